@@ -1,0 +1,127 @@
+"""The fixed list of the trade's oxides, in one order that every array in the project follows."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import StrEnum
+from typing import Final
+
+
+class Role(StrEnum):
+    """What an oxide does in a glass, as the trade divides them."""
+
+    FLUX = "flux"
+    STABILISER = "stabiliser"
+    GLASS_FORMER = "glass former"
+    OPACIFIER = "opacifier"
+    COLOURANT = "colourant"
+    OTHER = "other"
+
+
+@dataclass(frozen=True, slots=True)
+class Oxide:
+    """One oxide: formula as written on a glaze card, its atoms, its role, and the trade's name.
+
+    ``in_flux_sum`` says whether the customary convention counts it among the fluxes that are brought to one.
+    """
+
+    symbol: str
+    atoms: tuple[tuple[str, int], ...]
+    role: Role
+    name: str
+    in_flux_sum: bool = False
+
+
+def _oxide(symbol: str, atoms: str, role: Role, name: str, in_flux_sum: bool = False) -> Oxide:
+    pairs = tuple((part.split(":")[0], int(part.split(":")[1])) for part in atoms.split())
+    return Oxide(symbol, pairs, role, name, in_flux_sum)
+
+
+OXIDE_TABLE: Final[tuple[Oxide, ...]] = (
+    _oxide("SiO2", "Si:1 O:2", Role.GLASS_FORMER, "silica"),
+    _oxide("Al2O3", "Al:2 O:3", Role.STABILISER, "alumina"),
+    _oxide("B2O3", "B:2 O:3", Role.GLASS_FORMER, "boric oxide"),
+    _oxide("Li2O", "Li:2 O:1", Role.FLUX, "lithia", True),
+    _oxide("Na2O", "Na:2 O:1", Role.FLUX, "soda", True),
+    _oxide("K2O", "K:2 O:1", Role.FLUX, "potash", True),
+    _oxide("MgO", "Mg:1 O:1", Role.FLUX, "magnesia", True),
+    _oxide("CaO", "Ca:1 O:1", Role.FLUX, "lime", True),
+    _oxide("SrO", "Sr:1 O:1", Role.FLUX, "strontia", True),
+    _oxide("BaO", "Ba:1 O:1", Role.FLUX, "baryta", True),
+    _oxide("ZnO", "Zn:1 O:1", Role.FLUX, "zinc oxide", True),
+    _oxide("TiO2", "Ti:1 O:2", Role.OPACIFIER, "titania"),
+    _oxide("ZrO2", "Zr:1 O:2", Role.OPACIFIER, "zirconia"),
+    _oxide("Fe2O3", "Fe:2 O:3", Role.COLOURANT, "red iron oxide"),
+    _oxide("MnO", "Mn:1 O:1", Role.COLOURANT, "manganese oxide", True),
+    _oxide("P2O5", "P:2 O:5", Role.GLASS_FORMER, "phosphoric oxide"),
+    _oxide("PbO", "Pb:1 O:1", Role.FLUX, "lead oxide", True),
+    _oxide("Bi2O3", "Bi:2 O:3", Role.FLUX, "bismuth oxide"),
+    _oxide("Rb2O", "Rb:2 O:1", Role.FLUX, "rubidium oxide", True),
+    _oxide("Cs2O", "Cs:2 O:1", Role.FLUX, "caesium oxide", True),
+    _oxide("BeO", "Be:1 O:1", Role.FLUX, "beryllia", True),
+    _oxide("CdO", "Cd:1 O:1", Role.COLOURANT, "cadmium oxide", True),
+    _oxide("FeO", "Fe:1 O:1", Role.COLOURANT, "iron(II) oxide", True),
+    _oxide("CoO", "Co:1 O:1", Role.COLOURANT, "cobalt oxide", True),
+    _oxide("NiO", "Ni:1 O:1", Role.COLOURANT, "nickel oxide", True),
+    _oxide("CuO", "Cu:1 O:1", Role.COLOURANT, "copper oxide", True),
+    _oxide("Cr2O3", "Cr:2 O:3", Role.COLOURANT, "chrome oxide"),
+    _oxide("V2O5", "V:2 O:5", Role.COLOURANT, "vanadium oxide"),
+    _oxide("Sb2O3", "Sb:2 O:3", Role.OPACIFIER, "antimony oxide"),
+    _oxide("SnO2", "Sn:1 O:2", Role.OPACIFIER, "tin oxide"),
+    _oxide("CeO2", "Ce:1 O:2", Role.OPACIFIER, "ceria"),
+    _oxide("HfO2", "Hf:1 O:2", Role.OPACIFIER, "hafnia"),
+    _oxide("GeO2", "Ge:1 O:2", Role.GLASS_FORMER, "germania"),
+    _oxide("La2O3", "La:2 O:3", Role.OTHER, "lanthana"),
+    _oxide("Y2O3", "Y:2 O:3", Role.OTHER, "yttria"),
+    _oxide("Pr2O3", "Pr:2 O:3", Role.COLOURANT, "praseodymium oxide"),
+    _oxide("Nd2O3", "Nd:2 O:3", Role.COLOURANT, "neodymium oxide"),
+    _oxide("Er2O3", "Er:2 O:3", Role.COLOURANT, "erbium oxide"),
+    _oxide("Nb2O5", "Nb:2 O:5", Role.OTHER, "niobium oxide"),
+    _oxide("Ta2O5", "Ta:2 O:5", Role.OTHER, "tantalum oxide"),
+    _oxide("MoO3", "Mo:1 O:3", Role.OTHER, "molybdenum oxide"),
+    _oxide("WO3", "W:1 O:3", Role.OTHER, "tungsten oxide"),
+    _oxide("As2O3", "As:2 O:3", Role.OTHER, "arsenic oxide"),
+    _oxide("Ag2O", "Ag:2 O:1", Role.COLOURANT, "silver oxide"),
+    _oxide("SO3", "S:1 O:3", Role.OTHER, "sulphur trioxide"),
+    _oxide("F", "F:1", Role.OTHER, "fluorine"),
+    _oxide("Cl", "Cl:1", Role.OTHER, "chlorine"),
+)
+
+SYMBOLS: Final[tuple[str, ...]] = tuple(oxide.symbol for oxide in OXIDE_TABLE)
+INDEX: Final[dict[str, int]] = {symbol: i for i, symbol in enumerate(SYMBOLS)}
+
+ALKALIS: Final[tuple[str, ...]] = ("Li2O", "Na2O", "K2O", "Rb2O", "Cs2O")
+ALKALINE_EARTHS: Final[tuple[str, ...]] = ("MgO", "CaO", "SrO", "BaO")
+
+_BY_FOLDED: Final[dict[str, str]] = {symbol.casefold(): symbol for symbol in SYMBOLS}
+
+
+def find_oxide(text: str) -> str | None:
+    """Symbol of the oxide written in ``text``, or None. Letter case is forgiven, a wrong character is not.
+
+    >>> find_oxide("sio2"), find_oxide("K20"), find_oxide(" Fe2O3 ")
+    ('SiO2', None, 'Fe2O3')
+    """
+    return _BY_FOLDED.get(text.strip().translate(_SUBSCRIPTS).casefold())
+
+
+_SUBSCRIPTS = str.maketrans("₀₁₂₃₄₅₆₇₈₉", "0123456789")
+
+
+def suggest_oxide(text: str) -> str | None:
+    """The oxide that was most likely meant by a misspelt one, or None: a zero for an O, a letter l for I, an element.
+
+    >>> suggest_oxide("K20"), suggest_oxide("Al203"), suggest_oxide("Si"), suggest_oxide("qqq")
+    ('K2O', 'Al2O3', 'SiO2', None)
+    """
+    import difflib
+
+    typed = text.strip().translate(_SUBSCRIPTS)
+    for symbol in SYMBOLS:
+        if symbol.casefold().replace("0", "o") == typed.casefold().replace("0", "o"):
+            return symbol
+    for oxide in OXIDE_TABLE:
+        if typed and oxide.atoms[0][0] == typed.capitalize():
+            return oxide.symbol
+    close = difflib.get_close_matches(typed.casefold(), list(_BY_FOLDED), n=1, cutoff=0.75)
+    return _BY_FOLDED[close[0]] if close else None

@@ -1,0 +1,41 @@
+"""The three answers, and a verdict: one plain sentence resting on named evidence."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from enum import StrEnum
+
+
+class Answer(StrEnum):
+    """What can be said. ``not_asked`` is used for a rule that had nothing to judge and never decides a report."""
+
+    FITS = "fits"
+    CANNOT_SAY = "cannot_say"
+    DOES_NOT_FIT = "does_not_fit"
+    NOT_ASKED = "not_asked"
+
+
+_ORDER = {Answer.NOT_ASKED: 0, Answer.FITS: 1, Answer.CANNOT_SAY: 2, Answer.DOES_NOT_FIT: 3}
+
+
+@dataclass(frozen=True, slots=True)
+class Verdict:
+    """The answer of one rule. ``evidence`` names the estimates it rests on."""
+
+    rule: str
+    answer: Answer
+    message: str
+    evidence: tuple[str, ...] = ()
+
+
+def worst(answers: Iterable[Answer]) -> Answer:
+    """The answer of a report: its worst verdict; nothing judged is ``cannot_say``, never a silent pass.
+
+    >>> worst([Answer.FITS, Answer.CANNOT_SAY]).value
+    'cannot_say'
+    >>> worst([]).value
+    'cannot_say'
+    """
+    found = max(answers, key=_ORDER.__getitem__, default=Answer.NOT_ASKED)
+    return Answer.CANNOT_SAY if found is Answer.NOT_ASKED else found
