@@ -1,0 +1,325 @@
+"""What a user gives, checked strictly: recipes, materials, bodies, kilns, circuits, rooms, scales, the studio.
+
+The one place where pydantic describes inputs. Every class is strict, frozen and closed; no infinities or
+not-a-numbers; sequences are tuples. Text is turned into these types by :mod:`glazecalc.read`, never by pydantic.
+"""
+
+from __future__ import annotations
+
+from typing import Annotated, Literal
+
+from pydantic import BaseModel, ConfigDict, Field, model_validator
+
+from glazecalc.values.cones import Cone
+
+Positive = Annotated[float, Field(gt=0, le=1e9)]
+NotNegative = Annotated[float, Field(ge=0, le=1e9)]
+Percent = Annotated[float, Field(ge=0, le=100)]
+
+
+class Given(BaseModel):
+    """Base of every input: strict, frozen, closed, finite."""
+
+    model_config = ConfigDict(strict=True, frozen=True, extra="forbid", allow_inf_nan=False)
+
+
+class ConeRange(Given):
+    """The cones a label or recipe names, coolest first."""
+
+    low: Cone
+    high: Cone
+
+    @model_validator(mode="after")
+    def _ordered(self) -> ConeRange:
+        if self.high < self.low:
+            raise ValueError(f"cone {self.high} is cooler than cone {self.low}")
+        return self
+
+    def __str__(self) -> str:
+        return str(self.low) if self.low == self.high else f"{self.low} to {self.high}"
+
+
+class RecipeLine(Given):
+    """One material of a batch: amount in parts, grams or percent alike; ``line`` counts from 1 in its file."""
+
+    material: str = Field(min_length=1, max_length=200)
+    amount: Positive
+    addition: bool = False
+    line: int | None = None
+
+
+class OxideAmount(Given):
+    """One oxide of a composition card."""
+
+    oxide: str
+    amount: NotNegative
+
+
+class Recipe(Given):
+    """A recipe card.
+
+    ``kind`` is ``glaze`` (a batch), ``body`` (a clay-body batch), ``composition`` (oxides in ``basis`` instead of
+    materials) or ``bought`` (a jar with a label and no recipe).
+    """
+
+    name: str = Field(min_length=1, max_length=200)
+    kind: Literal["glaze", "body", "composition", "bought"] = "glaze"
+    cone: ConeRange | None = None
+    surface: str = ""
+    atmosphere: str = ""
+    source: str = ""
+    notes: str = ""
+    lines: tuple[RecipeLine, ...] = ()
+    composition: tuple[OxideAmount, ...] = ()
+    basis: Literal["unity", "mole", "weight"] | None = None
+    file: str | None = None
+
+    @property
+    def base_total(self) -> float:
+        """Sum of the base amounts as written, additions left out [the card's own parts]."""
+        return sum(line.amount for line in self.lines if not line.addition)
+
+    @property
+    def addition_total(self) -> float:
+        """Sum of the additions as written [the card's own parts]."""
+        return sum(line.amount for line in self.lines if line.addition)
+
+
+class Material(Given):
+    """A raw material: an oxide analysis (weight %, with loss on ignition) or a mineral formula.
+
+    ``kind`` says how the figures were obtained: ``ideal`` (a pure mineral), ``certified``, ``published``, ``typical``
+    or ``supplier`` (a sheet the user entered).
+    """
+
+    name: str = Field(min_length=1, max_length=200)
+    aliases: tuple[str, ...] = ()
+    kind: Literal["ideal", "certified", "published", "typical", "supplier"] = "supplier"
+    formula: str | None = Field(default=None, max_length=400)
+    analysis: tuple[OxideAmount, ...] = ()
+    loi: Annotated[float, Field(ge=-50, le=100)] | None = None
+    density: Annotated[float, Field(gt=0.2, lt=25)] | None = None
+    spread_percent: Percent | None = None
+    hazards: tuple[str, ...] = ()
+    family: str = ""
+    plastic: bool = False
+    usual_low: NotNegative | None = None
+    usual_high: NotNegative | None = None
+    volatile: tuple[str, ...] = ()
+    moisture_percent: Percent = 0.0
+    lot: str = ""
+    date: str = ""
+    price_per_kg: NotNegative | None = None
+    source: str = ""
+    notes: str = ""
+    own: bool = False
+    file: str | None = None
+    line: int | None = None
+
+    @model_validator(mode="after")
+    def _one_description(self) -> Material:
+        if bool(self.formula) == bool(self.analysis):
+            raise ValueError("a material needs either a formula or an oxide analysis, not both and not neither")
+        return self
+
+
+class GivenExpansion(Given):
+    """A clay's expansion as a sheet or a dilatometer gives it [1e-6/K, mean linear] over a range [degC]."""
+
+    value: Annotated[float, Field(gt=0.1, lt=30)]
+    low: Annotated[float, Field(gt=0.1, lt=30)] | None = None
+    high: Annotated[float, Field(gt=0.1, lt=30)] | None = None
+    from_degC: Annotated[float, Field(ge=-50, le=1000)] = 20.0
+    to_degC: Annotated[float, Field(gt=20, le=1300)] | None = None
+    source: str = ""
+
+    @model_validator(mode="after")
+    def _ordered(self) -> GivenExpansion:
+        low, high = self.low, self.high
+        if (low is not None and low > self.value) or (high is not None and high < self.value):
+            raise ValueError("the expansion must lie between its low and high")
+        if self.to_degC is not None and self.to_degC <= self.from_degC:
+            raise ValueError("to_degC must be above from_degC")
+        return self
+
+
+class AtCone(Given):
+    """A percentage measured on a piece fired to a cone."""
+
+    cone: Cone
+    percent: Percent
+
+
+WareClass = Literal["earthenware", "terracotta", "stoneware", "porcelain", "bone china", "raku", "other"]
+
+
+class Body(Given):
+    """A clay body as its bag and its owner know it."""
+
+    name: str = Field(min_length=1, max_length=200)
+    ware: WareClass = "other"
+    expansion: GivenExpansion | None = None
+    expansion_is_measured: bool = False
+    cone_low: Cone | None = None
+    cone_high: Cone | None = None
+    absorption_percent: tuple[AtCone, ...] = ()
+    shrinkage_percent: tuple[AtCone, ...] = ()
+    drying_shrinkage_percent: Percent | None = None
+    wall_mm: Positive | None = None
+    colour: str = ""
+    recipe: str | None = None
+    price_per_kg: NotNegative | None = None
+    source: str = ""
+    line: int | None = None
+
+
+class Interior(Given):
+    """Inside of a kiln chamber [mm]: ``width_mm`` is across (diameter, flats or side)."""
+
+    shape: Literal["round", "square", "octagon"]
+    width_mm: Annotated[float, Field(gt=20, lt=3000)]
+    height_mm: Annotated[float, Field(gt=20, lt=3000)]
+    depth_mm: Annotated[float, Field(gt=20, lt=3000)] | None = None
+
+
+class Kiln(Given):
+    """A kiln as its plate and its owner know it."""
+
+    name: str = Field(min_length=1, max_length=200)
+    volts: Annotated[float, Field(ge=50, le=700)] | None = None
+    amps: Annotated[float, Field(gt=0, le=400)] | None = None
+    watts: Annotated[float, Field(gt=0, le=200_000)] | None = None
+    phase: Literal[1, 3] = 1
+    plug: str | None = None
+    cone: Cone | None = None
+    interior: Interior | None = None
+    wall_mm: Annotated[float, Field(gt=5, lt=500)] | None = None
+    shelves: Annotated[int, Field(ge=0, le=50)] = 1
+    firings_on_elements: Annotated[int, Field(ge=0, le=10_000)] | None = None
+    control: Literal["controller", "switch"] = "controller"
+    clearance_mm: Positive | None = None
+    line: int | None = None
+
+
+class Circuit(Given):
+    """A branch circuit and what hangs on it. None means `not known`, which is never taken as `fine`."""
+
+    name: str = Field(min_length=1, max_length=200)
+    volts: Annotated[float, Field(ge=50, le=700)] | None = None
+    breaker_A: Annotated[float, Field(gt=0, le=400)] | None = None
+    phase: Literal[1, 3] = 1
+    receptacle: str | None = None
+    wire_awg: Annotated[int, Field(ge=0, le=22)] | None = None
+    length_m: Annotated[float, Field(ge=0, le=1000)] | None = None
+    other_load_A: Annotated[float, Field(ge=0, le=400)] | None = None
+    cord: Literal["none", "extension", "adapter", "power strip"] | None = None
+    ground_fault: Literal["yes", "no", "unknown"] = "unknown"
+    line: int | None = None
+
+
+class Room(Given):
+    """Where the kiln stands."""
+
+    name: str = Field(min_length=1, max_length=200)
+    volume_m3: Positive | None = None
+    exhaust_m3_per_h: NotNegative | None = None
+    floor: str = ""
+    separate: bool | None = None
+    clearance_mm: NotNegative | None = None
+    line: int | None = None
+
+
+class Scale(Given):
+    """A balance: the smallest step it shows, the most it bears, the least it weighs well [g]."""
+
+    name: str = "scale"
+    resolution_g: Annotated[float, Field(gt=0, le=1000)]
+    capacity_g: Positive | None = None
+    minimum_g: NotNegative | None = None
+
+
+class Piece(Given):
+    """A piece of ware for counting, coating and stacking [mm], and the glaze area of one."""
+
+    name: str = Field(min_length=1, max_length=80)
+    width_mm: Positive
+    height_mm: Positive
+    depth_mm: Positive | None = None
+    handle_mm: NotNegative = 0.0
+    glazed_area_cm2: Positive | None = None
+    mass_g: Positive | None = None
+
+
+class Container(Given):
+    """A dip pot or bucket [mm]."""
+
+    name: str = Field(min_length=1, max_length=80)
+    width_mm: Positive
+    height_mm: Positive
+    tare_g: NotNegative | None = None
+
+
+class UnitChoice(Given):
+    """The units a user wants to read."""
+
+    temperature: Literal["C", "F"] = "C"
+    mass: Literal["g", "oz", "lb"] = "g"
+    length: Literal["mm", "in"] = "mm"
+    volume: Literal["mL", "L", "fl oz", "pint", "gallon"] = "mL"
+
+
+class Defaults(Given):
+    """What is meant when a command names no body, kiln, circuit, room or cone."""
+
+    body: str | None = None
+    kiln: str | None = None
+    circuit: str | None = None
+    room: str | None = None
+    cone: Cone | None = None
+
+
+class Limits(Given):
+    """Levels at which a verdict turns; a studio may set its own."""
+
+    sound_percent: Percent = 80.0
+    against_percent: Percent = 50.0
+    tight_absorption_percent: Percent = 1.0
+    weighing_tolerance_percent: Percent = 2.0
+    electricity_price_per_kWh: NotNegative | None = None
+    currency: str = ""
+
+
+class LabelSheet(Given):
+    """A sheet of labels for the printer [mm]."""
+
+    page: Literal["letter", "A4"] = "letter"
+    columns: Annotated[int, Field(ge=1, le=20)] = 3
+    rows: Annotated[int, Field(ge=1, le=40)] = 10
+    width_mm: Positive = 66.0
+    height_mm: Positive = 25.4
+    left_mm: NotNegative = 5.0
+    top_mm: NotNegative = 12.7
+    gap_x_mm: NotNegative = 3.0
+    gap_y_mm: NotNegative = 0.0
+    offset_x_mm: Annotated[float, Field(ge=-50, le=50)] = 0.0
+    offset_y_mm: Annotated[float, Field(ge=-50, le=50)] = 0.0
+
+
+class Studio(Given):
+    """Everything a studio folder says: studio.toml, its own materials, its stock."""
+
+    folder: str
+    file: str | None = None
+    scales: tuple[Scale, ...] = ()
+    units: UnitChoice = UnitChoice()
+    bodies: tuple[Body, ...] = ()
+    kilns: tuple[Kiln, ...] = ()
+    circuits: tuple[Circuit, ...] = ()
+    rooms: tuple[Room, ...] = ()
+    pieces: tuple[Piece, ...] = ()
+    containers: tuple[Container, ...] = ()
+    defaults: Defaults = Defaults()
+    limits: Limits = Limits()
+    labels: LabelSheet = LabelSheet()
+    materials: tuple[Material, ...] = ()
+    stock: tuple[tuple[str, float], ...] = ()
