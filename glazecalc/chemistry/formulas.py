@@ -1,0 +1,296 @@
+"""A strict reader of chemical formulas as they stand on a bag: ``K2O.Al2O3.6SiO2``, ``Ca5(PO4)3(OH)``, ``Al2Si2O5(OH)4``.
+
+What is read is only what the trade can contain: the elements of the fixed oxides and those that leave the kiln.
+Every dotted part must be a compound whose charges balance, which is what catches a zero typed for an O (``K20``),
+a slip in a number (``Al2O5``) and capital letters gone wrong (``COO``). Time and length are bounded.
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from functools import lru_cache
+from typing import Final
+
+from glazecalc.chemistry.oxides import element_mass
+from glazecalc.values.oxides import find_oxide, suggest_oxide
+
+MAX_LENGTH: Final = 400
+MAX_PARTS: Final = 20
+MAX_DEPTH: Final = 8
+MAX_ATOMS: Final = 10_000
+
+# Oxidation states an element may have in a raw material [charge per atom]; chemistry textbooks, no single source.
+STATES: Final[dict[str, tuple[int, ...]]] = {
+    "H": (1,), "O": (-2,), "F": (-1,), "Cl": (-1,), "C": (4, -4), "N": (5, -3), "S": (6, -2, 4),
+    "Li": (1,), "Na": (1,), "K": (1,), "Rb": (1,), "Cs": (1,), "Ag": (1,),
+    "Be": (2,), "Mg": (2,), "Ca": (2,), "Sr": (2,), "Ba": (2,), "Zn": (2,), "Cd": (2,),
+    "B": (3,), "Al": (3,), "Bi": (3,), "La": (3,), "Y": (3,), "Nd": (3,), "Er": (3,), "Pr": (3, 4), "Ce": (4, 3),
+    "Si": (4,), "Ti": (4, 3), "Zr": (4,), "Hf": (4,), "Ge": (4,), "Sn": (4, 2), "Pb": (2, 4),
+    "P": (5,), "Nb": (5,), "Ta": (5,), "V": (5, 4, 3), "As": (3, 5), "Sb": (3, 5), "Mo": (6,), "W": (6,),
+    "Cr": (3, 6), "Mn": (2, 3, 4, 7), "Fe": (3, 2), "Co": (2, 3), "Ni": (2, 3), "Cu": (2, 1),
+}  # fmt: skip
+# Elements that occur with two states in one compound (Fe3O4, Pb3O4, Co3O4, Mn3O4, Sb2O4, Pr6O11): lowest, highest.
+MIXED: Final[dict[str, tuple[int, int]]] = {
+    "Fe": (2, 3), "Mn": (2, 4), "Co": (2, 3), "Ni": (2, 3), "Cu": (1, 2), "Pb": (2, 4), "Sb": (3, 5), "Pr": (3, 4),
+}  # fmt: skip
+# Elements sold as such, written alone with no number: graphite, sulphur, iron filings, copper, tin, silver.
+NATIVE: Final[frozenset[str]] = frozenset({"C", "S", "Fe", "Cu", "Sn", "Ag"})
+# Pairs of sulphur atoms, which the one-state rule above cannot balance: pyrite.
+ODD_BUT_REAL: Final[frozenset[tuple[tuple[str, int], ...]]] = frozenset({(("Fe", 1), ("S", 2))})
+
+_DOTS = str.maketrans({"·": ".", "•": ".", "∙": ".", "⋅": ".", "・": ".", "*": "."})
+_SUBSCRIPTS = str.maketrans("₀₁₂₃₄₅₆₇₈₉", "0123456789")
+_HALVES = str.maketrans({"½": "0.5", "¼": "0.25", "¾": "0.75"})
+_COEFFICIENT = re.compile(r"([0-9]{1,4}(?:\.[0-9]{1,6}(?=\s*[A-Z(\[])|/[1-9][0-9]?)?)")
+_SYMBOL = re.compile(r"[A-Z][a-z]?")
+_COUNT = re.compile(r"[0-9]+")
+_BRACKETS: Final = {"(": ")", "[": "]"}
+
+
+class FormulaError(ValueError):
+    """A formula that cannot be read or cannot exist: ``message`` says what is wrong, ``hint`` what to try."""
+
+    def __init__(self, message: str, hint: str = "") -> None:
+        self.message = message
+        self.hint = hint
+        super().__init__(message)
+
+
+@dataclass(frozen=True, slots=True)
+class Part:
+    """One dotted part of a formula: how many of it [mol per mol of formula] and the atoms of one."""
+
+    text: str
+    coefficient: float
+    atoms: tuple[tuple[str, int], ...]
+
+
+@lru_cache(maxsize=4096)
+def parse_formula(formula: str) -> tuple[Part, ...]:
+    """The dotted parts of ``formula``, each a possible compound.
+
+    >>> [(p.coefficient, p.atoms) for p in parse_formula("K2O.6SiO2")]
+    [(1.0, (('K', 2), ('O', 1))), (6.0, (('O', 2), ('Si', 1)))]
+
+    Raises
+    ------
+    FormulaError
+        for text that is no formula, an element outside the trade, or a compound that cannot exist.
+    """
+    if len(formula) > MAX_LENGTH:
+        raise FormulaError(f"the formula is {len(formula)} characters long", f"at most {MAX_LENGTH} can be read")
+    text = formula.strip().translate(_DOTS).translate(_SUBSCRIPTS)
+    if not text:
+        raise FormulaError("the formula is empty", "write it like K2O.Al2O3.6SiO2")
+    try:
+        return _parse_parts(text)
+    except FormulaError as exc:
+        better = _correction(text)
+        if better is None:
+            raise
+        raise FormulaError(exc.message, f"did you mean {better}?") from None
+
+
+def atoms_of(formula: str) -> dict[str, float]:
+    """Element -> moles of its atoms in one mole of ``formula``. Raises FormulaError.
+
+    >>> atoms_of("Na2B4O7.10H2O")["H"]
+    20.0
+    """
+    total: dict[str, float] = {}
+    for part in parse_formula(formula):
+        for symbol, count in part.atoms:
+            total[symbol] = total.get(symbol, 0.0) + part.coefficient * count
+    return total
+
+
+def _split(text: str) -> list[str]:
+    """Dotted parts as text; a dot inside a leading number (``0.5H2O``) does not part anything."""
+    parts: list[str] = []
+    rest = text
+    while True:
+        rest = rest.strip().translate(_HALVES) if rest.strip()[:1] in "½¼¾" else rest.strip()
+        number = _COEFFICIENT.match(rest)
+        start = number.end() if number else 0
+        end = rest.find(".", start)
+        if end < 0:
+            parts.append(rest)
+            return parts
+        parts.append(rest[:end].strip())
+        rest = rest[end + 1 :]
+        if len(parts) >= MAX_PARTS:
+            raise FormulaError(f"the formula has more than {MAX_PARTS} dotted parts", "give an oxide analysis instead")
+
+
+def _parse_parts(text: str) -> tuple[Part, ...]:
+    parts = tuple(_parse_part(part) for part in _split(text))
+    for part in parts:
+        if not balances(part.atoms, alone=len(parts) == 1):
+            raise FormulaError(
+                f"{part.text} cannot be a compound: its charges do not balance",
+                "check the numbers, capital letters, and that every O is a letter and not a zero",
+            )
+    return parts
+
+
+def _parse_part(text: str) -> Part:
+    if not text:
+        raise FormulaError("there is nothing between two dots, or a dot at an end", "write it like CaO.MgO.2SiO2")
+    number = _COEFFICIENT.match(text)
+    coefficient = _coefficient(number[1]) if number else 1.0
+    body = text[number.end() :].strip() if number else text
+    if not body:
+        raise FormulaError(f"the number {text} stands alone", "a number goes before a compound, as in 6SiO2")
+    atoms, end = _parse_group(body, 0, "", 0)
+    if end != len(body):
+        raise FormulaError(f"a bracket is closed that was not opened in {body[:40]}", "count the brackets")
+    return Part(body, coefficient, tuple(sorted(atoms.items())))
+
+
+def _coefficient(text: str) -> float:
+    above, _, below = text.partition("/")
+    value = float(above) / float(below or 1)
+    if not 0 < value <= 1000 or (len(above) > 1 and above[0] == "0" and above[1] != "."):
+        raise FormulaError(f"{text} is not a number of formula units", "is a zero meant to be the letter O?")
+    return value
+
+
+def _parse_group(text: str, start: int, closing: str, depth: int) -> tuple[dict[str, int], int]:
+    """Atoms from ``start`` to the bracket ``closing`` (or the end), and where reading stopped."""
+    if depth > MAX_DEPTH:
+        raise FormulaError("brackets are nested too deeply", f"at most {MAX_DEPTH} deep")
+    atoms: dict[str, int] = {}
+    at, previous = start, ""
+    while at < len(text) and text[at] not in ")]":
+        if text[at] in _BRACKETS:
+            inner, at = _parse_group(text, at + 1, _BRACKETS[text[at]], depth + 1)
+            found, previous, at = inner, "", at + 1
+        else:
+            symbol, at = _read_symbol(text, at)
+            if symbol == previous:
+                raise FormulaError(f"{symbol} is written twice in a row in {text[:40]}", "write Co for cobalt, Sn for tin")
+            found, previous = {symbol: 1}, symbol
+        count, at = _read_count(text, at)
+        for element, n in found.items():
+            atoms[element] = atoms.get(element, 0) + n * count
+            if atoms[element] > MAX_ATOMS:
+                raise FormulaError(f"{text[:40]} counts more than {MAX_ATOMS} atoms of {element}", "check the numbers")
+    if not atoms:
+        raise FormulaError("a bracket is empty", "take it away")
+    if closing and (at >= len(text) or text[at] != closing):
+        raise FormulaError(f"a bracket is not closed in {text[:40]}", f"put a {closing} where it ends")
+    return atoms, at
+
+
+def _read_symbol(text: str, at: int) -> tuple[str, int]:
+    match = _SYMBOL.match(text, at)
+    if match is None:
+        raise FormulaError(f"{text[at]!r} has no place in the formula {text[:40]}", _odd_character_hint(text[at]))
+    symbol = match[0]
+    if symbol in STATES:
+        return symbol, match.end()
+    try:
+        element_mass(symbol)
+    except KeyError:
+        raise FormulaError(f"there is no element {symbol}", "elements are written like Si, Al, K, Co") from None
+    raise FormulaError(
+        f"{symbol} is an element that no glaze material of this list holds", "check the capital letters, as in SiO2"
+    )
+
+
+def _odd_character_hint(character: str) -> str:
+    if character == ",":
+        return "a formula has one element in each place; give an oxide analysis for a mixed mineral"
+    if character in "xn":
+        return "write how many waters there are, as in 10H2O"
+    if character.isspace():
+        return "spaces are allowed only beside dots and after a leading number"
+    return "a formula has element symbols, numbers, brackets and dots only"
+
+
+def _read_count(text: str, at: int) -> tuple[int, int]:
+    match = _COUNT.match(text, at)
+    if match is None:
+        return 1, at
+    digits = match[0]
+    if digits[0] == "0":
+        raise FormulaError(f"a number in {text[:40]} begins with zero", "is the zero meant to be the letter O?")
+    if len(digits) > 4:
+        raise FormulaError(f"the number {digits[:12]} in a formula is too large", "check the numbers")
+    return int(digits), match.end()
+
+
+def balances(atoms: tuple[tuple[str, int], ...], alone: bool = False) -> bool:
+    """Whether oxidation states exist that make ``atoms`` neutral. ``alone`` allows a native element such as C.
+
+    One element of the compound may have two states at once (:data:`MIXED`); the others have one.
+
+    >>> balances((("Al", 2), ("O", 3))), balances((("Al", 2), ("O", 5))), balances((("Fe", 3), ("O", 4)))
+    (True, False, True)
+    """
+    if len(atoms) == 1:
+        return alone and atoms[0][0] in NATIVE and atoms[0][1] == 1
+    if tuple(sorted(atoms)) in ODD_BUT_REAL or 0 in _sums(atoms):
+        return True
+    for i, (symbol, count) in enumerate(atoms):
+        if symbol in MIXED:
+            low, high = MIXED[symbol]
+            step = 2 if symbol in ("Pb", "Sb") else 1
+            others = _sums(atoms[:i] + atoms[i + 1 :])
+            if any(low * count <= -rest <= high * count and (-rest - low * count) % step == 0 for rest in others):
+                return True
+    return False
+
+
+def _sums(atoms: tuple[tuple[str, int], ...]) -> set[int]:
+    """Total charges that ``atoms`` can have when every element has one of its states."""
+    sums = {0}
+    for symbol, count in atoms:
+        sums = {total + state * count for total in sums for state in STATES[symbol]}
+    return sums
+
+
+def _correction(text: str) -> str | None:
+    """The formula most likely meant: zeros read as the letter O, capital letters put right; None if it is no better."""
+    try:
+        parts = _split(text)
+    except FormulaError:
+        return None
+    for mend in (_mend_zeros, _mend_part):
+        candidate = ".".join(mend(part) for part in parts)
+        if candidate != text:
+            try:
+                _parse_parts(candidate)
+            except FormulaError:
+                continue
+            return candidate
+    return None
+
+
+def _mend_zeros(part: str) -> str:
+    """Zeros of the part's body as letters, where that makes a compound of it; else the part unchanged."""
+    number = _COEFFICIENT.match(part)
+    lead = part[: number.end()] if number else ""
+    body = part[len(lead) :]
+    if _is_compound(body):
+        return part
+    mended = re.sub(r"0", "O", body)
+    return lead + mended
+
+
+def _mend_part(part: str) -> str:
+    number = _COEFFICIENT.match(part)
+    lead = part[: number.end()] if number else ""
+    body = part[len(lead) :].strip()
+    if _is_compound(body) or not body:
+        return part
+    return lead + (find_oxide(body) or suggest_oxide(body[:40]) or body)
+
+
+def _is_compound(body: str) -> bool:
+    try:
+        part = _parse_part(body)
+    except FormulaError:
+        return False
+    return balances(part.atoms)

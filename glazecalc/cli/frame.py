@@ -1,0 +1,153 @@
+"""What every command shares: its common options, how a result leaves, how a failure is said.
+
+A command file defines ``register(app)``. Inside the command it imports what it needs, does the job through
+``read``, ``work`` and ``show``, and ends with :func:`finish`.
+"""
+
+from __future__ import annotations
+
+import json
+import os
+import sys
+from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Annotated, Any, Literal, NoReturn, TextIO
+
+import typer
+
+from glazecalc.cli.exits import ExitCode, exit_code
+from glazecalc.values.problem import Problem, ProblemsError
+from glazecalc.values.verdict import Answer
+
+JsonOption = Annotated[bool, typer.Option("--json", help="Print one JSON document and nothing else on stdout.")]
+StrictOption = Annotated[bool, typer.Option("--strict", help="Treat every remark as an error.")]
+ForceOption = Annotated[bool, typer.Option("--force", help="Replace a file that is already there.")]
+
+
+def _complete(kind: str) -> Any:
+    def complete(ctx: typer.Context, incomplete: str) -> list[str]:
+        from glazecalc.cli.complete import names
+
+        return names(kind, ctx.params, incomplete)
+
+    return complete
+
+
+StudioOption = Annotated[
+    Path | None,
+    typer.Option("--studio", metavar="DIR", help="Folder with studio.toml and materials.csv. [default: beside the recipe]"),
+]
+UnitsOption = Annotated[
+    str | None, typer.Option("--units", metavar="metric|us", help="Read results in metric or US units. [default: the studio's]")
+]
+BodyOption = Annotated[
+    str | None, typer.Option("--body", "-b", metavar="NAME", help="Clay body of the studio.", autocompletion=_complete("body"))
+]
+KilnOption = Annotated[
+    str | None, typer.Option("--kiln", "-k", metavar="NAME", help="Kiln of the studio.", autocompletion=_complete("kiln"))
+]
+CircuitOption = Annotated[
+    str | None,
+    typer.Option("--circuit", metavar="NAME", help="Circuit the kiln is plugged into.", autocompletion=_complete("circuit")),
+]
+ConeOption = Annotated[
+    str | None, typer.Option("--cone", "-c", metavar="CONE", help="Cone to fire to, such as 06 or 6.")
+]
+RecipesArgument = Annotated[
+    list[str],
+    typer.Argument(
+        metavar="RECIPE...", help="Recipe cards: file paths, names of cards in the studio, or - for stdin.",
+        autocompletion=_complete("recipe"),
+    ),
+]
+RecipeArgument = Annotated[
+    str,
+    typer.Argument(
+        metavar="RECIPE", help="Recipe card: a file path, the name of a card in the studio, or - for stdin.",
+        autocompletion=_complete("recipe"),
+    ),
+]  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class Outcome:
+    """What a command has to say: its JSON results, its text for people, and what was found on the way.
+
+    ``answer`` is None for a job that judges nothing.
+    """
+
+    command: str
+    results: Sequence[dict[str, Any]]
+    text: str
+    answer: Answer | None = None
+    problems: Sequence[Problem] = ()
+
+
+def document(
+    command: str, answer: str, results: Sequence[dict[str, Any]], problems: Sequence[Problem]
+) -> dict[str, Any]:
+    """The JSON document of the contract."""
+    from glazecalc.show.json_form import problem_json
+
+    return {
+        "schema": 1,
+        "command": command,
+        "answer": answer,
+        "results": list(results),
+        "problems": [problem_json(p) for p in problems],
+    }
+
+
+def finish(outcome: Outcome, as_json: bool) -> NoReturn:
+    """Print a result and leave with its exit code."""
+    if as_json:
+        answer = outcome.answer.value if outcome.answer else "done"
+        print_json(document(outcome.command, answer, outcome.results, outcome.problems))
+    else:
+        tell_problems(outcome.problems)
+        write(sys.stdout, outcome.text.rstrip("\n") + "\n")
+    raise typer.Exit(exit_code(outcome.answer))
+
+
+def stop_on_errors(problems: Sequence[Problem], strict: bool = False) -> None:
+    """Raise ProblemsError if one of the problems is an error, or any at all when ``strict``."""
+    if any(p.is_error for p in problems) or (strict and problems):
+        raise ProblemsError(problems)
+
+
+def print_json(payload: dict[str, Any]) -> None:
+    """One JSON document on stdout: full floats, ASCII, no NaN."""
+    write(sys.stdout, json.dumps(payload, allow_nan=False, ensure_ascii=True, indent=1) + "\n")
+
+
+def tell_problems(problems: Sequence[Problem]) -> None:
+    """Every problem on stderr: ``file:line: what is wrong [code]`` and a hint beneath."""
+    from glazecalc.show.problems import problem_text
+
+    for problem in problems:
+        write(sys.stderr, problem_text(problem) + "\n")
+
+
+def write(stream: TextIO, text: str) -> None:
+    """Write ``text``; where the stream cannot encode a sign, an ASCII spelling of it is written."""
+    from glazecalc.show.plain import encodable
+
+    stream.write(encodable(text, stream.encoding))
+
+
+def wants_colour(stream: TextIO) -> bool:
+    """Colour only on a terminal, and never where NO_COLOR is set."""
+    return stream.isatty() and not os.environ.get("NO_COLOR") and os.environ.get("TERM") != "dumb"
+
+
+def fail(command: str, problems: Sequence[Problem], as_json: bool, code: ExitCode = ExitCode.USAGE) -> ExitCode:
+    """Say that the job could not run, as JSON if asked, and give back the exit code."""
+    if as_json:
+        print_json(document(command, "error", [], problems))
+    else:
+        tell_problems(problems)
+    return code
+
+
+UnitsName = Literal["metric", "us"]

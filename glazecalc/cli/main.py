@@ -1,0 +1,96 @@
+"""The command: registers every command family, and turns every ending into a message and an exit code."""
+
+from __future__ import annotations
+
+import os
+import sys
+from collections.abc import Sequence
+from importlib import import_module
+from typing import Annotated, Any
+
+import typer
+
+from glazecalc.cli.exits import ExitCode
+from glazecalc.cli.frame import fail
+from glazecalc.values.problem import Problem, ProblemsError, error
+
+FAMILIES = ("check", "formula", "weigh", "start", "materials")
+REPORT_TO = "please report it, with the command you typed, to the place you got glazecalc from"
+
+app = typer.Typer(
+    name="glazecalc",
+    help="Will this glaze fit my clay and melt in my kiln, and how do I weigh it?",
+    epilog="Begin with: glazecalc start my-studio",
+    no_args_is_help=True,
+    rich_markup_mode=None,
+    pretty_exceptions_enable=False,
+    context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100},
+)
+
+
+def _version(asked: bool) -> None:
+    if asked:
+        from glazecalc import __version__
+
+        typer.echo(f"glazecalc {__version__}")
+        raise typer.Exit
+
+
+@app.callback()
+def _root(
+    version: Annotated[
+        bool, typer.Option("--version", callback=_version, is_eager=True, help="Print the version and stop.")
+    ] = False,
+) -> None:
+    pass
+
+
+for _family in FAMILIES:
+    import_module(f"glazecalc.cli.{_family}").register(app)
+
+
+def run(arguments: Sequence[str] | None = None) -> None:
+    """Run the command line and leave the process with the exit code of the contract."""
+    sys.exit(main(sys.argv[1:] if arguments is None else arguments))
+
+
+def main(arguments: Sequence[str]) -> int:
+    """Run the command line; returns the exit code instead of leaving."""
+    words = [a for a in arguments if a != "--debug"]
+    debug = len(words) != len(arguments)
+    as_json = "--json" in words
+    command = next((w for w in words if not w.startswith("-")), "")
+    try:
+        return int(app(args=words, standalone_mode=False) or ExitCode.DONE)
+    except ProblemsError as stop:
+        return fail(command, stop.problems, as_json)
+    except (KeyboardInterrupt, EOFError):
+        return ExitCode.INTERRUPTED
+    except BrokenPipeError:
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return ExitCode.DONE
+    except Exception as exc:
+        return _other_ending(exc, command, as_json, debug)
+
+
+def _other_ending(exc: Exception, command: str, as_json: bool, debug: bool) -> int:
+    if type(exc).__name__ == "Abort":
+        return ExitCode.INTERRUPTED
+    usage = _usage_problem(exc)
+    if usage is not None:
+        return fail(command, [usage], as_json)
+    if debug:
+        raise exc
+    problem = error("bug", f"a fault of glazecalc: {type(exc).__name__}: {exc}", REPORT_TO + "; --debug shows where")
+    return fail(command, [problem], as_json, ExitCode.BUG)
+
+
+def _usage_problem(exc: Any) -> Problem | None:
+    """The command-line parser's own errors, told by what they can do: its classes are private to Typer."""
+    if not (hasattr(exc, "format_message") and hasattr(exc, "exit_code")):
+        return None
+    path = exc.ctx.command_path if getattr(exc, "ctx", None) else "glazecalc"
+    return error("usage", str(exc.format_message()), f"see {path} --help")
+
+
+
