@@ -13,14 +13,16 @@ def decimals_for(half_width: float) -> int:
     The rule of the Particle Data Group (Review of Particle Physics, section "Rounding"): of the three leading
     digits of the uncertainty, 100 to 354 keep two digits, 355 to 949 keep one, 950 to 999 round up to 1000.
 
-    >>> decimals_for(0.827), decimals_for(0.119), decimals_for(37.0)
-    (1, 2, -1)
+    >>> [decimals_for(x) for x in (0.827, 0.119, 37.0, 0.96, 9.6)]
+    [1, 2, -1, 1, 0]
     """
     if half_width <= 0:
         return 3
     power = math.floor(math.log10(half_width))
     leading = round(half_width / 10.0**power * 100)
-    return -power + (1 if leading < 355 or leading >= 950 and power < 0 else 0) - (leading >= 950)
+    if leading >= 950:
+        power, leading = power + 1, 100
+    return -power + (1 if leading < 355 else 0)
 
 
 def rounded(value: float, decimals: int) -> str:
