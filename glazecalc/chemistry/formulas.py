@@ -1,8 +1,8 @@
-"""A strict reader of chemical formulas as they stand on a bag: ``K2O.Al2O3.6SiO2``, ``Ca5(PO4)3(OH)``, ``Al2Si2O5(OH)4``.
+"""A strict reader of chemical formulas as they stand on a bag: ``K2O.Al2O3.6SiO2``, ``Ca5(PO4)3(OH)``.
 
-What is read is only what the trade can contain: the elements of the fixed oxides and those that leave the kiln.
-Every dotted part must be a compound whose charges balance, which is what catches a zero typed for an O (``K20``),
-a slip in a number (``Al2O5``) and capital letters gone wrong (``COO``). Time and length are bounded.
+Only what the trade can contain is read: the elements of the fixed oxides and those that leave the kiln. Every
+dotted part must be a compound whose charges balance, which catches a zero typed for an O (``K20``), a slip in a
+number (``Al2O5``) and capital letters gone wrong (``COO``). Time and length are bounded.
 """
 
 from __future__ import annotations
@@ -13,26 +13,27 @@ from functools import lru_cache
 from typing import Final
 
 from glazecalc.chemistry.oxides import element_mass
-from glazecalc.values.oxides import find_oxide, suggest_oxide
+from glazecalc.values.oxides import OXIDE_TABLE, find_oxide
 
 MAX_LENGTH: Final = 400
 MAX_PARTS: Final = 20
 MAX_DEPTH: Final = 8
 MAX_ATOMS: Final = 10_000
 
-# Oxidation states an element may have in a raw material [charge per atom]; chemistry textbooks, no single source.
+# Oxidation states an element may have in a raw material [charge per atom]; textbook chemistry, from memory.
 STATES: Final[dict[str, tuple[int, ...]]] = {
     "H": (1,), "O": (-2,), "F": (-1,), "Cl": (-1,), "C": (4, -4), "N": (5, -3), "S": (6, -2, 4),
     "Li": (1,), "Na": (1,), "K": (1,), "Rb": (1,), "Cs": (1,), "Ag": (1,),
     "Be": (2,), "Mg": (2,), "Ca": (2,), "Sr": (2,), "Ba": (2,), "Zn": (2,), "Cd": (2,),
-    "B": (3,), "Al": (3,), "Bi": (3,), "La": (3,), "Y": (3,), "Nd": (3,), "Er": (3,), "Pr": (3, 4), "Ce": (4, 3),
-    "Si": (4,), "Ti": (4, 3), "Zr": (4,), "Hf": (4,), "Ge": (4,), "Sn": (4, 2), "Pb": (2, 4),
+    "B": (3,), "Al": (3,), "Bi": (3,), "La": (3,), "Y": (3,), "Nd": (3,), "Er": (3,),
+    "Pr": (3, 4), "Ce": (4, 3), "Si": (4,), "Ti": (4, 3), "Zr": (4,), "Hf": (4,), "Ge": (4,), "Sn": (4, 2), "Pb": (2, 4),
     "P": (5,), "Nb": (5,), "Ta": (5,), "V": (5, 4, 3), "As": (3, 5), "Sb": (3, 5), "Mo": (6,), "W": (6,),
     "Cr": (3, 6), "Mn": (2, 3, 4, 7), "Fe": (3, 2), "Co": (2, 3), "Ni": (2, 3), "Cu": (2, 1),
 }  # fmt: skip
-# Elements that occur with two states in one compound (Fe3O4, Pb3O4, Co3O4, Mn3O4, Sb2O4, Pr6O11): lowest, highest.
+# Elements that have two states in one compound (Fe3O4, Pb3O4, Co3O4, Mn3O4, Sb2O4, Pr6O11): lowest, highest.
 MIXED: Final[dict[str, tuple[int, int]]] = {
-    "Fe": (2, 3), "Mn": (2, 4), "Co": (2, 3), "Ni": (2, 3), "Cu": (1, 2), "Pb": (2, 4), "Sb": (3, 5), "Pr": (3, 4),
+    "Fe": (2, 3), "Mn": (2, 4), "Co": (2, 3), "Ni": (2, 3), "Cu": (1, 2), "Pb": (2, 4), "Sb": (3, 5),
+    "Pr": (3, 4),
 }  # fmt: skip
 # Elements sold as such, written alone with no number: graphite, sulphur, iron filings, copper, tin, silver.
 NATIVE: Final[frozenset[str]] = frozenset({"C", "S", "Fe", "Cu", "Sn", "Ag"})
@@ -79,7 +80,7 @@ def parse_formula(formula: str) -> tuple[Part, ...]:
         for text that is no formula, an element outside the trade, or a compound that cannot exist.
     """
     if len(formula) > MAX_LENGTH:
-        raise FormulaError(f"the formula is {len(formula)} characters long", f"at most {MAX_LENGTH} can be read")
+        raise FormulaError(f"the formula has {len(formula)} characters", f"at most {MAX_LENGTH} can be read")
     text = formula.strip().translate(_DOTS).translate(_SUBSCRIPTS)
     if not text:
         raise FormulaError("the formula is empty", "write it like K2O.Al2O3.6SiO2")
@@ -120,7 +121,7 @@ def _split(text: str) -> list[str]:
         parts.append(rest[:end].strip())
         rest = rest[end + 1 :]
         if len(parts) >= MAX_PARTS:
-            raise FormulaError(f"the formula has more than {MAX_PARTS} dotted parts", "give an oxide analysis instead")
+            raise FormulaError(f"the formula has over {MAX_PARTS} dotted parts", "give an oxide analysis")
 
 
 def _parse_parts(text: str) -> tuple[Part, ...]:
@@ -136,7 +137,7 @@ def _parse_parts(text: str) -> tuple[Part, ...]:
 
 def _parse_part(text: str) -> Part:
     if not text:
-        raise FormulaError("there is nothing between two dots, or a dot at an end", "write it like CaO.MgO.2SiO2")
+        raise FormulaError("nothing stands between two dots or beyond one", "write it like CaO.MgO.2SiO2")
     number = _COEFFICIENT.match(text)
     coefficient = _coefficient(number[1]) if number else 1.0
     body = text[number.end() :].strip() if number else text
@@ -169,13 +170,13 @@ def _parse_group(text: str, start: int, closing: str, depth: int) -> tuple[dict[
         else:
             symbol, at = _read_symbol(text, at)
             if symbol == previous:
-                raise FormulaError(f"{symbol} is written twice in a row in {text[:40]}", "write Co for cobalt, Sn for tin")
+                raise FormulaError(f"{symbol} stands twice in a row in {text[:40]}", "write Co for cobalt")
             found, previous = {symbol: 1}, symbol
         count, at = _read_count(text, at)
         for element, n in found.items():
             atoms[element] = atoms.get(element, 0) + n * count
             if atoms[element] > MAX_ATOMS:
-                raise FormulaError(f"{text[:40]} counts more than {MAX_ATOMS} atoms of {element}", "check the numbers")
+                raise FormulaError(f"{text[:40]} counts over {MAX_ATOMS} atoms of {element}", "check it")
     if not atoms:
         raise FormulaError("a bracket is empty", "take it away")
     if closing and (at >= len(text) or text[at] != closing):
@@ -186,16 +187,16 @@ def _parse_group(text: str, start: int, closing: str, depth: int) -> tuple[dict[
 def _read_symbol(text: str, at: int) -> tuple[str, int]:
     match = _SYMBOL.match(text, at)
     if match is None:
-        raise FormulaError(f"{text[at]!r} has no place in the formula {text[:40]}", _odd_character_hint(text[at]))
+        raise FormulaError(f"{text[at]!r} has no place in {text[:40]!r}", _odd_character_hint(text[at]))
     symbol = match[0]
     if symbol in STATES:
         return symbol, match.end()
     try:
         element_mass(symbol)
     except KeyError:
-        raise FormulaError(f"there is no element {symbol}", "elements are written like Si, Al, K, Co") from None
+        raise FormulaError(f"there is no element {symbol}", "elements look like Si, Al, K, Co") from None
     raise FormulaError(
-        f"{symbol} is an element that no glaze material of this list holds", "check the capital letters, as in SiO2"
+        f"{symbol} is an element that no glaze material here holds", "check the capital letters, as in SiO2"
     )
 
 
@@ -215,14 +216,14 @@ def _read_count(text: str, at: int) -> tuple[int, int]:
         return 1, at
     digits = match[0]
     if digits[0] == "0":
-        raise FormulaError(f"a number in {text[:40]} begins with zero", "is the zero meant to be the letter O?")
+        raise FormulaError(f"a number in {text[:40]} begins with zero", "is it meant to be the letter O?")
     if len(digits) > 4:
-        raise FormulaError(f"the number {digits[:12]} in a formula is too large", "check the numbers")
+        raise FormulaError(f"the number {digits[:12]} is too large for a formula", "check the numbers")
     return int(digits), match.end()
 
 
 def balances(atoms: tuple[tuple[str, int], ...], alone: bool = False) -> bool:
-    """Whether oxidation states exist that make ``atoms`` neutral. ``alone`` allows a native element such as C.
+    """Whether oxidation states exist that make ``atoms`` neutral. ``alone`` allows a native element, as C.
 
     One element of the compound may have two states at once (:data:`MIXED`); the others have one.
 
@@ -238,7 +239,8 @@ def balances(atoms: tuple[tuple[str, int], ...], alone: bool = False) -> bool:
             low, high = MIXED[symbol]
             step = 2 if symbol in ("Pb", "Sb") else 1
             others = _sums(atoms[:i] + atoms[i + 1 :])
-            if any(low * count <= -rest <= high * count and (-rest - low * count) % step == 0 for rest in others):
+            reach = range(low * count, high * count + 1, step)
+            if any(-rest in reach for rest in others):
                 return True
     return False
 
@@ -252,40 +254,36 @@ def _sums(atoms: tuple[tuple[str, int], ...]) -> set[int]:
 
 
 def _correction(text: str) -> str | None:
-    """The formula most likely meant: zeros read as the letter O, capital letters put right; None if it is no better."""
+    """The formula most likely meant: zeros as the letter O, capital letters put right; None if nothing helps."""
     try:
-        parts = _split(text)
+        candidate = ".".join(_mend(part) for part in _split(text))
+        if candidate == text:
+            return None
+        _parse_parts(candidate)
     except FormulaError:
         return None
-    for mend in (_mend_zeros, _mend_part):
-        candidate = ".".join(mend(part) for part in parts)
-        if candidate != text:
-            try:
-                _parse_parts(candidate)
-            except FormulaError:
-                continue
-            return candidate
-    return None
+    return candidate
 
 
-def _mend_zeros(part: str) -> str:
-    """Zeros of the part's body as letters, where that makes a compound of it; else the part unchanged."""
-    number = _COEFFICIENT.match(part)
-    lead = part[: number.end()] if number else ""
-    body = part[len(lead) :]
-    if _is_compound(body):
-        return part
-    mended = re.sub(r"0", "O", body)
-    return lead + mended
-
-
-def _mend_part(part: str) -> str:
+def _mend(part: str) -> str:
+    """The part, if it is a compound; else with its zeros as letters, else the oxide it seems to be."""
     number = _COEFFICIENT.match(part)
     lead = part[: number.end()] if number else ""
     body = part[len(lead) :].strip()
-    if _is_compound(body) or not body:
+    if _is_compound(body):
         return part
-    return lead + (find_oxide(body) or suggest_oxide(body[:40]) or body)
+    lettered = body.replace("0", "O")
+    if _is_compound(lettered):
+        return lead + lettered
+    return lead + (find_oxide(lettered.replace(" ", "")) or _oxide_of_first_element(body) or body)
+
+
+def _oxide_of_first_element(body: str) -> str | None:
+    """The oxide of a part that names one element, with or without oxygen; None for anything richer."""
+    named = _SYMBOL.findall(body)
+    if not named or set(named[1:]) - {"O"} or re.sub(r"[A-Z][a-z]?|[0-9]", "", body):
+        return None
+    return next((oxide.symbol for oxide in OXIDE_TABLE if oxide.atoms[0][0] == named[0]), None)
 
 
 def _is_compound(body: str) -> bool:

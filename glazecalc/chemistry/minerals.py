@@ -5,7 +5,7 @@ conserved: raw mass = fired mass + volatile mass exactly, oxygen taken up from t
 
 Fluorine. An analyst counts fluorine beside the oxides and takes off the oxygen it stands for: CaF2 is written
 CaO + 2 F - O. So do we: ``moles`` holds CaO 1 and F 2, and ``oxygen_less_mol`` holds 1, which the fired mass
-leaves out. All fluorine is counted as staying; how much leaves a real kiln cannot be calculated, so a remark says it.
+leaves out. All fluorine is counted as staying; how much leaves a kiln cannot be calculated, so a remark says it.
 """
 
 from __future__ import annotations
@@ -14,24 +14,22 @@ from dataclasses import dataclass
 from functools import lru_cache
 from typing import Final
 
-from glazecalc.chemistry.formulas import FormulaError, Part, atoms_of, balances, parse_formula
+from glazecalc.chemistry.formulas import FormulaError, Part, atoms_of, parse_formula
 from glazecalc.chemistry.oxides import MOLAR_MASSES, element_mass
 from glazecalc.values.oxides import INDEX, OXIDE_TABLE
 
-__all__ = ["FIRED_AS", "VOLATILE_ATOMS", "FiredMineral", "FormulaError", "fired_moles"]
+__all__ = ["FIRED_AS", "VOLATILE_ATOMS", "FiredMineral", "FormulaError", "fired_mineral"]
 
 # Element -> oxide of the fixed list it is counted as after an oxidising firing, by the custom of the trade
-# (common practice, no source). Fe, FeO and Fe3O4 count as Fe2O3; MnO2 and Mn3O4 as MnO; Co3O4 as CoO; red lead as
-# PbO; Cu2O and the copper carbonates as CuO; Pr6O11 as Pr2O3; Sb2O5 as Sb2O3; SnO as SnO2; bone ash as CaO + P2O5;
-# zircon as ZrO2 + SiO2 although most of it stays as zircon grains; SiC as SiO2.
+# (common practice, no source). Fe, FeO and Fe3O4 count as Fe2O3; MnO2 and Mn3O4 as MnO; Co3O4 as CoO; red lead
+# as PbO; Cu2O and the copper carbonates as CuO; Pr6O11 as Pr2O3; Sb2O5 as Sb2O3; SnO as SnO2; bone ash as CaO and
+# P2O5; zircon as ZrO2 and SiO2 although most of it stays as zircon grains; SiC as SiO2.
 FIRED_AS: Final[dict[str, str]] = {
-    oxide.atoms[0][0]: oxide.symbol
-    for oxide in OXIDE_TABLE
-    if oxide.symbol not in ("FeO", "SO3", "Cl")
+    oxide.atoms[0][0]: oxide.symbol for oxide in OXIDE_TABLE if oxide.symbol not in ("FeO", "SO3", "Cl")
 }
-# What leaves: combined water, carbon as CO2 (carbonates part with it, carbides and graphite burn), nitrates as N2O5,
-# ammonium as NH3, sulphates as SO3, sulphides and sulphur as SO2, chlorides as Cl2. O2 closes the account: given off
-# by MnO2 or Co3O4, taken up (negative) by Fe3O4, FeO, Cu2O, SiC, sulphides.
+# What leaves: combined water, carbon as CO2 (carbonates part with it, carbides and graphite burn), nitrates as
+# N2O5, ammonium as NH3, sulphates as SO3, sulphides and sulphur as SO2, chlorides as Cl2. O2 closes the account:
+# given off by MnO2 or Co3O4, taken up (negative) by Fe3O4, FeO, Cu2O, SiC, sulphides.
 VOLATILE_ATOMS: Final[dict[str, dict[str, int]]] = {
     "H2O": {"H": 2, "O": 1}, "CO2": {"C": 1, "O": 2}, "N2O5": {"N": 2, "O": 5}, "NH3": {"N": 1, "H": 3},
     "SO3": {"S": 1, "O": 3}, "SO2": {"S": 1, "O": 2}, "Cl2": {"Cl": 2}, "O2": {"O": 2},
@@ -47,9 +45,9 @@ _CHLORIDE = "chlorine is counted as leaving, and attacks the kiln and the lungs 
 class FiredMineral:
     """One mole of a formula after firing.
 
-    ``moles`` is in the order of ``chemistry.oxides.OXIDES`` [mol per mol of formula], ``raw_g_per_mol`` the molar
-    mass before firing [g/mol], ``volatiles`` the species that leave [mol], negative when taken up from the air,
-    ``oxygen_less_mol`` the oxygen counted in ``moles`` whose place fluorine holds [mol O].
+    ``moles`` is in the order of ``chemistry.oxides.OXIDES`` [mol per mol of formula], ``raw_g_per_mol`` the
+    molar mass before firing [g/mol], ``volatiles`` the species that leave [mol], negative when taken up from the
+    air, ``oxygen_less_mol`` the oxygen counted in ``moles`` whose place fluorine holds [mol O].
     """
 
     formula: str
@@ -86,20 +84,20 @@ def species_mass(name: str) -> float:
 
 
 @lru_cache(maxsize=4096)
-def fired_moles(formula: str) -> FiredMineral:
+def fired_mineral(formula: str) -> FiredMineral:
     """What one mole of ``formula`` leaves after an oxidising firing.
 
-    >>> feldspar = fired_moles("K2O.Al2O3.6SiO2")
+    >>> feldspar = fired_mineral("K2O.Al2O3.6SiO2")
     >>> feldspar.oxide_moles(), round(feldspar.raw_g_per_mol, 1)
     ({'SiO2': 6.0, 'Al2O3': 1.0, 'K2O': 1.0}, 556.7)
-    >>> round(fired_moles("CaCO3").loss_percent, 2), round(fired_moles("Fe3O4").loss_percent, 2)
-    (43.97, -3.45)
+    >>> round(fired_mineral("CaCO3").loss_percent, 2), round(fired_mineral("Fe3O4").loss_percent, 2)
+    (43.97, -3.46)
 
     Raises
     ------
     FormulaError
-        for text that is no formula, a compound that cannot exist, or one that would leave nothing (graphite and
-        water excepted).
+        for text that is no formula, a compound that cannot exist, or one that would leave nothing (graphite
+        and water excepted).
     """
     atoms = atoms_of(formula)
     moles = [0.0] * len(OXIDE_TABLE)
@@ -119,7 +117,7 @@ def fired_moles(formula: str) -> FiredMineral:
 
 
 def _volatiles(parts: tuple[Part, ...], moles: list[float], oxygen: float) -> tuple[tuple[str, float], ...]:
-    """Species that leave [mol per mol of formula]; ``oxygen`` is what the raw formula brings, corrected for fluorine."""
+    """Species that leave [mol per mol of formula]; ``oxygen`` is what the formula brings and fluorine stands for."""
     leaving: dict[str, float] = {}
     for part in parts:
         for species, n in _leaving(dict(part.atoms)).items():
@@ -157,7 +155,7 @@ def _is_ammonium(atoms: dict[str, int]) -> bool:
 
 def _is_sulphate(atoms: dict[str, int]) -> bool:
     """Whether sulphur has its four oxygens, and is therefore a sulphate rather than a sulphide."""
-    return atoms.get("O", 0) >= 4 * atoms["S"] and balances(tuple(atoms.items()))
+    return atoms.get("O", 0) >= 4 * atoms["S"]
 
 
 def _remarks(atoms: dict[str, float]) -> tuple[str, ...]:

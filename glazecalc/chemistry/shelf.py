@@ -31,7 +31,7 @@ def moles_per_gram(material: Material) -> Array:
     """
     if material.formula is not None:
         mineral = fired_mineral(material.formula)
-        return np.asarray(mineral.moles, dtype=float) / mineral.raw_mass
+        return np.asarray(mineral.moles, dtype=float) / mineral.raw_g_per_mol
     return moles_from_weight_percent(vector({a.oxide: a.amount for a in material.analysis})) / 100
 
 
