@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from glazecalc.values.estimate import Estimate
-from glazecalc.values.inputs import Recipe
+from glazecalc.values.inputs import Material, Recipe
 from glazecalc.values.problem import Problem
 from glazecalc.values.verdict import Answer, Verdict
 
@@ -135,3 +135,16 @@ class FormulaResult:
     models: tuple[Estimate, ...] = ()
     sources: tuple[str, ...] = ()
     problems: tuple[Problem, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class MaterialFacts:
+    """A raw material with its fired oxides: ``oxides`` in weight % of the raw material, ``moles_per_100g`` of it."""
+
+    material: Material
+    oxides: Amounts
+    moles_per_100g: Amounts
+    loss_on_ignition_percent: float
+    spread_percent: float
+    hazards: tuple[str, ...]
+    source: str

@@ -1,0 +1,54 @@
+"""``formula``: the fired composition of recipes."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+import typer
+
+from glazecalc.cli.frame import JsonOption, Outcome, RecipesArgument, StrictOption, StudioOption, UnitsOption, finish
+
+EPILOG = """Examples:
+
+  glazecalc formula recipes/shoal-clear.txt
+
+  glazecalc formula recipes/shoal-clear.txt --basis weight --explain
+"""
+
+
+def register(app: typer.Typer) -> None:
+    """Add the command to ``app``."""
+    app.command("formula", epilog=EPILOG)(formula)
+
+
+def formula(
+    recipes: RecipesArgument,
+    basis: Annotated[str, typer.Option("--basis", metavar="unity|mole|weight", help="Which figures come first.")] = "unity",
+    flux: Annotated[
+        str,
+        typer.Option("--flux", metavar="customary|colourants-out|alumina", help="Which oxides are brought to one."),
+    ] = "customary",
+    explain: Annotated[bool, typer.Option("--explain", help="Show which oxides push the expansion up or down.")] = False,
+    models: Annotated[bool, typer.Option("--models", help="Show published second opinions on the expansion.")] = False,
+    strict: StrictOption = False,
+    studio: StudioOption = None,
+    units: UnitsOption = None,
+    as_json: JsonOption = False,
+) -> None:
+    """Turn recipes into their fired composition: unity molecular formula, mole % and weight %."""
+    from glazecalc.cli.open import open_bench
+    from glazecalc.show.formula_text import formula_text
+    from glazecalc.show.json_form import formula_result_json
+    from glazecalc.work.describe import describe
+
+    bench = open_bench(recipes, studio, strict, units)
+    results, problems = describe(bench.recipes, bench.pantry, basis=basis, flux=flux, explain=explain, models=models)
+    finish(
+        Outcome(
+            command="formula",
+            results=[formula_result_json(r) for r in results],
+            text="\n\n".join(formula_text(r, basis) for r in results),
+            problems=[*bench.problems, *problems],
+        ),
+        as_json,
+    )

@@ -1,0 +1,70 @@
+"""``materials``: list, show, add and check raw materials."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from glazecalc.cli.frame import ForceOption, JsonOption, Outcome, StudioOption, UnitsOption, finish
+
+EPILOG = """Examples:
+
+  glazecalc materials "nepheline syenite"
+
+  glazecalc materials --add delivery-sheet.csv --studio my-studio
+"""
+
+
+def register(app: typer.Typer) -> None:
+    """Add the command to ``app``."""
+    app.command("materials", epilog=EPILOG)(materials)
+
+
+def materials(
+    name: Annotated[str | None, typer.Argument(metavar="[NAME]", help="Material to show; all are listed without it.")] = None,
+    add: Annotated[
+        Path | None, typer.Option("--add", metavar="SHEET.csv", help="Add a supplier's analysis to the studio's materials.csv.")
+    ] = None,
+    force: ForceOption = False,
+    studio: StudioOption = None,
+    units: UnitsOption = None,
+    as_json: JsonOption = False,
+) -> None:
+    """List the known raw materials, show one, or add a supplier's analysis."""
+    from glazecalc.cli.open import open_bench
+    from glazecalc.show.materials_text import list_text, material_json, material_text
+    from glazecalc.values.problem import ProblemsError, did_you_mean, error
+    from glazecalc.work.material_facts import material_facts
+
+    if add is not None:
+        _add(add, studio or Path(), force, as_json)
+    bench = open_bench((), studio, units=units)
+    if name is None:
+        facts = [material_facts(m) for m in bench.pantry.materials]
+        finish(Outcome("materials", [material_json(f) for f in facts], list_text(facts), problems=bench.problems), as_json)
+    found = bench.pantry.find(name)
+    if found is None:
+        hint = did_you_mean(name, bench.pantry.names()) or "list them with: glazecalc materials"
+        raise ProblemsError([error("unknown-material", f"no material is called {name!r}", hint)])
+    fact = material_facts(found)
+    finish(Outcome("materials", [material_json(fact)], material_text(fact), problems=bench.problems), as_json)
+
+
+def _add(sheet: Path, folder: Path, force: bool, as_json: bool) -> None:
+    from glazecalc.cli.frame import stop_on_errors
+    from glazecalc.read.materials import write_materials_row
+    from glazecalc.read.supplier_sheet import read_supplier_sheet
+    from glazecalc.show.materials_text import material_json, material_text
+    from glazecalc.work.material_facts import material_facts
+
+    material, problems = read_supplier_sheet(sheet)
+    stop_on_errors(problems)
+    assert material is not None
+    fact = material_facts(material)
+    path = folder / "materials.csv"
+    more = write_materials_row(path, material, force=force)
+    stop_on_errors((*problems, *more))
+    text = f"Added to {path}:\n\n{material_text(fact)}"
+    finish(Outcome("materials", [material_json(fact)], text, problems=(*problems, *more)), as_json)

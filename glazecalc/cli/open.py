@@ -1,0 +1,132 @@
+"""Opens what a command names: the studio, its pantry, its recipe cards; every problem found in one pass."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TypeVar
+
+from glazecalc.read.materials import built_in_materials
+from glazecalc.read.recipe import read_recipe
+from glazecalc.read.studio import read_studio
+from glazecalc.values.cones import Cone
+from glazecalc.values.inputs import Body, Circuit, Kiln, Recipe, Room, Studio, UnitChoice
+from glazecalc.values.problem import Problem, ProblemsError, did_you_mean, error
+from glazecalc.work.pantry import Pantry, pantry
+
+Thing = TypeVar("Thing", Body, Kiln, Circuit, Room)
+
+
+@dataclass(frozen=True, slots=True)
+class Bench:
+    """A studio opened for one command."""
+
+    studio: Studio
+    pantry: Pantry
+    recipes: tuple[Recipe, ...]
+    problems: tuple[Problem, ...]
+
+
+def open_bench(
+    recipes: Sequence[str] = (), studio_option: Path | None = None, strict: bool = False, units: str | None = None
+) -> Bench:
+    """The studio and the cards a command names.
+
+    Raises
+    ------
+    ProblemsError
+        with every problem found, if one of them is an error (or any, when ``strict``).
+    """
+    problems: list[Problem] = []
+    folder = studio_folder(recipes, studio_option)
+    studio, found = open_studio(folder, studio_option is not None)
+    problems += found
+    cards: list[Recipe] = []
+    for name in recipes:
+        card, found = read_recipe(_card_path(name, folder))
+        problems += found
+        if card is not None:
+            cards.append(card)
+    if any(p.is_error for p in problems) or (strict and problems):
+        raise ProblemsError(problems)
+    if units is not None:
+        studio = studio.model_copy(update={"units": _units(units)})
+    return Bench(studio, pantry(built_in_materials(), studio.materials), tuple(cards), tuple(problems))
+
+
+def studio_folder(recipes: Sequence[str], studio_option: Path | None) -> Path:
+    """The named folder; else the one beside the first card that is a file; else the current one."""
+    if studio_option is not None:
+        return studio_option
+    for name in recipes:
+        if name != "-" and Path(name).is_file():
+            return Path(name).parent
+    return Path()
+
+
+def open_studio(folder: Path, must_exist: bool) -> tuple[Studio, tuple[Problem, ...]]:
+    """What a studio folder says; a folder without a studio.toml is an empty studio, unless it was named."""
+    if must_exist and not (folder / "studio.toml").is_file():
+        what = "that folder has no studio.toml" if folder.is_dir() else "there is no such folder"
+        raise ProblemsError([error("no-studio", what, "make one with: glazecalc start DIR", str(folder))])
+    return read_studio(folder)
+
+
+def card_names(folder: Path) -> list[str]:
+    """The recipe cards of a studio by the names a command takes."""
+    return sorted(path.stem for path in folder.glob("*.txt"))
+
+
+def _card_path(name: str, folder: Path) -> str:
+    if name == "-" or Path(name).exists():
+        return name
+    beside = folder / f"{name}.txt"
+    if beside.is_file():
+        return str(beside)
+    inside = folder / name
+    if inside.is_file():
+        return str(inside)
+    if "/" not in name and "\\" not in name and not name.endswith(".txt"):
+        hint = did_you_mean(name, card_names(folder)) or f"cards are looked for in {folder.resolve()}"
+        raise ProblemsError([error("no-recipe", f"no recipe card is called {name!r}", hint)])
+    return name
+
+
+def pick(things: Sequence[Thing], name: str | None, default: str | None, what: str, studio: Studio) -> Thing | None:
+    """The thing of that name; else the default; else the only one there is; else None.
+
+    Raises
+    ------
+    ProblemsError
+        if the name, or the default of studio.toml, is not there.
+    """
+    wanted = name if name is not None else default
+    if wanted is None:
+        return things[0] if len(things) == 1 else None
+    match: Callable[[Thing], bool] = lambda thing: thing.name.casefold() == wanted.casefold()  # noqa: E731
+    found = next(filter(match, things), None)
+    if found is not None:
+        return found
+    known = [thing.name for thing in things]
+    hint = did_you_mean(wanted, known) or (f"there are: {', '.join(known)}" if known else f"add a [[{what}]] to studio.toml")
+    raise ProblemsError([error(f"no-{what}", f"no {what} is called {wanted!r}", hint, studio.file)])
+
+
+def cone_named(text: str | None) -> Cone | None:
+    """The cone of a ``--cone`` option. Raises ProblemsError if it is not a cone."""
+    if text is None:
+        return None
+    try:
+        return Cone.parse(text)
+    except ValueError as exc:
+        hint = "cones run from 022 (coolest) to 14 (hottest); 06 is not 6"
+        raise ProblemsError([error("cone", f"--cone: {exc}", hint)]) from None
+
+
+def _units(name: str) -> UnitChoice:
+    if name == "metric":
+        return UnitChoice()
+    if name == "us":
+        return UnitChoice(temperature="F", mass="oz", length="in", volume="fl oz")
+    raise ProblemsError([error("units", f"--units {name!r} is not known", "choose metric or us")])

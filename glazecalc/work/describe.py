@@ -1,0 +1,90 @@
+"""The job behind `formula`: what is in the fired glaze, why its expansion is what it is, and second opinions."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from glazecalc.chemistry.composition import Array, Composition
+from glazecalc.chemistry.unity import CONVENTIONS
+from glazecalc.models.additive import additive_expansion, additive_models
+from glazecalc.models.prediction import estimate_row
+from glazecalc.values.data import sources
+from glazecalc.values.estimate import Estimate
+from glazecalc.values.inputs import Recipe
+from glazecalc.values.problem import Problem, ProblemsError, did_you_mean, error
+from glazecalc.values.report import Explanation, FormulaResult
+from glazecalc.work.formula import compose_recipe, formula_of
+from glazecalc.work.glaze import glaze_estimates, push_of_oxides
+from glazecalc.work.pantry import Pantry
+
+BASES = ("unity", "mole", "weight")
+
+
+def describe(
+    recipes: Sequence[Recipe],
+    shelf: Pantry,
+    *,
+    basis: str = "unity",
+    flux: str = "customary",
+    explain: bool = False,
+    models: bool = False,
+) -> tuple[tuple[FormulaResult, ...], tuple[Problem, ...]]:
+    """The fired composition of each card.
+
+    Raises
+    ------
+    ProblemsError
+        for an unknown ``basis`` or ``flux``, or with every problem found in the cards, if one is an error.
+    """
+    problems = [p for p in (_unknown("basis", basis, BASES), _unknown("flux", flux, tuple(CONVENTIONS))) if p]
+    if problems:
+        raise ProblemsError(problems)
+    results: list[FormulaResult] = []
+    for recipe in recipes:
+        composition, batch, found = compose_recipe(recipe, shelf)
+        problems += found
+        if recipe.kind == "bought":
+            problems.append(error("no-formula", f"{recipe.name} is a bought glaze without a recipe: it has no formula",
+                                  "check it with: glazecalc check", recipe.file))  # fmt: skip
+        if composition is None:
+            continue
+        estimates = glaze_estimates(composition) if recipe.kind != "body" else ()
+        results.append(
+            FormulaResult(
+                recipe=recipe,
+                batch=batch,
+                formula=formula_of(composition, CONVENTIONS[flux]),
+                estimates=estimates,
+                explanations=_explanations(composition) if explain else (),
+                explanation_reference=push_of_oxides.__doc__.split("\n")[0] if explain and push_of_oxides.__doc__ else "",
+                models=second_opinions(composition.mole_fractions) if models else (),
+                sources=_cited(estimates),
+            )
+        )
+    if any(p.is_error for p in problems):
+        raise ProblemsError(problems)
+    return tuple(results), tuple(problems)
+
+
+def second_opinions(mole_fractions: Array) -> tuple[Estimate, ...]:
+    """The expansion of one composition by each published additive set, with its measured error as interval."""
+    return tuple(estimate_row(additive_expansion(key, mole_fractions)) for key in additive_models())
+
+
+def _explanations(composition: Composition) -> tuple[Explanation, ...]:
+    fractions = composition.mole_fractions
+    return tuple(
+        Explanation(oxide, 100 * float(fractions[0, i]), push) for i, oxide, push in push_of_oxides(fractions)
+    )
+
+
+def _unknown(what: str, value: str, choices: Sequence[str]) -> Problem | None:
+    if value in choices:
+        return None
+    hint = did_you_mean(value, choices) or f"choose one of: {', '.join(choices)}"
+    return error(what, f"--{what} {value!r} is not known", hint)
+
+
+def _cited(estimates: Sequence[Estimate]) -> tuple[str, ...]:
+    ids = dict.fromkeys(s for e in estimates for s in e.sources)
+    return tuple(sources().get(i, i) for i in ids)
