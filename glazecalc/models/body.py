@@ -1,0 +1,291 @@
+"""What a clay does between its glaze's setting temperature and the room: expansion, growth by damp, stiffness.
+
+A clay's expansion is not linear. Its quartz shrinks by a step near 573 degC and its cristobalite near 220 degC, so
+a figure quoted for one range is carried to another through a strain curve of three parts: a quartz-free matrix, whose
+mean expansion rises slowly with the range (as glass does), and the shares of quartz and cristobalite that act
+(``materials/body_classes.csv``) times their own curves (``materials/body_phases.csv``).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from functools import cache
+from typing import Final
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from glazecalc.models.layer import rise
+from glazecalc.models.normal import NINETY, sigma_of
+from glazecalc.models.strength import figure
+from glazecalc.values.cones import Cone
+from glazecalc.values.data import read_table
+from glazecalc.values.estimate import Basis, Estimate
+from glazecalc.values.inputs import AtCone, Body
+
+Array = NDArray[np.float64]
+
+REFERENCE_DEGC: Final = 600.0
+"""A clay's expansion is kept and learned as the mean from room temperature to this temperature [degC]."""
+_LEAST_MATRIX: Final = 2.0
+"""The quartz-free part of a clay is not taken below this expansion [1e-6/K]; the quartz share gives way instead."""
+_NAME: Final = "body_expansion"
+_UNIT: Final = "1e-6/K"
+
+
+@dataclass(frozen=True, slots=True)
+class WareFigures:
+    """What is usual for one class of ware: expansion 20-600 degC with a 90 % interval [1e-6/K], acting shares of
+    quartz and cristobalite [fraction], Young's modulus [GPa], Poisson's ratio, absorption with its range [%]."""
+
+    ware: str
+    expansion: float
+    low: float
+    high: float
+    quartz: float
+    cristobalite: float
+    modulus_GPa: float
+    poisson: float
+    absorption: float
+    absorption_low: float
+    absorption_high: float
+    source: str
+
+
+@cache
+def ware_figures(ware: str) -> WareFigures:
+    """The row of ``materials/body_classes.csv`` for a class of ware; an unknown class is ``other``."""
+    rows = {row["ware"]: row for row in read_table("body_classes")}
+    row = rows.get(ware, rows["other"])
+    keys = ("expansion", "low", "high", "quartz", "cristobalite", "modulus_GPa", "poisson")
+    absorption = ("absorption_percent", "absorption_low", "absorption_high")
+    return WareFigures(row["ware"], *(float(row[k]) for k in (*keys, *absorption)), source=row["source"])
+
+
+@cache
+def _curve(phase: str) -> tuple[Array, Array]:
+    rows = [row for row in read_table("body_phases") if row["phase"] == phase]
+    return np.array([float(r["degC"]) for r in rows]), np.array([float(r["strain_1e6"]) for r in rows])
+
+
+def phase_strain(phase: str, degC: ArrayLike) -> Array:
+    """Linear strain of ``quartz`` or ``cristobalite`` from 20 degC to ``degC`` [1e-6], steps included."""
+    return np.interp(np.asarray(degC, dtype=float), *_curve(phase))
+
+
+@dataclass(frozen=True, slots=True)
+class BodyExpansion:
+    """A clay's expansion as a curve with its uncertainty, and what else the stress in its glaze depends on.
+
+    ``value`` +- ``sigma`` [1e-6/K] is the mean from ``from_degC`` to ``to_degC``; ``quartz`` and ``cristobalite``
+    are the shares that act; ``growth`` +- ``growth_sigma`` is the strain by damp over years [1e-6].
+    """
+
+    value: float
+    sigma: float
+    from_degC: float
+    to_degC: float
+    quartz: float
+    cristobalite: float
+    modulus_GPa: float
+    poisson: float
+    wall_mm: float
+    growth: float
+    growth_sigma: float
+    basis: Basis
+    sources: tuple[str, ...]
+    caveats: tuple[str, ...] = ()
+
+    def strain(self, to_degC: ArrayLike) -> tuple[Array, Array]:
+        """Shrinkage from ``to_degC`` to room temperature and its standard deviation [1e-6], shapes of the input.
+
+        The deviation joins that of the figure and half of the quartz and cristobalite shares where the range differs
+        from the one the figure was quoted for.
+        """
+        top = np.asarray(to_degC, dtype=float)
+        scale = _matrix(top) / (_matrix(self.to_degC) - _matrix(self.from_degC))
+        quartz, cristobalite = (self._carried(phase, top, scale) for phase in ("quartz", "cristobalite"))
+        quoted = self.to_degC - self.from_degC
+        value = self.value * quoted * scale + self.quartz * quartz + self.cristobalite * cristobalite
+        spread = np.hypot(0.5 * self.quartz * quartz, 0.5 * self.cristobalite * cristobalite)
+        return value, np.hypot(self.sigma * quoted * scale, spread)
+
+    def _carried(self, phase: str, top: Array, scale: Array) -> Array:
+        """Strain one whole share of ``phase`` adds on going from the quoted range to ``top`` [1e-6]."""
+        inside = phase_strain(phase, self.to_degC) - phase_strain(phase, self.from_degC)
+        return phase_strain(phase, top) - inside * scale
+
+    def mean_to(self, to_degC: ArrayLike) -> tuple[Array, Array]:
+        """Mean expansion from room temperature to ``to_degC`` and its standard deviation [1e-6/K]."""
+        value, sigma = self.strain(to_degC)
+        span = np.asarray(to_degC, dtype=float) - figure("room_temperature").value
+        return value / span, sigma / span
+
+    def at_reference(self) -> tuple[float, float]:
+        """Mean expansion from room temperature to :data:`REFERENCE_DEGC` and its deviation [1e-6/K]."""
+        value, sigma = self.mean_to(REFERENCE_DEGC)
+        return float(value), float(sigma)
+
+    def with_reference(
+        self, value: float, sigma: float, basis: Basis, caveats: Sequence[str] = ()
+    ) -> BodyExpansion:
+        """The same clay with another figure for 20 degC to :data:`REFERENCE_DEGC` [1e-6/K]."""
+        room = figure("room_temperature").value
+        changed = replace(self, value=value, sigma=sigma, from_degC=room, to_degC=REFERENCE_DEGC, basis=basis)
+        return _bounded(replace(changed, caveats=tuple(caveats)))
+
+
+def _matrix(degC: ArrayLike) -> Array:
+    """Shape of the quartz-free strain from room temperature, arbitrary scale."""
+    return rise(degC) * (np.asarray(degC, dtype=float) - figure("room_temperature").value)
+
+
+def _bounded(body: BodyExpansion) -> BodyExpansion:
+    """Give the quartz and cristobalite shares no more than leaves the matrix its least expansion."""
+    span = body.to_degC - body.from_degC
+    steps = sum(
+        share * float(phase_strain(phase, body.to_degC) - phase_strain(phase, body.from_degC))
+        for phase, share in (("quartz", body.quartz), ("cristobalite", body.cristobalite))
+    )
+    room = max((body.value - _LEAST_MATRIX) * span, 0.0)
+    if steps <= room:
+        return body
+    return replace(body, quartz=body.quartz * room / steps, cristobalite=body.cristobalite * room / steps)
+
+
+def at_cone(rows: Sequence[AtCone], cone: Cone | None) -> tuple[float, str] | None:
+    """The percentage for ``cone``: measured there, read between two measured cones, or None outside them.
+
+    Returns the value and a word on how it was found. Without a cone the hottest measured one is meant.
+    """
+    if not rows:
+        return None
+    ordered = sorted(rows, key=lambda row: row.cone.position)
+    if cone is None:
+        return ordered[-1].percent, f"measured at cone {ordered[-1].cone}"
+    places = [row.cone.position for row in ordered]
+    if not places[0] <= cone.position <= places[-1]:
+        return None
+    exact = next((row for row in ordered if row.cone == cone), None)
+    if exact is not None:
+        return exact.percent, f"measured at cone {cone}"
+    value = float(np.interp(cone.position, places, [row.percent for row in ordered]))
+    return value, "read between the measured cones"
+
+
+def absorption(body: Body, cone: Cone | None = None) -> Estimate:
+    """Water absorption at ``cone`` [%]: measured, read between measured cones, or usual for the class."""
+    usual = ware_figures(body.ware)
+    found = at_cone(body.absorption_percent, cone)
+    if found is not None:
+        value, how = found
+        half = 0.3 if how.startswith("measured") else max(0.5, 0.2 * value)
+        low = max(0.0, value - half)
+        return Estimate("absorption", value, low, value + half, "%", Basis.SUPPLIER, (), (how,))
+    low, high = usual.absorption_low, usual.absorption_high
+    caveat = (
+        f"usual for {usual.ware}; not measured at this cone"
+        if body.ware != "other"
+        else "class of clay unknown"
+    )
+    return Estimate("absorption", usual.absorption, low, high, "%", Basis.TYPICAL, (usual.source,), (caveat,))
+
+
+def growth_by_damp(absorption_percent: Estimate) -> tuple[float, float]:
+    """Strain by damp over years for a water absorption [%]: value and standard deviation [1e-6]."""
+    per, most = figure("moisture_strain_per_absorption"), figure("moisture_strain_most")
+    value = min(per.value * absorption_percent.value, most.value)
+    from_rate = value * per.sigma / per.value
+    from_absorption = per.value * sigma_of(absorption_percent.low, absorption_percent.high)
+    return value, float(np.hypot(from_rate, min(from_absorption, most.sigma)))
+
+
+def known_body(
+    body: Body,
+    cone: Cone | None = None,
+    learned: Estimate | None = None,
+    reasoned: Estimate | None = None,
+) -> BodyExpansion:
+    """Everything the stress needs of a clay, from the best that is known of its expansion.
+
+    ``learned`` (from tiles) beats a figure on the body, which beats ``reasoned`` (from its recipe), which beats the
+    usual interval of its class. ``learned`` and ``reasoned`` are means from 20 degC to :data:`REFERENCE_DEGC`.
+    """
+    base = _from_figure(body) if body.expansion is not None else _from_class(body)
+    growth, growth_sigma = growth_by_damp(absorption(body, cone))
+    wall = body.wall_mm or figure("wall_thickness").value
+    base = replace(base, growth=growth, growth_sigma=growth_sigma, wall_mm=wall)
+    better = learned or (reasoned if body.expansion is None else None)
+    if better is None:
+        return _bounded(base)
+    changed = base.with_reference(
+        better.value, sigma_of(better.low, better.high), better.basis, better.caveats
+    )
+    return replace(changed, sources=better.sources or base.sources)
+
+
+def _from_class(body: Body) -> BodyExpansion:
+    usual = ware_figures(body.ware)
+    kind = f"for {usual.ware}" if body.ware != "other" else "for clays of any kind"
+    caveat = f"no figure given: a wide interval usual {kind}"
+    sigma = sigma_of(usual.low, usual.high)
+    return _shaped(
+        usual, usual.expansion, sigma, 20.0, REFERENCE_DEGC, Basis.TYPICAL, (usual.source,), (caveat,)
+    )
+
+
+def _from_figure(body: Body) -> BodyExpansion:
+    given = body.expansion
+    assert given is not None
+    usual = ware_figures(body.ware)
+    basis = Basis.MEASURED if body.expansion_is_measured else Basis.SUPPLIER
+    caveats: tuple[str, ...] = ()
+    half = figure("measured_half_width" if body.expansion_is_measured else "supplier_half_width").value
+    if given.to_degC is None:
+        half = figure("supplier_range_unknown_half_width").value
+        caveats = (f"no temperature range given: taken as 20 to {REFERENCE_DEGC:.0f} degC",)
+    low = given.low if given.low is not None else given.value - half
+    high = given.high if given.high is not None else given.value + half
+    sigma = max(sigma_of(low, high), 0.02)
+    source = (given.source,) if given.source else (body.source,) if body.source else ()
+    to = given.to_degC or REFERENCE_DEGC
+    return _shaped(usual, given.value, sigma, given.from_degC, to, basis, source, caveats)
+
+
+def _shaped(
+    usual: WareFigures, value: float, sigma: float, from_degC: float, to_degC: float,
+    basis: Basis, sources: tuple[str, ...], caveats: tuple[str, ...],
+) -> BodyExpansion:  # fmt: skip
+    return BodyExpansion(
+        value, sigma, from_degC, to_degC, usual.quartz, usual.cristobalite, usual.modulus_GPa, usual.poisson,
+        figure("wall_thickness").value, 0.0, 0.0, basis, sources, caveats,
+    )  # fmt: skip
+
+
+def body_estimate(body: BodyExpansion, to_degC: float) -> Estimate:
+    """The clay's mean expansion from room temperature to ``to_degC`` as an Estimate; the conversion is stated."""
+    value, sigma = (float(x) for x in body.mean_to(to_degC))
+    caveats = [*body.caveats, f"mean from 20 to {to_degC:.0f} degC"]
+    if body.basis in (Basis.MEASURED, Basis.SUPPLIER) and abs(body.to_degC - to_degC) > 1.0:
+        caveats.append(
+            f"converted from {body.value:g} over {body.from_degC:.0f} to {body.to_degC:.0f} degC, with quartz and "
+            f"cristobalite steps for {body.quartz:.0%} and {body.cristobalite:.0%} of acting quartz and cristobalite"
+        )
+    half = NINETY * sigma
+    return Estimate(_NAME, value, value - half, value + half, _UNIT, body.basis, body.sources, tuple(caveats))
+
+
+def body_expansion(
+    body: Body,
+    to_degC: float = REFERENCE_DEGC,
+    cone: Cone | None = None,
+    learned: Estimate | None = None,
+    reasoned: Estimate | None = None,
+) -> Estimate:
+    """The clay's mean expansion from room temperature to ``to_degC`` [1e-6/K] with its 90 % interval.
+
+    >>> body_expansion(Body(name="x", ware="stoneware")).basis.value
+    'typical'
+    """
+    return body_estimate(known_body(body, cone, learned, reasoned), to_degC)
