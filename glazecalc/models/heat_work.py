@@ -98,10 +98,10 @@ def bending_temperature(law: HeatLaw, rate_degC_per_h: float) -> Array:
     if not rate_degC_per_h > 0:
         raise ValueError("a heating rate must be above zero")
     target = np.log(rate_degC_per_h) - law.log_k0
-    return _invert_ramp(law, target)
+    return invert_ramp(law, target)
 
 
-def _invert_ramp(law: HeatLaw, target: Array, start: float = 1300.0) -> Array:
+def invert_ramp(law: HeatLaw, target: Array, start: float = 1300.0) -> Array:
     """Temperature [degC] at which ln of the ramp integral equals ``target``, element by element, shape
     (n,).
     """
