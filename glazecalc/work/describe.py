@@ -8,11 +8,11 @@ from glazecalc.chemistry.composition import Array, Composition
 from glazecalc.chemistry.unity import CONVENTIONS
 from glazecalc.models.additive import additive_expansion, additive_models
 from glazecalc.models.prediction import estimate_row
-from glazecalc.values.data import sources
 from glazecalc.values.estimate import Estimate
 from glazecalc.values.inputs import Recipe
 from glazecalc.values.problem import Problem, ProblemsError, did_you_mean, error
 from glazecalc.values.report import Explanation, FormulaResult
+from glazecalc.work.check import cited
 from glazecalc.work.formula import compose_recipe, formula_of
 from glazecalc.work.glaze import glaze_estimates, push_of_oxides
 from glazecalc.work.pantry import Pantry
@@ -58,7 +58,7 @@ def describe(
                 explanations=_explanations(composition) if explain else (),
                 explanation_reference=push_of_oxides.__doc__.split("\n")[0] if explain and push_of_oxides.__doc__ else "",
                 models=second_opinions(composition.mole_fractions) if models else (),
-                sources=_cited(estimates),
+                sources=cited(estimates),
             )
         )
     if any(p.is_error for p in problems):
@@ -84,7 +84,3 @@ def _unknown(what: str, value: str, choices: Sequence[str]) -> Problem | None:
     hint = did_you_mean(value, choices) or f"choose one of: {', '.join(choices)}"
     return error(what, f"--{what} {value!r} is not known", hint)
 
-
-def _cited(estimates: Sequence[Estimate]) -> tuple[str, ...]:
-    ids = dict.fromkeys(s for e in estimates for s in e.sources)
-    return tuple(sources().get(i, i) for i in ids)

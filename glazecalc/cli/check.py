@@ -1,0 +1,81 @@
+"""``check``: the main job."""
+
+from __future__ import annotations
+
+import typer
+
+from glazecalc.cli.frame import (
+    BodyOption,
+    CircuitOption,
+    ConeOption,
+    JsonOption,
+    KilnOption,
+    Outcome,
+    RecipesArgument,
+    StrictOption,
+    StudioOption,
+    UnitsOption,
+    finish,
+)
+
+EPILOG = """Examples:
+
+  glazecalc check recipes/shoal-clear.txt
+
+  glazecalc check recipes/old-pier.txt --kiln "Shed kiln" --cone 10 --json
+"""
+
+
+def register(app: typer.Typer) -> None:
+    """Add the command to ``app``."""
+    app.command("check", epilog=EPILOG)(check)
+
+
+def check(
+    recipes: RecipesArgument,
+    body: BodyOption = None,
+    kiln: KilnOption = None,
+    circuit: CircuitOption = None,
+    cone: ConeOption = None,
+    strict: StrictOption = False,
+    studio: StudioOption = None,
+    units: UnitsOption = None,
+    as_json: JsonOption = False,
+) -> None:
+    """Will this glaze fit the clay, melt at the cone, and does the kiln get there?"""
+    import sys
+
+    from glazecalc.cli.frame import stop_on_errors, wants_colour
+    from glazecalc.cli.open import open_bench
+    from glazecalc.cli.paint import painter
+    from glazecalc.cli.settings import setting_for
+    from glazecalc.show.check_text import check_text
+    from glazecalc.show.json_form import check_json
+    from glazecalc.values.problem import Problem, ProblemsError
+    from glazecalc.values.report import CheckResult
+    from glazecalc.values.verdict import worst
+    from glazecalc.work.check import check as run_check
+
+    bench = open_bench(recipes, studio, strict, units)
+    problems: list[Problem] = list(bench.problems)
+    results: list[CheckResult] = []
+    for recipe in bench.recipes:
+        try:
+            result = run_check(recipe, bench.pantry, setting_for(bench, recipe, body, kiln, circuit, cone))
+        except ProblemsError as stop:
+            problems += stop.problems
+            continue
+        results.append(result)
+        problems += result.problems
+    stop_on_errors(problems, strict)
+    paint = painter(wants_colour(sys.stdout))
+    finish(
+        Outcome(
+            command="check",
+            results=[check_json(r) for r in results],
+            text=("\n\n" + "=" * 80 + "\n\n").join(check_text(r, bench.studio.units, paint) for r in results),
+            answer=worst(r.answer for r in results),
+            problems=problems,
+        ),
+        as_json,
+    )

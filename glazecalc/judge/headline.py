@@ -1,0 +1,60 @@
+"""Verdicts in, the one plain sentence that leads a report out, and what to do next."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Final
+
+from glazecalc.values.inputs import Limits, Recipe
+from glazecalc.values.verdict import Answer, Verdict, worst
+
+_AGAINST: Final = {
+    "fit": "the glaze is not likely to stay sound on the clay",
+    "melts": "it does not suit that cone",
+    "kiln_reaches": "the kiln is not likely to get there",
+    "clay_range": "the clay is not made for that cone",
+}
+_UNKNOWN: Final = {
+    "fit": "whether the glaze stays sound on the clay",
+    "melts": "whether it matures at that cone",
+    "kiln_reaches": "whether the kiln gets there",
+    "clay_range": "whether the clay suits that cone",
+}
+
+
+def headline(recipe: str, body: str | None, kiln: str | None, cone: str | None, verdicts: Sequence[Verdict]) -> str:
+    """One sentence: what was asked and the answer, with the reason where it is not yes."""
+    where = f"{recipe}{f' on {body}' if body else ''}{f' at cone {cone}' if cone else ''}{f' in {kiln}' if kiln else ''}"
+    answer = worst(v.answer for v in verdicts)
+    if answer is Answer.FITS:
+        return f"{where}: fits, as far as estimates can tell. Fire a test tile before you trust a pot to it."
+    if answer is Answer.DOES_NOT_FIT:
+        reasons = [_AGAINST[v.rule] for v in verdicts if v.answer is Answer.DOES_NOT_FIT]
+        return f"{where}: does not fit, because {_join(reasons)}."
+    doubts = [_UNKNOWN[v.rule] for v in verdicts if v.answer is Answer.CANNOT_SAY]
+    return f"{where}: cannot say {_join(doubts, ' or ')}. Fire a test tile."
+
+
+def _join(parts: Sequence[str], last: str = " and ") -> str:
+    return parts[0] if len(parts) == 1 else ", ".join(parts[:-1]) + last + parts[-1]
+
+
+def next_steps(recipe: Recipe, verdicts: Sequence[Verdict], limits: Limits) -> tuple[str, ...]:
+    """What to do now, the most useful first."""
+    by_rule = {v.rule: v.answer for v in verdicts}
+    card = recipe.file or recipe.name
+    quoted = f'"{card}"' if " " in card else card
+    steps: list[str] = []
+    if by_rule.get("kiln_reaches") is Answer.DOES_NOT_FIT:
+        steps.append("See what the kiln reaches on each circuit: glazecalc kiln")
+    if recipe.kind == "glaze" and Answer.DOES_NOT_FIT in (by_rule.get("fit"), by_rule.get("melts")):
+        steps.append(f"Look for the smallest change that fits and melts: glazecalc adjust {quoted}")
+    if by_rule.get("clay_range") is Answer.DOES_NOT_FIT:
+        steps.append("Choose a clay made for that cone (--body), or another cone (--cone)")
+    if worst(by_rule.values()) is Answer.DOES_NOT_FIT and steps:
+        return tuple(steps)
+    if recipe.kind in ("glaze", "composition", "bought"):
+        steps.append("Fire a test tile on this clay with a witness cone beside it, then stress it: freezer overnight, "
+                     "boiling water, three times; look for lines with ink")  # fmt: skip
+        steps.append("Write the result down, so that the next answer is surer: glazecalc record tile")
+    return tuple(steps)

@@ -1,0 +1,51 @@
+"""A check as a person reads it: the answer first, then the reasons, the formula, the figures, what to mind."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from glazecalc.show.formula_text import estimate_line, formula_block
+from glazecalc.show.layout import heading, labelled, paragraph
+from glazecalc.show.units import in_units
+from glazecalc.values.inputs import UnitChoice
+from glazecalc.values.report import CheckResult
+from glazecalc.values.verdict import Answer
+
+ANSWER_WORDS = {
+    Answer.FITS: "yes", Answer.DOES_NOT_FIT: "NO", Answer.CANNOT_SAY: "cannot say", Answer.NOT_ASKED: "not asked",
+}  # fmt: skip
+RULE_WORDS = {
+    "fit": "fits the clay", "melts": "melts", "kiln_reaches": "kiln reaches it", "clay_range": "clay's own range",
+}  # fmt: skip
+_NAMES = {
+    "youngs_modulus": "Young's modulus", "mature_cone": "matures at cone", "layer_stress": "stress in the glaze",
+    "expansion": "glaze expansion", "body_expansion": "clay expansion", "crazing_probability": "likely to craze",
+    "shivering_probability": "likely to shiver",
+}  # fmt: skip
+
+Paint = Callable[[str, Answer], str]
+
+
+def _unpainted(text: str, answer: Answer) -> str:
+    return text
+
+
+def check_text(result: CheckResult, units: UnitChoice, paint: Paint = _unpainted) -> str:
+    """A whole `check` answer at 80 columns; ``paint`` may colour an answer's words."""
+    parts = [paint(paragraph(result.sentence), result.answer), ""]
+    for verdict in result.verdicts:
+        label = f"{RULE_WORDS.get(verdict.rule, verdict.rule)}: {ANSWER_WORDS[verdict.answer]}"
+        text = labelled(label, verdict.message, 30)
+        parts.append(text.replace(label, paint(label, verdict.answer), 1))
+    if result.formula is not None:
+        parts += ["", formula_block(result.formula)]
+    if result.estimates:
+        parts += ["", heading("Estimates, each with its 90 % interval")]
+        for estimate in result.estimates:
+            name = _NAMES.get(estimate.name, estimate.name.replace("_", " "))
+            parts.append(labelled(name, estimate_line(in_units(estimate, units)), 26))
+            parts += [labelled("", f"({caveat})", 26) for caveat in estimate.caveats]
+    parts += ["", heading("Cautions"), *(paragraph(f"- {line}", 2, 2) for line in result.cautions)]
+    if result.next_steps:
+        parts += ["", heading("Next"), *(paragraph(f"{i}. {s}", 2, 3) for i, s in enumerate(result.next_steps, 1))]
+    return "\n".join(parts)

@@ -1,0 +1,69 @@
+"""What can hurt someone: materials at the bench, gases in firing, the finished ware."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Final
+
+from glazecalc.values.data import read_table
+from glazecalc.values.report import Batch, Formula
+
+NOT_TESTED: Final = (
+    "Not tested for food or drink. A calculation cannot show what a glaze gives off: for ware that holds food have a "
+    "laboratory test fired pieces for leaching (ASTM C738 or ISO 6486), as your local rules ask."
+)
+_TOXIC: Final[dict[str, str]] = {
+    "PbO": "lead", "CdO": "cadmium", "BaO": "barium", "As2O3": "arsenic", "Sb2O3": "antimony", "V2O5": "vanadium",
+    "Cr2O3": "chromium", "NiO": "nickel", "CoO": "cobalt", "CuO": "copper", "MnO": "manganese", "Li2O": "lithium",
+    "SrO": "strontium", "BeO": "beryllium",
+}  # fmt: skip
+_SHARE_WORTH_SAYING: Final = 0.5
+"""Weight % above which an oxide that may leach is named (common practice, no source)."""
+
+
+def cautions(batch: Batch | None, formula: Formula | None) -> tuple[str, ...]:
+    """Every caution for one recipe, the finished ware's last."""
+    found = [line for rule in RULES for line in rule(batch, formula)]
+    return (*dict.fromkeys(found), NOT_TESTED)
+
+
+def _bench(batch: Batch | None, formula: Formula | None) -> list[str]:
+    if batch is None:
+        return []
+    named: dict[str, list[str]] = {}
+    for line in batch.lines:
+        for hazard in line.hazards:
+            named.setdefault(hazard, []).append(line.material)
+    lines = []
+    for row in read_table("hazards"):
+        if row["id"] in named and row["when"] != "food":
+            materials = ", ".join(dict.fromkeys(named[row["id"]]))
+            lines.append(f"{materials}: {row['statement']} {row['advice']}".strip())
+    return lines
+
+
+def _leaching(batch: Batch | None, formula: Formula | None) -> list[str]:
+    if formula is None:
+        return []
+    present = [name for oxide, name in _TOXIC.items() if formula.weight_percent().get(oxide, 0) >= _SHARE_WORTH_SAYING]
+    if not present:
+        return []
+    return [f"The fired glaze holds {_and(present)}, which food can draw out: keep it off surfaces that touch food or "
+            "lips unless a laboratory has tested the fired ware."]  # fmt: skip
+
+
+def _soft_glass(batch: Batch | None, formula: Formula | None) -> list[str]:
+    if formula is None or batch is None:
+        return []
+    unity, alkali = formula.unity(), formula.ratios.alkali_fraction
+    if unity and (unity.get("SiO2", 0) < 2 or unity.get("Al2O3", 0) < 0.15 or (alkali is not None and alkali > 0.6)):
+        return ["Low in silica or alumina, or rich in alkali: such a glaze may weather, scratch or stain, and gives off "
+                "more to acid food (textbook guides; the evidence for exact limits is thin)."]  # fmt: skip
+    return []
+
+
+def _and(words: list[str]) -> str:
+    return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} and {words[-1]}"
+
+
+RULES: Final[tuple[Callable[[Batch | None, Formula | None], list[str]], ...]] = (_bench, _leaching, _soft_glass)
