@@ -1,0 +1,179 @@
+"""From any composition to the sixteen oxides the fitted models know, and how far it lies from their data.
+
+The rule for what is not among the sixteen, stated once:
+
+* iron(II) oxide counts as iron(III) oxide, rubidia and caesia as potash, hafnia as zirconia (mole for mole of metal);
+* small amounts of the colourants and opacifiers in :data:`SMALL_ADDITIONS` are left out and the rest is scaled to
+  one; the interval grows by an amount per mole % measured on glasses that hold them; over their limit the estimate
+  is extrapolated;
+* lead, fluorine and everything else in :data:`BARRED` may be present as a trace; over it the estimate is extrapolated.
+
+A composition is extrapolated when an oxide leaves its fitted range by more than the margin or when the whole lies
+farther from the data than nearly all measured glasses.
+"""
+
+from __future__ import annotations
+
+import json
+from dataclasses import dataclass
+from functools import cache
+from pathlib import Path
+from typing import Any, Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from glazecalc.values.oxides import INDEX, SYMBOLS
+
+Array = NDArray[np.float64]
+
+FITTED: Final[tuple[str, ...]] = SYMBOLS[:16]
+"""The oxides of the fitted models, in their order."""
+COUNTED_AS: Final[dict[str, tuple[str, float]]] = {
+    "FeO": ("Fe2O3", 0.5),
+    "Rb2O": ("K2O", 1.0),
+    "Cs2O": ("K2O", 1.0),
+    "HfO2": ("ZrO2", 1.0),
+}
+"""Oxide -> (fitted oxide, moles of it per mole)."""
+SMALL_ADDITIONS: Final[tuple[str, ...]] = (
+    *("CoO", "NiO", "CuO", "Cr2O3", "V2O5", "Sb2O3", "SnO2", "CeO2"),
+    *("Pr2O3", "Nd2O3", "Er2O3", "As2O3", "SO3", "Cl"),
+)
+BARRED: Final[tuple[str, ...]] = tuple(
+    symbol for symbol in SYMBOLS[16:] if symbol not in COUNTED_AS and symbol not in SMALL_ADDITIONS
+)
+SMALL_LIMIT: Final = 0.04
+"""Mole fraction of small additions together above which an estimate is extrapolated."""
+TRACE_LIMIT: Final = 0.005
+"""Mole fraction of barred oxides together above which an estimate is extrapolated."""
+_FOLDER: Final = Path(__file__).parent / "coefficients"
+
+
+@cache
+def coefficients(model: str) -> dict[str, Any]:
+    """The coefficient file of a fitted model as the training run wrote it."""
+    loaded: dict[str, Any] = json.loads((_FOLDER / f"{model}.json").read_text(encoding="utf-8"))
+    return loaded
+
+
+def folding_matrix() -> Array:
+    """Matrix (k, 18): the 16 fitted oxides, then the shares of small additions and of barred oxides."""
+    matrix = np.zeros((len(SYMBOLS), len(FITTED) + 2))
+    matrix[: len(FITTED), : len(FITTED)] = np.eye(len(FITTED))
+    for symbol, (target, per_mole) in COUNTED_AS.items():
+        matrix[INDEX[symbol], INDEX[target]] = per_mole
+    for symbol in SMALL_ADDITIONS:
+        matrix[INDEX[symbol], -2] = 1.0
+    for symbol in BARRED:
+        matrix[INDEX[symbol], -1] = 1.0
+    return matrix
+
+
+@dataclass(frozen=True, slots=True)
+class Domain:
+    """Where a model was fitted: range of each oxide [mole fraction] and the cloud of its data.
+
+    ``centre`` (16,) and ``whitening`` (16, 16) bring the data to zero mean and unit covariance; ``reach`` is the
+    distance that 99 % of the fitted glasses of the glaze range stay within.
+    """
+
+    low: Array
+    high: Array
+    centre: Array
+    whitening: Array
+    reach: float
+
+
+@cache
+def domain(model: str) -> Domain:
+    """The domain written in the coefficient file of ``model``."""
+    held = coefficients(model)["domain"]
+    return Domain(
+        low=np.array(held["low_mole_percent"]) / 100.0,
+        high=np.array(held["high_mole_percent"]) / 100.0,
+        centre=np.array(held["centre"]),
+        whitening=np.array(held["whitening"]),
+        reach=float(held["reach"]),
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class Placed:
+    """Compositions brought to the fitted oxides, shape (n, 16), with what was left out on the way.
+
+    ``small`` and ``barred`` are mole fractions of the whole composition, shape (n,). ``distance`` from the middle
+    of the data is in units of the data's own spread; ``outside`` marks rows no verdict may rest on.
+    """
+
+    fitted: Array
+    small: Array
+    barred: Array
+    distance: Array
+    outside: NDArray[np.bool_]
+
+
+_FOLDING: Final = folding_matrix()
+
+
+def place(mole_fractions: Array, where: Domain) -> Placed:
+    """Bring compositions, shape (n, k), to the fitted oxides and judge their distance from the data of a model."""
+    folded = mole_fractions @ _FOLDING
+    total = folded @ np.ones(folded.shape[1])
+    with np.errstate(divide="ignore", invalid="ignore"):
+        scale = 1.0 / total
+        fitted = folded[:, :-2] * (1.0 / (total - folded[:, -2] - folded[:, -1]))[:, None]
+    small = folded[:, -2] * scale
+    barred = folded[:, -1] * scale
+    white = (fitted - where.centre) @ where.whitening
+    distance = np.sqrt(np.einsum("ij,ij->i", white, white))
+    outside = ((fitted < where.low) | (fitted > where.high)).any(axis=1)
+    outside |= (distance > where.reach) | (small > SMALL_LIMIT) | (barred > TRACE_LIMIT)
+    return Placed(fitted, small, barred, distance, outside | ~np.isfinite(distance))
+
+
+def _range_caveats(fitted: Array, where: Domain) -> list[str]:
+    found = []
+    for symbol, share, low, high in zip(FITTED, fitted, where.low, where.high, strict=True):
+        if share < low or share > high:
+            found.append(
+                f"{symbol} {100 * share:.1f} mol% is outside the fitted range {100 * low:.1f} to {100 * high:.1f} mol%"
+            )
+    return found
+
+
+def _undissolved_caveats(share: dict[str, float]) -> list[str]:
+    """Cautions on what a kiln may not dissolve; the limits are common practice, no source."""
+    found = []
+    for symbol, limit, what in (("ZrO2", 0.015, "zircon"), ("SnO2", 0.01, "tin oxide")):
+        if share.get(symbol, 0.0) > limit:
+            found.append(f"{symbol} counts as melted; {what} left undissolved as an opacifier changes the estimate")
+    if share.get("Al2O3", 0.0) > 0.15 or share.get("SiO2", 0.0) > 0.80:
+        found.append("alumina or quartz grains that stay undissolved are not counted by the estimate")
+    return found
+
+
+def caveats_of_row(mole_fractions: Array, model: str) -> tuple[str, ...]:
+    """What to say beside one estimate: oxides outside the range or not in the fit; composition of shape (k,)."""
+    total = float(np.sum(mole_fractions))
+    share = {s: float(v) / total for s, v in zip(SYMBOLS, mole_fractions, strict=True) if v > 0}
+    found: list[str] = []
+    if share.get("PbO", 0.0) > 0.0:
+        found.append("lead oxide is not in the fit; lead needs its own care and testing")
+    if share.get("F", 0.0) > 0.0:
+        found.append("fluorine is not in the fit, and part of it leaves in the firing")
+    others = [s for s in BARRED if share.get(s, 0.0) > 0.0 and s not in ("PbO", "F")]
+    if others:
+        found.append(f"not in the fit: {', '.join(others)}")
+    small = [s for s in SMALL_ADDITIONS if share.get(s, 0.0) > 0.0005]
+    if small:
+        found.append(f"{', '.join(small)} left out of the estimate, which is wider for it")
+    found += _undissolved_caveats(share)
+    if model != "additive":
+        where = domain(model)
+        placed = place(np.asarray(mole_fractions, dtype=float)[None, :], where)
+        ranges = _range_caveats(placed.fitted[0], where)
+        found += ranges
+        if not ranges and placed.distance[0] > where.reach:
+            found.append("this mix of oxides is far from the glasses the model was fitted on")
+    return tuple(found)
