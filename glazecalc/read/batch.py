@@ -1,0 +1,244 @@
+"""The amounts of a card: which end of a line holds them, in what unit, over the base or in it, and what they add up to."""
+
+from __future__ import annotations
+
+import math
+import re
+from dataclasses import dataclass, replace
+from typing import Final
+
+from glazecalc.read.findings import Findings, quote
+from glazecalc.read.lines import Split, by_first, by_last, by_odd_amount, without_leaders
+from glazecalc.read.numbers import Amount, decimal_commas, plain, read_amount
+from glazecalc.read.sorting import Card, Entry, Total
+from glazecalc.values.inputs import OxideAmount, RecipeLine
+from glazecalc.values.oxides import ALKALINE_EARTHS, ALKALIS, find_oxide, suggest_oxide
+
+CLOSE_TO_HUNDRED: Final = 0.05
+"""A base that adds up to 100 within this is said to be 100 [parts]."""
+CLOSE_TO_TOTAL: Final = 0.005
+"""A stated total that differs by more than this share is remarked on."""
+_SPOONS: Final = re.compile(r"(?:tea|table)?spoons?\b|(?:tsp|tbsp?|tbs|cups?|scoops?|pinch)\b", re.IGNORECASE)
+
+
+@dataclass(frozen=True, slots=True)
+class _Row:
+    line: int
+    name: str
+    amount: Amount
+    addition: bool
+
+
+def split_entry(entry: Entry, amounts_first: bool = False) -> Split | None:
+    """Name and amount of an entry; where both ends hold a number, ``amounts_first`` decides."""
+    if entry.amount is not None:
+        return Split(entry.text.strip(), entry.amount)
+    body = without_leaders(entry.text)
+    tabbed = _by_cells(entry.text)
+    if tabbed is not None:
+        return tabbed
+    first, last = by_first(body), by_last(body)
+    return (first or last if amounts_first else last or first) or by_odd_amount(body)
+
+
+def _by_cells(text: str) -> Split | None:
+    cells = [cell.strip() for cell in text.split("\t") if cell.strip()]
+    if len(cells) < 3:
+        return None
+    amounts = [cell for cell in cells if by_last(f"x {plain(cell)}") == Split("x", plain(cell))]
+    names = [cell for cell in cells if cell not in amounts]
+    return Split(names[0], amounts[0]) if amounts and names else None
+
+
+def read_batch(card: Card, found: Findings) -> tuple[RecipeLine, ...]:
+    """The lines of a batch, base and additions, as written; every assumption a remark."""
+    rows = _rows(card, found)
+    if not rows:
+        if not found.has_errors:
+            found.error("no-materials", "no line holds a material and an amount", "write lines such as: Whiting 20")
+        return ()
+    rows = _additions_after_total(card, rows, found)
+    rows = _one_unit(rows, found)
+    _say_sums(card, rows, found)
+    _say_twice(rows, found)
+    return tuple(
+        RecipeLine(material=row.name, amount=row.amount.value, addition=row.addition, line=row.line) for row in rows
+    )
+
+
+def read_oxides(card: Card, basis: str | None, found: Findings) -> tuple[tuple[OxideAmount, ...], str | None]:
+    """The oxides of a composition card and the basis they are in."""
+    amounts: dict[str, float] = {}
+    for row in _rows(card, found, zero_counts=True):
+        symbol = find_oxide(row.name)
+        if symbol is None:
+            meant = suggest_oxide(row.name)
+            hint = f"did you mean {meant}?" if meant else "write oxides by symbol, such as SiO2"
+            found.error("unknown-oxide", f"{quote(row.name)} is not an oxide", hint, row.line)
+            continue
+        if symbol in amounts:
+            found.remark("named-twice", f"{symbol} is given twice; the two are added together", "", row.line)
+        amounts[symbol] = amounts.get(symbol, 0.0) + row.amount.value
+    if not any(amounts.values()) and not found.has_errors:
+        found.error("no-oxides", "no line holds an oxide and an amount", "write lines such as: SiO2 3.2")
+    return tuple(OxideAmount(oxide=s, amount=a) for s, a in amounts.items()), _basis(amounts, basis, found)
+
+
+def _basis(amounts: dict[str, float], basis: str | None, found: Findings) -> str | None:
+    if basis is not None or not amounts:
+        return basis
+    fluxes = sum(amounts.get(symbol, 0.0) for symbol in (*ALKALIS, *ALKALINE_EARTHS, "ZnO", "PbO"))
+    if abs(fluxes - 1) < 0.02:
+        found.remark("basis-assumed", "the fluxes add up to 1: read as a unity formula", "write `basis: unity`")
+        return "unity"
+    if not found.has_errors:
+        found.error("basis-missing", "the card does not say what its amounts are", "write `basis: unity`, `mole` or `weight`")
+    return None
+
+
+def _rows(card: Card, found: Findings, zero_counts: bool = False) -> list[_Row]:
+    first = _amounts_come_first(card)
+    splits = [(entry, split_entry(entry, first)) for entry in card.entries]
+    commas = decimal_commas([plain(split.amount).rstrip("%g ") for _, split in splits if split])
+    rows = []
+    for entry, split in splits:
+        row = _row(entry, split, commas, found)
+        if row is not None and row.amount.value == 0 and not zero_counts:
+            found.remark("amount-zero", f"{quote(row.name)} has the amount 0; the line is left out", "", row.line)
+        elif row is not None:
+            rows.append(row)
+    _say_both_ends(card, first, found)
+    return rows
+
+
+def _row(entry: Entry, split: Split | None, commas: bool, found: Findings) -> _Row | None:
+    if split is None or not split.name.strip():
+        found.error("name-missing", f"no material beside {quote(entry.amount or entry.text)}", "name it", entry.line)
+        return None
+    if split.name[0] in "=@":
+        hint = "write the material's name"
+        found.error("spreadsheet-formula", f"{quote(split.name)} is a spreadsheet's formula, not a name", hint, entry.line)
+        return None
+    spoon = _SPOONS.match(split.name)
+    if spoon:
+        text = f"{quote(spoon[0])} is no weight: a spoonful of one powder weighs other than one of another"
+        found.error("volume-unit", text, "weigh it and write grams", entry.line)
+        return None
+    if len(split.name) > 200:
+        found.error("name-too-long", f"the name {quote(split.name)} is {len(split.name)} characters long", "", entry.line)
+        return None
+    amount = read_amount(split.amount, found, entry.line, commas)
+    return None if amount is None else _Row(entry.line, " ".join(split.name.split()), amount, entry.addition)
+
+
+def _amounts_come_first(card: Card) -> bool:
+    votes = 0
+    for entry in card.entries:
+        if entry.amount is None:
+            body = without_leaders(entry.text)
+            votes += (by_first(body) is not None) - (by_last(body) is not None)
+    return votes > 0
+
+
+def _say_both_ends(card: Card, first: bool, found: Findings) -> None:
+    for entry in card.entries:
+        body = without_leaders(entry.text)
+        front, back = by_first(body), by_last(body)
+        if entry.amount is not None or front is None or back is None:
+            if entry.amount is None and (cells := _by_cells(entry.text)) is not None:
+                used = f"{quote(cells.name)} and {quote(cells.amount)} are taken"
+                found.remark("several-amounts", f"of several cells {used}", "keep the material and one amount", entry.line)
+            continue
+        chosen = front if first else back
+        text = f"a number at both ends: read as {chosen.amount} of {quote(chosen.name)}"
+        found.remark("amount-either-end", text, "write the amount last on every line", entry.line)
+
+
+def _additions_after_total(card: Card, rows: list[_Row], found: Findings) -> list[_Row]:
+    """Lines below a total of the lines above it are additions over the base."""
+    for total in card.totals:
+        above = {entry.line for entry in card.entries[: total.after]}
+        below = {entry.line for entry in card.entries[total.after :] if not entry.addition}
+        base = sum(row.amount.value for row in rows if row.line in above and not row.addition)
+        stated = _stated(total, found)
+        whole = base + sum(row.amount.value for row in rows if row.line in below)
+        if below and above and stated is not None and not _near(stated, whole):
+            text = "lines below the total are read as additions over the base"
+            found.remark("after-total", text, "begin such a line with +", min(below))
+            return [replace(row, addition=row.addition or row.line in below) for row in rows]
+    return rows
+
+
+def _stated(total: Total, found: Findings | None) -> float | None:
+    quiet = Findings(None)
+    amount = read_amount(total.amount, quiet, total.line)
+    if amount is None and found is not None:
+        found.extend(tuple(replace(p, file=found.file) for p in quiet.problems))
+    return None if amount is None else amount.value
+
+
+def _near(one: float, other: float) -> bool:
+    return math.isclose(one, other, rel_tol=CLOSE_TO_TOTAL, abs_tol=1e-9)
+
+
+def _one_unit(rows: list[_Row], found: Findings) -> list[_Row]:
+    """Amounts in one unit: an addition in % of a base in grams becomes grams; a mixed base is refused."""
+    base_units = {row.amount.unit for row in rows if not row.addition}
+    if {"%", "g"} <= base_units:
+        odd = next(row for row in rows if not row.addition and row.amount.unit == "%")
+        found.error("mixed-units", "some lines of the base are in % and some in grams", "use one unit", odd.line)
+        return rows
+    if "" in base_units and "g" in base_units:
+        bare = next(row for row in rows if not row.addition and row.amount.unit == "")
+        found.remark("unit-assumed", "lines without a unit are read as grams, like the others", "", bare.line)
+    base = sum(row.amount.value for row in rows if not row.addition)
+    if "%" in base_units or not base:
+        return rows
+    return [_percent_of(base, row, found) for row in rows]
+
+
+def _percent_of(base: float, row: _Row, found: Findings) -> _Row:
+    if not row.addition or row.amount.unit != "%":
+        return row
+    value = row.amount.value * base / 100
+    if not math.isclose(value, row.amount.value, rel_tol=1e-6):
+        text = f"{row.amount.value:g} % over a base of {base:g} is read as {value:.6g}"
+        found.remark("percent-of-base", text, "", row.line)
+    return replace(row, amount=Amount(value)) if value > 0 else row
+
+
+def _say_sums(card: Card, rows: list[_Row], found: Findings) -> None:
+    base = sum(row.amount.value for row in rows if not row.addition)
+    added = sum(row.amount.value for row in rows if row.addition)
+    if not base:
+        hint = "take the + away, or write the base above the additions"
+        found.error("no-base", "every line is an addition: there is no base", hint, rows[0].line)
+        return
+    for total in card.totals:
+        _say_total(card, rows, total, base, added, found)
+    if abs(base - 100) <= CLOSE_TO_HUNDRED:
+        return
+    if added and abs(base + added - 100) <= CLOSE_TO_HUNDRED:
+        text = f"the base adds up to {base:.6g} and only with the additions to 100"
+        found.remark("addition-in-hundred", text, "are the additions meant over the base or within the 100?")
+    else:
+        found.remark("sum-not-100", f"the base adds up to {base:.6g}, not 100", "shown as written and as 100 %")
+
+
+def _say_total(card: Card, rows: list[_Row], total: Total, base: float, added: float, found: Findings) -> None:
+    stated = _stated(total, None)
+    above = {entry.line for entry in card.entries[: total.after]}
+    here = sum(row.amount.value for row in rows if row.line in above)
+    if stated is not None and not any(_near(stated, s) for s in (here, base, base + added)):
+        hint = "a line may be missing, or an amount mistyped"
+        found.remark("total-disagrees", f"the total says {stated:g}, the lines add up to {here:.6g}", hint, total.line)
+
+
+def _say_twice(rows: list[_Row], found: Findings) -> None:
+    seen: dict[str, int] = {}
+    for row in rows:
+        folded = row.name.casefold()
+        if folded in seen:
+            text = f"{quote(row.name)} is also on line {seen[folded]}; both are kept"
+            found.remark("named-twice", text, "", row.line)
+        seen.setdefault(folded, row.line)

@@ -1,0 +1,99 @@
+"""The grammar of one line of a recipe: a material's name and an amount, whichever comes first."""
+
+from __future__ import annotations
+
+import html
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Final
+
+from glazecalc.read.numbers import NUMBER, UNIT, plain
+
+_TAG = re.compile(r"</?[a-zA-Z][^<>]{0,300}>")
+_CELL_END = re.compile(r"</t[dh]\s*>", re.IGNORECASE)
+_ROW_END = re.compile(r"<br\s*/?>|</(?:p|tr|li|div|h\d)\s*>", re.IGNORECASE)
+_ENTITY = re.compile(r"&(?:#\d{1,6}|#x[0-9a-f]{1,5}|[a-z]{2,10}\d{0,2});", re.IGNORECASE)
+_COMMENT = re.compile(r"(?:^|(?<=\s))#.*$")
+_LEADERS = re.compile(r"(?:\.[ \t]?){3,}|\.{2,}|\N{HORIZONTAL ELLIPSIS}+|\N{MIDDLE DOT}{2,}|_{2,}|[-\N{EN DASH}\N{EM DASH}]{2,}|={2,}")
+_QUOTED_MAIL = re.compile(r"^\s*(?:>\s*)+")
+_BULLET = re.compile(r"^\s*(?:[-*\N{BULLET}\N{MIDDLE DOT}\N{EN DASH}\N{EM DASH}◦▪▸►●○■□✓]\s+|[\N{BULLET}◦▪▸►●○■□✓])")
+_NUMBERED = re.compile(r"^\s*\d{1,2}[.)]\s+(?=\D)")
+_AMOUNT_TEXT: Final = rf"{NUMBER}\s*(?:{UNIT})?"
+_LAST = re.compile(rf"(?:(?<=[\s;:=|])|(?<=[^\d.,],))(?P<amount>[-+]?{_AMOUNT_TEXT})\s*$", re.IGNORECASE)
+_LAST_IN_BRACKETS = re.compile(rf"[(\[]\s*(?P<amount>{_AMOUNT_TEXT})\s*[)\]]\s*$", re.IGNORECASE)
+_FIRST = re.compile(rf"^(?P<amount>[-+]?{NUMBER}\s*(?:{UNIT}(?![\w.]))?)(?=[\s,;:=|\-])", re.IGNORECASE)
+_ANY_LAST_WORD = re.compile(r"[\s;:=|,]([^\s;:=|,]{1,60})\s*$")
+_EDGES: Final = " \t,;:=|-\N{EN DASH}\N{EM DASH}~>\""
+
+
+@dataclass(frozen=True, slots=True)
+class Split:
+    """A line taken apart: the material's name and the text of its amount."""
+
+    name: str
+    amount: str
+
+
+def tidy_lines(text: str) -> Iterator[tuple[int, str, bool]]:
+    """Every line as (number from 1, text without comment and web page left-overs, whether there were any)."""
+    for number, raw in enumerate(text.split("\n"), start=1):
+        if "<" not in raw and "&" not in raw:
+            yield number, _plain_spaces(_COMMENT.sub("", raw)), False
+            continue
+        with_rows = _ROW_END.sub("\n", _CELL_END.sub("\t", raw))
+        bare = html.unescape(_TAG.sub("", with_rows))
+        left_over = bare != raw and bool(_TAG.search(raw) or _ENTITY.search(raw))
+        for part in bare.split("\n"):
+            yield number, _plain_spaces(_COMMENT.sub("", part)), left_over
+
+
+def _plain_spaces(text: str) -> str:
+    return re.sub(r"[^\S\t\n]", " ", text).rstrip()
+
+
+def unmarked(text: str) -> str:
+    """A line without the mark of a quoted mail, a bullet, or the bars of a table."""
+    text = _QUOTED_MAIL.sub("", text)
+    text = text.strip().strip("|").strip() if text.count("|") >= 2 else text
+    text = _BULLET.sub("", text)
+    if _NUMBERED.match(text) and by_last(_NUMBERED.sub("", text)):
+        text = _NUMBERED.sub("", text)
+    return text.strip()
+
+
+def without_leaders(text: str) -> str:
+    """A line whose dot leaders and rules are spaces."""
+    return plain(_LEADERS.sub("  ", text))
+
+
+def by_last(text: str) -> Split | None:
+    """The line taken as `name amount`, or None. ``text`` has been through :func:`without_leaders`."""
+    match = _LAST.search(text) or _LAST_IN_BRACKETS.search(text)
+    if match is None:
+        return None
+    name = text[: match.start()].strip(_EDGES)
+    return Split(name, match["amount"].strip()) if has_letters(name) else None
+
+
+def by_first(text: str) -> Split | None:
+    """The line taken as `amount name`, or None."""
+    match = _FIRST.match(text)
+    if match is None:
+        return None
+    name = re.sub(r"^of\s+", "", text[match.end() :].strip(_EDGES))
+    return Split(name, match["amount"].strip()) if has_letters(name) else None
+
+
+def by_odd_amount(text: str) -> Split | None:
+    """The line taken as `name word` where the word stands for an amount that cannot be read: `1e999`, `-5`, `=A2`."""
+    match = _ANY_LAST_WORD.search(text)
+    if match is None or not re.search(r"\d|^[-+=@]|^(?:nan|-?inf|infinity|null|none|#\S+)$", match[1], re.IGNORECASE):
+        return None
+    name = text[: match.start()].strip(_EDGES)
+    return Split(name, match[1]) if has_letters(name) else None
+
+
+def has_letters(text: str) -> bool:
+    """Whether a name can be a material's: it has a letter."""
+    return any(c.isalpha() for c in text)

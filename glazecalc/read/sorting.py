@@ -1,0 +1,220 @@
+"""What each line of a card is: a header, a heading, a total, a material, a remark of the writer, or nothing."""
+
+from __future__ import annotations
+
+import csv
+import re
+from dataclasses import dataclass, field
+from typing import Final
+
+from glazecalc.read.findings import Findings, quote
+from glazecalc.read.headers import Header, ends_in_cone, header_of
+from glazecalc.read.lines import by_first, by_last, by_odd_amount, has_letters, tidy_lines, unmarked, without_leaders
+from glazecalc.read.numbers import NUMBER, UNIT
+from glazecalc.read.text import LONGEST_LINE
+
+_ADDITIONS = re.compile(
+    r"(?:also\s+)?(?:add|adds|added|addition|additions|additives?|plus|with|colou?rants?|opacifiers?|colou?rs?"
+    r"|in addition|extras?)(?:\s+(?:over|to|on)\s+(?:the\s+)?(?:base|100\s?%?))?\s*[:.\-]*",
+    re.IGNORECASE,
+)
+_BASES = re.compile(
+    r"(?:base|base (?:recipe|glaze|batch)|recipe|batch|ingredients?|materials?|glaze|formula|oxides?|composition)\s*:?",
+    re.IGNORECASE,
+)
+_ADD_WORD = re.compile(r"(?:also\s+)?(?:add|plus|\+|addition|additions)\s*[:\s]\s*(?=\S)|\+\s*", re.IGNORECASE)
+_TOTAL = re.compile(
+    rf"(?:(?:grand\s+|base\s+|sub\s?-?)?total(?:\s+base|\s+batch)?|sum|=)\s*[:=]?\s*(?P<after>{NUMBER})\s*(?:{UNIT})?"
+    rf"|(?P<before>{NUMBER})\s*(?:{UNIT})?\s*(?:grand\s+|base\s+|sub)?total",
+    re.IGNORECASE,
+)
+_BARE_TOTAL = re.compile(rf"\s*(?P<after>{NUMBER})\s*(?:{UNIT})?\s*", re.IGNORECASE)
+_RULE = re.compile(r"[-=_*~|+:.\s\N{EN DASH}\N{EM DASH}\N{BOX DRAWINGS LIGHT HORIZONTAL}]*")
+_NAME_COLUMNS: Final = {"material", "materials", "ingredient", "ingredients", "name", "oxide", "raw material", "item"}
+_AMOUNT_COLUMNS: Final = {
+    "amount", "amt", "%", "percent", "percentage", "parts", "grams", "gram", "g", "weight", "quantity", "qty", "mass",
+    "amount (g)", "amount (%)", "weight (g)", "moles", "mole", "mol", "value",
+}  # fmt: skip
+_ADDITION_COLUMNS: Final = {"addition", "add", "additional", "is addition"}
+
+
+@dataclass(frozen=True, slots=True)
+class Entry:
+    """A line that names a material. ``amount`` is None until it is decided which end of ``text`` holds it."""
+
+    line: int
+    text: str
+    addition: bool
+    amount: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Total:
+    """A line that states a sum; ``after`` counts the entries before it."""
+
+    line: int
+    amount: str
+    after: int
+
+
+@dataclass
+class Card:
+    """The lines of a card, sorted."""
+
+    headers: list[tuple[int, Header]] = field(default_factory=list)
+    entries: list[Entry] = field(default_factory=list)
+    totals: list[Total] = field(default_factory=list)
+    free: list[tuple[int, str]] = field(default_factory=list)
+    first: tuple[int, str] | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class _Columns:
+    delimiter: str
+    name: int
+    amount: int
+    addition: int | None
+    count: int
+
+
+def sort_lines(text: str, found: Findings) -> Card:
+    """Every line of a card in its place; what cannot be placed is an error with its line number."""
+    lines = _readable(text, found)
+    card = Card(first=_title(lines))
+    adding = False
+    columns: _Columns | None = None
+    for number, line in lines:
+        if _RULE.fullmatch(line) or (card.first and (number, line) == card.first):
+            continue
+        columns = _columns_of(line) or columns
+        if _columns_of(line):
+            continue
+        heading = _heading(line)
+        if heading is not None:
+            adding = heading
+        elif not _placed(card, number, line, adding, columns, found):
+            _free_line(card, number, line, found)
+    return card
+
+
+def _readable(text: str, found: Findings) -> list[tuple[int, str]]:
+    lines: list[tuple[int, str]] = []
+    said = False
+    for number, line, left_over in tidy_lines(text):
+        if len(line) > LONGEST_LINE:
+            found.error("line-too-long", f"the line is {len(line)} characters long", "one material a line", number)
+            continue
+        if left_over and not said:
+            found.remark("web-page", "left-overs of a web page were taken out", "look the materials over", number)
+            said = True
+        lines.append((number, unmarked(line)))
+    return lines
+
+
+def _title(lines: list[tuple[int, str]]) -> tuple[int, str] | None:
+    """The first line of a pasted recipe if it is its name: nothing a batch could hold, or set apart by a blank line."""
+    written = [(number, line) for number, line in lines if not _RULE.fullmatch(line)]
+    if len(written) < 2 or any((h := header_of(line)) and h.key == "name" for _, line in written):
+        return None
+    number, line = written[0]
+    head = header_of(line)
+    if (head and head.key) or _columns_of(line) or _heading(line) is not None or not has_letters(line):
+        return None
+    body = without_leaders(line)
+    if by_first(body) is None and (by_last(body) is None or ends_in_cone(line)):
+        return None if by_odd_amount(body) and not ends_in_cone(line) else (number, line)
+    apart = written[1][0] > number + 1 and len(written) > 2 and written[2][0] == written[1][0] + 1
+    return (number, line) if apart and not line.startswith("+") else None
+
+
+def _columns_of(line: str) -> _Columns | None:
+    for delimiter in ("\t", ";", ",", "|"):
+        cells = [cell.casefold().strip() for cell in _cells(line, delimiter)]
+        names = [i for i, cell in enumerate(cells) if cell in _NAME_COLUMNS]
+        amounts = [i for i, cell in enumerate(cells) if cell in _AMOUNT_COLUMNS]
+        if names and amounts:
+            extra = [i for i, cell in enumerate(cells) if cell in _ADDITION_COLUMNS]
+            return _Columns(delimiter, names[0], amounts[0], extra[0] if extra else None, len(cells))
+    words = [w.casefold() for w in re.split(r"\s{2,}|\s", line) if w]
+    if len(words) == 2 and words[0] in _NAME_COLUMNS and words[1] in _AMOUNT_COLUMNS:
+        return _Columns("\0", 0, 1, None, 2)
+    return None
+
+
+def _cells(line: str, delimiter: str) -> list[str]:
+    try:
+        return next(csv.reader([line], delimiter=delimiter, skipinitialspace=True), [])
+    except csv.Error:
+        return line.split(delimiter)
+
+
+def _heading(line: str) -> bool | None:
+    """True for a heading before additions, False for one before the base, None for any other line."""
+    bare = line.strip(" \t,;*#_")
+    if _ADDITIONS.fullmatch(bare):
+        return True
+    return False if _BASES.fullmatch(bare) else None
+
+
+def _placed(card: Card, number: int, line: str, adding: bool, columns: _Columns | None, found: Findings) -> bool:
+    if columns is not None and columns.delimiter in line:
+        return _table_row(card, number, line, adding, columns, found)
+    body = without_leaders(line)
+    total = _TOTAL.fullmatch(body.strip(" \t,;|")) or (_BARE_TOTAL.fullmatch(body) if card.entries else None)
+    if total:
+        card.totals.append(Total(number, total["after"] or total.groupdict().get("before") or "", len(card.entries)))
+        return True
+    header = header_of(line)
+    if header and header.key:
+        card.headers.append((number, header))
+        return True
+    plus = _ADD_WORD.match(body)
+    rest = body[plus.end() :] if plus else body
+    if not ends_in_cone(rest) and (by_last(rest) or by_first(rest) or by_odd_amount(rest)):
+        if header and header.meant and not card.entries and not plus:
+            card.headers.append((number, header))
+        else:
+            card.entries.append(Entry(number, rest, adding or plus is not None))
+        return True
+    if header and (header.meant or not card.entries):
+        card.headers.append((number, header))
+        return True
+    return False
+
+
+def _table_row(card: Card, number: int, line: str, adding: bool, columns: _Columns, found: Findings) -> bool:
+    cells = [cell.strip() for cell in _cells(line, columns.delimiter)]
+    while len(cells) > columns.count and not cells[-1]:
+        cells.pop()
+    if len(cells) > columns.count:
+        hint = 'put an amount with a decimal comma between quotes: "16,5"' if columns.delimiter == "," else ""
+        found.error("too-many-cells", f"{len(cells)} cells where the head of the table has {columns.count}", hint, number)
+        return True
+    cells += [""] * (columns.count - len(cells))
+    name, amount = cells[columns.name], cells[columns.amount]
+    total = _TOTAL.fullmatch(f"{name} {amount}") or (None if name else _BARE_TOTAL.fullmatch(amount))
+    if total:
+        card.totals.append(Total(number, total["after"] or total.groupdict().get("before") or "", len(card.entries)))
+        return True
+    if not any(cells):
+        return True
+    plus = _ADD_WORD.match(name)
+    marked = columns.addition is not None and cells[columns.addition].casefold() in {"yes", "y", "true", "1", "x", "+"}
+    card.entries.append(Entry(number, name[plus.end() :] if plus else name, adding or marked or plus is not None, amount))
+    return True
+
+
+def _free_line(card: Card, number: int, line: str, found: Findings) -> None:
+    words = line.split()
+    prose = len(words) >= 6 or line.rstrip().endswith((".", "!", "?")) or "://" in line
+    if not card.entries and not card.headers and ends_in_cone(line):
+        prose = True
+    if prose or ends_in_cone(line) or (len(words) <= 3 and words[0].casefold() in {"oxidation", "reduction"}):
+        card.free.append((number, line))
+        return
+    found.error(
+        "amount-missing",
+        f"no amount beside {quote(line)}",
+        "write the amount after the material, or put # before a comment",
+        number,
+    )
