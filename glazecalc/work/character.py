@@ -1,0 +1,123 @@
+"""A glaze's character as a point, and how far a change moves it, counted in steps that a potter would notice.
+
+The point has the unity formula's fluxes, boron and colouring oxides, each divided by the amount a potter would
+notice (``materials/oxide_character.csv``), and the logarithms of the silica to alumina ratio and of silica. The
+steps are a judgement, not a measurement; they rank changes and are not a promise.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from functools import cache
+from typing import Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from glazecalc.chemistry.unity import CONVENTIONS
+from glazecalc.values.adjusting import Character, OxideShift
+from glazecalc.values.data import read_table
+from glazecalc.values.oxides import INDEX, SYMBOLS
+
+Array = NDArray[np.float64]
+
+RATIO_STEP: Final = 0.15
+"""A noticeable step of the silica to alumina ratio [natural logarithm]: a third of Stull's matt-to-satin class."""
+SILICA_STEP: Final = 0.25
+"""A noticeable step of silica at a constant ratio [natural logarithm]."""
+OTHER_STEP: Final = 0.02
+"""Step of an oxide without a row of its own [mol per flux sum]."""
+SAY_FROM: Final = 0.5
+"""Shifts of at least this many steps are put into words."""
+_ALUMINA_FLOOR: Final = 0.02
+_MASK: Final = CONVENTIONS["colourants-out"].mask
+WORDS: Final = ((0.5, "hardly to be seen"), (1.5, "a slight change"), (3.0, "a noticeable change"), (6.0, "a strong change"))
+
+
+@dataclass(frozen=True, slots=True)
+class OxideCharacter:
+    """What an oxide does: its noticeable step [mol per flux sum] or None, and a phrase each for surface and colour."""
+
+    step: float | None
+    surface: str
+    colour: str
+    source: str
+
+
+@cache
+def oxide_characters() -> dict[str, OxideCharacter]:
+    """Oxide -> its row of the table."""
+    return {
+        row["oxide"]: OxideCharacter(
+            float(row["noticeable_unity"]) if row["noticeable_unity"] else None,
+            row["surface"], row["colour"], row["source"],
+        )
+        for row in read_table("oxide_character")
+    }  # fmt: skip
+
+
+@cache
+def _inverse_steps() -> Array:
+    """One over the step of each oxide, shape (k,); nil for silica and alumina, which go by their ratio."""
+    rows = oxide_characters()
+    steps = [None if s in ("SiO2", "Al2O3") else (rows[s].step if s in rows else OTHER_STEP) for s in SYMBOLS]
+    array = np.array([0.0 if s is None else 1.0 / s for s in steps])
+    array.setflags(write=False)
+    return array
+
+
+def character_point(moles: Array) -> Array:
+    """The character of n compositions as points, (n, k + 2) in noticeable steps. ``moles`` (n, k) of any total."""
+    total = np.maximum(moles @ _MASK, 1e-9 * np.maximum(moles.sum(axis=1), 1e-30))
+    unity = moles / total[:, None]
+    silica, alumina = unity[:, INDEX["SiO2"]], unity[:, INDEX["Al2O3"]]
+    ratio = np.log((silica + _ALUMINA_FLOOR) / (alumina + _ALUMINA_FLOOR)) / RATIO_STEP
+    level = np.log(silica + 0.1) / SILICA_STEP
+    return np.column_stack([unity * _inverse_steps(), ratio, level])
+
+
+def character_distance_squared(moles: Array, origin: Array) -> Array:
+    """Squared distance of n compositions from the point ``origin`` (k + 2,) [noticeable steps squared], (n,)."""
+    return np.asarray(((character_point(moles) - origin) ** 2).sum(axis=1))
+
+
+def distance_words(distance: float) -> str:
+    """A distance in noticeable steps, in words.
+
+    >>> distance_words(0.2), distance_words(9.0)
+    ('hardly to be seen', 'in effect another glaze')
+    """
+    return next((words for limit, words in WORDS if distance < limit), "in effect another glaze")
+
+
+def character_cost(before: Array, after: Array) -> Character:
+    """What it costs to go from one composition to another; both (k,) moles of any total."""
+    points = character_point(np.stack([before, after]))
+    distance = math.sqrt(float(((points[1] - points[0]) ** 2).sum()))
+    shifts = _shifts(before, after, points)
+    told = [s for s in shifts if abs(s.notices) >= SAY_FROM]
+    rows = oxide_characters()
+    sentences = tuple(_sentence(s) for s in told if s.oxide in rows)
+    cited = tuple(dict.fromkeys(rows[s.oxide].source for s in told if s.oxide in rows))
+    return Character(distance, distance_words(distance), shifts, sentences, (*cited, "character_scale"))
+
+
+def _shifts(before: Array, after: Array, points: Array) -> tuple[OxideShift, ...]:
+    """Every oxide of either formula, most noticed first."""
+    unity = np.stack([before, after]) / np.maximum(np.stack([before, after]) @ _MASK, 1e-30)[:, None]
+    notices = (points[1] - points[0])[: len(SYMBOLS)].copy()
+    for symbol in ("SiO2", "Al2O3"):
+        i, floor = INDEX[symbol], _ALUMINA_FLOOR
+        notices[i] = math.log((unity[1, i] + floor) / (unity[0, i] + floor)) / RATIO_STEP
+    present = [i for i in range(len(SYMBOLS)) if unity[:, i].max() > 5e-4]
+    present.sort(key=lambda i: (-abs(notices[i]), i))
+    return tuple(OxideShift(SYMBOLS[i], float(unity[0, i]), float(unity[1, i]), float(notices[i])) for i in present)
+
+
+def _sentence(shift: OxideShift) -> str:
+    row = oxide_characters()[shift.oxide]
+    direction = "up" if shift.after > shift.before else "down"
+    lead = f"{shift.oxide} goes {direction}, {shift.before:.2f} to {shift.after:.2f}"
+    turned = "" if direction == "up" else " (here the other way)"
+    return f"{lead}: {row.surface}; {row.colour}{turned}."
