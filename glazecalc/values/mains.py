@@ -1,0 +1,161 @@
+"""Plugs, receptacles, wires and breakers as the published tables give them, and what a circuit's check
+found.
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from functools import cache
+from typing import Final
+
+from glazecalc.values.data import read_table
+from glazecalc.values.verdict import Answer
+
+FEET_PER_KM: Final = 1000.0 / 0.3048
+_CONFIG = re.compile(r"(?:nema)?[\s-]*(tt|\d{1,2})\s*-\s*(\d{2})\s*[pr]?", re.IGNORECASE)
+
+
+@dataclass(frozen=True, slots=True)
+class Receptacle:
+    """One configuration of NEMA WD 6. ``takes`` names the plugs that fit, by configuration."""
+
+    config: str
+    volts: float
+    amps: float
+    grounded: bool
+    phase: int
+    takes: tuple[str, ...]
+    description: str
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
+class Conductor:
+    """Copper wire of one gauge: resistance at 75 degC [ohm/km] and the largest breaker it may stand behind
+    [A].
+    """
+
+    awg: int
+    solid_ohm_per_km: float | None
+    stranded_ohm_per_km: float
+    largest_breaker_A: float
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
+class Breaker:
+    """A standard breaker [A] and the receptacle ratings that may stand on its circuit [A]; empty is not
+    tabled.
+    """
+
+    amps: float
+    receptacle_amps: tuple[float, ...]
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
+class MainsTables:
+    """The tables that the circuit rules are judged with."""
+
+    receptacles: tuple[Receptacle, ...]
+    conductors: tuple[Conductor, ...]
+    breakers: tuple[Breaker, ...]
+
+    def receptacle(self, text: str) -> Receptacle | None:
+        """The configuration written in ``text``, or None if it is not in the table."""
+        name = config_name(text)
+        return next((r for r in self.receptacles if r.config == name), None)
+
+    def conductor(self, awg: int) -> Conductor | None:
+        """The wire of that gauge, or None if it is not in the table."""
+        return next((c for c in self.conductors if c.awg == awg), None)
+
+    def breaker_for(self, amps: float) -> float | None:
+        """The smallest standard breaker not below ``amps`` [A], or None beyond the table."""
+        return min((b.amps for b in self.breakers if b.amps >= amps - 1e-9), default=None)
+
+    def breaker(self, amps: float) -> Breaker | None:
+        """The standard breaker of exactly that rating, or None."""
+        return next((b for b in self.breakers if b.amps == amps), None)
+
+
+@dataclass(frozen=True, slots=True)
+class Reason:
+    """One finding about a circuit or a place: a stable code, a plain sentence, and what it does to the
+    answer.
+
+    ``answer`` is ``fits`` for a caution that does not decide.
+    """
+
+    code: str
+    message: str
+    answer: Answer
+
+
+@dataclass(frozen=True, slots=True)
+class CircuitResult:
+    """What can be said of one kiln on one circuit; None where a figure is not known.
+
+    ``volts_at_kiln_V`` is under load; ``power_fraction`` is the heating power as a share of the plate's.
+    """
+
+    name: str
+    answer: Answer
+    load_A: float | None
+    breaker_A: float | None
+    minimum_breaker_A: float | None
+    continuous_limit_A: float | None
+    voltage_drop_V: float | None
+    volts_at_kiln_V: float | None
+    power_fraction: float | None
+    reasons: tuple[Reason, ...]
+
+
+def config_name(text: str) -> str | None:
+    """The configuration written in ``text`` without its P or R, or None.
+
+    >>> config_name("NEMA 5-15P"), config_name("6-50R"), config_name("tt-30"), config_name("round pin")
+    ('5-15', '6-50', 'TT-30', None)
+    """
+    match = _CONFIG.fullmatch(text.strip())
+    return f"{match[1].upper()}-{match[2]}" if match else None
+
+
+def _split(text: str) -> tuple[str, ...]:
+    return tuple(part for part in text.split(";") if part)
+
+
+@cache
+def mains_tables() -> MainsTables:
+    """The shipped tables: ``receptacles.csv``, ``conductors.csv`` and ``breakers.csv``."""
+    receptacles = tuple(
+        Receptacle(
+            config=row["config"],
+            volts=float(row["volts"]),
+            amps=float(row["amps"]),
+            grounded=row["ground"] == "yes",
+            phase=int(row["phase"]),
+            takes=_split(row["takes"]),
+            description=row["description"],
+            source=row["source"],
+        )
+        for row in read_table("receptacles")
+    )
+    conductors = tuple(
+        Conductor(
+            awg=int(row["awg"]),
+            solid_ohm_per_km=float(solid) * FEET_PER_KM / 1000
+            if (solid := row["solid_ohm_per_1000ft"])
+            else None,
+            stranded_ohm_per_km=float(row["stranded_ohm_per_1000ft"]) * FEET_PER_KM / 1000,
+            largest_breaker_A=float(row["largest_breaker_A"]),
+            source=row["source"],
+        )
+        for row in read_table("conductors")
+    )
+    breakers = tuple(
+        Breaker(float(row["amps"]), tuple(float(a) for a in _split(row["receptacle_amps"])), row["source"])
+        for row in read_table("breakers")
+    )
+    return MainsTables(receptacles, conductors, breakers)
