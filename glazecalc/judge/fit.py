@@ -1,4 +1,7 @@
-"""Probabilities of crazing and shivering in, one plain sentence out: crazes, crazes later, sound, shivers, cannot say."""
+"""Probabilities of crazing and shivering in, one plain sentence out.
+
+Crazes, crazes later, sound, shivers, or cannot say.
+"""
 
 from __future__ import annotations
 
@@ -58,53 +61,57 @@ def judge_fit(
         Probability of soundness after that move: below the level, only knowing the clay better helps.
     """
     limits = limits or Limits()
-    test = POROUS_TEST if porous else DENSE_TEST
+    proof = f"{NO_PROOF}: test by {POROUS_TEST if porous else DENSE_TEST}."
     if extrapolated:
-        message = (
-            f"Cannot say whether this glaze fits {body}: it is outside what the estimates know. "
-            "Fire a test tile, then write down how it came out."
-        )
-        return Verdict(RULE, Answer.CANNOT_SAY, message, EVIDENCE)
-    if 100.0 * sound >= limits.sound_percent:
-        message = f"Sound on {body}: {percent(sound)} % likely neither to craze nor to shiver. {NO_PROOF}: test by {test}."
-        return Verdict(RULE, Answer.FITS, message, EVIDENCE)
-    if 100.0 * max(crazing, shivering) >= limits.against_percent:
-        return Verdict(RULE, Answer.DOES_NOT_FIT, f"{_against(crazing, at_once, shivering, body, limits)} "
-                       f"{_move(to_sound)}", EVIDENCE)  # fmt: skip
-    message = (
-        f"Cannot say whether this glaze fits {body}: {percent(crazing)} % likely to craze, {percent(shivering)} % to "
-        f"shiver, {percent(sound)} % sound. {_next(to_sound, best_sound, limits)} {NO_PROOF}: test by {test}."
+        answer, message = Answer.CANNOT_SAY, _unknown(body)
+    elif 100.0 * sound >= limits.sound_percent:
+        chance = f"{percent(sound)} % likely neither to craze nor to shiver"
+        answer, message = Answer.FITS, f"Sound on {body}: {chance}. {proof}"
+    elif 100.0 * max(crazing, shivering) >= limits.against_percent:
+        fault = _against(crazing, at_once, shivering, body, limits)
+        answer, message = Answer.DOES_NOT_FIT, f"{fault} {_move(to_sound)} {proof}"
+    else:
+        chances = f"{percent(crazing)} % likely to craze, {percent(shivering)} % to shiver"
+        message = f"Cannot say whether this glaze fits {body}: {chances}, {percent(sound)} % sound."
+        answer, message = Answer.CANNOT_SAY, f"{message} {_next(to_sound, best_sound, limits)} {proof}"
+    return Verdict(RULE, answer, message, EVIDENCE)
+
+
+def _unknown(body: str) -> str:
+    return (
+        f"Cannot say whether this glaze fits {body}: it is outside what the estimates know. "
+        "Fire a test tile, then write down how it came out."
     )
-    return Verdict(RULE, Answer.CANNOT_SAY, message, EVIDENCE)
 
 
 def _against(crazing: float, at_once: float, shivering: float, body: str, limits: Limits) -> str:
     if shivering >= crazing:
         return (
-            f"Shivers on {body}: {percent(shivering)} % likely to flake off in sharp splinters, which is the more "
+            f"Shivers on {body}: {percent(shivering)} % likely to flake off in sharp splinters, the more "
             "dangerous fault on ware for food: do not use such a piece."
         )
     if 100.0 * at_once >= limits.against_percent:
-        return f"Crazes on {body}: {percent(crazing)} % likely, {percent(at_once)} % already when the kiln is opened."
+        now = f"{percent(at_once)} % already when the kiln is opened"
+        return f"Crazes on {body}: {percent(crazing)} % likely, {now}."
     return (
-        f"Crazes later on {body}: {percent(crazing)} % likely in use, though {percent(1.0 - at_once)} % likely to leave "
-        f"the kiln whole. {NO_PROOF}."
+        f"Crazes later on {body}: {percent(crazing)} % likely in use, though "
+        f"{percent(1.0 - at_once)} % likely to leave the kiln whole."
     )
 
 
 def _move(to_sound: float) -> str:
+    size = f"the glaze's expansion by about {abs(to_sound):.1f} x 1e-6/K"
     if to_sound < 0.0:
-        return (
-            f"Move: lower the glaze's expansion by about {-to_sound:.1f} x 1e-6/K (more silica or boron, or less soda "
-            "and potash), or use a clay that expands more. Prove it with a line of test tiles."
-        )
-    return (
-        f"Move: raise the glaze's expansion by about {to_sound:.1f} x 1e-6/K (more soda or potash, or less silica), or "
-        "use a clay that expands less. Prove it with a line of test tiles."
-    )
+        how = "more silica or boron, or less soda and potash), or use a clay that expands more"
+        return f"Which way to move: lower {size} ({how}. Prove it with a line of test tiles."
+    how = "more soda or potash, or less silica), or use a clay that expands less"
+    return f"Which way to move: raise {size} ({how}. Prove it with a line of test tiles."
 
 
 def _next(to_sound: float, best_sound: float, limits: Limits) -> str:
     if 100.0 * best_sound < limits.sound_percent:
-        return "No recipe could be called sound before more is known of this clay and glaze: fire this tile and record it."
+        return (
+            "No recipe could be called sound before more is known of this clay and glaze: "
+            f"fire this tile and record it. {_move(to_sound)}"
+        )
     return f"{_move(to_sound)} Or fire this tile and record it."

@@ -1,10 +1,11 @@
-"""What a clay does between its glaze's setting temperature and the room: expansion, growth by damp, stiffness.
+"""What a clay does between its glaze's setting temperature and the room: expansion, growth by damp,
+stiffness.
 
-A clay's expansion is not linear. Its quartz shrinks by a step near 573 degC and its cristobalite near 220 degC, so
-a figure quoted for one range is carried to another through a strain curve of three parts: a quartz-free matrix, whose
-mean expansion rises slowly with the range (as glass does), and the shares of quartz and cristobalite that act
-(``materials/body_classes.csv``) times their own curves (``materials/body_phases.csv``).
-"""
+A clay's expansion is not linear. Its quartz shrinks by a step near 573 degC and its cristobalite near 220
+degC, so a figure quoted for one range is carried to another through a strain curve of three parts: a
+quartz-free matrix, whose mean expansion rises slowly with the range (as glass does), and the shares of
+quartz and cristobalite that act (``materials/body_classes.csv``) times their own curves
+(``materials/body_phases.csv``)."""
 
 from __future__ import annotations
 
@@ -29,15 +30,18 @@ Array = NDArray[np.float64]
 REFERENCE_DEGC: Final = 600.0
 """A clay's expansion is kept and learned as the mean from room temperature to this temperature [degC]."""
 _LEAST_MATRIX: Final = 2.0
-"""The quartz-free part of a clay is not taken below this expansion [1e-6/K]; the quartz share gives way instead."""
+"""The quartz-free part of a clay is not taken below this expansion [1e-6/K]; the quartz share gives way
+instead.
+"""
 _NAME: Final = "body_expansion"
 _UNIT: Final = "1e-6/K"
 
 
 @dataclass(frozen=True, slots=True)
 class WareFigures:
-    """What is usual for one class of ware: expansion 20-600 degC with a 90 % interval [1e-6/K], acting shares of
-    quartz and cristobalite [fraction], Young's modulus [GPa], Poisson's ratio, absorption with its range [%]."""
+    """What is usual for one class of ware: expansion 20-600 degC with a 90 % interval [1e-6/K], acting
+    shares of quartz and cristobalite [fraction], Young's modulus [GPa], Poisson's ratio, absorption with
+    its range [%]."""
 
     ware: str
     expansion: float
@@ -58,9 +62,20 @@ def ware_figures(ware: str) -> WareFigures:
     """The row of ``materials/body_classes.csv`` for a class of ware; an unknown class is ``other``."""
     rows = {row["ware"]: row for row in read_table("body_classes")}
     row = rows.get(ware, rows["other"])
-    keys = ("expansion", "low", "high", "quartz", "cristobalite", "modulus_GPa", "poisson")
-    absorption = ("absorption_percent", "absorption_low", "absorption_high")
-    return WareFigures(row["ware"], *(float(row[k]) for k in (*keys, *absorption)), source=row["source"])
+    return WareFigures(
+        ware=row["ware"],
+        expansion=float(row["expansion"]),
+        low=float(row["low"]),
+        high=float(row["high"]),
+        quartz=float(row["quartz"]),
+        cristobalite=float(row["cristobalite"]),
+        modulus_GPa=float(row["modulus_GPa"]),
+        poisson=float(row["poisson"]),
+        absorption=float(row["absorption_percent"]),
+        absorption_low=float(row["absorption_low"]),
+        absorption_high=float(row["absorption_high"]),
+        source=row["source"],
+    )
 
 
 @cache
@@ -78,9 +93,9 @@ def phase_strain(phase: str, degC: ArrayLike) -> Array:
 class BodyExpansion:
     """A clay's expansion as a curve with its uncertainty, and what else the stress in its glaze depends on.
 
-    ``value`` +- ``sigma`` [1e-6/K] is the mean from ``from_degC`` to ``to_degC``; ``quartz`` and ``cristobalite``
-    are the shares that act; ``growth`` +- ``growth_sigma`` is the strain by damp over years [1e-6].
-    """
+    ``value`` +- ``sigma`` [1e-6/K] is the mean from ``from_degC`` to ``to_degC``; ``quartz`` and
+    ``cristobalite`` are the shares that act; ``growth`` +- ``growth_sigma`` is the strain by damp over
+    years [1e-6]."""
 
     value: float
     sigma: float
@@ -98,11 +113,11 @@ class BodyExpansion:
     caveats: tuple[str, ...] = ()
 
     def strain(self, to_degC: ArrayLike) -> tuple[Array, Array]:
-        """Shrinkage from ``to_degC`` to room temperature and its standard deviation [1e-6], shapes of the input.
+        """Shrinkage from ``to_degC`` to room temperature and its standard deviation [1e-6], shapes of the
+        input.
 
-        The deviation joins that of the figure and half of the quartz and cristobalite shares where the range differs
-        from the one the figure was quoted for.
-        """
+        The deviation joins that of the figure and half of the quartz and cristobalite shares where the
+        range differs from the one the figure was quoted for."""
         top = np.asarray(to_degC, dtype=float)
         scale = _matrix(top) / (_matrix(self.to_degC) - _matrix(self.from_degC))
         quartz, cristobalite = (self._carried(phase, top, scale) for phase in ("quartz", "cristobalite"))
@@ -209,9 +224,9 @@ def known_body(
 ) -> BodyExpansion:
     """Everything the stress needs of a clay, from the best that is known of its expansion.
 
-    ``learned`` (from tiles) beats a figure on the body, which beats ``reasoned`` (from its recipe), which beats the
-    usual interval of its class. ``learned`` and ``reasoned`` are means from 20 degC to :data:`REFERENCE_DEGC`.
-    """
+    ``learned`` (from tiles) beats a figure on the body, which beats ``reasoned`` (from its recipe), which
+    beats the usual interval of its class. ``learned`` and ``reasoned`` are means from 20 degC to
+    :data:`REFERENCE_DEGC`."""
     base = _from_figure(body) if body.expansion is not None else _from_class(body)
     growth, growth_sigma = growth_by_damp(absorption(body, cone))
     wall = body.wall_mm or figure("wall_thickness").value
@@ -264,13 +279,15 @@ def _shaped(
 
 
 def body_estimate(body: BodyExpansion, to_degC: float) -> Estimate:
-    """The clay's mean expansion from room temperature to ``to_degC`` as an Estimate; the conversion is stated."""
+    """The clay's mean expansion from room temperature to ``to_degC`` as an Estimate; the conversion is
+    stated.
+    """
     value, sigma = (float(x) for x in body.mean_to(to_degC))
     caveats = [*body.caveats, f"mean from 20 to {to_degC:.0f} degC"]
     if body.basis in (Basis.MEASURED, Basis.SUPPLIER) and abs(body.to_degC - to_degC) > 1.0:
         caveats.append(
-            f"converted from {body.value:g} over {body.from_degC:.0f} to {body.to_degC:.0f} degC, with quartz and "
-            f"cristobalite steps for {body.quartz:.0%} and {body.cristobalite:.0%} of acting quartz and cristobalite"
+            f"converted from {body.value:g} over {body.from_degC:.0f} to {body.to_degC:.0f} degC, with the "
+            f"steps of {body.quartz:.0%} acting quartz and {body.cristobalite:.0%} cristobalite"
         )
     half = NINETY * sigma
     return Estimate(_NAME, value, value - half, value + half, _UNIT, body.basis, body.sources, tuple(caveats))

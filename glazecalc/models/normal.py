@@ -1,8 +1,9 @@
-"""The normal distribution for arrays, without scipy: its integral, and nodes to average over a lognormal quantity.
+"""The normal distribution for arrays, without scipy: its integral, and nodes to average over a lognormal
+quantity.
 
-numpy has no error function. ``normal_cdf`` reads a fine table of ``math.erfc`` and goes on from the nearest node by a
-Taylor series, whose derivatives are known exactly; the error stays below 1e-10 (tested against ``math.erfc``).
-"""
+numpy has no error function. ``normal_cdf`` reads a fine table of ``math.erfc`` and goes on from the nearest
+node by a Taylor series, whose derivatives are known exactly; the error stays below 1e-10 (tested against
+``math.erfc``)."""
 
 from __future__ import annotations
 
@@ -47,7 +48,9 @@ def normal_cdf(x: ArrayLike) -> Array:
 
 @cache
 def normal_nodes(n: int) -> tuple[Array, Array]:
-    """``n`` Gauss-Hermite nodes and weights (summing to one) of a standard normal quantity, each of shape (n,)."""
+    """``n`` Gauss-Hermite nodes and weights (summing to one) of a standard normal quantity, each of shape
+    (n,).
+    """
     nodes, weights = np.polynomial.hermite_e.hermegauss(n)
     weights = weights / weights.sum()
     for array in (nodes, weights):

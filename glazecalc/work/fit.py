@@ -1,8 +1,8 @@
-"""Will this glaze craze or shiver on this clay: stress and probabilities, for one glaze or a hundred thousand.
+"""Will this glaze craze or shiver on this clay: stress and probabilities, for one glaze or a hundred
+thousand.
 
-Any model of the glaze will do: what is taken is (value, standard deviation) of its expansion, where it sets, and its
-stiffness. Deterministic: closed forms and a fixed quadrature.
-"""
+Any model of the glaze will do: what is taken is (value, standard deviation) of its expansion, where it
+sets, and its stiffness. Deterministic: closed forms and a fixed quadrature."""
 
 from __future__ import annotations
 
@@ -25,7 +25,9 @@ from glazecalc.values.verdict import Verdict
 Array = NDArray[np.float64]
 
 GLAZE_TO_DEGC: Final = 300.0
-"""Upper end of the range the glaze's expansion estimate is a mean over, unless the caller says otherwise [degC]."""
+"""Upper end of the range the glaze's expansion estimate is a mean over, unless the caller says otherwise
+[degC].
+"""
 _METHOD: Final = "normal stress against lognormal strengths, by Gauss-Hermite quadrature"
 _FIT_SOURCES: Final = ("kingery_1976", "body_memory", "taylor_bull_1986", "static_fatigue")
 
@@ -42,9 +44,8 @@ class Coat:
 class FitArrays:
     """Fit of n glazes on one clay, arrays of shape (n,).
 
-    ``mismatch`` is expansion of glaze less clay from the setting temperature to the room [1e-6/K]; stresses [MPa]
-    are positive in tension; probabilities are fractions, ``at_once`` a part of ``crazing``.
-    """
+    ``mismatch`` is expansion of glaze less clay from the setting temperature to the room [1e-6/K]; stresses
+    [MPa] are positive in tension; probabilities are fractions, ``at_once`` a part of ``crazing``."""
 
     set_degC: Array
     mismatch: Array
@@ -75,8 +76,8 @@ def fit_arrays(
     glaze_value, glaze_sigma
         Mean linear expansion 20 degC to ``glaze_to_degC`` and its standard deviation [1e-6/K], shape (n,).
     set_degC, set_sigma_K
-        Setting temperature (see :func:`glazecalc.models.layer.setting_temperature`) and its deviation, (n,) or
-        numbers; None where no transition estimate is at hand.
+        Setting temperature (see :func:`glazecalc.models.layer.setting_temperature`) and its deviation, (n,)
+        or numbers; None where no transition estimate is at hand.
     modulus_GPa
         Young's modulus of the glaze [GPa], (n,) or a number; None for the usual one.
     body
@@ -93,12 +94,13 @@ def fit_arrays(
     strain = glaze_strain(value, top, glaze_to_degC) - body_strain
     span = top - figure("room_temperature").value
     strain_sigma = _strain_sigma(value, np.asarray(glaze_sigma, dtype=float), top, body_sigma, glaze_to_degC)
-    per_strain = _stress_per_strain(modulus, body, coat or Coat())
+    coat = coat or Coat()
+    per_strain = _stress_per_strain(modulus, body, coat)
     stress = per_strain * strain
     set_part = stress * top_sigma / span
     sigma = np.sqrt((per_strain * strain_sigma) ** 2 + set_part**2 + figure("piece_scatter").value ** 2)
     growth = per_strain * body.growth
-    found = outcomes(stress, sigma, growth, per_strain * body.growth_sigma)
+    found = outcomes(stress, sigma, growth, per_strain * body.growth_sigma, coat.thickness_mm)
     return FitArrays(
         np.array(top), strain / span, stress, sigma, growth,
         found.at_once, found.crazes, found.shivers, found.sound,
@@ -106,7 +108,9 @@ def fit_arrays(
 
 
 def _strain_sigma(value: Array, sigma: Array, top: Array, body_sigma: Array, quoted_to: float) -> Array:
-    """Deviation of the mismatch strain [1e-6]: glaze, clay, and how far expansion rises above the quoted range."""
+    """Deviation of the mismatch strain [1e-6]: glaze, clay, and how far expansion rises above the quoted
+    range.
+    """
     beyond = value * (top - quoted_to) * figure("rise_per_K").sigma * (top - figure("room_temperature").value)
     unshared = 0.5  # the clay's matrix rises alike, so half of the doubt about the rise cancels
     return np.sqrt(glaze_strain(sigma, top, quoted_to) ** 2 + body_sigma**2 + (unshared * beyond) ** 2)
@@ -124,9 +128,9 @@ def _stress_per_strain(modulus_GPa: ArrayLike, body: BodyExpansion, coat: Coat) 
 class Fit:
     """One glaze on one clay: the estimates of the contract, and the numbers a judge needs.
 
-    ``rests_on_extrapolation`` is true when no verdict may be given; ``mismatch`` [1e-6/K] and ``to_sound`` [1e-6/K,
-    how far the glaze's expansion would have to move for the likeliest soundness] say which way to move.
-    """
+    ``rests_on_extrapolation`` is true when no verdict may be given; ``mismatch`` [1e-6/K] and ``to_sound``
+    [1e-6/K, how far the glaze's expansion would have to move for the likeliest soundness] say which way to
+    move."""
 
     estimates: tuple[Estimate, ...]
     crazing: float
@@ -161,9 +165,8 @@ def fit(
 ) -> Fit:
     """Fit of one glaze, given by its estimates, on one clay.
 
-    ``learned`` is the clay's expansion from tiles (:func:`glazecalc.work.learn.learned_body_expansion`), ``reasoned``
-    that from its recipe (:func:`glazecalc.work.body.reasoned_body_expansion`).
-    """
+    ``learned`` is the clay's expansion from tiles (:func:`glazecalc.work.learn.learned_body_expansion`),
+    ``reasoned`` that from its recipe (:func:`glazecalc.work.body.reasoned_body_expansion`)."""
     clay = known_body(body, cone, learned, reasoned)
     sigma = sigma_of(expansion.low, expansion.high)
     centre = (expansion.low + expansion.high) / 2.0

@@ -1,9 +1,8 @@
 """Nineteenth-century trials: within each series the order of crazing risk is the one the source reports.
 
-Rows of ``fit_results.csv`` beside this file, each with its source and page in Dingler's Polytechnisches Journal
-(public domain, text by Deutsches Textarchiv). The series of Sevres crackle is left out: its own source lays the
-crackle to a glaze at the margin of fusibility, so expansion alone does not explain it.
-"""
+Rows of ``fit_results.csv`` beside this file, each with its source and page in Dingler's Polytechnisches
+Journal (public domain, text by Deutsches Textarchiv). The series of Sevres crackle is left out: its own
+source lays the crackle to a glaze at the margin of fusibility, so expansion alone does not explain it."""
 
 from __future__ import annotations
 
@@ -45,18 +44,7 @@ def _moles(row: dict[str, str]) -> np.ndarray:
 
 
 def _risks(ids: list[str], body: Body, fluxes: dict[str, float] | None = None) -> list[float]:
-    moles = []
-    for i in ids:
-        x = _moles(ROWS[i])
-        if fluxes:
-            x = np.array(
-                [
-                    float(ROWS[i][o] or 0) if o in ("SiO2", "Al2O3", "B2O3") else fluxes.get(o, 0.0)
-                    for o in OXIDES
-                ]
-            )
-            x /= x.sum()
-        moles.append(x)
+    moles = [_moles(ROWS[i] | {o: str(v) for o, v in (fluxes or {}).items()}) for i in ids]
     expansion = appen(np.array(moles))
     found = fit_arrays(expansion, np.full(len(ids), 0.5), None, None, known_body(body), glaze_to_degC=400.0)
     return found.crazing_probability.tolist()
@@ -84,8 +72,9 @@ def test_order_of_crazing_risk(worst_to_best, body, fluxes):
 
 
 def test_a_clay_with_less_quartz_crazes_more():
-    # Lauth and Dutailly 1888 (Dingler 272 p. 421) and Seger 1880-81 (Dingler 239 p. 470-473): the same glaze crazes on
-    # the body with more kaolin and less quartz. Here the clay's expansion falls with its quartz.
+    # Lauth and Dutailly 1888 (Dingler 272 p. 421) and Seger 1880-81 (Dingler 239 p. 470-473): the same
+    # glaze crazes on the body with more kaolin and less quartz. Here the clay's expansion falls with its
+    # quartz.
     from glazecalc.models.body import BodyExpansion
 
     rich = known_body(PORCELAIN)
@@ -97,7 +86,8 @@ def test_a_clay_with_less_quartz_crazes_more():
 
 @pytest.mark.parametrize("expansion", [4.5, 5.5, 6.5])
 def test_a_thicker_glaze_crazes_more(expansion):
-    # Seger 1880-81 (Dingler 239 p. 470-473); I. E. Sproat, J. Am. Ceram. Soc. 6 (1923): thicker glaze, more crazing.
+    # Seger 1880-81 (Dingler 239 p. 470-473); I. E. Sproat, J. Am. Ceram. Soc. 6 (1923): thicker glaze, more
+    # crazing.
     body = known_body(Body(name="semi-porcelain", ware="stoneware"))
     risks = [
         float(fit_arrays([expansion], [0.5], None, None, body, coat=Coat(mm)).crazing_probability[0])
@@ -107,8 +97,8 @@ def test_a_thicker_glaze_crazes_more(expansion):
 
 
 def test_damp_growth_uses_up_the_margin():
-    # Moisture growth of 0.05 % equals a mismatch of about 0.9e-6/K over 550 K (worked by hand): a porous clay needs
-    # a glaze lower by that much for the same risk.
+    # Moisture growth of 0.05 % equals a mismatch of about 0.9e-6/K over 550 K (worked by hand): a porous
+    # clay needs a glaze lower by that much for the same risk.
     from dataclasses import replace
 
     dense = replace(known_body(Body(name="x", ware="stoneware")), growth=0.0, growth_sigma=0.0)

@@ -1,6 +1,4 @@
 """Stress in a coat against published closed forms, their limits, and finite elements of the layered plate."""
-layered plate.
-"""
 
 from __future__ import annotations
 
@@ -23,14 +21,13 @@ from glazecalc.models.layer import (
 )
 from glazecalc.models.normal import normal_cdf
 
-KINGERY = "W. D. Kingery, H. K. Bowen, D. R. Uhlmann, Introduction to Ceramics, 2nd ed. 1976 (from memory)"
-    "W. D. Kingery, H. K. Bowen, D. R. Uhlmann, Introduction to Ceramics, 2nd ed. 1976, ch. 12 (from memory)"
-)
+# KINGERY below: W. D. Kingery, H. K. Bowen, D. R. Uhlmann, Introduction to Ceramics, 2nd ed. 1976 (from
+# memory)
 
 
 def test_thin_coat_worked_size():
-    # Thin coat: stress = E/(1-nu) x mismatch x temperature difference; 0.5 and 1.0e-6/K over 550 K with E/(1-nu) =
-    # 70/0.78 GPa are about 25 and 49 MPa. Source: KINGERY's formula, worked by hand.
+    # Thin coat: stress = E/(1-nu) x mismatch x temperature difference; 0.5 and 1.0e-6/K over 550 K with
+    # E/(1-nu) = 70/0.78 GPa are about 25 and 49 MPa. Source: KINGERY's formula, worked by hand.
     stiff = biaxial_modulus(70.0, 0.22)
     assert thin_coat_stress(stiff, 0.5 * 550.0) == pytest.approx(24.68, abs=0.01)
     assert thin_coat_stress(stiff, 1.0 * 550.0) == pytest.approx(49.36, abs=0.01)
