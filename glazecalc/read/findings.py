@@ -28,6 +28,11 @@ class Findings:
         self._found.extend(problems)
 
     @property
+    def error_count(self) -> int:
+        """How many errors were found so far."""
+        return sum(p.is_error for p in self._found)
+
+    @property
     def has_errors(self) -> bool:
         """Whether anything found so far stops the job."""
         return any(p.is_error for p in self._found)

@@ -123,7 +123,7 @@ def _say_column(typed: str, line: int, found: Findings) -> None:
     elif label.what == "several":
         found.error("oxides-together", f"{shown} holds several oxides", "give each oxide a column of its own", line)
     else:
-        hint = did_you_mean(typed, (*COLUMNS, *SYMBOLS))
+        hint = did_you_mean(typed, COLUMNS)
         found.remark("unknown-column", f"{shown} is not used", hint, line)
 
 

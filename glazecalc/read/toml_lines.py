@@ -1,0 +1,122 @@
+"""studio.toml to a dictionary, with the line on which each key stands."""
+
+from __future__ import annotations
+
+import re
+import tomllib
+from typing import Any, Final
+
+from glazecalc.read.findings import Findings, quote
+
+Place = tuple[int | str, ...]
+STUDIO_CEILING: Final = 300_000
+DEEPEST: Final = 20
+"""Brackets nested deeper than this are no studio."""
+
+_TABLE = re.compile(r"\s*(\[\[?)\s*([^\[\]#]{1,200}?)\s*\]\]?\s*(?:#.*)?")
+_KEY = re.compile(r"""\s*("[^"]{1,200}"|'[^']{1,200}'|[A-Za-z0-9_-]{1,200})((?:\s*\.\s*[A-Za-z0-9_"'-]{1,200}){0,5})\s*=""")
+_INNER = re.compile(r"""[{,]\s*(?:"([^"]{1,200})"|'([^']{1,200})'|([A-Za-z0-9_.-]{1,200}))\s*=""")
+_BARE_ZERO = re.compile(r"(=\s*)(0\d{1,2}(?:\.5)?)(?=\s*(?:#.*)?$)|([=,{]\s*)(0\d{1,2}(?:\.5)?)(?=\s*[,}])", re.MULTILINE)
+_AT_LINE = re.compile(r"\(at (?:line (\d+), column \d+|end of document)\)")
+
+
+def load_toml(text: str, found: Findings) -> tuple[dict[str, Any] | None, dict[Place, int]]:
+    """The tables of a TOML text and the line of each key; None with an error if it is not TOML.
+
+    A cone written ``06`` without quotes is an error of its own, and the rest is read on.
+    """
+    lines = text.count("\n") + 1
+    if _too_deep(text):
+        found.error("nested-too-deep", "brackets are nested far too deep", "a studio is a flat list of tables")
+        return None, {}
+    mended = _quote_bare_zeros(text, found)
+    try:
+        return tomllib.loads(mended), key_lines(mended)
+    except (ValueError, RecursionError) as failure:
+        _say_syntax(str(failure), text, lines, found)
+        return None, {}
+
+
+def _too_deep(text: str) -> bool:
+    depth = deepest = 0
+    for character in re.findall(r"[\[{\]}\n]", text):
+        if character in "[{":
+            depth += 1
+            deepest = max(deepest, depth)
+        elif character in "]}":
+            depth = max(depth - 1, 0)
+    return deepest > DEEPEST
+
+
+def _quote_bare_zeros(text: str, found: Findings) -> str:
+    def quoted(match: re.Match[str]) -> str:
+        before, number = match[1] or match[3], match[2] or match[4]
+        line = text.count("\n", 0, match.start()) + 1
+        hint = f'write it in quotes: "{number}"'
+        found.error("quote-the-cone", f"{number} with a leading 0 is not a number here", hint, line)
+        return f'{before}"{number}"'
+
+    return _BARE_ZERO.sub(quoted, text) if re.search(r"[=]\s*0\d", text) else text
+
+
+def _say_syntax(said: str, text: str, lines: int, found: Findings) -> None:
+    match = _AT_LINE.search(said)
+    line = min(int(match[1]), lines) if match and match[1] else (lines if match else None)
+    what = _AT_LINE.sub("", said).strip().rstrip(".").replace("after a statement", "here")
+    typed = text.split("\n")[line - 1].strip() if line else ""
+    hint = _syntax_hint(typed, said)
+    shown = f" in {quote(typed)}" if typed else ""
+    found.error("toml-syntax", f"this is not TOML{shown}: {what[:1].casefold()}{what[1:160]}", hint, line)
+
+
+def _syntax_hint(typed: str, said: str) -> str:
+    if re.search(r"=\s*\d+,\d", typed):
+        return "write a decimal point, not a comma"
+    if "verwrite" in said or "twice" in said or "redefine" in said.casefold() or "Cannot declare" in said:
+        return "a key or table is given twice; several kilns are each headed [[kiln]]"
+    if re.search(r"=\s*[^\s\"'\[{\d+-]", typed) or re.search(r"=\s*[\d.]+\s*[A-Za-z\"']", typed):
+        return 'a text stands in quotes: plug = "5-15P", width_mm = "12 in"'
+    return "a line is a comment, a [table] or key = value"
+
+
+def key_lines(text: str) -> dict[Place, int]:
+    """Place of each key, such as ``("kiln", 0, "volts")`` -> its line, counted from 1."""
+    places: dict[Place, int] = {}
+    counts: dict[str, int] = {}
+    table: Place = ()
+    for number, line in enumerate(text.split("\n"), start=1):
+        head = _TABLE.fullmatch(line[:400])
+        if head:
+            table = _table_place(head[1], head[2], counts)
+            places.setdefault(table, number)
+            continue
+        key = _KEY.match(line[:2000])
+        if key:
+            dotted = (key[1] + key[2]).replace(" ", "").split(".")
+            place = (*table, *(part.strip("\"'") for part in dotted))
+            places.setdefault(place, number)
+            for inner in _INNER.finditer(line[:2000], key.end()):
+                places.setdefault((*place, inner[1] or inner[2] or inner[3]), number)
+    return places
+
+
+def _table_place(brackets: str, name: str, counts: dict[str, int]) -> Place:
+    parts = [part.strip().strip("\"'") for part in name.split(".")]
+    if brackets == "[[":
+        counts[name] = counts.get(name, -1) + 1
+    place: list[int | str] = []
+    for i in range(len(parts)):
+        place.append(parts[i])
+        dotted = ".".join(parts[: i + 1])
+        if dotted in counts:
+            place.append(counts[dotted])
+    return tuple(place)
+
+
+def line_of(places: dict[Place, int], place: Place) -> int | None:
+    """The line of a key, or of the table around it."""
+    while place:
+        if place in places:
+            return places[place]
+        place = place[:-1]
+    return None
