@@ -1,0 +1,148 @@
+"""Quantities of the command line: each option's text becomes a number in the unit of the house, or a clear error."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Sequence
+from typing import TypeVar
+
+from glazecalc.read.findings import Findings
+from glazecalc.read.quantity import read_quantity
+from glazecalc.values.inputs import Container, Piece, Scale, Studio
+from glazecalc.values.problem import ProblemsError, did_you_mean, error
+from glazecalc.values.units import dimensions_of
+from glazecalc.values.weighing import WeighResult
+from glazecalc.work.amount import Cup
+from glazecalc.work.pantry import fold
+
+Named = TypeVar("Named", Piece, Container)
+
+
+def quantity(text: str | None, dimension: str, unit: str, option: str) -> float | None:
+    """The quantity of an option in ``unit``, above zero; None where the option was not given.
+
+    Raises
+    ------
+    ProblemsError
+        if the text is no quantity of that dimension.
+    """
+    if text is None:
+        return None
+    found = Findings(None)
+    value = read_quantity(text, dimension, unit, option, found)
+    if value is not None and not value > 0:
+        found.error("not-positive", f"{option} must be above zero", f"write it as {option} 500{unit}")
+    if found.has_errors or value is None:
+        raise ProblemsError(found.problems)
+    return value
+
+
+def mass_g(text: str | None, option: str) -> float | None:
+    """A mass [g]."""
+    return quantity(text, "mass", "g", option)
+
+
+def volume_mL(text: str | None, option: str) -> float | None:
+    """A volume [mL]."""
+    return quantity(text, "volume", "mL", option)
+
+
+def mass_or_volume(text: str, option: str) -> tuple[float | None, float | None]:
+    """A mass [g] or a volume [mL], told by its unit; the other is None. A bare number is refused."""
+    unit = re.sub(r"^[-+]?[\d.,/\s]*", "", text.strip())
+    if "volume" in dimensions_of(unit):
+        return None, volume_mL(text, option)
+    if "mass" in dimensions_of(unit):
+        return mass_g(text, option), None
+    raise ProblemsError([error("unit", f"{option} {text!r} needs a unit of mass or volume", f"such as {option} 3L or {option} 4.2kg")])
+
+
+def cup(text: str | None) -> Cup | None:
+    """``EMPTY:FULL:WATER`` (grams; the same cup full of water) or ``EMPTY:FULL:100mL`` (its volume)."""
+    if text is None:
+        return None
+    parts = [part.strip() for part in text.split(":")]
+    hint = "weigh a cup empty, full of slurry, full of water: --cup 31g:185g:131g; or with its volume: --cup 31g:185g:100mL"
+    if len(parts) != 3:
+        raise ProblemsError([error("cup", f"--cup {text!r} is not three figures", hint)])
+    empty, full = mass_g(parts[0], "--cup"), mass_g(parts[1], "--cup")
+    unit = re.sub(r"^[-+]?[\d.,/\s]*", "", parts[2])
+    volume = volume_mL(parts[2], "--cup") if unit and "volume" in dimensions_of(unit) else None
+    assert empty is not None and full is not None
+    if volume is None:
+        water = mass_g(parts[2], "--cup")
+        assert water is not None
+        volume = water - empty
+    if not (full > empty and volume > 0):
+        raise ProblemsError([error("cup", "the full cup must weigh more than the empty one", hint)])
+    return Cup(empty, full, volume)
+
+
+def pairs(texts: Sequence[str], option: str, of: str) -> list[tuple[str, str]]:
+    """``NAME:AMOUNT`` or ``NAME=AMOUNT`` of a repeated option, or several parted by semicolons."""
+    found = []
+    for text in (part for whole in texts for part in whole.split(";") if part.strip()):
+        name, sign, amount = re.match(r"(.*?)\s*([:=])\s*([^:=]*)$", text.strip(), re.DOTALL).groups() if re.search(  # type: ignore[union-attr]
+            r"[:=]", text
+        ) else (text, "", "")
+        if not (sign and name.strip() and amount.strip()):
+            raise ProblemsError([error("pair", f"{option} {text!r} is not a name and {of}", f"write {option} \"NAME:{of}\"")])
+        found.append((name.strip(), amount.strip()))
+    return found
+
+
+def pieces(texts: Sequence[str], studio: Studio) -> tuple[tuple[Piece, int], ...]:
+    """``mug:8`` as a piece of the studio and how many."""
+    found = []
+    for name, count in pairs(texts, "--pieces", "how many"):
+        if not (count.isascii() and count.isdigit() and 0 < int(count) <= 10_000):
+            raise ProblemsError([error("pieces", f"--pieces {name}: {count!r} is not how many", "write --pieces mug:8")])
+        found.append((thing(studio.pieces, name, "piece", studio), int(count)))
+    return tuple(found)
+
+
+def thing(things: Sequence[Named], name: str, what: str, studio: Studio) -> Named:
+    """The piece or container of that name. Raises ProblemsError with suggestions if there is none."""
+    matches: Callable[[Named], bool] = lambda t: t.name.casefold() in (name.casefold(), name.casefold().removesuffix("s"))  # noqa: E731
+    found = next(filter(matches, things), None)
+    if found is None:
+        known = [t.name for t in things]
+        hint = did_you_mean(name, known) or (f"there are: {', '.join(known)}" if known else f"add a [[{what}]] to studio.toml")
+        raise ProblemsError([error(f"no-{what}", f"no {what} is called {name!r}", hint, studio.file)])
+    return found
+
+
+def percent(text: str, option: str) -> float:
+    """A percentage from 0 to 100."""
+    found = Findings(None)
+    value = read_quantity(text if "%" in text else f"{text}%", "percent", "%", option, found)
+    if value is None or not 0 <= value <= 100:
+        raise ProblemsError(found.problems or [error("percent", f"{option} {text!r} is not a percentage", "write 2 or 2%")])
+    return value
+
+
+def scales(texts: Sequence[str]) -> tuple[Scale, ...]:
+    """``0.1g``, or ``0.1g:2kg`` with the most it bears, or ``0.1g:2kg:1g`` with the least it weighs well."""
+    found = []
+    for i, text in enumerate(texts, start=1):
+        step, capacity, least = ([mass_g(part, "--scale") for part in text.split(":")] + [None, None])[:3]
+        if step is None or len(text.split(":")) > 3 or step > 1000:
+            raise ProblemsError([error("scale", f"--scale {text!r} is not a scale", "write --scale 0.1g or --scale 0.1g:2kg:1g")])
+        found.append(Scale(name=f"scale {i}" if len(texts) > 1 else "scale", resolution_g=step, capacity_g=capacity, minimum_g=least))
+    return tuple(found)
+
+
+def went_in(name: str, text: str, result: WeighResult) -> float:
+    """What went in of a line [g]: ``0`` (left out), ``120g``, or ``2x`` (doubled) its target."""
+    times = re.fullmatch(r"(?:x\s*([\d.]{1,12})|([\d.]{1,12})\s*x)", text.strip(), re.IGNORECASE)
+    if times:
+        target = next((x.target_g for x in result.lines if fold(name) in (fold(x.material), fold(x.written))), 0.0)
+        try:
+            return float(times[1] or times[2]) * target
+        except ValueError:
+            raise ProblemsError([error("recover", f"--recover {name}: {text!r} is not how much went in", "0, 120g or 2x")]) from None
+    if re.fullmatch(r"0+(?:\.0*)?\s*(?:g|grams?)?", text.strip()):
+        return 0.0
+    grams = mass_g(text, "--recover")
+    assert grams is not None
+    return grams

@@ -1,0 +1,179 @@
+"""``weigh``: a batch sheet for the scale at hand."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from glazecalc.cli.frame import JsonOption, Outcome, RecipesArgument, StrictOption, StudioOption, UnitsOption, finish
+
+if TYPE_CHECKING:
+    from glazecalc.cli.open import Bench
+    from glazecalc.values.inputs import Scale
+    from glazecalc.values.weighing import BucketResult, WeighResult
+    from glazecalc.work.amount import Wanted
+
+EPILOG = """Examples:
+
+  glazecalc weigh recipes/shoal-clear.txt --dry 500g
+
+  glazecalc weigh recipes/lagoon-blue.txt --bucket 3L --cup 31g:185g:131g --add "Red iron oxide:2%"
+
+Amounts take a unit: g, kg, oz, lb; mL, L, fl oz, pint, quart, gallon (US).
+"""
+
+
+def register(app: typer.Typer) -> None:
+    """Add the command to ``app``."""
+    app.command("weigh", epilog=EPILOG)(weigh)
+
+
+def weigh(
+    recipes: RecipesArgument,
+    dry: Annotated[str | None, typer.Option("--dry", metavar="MASS", help="Dry weight of the whole batch. [default: 500g]")] = None,
+    base: Annotated[str | None, typer.Option("--base", metavar="MASS", help="Dry weight of the base; additions on top.")] = None,
+    slurry: Annotated[str | None, typer.Option("--slurry", metavar="VOLUME", help="Volume of slurry.")] = None,
+    pieces: Annotated[list[str] | None, typer.Option("--pieces", metavar="NAME:COUNT", help="Pieces of the studio to coat.")] = None,
+    fill: Annotated[str | None, typer.Option("--fill", metavar="CONTAINER", help="A dip pot of the studio to fill.")] = None,
+    piece: Annotated[str | None, typer.Option("--piece", metavar="NAME", help="The piece that must go under in it.")] = None,
+    bucket: Annotated[str | None, typer.Option("--bucket", metavar="AMOUNT", help="What is left in a bucket: volume, or weight without the bucket.")] = None,
+    add: Annotated[list[str] | None, typer.Option("--add", metavar="MATERIAL:PERCENT", help="Add to the bucket, percent of its dry content.")] = None,
+    to_sg: Annotated[float | None, typer.Option("--to-sg", metavar="SG", help="Bring the bucket to this specific gravity.")] = None,
+    sg: Annotated[float | None, typer.Option("--sg", metavar="SG", help="Specific gravity of the slurry. [default: usual for its use]")] = None,
+    cup: Annotated[str | None, typer.Option("--cup", metavar="EMPTY:FULL:WATER", help="Specific gravity from a cup weighed empty, full of slurry, full of water (or its volume).")] = None,
+    use: Annotated[str, typer.Option("--use", metavar="dip|spray|brush", help="How the glaze is put on.")] = "dip",
+    coat: Annotated[str | None, typer.Option("--coat", metavar="LENGTH", help="Thickness of the dry coat. [default: 1mm]")] = None,
+    recover: Annotated[list[str] | None, typer.Option("--recover", metavar="LINE=GRAMS", help="What really went in of a line: 0, 120g, 2x.")] = None,
+    scale: Annotated[list[str] | None, typer.Option("--scale", metavar="STEP[:MOST[:LEAST]]", help="Scale in place of the studio's; twice for two.")] = None,
+    tolerance: Annotated[str | None, typer.Option("--tolerance", metavar="PERCENT", help="How far a line may be off. [default: the studio's]")] = None,
+    shopping: Annotated[bool, typer.Option("--shopping", help="One shopping list for all recipes, less stock.csv.")] = False,
+    as_csv: Annotated[bool, typer.Option("--csv", help="Print a table, safe to open in a spreadsheet.")] = False,
+    strict: StrictOption = False,
+    studio: StudioOption = None,
+    units: UnitsOption = None,
+    as_json: JsonOption = False,
+) -> None:
+    """Weigh out a batch: every line on your scale, its error, the water, the smallest batch that is good."""
+    from glazecalc.cli import asked
+    from glazecalc.cli.open import open_bench
+    from glazecalc.work.weigh import scales_of
+
+    bench = open_bench(recipes, studio, strict, units)
+    _check_options(as_json, as_csv, bucket, [*(add or []), *([str(to_sg)] if to_sg is not None else [])], shopping)
+    scales, remarks = (asked.scales(scale), ()) if scale else scales_of(bench.studio)
+    limit = bench.studio.limits.weighing_tolerance_percent if tolerance is None else asked.percent(tolerance, "--tolerance")
+    wanted = _wanted(bench, dry, base, slurry, pieces or [], fill, piece, sg, cup, use, coat, default=bucket is None)
+    results: list[WeighResult | BucketResult]
+    if bucket is not None:
+        results = _buckets(bench, scales, bucket, wanted, add or [], to_sg, limit)
+    else:
+        results = _batches(bench, scales, wanted, recover or [], limit)
+    _leave(bench, results, remarks, shopping, as_json, as_csv)
+
+
+def _check_options(as_json: bool, as_csv: bool, bucket: str | None, for_bucket: list[str], shopping: bool) -> None:
+    from glazecalc.values.problem import ProblemsError, error
+
+    if as_json and as_csv:
+        raise ProblemsError([error("usage", "--json and --csv cannot both be printed", "choose one")])
+    if for_bucket and bucket is None:
+        raise ProblemsError([error("usage", "--add and --to-sg go with --bucket", "say what is in the bucket: --bucket 3L")])
+    if shopping and bucket is not None:
+        raise ProblemsError([error("usage", "--shopping does not go with --bucket", "choose one")])
+
+
+def _wanted(
+    bench: Bench, dry: str | None, base: str | None, slurry: str | None, pieces: list[str], fill: str | None,
+    piece: str | None, sg: float | None, cup: str | None, use: str, coat: str | None, *, default: bool,
+) -> Wanted:  # fmt: skip
+    from glazecalc.cli import asked
+    from glazecalc.values.problem import ProblemsError, error
+    from glazecalc.work.amount import USES, Wanted
+
+    use_as = next((u for u in USES if u == use), None)
+    if use_as is None:
+        raise ProblemsError([error("use", f"--use {use!r} is not known", f"choose one of: {', '.join(USES)}")])
+    nothing = all(x is None for x in (dry, base, slurry, fill)) and not pieces
+    studio = bench.studio
+    return Wanted(
+        dry_g=500.0 if nothing and default else asked.mass_g(dry, "--dry"),
+        base_g=asked.mass_g(base, "--base"),
+        slurry_mL=asked.volume_mL(slurry, "--slurry"),
+        pieces=asked.pieces(pieces, studio),
+        pot=None if fill is None else asked.thing(studio.containers, fill, "container", studio),
+        dipped=None if piece is None else asked.thing(studio.pieces, piece, "piece", studio),
+        gravity=sg,
+        cup=asked.cup(cup),
+        use=use_as,
+        coat_mm=asked.quantity(coat, "length", "mm", "--coat"),
+    )
+
+
+def _batches(
+    bench: Bench, scales: tuple[Scale, ...], wanted: Wanted, recover: list[str], limit: float
+) -> list[WeighResult | BucketResult]:
+    from glazecalc.cli import asked
+    from glazecalc.values.problem import ProblemsError, error
+    from glazecalc.work.weigh import weigh as weigh_out
+
+    if recover and len(bench.recipes) != 1:
+        raise ProblemsError([error("usage", "--recover mends one batch", "name one recipe")])
+    slips = asked.pairs(recover, "--recover", "grams")
+    results: list[WeighResult | BucketResult] = []
+    for recipe in bench.recipes:
+        result = weigh_out(recipe, bench.pantry, scales, wanted, tolerance_percent=limit,
+                           currency=bench.studio.limits.currency)  # fmt: skip
+        if slips:
+            in_pot = {name: asked.went_in(name, text, result) for name, text in slips}
+            result = weigh_out(recipe, bench.pantry, scales, wanted, tolerance_percent=limit, slipped=in_pot,
+                               currency=bench.studio.limits.currency)  # fmt: skip
+        results.append(result)
+    return results
+
+
+def _buckets(
+    bench: Bench, scales: tuple[Scale, ...], bucket: str, wanted: Wanted, add: list[str], to_sg: float | None, limit: float
+) -> list[WeighResult | BucketResult]:
+    from glazecalc.cli import asked
+    from glazecalc.values.problem import ProblemsError, error
+    from glazecalc.work.bucket import Bucket, in_bucket
+
+    if wanted.gravity is None and wanted.cup is None:
+        hint = "measure it with any cup: --cup EMPTY:FULL:WATER, or give --sg"
+        raise ProblemsError([error("gravity", "how thick the slurry in the bucket is must be known", hint)])
+    mass, volume = asked.mass_or_volume(bucket, "--bucket")
+    additions = [(name, asked.percent(text, "--add")) for name, text in asked.pairs(add, "--add", "percent")]
+    return [
+        in_bucket(recipe, bench.pantry, scales, Bucket(volume, mass), wanted, additions, to_gravity=to_sg,
+                  tolerance_percent=limit)
+        for recipe in bench.recipes
+    ]  # fmt: skip
+
+
+def _leave(
+    bench: Bench, results: list[WeighResult | BucketResult], remarks: tuple, shopping: bool, as_json: bool, as_csv: bool  # type: ignore[type-arg]
+) -> None:
+    from glazecalc.show import weigh_json, weigh_text
+    from glazecalc.show.csv_safe import csv_text
+    from glazecalc.values.weighing import WeighResult
+    from glazecalc.work.shopping import shopping_list
+
+    units = bench.studio.units
+    batches = [r for r in results if isinstance(r, WeighResult)]
+    buckets = [r for r in results if not isinstance(r, WeighResult)]
+    listed = shopping_list(batches, bench.studio, bench.pantry) if shopping else None
+    rows = [weigh_json.weigh_json(r) for r in batches] + [weigh_json.bucket_json(r) for r in buckets]
+    if listed is not None:
+        rows[0]["shopping"] = weigh_json.shopping_json(listed)
+    if as_csv and listed is not None:
+        text = csv_text(weigh_json.SHOPPING_COLUMNS, weigh_json.shopping_rows(listed))
+    elif as_csv:
+        text = csv_text(weigh_json.WEIGH_COLUMNS, weigh_json.weigh_rows(results))
+    else:
+        sheets = [weigh_text.weigh_text(r, units) for r in batches] + [weigh_text.bucket_text(r, units) for r in buckets]
+        if listed is not None:
+            sheets = [weigh_text.shopping_text(listed, units)]
+        text = "\n\n\n".join(sheets)
+    problems = [*bench.problems, *remarks, *(p for r in results for p in r.problems)]
+    finish(Outcome(command="weigh", results=rows, text=text, problems=problems), as_json)
