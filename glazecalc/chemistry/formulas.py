@@ -1,8 +1,8 @@
 """A strict reader of chemical formulas as they stand on a bag: ``K2O.Al2O3.6SiO2``, ``Ca5(PO4)3(OH)``.
 
-Only what the trade can contain is read: the elements of the fixed oxides and those that leave the kiln. Every
-dotted part must be a compound whose charges balance, which catches a zero typed for an O (``K20``), a slip in a
-number (``Al2O5``) and capital letters gone wrong (``COO``). Time and length are bounded.
+Only what the trade can contain is read: the elements of the fixed oxides and those that leave the kiln.
+Every dotted part must be a compound whose charges balance, which catches a zero typed for an O (``K20``), a
+slip in a number (``Al2O5``) and capital letters gone wrong (``COO``). Time and length are bounded.
 """
 
 from __future__ import annotations
@@ -26,7 +26,8 @@ STATES: Final[dict[str, tuple[int, ...]]] = {
     "Li": (1,), "Na": (1,), "K": (1,), "Rb": (1,), "Cs": (1,), "Ag": (1,),
     "Be": (2,), "Mg": (2,), "Ca": (2,), "Sr": (2,), "Ba": (2,), "Zn": (2,), "Cd": (2,),
     "B": (3,), "Al": (3,), "Bi": (3,), "La": (3,), "Y": (3,), "Nd": (3,), "Er": (3,),
-    "Pr": (3, 4), "Ce": (4, 3), "Si": (4,), "Ti": (4, 3), "Zr": (4,), "Hf": (4,), "Ge": (4,), "Sn": (4, 2), "Pb": (2, 4),
+    "Pr": (3, 4), "Ce": (4, 3), "Si": (4,), "Ti": (4, 3), "Zr": (4,), "Hf": (4,), "Ge": (4,),
+    "Sn": (4, 2), "Pb": (2, 4),
     "P": (5,), "Nb": (5,), "Ta": (5,), "V": (5, 4, 3), "As": (3, 5), "Sb": (3, 5), "Mo": (6,), "W": (6,),
     "Cr": (3, 6), "Mn": (2, 3, 4, 7), "Fe": (3, 2), "Co": (2, 3), "Ni": (2, 3), "Cu": (2, 1),
 }  # fmt: skip
@@ -254,7 +255,7 @@ def _sums(atoms: tuple[tuple[str, int], ...]) -> set[int]:
 
 
 def _correction(text: str) -> str | None:
-    """The formula most likely meant: zeros as the letter O, capital letters put right; None if nothing helps."""
+    """The formula most likely meant: zeros as letters O, capital letters put right; None if nothing helps."""
     try:
         candidate = ".".join(_mend(part) for part in _split(text))
         if candidate == text:

@@ -5,7 +5,7 @@ conserved: raw mass = fired mass + volatile mass exactly, oxygen taken up from t
 
 Fluorine. An analyst counts fluorine beside the oxides and takes off the oxygen it stands for: CaF2 is written
 CaO + 2 F - O. So do we: ``moles`` holds CaO 1 and F 2, and ``oxygen_less_mol`` holds 1, which the fired mass
-leaves out. All fluorine is counted as staying; how much leaves a kiln cannot be calculated, so a remark says it.
+leaves out. All fluorine is counted as staying; how much leaves a kiln cannot be calculated, as a remark says.
 """
 
 from __future__ import annotations
@@ -21,15 +21,15 @@ from glazecalc.values.oxides import INDEX, OXIDE_TABLE
 __all__ = ["FIRED_AS", "VOLATILE_ATOMS", "FiredMineral", "FormulaError", "fired_mineral"]
 
 # Element -> oxide of the fixed list it is counted as after an oxidising firing, by the custom of the trade
-# (common practice, no source). Fe, FeO and Fe3O4 count as Fe2O3; MnO2 and Mn3O4 as MnO; Co3O4 as CoO; red lead
-# as PbO; Cu2O and the copper carbonates as CuO; Pr6O11 as Pr2O3; Sb2O5 as Sb2O3; SnO as SnO2; bone ash as CaO and
-# P2O5; zircon as ZrO2 and SiO2 although most of it stays as zircon grains; SiC as SiO2.
+# (common practice, no source). Fe, FeO and Fe3O4 count as Fe2O3; MnO2 and Mn3O4 as MnO; Co3O4 as CoO; red
+# lead as PbO; Cu2O and the copper carbonates as CuO; Pr6O11 as Pr2O3; Sb2O5 as Sb2O3; SnO as SnO2; bone ash
+# as CaO and P2O5; zircon as ZrO2 and SiO2 although most of it stays as zircon grains; SiC as SiO2.
 FIRED_AS: Final[dict[str, str]] = {
     oxide.atoms[0][0]: oxide.symbol for oxide in OXIDE_TABLE if oxide.symbol not in ("FeO", "SO3", "Cl")
 }
-# What leaves: combined water, carbon as CO2 (carbonates part with it, carbides and graphite burn), nitrates as
-# N2O5, ammonium as NH3, sulphates as SO3, sulphides and sulphur as SO2, chlorides as Cl2. O2 closes the account:
-# given off by MnO2 or Co3O4, taken up (negative) by Fe3O4, FeO, Cu2O, SiC, sulphides.
+# What leaves: combined water, carbon as CO2 (carbonates part with it, carbides and graphite burn), nitrates
+# as N2O5, ammonium as NH3, sulphates as SO3, sulphides and sulphur as SO2, chlorides as Cl2. O2 closes the
+# account: given off by MnO2 or Co3O4, taken up (negative) by Fe3O4, FeO, Cu2O, SiC, sulphides.
 VOLATILE_ATOMS: Final[dict[str, dict[str, int]]] = {
     "H2O": {"H": 2, "O": 1}, "CO2": {"C": 1, "O": 2}, "N2O5": {"N": 2, "O": 5}, "NH3": {"N": 1, "H": 3},
     "SO3": {"S": 1, "O": 3}, "SO2": {"S": 1, "O": 2}, "Cl2": {"Cl": 2}, "O2": {"O": 2},
@@ -46,8 +46,8 @@ class FiredMineral:
     """One mole of a formula after firing.
 
     ``moles`` is in the order of ``chemistry.oxides.OXIDES`` [mol per mol of formula], ``raw_g_per_mol`` the
-    molar mass before firing [g/mol], ``volatiles`` the species that leave [mol], negative when taken up from the
-    air, ``oxygen_less_mol`` the oxygen counted in ``moles`` whose place fluorine holds [mol O].
+    molar mass before firing [g/mol], ``volatiles`` the species that leave [mol], negative when taken up from
+    the air, ``oxygen_less_mol`` the oxygen counted in ``moles`` whose place fluorine holds [mol O].
     """
 
     formula: str
@@ -117,7 +117,7 @@ def fired_mineral(formula: str) -> FiredMineral:
 
 
 def _volatiles(parts: tuple[Part, ...], moles: list[float], oxygen: float) -> tuple[tuple[str, float], ...]:
-    """Species that leave [mol per mol of formula]; ``oxygen`` is what the formula brings and fluorine stands for."""
+    """Species that leave [mol per mol of formula]; ``oxygen``: what the formula brings or fluorine replaces."""
     leaving: dict[str, float] = {}
     for part in parts:
         for species, n in _leaving(dict(part.atoms)).items():
