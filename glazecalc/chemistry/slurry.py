@@ -1,8 +1,9 @@
 """Slurry, water and coat: Brongniart's relation and what follows from it.
 
-A litre of slurry of density L [g/mL] whose solids have the density G [g/mL] holds (L - 1) G / (G - 1) g of dry
-matter per mL, because solids and water take their own volumes side by side (A. Brongniart; as quoted by M. Cardew,
-Pioneer Pottery, p. 269, and the Handbook for Australian Potters). The water's density is taken as 1 g/mL.
+A litre of slurry of density L [g/mL] whose solids have the density G [g/mL] holds (L - 1) G / (G - 1) g of
+dry matter per mL, because solids and water take their own volumes side by side (A. Brongniart; as quoted by
+M. Cardew, Pioneer Pottery, p. 269, and the Handbook for Australian Potters). The water's density is taken as
+1 g/mL.
 """
 
 from __future__ import annotations
@@ -55,7 +56,8 @@ def dry_in_mass(slurry_g: ArrayLike, specific_gravity: ArrayLike, solids_density
 
 
 def dry_ounces_per_pint(pint_oz: float, solids_density: float) -> float:
-    """Dry ounces in an imperial pint of slurry that weighs ``pint_oz``: (P - 20) G / (G - 1), brackets and all."""
+    """Dry ounces in an imperial pint of slurry that weighs ``pint_oz``: (P - 20) G / (G - 1), brackets and
+    all."""
     return (pint_oz - IMPERIAL_PINT_OZ) * solids_density / (solids_density - 1)
 
 
@@ -89,13 +91,15 @@ def density_from_cup(empty_g: float, full_g: float, volume_mL: float) -> float:
 
 
 def density_error(empty_g: float, full_g: float, volume_mL: float, step_g: float, volume_error_mL: float) -> float:
-    """How far the density of a cup can be off [g/mL], half a scale step at each weighing and an error of the volume."""
+    """How far the density of a cup can be off [g/mL], half a scale step at each weighing and an error of the
+    volume."""
     density = density_from_cup(empty_g, full_g, volume_mL)
     return math.hypot(step_g / math.sqrt(2) / volume_mL, density * volume_error_mL / volume_mL)
 
 
 def coat_grams(area_cm2: float, coat_mm: float, packing: float, solids_density: float) -> float:
-    """Dry glaze on an area [g]: thickness of the dry coat times the share of it that is solid times its density."""
+    """Dry glaze on an area [g]: thickness of the dry coat times the share of it that is solid times its
+    density."""
     return area_cm2 * coat_mm / 10 * packing * solids_density
 
 

@@ -1,7 +1,8 @@
-"""What a scale shows for a batch: the best rounding, how far a line can be off, and the least batch that is good.
+"""What a scale shows for a batch: the best rounding, how far a line can be off, and the least batch that is
+good.
 
-A scale of step r shows whole multiples of r, and a reading stands for anything within half a step of it. So a line
-is off by the rounding of its target to a step, and may be off by half a step more. Both are counted.
+A scale of step r shows whole multiples of r, and a reading stands for anything within half a step of it. So
+a line is off by the rounding of its target to a step, and may be off by half a step more. Both are counted.
 """
 
 from __future__ import annotations
@@ -28,8 +29,9 @@ def round_to_steps(targets: Sequence[float], total: int | None = None) -> tuple[
     """Whole steps for lines of a batch, given the exact targets [steps], so that the worst line is off least.
 
     Every line takes the step below or above its target, at least one; the steps sum to the rounded total (or
-    ``total``). Among those roundings the one returned has the least worst relative error, and of these the least sum
-    of squared relative errors. When the one-step minimum makes that total unreachable, the nearest reachable is kept.
+    ``total``). Among those roundings the one returned has the least worst relative error, and of these the
+    least sum of squared relative errors. When the one-step minimum makes that total unreachable, the nearest
+    reachable is kept.
 
     >>> round_to_steps([2.4, 3.4, 4.2])
     (3, 3, 4)
@@ -70,7 +72,8 @@ def worst_error_percent(target_g: float, shown_g: float, reading_g: float) -> fl
 
 @dataclass(frozen=True, slots=True)
 class Weighed:
-    """One line on a scale: ``shown_g`` is what to read, ``reading_g`` what the last digit hides, in ``goes`` goes.
+    """One line on a scale: ``shown_g`` is what to read, ``reading_g`` what the last digit hides, in ``goes``
+    goes.
 
     ``below_minimum`` is true where the scale is not to be trusted with so little.
     """
@@ -114,7 +117,8 @@ def scale_for(target_g: float, scales: Sequence[Scale]) -> Scale:
 
 
 def weigh_out(targets_g: Sequence[float], scales: Sequence[Scale]) -> tuple[Weighed, ...]:
-    """Each line of a batch on the scale that suits it, rounded best among the lines that share a scale [g]."""
+    """Each line of a batch on the scale that suits it, rounded best among the lines that share a scale
+    [g]."""
     chosen = [scale_for(t, scales) for t in targets_g]
     shown = [0.0] * len(chosen)
     for scale in dict.fromkeys(chosen):
@@ -144,9 +148,11 @@ def adequate(shares: Sequence[float], batch_g: float, scales: Sequence[Scale], t
 def smallest_batch(
     shares: Sequence[float], scales: Sequence[Scale], tolerance_percent: float, largest_g: float = LARGEST_BATCH_G
 ) -> float | None:
-    """The smallest batch [g] for which every line is within tolerance; None if there is none up to ``largest_g``.
+    """The smallest batch [g] for which every line is within tolerance; None if there is none up to
+    ``largest_g``.
 
-    Every multiple of the finest step is tried, from the least that could do. ``shares`` [fraction] sum to one.
+    Every multiple of the finest step is tried, from the least that could do. ``shares`` [fraction] sum to
+    one.
     """
     if tolerance_percent <= 0:
         return None
@@ -164,8 +170,11 @@ def smallest_batch(
     return None
 
 
-def _may_do(batches_g: Array, fractions: Array, scales: Sequence[Scale], tolerance_percent: float) -> NDArray[np.bool_]:
-    """Batches not ruled out: no rounding beats the nearest step, on whichever scale. Shape of ``batches_g``."""
+def _may_do(
+    batches_g: NDArray[np.floating], fractions: Array, scales: Sequence[Scale], tolerance_percent: float
+) -> NDArray[np.bool_]:
+    """Batches not ruled out: no rounding beats the nearest step, on whichever scale. Shape of
+    ``batches_g``."""
     targets = batches_g[:, None] * fractions
     best = np.full(targets.shape, np.inf)
     for scale in scales:
@@ -178,8 +187,8 @@ def _may_do(batches_g: Array, fractions: Array, scales: Sequence[Scale], toleran
 def least_extra(targets_g: Sequence[float], in_pot_g: Sequence[float]) -> tuple[float, ...]:
     """The least extra of every line [g] that brings a pot back to its recipe, given what is in it.
 
-    The line that is furthest over sets the size of the new batch: no line needs less than nothing, and at least one
-    needs nothing, so no smaller mending exists. Targets are positive.
+    The line that is furthest over sets the size of the new batch: no line needs less than nothing, and at
+    least one needs nothing, so no smaller mending exists. Targets are positive.
 
     >>> least_extra([50.0, 30.0, 20.0], [60.0, 30.0, 20.0])
     (0.0, 6.0, 4.0)

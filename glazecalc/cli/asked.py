@@ -1,9 +1,10 @@
-"""Quantities of the command line: each option's text becomes a number in the unit of the house, or a clear error."""
+"""Quantities of the command line: each option's text becomes a number in the unit of the house, or a clear
+error."""
 
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from typing import TypeVar
 
 from glazecalc.read.findings import Findings
@@ -15,6 +16,7 @@ from glazecalc.values.weighing import WeighResult
 from glazecalc.work.amount import Cup
 from glazecalc.work.pantry import fold
 
+_PAIR = re.compile(r"(.{1,200}?)\s*[:=]\s*([^:=]{1,40})", re.DOTALL)
 Named = TypeVar("Named", Piece, Container)
 
 
@@ -54,7 +56,9 @@ def mass_or_volume(text: str, option: str) -> tuple[float | None, float | None]:
         return None, volume_mL(text, option)
     if "mass" in dimensions_of(unit):
         return mass_g(text, option), None
-    raise ProblemsError([error("unit", f"{option} {text!r} needs a unit of mass or volume", f"such as {option} 3L or {option} 4.2kg")])
+    raise ProblemsError(
+        [error("unit", f"{option} {text!r} needs a unit of mass or volume", f"such as {option} 3L or {option} 4.2kg")]
+    )
 
 
 def cup(text: str | None) -> Cup | None:
@@ -62,7 +66,7 @@ def cup(text: str | None) -> Cup | None:
     if text is None:
         return None
     parts = [part.strip() for part in text.split(":")]
-    hint = "weigh a cup empty, full of slurry, full of water: --cup 31g:185g:131g; or with its volume: --cup 31g:185g:100mL"
+    hint = "weigh a cup empty, full of slurry, full of water: --cup 31g:185g:131g (or its volume: --cup 31g:185g:100mL)"
     if len(parts) != 3:
         raise ProblemsError([error("cup", f"--cup {text!r} is not three figures", hint)])
     empty, full = mass_g(parts[0], "--cup"), mass_g(parts[1], "--cup")
@@ -82,12 +86,12 @@ def pairs(texts: Sequence[str], option: str, of: str) -> list[tuple[str, str]]:
     """``NAME:AMOUNT`` or ``NAME=AMOUNT`` of a repeated option, or several parted by semicolons."""
     found = []
     for text in (part for whole in texts for part in whole.split(";") if part.strip()):
-        name, sign, amount = re.match(r"(.*?)\s*([:=])\s*([^:=]*)$", text.strip(), re.DOTALL).groups() if re.search(  # type: ignore[union-attr]
-            r"[:=]", text
-        ) else (text, "", "")
-        if not (sign and name.strip() and amount.strip()):
-            raise ProblemsError([error("pair", f"{option} {text!r} is not a name and {of}", f"write {option} \"NAME:{of}\"")])
-        found.append((name.strip(), amount.strip()))
+        match = _PAIR.fullmatch(text.strip())
+        if match is None:
+            raise ProblemsError(
+                [error("pair", f"{option} {text!r} is not a name and {of}", f'write {option} "NAME:{of}"')]
+            )
+        found.append((match[1], match[2]))
     return found
 
 
@@ -96,18 +100,22 @@ def pieces(texts: Sequence[str], studio: Studio) -> tuple[tuple[Piece, int], ...
     found = []
     for name, count in pairs(texts, "--pieces", "how many"):
         if not (count.isascii() and count.isdigit() and 0 < int(count) <= 10_000):
-            raise ProblemsError([error("pieces", f"--pieces {name}: {count!r} is not how many", "write --pieces mug:8")])
+            raise ProblemsError(
+                [error("pieces", f"--pieces {name}: {count!r} is not how many", "write --pieces mug:8")]
+            )
         found.append((thing(studio.pieces, name, "piece", studio), int(count)))
     return tuple(found)
 
 
 def thing(things: Sequence[Named], name: str, what: str, studio: Studio) -> Named:
     """The piece or container of that name. Raises ProblemsError with suggestions if there is none."""
-    matches: Callable[[Named], bool] = lambda t: t.name.casefold() in (name.casefold(), name.casefold().removesuffix("s"))  # noqa: E731
-    found = next(filter(matches, things), None)
+    wanted = (name.casefold(), name.casefold().removesuffix("s"))
+    found = next((t for t in things if t.name.casefold() in wanted), None)
     if found is None:
         known = [t.name for t in things]
-        hint = did_you_mean(name, known) or (f"there are: {', '.join(known)}" if known else f"add a [[{what}]] to studio.toml")
+        hint = did_you_mean(name, known) or (
+            f"there are: {', '.join(known)}" if known else f"add a [[{what}]] to studio.toml"
+        )
         raise ProblemsError([error(f"no-{what}", f"no {what} is called {name!r}", hint, studio.file)])
     return found
 
@@ -117,7 +125,9 @@ def percent(text: str, option: str) -> float:
     found = Findings(None)
     value = read_quantity(text if "%" in text else f"{text}%", "percent", "%", option, found)
     if value is None or not 0 <= value <= 100:
-        raise ProblemsError(found.problems or [error("percent", f"{option} {text!r} is not a percentage", "write 2 or 2%")])
+        raise ProblemsError(
+            found.problems or [error("percent", f"{option} {text!r} is not a percentage", "write 2 or 2%")]
+        )
     return value
 
 
@@ -127,8 +137,17 @@ def scales(texts: Sequence[str]) -> tuple[Scale, ...]:
     for i, text in enumerate(texts, start=1):
         step, capacity, least = ([mass_g(part, "--scale") for part in text.split(":")] + [None, None])[:3]
         if step is None or len(text.split(":")) > 3 or step > 1000:
-            raise ProblemsError([error("scale", f"--scale {text!r} is not a scale", "write --scale 0.1g or --scale 0.1g:2kg:1g")])
-        found.append(Scale(name=f"scale {i}" if len(texts) > 1 else "scale", resolution_g=step, capacity_g=capacity, minimum_g=least))
+            raise ProblemsError(
+                [error("scale", f"--scale {text!r} is not a scale", "write --scale 0.1g or --scale 0.1g:2kg:1g")]
+            )
+        found.append(
+            Scale(
+                name=f"scale {i}" if len(texts) > 1 else "scale",
+                resolution_g=step,
+                capacity_g=capacity,
+                minimum_g=least,
+            )
+        )
     return tuple(found)
 
 
@@ -140,7 +159,9 @@ def went_in(name: str, text: str, result: WeighResult) -> float:
         try:
             return float(times[1] or times[2]) * target
         except ValueError:
-            raise ProblemsError([error("recover", f"--recover {name}: {text!r} is not how much went in", "0, 120g or 2x")]) from None
+            raise ProblemsError(
+                [error("recover", f"--recover {name}: {text!r} is not how much went in", "0, 120g or 2x")]
+            ) from None
     if re.fullmatch(r"0+(?:\.0*)?\s*(?:g|grams?)?", text.strip()):
         return 0.0
     grams = mass_g(text, "--recover")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import TYPE_CHECKING, Annotated
 
 import typer
@@ -11,6 +12,7 @@ from glazecalc.cli.frame import JsonOption, Outcome, RecipesArgument, StrictOpti
 if TYPE_CHECKING:
     from glazecalc.cli.open import Bench
     from glazecalc.values.inputs import Scale
+    from glazecalc.values.problem import Problem
     from glazecalc.values.weighing import BucketResult, WeighResult
     from glazecalc.work.amount import Wanted
 
@@ -31,23 +33,66 @@ def register(app: typer.Typer) -> None:
 
 def weigh(
     recipes: RecipesArgument,
-    dry: Annotated[str | None, typer.Option("--dry", metavar="MASS", help="Dry weight of the whole batch. [default: 500g]")] = None,
-    base: Annotated[str | None, typer.Option("--base", metavar="MASS", help="Dry weight of the base; additions on top.")] = None,
+    dry: Annotated[
+        str | None, typer.Option("--dry", metavar="MASS", help="Dry weight of the whole batch. [default: 500g]")
+    ] = None,
+    base: Annotated[
+        str | None, typer.Option("--base", metavar="MASS", help="Dry weight of the base; additions on top.")
+    ] = None,
     slurry: Annotated[str | None, typer.Option("--slurry", metavar="VOLUME", help="Volume of slurry.")] = None,
-    pieces: Annotated[list[str] | None, typer.Option("--pieces", metavar="NAME:COUNT", help="Pieces of the studio to coat.")] = None,
-    fill: Annotated[str | None, typer.Option("--fill", metavar="CONTAINER", help="A dip pot of the studio to fill.")] = None,
-    piece: Annotated[str | None, typer.Option("--piece", metavar="NAME", help="The piece that must go under in it.")] = None,
-    bucket: Annotated[str | None, typer.Option("--bucket", metavar="AMOUNT", help="What is left in a bucket: volume, or weight without the bucket.")] = None,
-    add: Annotated[list[str] | None, typer.Option("--add", metavar="MATERIAL:PERCENT", help="Add to the bucket, percent of its dry content.")] = None,
-    to_sg: Annotated[float | None, typer.Option("--to-sg", metavar="SG", help="Bring the bucket to this specific gravity.")] = None,
-    sg: Annotated[float | None, typer.Option("--sg", metavar="SG", help="Specific gravity of the slurry. [default: usual for its use]")] = None,
-    cup: Annotated[str | None, typer.Option("--cup", metavar="EMPTY:FULL:WATER", help="Specific gravity from a cup weighed empty, full of slurry, full of water (or its volume).")] = None,
+    pieces: Annotated[
+        list[str] | None, typer.Option("--pieces", metavar="NAME:COUNT", help="Pieces of the studio to coat.")
+    ] = None,
+    fill: Annotated[
+        str | None, typer.Option("--fill", metavar="CONTAINER", help="A dip pot of the studio to fill.")
+    ] = None,
+    piece: Annotated[
+        str | None, typer.Option("--piece", metavar="NAME", help="The piece that must go under in it.")
+    ] = None,
+    bucket: Annotated[
+        str | None,
+        typer.Option(
+            "--bucket", metavar="AMOUNT", help="What is left in a bucket: volume, or weight without the bucket."
+        ),
+    ] = None,
+    add: Annotated[
+        list[str] | None,
+        typer.Option("--add", metavar="MATERIAL:PERCENT", help="Add to the bucket, percent of its dry content."),
+    ] = None,
+    to_sg: Annotated[
+        float | None, typer.Option("--to-sg", metavar="SG", help="Bring the bucket to this specific gravity.")
+    ] = None,
+    sg: Annotated[
+        float | None,
+        typer.Option("--sg", metavar="SG", help="Specific gravity of the slurry. [default: usual for its use]"),
+    ] = None,
+    cup: Annotated[
+        str | None,
+        typer.Option(
+            "--cup",
+            metavar="EMPTY:FULL:WATER",
+            help="Specific gravity from a cup weighed empty, full of slurry, full of water (or its volume).",
+        ),
+    ] = None,
     use: Annotated[str, typer.Option("--use", metavar="dip|spray|brush", help="How the glaze is put on.")] = "dip",
-    coat: Annotated[str | None, typer.Option("--coat", metavar="LENGTH", help="Thickness of the dry coat. [default: 1mm]")] = None,
-    recover: Annotated[list[str] | None, typer.Option("--recover", metavar="LINE=GRAMS", help="What really went in of a line: 0, 120g, 2x.")] = None,
-    scale: Annotated[list[str] | None, typer.Option("--scale", metavar="STEP[:MOST[:LEAST]]", help="Scale in place of the studio's; twice for two.")] = None,
-    tolerance: Annotated[str | None, typer.Option("--tolerance", metavar="PERCENT", help="How far a line may be off. [default: the studio's]")] = None,
-    shopping: Annotated[bool, typer.Option("--shopping", help="One shopping list for all recipes, less stock.csv.")] = False,
+    coat: Annotated[
+        str | None, typer.Option("--coat", metavar="LENGTH", help="Thickness of the dry coat. [default: 1mm]")
+    ] = None,
+    recover: Annotated[
+        list[str] | None,
+        typer.Option("--recover", metavar="LINE=GRAMS", help="What really went in of a line: 0, 120g, 2x."),
+    ] = None,
+    scale: Annotated[
+        list[str] | None,
+        typer.Option("--scale", metavar="STEP[:MOST[:LEAST]]", help="Scale in place of the studio's; twice for two."),
+    ] = None,
+    tolerance: Annotated[
+        str | None,
+        typer.Option("--tolerance", metavar="PERCENT", help="How far a line may be off. [default: the studio's]"),
+    ] = None,
+    shopping: Annotated[
+        bool, typer.Option("--shopping", help="One shopping list for all recipes, less stock.csv.")
+    ] = False,
     as_csv: Annotated[bool, typer.Option("--csv", help="Print a table, safe to open in a spreadsheet.")] = False,
     strict: StrictOption = False,
     studio: StudioOption = None,
@@ -62,7 +107,9 @@ def weigh(
     bench = open_bench(recipes, studio, strict, units)
     _check_options(as_json, as_csv, bucket, [*(add or []), *([str(to_sg)] if to_sg is not None else [])], shopping)
     scales, remarks = (asked.scales(scale), ()) if scale else scales_of(bench.studio)
-    limit = bench.studio.limits.weighing_tolerance_percent if tolerance is None else asked.percent(tolerance, "--tolerance")
+    limit = (
+        bench.studio.limits.weighing_tolerance_percent if tolerance is None else asked.percent(tolerance, "--tolerance")
+    )
     wanted = _wanted(bench, dry, base, slurry, pieces or [], fill, piece, sg, cup, use, coat, default=bucket is None)
     results: list[WeighResult | BucketResult]
     if bucket is not None:
@@ -78,7 +125,9 @@ def _check_options(as_json: bool, as_csv: bool, bucket: str | None, for_bucket: 
     if as_json and as_csv:
         raise ProblemsError([error("usage", "--json and --csv cannot both be printed", "choose one")])
     if for_bucket and bucket is None:
-        raise ProblemsError([error("usage", "--add and --to-sg go with --bucket", "say what is in the bucket: --bucket 3L")])
+        raise ProblemsError(
+            [error("usage", "--add and --to-sg go with --bucket", "say what is in the bucket: --bucket 3L")]
+        )
     if shopping and bucket is not None:
         raise ProblemsError([error("usage", "--shopping does not go with --bucket", "choose one")])
 
@@ -133,7 +182,13 @@ def _batches(
 
 
 def _buckets(
-    bench: Bench, scales: tuple[Scale, ...], bucket: str, wanted: Wanted, add: list[str], to_sg: float | None, limit: float
+    bench: Bench,
+    scales: tuple[Scale, ...],
+    bucket: str,
+    wanted: Wanted,
+    add: list[str],
+    to_sg: float | None,
+    limit: float,
 ) -> list[WeighResult | BucketResult]:
     from glazecalc.cli import asked
     from glazecalc.values.problem import ProblemsError, error
@@ -152,7 +207,12 @@ def _buckets(
 
 
 def _leave(
-    bench: Bench, results: list[WeighResult | BucketResult], remarks: tuple, shopping: bool, as_json: bool, as_csv: bool  # type: ignore[type-arg]
+    bench: Bench,
+    results: list[WeighResult | BucketResult],
+    remarks: Sequence[Problem],
+    shopping: bool,
+    as_json: bool,
+    as_csv: bool,
 ) -> None:
     from glazecalc.show import weigh_json, weigh_text
     from glazecalc.show.csv_safe import csv_text
@@ -171,7 +231,9 @@ def _leave(
     elif as_csv:
         text = csv_text(weigh_json.WEIGH_COLUMNS, weigh_json.weigh_rows(results))
     else:
-        sheets = [weigh_text.weigh_text(r, units) for r in batches] + [weigh_text.bucket_text(r, units) for r in buckets]
+        sheets = [weigh_text.weigh_text(r, units) for r in batches] + [
+            weigh_text.bucket_text(r, units) for r in buckets
+        ]
         if listed is not None:
             sheets = [weigh_text.shopping_text(listed, units)]
         text = "\n\n\n".join(sheets)

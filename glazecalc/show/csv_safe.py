@@ -1,8 +1,8 @@
 """CSV that is safe to open in a spreadsheet: no cell can act as a formula.
 
 A text that a spreadsheet could take for a formula (it begins with = + - @, their wide forms, a tab or a line end,
-blanks before them included) gets an apostrophe in front, which spreadsheets show as plain text. Numbers stay numbers.
-Practice: OWASP, CSV Injection (from memory).
+blanks before them included) gets an apostrophe in front, which spreadsheets show as plain text. Numbers stay
+numbers. Practice: OWASP, CSV Injection (from memory).
 """
 
 from __future__ import annotations

@@ -89,9 +89,9 @@ def weigh_rows(results: Sequence[WeighResult | BucketResult]) -> list[list[Cell]
             lines = tuple(a.line for a in result.additions)
         for line in lines:
             rows.append([
-                result.recipe.name, line.order, line.material, line.addition, line.percent, line.target_g, line.scale_g,
-                line.running_total_g, line.error_percent, line.reading_percent, line.within_tolerance, line.scale,
-                line.goes, line.moisture_percent, " ".join(line.hazards),
+                result.recipe.name, line.order, line.material, line.addition, line.percent, line.target_g,
+                line.scale_g, line.running_total_g, line.error_percent, line.reading_percent,
+                line.within_tolerance, line.scale, line.goes, line.moisture_percent, " ".join(line.hazards),
             ])  # fmt: skip
     return rows
 

@@ -93,16 +93,20 @@ def _split(split: Split, units: UnitChoice, step: float) -> list[str]:
     lines = [f"{split.material}, {with_unit(split.target_g, units, step, 2)}, may be off by "
              f"{rounded(split.alone_percent, 0)} % on this scale. Instead:"]  # fmt: skip
     blend, stock = split.pre_blend, split.stock
+
+    def g(grams: float) -> str:
+        return with_unit(grams, units, step)
+
     if blend is not None:
         lines.append(
-            f"  dry: grind {with_unit(blend.blend_g, units, step)} of it with {with_unit(blend.carrier_blend_g, units, step)} "
-            f"{blend.carrier}, take {with_unit(blend.take_g, units, step)} of that, and weigh only "
-            f"{with_unit(blend.carrier_left_g, units, step)} {blend.carrier}: within {rounded(blend.error_percent, 1)} %"
+            f"  dry: shake {g(blend.blend_g)} of it with {g(blend.carrier_blend_g)} {blend.carrier} in a closed jar, "
+            f"take {g(blend.take_g)} of that, and weigh only {g(blend.carrier_left_g)} {blend.carrier}: within "
+            f"{rounded(blend.error_percent, 1)} %"
         )
     if stock is not None:
         lines.append(
-            f"  wet: stir {with_unit(stock.stock_g, units, step)} of it up to {volume_text(stock.stock_mL, units)} in water, "
-            f"draw {volume_text(stock.take_mL, units)} while it is stirred: within {rounded(stock.error_percent, 1)} %"
+            f"  wet: stir {g(stock.stock_g)} of it up to {volume_text(stock.stock_mL, units)} in water, draw "
+            f"{volume_text(stock.take_mL, units)} while it is stirred: within {rounded(stock.error_percent, 1)} %"
         )
     if blend is None and stock is None:
         lines.append("  make a larger batch, or use a finer scale")
@@ -152,7 +156,8 @@ def bucket_text(result: BucketResult, units: UnitChoice) -> str:
     ]
     for addition in result.additions:
         line = addition.line
-        lines.append(f" [ ] {MARK if line.hazards else ' '} {line.material}: {with_unit(line.scale_g, units, line.resolution_g)} "
+        shown = with_unit(line.scale_g, units, line.resolution_g)
+        lines.append(f" [ ] {MARK if line.hazards else ' '} {line.material}: {shown} "
                      f"for {addition.percent:g} % (off by {rounded(line.error_percent, 2)} % of it)")  # fmt: skip
     if result.additions:
         lines.append(f"  wet it first with {amount(result.water_for_same_gravity_g, units)} of water, which keeps the "
@@ -167,7 +172,9 @@ def bucket_text(result: BucketResult, units: UnitChoice) -> str:
 
 def shopping_text(shopping: ShoppingList, units: UnitChoice) -> str:
     """The shopping list."""
-    lines = ["Shopping list" + ("" if shopping.stock_was_read else " (no stock.csv in the studio: everything is to buy)")]
+    lines = [
+        "Shopping list" + ("" if shopping.stock_was_read else " (no stock.csv in the studio: everything is to buy)")
+    ]
     lines.append(f"     {'material':<32}{'needed':>12}{'on the shelf':>14}{'to buy':>12}   cost")
     for line in shopping.lines:
         cost = "no price" if line.cost is None else "" if line.to_buy_g == 0 else rounded(line.cost, 2)

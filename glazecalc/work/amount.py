@@ -56,8 +56,8 @@ class Cup:
 class Wanted:
     """What a potter asks for; exactly one of ``dry_g``, ``base_g`` and ``slurry_mL``, or pieces, or a pot.
 
-    ``pieces`` are pairs of a piece and how many; ``dipped`` is the piece the pot must cover. ``gravity`` is None where
-    the customary one for ``use`` is meant; ``coat_mm`` is the thickness of the dry coat.
+    ``pieces`` are pairs of a piece and how many; ``dipped`` is the piece the pot must cover. ``gravity`` is
+    None where the customary one for ``use`` is meant; ``coat_mm`` is the thickness of the dry coat.
     """
 
     dry_g: float | None = None
@@ -129,7 +129,9 @@ def how_much(wanted: Wanted, solids_density: float, base_share: float, loss_perc
 def check_gravity(gravity: float, solids_density: float) -> None:
     """Raise ProblemsError if no slurry of these solids can have that specific gravity."""
     if not 1.0 < gravity < solids_density:
-        message = f"a slurry of these solids (density {solids_density:.2f}) cannot have a specific gravity of {gravity:g}"
+        message = (
+            f"a slurry of these solids (density {solids_density:.2f}) cannot have a specific gravity of {gravity:g}"
+        )
         raise ProblemsError([error("gravity", message, "a glaze for dipping is near 1.55; water is 1")])
 
 
@@ -174,8 +176,8 @@ def _coats(
 
 
 def glazed_area_cm2(piece: Piece) -> tuple[float, bool]:
-    """Glaze area of a piece [cm2], and whether it was measured; a round piece is a cylinder in and out, a flat one
-    (with a depth) is its two faces."""
+    """Glaze area of a piece [cm2], and whether it was measured; a round piece is a cylinder in and out, a
+    flat one (with a depth) is its two faces."""
     if piece.glazed_area_cm2 is not None:
         return piece.glazed_area_cm2, True
     width, height = piece.width_mm / 10, piece.height_mm / 10
@@ -206,7 +208,11 @@ def pot_volume(pot: Container, piece: Piece | None, reasons: list[str]) -> float
         message = f"{piece.name} ({wide:g} mm wide, {piece.height_mm:g} mm high) does not go under in {pot.name}"
         raise ProblemsError([error("pot-too-small", message, "pour the glaze over it, or take a larger pot")])
     displaced = (piece.mass_g or 0.0) / slurry_figure("clay_density").value
-    reasons.append(f"{pot.name} stands at {level:.0f} mm with one {piece.name} under, which takes {displaced:.0f} mL itself")
+    reasons.append(
+        f"{pot.name} stands at {level:.0f} mm with one {piece.name} under, which takes {displaced:.0f} mL itself"
+    )
     if piece.mass_g is None:
-        reasons.append(f"{piece.name} has no mass in studio.toml, so what it displaces is not taken off: a little too much")
+        reasons.append(
+            f"{piece.name} has no mass in studio.toml, so what it displaces is not taken off: a little too much"
+        )
     return dip_volume_mL(pot.width_mm, level, displaced)

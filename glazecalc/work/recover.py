@@ -14,8 +14,8 @@ from glazecalc.work.pantry import fold
 def mend(lines: Sequence[WeighLine], slipped: Mapping[str, float], scales: Sequence[Scale]) -> Mending:
     """How to bring back a batch whose ``slipped`` lines (name -> grams really in the pot) are off.
 
-    Every other line is taken to be in at its target. The new batch is the smallest in which no line is over, so at
-    least one line needs nothing. Extras are exact; what the scale shows for them is beside.
+    Every other line is taken to be in at its target. The new batch is the smallest in which no line is over,
+    so at least one line needs nothing. Extras are exact; what the scale shows for them is beside.
 
     Raises
     ------
@@ -27,9 +27,7 @@ def mend(lines: Sequence[WeighLine], slipped: Mapping[str, float], scales: Seque
     extras = least_extra(targets, in_pot)
     weighed = iter(weigh_out([e for e in extras if e > 0], scales))
     mended = tuple(
-        MendLine(
-            line.material, line.addition, got, extra, next(weighed).shown_g if extra > 0 else 0.0, got + extra
-        )
+        MendLine(line.material, line.addition, got, extra, next(weighed).shown_g if extra > 0 else 0.0, got + extra)
         for line, got, extra in zip(lines, in_pot, extras, strict=True)
     )
     factor = sum(line.new_total_g for line in mended) / sum(targets)

@@ -20,9 +20,9 @@ SMALLEST_UNITY = 0.0005
 def scale_effects(table: MaterialTable, dry_g: Sequence[float], lines: Sequence[Weighed]) -> tuple[Effect, ...]:
     """The formula by the recipe and as weighed, with the 90 % interval of the readings, then the expansion.
 
-    ``table`` has a row per line; ``dry_g`` (m,) are the dry targets. A reading is taken as evenly likely anywhere
-    within half a step, so its standard deviation is that half step over the square root of three; the lines' effects
-    are independent and found by moving each line in turn.
+    ``table`` has a row per line; ``dry_g`` (m,) are the dry targets. A reading is taken as evenly likely
+    anywhere within half a step, so its standard deviation is that half step over the square root of three;
+    the lines' effects are independent and found by moving each line in turn.
     """
     recipe = np.asarray(dry_g, dtype=float)
     drying = recipe / np.array([w.target_g for w in lines])

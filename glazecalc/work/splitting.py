@@ -1,7 +1,7 @@
 """A line too small for the scale: blend it dry with part of a larger line, or draw it from a stock in water.
 
-Errors add up here as the worst case of every weighing: half a step of the scale each time, and the rounding of what
-is taken.
+Errors add up here as the worst case of every weighing: half a step of the scale each time, and the rounding
+of what is taken.
 """
 
 from __future__ import annotations
@@ -34,8 +34,8 @@ def split(line: WeighLine, lines: Sequence[WeighLine], scales: Sequence[Scale], 
 def pre_blend(
     line: WeighLine, lines: Sequence[WeighLine], scales: Sequence[Scale], tolerance_percent: float
 ) -> PreBlend | None:
-    """The dry blend within tolerance that takes least of the small material; else the most exact one; None if no other
-    line is large enough. The carrier is the largest line of the base."""
+    """The dry blend within tolerance that takes least of the small material; else the most exact one; None
+    if no other line is large enough. The carrier is the largest line of the base."""
     carriers = [other for other in lines if not other.addition and other.material != line.material]
     carrier = max(carriers, key=lambda other: other.target_g, default=None)
     if carrier is None:
@@ -72,7 +72,13 @@ def _blend(line: WeighLine, carrier: WeighLine, fold: int, start_g: float, scale
         + (abs(taken - take) + step / 2) / take
     )  # fmt: skip
     return PreBlend(
-        line.material, carrier.material, start_g, rest, _tidy(taken), carrier.target_g - taken * (1 - share), 100 * error
+        line.material,
+        carrier.material,
+        start_g,
+        rest,
+        _tidy(taken),
+        carrier.target_g - taken * (1 - share),
+        100 * error,
     )
 
 
@@ -85,8 +91,8 @@ def _tidy(grams: float) -> float:
 
 
 def stock(line: WeighLine, scales: Sequence[Scale], tolerance_percent: float) -> Stock | None:
-    """A stock in water of which :data:`STOCK_DRAW_ML` bring the line: the least stock that is within tolerance, else
-    the most exact up to a litre; None if a litre is too little."""
+    """A stock in water of which :data:`STOCK_DRAW_ML` bring the line: the least stock that is within
+    tolerance, else the most exact up to a litre; None if a litre is too little."""
     read = slurry_figure("syringe_error").value / STOCK_DRAW_ML + slurry_figure("jug_error").value / 100
     tried = []
     for grams in _nice_grams(line.target_g, scales):

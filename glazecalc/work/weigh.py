@@ -31,7 +31,8 @@ KNOWN_DENSITY_SPREAD = 0.05
 
 @dataclass(frozen=True, slots=True)
 class Resolved:
-    """A recipe ready to be weighed: its lines with their materials, its batch, its composition, what was found."""
+    """A recipe ready to be weighed: its lines with their materials, its batch, its composition, what was
+    found."""
 
     recipe: Recipe
     lines: tuple[ResolvedLine, ...]
@@ -124,12 +125,15 @@ def weigh(
     )
 
 
-def _mending(lines: Sequence[WeighLine], slipped: Mapping[str, float] | None, scales: Sequence[Scale]) -> Mending | None:
+def _mending(
+    lines: Sequence[WeighLine], slipped: Mapping[str, float] | None, scales: Sequence[Scale]
+) -> Mending | None:
     return mend(lines, slipped, scales) if slipped else None
 
 
 def smallest_dry_batch(card: Resolved, scales: Sequence[Scale], tolerance_percent: float) -> float | None:
-    """The smallest dry batch [g] of which every line is within tolerance; damp materials weigh a little more."""
+    """The smallest dry batch [g] of which every line is within tolerance; damp materials weigh a little
+    more."""
     damp = [weighed_moist(a, r.material.moisture_percent) for a, r in zip(card.amounts, card.lines, strict=True)]
     found = smallest_batch([d / sum(damp) for d in damp], scales, tolerance_percent)
     return None if found is None else found * sum(card.amounts) / sum(damp)
@@ -188,16 +192,16 @@ def weigh_line(
         reading_percent=100 * weighed.reading_g / weighed.target_g,
         within_tolerance=weighed.within(tolerance_percent), below_minimum=weighed.below_minimum,
         scale=weighed.scale.name, resolution_g=weighed.scale.resolution_g, goes=weighed.goes,
-        order=1, running_total_g=weighed.shown_g, moisture_percent=material.moisture_percent, hazards=material.hazards,
-        cost=None if material.price_per_kg is None else weighed.target_g / 1000 * material.price_per_kg,
-        card_line=line.line,
+        order=1, running_total_g=weighed.shown_g, moisture_percent=material.moisture_percent,
+        hazards=material.hazards, cost=None if material.price_per_kg is None else weighed.target_g / 1000 *
+        material.price_per_kg, card_line=line.line,
     )  # fmt: skip
 
 
 def weighing_order(lines: Sequence[WeighLine]) -> list[int]:
     """Rows in the order of weighing: the base before the additions, the smallest line first.
 
-    A slip with a small line costs most to mend, and costs nothing while the rest is not yet in the pot: the other
-    lines are then simply weighed larger.
+    A slip with a small line costs most to mend, and costs nothing while the rest is not yet in the pot: the
+    other lines are then simply weighed larger.
     """
     return sorted(range(len(lines)), key=lambda i: (lines[i].addition, lines[i].target_g, i))
