@@ -7,10 +7,16 @@ from functools import cache
 
 import numpy as np
 
-from glazecalc.chemistry.composition import MaterialTable, moles_from_weight_percent, spread_of_analysis, vector
-from glazecalc.chemistry.composition import Array, fired_mass
-from glazecalc.chemistry.oxides import MOLAR_MASSES
+from glazecalc.chemistry.composition import (
+    Array,
+    MaterialTable,
+    fired_mass,
+    moles_from_weight_percent,
+    spread_of_analysis,
+    vector,
+)
 from glazecalc.chemistry.minerals import fired_mineral
+from glazecalc.chemistry.oxides import MOLAR_MASSES
 from glazecalc.values.data import read_table
 from glazecalc.values.inputs import Material
 

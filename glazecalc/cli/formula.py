@@ -6,7 +6,15 @@ from typing import Annotated
 
 import typer
 
-from glazecalc.cli.frame import JsonOption, Outcome, RecipesArgument, StrictOption, StudioOption, UnitsOption, finish
+from glazecalc.cli.frame import (
+    JsonOption,
+    Outcome,
+    RecipesArgument,
+    StrictOption,
+    StudioOption,
+    UnitsOption,
+    finish,
+)
 
 EPILOG = """Examples:
 

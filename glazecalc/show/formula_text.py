@@ -81,6 +81,8 @@ def _line_name(written: str, material: str) -> str:
 
 def estimate_line(estimate: Estimate) -> str:
     """Value, interval, unit and basis of an estimate in one phrase."""
+    if estimate.unit == "1":
+        return f"{100 * estimate.value:.0f} % ({estimate.basis.value})"
     value, low, high = estimate_parts(estimate)
     unit = f" {estimate.unit}" if estimate.unit else ""
     spread = f" ({low} to {high})" if low != high else ""

@@ -27,6 +27,11 @@ def cautions(batch: Batch | None, formula: Formula | None) -> tuple[str, ...]:
     return (*dict.fromkeys(found), NOT_TESTED)
 
 
+def hazard_sentence(row: dict[str, str]) -> str:
+    """A row of the hazard table as one sentence: what it does, what to do."""
+    return f"{row['statement']}. {row['advice'][:1].upper()}{row['advice'][1:]}."
+
+
 def _bench(batch: Batch | None, formula: Formula | None) -> list[str]:
     if batch is None:
         return []
@@ -38,7 +43,7 @@ def _bench(batch: Batch | None, formula: Formula | None) -> list[str]:
     for row in read_table("hazards"):
         if row["id"] in named and row["when"] != "food":
             materials = ", ".join(dict.fromkeys(named[row["id"]]))
-            lines.append(f"{materials}: {row['statement']} {row['advice']}".strip())
+            lines.append(f"{materials}: {hazard_sentence(row)}")
     return lines
 
 

@@ -6,8 +6,22 @@ import math
 
 import numpy as np
 
-from glazecalc.chemistry.composition import Composition, compose, from_moles, moles_from_weight_percent, vector
-from glazecalc.chemistry.unity import CONVENTIONS, Z_90, Convention, alkali_fraction, silica_alumina, unity, unity_sd
+from glazecalc.chemistry.composition import (
+    Composition,
+    compose,
+    from_moles,
+    moles_from_weight_percent,
+    vector,
+)
+from glazecalc.chemistry.unity import (
+    CONVENTIONS,
+    Z_90,
+    Convention,
+    alkali_fraction,
+    silica_alumina,
+    unity,
+    unity_sd,
+)
 from glazecalc.values.inputs import Recipe
 from glazecalc.values.oxides import INDEX, OXIDE_TABLE
 from glazecalc.values.problem import Problem, error

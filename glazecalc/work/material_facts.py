@@ -10,6 +10,7 @@ from glazecalc.values.data import read_table, sources
 from glazecalc.values.inputs import Material
 from glazecalc.values.problem import ProblemsError, error
 from glazecalc.values.report import MaterialFacts
+from glazecalc.work.cautions import hazard_sentence
 
 
 def material_facts(material: Material) -> MaterialFacts:
@@ -41,4 +42,5 @@ def material_facts(material: Material) -> MaterialFacts:
 def hazard_lines(ids: tuple[str, ...]) -> tuple[str, ...]:
     """The hazard statements of those ids, each with its advice, in the table's order."""
     wanted = set(ids)
-    return tuple(f"{row['statement']} {row['advice']}".strip() for row in read_table("hazards") if row["id"] in wanted)
+    rows = (row for row in read_table("hazards") if row["id"] in wanted)
+    return tuple(f"{line[:1].upper()}{line[1:]}" for line in map(hazard_sentence, rows))
