@@ -1,0 +1,57 @@
+"""What pushes the expansion: a bar per oxide, up to the right, down to the left."""
+
+from __future__ import annotations
+
+from glazecalc.show.figures.hatching import hatched_box
+from glazecalc.show.figures.ink import SIZES, WIDTH, Box, DataTable, Figure, Mark, Strokes, Words, heading
+from glazecalc.show.figures.lettering import shortened, text_width
+from glazecalc.show.figures.scales import Scale
+from glazecalc.show.numbers import rounded
+from glazecalc.values.pictures import PushPicture
+
+_TOP, _ROW, _BAR = 76.0, 22.0, 13.0
+_MOST_ROWS = 14
+
+
+def pushes_figure(picture: PushPicture) -> Figure:
+    """Draw the picture: the strongest oxides, in order of strength."""
+    pushes = picture.pushes[:_MOST_ROWS]
+    most = max((abs(p.push) for p in pushes), default=1.0) or 1.0
+    scale = Scale(-most, most, 190, WIDTH - 70)
+    bottom = _TOP + _ROW * len(pushes) + 4
+    marks = heading("What pushes the expansion", shortened(picture.reference, WIDTH, SIZES["small"]))
+    marks += [
+        Words(scale(0) - 10, _TOP - 14, "lowers it: less crazing", "small", "end", "muted"),
+        Words(scale(0) + 10, _TOP - 14, "raises it: more crazing", "small", "start", "muted"),
+    ]
+    for i, push in enumerate(pushes):
+        y = _TOP + i * _ROW
+        marks.append(Words(0, y + 13, push.oxide))
+        marks.append(Words(112, y + 13, f"{rounded(push.mole_percent, 1)} mol %", "small", "end", "muted"))
+        marks += _bar(scale, y, push.push)
+    marks.append(Strokes((((scale(0), _TOP - 6), (scale(0), bottom)),), "axis"))
+    return Figure(
+        "pushes", f"What pushes the expansion of {picture.recipe}", _description(picture), WIDTH, bottom + 6, tuple(marks),
+        _table(picture),
+    )  # fmt: skip
+
+
+def _bar(scale: Scale, y: float, push: float) -> list[Mark]:
+    zero, end = scale(0), scale(push)
+    text = f"{push:+.2f}"
+    room = text_width(text, SIZES["small"])
+    if push >= 0:
+        return [Box(zero, y + 2, max(end - zero, 0.5), _BAR, "glaze"), Words(end + 6, y + 13, text, "small")]
+    marks: list[Mark] = [Box(end, y + 2, zero - end, _BAR, "glaze-open")]
+    marks.append(hatched_box(end, y + 2, zero - end, _BAR, "glaze-band", 45, 5))
+    return [*marks, Words(max(end - 6, 116 + room), y + 13, text, "small", "end")]
+
+
+def _description(picture: PushPicture) -> str:
+    parts = "; ".join(f"{p.oxide} {p.push:+.2f}" for p in picture.pushes)
+    return f"{picture.reference} In millionths per kelvin: {parts}."
+
+
+def _table(picture: PushPicture) -> DataTable:
+    rows = tuple((p.oxide, rounded(p.mole_percent, 2), f"{p.push:+.2f}") for p in picture.pushes)
+    return DataTable(("oxide", "mole %", "push, 1e-6/K"), rows)
