@@ -92,7 +92,7 @@ def _head(first: TableRow, rows: Sequence[TableRow], found: Findings) -> dict[in
     """Column number -> its key: one of COLUMNS or an oxide's symbol. Other columns are said and left out."""
     head: dict[int, str] = {}
     for i, typed in enumerate(first.cells):
-        key = _column(typed)
+        key = column_key(typed)
         if key and key in head.values():
             found.error("column-twice", f"the column {quote(typed)} is there twice", "keep one", first.line)
         elif key:
@@ -102,7 +102,8 @@ def _head(first: TableRow, rows: Sequence[TableRow], found: Findings) -> dict[in
     return head
 
 
-def _column(typed: str) -> str | None:
+def column_key(typed: str) -> str | None:
+    """The key a column's head stands for: one of COLUMNS, an oxide's symbol, or None."""
     folded = " ".join(re.sub(r"[_\s]+", " ", typed.casefold()).split())
     for key in COLUMNS:
         if folded == key.replace("_", " "):

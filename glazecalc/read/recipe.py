@@ -55,7 +55,8 @@ def _recipe(text: str, found: Findings) -> tuple[Recipe | None, tuple[Problem, .
     lines: tuple[RecipeLine, ...] = ()
     oxides: tuple[OxideAmount, ...] = ()
     if kind == "composition":
-        oxides, basis = read_oxides(card, basis, found)
+        oxides, named = read_oxides(card, basis, found)
+        basis = cast("Basis | None", named)
     elif kind == "bought":
         _no_batch(card, head, found)
     else:
