@@ -1,0 +1,108 @@
+"""The two simplest kinds of change, tried exhaustively: one material more or less, and one traded for another.
+
+Every weighable amount of every material is a candidate; candidates are rounded first and judged as they would be
+weighed, all at once by the array models.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from glazecalc.work.aim import Aim
+from glazecalc.work.palette import Palette
+
+Array = NDArray[np.float64]
+
+MOST_ADDED: Final = 40.0
+"""Most of one material that is stirred in [parts per 100 of base]."""
+GRID: Final = 48
+"""Amounts tried for each material, or trade, before the best is refined."""
+
+
+@dataclass(frozen=True, slots=True)
+class Candidates:
+    """Rows of amounts (n, m), and the columns whose change made each: ``moved`` (n, 2), -1 for none."""
+
+    amounts: Array
+    moved: NDArray[np.intp]
+
+    def best(self, objective: Array, column: int = 0) -> list[int]:
+        """Row of the smallest objective for each first (or second) moved column, best column first."""
+        order = np.argsort(objective, kind="stable")
+        seen: dict[int, int] = {}
+        for row in order:
+            seen.setdefault(int(self.moved[row, column]), int(row))
+        return list(seen.values())
+
+
+def one_material(palette: Palette, count: int = GRID) -> Candidates:
+    """Each free material alone made more or less, the others scaled back to the total. Unrounded."""
+    rows, moved = [], []
+    most = MOST_ADDED * palette.base_total / 100.0
+    for i in palette.free:
+        for added in _amounts(palette, int(i), most, count):
+            row = palette.start.copy()
+            row[i] = max(row[i] + added, 0.0)
+            rows.append(row)
+            moved.append((int(i), -1))
+    return _kept(palette, rows, moved)
+
+
+def one_trade(palette: Palette, count: int = GRID) -> Candidates:
+    """Parts of one material of the recipe given for as many parts of another. Unrounded."""
+    rows, moved = [], []
+    free = set(palette.free.tolist())
+    given = [i for i in range(palette.own) if not palette.fixed[i] and palette.start[i] > 0]
+    for i in given:
+        for j in sorted(free - {i}):
+            for parts in np.linspace(0.0, palette.start[i], max(count // 2, 2))[1:]:
+                row = palette.start.copy()
+                row[i] -= parts
+                row[j] += parts
+                rows.append(row)
+                moved.append((i, j))
+    return _kept(palette, rows, moved)
+
+
+def _amounts(palette: Palette, i: int, most: float, count: int) -> Array:
+    """Changes of one material to try: from all of it gone to ``most`` more, finer near nil."""
+    up = most * np.linspace(0.0, 1.0, count)[1:] ** 1.5
+    if palette.start[i] <= 0:
+        return up
+    down = -palette.start[i] * np.linspace(0.0, 1.0, count // 2)[1:]
+    return np.concatenate([down, up])
+
+
+def _kept(palette: Palette, rows: list[Array], moved: list[tuple[int, int]]) -> Candidates:
+    """Rows brought back to the total that keep within the limits."""
+    if not rows:
+        return Candidates(np.empty((0, len(palette.start))), np.empty((0, 2), dtype=int))
+    amounts = palette.scaled_back(np.stack(rows))
+    ok = palette.allowed(amounts)
+    return Candidates(amounts[ok], np.array(moved)[ok])
+
+
+def refined(aim: Aim, candidates: Candidates, row: int, step: float) -> tuple[Array, float]:
+    """The best weighable amounts near one candidate along its own line of change: (m,), objective.
+
+    The line runs from the recipe as it is through the candidate; every weighable point of it within a grid step of
+    the candidate is judged.
+    """
+    palette = aim.palette
+    start = palette.scaled_back(palette.start)[0]
+    way = candidates.amounts[row] - start
+    length = float(np.abs(way).max())
+    if length < 1e-9:
+        return start, float(aim.objective(start[None, :])[0])
+    near = np.arange(-3.0 * step, 3.0 * step + 1e-9, step / 4) / length
+    factors = np.unique(np.clip(1.0 + np.concatenate([near, np.linspace(-0.12, 0.12, 97)]), 0.0, None))
+    line = palette.scaled_back(start + factors[:, None] * way)
+    tried = np.unique(palette.rounded(line, step), axis=0)
+    tried = tried[palette.allowed(tried)]
+    objective = aim.objective(tried)
+    best = int(np.argmin(objective))
+    return tried[best], float(objective[best])
