@@ -49,7 +49,7 @@ def formula(
     from glazecalc.show.json_form import formula_result_json
     from glazecalc.work.describe import describe
 
-    bench = open_bench(recipes, studio, strict, units)
+    bench = open_bench(recipes, studio, strict, units, needs_studio=False)
     results, problems = describe(bench.recipes, bench.pantry, basis=basis, flux=flux, explain=explain, models=models)
     finish(
         Outcome(

@@ -40,7 +40,7 @@ def materials(
 
     if add is not None:
         _add(add, studio or Path(), force, as_json)
-    bench = open_bench((), studio, units=units)
+    bench = open_bench((), studio, units=units, needs_studio=False)
     if name is None:
         facts = [material_facts(m) for m in bench.pantry.materials]
         finish(Outcome("materials", [material_json(f) for f in facts], list_text(facts), problems=bench.problems), as_json)

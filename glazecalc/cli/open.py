@@ -29,9 +29,13 @@ class Bench:
 
 
 def open_bench(
-    recipes: Sequence[str] = (), studio_option: Path | None = None, strict: bool = False, units: str | None = None
+    recipes: Sequence[str] = (),
+    studio_option: Path | None = None,
+    strict: bool = False,
+    units: str | None = None,
+    needs_studio: bool = True,
 ) -> Bench:
-    """The studio and the cards a command names.
+    """The studio and the cards a command names; ``needs_studio`` False leaves its absence unsaid.
 
     Raises
     ------
@@ -41,7 +45,7 @@ def open_bench(
     problems: list[Problem] = []
     folder = studio_folder(recipes, studio_option)
     studio, found = open_studio(folder, studio_option is not None)
-    problems += found
+    problems += [p for p in found if needs_studio or p.code != "no-studio"]
     cards: list[Recipe] = []
     for name in recipes:
         card, found = read_recipe(_card_path(name, folder))

@@ -1,0 +1,189 @@
+"""The promises of the command line: exit codes, JSON shapes, streams, nothing overwritten."""
+
+from __future__ import annotations
+
+import json
+import math
+import subprocess
+import sys
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from glazecalc.cli.main import FAMILIES, app
+from tests.cli.conftest import DEMO, Ran
+
+Run = Callable[..., Ran]
+ESTIMATE_KEYS = {"name", "value", "low", "high", "unit", "basis", "sources", "caveats"}
+CHECK_KEYS = {
+    "recipe", "unity", "mole_percent", "weight_percent", "loss_on_ignition_percent", "ratios", "estimates", "verdicts",
+    "cautions", "next_steps", "sources",
+}  # fmt: skip
+CARDS = sorted(DEMO.glob("*.txt"))
+
+
+def numbers(node: Any) -> list[float]:
+    if isinstance(node, dict):
+        return [n for value in node.values() for n in numbers(value)]
+    if isinstance(node, list):
+        return [n for value in node for n in numbers(value)]
+    return [node] if isinstance(node, float) else []
+
+
+@pytest.mark.parametrize("card", CARDS, ids=lambda p: p.stem)
+def test_check_json(run: Run, card: Path) -> None:
+    got = run("check", card, "--json")
+    document = got.json
+    assert list(document) == ["schema", "command", "answer", "results", "problems"]
+    assert got.code == {"fits": 0, "does_not_fit": 1, "cannot_say": 3}[document["answer"]]
+    result = document["results"][0]
+    assert CHECK_KEYS <= set(result)
+    for name, estimate in result["estimates"].items():
+        assert set(estimate) == ESTIMATE_KEYS
+        assert estimate["name"] == name
+        assert estimate["low"] <= estimate["value"] <= estimate["high"]
+    for verdict in result["verdicts"]:
+        assert set(verdict) == {"rule", "answer", "message", "evidence"}
+        assert set(verdict["evidence"]) <= set(result["estimates"]), "evidence is among the estimates"
+    order = ["fits", "cannot_say", "does_not_fit"]
+    assert document["answer"] == max((v["answer"] for v in result["verdicts"]), key=order.index)
+    assert all(math.isfinite(n) for n in numbers(document))
+    assert "food safe" not in got.out.casefold()
+
+
+def test_percentages_close(run: Run) -> None:
+    result = run("check", DEMO / "shoal-clear.txt", "--json").json["results"][0]
+    assert sum(result["mole_percent"].values()) == pytest.approx(100)
+    assert sum(result["weight_percent"].values()) == pytest.approx(100)
+
+
+def test_several_recipes_give_the_worst_answer(run: Run) -> None:
+    got = run("check", DEMO / "rock-pool.txt", DEMO / "old-pier.txt", "--json")
+    assert len(got.json["results"]) == 2
+    assert got.code == 1
+
+
+def test_the_text_begins_with_the_answer(run: Run) -> None:
+    got = run("check", DEMO / "old-pier.txt")
+    assert got.out.startswith("Old pier limestone on Harbour stoneware at cone 10")
+    headings = ["Unity molecular formula", "Estimates", "Cautions", "Next"]
+    places = [got.out.index(h) for h in headings]
+    assert places == sorted(places)
+
+
+def test_results_and_remarks_use_their_streams(run: Run, tmp_path: Path) -> None:
+    card = tmp_path / "odd.txt"
+    card.write_text("name: Odd\ncone: 6\n\nSilica 30\nWhiting 20\nKaolin 30\n", encoding="utf-8")
+    got = run("check", card)
+    assert "note:" in got.err
+    assert "note:" not in got.out
+    assert json.loads(run("check", card, "--json").out)["problems"]
+    assert run("check", card, "--json").err == ""
+
+
+def test_strict_turns_remarks_into_errors(run: Run, tmp_path: Path) -> None:
+    card = tmp_path / "odd.txt"
+    card.write_text("name: Odd\ncone: 6\n\nSilica 30\nWhiting 20\nKaolin 30\n", encoding="utf-8")
+    assert run("formula", card, "--strict").code == 2
+
+
+@pytest.mark.parametrize("words", [
+    ("check",), ("nonsense",), ("check", "no-such-card"), ("formula", "--basis", "nonsense", str(DEMO / "rock-pool.txt")),
+    ("check", str(DEMO / "rock-pool.txt"), "--cone", "six"), ("check", str(DEMO / "rock-pool.txt"), "--body", "Sandstone"),
+    ("check", str(DEMO / "rock-pool.txt"), "--kiln", "Volcano"), ("check", str(DEMO / "rock-pool.txt"), "--units", "cubits"),
+    ("materials", "unobtainium"), ("check", "--no-such-option"), ("formula", str(DEMO / "jar-seafoam.txt")),
+    ("check", str(DEMO / "rock-pool.txt"), "--studio", "no/such/folder"),
+])  # fmt: skip
+def test_usage_and_input_errors(run: Run, words: tuple[str, ...]) -> None:
+    got = run(*words)
+    assert got.code == 2
+    assert got.out == ""
+    assert "Traceback" not in got.err
+    assert "[" in got.err, "an error has a code"
+    as_json = run(*words, "--json")
+    assert as_json.code == 2
+    assert as_json.json["answer"] == "error"
+    assert as_json.json["problems"][0]["message"]
+
+
+def test_did_you_mean(run: Run) -> None:
+    assert "Harbour stoneware" in run("check", DEMO / "rock-pool.txt", "--body", "harbor stoneware").err
+    assert "shoal-clear" in run("check", "shoal-claer", "--studio", DEMO).err
+    assert "check" in run("chekc").err
+
+
+def test_a_card_is_found_by_its_name(run: Run) -> None:
+    assert run("check", "rock-pool", "--studio", DEMO, "--json").code in (0, 1, 3)
+
+
+def test_units(run: Run) -> None:
+    assert "degF" in run("check", DEMO / "rock-pool.txt", "--units", "us").out
+    assert "degF" not in run("check", DEMO / "rock-pool.txt", "--units", "metric").out
+
+
+def test_start_overwrites_nothing(run: Run, tmp_path: Path) -> None:
+    folder = tmp_path / "studio"
+    assert run("start", folder).code == 0
+    (folder / "studio.toml").write_text("# mine\n", encoding="utf-8")
+    again = run("start", folder)
+    assert again.code == 2
+    assert (folder / "studio.toml").read_text(encoding="utf-8") == "# mine\n"
+    assert run("start", folder, "--force").code == 0
+    assert (folder / "studio.toml").read_bytes() == (DEMO / "studio.toml").read_bytes()
+
+
+def test_stdin(monkeypatch: pytest.MonkeyPatch) -> None:
+    text = (DEMO / "rock-pool.txt").read_text(encoding="utf-8")
+    found = subprocess.run(
+        [sys.executable, "-m", "glazecalc", "formula", "-", "--json"],
+        input=text, capture_output=True, text=True, timeout=60, check=False,
+    )  # fmt: skip
+    assert found.returncode == 0, found.stderr
+    assert json.loads(found.stdout)["results"][0]["recipe"] == "Rock pool, from a book"
+
+
+def test_a_bug_is_one_line_and_70(run: Run, monkeypatch: pytest.MonkeyPatch) -> None:
+    import glazecalc.work.describe
+
+    def broken(*_: object, **__: object) -> None:
+        raise RuntimeError("broken on purpose")
+
+    monkeypatch.setattr(glazecalc.work.describe, "describe", broken)
+    got = run("formula", DEMO / "rock-pool.txt")
+    assert got.code == 70
+    assert "broken on purpose" in got.err
+    assert "Traceback" not in got.err
+    with pytest.raises(RuntimeError):
+        run("formula", DEMO / "rock-pool.txt", "--debug")
+
+
+def test_interrupted(run: Run, monkeypatch: pytest.MonkeyPatch) -> None:
+    import glazecalc.work.describe
+
+    def interrupted(*_: object, **__: object) -> None:
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr(glazecalc.work.describe, "describe", interrupted)
+    assert run("formula", DEMO / "rock-pool.txt").code == 130
+
+
+@pytest.mark.parametrize("encoding", ["ascii", "cp1252", "cp437", "utf-8"])
+def test_output_survives_any_terminal(encoding: str) -> None:
+    found = subprocess.run(
+        [sys.executable, "-m", "glazecalc", "check", "recipes/shoal-clear.txt"],
+        cwd=DEMO.parent, capture_output=True, timeout=60, check=False, env={"PYTHONIOENCODING": encoding, "PATH": ""},
+    )  # fmt: skip
+    assert found.returncode in (0, 1, 3), found.stderr
+    assert b"\x1b" not in found.stdout, "no colour into a pipe"
+
+
+@pytest.mark.parametrize("family", FAMILIES)
+def test_help_has_two_examples(run: Run, family: str) -> None:
+    names = [c.name for c in app.registered_commands]
+    assert family in names or family == "journal"
+    got = run(family, "--help")
+    assert got.code == 0
+    assert got.out.count(f"glazecalc {family}") >= 2
+    assert "--json" in got.out
