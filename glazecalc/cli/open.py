@@ -2,20 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
-from typing import TypeVar
 
 from glazecalc.read.materials import built_in_materials
 from glazecalc.read.recipe import read_recipe
 from glazecalc.read.studio import read_studio
-from glazecalc.values.cones import Cone
-from glazecalc.values.inputs import Body, Circuit, Kiln, Recipe, Room, Studio, UnitChoice
+from glazecalc.values.inputs import Recipe, Studio, UnitChoice
 from glazecalc.values.problem import Problem, ProblemsError, did_you_mean, error
 from glazecalc.work.pantry import Pantry, pantry
-
-Thing = TypeVar("Thing", Body, Kiln, Circuit, Room)
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,37 +91,6 @@ def _card_path(name: str, folder: Path) -> str:
         hint = did_you_mean(name, card_names(folder)) or f"cards are looked for in {folder.resolve()}"
         raise ProblemsError([error("no-recipe", f"no recipe card is called {name!r}", hint)])
     return name
-
-
-def pick(things: Sequence[Thing], name: str | None, default: str | None, what: str, studio: Studio) -> Thing | None:
-    """The thing of that name; else the default; else the only one there is; else None.
-
-    Raises
-    ------
-    ProblemsError
-        if the name, or the default of studio.toml, is not there.
-    """
-    wanted = name if name is not None else default
-    if wanted is None:
-        return things[0] if len(things) == 1 else None
-    match: Callable[[Thing], bool] = lambda thing: thing.name.casefold() == wanted.casefold()  # noqa: E731
-    found = next(filter(match, things), None)
-    if found is not None:
-        return found
-    known = [thing.name for thing in things]
-    hint = did_you_mean(wanted, known) or (f"there are: {', '.join(known)}" if known else f"add a [[{what}]] to studio.toml")
-    raise ProblemsError([error(f"no-{what}", f"no {what} is called {wanted!r}", hint, studio.file)])
-
-
-def cone_named(text: str | None) -> Cone | None:
-    """The cone of a ``--cone`` option. Raises ProblemsError if it is not a cone."""
-    if text is None:
-        return None
-    try:
-        return Cone.parse(text)
-    except ValueError as exc:
-        hint = "cones run from 022 (coolest) to 14 (hottest); 06 is not 6"
-        raise ProblemsError([error("cone", f"--cone: {exc}", hint)]) from None
 
 
 def _units(name: str) -> UnitChoice:

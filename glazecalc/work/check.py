@@ -3,16 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass, field
 
-from glazecalc.chemistry.composition import Composition
 from glazecalc.chemistry.unity import CONVENTIONS
 from glazecalc.judge.clay_range import judge_clay_range
 from glazecalc.judge.headline import headline, next_steps
-from glazecalc.values.cones import Cone
 from glazecalc.values.data import sources
 from glazecalc.values.estimate import Estimate
-from glazecalc.values.inputs import Body, Circuit, Defaults, Kiln, Limits, Recipe
+from glazecalc.values.inputs import Recipe
 from glazecalc.values.problem import ProblemsError
 from glazecalc.values.report import CheckResult
 from glazecalc.values.verdict import Verdict, worst
@@ -23,33 +20,7 @@ from glazecalc.work.maturing import maturing
 from glazecalc.work.on_body import on_body
 from glazecalc.work.pantry import Pantry
 from glazecalc.work.reach import reach
-
-
-@dataclass(frozen=True, slots=True)
-class Setting:
-    """Where a glaze is to work: the clay, the kiln on its circuit, the cone asked for, the levels of a verdict.
-
-    ``learned`` is the clay's expansion from recorded tiles; ``cone`` None means the recipe's own.
-    """
-
-    body: Body | None = None
-    kiln: Kiln | None = None
-    circuit: Circuit | None = None
-    cone: Cone | None = None
-    limits: Limits = field(default_factory=Limits)
-    learned: Estimate | None = None
-    body_recipe: Composition | None = None
-
-
-def firing_cone(recipe: Recipe, asked: Cone | None, defaults: Defaults) -> Cone | None:
-    """The cone to judge at: the one asked for; else the recipe's, the studio's where that lies in its range."""
-    if asked is not None:
-        return asked
-    if recipe.cone is None:
-        return defaults.cone
-    if defaults.cone is not None and recipe.cone.low <= defaults.cone <= recipe.cone.high:
-        return defaults.cone
-    return recipe.cone.high
+from glazecalc.work.setting import Setting
 
 
 def check(recipe: Recipe, shelf: Pantry, setting: Setting) -> CheckResult:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import TYPE_CHECKING
 
 from glazecalc.judge.fit import RULE, judge_fit
 from glazecalc.values.estimate import Estimate
@@ -11,9 +10,7 @@ from glazecalc.values.inputs import Recipe
 from glazecalc.values.problem import Problem
 from glazecalc.values.verdict import Answer, Verdict
 from glazecalc.work.fit import fit
-
-if TYPE_CHECKING:
-    from glazecalc.work.check import Setting
+from glazecalc.work.setting import Setting
 
 NO_RECIPE = (
     "A bought glaze without a recipe cannot be calculated: glaze test tiles on this clay and write down how they come out."

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import TYPE_CHECKING
 
 from glazecalc.judge.rated import RULE, judge_rated_cone
 from glazecalc.models.cones import cone_temperature
@@ -11,9 +10,7 @@ from glazecalc.values.estimate import Basis, Estimate
 from glazecalc.values.inputs import Recipe
 from glazecalc.values.problem import Problem
 from glazecalc.values.verdict import Answer, Verdict
-
-if TYPE_CHECKING:
-    from glazecalc.work.check import Setting
+from glazecalc.work.setting import Setting
 
 
 def reach(
