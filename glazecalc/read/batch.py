@@ -59,7 +59,8 @@ def read_batch(card: Card, found: Findings) -> tuple[RecipeLine, ...]:
         return ()
     rows = _additions_after_total(card, rows, found)
     rows = _one_unit(rows, found)
-    _say_sums(card, rows, found)
+    if not found.has_errors:
+        _say_sums(card, rows, found)
     _say_twice(rows, found)
     return tuple(
         RecipeLine(material=row.name, amount=row.amount.value, addition=row.addition, line=row.line) for row in rows

@@ -14,10 +14,13 @@ class Findings:
     def __init__(self, file: str | None) -> None:
         self.file = file
         self._found: list[Problem] = []
+        self.error_count = 0
+        """How many errors were found so far."""
 
     def error(self, code: str, message: str, hint: str = "", line: int | None = None) -> None:
         """Note something that stops the job."""
         self._found.append(error(code, message, hint, self.file, line))
+        self.error_count += 1
 
     def remark(self, code: str, message: str, hint: str = "", line: int | None = None) -> None:
         """Note something assumed or odd."""
@@ -26,16 +29,12 @@ class Findings:
     def extend(self, problems: tuple[Problem, ...]) -> None:
         """Take over problems found elsewhere."""
         self._found.extend(problems)
-
-    @property
-    def error_count(self) -> int:
-        """How many errors were found so far."""
-        return sum(p.is_error for p in self._found)
+        self.error_count += sum(p.is_error for p in problems)
 
     @property
     def has_errors(self) -> bool:
         """Whether anything found so far stops the job."""
-        return any(p.is_error for p in self._found)
+        return self.error_count > 0
 
     @property
     def problems(self) -> tuple[Problem, ...]:

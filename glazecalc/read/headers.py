@@ -26,6 +26,9 @@ _CONE = re.compile(
     r"(?P<cone>\d{1,3}(?:\.5|\s?½|\s1/2)?(?:\s*(?:-|/|\N{EN DASH}|to)\s*(?:cone\s*|\^)?\d{1,3}(?:\.5|\s?½|\s1/2)?)?)(?![\d.])",
     re.IGNORECASE,
 )
+_NAMED = re.compile(
+    rf"{_CONE.pattern}|\b(?:bisqued?|bisque[ -]fired?|biscuit)\s*(?:to|at|:)?\s*(?P<bisque>0\d{{1,2}})\b", re.IGNORECASE
+)
 _ATMOSPHERES: Final = (
     (re.compile(r"\b(?:oxidation|oxid|ox|oxy)\b", re.IGNORECASE), "oxidation"),
     (re.compile(r"\b(?:reduction|redn|red\.|reducing)(?!\w)", re.IGNORECASE), "reduction"),
@@ -95,7 +98,7 @@ def ends_in_cone(text: str) -> bool:
 def cones_named(text: str) -> tuple[str, ...]:
     """Every cone a free text mentions, as written.
 
-    >>> cones_named("bisque to cone 06, glaze ^6")
+    >>> cones_named("bisque to 06, glaze ^6")
     ('06', '6')
     """
-    return tuple(match["cone"] for match in _CONE.finditer(text))
+    return tuple(match["cone"] or match["bisque"] for match in _NAMED.finditer(text))

@@ -15,15 +15,17 @@ _CELL_END = re.compile(r"</t[dh]\s*>", re.IGNORECASE)
 _ROW_END = re.compile(r"<br\s*/?>|</(?:p|tr|li|div|h\d)\s*>", re.IGNORECASE)
 _ENTITY = re.compile(r"&(?:#\d{1,6}|#x[0-9a-f]{1,5}|[a-z]{2,10}\d{0,2});", re.IGNORECASE)
 _COMMENT = re.compile(r"(?:^|(?<=\s))#.*$")
+_NUMBER_SIGN = re.compile(r"[^\d#]*[^\W\d_][^\d#]*\s#\d")
 _LEADERS = re.compile(r"(?:\.[ \t]?){3,}|\.{2,}|\N{HORIZONTAL ELLIPSIS}+|\N{MIDDLE DOT}{2,}|_{2,}|[-\N{EN DASH}\N{EM DASH}]{2,}|={2,}")
 _QUOTED_MAIL = re.compile(r"^\s*(?:>\s*)+")
-_BULLET = re.compile(r"^\s*(?:[-*\N{BULLET}\N{MIDDLE DOT}\N{EN DASH}\N{EM DASH}◦▪▸►●○■□✓]\s+|[\N{BULLET}◦▪▸►●○■□✓])")
+_BULLET = re.compile(r"^\s*(?:\*(?=[^\W\d])|[-*\N{BULLET}\N{MIDDLE DOT}\N{EN DASH}\N{EM DASH}◦▪▸►●○■□✓]\s+|[\N{BULLET}◦▪▸►●○■□✓])")
 _NUMBERED = re.compile(r"^\s*\d{1,2}[.)]\s+(?=\D)")
 _AMOUNT_TEXT: Final = rf"{NUMBER}\s*(?:{UNIT})?"
 _LAST = re.compile(rf"(?:(?<=[\s;:=|])|(?<=[^\d.,],))(?P<amount>[-+]?{_AMOUNT_TEXT})\s*$", re.IGNORECASE)
 _LAST_IN_BRACKETS = re.compile(rf"[(\[]\s*(?P<amount>{_AMOUNT_TEXT})\s*[)\]]\s*$", re.IGNORECASE)
 _FIRST = re.compile(rf"^(?P<amount>[-+]?{NUMBER}\s*(?:{UNIT}(?![\w.]))?)(?=[\s,;:=|\-])", re.IGNORECASE)
 _ANY_LAST_WORD = re.compile(r"[\s;:=|,]([^\s;:=|,]{1,60})\s*$")
+_MORE_WORDS = re.compile(r"\s*(?:\([^()]{1,120}\)|(?:,\s|;\s|\s[-\N{EN DASH}\N{EM DASH}]\s)[^\d]{1,120})\s*$")
 _EDGES: Final = " \t,;:=|-\N{EN DASH}\N{EM DASH}~>\""
 
 
@@ -39,13 +41,26 @@ def tidy_lines(text: str) -> Iterator[tuple[int, str, bool]]:
     """Every line as (number from 1, text without comment and web page left-overs, whether there were any)."""
     for number, raw in enumerate(text.split("\n"), start=1):
         if "<" not in raw and "&" not in raw:
-            yield number, _plain_spaces(_COMMENT.sub("", raw)), False
+            yield number, _plain_spaces(without_comment(raw)), False
             continue
         with_rows = _ROW_END.sub("\n", _CELL_END.sub("\t", raw))
         bare = html.unescape(_TAG.sub("", with_rows))
         left_over = bare != raw and bool(_TAG.search(raw) or _ENTITY.search(raw))
         for part in bare.split("\n"):
-            yield number, _plain_spaces(_COMMENT.sub("", part)), left_over
+            yield number, _plain_spaces(without_comment(part)), left_over
+
+
+def without_comment(text: str) -> str:
+    """A line without its comment; the `#4` of `Shoal blue #4` is a number, not a comment.
+
+    >>> without_comment("Whiting 20 # local"), without_comment("name: Shoal blue #4")
+    ('Whiting 20 ', 'name: Shoal blue #4')
+    """
+    if "#" not in text:
+        return text
+    numbered = _NUMBER_SIGN.match(text)
+    start = numbered.end() if numbered else 0
+    return text[:start] + _COMMENT.sub("", text[start:])
 
 
 def _plain_spaces(text: str) -> str:
@@ -83,6 +98,21 @@ def by_first(text: str) -> Split | None:
         return None
     name = re.sub(r"^of\s+", "", text[match.end() :].strip(_EDGES))
     return Split(name, match["amount"].strip()) if has_letters(name) else None
+
+
+def by_middle(text: str) -> tuple[Split, str] | None:
+    """The line taken as `name amount, more words`: the words in brackets or set off by a comma or a dash."""
+    match = _MORE_WORDS.search(text)
+    split = by_last(text[: match.start()]) if match else None
+    return (split, match[0].strip(_EDGES)) if split and match else None
+
+
+def parts_of_list(text: str) -> list[str] | None:
+    """The parts of a line that lists several materials, each with its amount, or None."""
+    parts = re.split(r"\s*[;,]\s+", text.strip(" .,;"))
+    if len(parts) < 2 or not all(by_last(part) or by_first(part) for part in parts):
+        return None
+    return parts
 
 
 def by_odd_amount(text: str) -> Split | None:

@@ -88,6 +88,8 @@ def _head(card: Card, found: Findings) -> Head:
             found.error("several-recipes", "a second name begins here", "keep one recipe in a file", number)
         elif header.key in head:
             found.remark("header-twice", f"{header.typed!r} is given twice; the first is kept", "", number)
+        elif not header.value:
+            found.remark("key-empty", f"`{header.key}` says nothing", "", number)
         else:
             head[header.key] = (header.value, number)
     _take_title(card, head, found)

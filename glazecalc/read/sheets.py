@@ -49,6 +49,9 @@ def read_supplier_sheet(path: str | Path) -> tuple[Material | None, tuple[Proble
     text = read_text(path, found, CARD_CEILING)
     if text is None:
         return None, found.problems
+    if not text.strip():
+        found.error("empty-file", "there is nothing in it", "write lines such as: SiO2, 65.2")
+        return None, found.problems
     return _material(_sheet(text, found), Path(file).stem, found), found.problems
 
 
@@ -59,9 +62,20 @@ def _sheet(text: str, found: Findings) -> _Sheet:
     if head is not None:
         _read_across(head, rows, sheet, found)
     else:
+        widest = len(rows[0].cells) if rows else 0
         for row in rows:
-            _read_down(row, sheet, found)
+            _read_down(_with_comma(row, widest, found), sheet, found)
     return sheet
+
+
+def _with_comma(row: TableRow, columns: int, found: Findings) -> TableRow:
+    """A row `SiO2,48,5` of a two-column table as `SiO2,48.5`: its decimal comma was taken for a delimiter."""
+    if columns != 2 or len(row.cells) != 3 or not all(cell.isdecimal() for cell in row.cells[1:]):
+        return row
+    joined = f"{row.cells[1]}.{row.cells[2]}"
+    text = f"{row.cells[1]},{row.cells[2]} is read as {joined}"
+    found.remark("comma-ambiguous", text, "put a number with a decimal comma between quotes", row.line)
+    return TableRow(row.line, (row.cells[0], joined))
 
 
 def _rows(text: str, found: Findings) -> tuple[TableRow, ...]:

@@ -9,7 +9,9 @@ from typing import Final
 
 from glazecalc.read.findings import Findings, quote
 from glazecalc.read.headers import Header, ends_in_cone, header_of
-from glazecalc.read.lines import by_first, by_last, by_odd_amount, has_letters, tidy_lines, unmarked, without_leaders
+from glazecalc.read.lines import (
+    by_first, by_last, by_middle, by_odd_amount, has_letters, parts_of_list, tidy_lines, unmarked, without_leaders,
+)  # fmt: skip
 from glazecalc.read.numbers import NUMBER, UNIT
 from glazecalc.read.text import LONGEST_LINE
 
@@ -36,6 +38,8 @@ _AMOUNT_COLUMNS: Final = {
     "amount (g)", "amount (%)", "weight (g)", "moles", "mole", "mol", "value",
 }  # fmt: skip
 _ADDITION_COLUMNS: Final = {"addition", "add", "additional", "is addition"}
+MOST_LINES: Final = 3_000
+"""No recipe card has more lines than this."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,8 +90,9 @@ def sort_lines(text: str, found: Findings) -> Card:
     for number, line in lines:
         if _RULE.fullmatch(line) or (card.first and (number, line) == card.first):
             continue
-        columns = _columns_of(line) or columns
-        if _columns_of(line):
+        head = _columns_of(line)
+        if head is not None:
+            columns = head
             continue
         heading = _heading(line)
         if heading is not None:
@@ -100,6 +105,9 @@ def sort_lines(text: str, found: Findings) -> Card:
 def _readable(text: str, found: Findings) -> list[tuple[int, str]]:
     lines: list[tuple[int, str]] = []
     said = False
+    if text.count("\n") > MOST_LINES:
+        found.error("too-many-lines", f"the card has more than {MOST_LINES} lines", "is this the file you meant?")
+        return []
     for number, line, left_over in tidy_lines(text):
         if len(line) > LONGEST_LINE:
             found.error("line-too-long", f"the line is {len(line)} characters long", "one material a line", number)
@@ -114,11 +122,17 @@ def _readable(text: str, found: Findings) -> list[tuple[int, str]]:
 def _title(lines: list[tuple[int, str]]) -> tuple[int, str] | None:
     """The first line of a pasted recipe if it is its name: nothing a batch could hold, or set apart by a blank line."""
     written = [(number, line) for number, line in lines if not _RULE.fullmatch(line)]
-    if len(written) < 2 or any((h := header_of(line)) and h.key == "name" for _, line in written):
+    heads = [head.key for _, line in written if (head := header_of(line)) and head.key]
+    if "name" in heads:
+        return None
+    above = 0
+    while above < len(written) and (head := header_of(written[above][1])) and head.key:
+        above += 1
+    written = written[above:]
+    if len(written) < 2 or (above and written[1][0] == written[0][0] + 1):
         return None
     number, line = written[0]
-    head = header_of(line)
-    if (head and head.key) or _columns_of(line) or _heading(line) is not None or not has_letters(line):
+    if _columns_of(line) or _heading(line) is not None or not has_letters(line):
         return None
     body = without_leaders(line)
     if by_first(body) is None and (by_last(body) is None or ends_in_cone(line)):
@@ -170,14 +184,35 @@ def _placed(card: Card, number: int, line: str, adding: bool, columns: _Columns 
         return True
     plus = _ADD_WORD.match(body)
     rest = body[plus.end() :] if plus else body
-    if not ends_in_cone(rest) and (by_last(rest) or by_first(rest) or by_odd_amount(rest)):
-        if header and header.meant and not card.entries and not plus:
-            card.headers.append((number, header))
-        else:
-            card.entries.append(Entry(number, rest, adding or plus is not None))
-        return True
-    if header and (header.meant or not card.entries):
+    if header and header.meant and not card.entries and not plus:
         card.headers.append((number, header))
+        return True
+    if not ends_in_cone(rest) and _add_entries(card, number, rest, adding or plus is not None, found):
+        return True
+    if header and not card.entries:
+        card.headers.append((number, header))
+        return True
+    return False
+
+
+def _add_entries(card: Card, number: int, text: str, addition: bool, found: Findings) -> bool:
+    """Put the material, or the several materials, of a line on the card; False if there is none."""
+    parts = parts_of_list(text)
+    if parts is not None:
+        found.remark("several-on-a-line", f"{len(parts)} materials are read from one line", "write one a line", number)
+        card.entries.extend(Entry(number, part, addition) for part in parts)
+        return True
+    if by_last(text) or by_first(text):
+        card.entries.append(Entry(number, text, addition))
+        return True
+    middle = by_middle(text)
+    if middle is not None:
+        split, words = middle
+        found.remark("words-left-out", f"{quote(words)} after the amount is left out", "put # before a comment", number)
+        card.entries.append(Entry(number, split.name, addition, split.amount))
+        return True
+    if by_odd_amount(text):
+        card.entries.append(Entry(number, text, addition))
         return True
     return False
 

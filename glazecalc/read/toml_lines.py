@@ -16,7 +16,7 @@ DEEPEST: Final = 20
 _TABLE = re.compile(r"\s*(\[\[?)\s*([^\[\]#]{1,200}?)\s*\]\]?\s*(?:#.*)?")
 _KEY = re.compile(r"""\s*("[^"]{1,200}"|'[^']{1,200}'|[A-Za-z0-9_-]{1,200})((?:\s*\.\s*[A-Za-z0-9_"'-]{1,200}){0,5})\s*=""")
 _INNER = re.compile(r"""[{,]\s*(?:"([^"]{1,200})"|'([^']{1,200})'|([A-Za-z0-9_.-]{1,200}))\s*=""")
-_BARE_ZERO = re.compile(r"(=\s*)(0\d{1,2}(?:\.5)?)(?=\s*(?:#.*)?$)|([=,{]\s*)(0\d{1,2}(?:\.5)?)(?=\s*[,}])", re.MULTILINE)
+_BARE_ZERO = re.compile(r"([=,\[]\s*)(0\d{1,2}(?:\.5)?)(?=\s*(?:#.*$|$|[,}\]]))")
 _AT_LINE = re.compile(r"\(at (?:line (\d+), column \d+|end of document)\)")
 
 
@@ -49,14 +49,21 @@ def _too_deep(text: str) -> bool:
 
 
 def _quote_bare_zeros(text: str, found: Findings) -> str:
-    def quoted(match: re.Match[str]) -> str:
-        before, number = match[1] or match[3], match[2] or match[4]
-        line = text.count("\n", 0, match.start()) + 1
-        hint = f'write it in quotes: "{number}"'
-        found.error("quote-the-cone", f"{number} with a leading 0 is not a number here", hint, line)
-        return f'{before}"{number}"'
-
-    return _BARE_ZERO.sub(quoted, text) if re.search(r"[=]\s*0\d", text) else text
+    """The text with each bare ``06`` in quotes, an error said for each."""
+    if not re.search(r"[=,\[]\s*0\d", text):
+        return text
+    lines = text.split("\n")
+    for i, line in enumerate(lines):
+        mended = line
+        for match in reversed(list(_BARE_ZERO.finditer(line))):
+            if line.count('"', 0, match.start()) % 2 == 0 and line.count("'", 0, match.start()) % 2 == 0:
+                found.error(
+                    "quote-the-cone", f"{match[2]} with a leading 0 is not a number here",
+                    f'write it in quotes: "{match[2]}"', i + 1,
+                )  # fmt: skip
+                mended = f'{mended[: match.start(2)]}"{match[2]}"{mended[match.end(2) :]}'
+        lines[i] = mended
+    return "\n".join(lines)
 
 
 def _say_syntax(said: str, text: str, lines: int, found: Findings) -> None:
