@@ -85,17 +85,14 @@ def fit_arrays(
     """
     unknown = figure("set_temperature_unknown")
     value = np.atleast_1d(np.asarray(glaze_value, dtype=float))
-    top = np.broadcast_to(
-        np.asarray(unknown.value if set_degC is None else set_degC, dtype=float), value.shape
-    )
+    top = np.broadcast_to(np.asarray(unknown.value if set_degC is None else set_degC, dtype=float), value.shape)
     top_sigma = np.asarray(unknown.sigma if set_degC is None else set_sigma_K, dtype=float)
-    modulus = figure("glaze_modulus").value if modulus_GPa is None else modulus_GPa
     body_strain, body_sigma = body.strain(top)
     strain = glaze_strain(value, top, glaze_to_degC) - body_strain
     span = top - figure("room_temperature").value
     strain_sigma = _strain_sigma(value, np.asarray(glaze_sigma, dtype=float), top, body_sigma, glaze_to_degC)
     coat = coat or Coat()
-    per_strain = _stress_per_strain(modulus, body, coat)
+    per_strain = stress_per_strain(modulus_GPa, body, coat)
     stress = per_strain * strain
     set_part = stress * top_sigma / span
     sigma = np.sqrt((per_strain * strain_sigma) ** 2 + set_part**2 + figure("piece_scatter").value ** 2)
@@ -111,15 +108,27 @@ def _strain_sigma(value: Array, sigma: Array, top: Array, body_sigma: Array, quo
     """Deviation of the mismatch strain [1e-6]: glaze, clay, and how far expansion rises above the quoted
     range.
     """
-    beyond = value * (top - quoted_to) * figure("rise_per_K").sigma * (top - figure("room_temperature").value)
-    unshared = 0.5  # the clay's matrix rises alike, so half of the doubt about the rise cancels
-    return np.sqrt(glaze_strain(sigma, top, quoted_to) ** 2 + body_sigma**2 + (unshared * beyond) ** 2)
+    beyond = unshared_rise(value, top, quoted_to)
+    return np.sqrt(glaze_strain(sigma, top, quoted_to) ** 2 + body_sigma**2 + beyond**2)
 
 
-def _stress_per_strain(modulus_GPa: ArrayLike, body: BodyExpansion, coat: Coat) -> Array:
-    """Stress in the coat for a mismatch strain of 1e-6 [MPa], shape of ``modulus_GPa``."""
+def unshared_rise(value: ArrayLike, set_degC: ArrayLike, quoted_to_degC: float) -> Array:
+    """Deviation of the mismatch strain [1e-6] from doubt about how expansion rises above the quoted range.
+
+    The clay's matrix rises alike, so half of that doubt cancels.
+    """
+    top = np.asarray(set_degC, dtype=float)
+    span = top - figure("room_temperature").value
+    return 0.5 * figure("rise_per_K").sigma * np.asarray(value, dtype=float) * (top - quoted_to_degC) * span
+
+
+def stress_per_strain(modulus_GPa: ArrayLike | None, body: BodyExpansion, coat: Coat) -> Array:
+    """Stress in the coat for a mismatch strain of 1e-6 [MPa], shape of ``modulus_GPa`` (None: the usual
+    one).
+    """
+    modulus = figure("glaze_modulus").value if modulus_GPa is None else modulus_GPa
     thickness = figure("glaze_thickness").value if coat.thickness_mm is None else coat.thickness_mm
-    glaze = biaxial_modulus(modulus_GPa, figure("glaze_poisson").value)
+    glaze = biaxial_modulus(modulus, figure("glaze_poisson").value)
     clay = biaxial_modulus(body.modulus_GPa, body.poisson)
     return coat_stress(1.0, glaze, clay, thickness, body.wall_mm, coat.sides)
 
