@@ -2,7 +2,7 @@
 
 >>> recipe = recipe_from_text("name: Demo\\ncone: 9\\n\\nPotash feldspar 40\\nSilica 30\\nWhiting 20\\nKaolin 10\\n")
 >>> round(formula(recipe).formula.unity()["CaO"], 2)
-0.72
+0.74
 """
 
 from __future__ import annotations

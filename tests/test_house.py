@@ -78,9 +78,9 @@ def test_functions_are_short() -> None:
     for path in FILES:
         for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
             if isinstance(node, ast.FunctionDef):
-                lines = (node.end_lineno or 0) - node.lineno + 1
-                doc = ast.get_docstring(node, clean=False)
-                if lines - (doc.count("\n") + 1 if doc else 0) > 60:
+                first = node.body[1] if ast.get_docstring(node) and len(node.body) > 1 else node.body[0]
+                lines = (node.end_lineno or 0) - first.lineno + 1  # a command's options and a docstring do not count
+                if lines > 50:
                     long.append(f"{path.relative_to(PACKAGE)}:{node.lineno} {node.name} ({lines} lines)")
     assert not long
 
