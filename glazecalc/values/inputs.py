@@ -20,7 +20,7 @@ Percent = Annotated[float, Field(ge=0, le=100)]
 class Given(BaseModel):
     """Base of every input: strict, frozen, closed, finite."""
 
-    model_config = ConfigDict(strict=True, frozen=True, extra="forbid", allow_inf_nan=False)
+    model_config = ConfigDict(strict=True, frozen=True, extra="forbid", allow_inf_nan=False, defer_build=True)
 
 
 class ConeRange(Given):
