@@ -25,6 +25,8 @@ PRICE_OF_A_MISS: Final = 1000.0
 PRICE_UNKNOWN: Final = 1e6
 PRICE_OF_MOVING: Final = 2e-4
 """Price of moving a material by one part in a hundred of base [noticeable steps squared, goes by the square]."""
+CLAY_STEP: Final = 3.0
+"""Clay lost [parts per 100 of base] below what keeps the slip in suspension that counts as one noticeable step."""
 SURFACE_OXIDES: Final = ("Al2O3", "MgO", "ZnO", "BaO", "TiO2", "B2O3")
 _TINY: Final = 1e-12
 
@@ -62,10 +64,11 @@ class Aim:
         return np.column_stack(columns)
 
     def residuals(self, amounts: Array) -> Array:
-        """What rows of amounts (n, m) cost apart from missed goals, as parts to be squared and summed, (n, k + 2 + m)."""
+        """What rows of amounts (n, m) cost apart from missed goals, as parts to be squared and summed, (n, k + 3 + m)."""
         moved = (np.atleast_2d(amounts) - self.palette.start) * (100.0 / self.palette.base_total)
         away = character_point(self.palette.composition(amounts).moles) - self.origin
-        return np.hstack([np.sqrt(self.weight) * away, np.sqrt(PRICE_OF_MOVING) * moved])
+        lacking = self.palette.clay_lacking(amounts)[:, None] / CLAY_STEP
+        return np.hstack([np.sqrt(self.weight) * away, np.sqrt(PRICE_OF_MOVING) * moved, lacking])
 
     def cost(self, amounts: Array) -> Array:
         """What rows of amounts (n, m) cost apart from missed goals, (n,)."""

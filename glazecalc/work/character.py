@@ -1,8 +1,9 @@
 """A glaze's character as a point, and how far a change moves it, counted in steps that a potter would notice.
 
-The point has the unity formula's fluxes, boron and colouring oxides, each divided by the amount a potter would
-notice (``materials/oxide_character.csv``), and the logarithms of the silica to alumina ratio and of silica. The
-steps are a judgement, not a measurement; they rank changes and are not a promise.
+The point has the unity formula's fluxes and boron, each divided by the amount a potter would notice
+(``materials/oxide_character.csv``), the logarithms of the silica to alumina ratio and of silica, and the colouring and
+opacifying oxides, which go by their share of the whole glaze (a colour does not change because the fluxes are counted
+anew). The steps are a judgement, not a measurement; they rank changes and are not a promise.
 """
 
 from __future__ import annotations
@@ -18,19 +19,21 @@ from numpy.typing import NDArray
 from glazecalc.chemistry.unity import CONVENTIONS
 from glazecalc.values.adjusting import Character, OxideShift
 from glazecalc.values.data import read_table
-from glazecalc.values.oxides import INDEX, SYMBOLS
+from glazecalc.values.oxides import INDEX, OXIDE_TABLE, SYMBOLS, Role
 
 Array = NDArray[np.float64]
 
 RATIO_STEP: Final = 0.15
 """A noticeable step of the silica to alumina ratio [natural logarithm]: a third of Stull's matt-to-satin class."""
-SILICA_STEP: Final = 0.25
+SILICA_STEP: Final = 0.15
 """A noticeable step of silica at a constant ratio [natural logarithm]."""
 OTHER_STEP: Final = 0.02
 """Step of an oxide without a row of its own [mol per flux sum]."""
 SAY_FROM: Final = 0.5
 """Shifts of at least this many steps are put into words."""
 _ALUMINA_FLOOR: Final = 0.02
+_USUAL_TOTAL: Final = 5.0
+"""Moles of a usual glaze per mole of flux, by which the steps of colouring oxides are read as shares."""
 _MASK: Final = CONVENTIONS["colourants-out"].mask
 WORDS: Final = ((0.5, "hardly to be seen"), (1.5, "a slight change"), (3.0, "a noticeable change"), (6.0, "a strong change"))
 
@@ -67,6 +70,12 @@ def _inverse_steps() -> Array:
     return array
 
 
+@cache
+def _colours() -> NDArray[np.bool_]:
+    """Which oxides go by their share of the whole, (k,)."""
+    return np.array([oxide.role in (Role.COLOURANT, Role.OPACIFIER) for oxide in OXIDE_TABLE])
+
+
 def character_point(moles: Array) -> Array:
     """The character of n compositions as points, (n, k + 2) in noticeable steps. ``moles`` (n, k) of any total."""
     total = np.maximum(moles @ _MASK, 1e-9 * np.maximum(moles.sum(axis=1), 1e-30))
@@ -74,7 +83,8 @@ def character_point(moles: Array) -> Array:
     silica, alumina = unity[:, INDEX["SiO2"]], unity[:, INDEX["Al2O3"]]
     ratio = np.log((silica + _ALUMINA_FLOOR) / (alumina + _ALUMINA_FLOOR)) / RATIO_STEP
     level = np.log(silica + 0.1) / SILICA_STEP
-    return np.column_stack([unity * _inverse_steps(), ratio, level])
+    share = _USUAL_TOTAL * moles / np.maximum(moles.sum(axis=1, keepdims=True), 1e-30)
+    return np.column_stack([np.where(_colours(), share, unity) * _inverse_steps(), ratio, level])
 
 
 def character_distance_squared(moles: Array, origin: Array) -> Array:

@@ -6,6 +6,7 @@ weighed, all at once by the array models.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Final
 
@@ -19,6 +20,9 @@ Array = NDArray[np.float64]
 
 MOST_ADDED: Final = 40.0
 """Most of one material that is stirred in [parts per 100 of base]."""
+WORTH_A_ROUNDER_NUMBER: Final = 0.05
+"""A rounder number may cost this share of the objective more."""
+NEAR: Final = 6
 GRID: Final = 48
 """Amounts tried for each material, or trade, before the best is refined."""
 
@@ -86,23 +90,39 @@ def _kept(palette: Palette, rows: list[Array], moved: list[tuple[int, int]]) -> 
     return Candidates(amounts[ok], np.array(moved)[ok])
 
 
-def refined(aim: Aim, candidates: Candidates, row: int, step: float) -> tuple[Array, float]:
-    """The best weighable amounts near one candidate along its own line of change: (m,), objective.
+def refined(aim: Aim, candidates: Candidates, row: int, steps: Sequence[float]) -> tuple[Array, float]:
+    """The best weighable amounts near one candidate, along its own line of change: (m,), objective.
 
-    The line runs from the recipe as it is through the candidate; every weighable point of it within a grid step of
-    the candidate is judged.
+    The line runs from the recipe as it is through the candidate. The material that moves most takes whole steps, the
+    coarsest of ``steps`` [the card's parts, coarsest first] that keeps what the finest wins; lines that would have to
+    change only to keep the total are rounded to the finest step, and lines that need not change are left as they are.
     """
+    per_step = [_on_line(aim, candidates.amounts[row], step, steps[-1]) for step in steps]
+    finest = per_step[-1][1]
+    good = [found for found in per_step if found[1] <= finest * (1 + WORTH_A_ROUNDER_NUMBER) + 0.02]
+    return good[0]
+
+
+def _on_line(aim: Aim, amounts: Array, step: float, finest: float) -> tuple[Array, float]:
+    """The best recipe on a candidate's line whose leading change is a whole number of steps."""
     palette = aim.palette
     start = palette.scaled_back(palette.start)[0]
-    way = candidates.amounts[row] - start
-    length = float(np.abs(way).max())
-    if length < 1e-9:
+    way = amounts - start
+    lead = int(np.argmax(np.abs(way)))
+    if abs(way[lead]) < 1e-9:
         return start, float(aim.objective(start[None, :])[0])
-    near = np.arange(-3.0 * step, 3.0 * step + 1e-9, step / 4) / length
-    factors = np.unique(np.clip(1.0 + np.concatenate([near, np.linspace(-0.12, 0.12, 97)]), 0.0, None))
-    line = palette.scaled_back(start + factors[:, None] * way)
-    tried = np.unique(palette.rounded(line, step), axis=0)
-    tried = tried[palette.allowed(tried)]
+    reach = amounts[lead] + np.arange(-NEAR, NEAR + 1) * max(step, abs(way[lead]) / 40)
+    wanted = np.unique(np.concatenate([np.round(reach / step) * step, np.round(amounts[lead] / step + np.arange(-3, 4)) * step]))
+    factors = (wanted[wanted >= 0] - start[lead]) / way[lead]
+    line = start + factors[factors > 0][:, None] * way
+    line = line[(line >= -1e-9).all(axis=1)]
+    exact = palette.scaled_back(line)
+    pair = np.count_nonzero(np.abs(way) > 1e-9) == 2
+    tried = exact if pair else palette.rounded(exact, finest)
+    ok = palette.allowed(tried)
+    if not ok.any():
+        return amounts, float(aim.objective(amounts[None, :])[0])
+    tried = np.where(np.abs(tried[ok]) < 1e-9, 0.0, np.round(tried[ok], 9))
     objective = aim.objective(tried)
     best = int(np.argmin(objective))
     return tried[best], float(objective[best])

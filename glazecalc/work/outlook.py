@@ -12,7 +12,7 @@ from glazecalc.chemistry.composition import Composition
 from glazecalc.models.additive import additive_expansion
 from glazecalc.models.body import known_body
 from glazecalc.models.normal import NINETY
-from glazecalc.work.check import Setting
+from glazecalc.work.setting import Setting
 from glazecalc.work.fit import fit_arrays
 
 Array = NDArray[np.float64]

@@ -23,6 +23,8 @@ Array = NDArray[np.float64]
 
 COLOURING_SHARE: Final = 0.3
 """Weight share of colourant and opacifier oxides above which a material is one (common practice, no source)."""
+ENOUGH_CLAY: Final = 8.0
+"""Clay that keeps a glaze slip in suspension [parts per 100 of base] (common practice, no source)."""
 _COLOURING = np.array([float(o.role in (Role.COLOURANT, Role.OPACIFIER)) for o in OXIDE_TABLE])
 
 
@@ -93,6 +95,16 @@ class Palette:
         loose = self.addition & ~self.fixed
         result[:, loose] = np.round(result[:, loose] / step) * step
         return result
+
+    def clay_percent(self, amounts: Array) -> Array:
+        """Plastic clay in 100 of base for rows of amounts (n, m), additions counted too, (n,)."""
+        plastic = np.array([m.plastic for m in self.materials])
+        return np.asarray(100.0 * np.atleast_2d(amounts)[:, plastic].sum(axis=1) / self.base_total)
+
+    def clay_lacking(self, amounts: Array) -> Array:
+        """How much less clay than keeps the slip in suspension, or than there was, (n,) [parts per 100 of base]."""
+        enough = min(ENOUGH_CLAY, float(self.clay_percent(self.start)[0]))
+        return np.asarray(np.maximum(enough - self.clay_percent(amounts), 0.0))
 
     def allowed(self, amounts: Array) -> NDArray[np.bool_]:
         """Whether rows of amounts (n, m) keep within the limits and leave a base, (n,)."""
