@@ -12,6 +12,7 @@ from glazecalc.show.numbers import decimals_for, estimate_parts, rounded
 from glazecalc.values.estimate import Estimate
 from glazecalc.values.pictures import ExpansionPicture, Leaning, Zone
 
+READING: Final = "The zones say what a glaze of just that expansion would do on this clay. Where the bar lies, so the glaze."
 _TOP, _BOTTOM, _HEIGHT = 76.0, 196.0, 240.0
 _ROW, _BAR = 56.0, 14.0
 HATCH_ANGLE: Final[dict[Leaning, float]] = {Leaning.CRAZES: 45.0, Leaning.SHIVERS: -45.0}
@@ -21,7 +22,7 @@ def expansion_figure(picture: ExpansionPicture) -> Figure:
     """Draw the picture."""
     scale = Scale(*expansion_reach(picture.glaze, picture.clay), 4, WIDTH - 4)
     zones = [z for z in picture.zones if z.high > scale.low and z.low < scale.high]
-    marks = heading("Will it fit? Expansion of glaze and clay", shortened(_reading(picture), WIDTH, SIZES["small"]))
+    marks = heading("Will it fit? Expansion of glaze and clay", READING)
     marks += _zones(scale, zones)
     marks += _row(scale, _TOP + 8, f"glaze: {picture.recipe}", picture.glaze, "glaze")
     marks += _row(scale, _TOP + 8 + _ROW, f"clay: {picture.body}", picture.clay, "clay")
@@ -75,13 +76,6 @@ def _row(scale: Scale, y: float, name: str, estimate: Estimate, style: str) -> l
                 Disc(scale(estimate.value), middle, 5, "glaze-open")]  # fmt: skip
     hatching = hatched_box(left, middle - _BAR / 2, right - left, _BAR, f"{style}-hatch", 60, 5)
     return [*marks, bar, hatching, diamond(scale(estimate.value), middle, 7, f"{style}-open")]
-
-
-def _reading(picture: ExpansionPicture) -> str:
-    zone = next((z for z in picture.zones if z.low <= picture.glaze.value < z.high), None)
-    if zone is None:
-        return "A glaze that shrinks more than its clay crazes; one that shrinks much less shivers."
-    return f"The middle of the glaze's interval lies where this is expected: {zone.words}."
 
 
 def _description(picture: ExpansionPicture) -> str:

@@ -49,6 +49,7 @@ STYLES: Final[dict[str, Style]] = {
     "paper": Style(None, "paper"),
     "hatch": Style("hatch", None, 0.8),
     "asked": Style("ink", None, 1.6),
+    "notch": Style("paper", None, 2.4, (3, 2)),
     "glaze": Style("glaze", "glaze", 1.0),
     "glaze-line": Style("glaze", None, 2.2),
     "glaze-band": Style("glaze", "glaze", 0.8, (), 0.18),

@@ -15,7 +15,7 @@ _MOST_ROWS = 14
 
 def pushes_figure(picture: PushPicture) -> Figure:
     """Draw the picture: the strongest oxides, in order of strength."""
-    pushes = picture.pushes[:_MOST_ROWS]
+    pushes = [p for p in picture.pushes if abs(p.push) >= 0.005][:_MOST_ROWS]
     most = max((abs(p.push) for p in pushes), default=1.0) or 1.0
     scale = Scale(-most, most, 190, WIDTH - 70)
     bottom = _TOP + _ROW * len(pushes) + 4

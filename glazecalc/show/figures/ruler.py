@@ -15,17 +15,19 @@ _TOP, _ROW, _BAR = 84.0, 48.0, 14.0
 
 def ruler_figure(picture: ConeRulerPicture) -> Figure:
     """Draw the picture."""
-    scale = Scale(*ruler_reach(picture), 4, WIDTH - 4)
+    scale = Scale(*ruler_reach(picture), 4, WIDTH - 34)
     bottom = _TOP + 10 + _ROW * len(picture.bands)
     marks = heading("Where it melts, what the clay bears, what the kiln reaches", _reading(picture))
     marks += cone_ticks(scale, picture.cones, _TOP, bottom, None if picture.asked is None else picture.asked.cone)
+    if picture.asked is not None:
+        marks += _asked(scale, picture.asked, bottom)
     for i, band in enumerate(picture.bands):
         marks += _band(scale, _TOP + 6 + i * _ROW, band)
     if picture.asked is not None:
-        marks += _asked(scale, picture.asked, bottom)
+        marks.append(_notches(scale, picture, bottom))
     marks += axis_below(scale, bottom, "", 9) + _fahrenheit(scale, bottom + 20)
     return Figure(
-        "cones", "Cone ruler: glaze, clay and kiln", _description(picture), WIDTH, bottom + 62, tuple(marks), _table(picture)
+        "cones", "Cone ruler: glaze, clay and kiln", _description(picture), WIDTH, bottom + 46, tuple(marks), _table(picture)
     )
 
 
@@ -63,6 +65,14 @@ def _asked(scale: Scale, asked: ConeMark, bottom: float) -> list[Mark]:
     ]
 
 
+def _notches(scale: Scale, picture: ConeRulerPicture, bottom: float) -> Strokes:
+    """The line of the cone fired to, once more over each bar."""
+    assert picture.asked is not None
+    x = scale.held(picture.asked.degC)
+    tops = [_TOP + 6 + i * _ROW + 17 for i in range(len(picture.bands))]
+    return Strokes(tuple(((x, y), (x, y + _BAR + 4)) for y in tops), "notch")
+
+
 def _band(scale: Scale, y: float, band: RulerBand) -> list[Mark]:
     label = shortened(f"{band.name} ({band.words})", WIDTH - 12, SIZES["label"])
     marks: list[Mark] = [Words(8, y + 13, label, "label", colour=band.kind, halo=True)]
@@ -86,7 +96,8 @@ def _fahrenheit(scale: Scale, y: float) -> list[Mark]:
     places, step = ticks(low, high, 9), tick_step(low, high, 9)
     second = Scale(low, high, scale.start, scale.end)
     marks: list[Mark] = [
-        Words(0, y + 38, "upper figures \N{DEGREE SIGN}C, lower figures \N{DEGREE SIGN}F", "small", colour="muted"),
+        Words(WIDTH, y - 2, "\N{DEGREE SIGN}C", "small", "end", "muted"),
+        Words(WIDTH, y + 22, "\N{DEGREE SIGN}F", "small", "end", "muted"),
         Strokes(((((scale.start, y + 4)), (scale.end, y + 4)), *(((second(t), y + 4), (second(t), y + 9)) for t in places)), "axis"),
     ]
     marks += [Words(second(t), y + 22, tick_text(t, step), "small", "middle", "muted") for t in places]

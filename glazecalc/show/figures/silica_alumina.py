@@ -9,7 +9,7 @@ from glazecalc.show.figures.scales import Scale, axis_below, axis_left
 from glazecalc.show.numbers import rounded
 from glazecalc.values.pictures import GlazePoint, RatioField, SilicaAluminaPicture
 
-_TOP, _BOTTOM, _LEFT = 78.0, 400.0, 30.0
+_TOP, _BOTTOM, _LEFT = 78.0, 372.0, 30.0
 _Rect = tuple[float, float, float, float]
 
 
@@ -22,7 +22,8 @@ def silica_alumina_figure(picture: SilicaAluminaPicture) -> Figure:
     marks += _doubts(across, up, picture.fields)
     marks += axis_left(up, _LEFT, WIDTH - 4, "alumina, moles per mole of flux")
     taken: list[_Rect] = []
-    marks += _field_names(across, up, picture.fields, taken)
+    spots = [(across(p.silica), up(p.alumina)) for p in picture.points]
+    marks += _field_names(across, up, picture.fields, spots, taken)
     marks += axis_below(across, _BOTTOM, "silica, moles per mole of flux")
     marks += _points(across, up, picture.points, taken)
     return Figure(
@@ -53,21 +54,24 @@ def _doubts(across: Scale, up: Scale, fields: tuple[RatioField, ...]) -> list[Ma
     return marks
 
 
-def _field_names(across: Scale, up: Scale, fields: tuple[RatioField, ...], taken: list[_Rect]) -> list[Mark]:
+def _field_names(
+    across: Scale, up: Scale, fields: tuple[RatioField, ...], spots: list[Point], taken: list[_Rect]
+) -> list[Mark]:
+    """Each field's name far out along its middle, moved inwards while it would cover a glaze."""
     marks: list[Mark] = []
     for field in fields:
-        low = field.from_ratio or 0.0
-        high = field.to_ratio or max(low * 1.6, 14.0)
-        middle = (low + high) / 2 if low else high * 0.6
-        x, y = _at_ratio(across, up, middle)
+        low, high = field.from_ratio or 0.0, field.to_ratio or 30.0
+        x, y = _at_ratio(across, up, (low + high) / 2 if low and field.to_ratio else high * 0.6 if low == 0 else low * 1.3)
         width = text_width(field.words, SIZES["label"], bold=True)
-        if y == up.end:
-            place, anchor_x = (x - width / 2, y + 16), x - width / 2
-        else:
-            place, anchor_x = (x - width - 6, y + 6), x - width - 6
-        left = min(max(anchor_x, across.start + 4), across.end - width - 2)
-        taken.append((left, place[1] - 12, left + width, place[1] + 4))
-        marks.append(Words(left, place[1], field.words, "label", bold=True, colour="muted", halo=True))
+        for inwards in (0.97, 0.9, 0.83, 0.76, 0.69, 0.62):
+            middle = across.start + (x - across.start) * inwards
+            left = min(max(middle - width / 2, across.start + 4), across.end - width - 2)
+            base = max(up.start + (y - up.start) * inwards + 4, up.end + 14)
+            spot = (left - 3, base - 13, left + width + 3, base + 5)
+            if not any(spot[0] - 7 < px < spot[2] + 7 and spot[1] - 7 < py < spot[3] + 7 for px, py in spots):
+                break
+        taken.append(spot)
+        marks.append(Words(left, base, field.words, "label", bold=True, colour="muted", halo=True))
     return marks
 
 

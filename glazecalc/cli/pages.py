@@ -1,0 +1,219 @@
+"""Makes and writes pages for ``report``: what is written where, and never over a file that is already there."""
+
+from __future__ import annotations
+
+import datetime
+import os
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from glazecalc.cli import asked
+from glazecalc.cli.open import Bench, card_names
+from glazecalc.read.recipe import read_recipe
+from glazecalc.show.figures.svg import svg_file
+from glazecalc.show.page import figures_of, index_html, page_html
+from glazecalc.values.inputs import Recipe
+from glazecalc.values.page import Index, IndexEntry, Page
+from glazecalc.values.problem import Problem, ProblemsError, error, remark
+from glazecalc.work.amount import Wanted
+from glazecalc.work.page import formulas_of, make_page, stamp
+from glazecalc.work.pictures import silica_alumina
+from glazecalc.work.setting import setting_for
+
+if TYPE_CHECKING:
+    from glazecalc.show.figures.ink import Figure
+    from glazecalc.values.report import Formula
+
+_NOT_A_NAME = re.compile(r"[^a-z0-9]+")
+
+
+@dataclass(frozen=True, slots=True)
+class Order:
+    """What ``report`` was asked for."""
+
+    names: Sequence[str]
+    every: bool
+    out: Path | None
+    figures: Path | None
+    pdf: bool
+    dry: str
+    body: str | None
+    kiln: str | None
+    circuit: str | None
+    cone: str | None
+    strict: bool
+    force: bool
+    today: str
+
+
+@dataclass(slots=True)
+class Written:
+    """Pages with their files, every file in order, and what was found on the way."""
+
+    pages: list[tuple[Page, list[Path]]] = field(default_factory=list)
+    files: list[Path] = field(default_factory=list)
+    problems: list[Problem] = field(default_factory=list)
+    left_out: list[tuple[str, str]] = field(default_factory=list)
+
+
+def today() -> str:
+    """The day, ISO 8601; that of SOURCE_DATE_EPOCH where it is set, so that a page can be made again exactly."""
+    epoch = os.environ.get("SOURCE_DATE_EPOCH", "")
+    if epoch.isascii() and epoch.isdigit():
+        return datetime.datetime.fromtimestamp(int(epoch), datetime.UTC).date().isoformat()
+    return datetime.date.today().isoformat()
+
+
+def write_pages(bench: Bench, order: Order) -> Written:
+    """Make every page asked for and write it.
+
+    Raises
+    ------
+    ProblemsError
+        if a card cannot be used (with ``--all`` it is left out and named instead), or a file is already there.
+    """
+    written = Written()
+    recipes = _every_recipe(bench, order, written) if order.every else list(bench.recipes)
+    formulas = formulas_of(recipes if order.every else _studio_recipes(bench), bench.pantry)
+    stems = _stems(recipes)
+    made: list[tuple[str, Page]] = []
+    for recipe, stem in zip(recipes, stems, strict=True):
+        try:
+            made.append((stem, _page(bench, order, recipe, formulas)))
+        except ProblemsError as stop:
+            if not order.every:
+                raise
+            written.left_out.append((recipe.name, stop.problems[0].message))
+    if order.strict and any(page.check.problems for _, page in made):
+        raise ProblemsError([p for _, page in made for p in page.check.problems])
+    several = order.every or len(made) > 1
+    for stem, page in made:
+        path = _place(order, stem, several)
+        files = [_write(path, page_html(page), order.force, written)]
+        files += _write_figures(order, stem if several else "", figures_of(page), written)
+        files += _print(order, path, written)
+        written.pages.append((page, files))
+        written.problems += page.check.problems
+    if order.every:
+        _write_index(bench, order, made, formulas, written)
+    return written
+
+
+def _page(bench: Bench, order: Order, recipe: Recipe, formulas: Sequence[tuple[str, Formula]]) -> Page:
+    setting = setting_for(bench.studio, recipe, body=order.body, kiln=order.kiln, circuit=order.circuit, cone=order.cone)
+    others = [(name, formula) for name, formula in formulas if name != recipe.name]
+    wanted = Wanted(dry_g=asked.mass_g(order.dry, "--dry"))
+    return make_page(recipe, bench.pantry, setting, bench.studio, wanted=wanted, others=others, today=order.today)
+
+
+def _every_recipe(bench: Bench, order: Order, written: Written) -> list[Recipe]:
+    """Every card of the studio that can be read; the others are left out with the reason."""
+    found: list[Recipe] = []
+    for name in order.names:
+        card, problems = read_recipe(str(Path(bench.studio.folder) / f"{name}.txt"))
+        wrong = next((p for p in problems if p.is_error or order.strict), None)
+        if card is None or wrong is not None:
+            written.left_out.append((name, wrong.message if wrong else "it cannot be read"))
+        else:
+            found.append(card)
+    return found
+
+
+def _studio_recipes(bench: Bench) -> list[Recipe]:
+    """The studio's other cards, for the map; one that cannot be read is passed over."""
+    if bench.studio.file is None:
+        return []
+    folder = Path(bench.studio.folder)
+    found = (read_recipe(str(folder / f"{name}.txt"))[0] for name in card_names(folder))
+    return [card for card in found if card is not None]
+
+
+def _stems(recipes: Sequence[Recipe]) -> list[str]:
+    """A file stem for each recipe, no two alike."""
+    stems: list[str] = []
+    for recipe in recipes:
+        stem = _NOT_A_NAME.sub("-", recipe.name.casefold()).strip("-")[:60] or "recipe"
+        twins = sum(other == stem or other.startswith(f"{stem}-") for other in stems)
+        stems.append(stem if stem not in stems else f"{stem}-{twins + 1}")
+    return stems
+
+
+def _place(order: Order, stem: str, several: bool) -> Path:
+    if several:
+        return (order.out or Path("pages")) / f"{stem}.html"
+    if order.out is None:
+        return Path(f"{stem}.html")
+    return order.out / f"{stem}.html" if order.out.is_dir() else order.out
+
+
+def _write(path: Path, text: str, force: bool, written: Written) -> Path:
+    return _put(path, text.encode("utf-8", "replace"), force, written)
+
+
+def _put(path: Path, data: bytes, force: bool, written: Written) -> Path:
+    free_place(path, force)
+    try:
+        path.parent.mkdir(parents=True, exist_ok=True)
+        path.write_bytes(data)
+    except OSError as exc:
+        raise ProblemsError([error("cannot-write", exc.strerror or str(exc), file=str(path))]) from None
+    written.files.append(path)
+    return path
+
+
+def free_place(path: Path, force: bool) -> None:
+    """Raise ProblemsError if something is there that may not be replaced."""
+    if path.is_dir():
+        raise ProblemsError([error("is-a-folder", "that is a folder", "name a file", str(path))])
+    if path.exists() and not force:
+        raise ProblemsError([error("exists", "already there", "--force replaces it", str(path))])
+
+
+def _write_figures(order: Order, stem: str, figures: Sequence[Figure], written: Written) -> list[Path]:
+    if order.figures is None:
+        return []
+    from glazecalc.show.figures.png import write_png
+
+    files = []
+    for figure in figures:
+        base = order.figures / (f"{stem}-{figure.name}" if stem else figure.name)
+        files.append(_write(base.with_suffix(".svg"), svg_file(figure), order.force, written))
+        picture = base.with_suffix(".png")
+        free_place(picture, order.force)
+        write_png(figure, picture)
+        written.files.append(picture)
+        files.append(picture)
+    return files
+
+
+def _print(order: Order, page: Path, written: Written) -> list[Path]:
+    if not order.pdf:
+        return []
+    from glazecalc.cli.browser import print_to_pdf
+
+    target = page.with_suffix(".pdf")
+    free_place(target, order.force)
+    why_not = print_to_pdf(page, target)
+    if why_not:
+        written.problems.append(remark("no-pdf", f"no PDF was made: {why_not}", "open the page in a browser and print it"))
+        return []
+    written.files.append(target)
+    return [target]
+
+
+def _write_index(
+    bench: Bench, order: Order, made: Sequence[tuple[str, Page]], formulas: Sequence[tuple[str, Formula]], written: Written
+) -> None:
+    together = silica_alumina([], formulas)
+    index = Index(
+        studio=Path(bench.studio.folder).resolve().name or "the studio",
+        entries=tuple(IndexEntry(f"{stem}.html", page) for stem, page in made),
+        pictures=(together,) if together is not None else (),
+        left_out=tuple(written.left_out),
+        units=bench.studio.units,
+        stamp=stamp(order.today),
+    )
+    _write((order.out or Path("pages")) / "index.html", index_html(index), order.force, written)

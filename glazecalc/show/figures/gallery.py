@@ -1,0 +1,44 @@
+"""Which drawing belongs to which picture, the section of the page it stands in, and small ones for the index."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from typing import Any, Final
+
+from glazecalc.show.figures.expansion import expansion_figure
+from glazecalc.show.figures.ink import Figure
+from glazecalc.show.figures.pushes import pushes_figure
+from glazecalc.show.figures.ruler import ruler_figure
+from glazecalc.show.figures.silica_alumina import silica_alumina_figure
+from glazecalc.show.figures.small import Small, small_figures
+from glazecalc.values.inputs import UnitChoice
+from glazecalc.values.page import Page
+from glazecalc.values.pictures import (
+    ConeRulerPicture,
+    ExpansionPicture,
+    Picture,
+    PushPicture,
+    SilicaAluminaPicture,
+)
+
+_DRAWINGS: Final[dict[type, tuple[str, Callable[[Any, UnitChoice], Figure]]]] = {
+    ExpansionPicture: ("fit", lambda p, _: expansion_figure(p)),
+    ConeRulerPicture: ("firing", lambda p, _: ruler_figure(p)),
+    PushPicture: ("formula", lambda p, _: pushes_figure(p)),
+    SilicaAluminaPicture: ("formula", lambda p, _: silica_alumina_figure(p)),
+}
+
+
+def figure_of(picture: Picture, units: UnitChoice) -> Figure:
+    """The picture, drawn."""
+    return _DRAWINGS[type(picture)][1](picture, units)
+
+
+def section_of(picture: Picture) -> str:
+    """The section of a page the picture belongs in: formula, fit, firing or tiles."""
+    return _DRAWINGS[type(picture)][0]
+
+
+def thumbnails(pages: Sequence[Page]) -> list[Small]:
+    """Small pictures of fit and firing for each page, all on the same axes so that recipes can be compared."""
+    return small_figures(pages)

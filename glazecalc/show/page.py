@@ -1,0 +1,74 @@
+"""A report as one self-contained HTML page: no script, no request, light and dark on screen, black on white in print."""
+
+from __future__ import annotations
+
+import re
+from functools import cache
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from glazecalc.show import page_parts
+from glazecalc.show.figures.gallery import figure_of, section_of, thumbnails
+from glazecalc.show.figures.ink import Figure
+from glazecalc.show.figures.palette import marks_css, themes_css
+from glazecalc.show.figures.svg import inline_svg
+from glazecalc.values.page import Index, Page
+
+if TYPE_CHECKING:
+    from jinja2 import Environment
+
+_TEMPLATES = Path(__file__).parent / "templates"
+_OXIDE = re.compile(r"(?<=[A-Za-z)])(\d)(?=[A-Z]|\b|$)")
+
+
+def page_html(page: Page) -> str:
+    """The whole page of one recipe."""
+    figures = figures_of(page)
+    placed = [(section_of(picture), figure) for picture, figure in zip(page.pictures, figures, strict=True)]
+    template = environment().get_template("page.html")
+    return template.render(
+        page=page, check=page.check, figures=placed, sections=[name for name, _ in placed], parts=page_parts, css=css()
+    )
+
+
+def index_html(index: Index) -> str:
+    """The page over all recipes of a studio, with small pictures that share their axes."""
+    figures = [figure_of(picture, index.units) for picture in index.pictures]
+    small = thumbnails([entry.page for entry in index.entries])
+    rows = list(zip(index.entries, small, strict=True))
+    return environment().get_template("index.html").render(
+        index=index, rows=rows, figures=figures, parts=page_parts, css=css()
+    )
+
+
+def figures_of(page: Page) -> list[Figure]:
+    """The page's pictures, drawn, in their order."""
+    return [figure_of(picture, page.units) for picture in page.pictures]
+
+
+def css() -> str:
+    """The one style sheet of every page, inlined."""
+    text = (_TEMPLATES / "page.css").read_text(encoding="utf-8")
+    text = re.sub(r"/\*.*?\*/", "", text, flags=re.DOTALL)
+    return themes_css() + marks_css() + re.sub(r"\s+", " ", text).strip()
+
+
+@cache
+def environment() -> Environment:
+    """Jinja2 with escaping always on."""
+    from jinja2 import Environment, FileSystemLoader, StrictUndefined
+    from markupsafe import Markup
+
+    def svg(figure: Figure, prefix: str = "") -> Markup:
+        return Markup(inline_svg(figure, prefix))
+
+    def oxides(text: Any) -> Markup:
+        escaped = Markup.escape(str(text))
+        return Markup(_OXIDE.sub(r"<sub>\1</sub>", str(escaped)))
+
+    found = Environment(
+        loader=FileSystemLoader(_TEMPLATES), autoescape=True, undefined=StrictUndefined, trim_blocks=True, lstrip_blocks=True
+    )
+    found.filters["svg"] = svg
+    found.filters["oxides"] = oxides
+    return found

@@ -1,0 +1,215 @@
+"""The texts of a printed page, section by section: figures rounded and in the reader's units, nothing computed."""
+
+from __future__ import annotations
+
+from typing import Final
+
+from glazecalc.show.check_text import RULE_WORDS
+from glazecalc.show.formula_text import ROLE_TITLES, estimate_line
+from glazecalc.show.measures import amount, length_text, mass_text, volume_text, with_unit
+from glazecalc.show.numbers import rounded
+from glazecalc.show.units import in_units
+from glazecalc.values.estimate import Estimate
+from glazecalc.values.inputs import Body, Circuit, Kiln, UnitChoice
+from glazecalc.values.page import Page
+from glazecalc.values.report import Batch, CheckResult, Formula
+from glazecalc.values.verdict import Answer
+from glazecalc.values.weighing import WeighResult
+
+Row = tuple[str, ...]
+
+BIG_ANSWER: Final = {
+    Answer.FITS: "Fits", Answer.DOES_NOT_FIT: "Does not fit", Answer.CANNOT_SAY: "Cannot say",
+    Answer.NOT_ASKED: "Not asked",
+}  # fmt: skip
+SMALL_ANSWER: Final = {
+    Answer.FITS: "yes", Answer.DOES_NOT_FIT: "no", Answer.CANNOT_SAY: "cannot say", Answer.NOT_ASKED: "not asked",
+}  # fmt: skip
+_NAMES: Final = {
+    "youngs_modulus": "Young's modulus", "mature_cone": "matures at cone", "layer_stress": "stress in the glaze",
+    "expansion": "glaze expansion", "body_expansion": "clay expansion", "crazing_probability": "likely to craze",
+    "shivering_probability": "likely to shiver", "kiln_ceiling": "kiln reaches",
+}  # fmt: skip
+
+
+def where_line(check: CheckResult) -> str:
+    """On what, at which cone, in which kiln: one line."""
+    parts = [
+        f"on {check.body}" if check.body else "", f"cone {check.cone}" if check.cone else "",
+        f"in {check.kiln}" if check.kiln else "", f"plugged into {check.circuit}" if check.circuit else "",
+    ]  # fmt: skip
+    return ", ".join(part for part in parts if part)
+
+
+def reasons(check: CheckResult) -> list[tuple[str, Answer, str]]:
+    """Rule, answer and sentence of every verdict."""
+    return [(RULE_WORDS.get(v.rule, v.rule.replace("_", " ")), v.answer, v.message) for v in check.verdicts]
+
+
+def estimate_rows(check: CheckResult, units: UnitChoice) -> list[Row]:
+    """Name, figure with interval and basis, and caveats of every estimate."""
+    return [(estimate_name(e), estimate_line(in_units(e, units)), "; ".join(e.caveats)) for e in check.estimates]
+
+
+def estimate_name(estimate: Estimate) -> str:
+    """A plain name."""
+    return _NAMES.get(estimate.name, estimate.name.replace("_", " "))
+
+
+def unity_columns(formula: Formula) -> list[tuple[str, list[Row]]]:
+    """The classical columns: title, then oxide, moles and interval of each."""
+    columns = []
+    for role, title in ROLE_TITLES:
+        rows = [
+            (line.oxide, rounded(line.unity, 3), f"{rounded(line.unity_low, 2)} to {rounded(line.unity_high, 2)}")
+            for line in formula.lines
+            if line.role == role and line.unity is not None and line.unity_low is not None and line.unity_high is not None
+        ]
+        if rows:
+            columns.append((title, rows))
+    return columns
+
+
+def composition_rows(formula: Formula) -> list[Row]:
+    """Oxide, mole % and weight %."""
+    return [(line.oxide, rounded(line.mole_percent, 2), rounded(line.weight_percent, 2)) for line in formula.lines]
+
+
+def ratio_rows(formula: Formula) -> list[Row]:
+    """The ratios potters read off a formula."""
+    ratios, rows = formula.ratios, []
+    if ratios.silica_alumina is not None:
+        rows.append(("silica to alumina", f"{rounded(ratios.silica_alumina, 1)} : 1"))
+    if ratios.alkali_fraction is not None and ratios.earth_fraction is not None:
+        rows.append(("R2O to RO", f"{rounded(ratios.alkali_fraction, 2)} : {rounded(ratios.earth_fraction, 2)}"))
+    if ratios.boron_unity:
+        rows.append(("boron", f"{rounded(ratios.boron_unity, 2)} B2O3"))
+    if formula.loss_on_ignition_percent is not None:
+        rows.append(("lost in firing", f"{rounded(formula.loss_on_ignition_percent, 1)} % of the batch"))
+    return rows
+
+
+def batch_rows(batch: Batch) -> list[Row]:
+    """Material, the card's amount and the percent form; additions with a plus sign after the base's total."""
+    def row(name: str, amount_: float, percent: float) -> Row:
+        return name, f"{amount_:g}", rounded(percent, 2)
+
+    rows = [row(line.material, line.amount, line.percent) for line in batch.lines if not line.addition]
+    if batch.base_total:
+        rows.append(("total of the base", f"{batch.base_total:g}", "100.00"))
+    return rows + [row(f"+ {line.material}", line.amount, line.percent) for line in batch.lines if line.addition]
+
+
+def weigh_rows(sheet: WeighResult, units: UnitChoice) -> list[dict[str, str]]:
+    """The lines in the order of weighing: what the scale shows, what is in the pot after it, what to mind."""
+    rows = []
+    for line in sheet.in_weighing_order():
+        notes = []
+        if line.below_minimum:
+            notes.append("too small for this scale, see below")
+        elif not line.within_tolerance:
+            notes.append("out of tolerance, see below")
+        if line.goes > 1:
+            notes.append(f"in {line.goes} goes")
+        if line.moisture_percent:
+            notes.append(f"damp: {line.moisture_percent:g} % water allowed for")
+        rows.append({
+            "material": line.material, "hazard": "mind" if line.hazards else "",
+            "addition": "addition" if line.addition else "",
+            "grams": mass_text(line.scale_g, units, line.resolution_g),
+            "running": mass_text(line.running_total_g, units, line.resolution_g),
+            "off": f"{line.error_percent:+.1f} %" if abs(line.error_percent) >= 0.05 else "", "notes": "; ".join(notes),
+        })  # fmt: skip
+    return rows
+
+
+def weigh_facts(sheet: WeighResult, units: UnitChoice) -> list[Row]:
+    """What stands above and below the lines of a batch sheet."""
+    step = min(line.resolution_g for line in sheet.lines)
+    water = sheet.water
+    facts = [
+        ("batch", f"{with_unit(sheet.dry_g, units, step)} dry"),
+        ("water", f"{amount(water.water_to_add_g, units)}, for {volume_text(water.slurry_mL, units)} of slurry"),
+        ("density", f"{water.specific_gravity:.2f} (a litre weighs {rounded(1000 * water.specific_gravity, 0)} g)"),
+    ]
+    if sheet.smallest_batch_g is not None:
+        smallest = with_unit(sheet.smallest_batch_g, units, step)
+        facts.append(("least batch", f"{smallest} keeps every line within {sheet.tolerance_percent:g} %"))
+    if sheet.cost is not None:
+        more = "" if sheet.cost_is_complete else ", without materials that have no price"
+        facts.append(("materials", f"{rounded(sheet.cost, 2)} {sheet.currency}".rstrip() + more))
+    return facts
+
+
+def split_sentences(sheet: WeighResult, units: UnitChoice) -> list[str]:
+    """How to bring in a line that is too small for the scale."""
+    step = min(line.resolution_g for line in sheet.lines)
+    sentences = []
+    for split in sheet.splits:
+        blend, stock = split.pre_blend, split.stock
+        if blend is not None:
+            sentences.append(
+                f"{split.material}, dry: shake {with_unit(blend.blend_g, units, step)} of it with "
+                f"{with_unit(blend.carrier_blend_g, units, step)} {blend.carrier} in a closed jar, take "
+                f"{with_unit(blend.take_g, units, step)} of that, and weigh only "
+                f"{with_unit(blend.carrier_left_g, units, step)} {blend.carrier} (within {rounded(blend.error_percent, 1)} %)."
+            )
+        if stock is not None:
+            sentences.append(
+                f"{split.material}, wet: stir {with_unit(stock.stock_g, units, step)} of it up to "
+                f"{volume_text(stock.stock_mL, units)} in water and draw {volume_text(stock.take_mL, units)} while it is "
+                f"stirred (within {rounded(stock.error_percent, 1)} %)."
+            )
+    return sentences
+
+
+def input_rows(page: Page) -> list[Row]:
+    """What the answer rests on, as the studio gave it."""
+    recipe = page.check.recipe
+    rows: list[Row] = [("recipe", _and(f"{recipe.name} ({recipe.kind})", recipe.surface, recipe.atmosphere,
+                        f"card says cone {recipe.cone}" if recipe.cone else "", recipe.source))]  # fmt: skip
+    if page.body is not None:
+        rows.append(("clay", _body(page.body, page.units)))
+    if page.kiln is not None:
+        rows.append(("kiln", _kiln(page.kiln, page.units)))
+    if page.circuit is not None:
+        rows.append(("circuit", _circuit(page.circuit)))
+    limits = page.limits
+    rows.append(("a yes means", f"{limits.sound_percent:g} % likely to stay sound"))
+    rows.append(("a no means", f"more than {limits.against_percent:g} % likely to craze, or to shiver"))
+    return rows
+
+
+def _body(body: Body, units: UnitChoice) -> str:
+    given = body.expansion
+    expansion = ""
+    if given is not None:
+        spread = f" ({given.low:g} to {given.high:g})" if given.low is not None and given.high is not None else ""
+        reach = f", {given.from_degC:g} to {given.to_degC:g} \N{DEGREE SIGN}C" if given.to_degC is not None else ""
+        expansion = f"expansion {given.value:g}{spread} 1e-6/K{reach}"
+    cones = f"cone {body.cone_low} to {body.cone_high}" if body.cone_low and body.cone_high else ""
+    absorbs = ", ".join(f"{a.percent:g} % at cone {a.cone}" for a in body.absorption_percent)
+    wall = f"wall {length_text(body.wall_mm, units)}" if body.wall_mm else ""
+    return _and(f"{body.name} ({body.ware})", expansion, cones, f"absorbs {absorbs}" if absorbs else "", wall)
+
+
+def _kiln(kiln: Kiln, units: UnitChoice) -> str:
+    plate = " ".join(f"{x:g} {u}" for x, u in ((kiln.volts, "V"), (kiln.amps, "A"), (kiln.watts, "W")) if x is not None)
+    room = kiln.interior
+    inside = ""
+    if room is not None:
+        inside = f"{room.shape} {length_text(room.width_mm, units)} across, {length_text(room.height_mm, units)} high"
+    used = f"{kiln.firings_on_elements} firings on the elements" if kiln.firings_on_elements is not None else ""
+    return _and(kiln.name, plate, f"rated cone {kiln.cone}" if kiln.cone else "", inside, used)
+
+
+def _circuit(circuit: Circuit) -> str:
+    volts = f"{circuit.volts:g} V" if circuit.volts is not None else ""
+    breaker = f"{circuit.breaker_A:g} A breaker" if circuit.breaker_A is not None else ""
+    wire = f"wire AWG {circuit.wire_awg}" if circuit.wire_awg is not None else ""
+    length = f"{rounded(circuit.length_m, 0)} m long" if circuit.length_m is not None else ""
+    return _and(circuit.name, volts, breaker, circuit.receptacle or "", wire, length)
+
+
+def _and(*parts: str) -> str:
+    return "; ".join(part for part in parts if part)

@@ -1,0 +1,162 @@
+"""What the pictures of one recipe show, worked out from the models; a picture is None where its data are missing."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import replace
+from functools import cache
+
+import numpy as np
+
+from glazecalc.models.body import known_body
+from glazecalc.models.cones import temperature_degC
+from glazecalc.models.heat_work import REFERENCE_RATE_DEGC_PER_H
+from glazecalc.models.layer import glaze_strain, setting_temperature
+from glazecalc.models.normal import sigma_of
+from glazecalc.models.strength import figure
+from glazecalc.values.cones import ALL_CONES
+from glazecalc.values.data import read_table
+from glazecalc.values.estimate import Basis, Estimate
+from glazecalc.values.inputs import Limits
+from glazecalc.values.pictures import (
+    ConeMark,
+    ConeRulerPicture,
+    ExpansionPicture,
+    GlazePoint,
+    Leaning,
+    PushPicture,
+    RatioField,
+    RulerBand,
+    SilicaAluminaPicture,
+    Zone,
+)
+from glazecalc.values.report import CheckResult, Formula, FormulaResult
+from glazecalc.work.setting import Setting
+from glazecalc.work.fit import GLAZE_TO_DEGC, FitArrays, fit_arrays
+
+ZONE_WORDS = {
+    Leaning.SHIVERS: "likely to shiver", Leaning.CRAZES: "likely to craze", Leaning.SOUND: "likely to stay sound",
+    Leaning.DOUBTFUL: "in doubt",
+}  # fmt: skip
+_ZONE_GRID = np.linspace(0.0, 30.0, 3001)
+
+
+def expansion_picture(result: CheckResult, setting: Setting) -> ExpansionPicture | None:
+    """Glaze and clay over the same range of temperature, and what a glaze of each expansion would do."""
+    glaze, clay = result.estimate("expansion"), result.estimate("body_expansion")
+    if glaze is None or clay is None or setting.body is None:
+        return None
+    transition = result.estimate("transition_temperature")
+    unknown, room = figure("set_temperature_unknown"), figure("room_temperature").value
+    set_degC, set_sigma = unknown.value, unknown.sigma
+    if transition is not None:
+        found = setting_temperature(transition.value, sigma_of(transition.low, transition.high))
+        set_degC, set_sigma = float(found[0]), float(found[1])
+    factor = float(glaze_strain(1.0, set_degC, GLAZE_TO_DEGC)) / (set_degC - room)
+    modulus = result.estimate("youngs_modulus")
+    arrays = fit_arrays(
+        _ZONE_GRID, np.zeros_like(_ZONE_GRID), set_degC, None if modulus is None else modulus.value,
+        known_body(setting.body, setting.cone, setting.learned), set_sigma_K=set_sigma,
+    )  # fmt: skip
+    return ExpansionPicture(
+        result.recipe.name, setting.body.name, _carried(glaze, factor, set_degC), clay,
+        _zones(_ZONE_GRID * factor, arrays, setting.limits),
+    )  # fmt: skip
+
+
+def _carried(glaze: Estimate, factor: float, set_degC: float) -> Estimate:
+    """The glaze's expansion over the clay's range: from room temperature to where the glaze sets."""
+    caveat = f"mean from 20 to {set_degC:.0f} degC, carried on from {glaze.value:.2f} over 20 to {GLAZE_TO_DEGC:.0f} degC"
+    return replace(
+        glaze, value=glaze.value * factor, low=glaze.low * factor, high=glaze.high * factor,
+        caveats=(*glaze.caveats, caveat),
+    )  # fmt: skip
+
+
+def _zones(axis: np.ndarray, arrays: FitArrays, limits: Limits) -> tuple[Zone, ...]:
+    sound, against = limits.sound_percent / 100, limits.against_percent / 100
+    leanings = np.full(axis.shape, Leaning.DOUBTFUL, dtype=object)
+    leanings[arrays.sound_probability >= sound] = Leaning.SOUND
+    leanings[arrays.crazing_probability > against] = Leaning.CRAZES
+    leanings[arrays.shivering_probability > against] = Leaning.SHIVERS
+    starts = [0, *(int(i) + 1 for i in np.flatnonzero(leanings[1:] != leanings[:-1]))]
+    ends = [*starts[1:], len(axis) - 1]
+    return tuple(
+        Zone(float(axis[a]), float(axis[b]), ZONE_WORDS[leanings[a]], leanings[a]) for a, b in zip(starts, ends, strict=True)
+    )
+
+
+@cache
+def cone_marks(rate_degC_per_h: float = REFERENCE_RATE_DEGC_PER_H) -> tuple[ConeMark, ...]:
+    """Every cone and where it bends at this rate."""
+    return tuple(ConeMark(cone.name, temperature_degC(cone, rate_degC_per_h)) for cone in ALL_CONES)
+
+
+def cone_ruler(result: CheckResult, setting: Setting) -> ConeRulerPicture | None:
+    """The glaze's range, the clay's and the kiln's ceiling against the cones."""
+    places = {mark.cone: mark for mark in cone_marks()}
+    bands = [*_glaze_bands(result, places)]
+    body = setting.body
+    if body is not None and body.cone_low is not None and body.cone_high is not None:
+        low, high = places[body.cone_low.name].degC, places[body.cone_high.name].degC
+        bands.append(RulerBand("clay", f"clay: {body.name}", f"cone {body.cone_low} to {body.cone_high}, as the studio says", low, high))
+    ceiling = result.estimate("kiln_ceiling")
+    if ceiling is not None:
+        bands.append(RulerBand("kiln", f"kiln: {result.kiln}", _kiln_words(result, ceiling), ceiling.low, ceiling.high))
+    if not bands:
+        return None
+    asked = None if result.cone is None else places[result.cone]
+    return ConeRulerPicture(tuple(bands), cone_marks(), asked, REFERENCE_RATE_DEGC_PER_H)
+
+
+def _glaze_bands(result: CheckResult, places: dict[str, ConeMark]) -> Iterable[RulerBand]:
+    firing, stated = result.estimate("firing_range"), result.recipe.cone
+    name = f"glaze: {result.recipe.name}"
+    if firing is not None and firing.basis is not Basis.STATED:
+        yield RulerBand("glaze", name, "melts and stays put, by its chemistry", firing.low, firing.high)
+        name = "the same glaze"
+    if stated is not None:
+        low, high = places[stated.low.name].degC, places[stated.high.name].degC
+        yield RulerBand("glaze", name, f"cone {stated} by its card", low - 6, high + 6)
+    elif firing is not None and firing.basis is Basis.STATED:
+        yield RulerBand("glaze", name, "as stated", firing.low, firing.high)
+
+
+def _kiln_words(result: CheckResult, ceiling: Estimate) -> str:
+    if ceiling.basis is Basis.STATED:
+        return "by its plate"
+    where = f"on {result.circuit}" if result.circuit else "at full voltage"
+    return f"{where}, by its plate and age" if ceiling.basis is Basis.MODEL else f"{where}, {ceiling.basis.value}"
+
+
+def push_picture(result: FormulaResult) -> PushPicture | None:
+    """What pushes the expansion, from a formula with its explanations."""
+    if not result.explanations:
+        return None
+    return PushPicture(result.recipe.name, result.explanations, result.explanation_reference)
+
+
+def silica_alumina(this: Sequence[tuple[str, Formula]], others: Sequence[tuple[str, Formula]]) -> SilicaAluminaPicture | None:
+    """The map with this glaze (or none) and the others, as far as they hold silica and flux."""
+    points = [*_points(this, True), *_points(others, False)]
+    if not points:
+        return None
+    rows = read_table("surface_fields")
+    fields = tuple(RatioField(r["words"], _number(r["from_ratio"]), _number(r["to_ratio"])) for r in rows)
+    cone = rows[0]["cone"]
+    guide = (
+        f"Fields after Stull 1912 (porcelain glazes at cone {cone}, from memory): soft guides, and cooler or boron-rich "
+        "glazes depart from them."
+    )
+    return SilicaAluminaPicture(tuple(points), fields, guide)
+
+
+def _number(text: str) -> float | None:
+    return float(text) if text else None
+
+
+def _points(formulas: Sequence[tuple[str, Formula]], this: bool) -> Iterable[GlazePoint]:
+    for name, formula in formulas:
+        unity = formula.unity()
+        if formula.convention == "customary" and 0 < unity.get("SiO2", 0.0) < 20:
+            yield GlazePoint(name, unity["SiO2"], unity.get("Al2O3", 0.0), this)
