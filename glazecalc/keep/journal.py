@@ -19,7 +19,7 @@ from glazecalc.keep.schema import FILE_NAME, open_file, said_plainly
 from glazecalc.values.problem import ProblemsError, error
 from glazecalc.values.records import BatchRecord, Entry, FiringRecord, Kind, Record, TileRecord, kind_of
 
-R = TypeVar("R", TileRecord, FiringRecord, BatchRecord)
+R = TypeVar("R", bound=Record)
 _COLUMNS = "kind, number, revision, recorded_at, withdrawn, record"
 
 

@@ -1,0 +1,62 @@
+"""``record`` and ``journal``: write down tiles, firings and batches, and read them again."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from glazecalc.cli.frame import BodyOption, JsonOption, StudioOption, finish
+
+EPILOG = """Examples:
+
+  glazecalc journal --kind tile --body "Harbour stoneware"
+
+  glazecalc journal --export journal.csv
+"""
+
+
+def register(app: typer.Typer) -> None:
+    """Add the commands to ``app``."""
+    from glazecalc.cli.record import record
+
+    app.add_typer(record, name="record")
+    app.command("journal", epilog=EPILOG)(journal)
+
+
+def journal(
+    entry: Annotated[str | None, typer.Argument(metavar="[ID]", help="Show this entry with its earlier forms.")] = None,
+    kind: Annotated[
+        str | None, typer.Option("--kind", metavar="tile|firing|batch", help="Only entries of this kind.")
+    ] = None,
+    body: BodyOption = None,
+    glaze: Annotated[
+        str | None, typer.Option("--glaze", metavar="WORD", help="Only glazes with this word in the name.")
+    ] = None,
+    result: Annotated[str | None, typer.Option("--result", metavar="WORD", help="Only tiles with this result.")] = None,
+    since: Annotated[
+        str | None, typer.Option("--since", metavar="DATE", help="Only from this day on: 2026-03-31.")
+    ] = None,
+    as_csv: Annotated[bool, typer.Option("--csv", help="Print the entries as CSV, safe for a spreadsheet.")] = False,
+    export: Annotated[Path | None, typer.Option("--export", metavar="FILE.csv", help="Save the whole journal.")] = None,
+    bring: Annotated[Path | None, typer.Option("--import", metavar="FILE.csv", help="Take in a saved journal.")] = None,
+    force: Annotated[bool, typer.Option("--force", help="Replace a file that is already there.")] = False,
+    studio: StudioOption = None,
+    as_json: JsonOption = False,
+) -> None:
+    """List what was recorded, show one entry, or save and restore the whole journal."""
+    from glazecalc.cli.notebook import Wanted, export_csv, import_csv, listed, pick_entries, print_csv, shown
+
+    folder = studio or Path()
+    if export is not None:
+        finish(export_csv(folder, export, force), as_json)
+    if bring is not None:
+        finish(import_csv(folder, bring), as_json)
+    if entry is not None:
+        finish(shown(folder, entry, kind), as_json)
+    entries = pick_entries(folder, Wanted(kind, body, glaze, result, since))
+    if as_csv and not as_json:
+        print_csv(entries)
+        raise typer.Exit
+    finish(listed(entries), as_json)

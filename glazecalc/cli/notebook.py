@@ -1,0 +1,148 @@
+"""Between the commands and the journal: which entries are meant, and the journal's files."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+from glazecalc.cli.frame import Outcome
+from glazecalc.keep.csv_form import read_csv, write_csv
+from glazecalc.keep.ids import number_of
+from glazecalc.keep.journal import Journal, journal_exists
+from glazecalc.read.findings import Findings
+from glazecalc.read.tile_words import read_date
+from glazecalc.show.journal_text import entry_json, entry_text, glaze_name, list_text
+from glazecalc.values.problem import ProblemsError, did_you_mean, error
+from glazecalc.values.records import KINDS, Entry, FiringRecord, Kind, TileRecord
+
+
+@dataclass(frozen=True, slots=True)
+class Wanted:
+    """What the options of ``journal`` ask for; None is no wish."""
+
+    kind: str | None = None
+    body: str | None = None
+    glaze: str | None = None
+    result: str | None = None
+    since: str | None = None
+
+
+def open_journal(folder: Path) -> Journal:
+    """The journal of a studio folder, to read. Raises ProblemsError if there is none yet."""
+    if not journal_exists(folder):
+        hint = "begin one with: glazecalc record tile RECIPE --result sound"
+        raise ProblemsError([error("no-journal", f"there is no journal in {folder.resolve()}", hint)])
+    return Journal(folder)
+
+
+def recorded_tiles(folder: Path) -> tuple[TileRecord, ...]:
+    """The tiles of a studio folder; none where there is no journal."""
+    if not journal_exists(folder):
+        return ()
+    with Journal(folder) as journal:
+        return journal.tiles()
+
+
+def kind_named(text: str | None) -> Kind | None:
+    """The kind of a ``--kind`` option. Raises ProblemsError if it is none."""
+    if text is None:
+        return None
+    for kind in KINDS:
+        if text.casefold().rstrip("s") == kind or (kind == "batch" and text.casefold() == "batches"):
+            return kind
+    hint = did_you_mean(text, KINDS) or "choose tile, firing or batch"
+    raise ProblemsError([error("kind", f"--kind {text[:40]!r} is not a kind of entry", hint)])
+
+
+def pick_entries(folder: Path, wanted: Wanted) -> tuple[Entry, ...]:
+    """The entries as they stand that meet every wish."""
+    found = Findings(None)
+    since = "" if wanted.since is None else read_date(wanted.since, found)
+    if found.has_errors:
+        raise ProblemsError(found.problems)
+    kind = kind_named(wanted.kind)
+    with open_journal(folder) as journal:
+        return tuple(entry for entry in journal.current(kind) if _meets(entry, wanted, since))
+
+
+def _meets(entry: Entry, wanted: Wanted, since: str) -> bool:
+    record = entry.record
+    if record.date < since:
+        return False
+    if wanted.glaze is not None and (
+        isinstance(record, FiringRecord) or wanted.glaze.casefold() not in glaze_name(record).casefold()
+    ):
+        return False
+    if wanted.body is None and wanted.result is None:
+        return True
+    if not isinstance(record, TileRecord):
+        return False
+    right_body = wanted.body is None or record.body.casefold() == wanted.body.casefold()
+    right_result = wanted.result is None or any(wanted.result.casefold() in r.value for r in record.results)
+    return right_body and right_result
+
+
+def listed(entries: Sequence[Entry]) -> Outcome:
+    """A list of entries as a result."""
+    return Outcome("journal", [{"entries": [entry_json(e) for e in entries]}], list_text(entries))
+
+
+def shown(folder: Path, id_: str, kind: str | None) -> Outcome:
+    """One entry with its earlier forms. Raises ProblemsError if there is none of that id."""
+    kinds = [k for k in KINDS if number_of(k, id_) is not None and kind_named(kind) in (None, k)]
+    with open_journal(folder) as journal:
+        histories = [h for h in (journal.history(k, id_) for k in kinds) if h]
+        known = [e.id for e in journal.current()] if not histories else []
+    if not histories:
+        hint = did_you_mean(id_.upper(), known) or "list them with: glazecalc journal"
+        raise ProblemsError([error("no-entry", f"there is no entry {id_[:20]!r} in the journal", hint)])
+    rows = histories[0][::-1]
+    text = "\n\n".join(entry_text(e) for e in rows)
+    return Outcome("journal", [{"entries": [entry_json(e) for e in rows]}], text)
+
+
+def print_csv(entries: Sequence[Entry]) -> None:
+    """Entries as CSV on stdout."""
+    import io
+
+    from glazecalc.cli.frame import write
+
+    table = io.StringIO(newline="")
+    write_csv(entries, table)
+    write(sys.stdout, table.getvalue().replace("\r\n", "\n"))
+
+
+def export_csv(folder: Path, file: Path, force: bool) -> Outcome:
+    """Save the whole journal, earlier forms included. Raises ProblemsError if the file is there or cannot
+    be written.
+    """
+    if file.exists() and not force:
+        raise ProblemsError([error("exists", "this file is already there", "add --force to replace it", str(file))])
+    with open_journal(folder) as journal:
+        entries = journal.all_entries()
+    part = file.with_name(file.name + ".part")
+    try:
+        with part.open("w", encoding="utf-8", newline="") as stream:
+            count = write_csv(entries, stream)
+        part.replace(file)
+    except OSError as exc:
+        part.unlink(missing_ok=True)
+        raise ProblemsError([error("write", f"cannot write: {exc.strerror}", "", str(file))]) from exc
+    return Outcome("journal", [{"entries": [entry_json(e) for e in entries], "file": str(file)}],
+                   f"Saved {count} rows of the journal to {file}.")  # fmt: skip
+
+
+def import_csv(folder: Path, file: Path) -> Outcome:
+    """Take in a saved journal, all or nothing. Raises ProblemsError if it cannot be read or clashes."""
+    try:
+        with file.open(encoding="utf-8-sig", newline="") as stream:
+            entries = read_csv(stream, str(file))
+    except (OSError, UnicodeDecodeError) as exc:
+        what = getattr(exc, "strerror", None) or "it is not UTF-8 text"
+        raise ProblemsError([error("read", f"cannot read: {what}", "", str(file))]) from exc
+    with Journal(folder) as journal:
+        added = journal.add_entries(entries)
+    text = f"Took in {added} rows; {len(entries) - added} were already there."
+    return Outcome("journal", [{"entries": [entry_json(e) for e in entries], "added": added}], text)
