@@ -3,14 +3,21 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from typing import TYPE_CHECKING
 
-from glazecalc.judge.rated import RULE, judge_rated_cone
-from glazecalc.models.cones import cone_temperature
-from glazecalc.values.estimate import Basis, Estimate
-from glazecalc.values.inputs import Recipe
-from glazecalc.values.problem import Problem
+from glazecalc.judge.rated import RULE
+from glazecalc.judge.reach import judge_reach
+from glazecalc.models.cones import cone_position
+from glazecalc.values.cones import Cone
+from glazecalc.values.estimate import Estimate
+from glazecalc.values.inputs import Circuit, Kiln, Limits, Recipe
+from glazecalc.values.kiln_report import Ceiling
+from glazecalc.values.problem import Problem, remark
 from glazecalc.values.verdict import Answer, Verdict
-from glazecalc.work.setting import Setting
+from glazecalc.work.kiln_ceiling import ceiling, volts_go_together
+
+if TYPE_CHECKING:
+    from glazecalc.work.check import Setting
 
 
 def reach(
@@ -21,12 +28,31 @@ def reach(
     if kiln is None:
         message = "No kiln is named, so reach cannot be judged: add --kiln, or a [[kiln]] to studio.toml."
         return (), Verdict(RULE, Answer.CANNOT_SAY, message), ()
-    verdict = judge_rated_cone(kiln.name, kiln.cone, setting.cone)
-    if kiln.cone is None:
+    found = ceiling(kiln, setting.circuit)
+    verdict = reach_verdict(kiln, setting.circuit, setting.cone, found, setting.limits)
+    if found is None:
         return (), verdict, ()
-    rated = cone_temperature(kiln.cone)
-    ceiling = Estimate(
-        "kiln_ceiling", rated.value, rated.low, rated.high, "degC", Basis.STATED, rated.sources,
-        (f"cone {kiln.cone} as rated on the plate, with new elements at full voltage",),
-    )  # fmt: skip
-    return (ceiling,), verdict, ()
+    remarks = tuple(remark("kiln-plate", f"{kiln.name}: {note}", line=kiln.line) for note in found.notes)
+    return (found.estimate,), verdict, remarks
+
+
+def reach_verdict(
+    kiln: Kiln, circuit: Circuit | None, cone: Cone | None, found: Ceiling | None, limits: Limits
+) -> Verdict:
+    """The verdict on ``cone`` from a ceiling already worked out."""
+    if circuit is not None and not volts_go_together(kiln, circuit):
+        text = f"{kiln.name} is made for {kiln.volts:g} V and does not belong on {circuit.name}, {circuit.volts:g} V."
+        return Verdict(RULE, Answer.DOES_NOT_FIT, text)
+    headroom = None
+    if found is not None and cone is not None:
+        headroom = cone_position(found.estimate.value) - cone.position
+    return judge_reach(
+        kiln.name,
+        kiln.cone,
+        cone,
+        None if found is None else found.estimate,
+        headroom,
+        None if found is None or cone is None else found.chance(cone),
+        limits.sound_percent,
+        limits.against_percent,
+    )

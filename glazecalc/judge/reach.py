@@ -1,0 +1,52 @@
+"""Does this kiln, on this circuit, get to the cone? The ceiling against the cone, and the odds."""
+
+from __future__ import annotations
+
+from glazecalc.judge.rated import RULE, judge_rated_cone
+from glazecalc.values.cones import Cone
+from glazecalc.values.estimate import Basis, Estimate
+from glazecalc.values.verdict import Answer, Verdict
+
+EVIDENCE = ("kiln_ceiling",)
+
+
+def judge_reach(
+    kiln: str,
+    rated: Cone | None,
+    cone: Cone | None,
+    ceiling: Estimate | None,
+    headroom_cones: float | None = None,
+    chance: float | None = None,
+    sound_percent: float = 80.0,
+    against_percent: float = 50.0,
+) -> Verdict:
+    """Verdict on reaching ``cone``.
+
+    ``chance`` (0 to 1) is that of bringing the cone down within a day at full power, None where the kiln was
+    not modelled; ``headroom_cones`` counts cones between the ceiling and the one asked for. At
+    ``sound_percent`` and above the kiln reaches, below ``against_percent`` it does not, between them nothing
+    can be said. The maker's rating is never overruled.
+    """
+    if cone is None:
+        return Verdict(RULE, Answer.CANNOT_SAY, "No cone is named to fire to: add --cone.")
+    if rated is not None and rated < cone:
+        return Verdict(
+            RULE, Answer.DOES_NOT_FIT, f"{kiln} is rated for cone {rated}, below cone {cone}.", EVIDENCE
+        )
+    if chance is None or ceiling is None or ceiling.extrapolated:
+        return judge_rated_cone(kiln, rated, cone)
+    percent = 100.0 * chance
+    odds = f"the chance of cone {cone} within a day at full power is about {percent:.0f} %"
+    if percent < against_percent:
+        text = f"{kiln} as it is will hardly get to cone {cone} on this circuit: {odds}."
+        return Verdict(RULE, Answer.DOES_NOT_FIT, text, EVIDENCE)
+    if percent < sound_percent:
+        text = f"{kiln} may or may not get to cone {cone} on this circuit: {odds}."
+        return Verdict(RULE, Answer.CANNOT_SAY, text + " Fire it with witness cones.", EVIDENCE)
+    learned = ceiling.basis is Basis.LEARNED
+    text = f"{kiln} gets to cone {cone}: {odds}{', by its own recorded firings' if learned else ''}."
+    if rated == cone:
+        text += f" Warning: it is rated exactly for cone {cone}, so nothing is held in reserve for wear or low volts."
+    elif headroom_cones is not None and headroom_cones >= 0.5:
+        text += f" Headroom about {headroom_cones:.0f} cone{'s' if headroom_cones >= 1.5 else ''}."
+    return Verdict(RULE, Answer.FITS, text, EVIDENCE)

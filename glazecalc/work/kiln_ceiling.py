@@ -1,0 +1,172 @@
+"""How hot this kiln gets on this circuit: the ceiling, with its interval, by the model or by the plate"
+" alone."""
+
+from __future__ import annotations
+
+from functools import lru_cache
+
+import numpy as np
+
+from glazecalc.models.cones import cone_reached, cone_temperature
+from glazecalc.models.conductors import loop_resistance_ohm
+from glazecalc.models.heat_work import heat_law
+from glazecalc.models.kiln_draws import KilnDraws, can_be_modelled, draws_from_plate
+from glazecalc.models.reach import REASONABLE_HOURS, Reach, ceiling_degC, reach, supply_share
+from glazecalc.values.cones import Cone
+from glazecalc.values.estimate import Basis, Estimate
+from glazecalc.values.inputs import Circuit, Kiln
+from glazecalc.values.kiln_report import Ceiling, ConeReach
+from glazecalc.values.mains import mains_tables
+
+SOURCES = ("wall_memory", "cone_chart", "ansi_c84", "common_practice")
+COOLEST_TOLD = Cone("010")
+"""Cones below this one are of no interest in a list of what a kiln reaches."""
+
+
+@lru_cache(maxsize=32)
+def plate_draws(kiln: Kiln) -> KilnDraws:
+    """The draws of a kiln from its plate; kept, as every circuit and every recipe asks for them again."""
+    return draws_from_plate(kiln)
+
+
+def wire_loop_ohm(circuit: Circuit | None) -> float | None:
+    """Resistance of the circuit's wire there and back [ohm], or None where gauge or length is not known."""
+    if circuit is None or circuit.wire_awg is None or circuit.length_m is None:
+        return None
+    wire = mains_tables().conductor(circuit.wire_awg)
+    return None if wire is None else loop_resistance_ohm(wire, circuit.length_m, circuit.phase)
+
+
+@lru_cache(maxsize=64)
+def full_power(kiln: Kiln, circuit: Circuit | None, draws: KilnDraws | None = None) -> Reach | None:
+    """What the kiln does at full power on this circuit (None: at the volts of its plate); None if not"
+    " modelled."""
+    if draws is None:
+        if not can_be_modelled(kiln):
+            return None
+        draws = plate_draws(kiln)
+    if circuit is None:
+        return reach(draws, supply_share(draws, None, None))
+    other = circuit.other_load_A or 0.0
+    return reach(draws, supply_share(draws, circuit.volts, wire_loop_ohm(circuit), other))
+
+
+def volts_go_together(kiln: Kiln, circuit: Circuit | None) -> bool:
+    """False where the circuit is of another kind than the kiln's, so that no reach is worth working out."""
+    if circuit is None or circuit.volts is None or kiln.volts is None:
+        return True
+    return 0.8 < circuit.volts / kiln.volts < 1.15
+
+
+def ceiling(kiln: Kiln, circuit: Circuit | None = None, draws: KilnDraws | None = None) -> Ceiling | None:
+    """The kiln's ceiling on this circuit; ``draws`` learned from its firings beat those from the plate.
+
+    Where size or power is not known the plate's cone stands alone (basis ``stated``); with neither, or on a
+    circuit of another voltage, None.
+    """
+    if not volts_go_together(kiln, circuit):
+        return None
+    found = full_power(kiln, circuit, draws)
+    if found is None:
+        return _by_plate(kiln)
+    draws = draws or plate_draws(kiln)
+    low, middle, high = ceiling_degC(found, kiln.cone)
+    basis = Basis.LEARNED if draws.learned else Basis.MODEL
+    estimate = Estimate(
+        name="kiln_ceiling",
+        value=middle,
+        low=low,
+        high=high,
+        unit="degC",
+        basis=basis,
+        sources=SOURCES,
+        caveats=_caveats(kiln, circuit, draws),
+    )
+    return Ceiling(
+        estimate=estimate,
+        cone=_cone_at(middle),
+        cone_low=_cone_at(low),
+        cone_high=_cone_at(high),
+        stall=_stall(found, basis),
+        cones=cone_list(found, kiln.cone, basis),
+        notes=() if draws.agrees else (_DISAGREES,),
+    )
+
+
+_DISAGREES = (
+    "power, size and rated cone hardly go together: check the plate and the inside measure. The rated"
+    " cone was set"
+    " aside and the estimate rests on power and size"
+)
+
+
+def _cone_at(degC: float) -> Cone | None:
+    return cone_reached(degC + 0.01, 60.0)
+
+
+def _caveats(kiln: Kiln, circuit: Circuit | None, draws: KilnDraws) -> tuple[str, ...]:
+    found = [
+        f"heat-work of {REASONABLE_HOURS:g} h at full power from cold, told as the peak of a 60 degC per"
+        " hour ramp",
+    ]
+    if kiln.cone is not None:
+        found.append(f"never told above the maker's rating, cone {kiln.cone}")
+    if circuit is None:
+        found.append("no circuit is named: the volts of the plate are reckoned with")
+    elif wire_loop_ohm(circuit) is None:
+        found.append("the wire is not known: a usual loss of 1 to 3 % of the volts is reckoned with")
+    if kiln.wall_mm is None:
+        found.append("the wall is not known: 2 1/2 inch brick is reckoned with")
+    if kiln.firings_on_elements is None:
+        found.append("the age of the elements is not known")
+    if not draws.learned:
+        found.append("from the plate, not from this kiln's own firings; record some to narrow it")
+    return tuple(found)
+
+
+def _stall(found: Reach, basis: Basis) -> Estimate:
+    low, middle, high = found.quantiles(found.stall_degC)
+    caveat = "where full power only just covers the losses; the model is not asked beyond 1500 degC"
+    return Estimate("stall_temperature", middle, low, high, "degC", basis, SOURCES, (caveat,))
+
+
+def cone_list(found: Reach, rated: Cone | None, basis: Basis) -> tuple[ConeReach, ...]:
+    """Every cone from 010 to the rated one with its chance and its hours at full power."""
+    wanted = [c for c in heat_law().cones if c >= COOLEST_TOLD and (rated is None or c <= rated)]
+    return tuple(ConeReach(c, min(1.0, found.chance(c)), hours_to_cone(found, c, basis)) for c in wanted)
+
+
+def hours_to_cone(found: Reach, cone: Cone, basis: Basis, name: str = "hours_to_cone") -> Estimate | None:
+    """Hours at full power from cold to ``cone`` [h]; None where less than half of the likely kilns get"
+    " there."""
+    hours = found.cone_hours[:, cone.position]
+    never = np.isnan(hours)
+    low, middle, high = found.quantiles(np.where(never, 10.0 * found.hours, hours))
+    if middle > found.hours:
+        return None
+    caveats = ["full power from cold; a firing with a slow start takes longer"]
+    if high > found.hours:
+        share = 100.0 * float(found.weights @ never)
+        caveats.append(f"in {share:.0f} % of the likely cases it is not down within {found.hours:g} h")
+        high = found.hours
+    return Estimate(name, middle, low, high, "h", basis, SOURCES, tuple(caveats))
+
+
+def _by_plate(kiln: Kiln) -> Ceiling | None:
+    if kiln.cone is None:
+        return None
+    rated = cone_temperature(kiln.cone)
+    estimate = Estimate(
+        name="kiln_ceiling",
+        value=rated.value,
+        low=rated.low,
+        high=rated.high,
+        unit="degC",
+        basis=Basis.STATED,
+        sources=rated.sources,
+        caveats=(
+            f"cone {kiln.cone} as rated on the plate, with new elements at full voltage",
+            "inside measure or power is not known, so the kiln was not modelled",
+        ),
+    )
+    return Ceiling(estimate, kiln.cone, kiln.cone, kiln.cone)
