@@ -150,18 +150,19 @@ def _place(order: Order, stem: str, several: bool) -> Path:
 
 
 def _write(path: Path, text: str, force: bool, written: Written) -> Path:
-    return _put(path, text.encode("utf-8", "replace"), force, written)
+    write_file(path, text, force)
+    written.files.append(path)
+    return path
 
 
-def _put(path: Path, data: bytes, force: bool, written: Written) -> Path:
+def write_file(path: Path, text: str, force: bool) -> None:
+    """Write ``text`` to ``path``, its folder made where it is missing. Raises ProblemsError if that cannot be."""
     free_place(path, force)
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
-        path.write_bytes(data)
+        path.write_bytes(text.encode("utf-8", "replace"))
     except OSError as exc:
         raise ProblemsError([error("cannot-write", exc.strerror or str(exc), file=str(path))]) from None
-    written.files.append(path)
-    return path
 
 
 def free_place(path: Path, force: bool) -> None:

@@ -41,6 +41,12 @@ def where_line(check: CheckResult) -> str:
     return ", ".join(part for part in parts if part)
 
 
+def short_where(check: CheckResult) -> str:
+    """On what and at which cone."""
+    parts = [f"on {check.body}" if check.body else "", f"cone {check.cone}" if check.cone else ""]
+    return ", ".join(part for part in parts if part)
+
+
 def reasons(check: CheckResult) -> list[tuple[str, Answer, str]]:
     """Rule, answer and sentence of every verdict."""
     return [(RULE_WORDS.get(v.rule, v.rule.replace("_", " ")), v.answer, v.message) for v in check.verdicts]

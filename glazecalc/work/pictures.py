@@ -145,8 +145,7 @@ def silica_alumina(this: Sequence[tuple[str, Formula]], others: Sequence[tuple[s
     fields = tuple(RatioField(r["words"], _number(r["from_ratio"]), _number(r["to_ratio"])) for r in rows)
     cone = rows[0]["cone"]
     guide = (
-        f"Fields after Stull 1912 (porcelain glazes at cone {cone}, from memory): soft guides, and cooler or boron-rich "
-        "glazes depart from them."
+        f"Soft fields after Stull 1912, porcelain glazes at cone {cone} (from memory); cooler or boron-rich glazes differ."
     )
     return SilicaAluminaPicture(tuple(points), fields, guide)
 

@@ -1,0 +1,89 @@
+"""The job behind `labels`: what a label says of a recipe."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Final
+
+from glazecalc.values.data import read_table
+from glazecalc.values.inputs import LabelSheet, Recipe
+from glazecalc.values.labels import Label, LabelKind, LabelRun, page_overrun_mm
+from glazecalc.values.problem import ProblemsError, error
+from glazecalc.work.pantry import Pantry, resolve
+
+NOT_TESTED: Final = "Not tested for food."
+_DUSTS: Final = {
+    "silica_dust": "silica dust", "fibre_dust": "fibrous dust", "frit_dust": "frit dust", "boron_dust": "soluble boron",
+    "chromate_dust": "chromate", "fluorine_dust": "fluoride", "oxidiser_dust": "feeds fire", "caustic_skin": "caustic",
+}  # fmt: skip
+"""Short words for hazards whose id does not already name the matter."""
+
+
+def make_labels(
+    recipe: Recipe,
+    shelf: Pantry,
+    kind: LabelKind,
+    *,
+    ids: Sequence[str] = (),
+    copies: int = 1,
+    cone: str = "",
+    body: str = "",
+    date: str = "",
+    density: float | None = None,
+    dry_g: float | None = None,
+    tare_g: float | None = None,
+) -> tuple[Label, ...]:
+    """A label for each id, or ``copies`` alike.
+
+    Raises
+    ------
+    ProblemsError
+        if the card names a material that is not known.
+    """
+    label = Label(
+        kind=kind, name=recipe.name, cone=cone, body=body, date=date, density=density, dry_g=dry_g, tare_g=tare_g,
+        hazards="" if kind == "tile" else hazard_line(recipe, shelf), warning="" if kind == "tile" else NOT_TESTED,
+    )  # fmt: skip
+    return tuple(_with_id(label, i) for i in ids) if ids else (label,) * copies
+
+
+def _with_id(label: Label, id_: str) -> Label:
+    from dataclasses import replace
+
+    return replace(label, id=id_)
+
+
+def hazard_line(recipe: Recipe, shelf: Pantry) -> str:
+    """What to mind in the bucket, in one line; the whole statements are in the cautions of a check."""
+    if recipe.kind == "bought":
+        return "Hazards: see the jar's own label and data sheet."
+    lines, problems = resolve(recipe, shelf)
+    if any(p.is_error for p in problems):
+        raise ProblemsError(problems)
+    carried = {hazard for line in lines for hazard in line.material.hazards}
+    words = [
+        _DUSTS.get(row["id"], row["id"].removesuffix("_dust").removesuffix("_skin").replace("_", " "))
+        for row in read_table("hazards")
+        if row["id"] in carried and row["when"] in ("dust", "skin") and row["id"] != "inert_dust"
+    ]
+    if not words:
+        return "Dry: dust mask. Keep away from children and food."
+    return f"Hazards: {', '.join(dict.fromkeys(words))}. Dry: fitted respirator."
+
+
+def label_run(labels: Sequence[Label], sheet: LabelSheet, start: int) -> LabelRun:
+    """Labels placed on a sheet from place ``start`` on.
+
+    Raises
+    ------
+    ProblemsError
+        if the sheet does not fit its paper, or there is no such place on it.
+    """
+    right, below = page_overrun_mm(sheet)
+    if right or below:
+        message = f"the labels run {right:g} mm off the right and {below:g} mm off the foot of {sheet.page} paper"
+        raise ProblemsError([error("label-sheet", message, "measure the sheet again and set [labels] in studio.toml")])
+    places = sheet.columns * sheet.rows
+    if not 1 <= start <= places:
+        raise ProblemsError([error("label-start", f"--start {start} is not on a sheet of {places}", f"give 1 to {places}")])
+    return LabelRun(tuple(labels), sheet, start)
