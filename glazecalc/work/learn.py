@@ -25,6 +25,7 @@ from glazecalc.models.strength import figure, lognormal_nodes, thickness_factor
 from glazecalc.values.cones import Cone
 from glazecalc.values.estimate import Basis, Estimate
 from glazecalc.values.inputs import Body
+from glazecalc.values.learning import Contradiction, Learned
 from glazecalc.values.records import TileResult
 from glazecalc.work.fit import GLAZE_TO_DEGC, Coat, stress_per_strain, unshared_rise
 
@@ -163,32 +164,6 @@ def average_family(likelihood: Array) -> Array:
     _, weights = lognormal_nodes("glaze_tensile", _STRENGTHS)
     averaged: Array = np.einsum("ktds,d,s->kt", likelihood, _OFFSET_WEIGHTS, weights, optimize=True)
     return averaged
-
-
-@dataclass(frozen=True, slots=True)
-class Contradiction:
-    """A tile that hardly goes with the rest: ``chance`` of its result given all others, and the tile it
-    fits least.
-    """
-
-    tile: str
-    against: str
-    chance: float
-
-
-@dataclass(frozen=True, slots=True)
-class Learned:
-    """What the tiles taught. ``weights`` are pairs of tile id and its share of the change (sum 1, or all
-    nil).
-    """
-
-    prior: Estimate
-    posterior: Estimate
-    thetas: tuple[float, ...]
-    prior_curve: tuple[float, ...]
-    curve: tuple[float, ...]
-    weights: tuple[tuple[str, float], ...]
-    contradictions: tuple[Contradiction, ...]
 
 
 def families(tiles: Sequence[TileEvidence]) -> dict[str, list[int]]:

@@ -7,13 +7,12 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
 from glazecalc.models.strength import figure
-from glazecalc.values.records import TileResult
+from glazecalc.values.learning import NextTile
 from glazecalc.work.learn import (
     RESULTS,
     GlazeOnTile,
@@ -24,20 +23,6 @@ from glazecalc.work.learn import (
 )
 
 Array = NDArray[np.float64]
-
-
-@dataclass(frozen=True, slots=True)
-class NextTile:
-    """A tile worth firing: what it should tell [bits], how it is likely to come out, and the clay's width
-    after it.
-
-    ``outcomes`` are pairs of result and probability; ``width_after`` is the expected width of the 90 %
-    interval [1e-6/K] from a normal approximation."""
-
-    name: str
-    information_bits: float
-    outcomes: tuple[tuple[TileResult, float], ...]
-    width_after: float
 
 
 def result_chances(ground: Ground, glaze: GlazeOnTile, known: Array | None = None) -> Array:

@@ -1,0 +1,108 @@
+"""``learn``: what recorded tiles and firings say of the clay's expansion and the kiln's reach."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import typer
+
+from glazecalc.cli.frame import (
+    BodyOption,
+    ConeOption,
+    JsonOption,
+    KilnOption,
+    Outcome,
+    StudioOption,
+    UnitsOption,
+    finish,
+)
+
+if TYPE_CHECKING:
+    from glazecalc.cli.open import Bench
+    from glazecalc.values.inputs import Recipe
+    from glazecalc.values.problem import Problem
+
+EPILOG = """Examples:
+
+  glazecalc learn --body "Harbour stoneware"
+
+  glazecalc learn --body "Harbour stoneware" --cone 6 --json
+"""
+
+
+def register(app: typer.Typer) -> None:
+    """Add the command to ``app``."""
+    app.command("learn", epilog=EPILOG)(learn)
+
+
+def learn(
+    body: BodyOption = None,
+    kiln: KilnOption = None,
+    cone: ConeOption = None,
+    studio: StudioOption = None,
+    units: UnitsOption = None,
+    as_json: JsonOption = False,
+) -> None:
+    """Learn the clay's expansion from recorded tiles, or the kiln's reach from recorded firings."""
+    from glazecalc.cli.open import open_bench
+
+    bench = open_bench((), studio, units=units)
+    folder = studio or Path()
+    finish(_of_body(bench, folder, body, kiln, cone), as_json)
+
+
+def _of_body(bench: Bench, folder: Path, body: str | None, kiln: str | None, cone: str | None) -> Outcome:
+    from glazecalc.cli.notebook import recorded_tiles
+    from glazecalc.show.learn_text import lesson_json, lesson_text
+    from glazecalc.values.problem import ProblemsError, error
+    from glazecalc.work.lesson import lesson
+    from glazecalc.work.setting import cone_named, pick
+
+    studio = bench.studio
+    clay = pick(studio.bodies, body, studio.defaults.body, "body", studio)
+    if clay is None:
+        hint = "name one with --body, or add a [[body]] to studio.toml"
+        raise ProblemsError([error("no-body", "it is not clear which clay is meant", hint, studio.file)])
+    fired_in = pick(studio.kilns, kiln, studio.defaults.kiln, "kiln", studio)
+    at = cone_named(cone) or studio.defaults.cone
+    if cone is None and at is not None and clay.cone_high is not None and clay.cone_high < at:
+        at = clay.cone_high
+    if cone is None and at is not None and clay.cone_low is not None and at < clay.cone_low:
+        at = clay.cone_low
+    cards, problems = _cards(folder)
+    found = lesson(
+        clay, recorded_tiles(folder), cards, bench.pantry,
+        cone=at, kiln=fired_in, tiles_per_firing=_tiles_per_firing(bench, fired_in),
+    )  # fmt: skip
+    return Outcome("learn", [lesson_json(found)], lesson_text(found), problems=[*bench.problems, *problems])
+
+
+def _cards(folder: Path) -> tuple[list[Recipe], list[Problem]]:
+    """The studio's recipe cards; one that cannot be read is left out with a remark."""
+    from glazecalc.cli.open import card_names
+    from glazecalc.read.recipe import read_recipe
+    from glazecalc.values.problem import remark
+
+    cards, problems = [], []
+    for name in card_names(folder):
+        path = folder / f"{name}.txt"
+        card, found = read_recipe(str(path))
+        if card is None or any(p.is_error for p in found):
+            problems.append(
+                remark("card-left-out", "this card cannot be read and is left out", "see: glazecalc check", str(path))
+            )
+        else:
+            cards.append(card)
+    return cards, problems
+
+
+def _tiles_per_firing(bench: Bench, kiln: object) -> int | None:
+    from glazecalc.values.inputs import Kiln
+    from glazecalc.work.tile_places import places
+
+    tile = next((p for p in bench.studio.pieces if "tile" in p.name.casefold()), None)
+    if tile is None or not isinstance(kiln, Kiln):
+        return None
+    found = places(kiln, tile, 1)
+    return None if found is None else found[1]

@@ -1,0 +1,111 @@
+"""What the tiles taught of a clay, as a person reads it and as JSON."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from glazecalc.show.json_form import estimate_json
+from glazecalc.show.layout import heading, interval_bar, labelled, paragraph, table
+from glazecalc.show.numbers import estimate_parts
+from glazecalc.values.estimate import Estimate
+from glazecalc.values.learning import Lesson, NextTile, TileLine
+
+HOW_TO_TEST = (
+    "A tile says most once it was tested: a night in the freezer, then boiling water, three times; ink shows fine "
+    "lines. Record it with: glazecalc record tile --id ID --result sound --after \"freezer and boil x3\""
+)  # fmt: skip
+
+
+def lesson_text(lesson: Lesson) -> str:
+    """A whole `learn` answer at 80 columns."""
+    prior, posterior = lesson.learned.prior, lesson.learned.posterior
+    used = [tile for tile in lesson.tiles if tile.weight is not None]
+    where = f" at cone {lesson.cone}" if lesson.cone else ""
+    parts = [paragraph(_sentence(lesson, len(used), where)), "", *_bars(prior, posterior)]
+    if lesson.tiles:
+        parts += ["", heading("Tiles"), _tiles(lesson.tiles)]
+    for clash in lesson.learned.contradictions:
+        text = (
+            f"Tile {clash.tile} hardly goes with the others ({100 * clash.chance:.0f} % likely), least of all with "
+            f"{clash.against}. Look at both again: another jar, a thick coat, another clay?"
+        )
+        parts += ["", paragraph(text)]
+    if lesson.next_tiles:
+        parts += ["", heading("Fire next"), _next(lesson.next_tiles), "", paragraph(HOW_TO_TEST)]
+    if lesson.tiles_per_firing is not None:
+        parts.append(paragraph(f"About {lesson.tiles_per_firing} test tiles go into one firing of this kiln."))
+    parts += [paragraph(remark) for remark in lesson.remarks]
+    return "\n".join(parts)
+
+
+def _sentence(lesson: Lesson, used: int, where: str) -> str:
+    value, low, high = estimate_parts(lesson.learned.posterior)
+    if not used:
+        return (
+            f"Nothing is learned of {lesson.body}{where} yet: its expansion is taken as {value} ({low} to {high}) x "
+            "1e-6/K. Glaze test tiles and write down how they come out."
+        )
+    prior = lesson.learned.prior
+    narrower = (prior.high - prior.low) / (lesson.learned.posterior.high - lesson.learned.posterior.low)
+    return (
+        f"{lesson.body}{where} expands by {value} ({low} to {high}) x 1e-6/K, learned from {used} "
+        f"tile{'s' if used > 1 else ''}: {narrower:.1f} times as sharp as before. The check uses it from now on."
+    )
+
+
+def _bars(prior: Estimate, posterior: Estimate) -> list[str]:
+    start, end = min(prior.low, posterior.low) - 0.3, max(prior.high, posterior.high) + 0.3
+    lines = []
+    for name, estimate in (("before", prior), ("now", posterior)):
+        value, low, high = estimate_parts(estimate)
+        bar = interval_bar(estimate.low, estimate.value, estimate.high, start, end, 40)
+        lines.append(labelled(name, f"{bar}  {value} ({low} to {high})", 8))
+    return [*lines, labelled("", f"{', '.join(posterior.caveats)}; 90 % intervals, 1e-6/K", 8)]
+
+
+def _tiles(tiles: tuple[TileLine, ...]) -> str:
+    rows = [("id", "glaze", "its expansion", "result", "weight")]
+    for tile in tiles:
+        expansion = "" if tile.expansion is None else f"{tile.expansion:.1f}"
+        weight = tile.reason or ("" if tile.weight is None else f"{100 * tile.weight:.0f} %")
+        rows.append((tile.id, tile.glaze[:24], expansion, tile.result[:20], weight))
+    return table(rows, "llrll", indent=0)
+
+
+def _next(tiles: tuple[NextTile, ...]) -> str:
+    rows = [("glaze", "tells", "width after", "likely")]
+    for tile in tiles:
+        likely = ", ".join(f"{r.value} {100 * p:.0f} %" for r, p in sorted(tile.outcomes, key=lambda o: -o[1])[:2])
+        rows.append((tile.name[:34], f"{tile.information_bits:.2f} bit", f"{tile.width_after:.1f}", likely))
+    return table(rows, "lrrl", indent=0)
+
+
+def lesson_json(lesson: Lesson) -> dict[str, Any]:
+    """A `learn` result of the contract."""
+    learned = lesson.learned
+    return {
+        "body": lesson.body,
+        "cone": lesson.cone,
+        "estimates": {
+            "body_expansion": {"prior": estimate_json(learned.prior), "posterior": estimate_json(learned.posterior)}
+        },
+        "tiles": [
+            {
+                "id": t.id, "glaze": t.glaze, "result": t.result, "expansion": t.expansion, "weight": t.weight,
+                "reason": t.reason,
+            }
+            for t in lesson.tiles
+        ],
+        "contradictions": [{"tile": c.tile, "against": c.against, "chance": c.chance} for c in learned.contradictions],
+        "next_tiles": [
+            {
+                "name": n.name, "information_bits": n.information_bits, "width_after": n.width_after,
+                "outcomes": {result.value: p for result, p in n.outcomes},
+            }
+            for n in lesson.next_tiles
+        ],
+        "tiles_per_firing": lesson.tiles_per_firing,
+        "curve": {
+            "expansion": list(learned.thetas), "prior": list(learned.prior_curve), "posterior": list(learned.curve),
+        },
+    }  # fmt: skip
