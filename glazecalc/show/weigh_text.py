@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from glazecalc.show.layout import paragraph
 from glazecalc.show.measures import amount, mass_text, volume_text, with_unit
 from glazecalc.show.numbers import rounded
 from glazecalc.values.inputs import UnitChoice
@@ -77,7 +78,7 @@ def _water(result: WeighResult, units: UnitChoice) -> list[str]:
         f"{volume_text(water.slurry_mL, units)} of slurry at a specific gravity of {water.specific_gravity:.2f}",
         f"  solids density {water.solids_density.value:.2f}, {water.dry_g_per_L:.0f} g dry in a litre; "
         "add two thirds first, the rest when it is sieved",
-        *(f"  {reason}" for reason in (*water.solids_density.caveats, *result.reasons)),
+        *(paragraph(reason, 2, 2) for reason in (*water.solids_density.caveats, *result.reasons)),
     ]
 
 
@@ -98,16 +99,18 @@ def _split(split: Split, units: UnitChoice, step: float) -> list[str]:
         return with_unit(grams, units, step)
 
     if blend is not None:
-        lines.append(
-            f"  dry: shake {g(blend.blend_g)} of it with {g(blend.carrier_blend_g)} {blend.carrier} in a closed jar, "
-            f"take {g(blend.take_g)} of that, and weigh only {g(blend.carrier_left_g)} {blend.carrier}: within "
+        words = (
+            f"dry: shake {g(blend.blend_g)} of it with {g(blend.carrier_blend_g)} {blend.carrier} in a closed jar, "
+            f"take {g(blend.take_g)} of that, and weigh {g(blend.carrier_less_g)} less {blend.carrier}: within "
             f"{rounded(blend.error_percent, 1)} %"
         )
+        lines.append(paragraph(words, 2, 2))
     if stock is not None:
-        lines.append(
-            f"  wet: stir {g(stock.stock_g)} of it up to {volume_text(stock.stock_mL, units)} in water, draw "
+        words = (
+            f"wet: stir {g(stock.stock_g)} of it up to {volume_text(stock.stock_mL, units)} in water, draw "
             f"{volume_text(stock.take_mL, units)} while it is stirred: within {rounded(stock.error_percent, 1)} %"
         )
+        lines.append(paragraph(words, 2, 2))
     if blend is None and stock is None:
         lines.append("  make a larger batch, or use a finer scale")
     return lines
@@ -141,7 +144,7 @@ def _mending(mending: Mending, units: UnitChoice, step: float) -> list[str]:
 def _marked(lines: Sequence[WeighLine], cautions: Sequence[str]) -> list[str]:
     if not any(line.hazards for line in lines):
         return []
-    return [f"{MARK} means: mind this material.", *(f"  {c}" for c in cautions)]
+    return [f"{MARK} means: mind this material.", *(paragraph(c, 2, 2) for c in cautions)]
 
 
 def bucket_text(result: BucketResult, units: UnitChoice) -> str:
@@ -152,7 +155,7 @@ def bucket_text(result: BucketResult, units: UnitChoice) -> str:
         f"{result.recipe.name}: a bucket of {volume_text(result.slurry_mL, units)} ({amount(result.slurry_g, units)})",
         f"  {amount(result.dry_g, units)} dry{dry_error}, {amount(result.water_g, units)} water, specific gravity "
         f"{result.specific_gravity:.3f}{gravity_error}",
-        *(f"  {reason}" for reason in (*result.solids_density.caveats, *result.reasons)),
+        *(paragraph(reason, 2, 2) for reason in (*result.solids_density.caveats, *result.reasons)),
     ]
     for addition in result.additions:
         line = addition.line

@@ -47,7 +47,7 @@ class PreBlend:
     """A line too small to weigh, blended dry with part of a larger one.
 
     Blend ``blend_g`` of the small material with ``carrier_blend_g`` of ``carrier``, take ``take_g`` of that,
-    and weigh ``carrier_left_g`` of the carrier by itself [g]. ``error_percent`` is the furthest the small
+    and weigh ``carrier_less_g`` less of the carrier [g]. ``error_percent`` is the furthest the small
     line can be off.
     """
 
@@ -56,7 +56,7 @@ class PreBlend:
     blend_g: float
     carrier_blend_g: float
     take_g: float
-    carrier_left_g: float
+    carrier_less_g: float
     error_percent: float
 
 

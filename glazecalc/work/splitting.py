@@ -77,7 +77,7 @@ def _blend(line: WeighLine, carrier: WeighLine, fold: int, start_g: float, scale
         start_g,
         rest,
         _tidy(taken),
-        carrier.target_g - taken * (1 - share),
+        taken * (1 - share),
         100 * error,
     )
 

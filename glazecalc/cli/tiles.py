@@ -1,0 +1,197 @@
+"""``tiles``: test tiles that teach something, computed before anything is mixed."""
+
+from __future__ import annotations
+
+import re
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from glazecalc.cli.frame import (
+    BodyOption,
+    CircuitOption,
+    ConeOption,
+    JsonOption,
+    KilnOption,
+    Outcome,
+    RecipesArgument,
+    StrictOption,
+    StudioOption,
+    UnitsOption,
+    finish,
+)
+
+if TYPE_CHECKING:
+    from glazecalc.cli.open import Bench
+    from glazecalc.values.tiles import TilesResult
+    from glazecalc.work.blending import Addition
+    from glazecalc.work.tiles import TileOrder
+
+EPILOG = """Examples:
+
+  glazecalc tiles recipes/shoal-clear.txt recipes/brine-crackle.txt --plan line
+
+  glazecalc tiles recipes/shoal-clear.txt --plan additions --add "Copper carbonate:0,1,2,4" --record
+"""
+
+PlanOption = Annotated[
+    str | None,
+    typer.Option(
+        "--plan",
+        metavar="line|triaxial|square|additions|ladder|grid",
+        help="Shape of the plan. [default: by the number of recipes]",
+    ),
+]
+SizeOption = Annotated[
+    str | None,
+    typer.Option("--size", metavar="N|RxC", help="Tiles on an edge, or rows by columns of a square, or rungs."),
+]
+AddOption = Annotated[
+    list[str] | None,
+    typer.Option("--add", metavar="MATERIAL[:LEVELS]", help="Addition to try, percents of the base; twice for a grid."),
+]
+ChooseOption = Annotated[
+    int | None, typer.Option("--choose", metavar="N", help="Only the N tiles of the plan that tell most.")
+]
+ByOption = Annotated[
+    str, typer.Option("--by", metavar="dry|volume", help="Blend by dry weight, or by volume of slurry.")
+]
+GravityOption = Annotated[
+    str | None,
+    typer.Option("--sg", metavar="SG[:SG...]", help="Specific gravity of the slurries, one or one a corner."),
+]
+EachOption = Annotated[
+    str | None, typer.Option("--each", metavar="MASS", help="Dry glaze to mix for one tile. [default: 50g]")
+]
+WasteOption = Annotated[
+    str | None, typer.Option("--waste", metavar="PERCENT", help="More of each corner for what is lost. [default: 10]")
+]
+TileOption = Annotated[
+    str | None, typer.Option("--tile", metavar="NAME", help="Tile of the studio ([[piece]]). [default: test tile]")
+]
+SeriesOption = Annotated[str, typer.Option("--series", metavar="LETTER", help="First letter of the tiles' ids.")]
+RecordOption = Annotated[
+    bool, typer.Option("--record", help="Write the tiles into the studio's journal, which gives them their ids.")
+]
+CsvOption = Annotated[bool, typer.Option("--csv", help="Print a table, safe to open in a spreadsheet.")]
+
+
+def register(app: typer.Typer) -> None:
+    """Add the command to ``app``."""
+    app.command("tiles", epilog=EPILOG)(tiles)
+
+
+def tiles(
+    recipes: RecipesArgument,
+    plan: PlanOption = None,
+    size: SizeOption = None,
+    add: AddOption = None,
+    choose: ChooseOption = None,
+    by: ByOption = "dry",
+    sg: GravityOption = None,
+    each: EachOption = None,
+    waste: WasteOption = None,
+    tile: TileOption = None,
+    series: SeriesOption = "A",
+    record: RecordOption = False,
+    body: BodyOption = None,
+    kiln: KilnOption = None,
+    circuit: CircuitOption = None,
+    cone: ConeOption = None,
+    as_csv: CsvOption = False,
+    strict: StrictOption = False,
+    studio: StudioOption = None,
+    units: UnitsOption = None,
+    as_json: JsonOption = False,
+) -> None:
+    """Plan test tiles: whole parts, weights, what each should do, where it stands in the kiln."""
+    from glazecalc.cli.open import open_bench
+    from glazecalc.show.csv_safe import csv_text
+    from glazecalc.show.tiles_json import tiles_columns, tiles_json, tiles_rows
+    from glazecalc.show.tiles_text import tiles_text
+    from glazecalc.values.problem import ProblemsError, error
+    from glazecalc.work.setting import setting_for
+    from glazecalc.work.tiles import plan_tiles
+    from glazecalc.work.weigh import scales_of
+
+    if as_json and as_csv:
+        raise ProblemsError([error("usage", "--json and --csv cannot both be printed", "choose one")])
+    bench = open_bench(recipes, studio, strict, units)
+    order = _order(bench, plan, size, add or [], choose, by, sg, each, waste, tile, series)
+    scales, remarks = scales_of(bench.studio)
+    setting = setting_for(bench.studio, bench.recipes[0], body=body, kiln=kiln, circuit=circuit, cone=cone)
+    result = plan_tiles(bench.recipes, bench.studio, bench.pantry, scales, setting, order)
+    if record:
+        result = _recorded(result, bench)
+    text = csv_text(tiles_columns(result), tiles_rows(result)) if as_csv else tiles_text(result, bench.studio.units)
+    problems = [*bench.problems, *remarks, *result.problems]
+    finish(Outcome(command="tiles", results=[tiles_json(result)], text=text, problems=problems), as_json)
+
+
+def _order(
+    bench: Bench, plan: str | None, size: str | None, add: list[str], choose: int | None, by: str, sg: str | None,
+    each: str | None, waste: str | None, tile: str | None, series: str,
+) -> TileOrder:  # fmt: skip
+    from glazecalc.cli import asked
+    from glazecalc.values.problem import ProblemsError, error
+    from glazecalc.values.tiles import BLEND_BY
+    from glazecalc.work.tiles import EACH_G, TileOrder
+
+    usual = {1: "additions", 2: "line", 3: "triaxial", 4: "square"}.get(len(bench.recipes), "square")
+    blend_by = next((b for b in BLEND_BY if b == by), None)
+    if blend_by is None:
+        raise ProblemsError([error("by", f"--by {by!r} is not known", f"choose one of: {', '.join(BLEND_BY)}")])
+    if not re.fullmatch(r"[A-Za-z]{1,3}", series):
+        raise ProblemsError([error("series", f"--series {series!r} is not a letter", "write --series B")])
+    return TileOrder(
+        plan=plan or usual,
+        size=None if size is None else _size(size),
+        additions=tuple(_addition(text) for text in add),
+        by=blend_by,
+        gravities=() if sg is None else tuple(_gravity(part) for part in sg.split(":")),
+        each_g=asked.mass_g(each, "--each") or EACH_G,
+        waste_percent=None if waste is None else asked.percent(waste, "--waste"),
+        tile=None if tile is None else asked.thing(bench.studio.pieces, tile, "piece", bench.studio),
+        choose=choose,
+        series=series.upper(),
+    )
+
+
+def _size(text: str) -> tuple[int, ...]:
+    from glazecalc.values.problem import ProblemsError, error
+
+    match = re.fullmatch(r"(\d{1,4})(?:\s*[xX]\s*(\d{1,4}))?", text.strip())
+    if match is None:
+        raise ProblemsError([error("size", f"--size {text!r} is not a size", "write --size 6, or --size 4x5")])
+    return tuple(int(part) for part in match.groups() if part)
+
+
+def _gravity(text: str) -> float:
+    from glazecalc.cli import asked
+
+    value = asked.quantity(f"{text.strip()} g/mL", "density", "g/mL", "--sg")
+    assert value is not None
+    return value
+
+
+def _addition(text: str) -> Addition:
+    """``Rutile:0,2,4`` or ``Rutile``."""
+    from glazecalc.cli import asked
+    from glazecalc.work.blending import Addition
+
+    name, _, levels = text.rpartition(":") if ":" in text else (text, "", "")
+    found = dict.fromkeys(asked.percent(part, "--add") for part in levels.split(",") if part.strip())
+    return Addition(name.strip(), tuple(sorted(found)))
+
+
+def _recorded(result: TilesResult, bench: Bench) -> TilesResult:
+    """Write the tiles into the journal; the plan then bears the journal's ids."""
+    from pathlib import Path
+
+    from glazecalc.keep.journal import Journal
+    from glazecalc.work.frozen_tiles import tile_records
+    from glazecalc.work.tiles import with_ids
+
+    with Journal(Path(bench.studio.folder)) as journal:
+        written = journal.record_all(tile_records(result))
+    return with_ids(result, [record.id for record in written])
