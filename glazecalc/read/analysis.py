@@ -21,7 +21,23 @@ TO_OXIDE: Final[dict[str, tuple[str, float]]] = {
 
 _ELEMENTS: Final = frozenset(oxide.atoms[0][0] for oxide in OXIDE_TABLE if len(oxide.atoms) > 1)
 _NOTHING: Final = frozenset(
-    {"", "-", "--", "\N{EN DASH}", "\N{EM DASH}", "n.d.", "nd", "n/d", "n.a.", "na", "n/a", "nil", "none", "bdl", "b.d.l."}
+    {
+        "",
+        "-",
+        "--",
+        "\N{EN DASH}",
+        "\N{EM DASH}",
+        "n.d.",
+        "nd",
+        "n/d",
+        "n.a.",
+        "na",
+        "n/a",
+        "nil",
+        "none",
+        "bdl",
+        "b.d.l.",
+    }
 )
 _TRACES: Final = frozenset({"trace", "traces", "tr", "tr.", "t"})
 _BELOW: Final = re.compile(r"(?:<|\N{LESS-THAN OR EQUAL TO}|less than|max\.?|under)\s*(.+)", re.IGNORECASE)
@@ -29,7 +45,8 @@ _ABOVE: Final = re.compile(r"(?:>|\N{GREATER-THAN OR EQUAL TO}|more than|min\.?|
 _ABOUT: Final = re.compile(r"(?:~|\N{ALMOST EQUAL TO}|about|approx\.?|ca\.?|c\.)\s*(?=[\d.,])", re.IGNORECASE)
 _SPREAD: Final = re.compile(r"\s*(?:\N{PLUS-MINUS SIGN}|\+/-|\+-).*$")
 _LOI: Final = re.compile(
-    r"l\.?\s?o\.?\s?i\.?|loss on ignition|ignition loss|loss|gl[uü]hverlust|g\.?v\.?|perte au feu|p\.?a\.?f\.?", re.IGNORECASE
+    r"l\.?\s?o\.?\s?i\.?|loss on ignition|ignition loss|loss|gl[uü]hverlust|g\.?v\.?|perte au feu|p\.?a\.?f\.?",
+    re.IGNORECASE,
 )
 _LABEL_NOISE: Final = re.compile(r"\(.*?\)|\[.*?\]|\b(?:wt|mass|weight|percent|content|as)\b\.?|%|:|\*", re.IGNORECASE)
 
@@ -66,7 +83,7 @@ Label(what='element', symbol='Fe'), 'several')
 
 
 def read_percent(text: str, what: str, found: Findings, line: int | None, commas: bool = True) -> float | None:
-    """The percent in a cell [weight %]: 0 for an empty cell or a trace, half the limit for `<0.1`; None with an error."""
+    """The percent in a cell [weight %]: 0 for a trace, half the limit for `<0.1`; None with an error."""
     typed = plain(text).strip().strip('"').strip()
     folded = typed.casefold()
     if folded in _NOTHING:

@@ -1,4 +1,4 @@
-"""The amounts of a card: which end of a line holds them, in what unit, over the base or in it, and what they add up to."""
+"""The amounts of a card: which end of a line holds them, their unit, over the base or in it, what they add up to."""
 
 from __future__ import annotations
 
@@ -93,7 +93,9 @@ def _basis(amounts: dict[str, float], basis: str | None, found: Findings) -> str
         found.remark("basis-assumed", "the fluxes add up to 1: read as a unity formula", "write `basis: unity`")
         return "unity"
     if not found.has_errors:
-        found.error("basis-missing", "the card does not say what its amounts are", "write `basis: unity`, `mole` or `weight`")
+        found.error(
+            "basis-missing", "the card does not say what its amounts are", "write `basis: unity`, `mole` or `weight`"
+        )
     return None
 
 
@@ -103,6 +105,8 @@ def _rows(card: Card, found: Findings, zero_counts: bool = False) -> list[_Row]:
     commas = decimal_commas([plain(split.amount).rstrip("%g ") for _, split in splits if split])
     rows = []
     for entry, split in splits:
+        if found.flooded:
+            break
         row = _row(entry, split, commas, found)
         if row is not None and row.amount.value == 0 and not zero_counts:
             found.remark("amount-zero", f"{quote(row.name)} has the amount 0; the line is left out", "", row.line)
@@ -118,7 +122,9 @@ def _row(entry: Entry, split: Split | None, commas: bool, found: Findings) -> _R
         return None
     if split.name[0] in "=@":
         hint = "write the material's name"
-        found.error("spreadsheet-formula", f"{quote(split.name)} is a spreadsheet's formula, not a name", hint, entry.line)
+        found.error(
+            "spreadsheet-formula", f"{quote(split.name)} is a spreadsheet's formula, not a name", hint, entry.line
+        )
         return None
     spoon = _SPOONS.match(split.name)
     if spoon:
@@ -126,7 +132,9 @@ def _row(entry: Entry, split: Split | None, commas: bool, found: Findings) -> _R
         found.error("volume-unit", text, "weigh it and write grams", entry.line)
         return None
     if len(split.name) > 200:
-        found.error("name-too-long", f"the name {quote(split.name)} is {len(split.name)} characters long", "", entry.line)
+        found.error(
+            "name-too-long", f"the name {quote(split.name)} is {len(split.name)} characters long", "", entry.line
+        )
         return None
     amount = read_amount(split.amount, found, entry.line, commas)
     return None if amount is None else _Row(entry.line, " ".join(split.name.split()), amount, entry.addition)
@@ -148,7 +156,9 @@ def _say_both_ends(card: Card, first: bool, found: Findings) -> None:
         if entry.amount is not None or front is None or back is None:
             if entry.amount is None and (cells := _by_cells(entry.text)) is not None:
                 used = f"{quote(cells.name)} and {quote(cells.amount)} are taken"
-                found.remark("several-amounts", f"of several cells {used}", "keep the material and one amount", entry.line)
+                found.remark(
+                    "several-amounts", f"of several cells {used}", "keep the material and one amount", entry.line
+                )
             continue
         chosen = front if first else back
         text = f"a number at both ends: read as {chosen.amount} of {quote(chosen.name)}"

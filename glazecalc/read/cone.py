@@ -9,9 +9,15 @@ from glazecalc.read.findings import Findings, quote
 from glazecalc.values.cones import Cone
 from glazecalc.values.inputs import ConeRange
 
-_WORDS = re.compile(r"\bcones?(?![a-z])\.?|\b(?:c|\N{GREEK CAPITAL LETTER DELTA})[./]?(?=\s*\d)|[\^△▵\N{MODIFIER LETTER CIRCUMFLEX ACCENT}]", re.IGNORECASE)
+_WORDS = re.compile(
+    r"\bcones?(?![a-z])\.?|\b(?:c|\N{GREEK CAPITAL LETTER DELTA})[./]?(?=\s*\d)"
+    r"|[\^△▵\N{MODIFIER LETTER CIRCUMFLEX ACCENT}]",
+    re.IGNORECASE,
+)
 _HALF = re.compile(r"(?<=\d)\s*(?:½|\s1/2|-1/2)|(?<=\d)\.50?(?!\d)")
-_RANGE = re.compile(r"(\d{1,3}h?)\s*(?:-|\N{EN DASH}|\N{EM DASH}|/|\bto\b|\bthrough\b|\bor\b|&|\band\b|,)\s*(\d{1,3}h?)", re.IGNORECASE)
+_RANGE = re.compile(
+    r"(\d{1,3}h?)\s*(?:-|\N{EN DASH}|\N{EM DASH}|/|\bto\b|\bthrough\b|\bor\b|&|\band\b|,)\s*(\d{1,3}h?)", re.IGNORECASE
+)
 _SINGLE = re.compile(r"\d{1,3}h?", re.IGNORECASE)
 _LETTER_O = re.compile(r"(?<![a-z])o(?=\s*\d)", re.IGNORECASE)
 _DEGREES = re.compile(r"\d{3,4}\s*(?:\N{DEGREE SIGN}|deg|[cf]\b)|^\d{3,4}$", re.IGNORECASE)
@@ -74,4 +80,6 @@ def _cone_hint(text: str) -> str:
 def _ask_about_range(ends: list[Cone], found: Findings, line: int | None) -> None:
     if ends[-1].position - ends[0].position > WIDE_RANGE:
         hint = "cones with a leading 0 are far cooler: 06 is not 6"
-        found.remark("cone-suspicious", f"cone {ends[0]} to {ends[-1]} is a very wide range; is that meant?", hint, line)
+        found.remark(
+            "cone-suspicious", f"cone {ends[0]} to {ends[-1]} is a very wide range; is that meant?", hint, line
+        )

@@ -1,9 +1,10 @@
-"""How each kind of value in studio.toml is read: texts, counts, choices, cones, quantities with their plausible window."""
+"""How each kind of value in studio.toml is read: texts, counts, choices, cones, quantities and their window."""
 
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
+from functools import partial
 from typing import Any, Final
 
 from glazecalc.read.cone import read_cone
@@ -83,7 +84,9 @@ def choice(options: Mapping[str, Any]) -> FieldReader:
     return read
 
 
-def quantity(dimension: str, own_unit: str, low: float | None = None, high: float | None = None, hint: str = "") -> FieldReader:
+def quantity(
+    dimension: str, own_unit: str, low: float | None = None, high: float | None = None, hint: str = ""
+) -> FieldReader:
     """A quantity; a bare number outside ``low`` .. ``high`` [own unit] is asked about with ``hint``."""
 
     def read(value: Any, at: At) -> float | None:
@@ -129,8 +132,7 @@ def with_unit_of_key(key: str, known: Mapping[str, Any]) -> tuple[str, Callable[
                 return wanted, lambda value: value if isinstance(value, str) else str(value)
             unit = find_unit(rest.lstrip("_").replace("_per_", "/"), dimension) if rest[0] == "_" else None
             if unit is not None:
-                symbol = unit.symbol
-                return wanted, lambda value: _converted(value, symbol, own, dimension)
+                return wanted, partial(_converted, unit=unit.symbol, own=own, dimension=dimension)
     return None
 
 

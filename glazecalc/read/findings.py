@@ -37,6 +37,11 @@ class Findings:
         return self.error_count > 0
 
     @property
+    def flooded(self) -> bool:
+        """Whether so many errors were found that looking for more serves nobody."""
+        return self.error_count > 2 * MOST_SHOWN
+
+    @property
     def problems(self) -> tuple[Problem, ...]:
         """What was found, by line; findings about the whole file come last. A flood is cut, errors kept first."""
         found = sorted(dict.fromkeys(self._found), key=lambda p: (p.line is None, p.line or 0))

@@ -23,7 +23,8 @@ _CANONICAL: Final = {spelling: key for key, others in KEYS.items() for spelling 
 _HEADER = re.compile(r"\s*([^\W\d_][\w /&'()-]{0,40}?)\s*(?:[:=]|(?<=\w)[\t;,])\s*(.*)")
 _CONE = re.compile(
     r"(?:\bcones?\s*|[\^△▵]\s*|\bc(?:/|\.\s?|(?=\d)))"
-    r"(?P<cone>\d{1,3}(?:\.5|\s?½|\s1/2)?(?:\s*(?:-|/|\N{EN DASH}|to)\s*(?:cone\s*|\^)?\d{1,3}(?:\.5|\s?½|\s1/2)?)?)(?![\d.])",
+    r"(?P<cone>\d{1,3}(?:\.5|\s?½|\s1/2)?"
+    r"(?:\s*(?:-|/|\N{EN DASH}|to)\s*(?:cone\s*|\^)?\d{1,3}(?:\.5|\s?½|\s1/2)?)?)(?![\d.])",
     re.IGNORECASE,
 )
 _NAMED = re.compile(
@@ -89,10 +90,8 @@ def firing_of(text: str) -> Firing:
 
 def ends_in_cone(text: str) -> bool:
     """Whether the number at the end of a line is a cone, so that it is no amount."""
-    match = None
-    for match in _CONE.finditer(text):
-        pass
-    return match is not None and not any(c.isdigit() for c in text[match.end() :])
+    ends = [match.end() for match in _CONE.finditer(text)]
+    return bool(ends) and not any(c.isdigit() for c in text[ends[-1] :])
 
 
 def cones_named(text: str) -> tuple[str, ...]:

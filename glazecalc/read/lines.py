@@ -16,17 +16,22 @@ _ROW_END = re.compile(r"<br\s*/?>|</(?:p|tr|li|div|h\d)\s*>", re.IGNORECASE)
 _ENTITY = re.compile(r"&(?:#\d{1,6}|#x[0-9a-f]{1,5}|[a-z]{2,10}\d{0,2});", re.IGNORECASE)
 _COMMENT = re.compile(r"(?:^|(?<=\s))#.*$")
 _NUMBER_SIGN = re.compile(r"[^\d#]*[^\W\d_][^\d#]*\s#\d")
-_LEADERS = re.compile(r"(?:\.[ \t]?){3,}|\.{2,}|\N{HORIZONTAL ELLIPSIS}+|\N{MIDDLE DOT}{2,}|_{2,}|[-\N{EN DASH}\N{EM DASH}]{2,}|={2,}")
+_LEADERS = re.compile(
+    r"(?:\.[ \t]?){3,}|(?<!\d)\.\.|\.\.(?!\d)|\N{HORIZONTAL ELLIPSIS}+|\N{MIDDLE DOT}{2,}"
+    r"|_{2,}|[-\N{EN DASH}\N{EM DASH}]{2,}(?![\d.,])|[-\N{EN DASH}\N{EM DASH}]{3,}|={2,}"
+)
 _QUOTED_MAIL = re.compile(r"^\s*(?:>\s*)+")
-_BULLET = re.compile(r"^\s*(?:\*(?=[^\W\d])|[-*\N{BULLET}\N{MIDDLE DOT}\N{EN DASH}\N{EM DASH}◦▪▸►●○■□✓]\s+|[\N{BULLET}◦▪▸►●○■□✓])")
+_BULLET = re.compile(
+    r"^\s*(?:\*(?=[^\W\d])|[-*\N{BULLET}\N{MIDDLE DOT}\N{EN DASH}\N{EM DASH}◦▪▸►●○■□✓]\s+|[\N{BULLET}◦▪▸►●○■□✓])"
+)
 _NUMBERED = re.compile(r"^\s*\d{1,2}[.)]\s+(?=\D)")
 _AMOUNT_TEXT: Final = rf"{NUMBER}\s*(?:{UNIT})?"
 _LAST = re.compile(rf"(?:(?<=[\s;:=|])|(?<=[^\d.,],))(?P<amount>[-+]?{_AMOUNT_TEXT})\s*$", re.IGNORECASE)
-_LAST_IN_BRACKETS = re.compile(rf"[(\[]\s*(?P<amount>{_AMOUNT_TEXT})\s*[)\]]\s*$", re.IGNORECASE)
+_LAST_IN_BRACKETS = re.compile(rf"(?<=\s)[(\[]\s*(?P<amount>{_AMOUNT_TEXT})\s*[)\]]\s*$", re.IGNORECASE)
 _FIRST = re.compile(rf"^(?P<amount>[-+]?{NUMBER}\s*(?:{UNIT}(?![\w.]))?)(?=[\s,;:=|\-])", re.IGNORECASE)
-_ANY_LAST_WORD = re.compile(r"[\s;:=|,]([^\s;:=|,]{1,60})\s*$")
+_ANY_LAST_WORD = re.compile(r"(?:[\s;:=|]|(?<=[^\d,]),)([^\s;:=|]{1,60})\s*$")
 _MORE_WORDS = re.compile(r"\s*(?:\([^()]{1,120}\)|(?:,\s|;\s|\s[-\N{EN DASH}\N{EM DASH}]\s)[^\d]{1,120})\s*$")
-_EDGES: Final = " \t,;:=|-\N{EN DASH}\N{EM DASH}~>\""
+_EDGES: Final = ' \t,;:=|-\N{EN DASH}\N{EM DASH}~>"'
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,7 +92,7 @@ def by_last(text: str) -> Split | None:
     match = _LAST.search(text) or _LAST_IN_BRACKETS.search(text)
     if match is None:
         return None
-    name = text[: match.start()].strip(_EDGES)
+    name = _bare(text[: match.start()])
     return Split(name, match["amount"].strip()) if has_letters(name) else None
 
 
@@ -120,8 +125,13 @@ def by_odd_amount(text: str) -> Split | None:
     match = _ANY_LAST_WORD.search(text)
     if match is None or not re.search(r"\d|^[-+=@]|^(?:nan|-?inf|infinity|null|none|#\S+)$", match[1], re.IGNORECASE):
         return None
-    name = text[: match.start()].strip(_EDGES)
+    name = _bare(text[: match.start()])
     return Split(name, match[1]) if has_letters(name) else None
+
+
+def _bare(text: str) -> str:
+    """A name without the marks around it; a leading = stays, for it is a spreadsheet's formula."""
+    return text.rstrip(_EDGES).lstrip(_EDGES.replace("=", ""))
 
 
 def has_letters(text: str) -> bool:

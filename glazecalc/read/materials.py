@@ -30,7 +30,8 @@ FLAG_COLUMNS: Final = ("plastic",)
 COLUMNS: Final = (*TEXT_COLUMNS, *LIST_COLUMNS, *NUMBER_COLUMNS, *FLAG_COLUMNS)
 _OTHER_SPELLINGS: Final = {
     "material": "name", "alias": "aliases", "also called": "aliases", "spread": "spread_percent", "hazard": "hazards",
-    "moisture": "moisture_percent", "price": "price_per_kg", "price per kg": "price_per_kg", "specific gravity": "density",
+    "moisture": "moisture_percent", "price": "price_per_kg", "price per kg": "price_per_kg",
+    "specific gravity": "density",
     "note": "notes", "lot number": "lot", "batch": "lot",
 }  # fmt: skip
 _KINDS: Final = ("ideal", "certified", "published", "typical", "supplier")
@@ -76,10 +77,14 @@ def materials_of(text: str, found: Findings, own: bool = True) -> tuple[Material
         return ()
     head = _head(rows[0], rows[1:], found)
     if "name" not in head.values():
-        found.error("column-missing", "the table has no column `name`", "its first line names the columns", rows[0].line)
+        found.error(
+            "column-missing", "the table has no column `name`", "its first line names the columns", rows[0].line
+        )
         return ()
     materials: list[Material] = []
     for row in rows[1:]:
+        if found.flooded:
+            break
         if fits_head(row, len(rows[0].cells), found):
             material = _material(row, head, own, found)
             if material is not None:

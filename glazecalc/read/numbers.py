@@ -23,9 +23,7 @@ _FRACTIONS: Final[dict[str, str]] = {
     "\N{VULGAR FRACTION FIVE EIGHTHS}": "5/8", "\N{VULGAR FRACTION SEVEN EIGHTHS}": "7/8",
 }  # fmt: skip
 _FRACTION_SIGN = re.compile(f"([{''.join(_FRACTIONS)}])")
-_PLAIN_DIGITS: Final = str.maketrans(
-    "０１２３４５６７８９．，％＋\N{MINUS SIGN}\N{FRACTION SLASH}", "0123456789.,%+-/"
-)
+_PLAIN_DIGITS: Final = str.maketrans("０１２３４５６７８９．，％＋\N{MINUS SIGN}\N{FRACTION SLASH}", "0123456789.,%+-/")
 
 NUMBER: Final = (
     r"(?:\d{1,9}[ \t]+\d{1,4}[ \t]*/[ \t]*\d{1,4}"  # 1 1/2
@@ -86,7 +84,9 @@ def read_amount(text: str, found: Findings, line: int | None, comma_is_decimal: 
     if value is None:
         return None
     if match["sign"] == "-" and value != 0:
-        found.error("amount-negative", f"{quote(text)} is below zero", "an amount is written without a minus sign", line)
+        found.error(
+            "amount-negative", f"{quote(text)} is below zero", "an amount is written without a minus sign", line
+        )
         return None
     return _in_grams(value, match["unit"], found, line)
 
@@ -155,10 +155,19 @@ def _refuse(typed: str, found: Findings, line: int | None) -> None:
     if not typed:
         found.error("amount-missing", "there is no amount here", "write a number", line)
     elif typed[0] in "=@":
-        found.error("spreadsheet-formula", f"{quote(typed)} is a spreadsheet's formula, not a value", "write the number itself", line)
+        found.error(
+            "spreadsheet-formula",
+            f"{quote(typed)} is a spreadsheet's formula, not a value",
+            "write the number itself",
+            line,
+        )
     elif folded in {"nan", "inf", "infinity", "#n/a", "#div/0!", "#value!", "#ref!", "none", "null"}:
         found.error("not-a-number", f"{quote(typed)} is not a number", "write the amount in digits", line)
     elif re.fullmatch(r"[\d.,]{1,20}\s*(?:-|to|\N{EN DASH})\s*[\d.,]{1,20}\s*%?", folded):
-        found.error("amount-range", f"{quote(typed)} is a range", "write one amount; a row of tiles tries several", line)
+        found.error(
+            "amount-range", f"{quote(typed)} is a range", "write one amount; a row of tiles tries several", line
+        )
     else:
-        found.error("not-a-number", f"{quote(typed)} is not a number", "write it as 12.5 or 1/2, with g or % at most", line)
+        found.error(
+            "not-a-number", f"{quote(typed)} is not a number", "write it as 12.5 or 1/2, with g or % at most", line
+        )

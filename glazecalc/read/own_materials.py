@@ -18,7 +18,8 @@ from glazecalc.values.oxides import INDEX
 from glazecalc.values.problem import Problem
 
 _USUAL_HEAD: Final = (
-    "name", "aliases", "formula", "SiO2", "Al2O3", "B2O3", "Na2O", "K2O", "MgO", "CaO", "TiO2", "Fe2O3", "loi", "density",
+    "name", "aliases", "formula", "SiO2", "Al2O3", "B2O3", "Na2O", "K2O", "MgO", "CaO", "TiO2", "Fe2O3", "loi",
+    "density",
     "spread_percent", "hazards", "lot", "date", "price_per_kg", "source",
 )  # fmt: skip
 _LEFT_OUT: Final = {"own", "file", "line", "analysis", "plastic", "kind", "moisture_percent"}

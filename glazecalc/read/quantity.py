@@ -11,9 +11,12 @@ from glazecalc.read.numbers import LARGEST, NUMBER, parse_number, plain
 from glazecalc.values.units import convert, dimensions_of, find_unit, units_of
 
 _QUANTITY: Final = re.compile(rf"(?P<sign>[-+])?\s*(?P<number>{NUMBER})\s*(?P<unit>[^\d\s].{{0,20}})?", re.IGNORECASE)
-_FEET_INCHES: Final = re.compile(r"(\d{1,4})\s*(?:'|ft|feet)\s*(\d{1,2}(?:\.\d+)?)\s*(?:\"|in|inches|'')", re.IGNORECASE)
+_FEET_INCHES: Final = re.compile(
+    r"(\d{1,4})\s*(?:'|ft|feet)\s*(\d{1,2}(?:\.\d+)?)\s*(?:\"|in|inches|'')", re.IGNORECASE
+)
 _POWER_OF_TEN: Final = re.compile(
-    r"(\d{1,4}(?:[.,]\d{1,6})?)\s*(?:[eE]|(?:x|\*|\N{MULTIPLICATION SIGN})\s*10\s*\^?)\s*(-[67])\s*(?:/|per)?\s*(?:K|C|degC|\N{DEGREE SIGN}C)?",
+    r"(\d{1,4}(?:[.,]\d{1,6})?)\s*(?:[eE]|(?:x|\*|\N{MULTIPLICATION SIGN})\s*10\s*\^?)\s*(-[67])"
+    r"\s*(?:/|per)?\s*(?:K|C|degC|\N{DEGREE SIGN}C)?",
     re.IGNORECASE,
 )
 

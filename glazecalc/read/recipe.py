@@ -33,7 +33,7 @@ _BASES: Final[dict[str, Basis]] = {
 
 
 def read_recipe(path: str | Path) -> tuple[Recipe | None, tuple[Problem, ...]]:
-    """The recipe in a file, or on standard input for ``-``; None if an error stops it. Never raises on what it reads."""
+    """The recipe in a file, or on standard input for ``-``; None if an error stops it. Never raises."""
     file = "stdin" if str(path) == "-" else str(path)
     found = Findings(file)
     text = read_text(path, found)
@@ -146,7 +146,9 @@ def _kind(card: Card, head: Head, found: Findings) -> tuple[Kind, Basis | None]:
     basis = _choice(head, "basis", _BASES, found)
     kind = _choice(head, "kind", _KINDS, found)
     if kind is None and card.entries and "kind" not in head and (basis or _all_oxides(card)):
-        found.remark("composition-assumed", "every line is an oxide: read as a composition", "write `kind: composition`")
+        found.remark(
+            "composition-assumed", "every line is an oxide: read as a composition", "write `kind: composition`"
+        )
         kind = "composition"
     if basis and kind not in (None, "composition"):
         found.remark("basis-not-used", f"`basis` says nothing on a {kind} card", "", head["basis"][1])
@@ -203,7 +205,9 @@ def _name(card: Card, head: Head, found: Findings) -> str:
         return name
     stem = "" if found.file in (None, "stdin") else Path(str(found.file)).stem
     name = stem or "unnamed recipe"
-    found.remark("name-assumed", f"the card has no name; called {quote(name)}", "write a line such as: name: Shoal clear")
+    found.remark(
+        "name-assumed", f"the card has no name; called {quote(name)}", "write a line such as: name: Shoal clear"
+    )
     return name
 
 

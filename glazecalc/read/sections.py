@@ -10,14 +10,37 @@ from pydantic import ValidationError
 
 from glazecalc.read.cone import read_cone
 from glazecalc.read.fields import (
-    At, FieldReader, choice, cone, count, flag, length, number, quantity, text, with_unit_of_key,
+    At,
+    FieldReader,
+    choice,
+    cone,
+    count,
+    flag,
+    length,
+    number,
+    quantity,
+    text,
+    with_unit_of_key,
 )  # fmt: skip
 from glazecalc.read.findings import Findings, quote
 from glazecalc.read.quantity import read_quantity
 from glazecalc.read.toml_lines import Place, line_of
 from glazecalc.read.translate import say_invalid
 from glazecalc.values.inputs import (
-    AtCone, Body, Circuit, Container, Defaults, Given, GivenExpansion, Interior, Kiln, LabelSheet, Limits, Piece, Room, Scale,
+    AtCone,
+    Body,
+    Circuit,
+    Container,
+    Defaults,
+    Given,
+    GivenExpansion,
+    Interior,
+    Kiln,
+    LabelSheet,
+    Limits,
+    Piece,
+    Room,
+    Scale,
     UnitChoice,
 )  # fmt: skip
 from glazecalc.values.problem import did_you_mean
@@ -70,6 +93,8 @@ def build(section: Section, table: Any, place: Place, source: Source) -> Any:
 def _values(section: Section, table: dict[str, Any], place: Place, source: Source) -> dict[str, Any]:
     values: dict[str, Any] = {}
     for key, raw in table.items():
+        if source.found.flooded:
+            break
         at = source.at((*place, key))
         put: Callable[[Any], Any] | None = None
         wanted = section.renamed.get(key, key)
@@ -128,7 +153,11 @@ def _interior(value: Any, at: At) -> Interior | None:
 
 def _one_line(at: At, value: Any) -> dict[Place, int]:
     """The line of an inner table, for all its keys."""
-    return {} if at.line is None else {(at.what.rpartition(".")[2],): at.line, ("expansion",): at.line, ("interior",): at.line}
+    return (
+        {}
+        if at.line is None
+        else {(at.what.rpartition(".")[2],): at.line, ("expansion",): at.line, ("interior",): at.line}
+    )
 
 
 def _percents_at_cones(value: Any, at: At) -> tuple[AtCone, ...] | None:
@@ -174,7 +203,9 @@ _CORD: Final = choice(
     {"none": "none", "no": "none", "false": "none", "extension": "extension", "extension cord": "extension",
      "adapter": "adapter", "adaptor": "adapter", "power strip": "power strip", "strip": "power strip"}
 )  # fmt: skip
-_GROUND_FAULT: Final = choice({"yes": "yes", "true": "yes", "no": "no", "false": "no", "unknown": "unknown", "?": "unknown"})
+_GROUND_FAULT: Final = choice(
+    {"yes": "yes", "true": "yes", "no": "no", "false": "no", "unknown": "unknown", "?": "unknown"}
+)
 _VOLTS: Final = quantity("potential", "V")
 _AMPS: Final = quantity("current", "A")
 _MASS: Final = quantity("mass", "g")
@@ -183,7 +214,14 @@ _PRICE: Final = number
 
 _EXPANSION: Final = Section(
     GivenExpansion,
-    {"value": _coefficient, "low": _coefficient, "high": _coefficient, "from_degC": _DEGREES, "to_degC": _DEGREES, "source": text},
+    {
+        "value": _coefficient,
+        "low": _coefficient,
+        "high": _coefficient,
+        "from_degC": _DEGREES,
+        "to_degC": _DEGREES,
+        "source": text,
+    },
 )
 _INTERIOR: Final = Section(
     Interior,
@@ -193,8 +231,10 @@ _INTERIOR: Final = Section(
 )  # fmt: skip
 _BODY: Final = Section(
     Body,
-    {"name": text, "ware": _WARE, "expansion": _expansion, "expansion_is_measured": flag, "cone_low": cone, "cone_high": cone,
-     "absorption_percent": _percents_at_cones, "shrinkage_percent": _percents_at_cones, "drying_shrinkage_percent": number,
+    {"name": text, "ware": _WARE, "expansion": _expansion, "expansion_is_measured": flag, "cone_low": cone,
+    "cone_high": cone,
+     "absorption_percent": _percents_at_cones, "shrinkage_percent": _percents_at_cones,
+     "drying_shrinkage_percent": number,
      "wall_mm": length(1, 60), "colour": text, "recipe": text, "price_per_kg": _PRICE, "source": text},
     {"class": "ware", "color": "colour"}, has_line=True,
 )  # fmt: skip
@@ -202,14 +242,16 @@ _KILN: Final = Section(
     Kiln,
     {"name": text, "volts": _VOLTS, "amps": _AMPS, "watts": _watts, "phase": _PHASE, "plug": text, "cone": cone,
      "interior": _interior, "wall_mm": length(20, 300), "shelves": count, "firings_on_elements": count,
-     "control": _one_of("controller", "switch", switches="switch", automatic="controller", sitter="switch", manual="switch"),
+     "control": _one_of("controller", "switch", switches="switch", automatic="controller", sitter="switch",
+     manual="switch"),
      "clearance_mm": length(25)},
     {"kW": "watts", "power": "watts", "rated_cone": "cone", "max_cone": "cone"}, has_line=True,
 )  # fmt: skip
 _CIRCUIT: Final = Section(
     Circuit,
     {"name": text, "volts": _VOLTS, "breaker_A": _AMPS, "phase": _PHASE, "receptacle": text, "wire_awg": count,
-     "length_m": quantity("length", "m", 0.3, 150, 'length is in m; write "40 ft" if that is meant'), "other_load_A": _AMPS,
+     "length_m": quantity("length", "m", 0.3, 150, 'length is in m; write "40 ft" if that is meant'),
+     "other_load_A": _AMPS,
      "cord": _CORD, "ground_fault": _GROUND_FAULT},
     has_line=True,
 )  # fmt: skip
@@ -237,10 +279,11 @@ _CONTAINER: Final = Section(
 )
 _UNITS: Final = Section(
     UnitChoice,
-    {"temperature": _one_of(**{"c": "C", "f": "F", "degc": "C", "degf": "F", "celsius": "C", "fahrenheit": "F"}),
+    {"temperature": _one_of(c="C", f="F", degc="C", degf="F", celsius="C", fahrenheit="F"),
      "mass": _one_of("g", "oz", "lb", grams="g", ounces="oz", pounds="lb", ounce="oz", pound="lb"),
      "length": _one_of("mm", "in", inches="in", inch="in"),
-     "volume": choice({"ml": "mL", "l": "L", "litre": "L", "liter": "L", "fl oz": "fl oz", "pint": "pint", "gallon": "gallon"})},
+     "volume": choice({"ml": "mL", "l": "L", "litre": "L", "liter": "L", "fl oz": "fl oz", "pint": "pint",
+     "gallon": "gallon"})},
 )  # fmt: skip
 _DEFAULTS: Final = Section(Defaults, {"body": text, "kiln": text, "circuit": text, "room": text, "cone": cone})
 _LIMITS: Final = Section(
@@ -262,6 +305,7 @@ MANY: Final[dict[str, tuple[str, Section]]] = {
 }  # fmt: skip
 """Tables that may be there many times -> field of Studio and how they are read."""
 ONE: Final[dict[str, tuple[str, Section]]] = {
-    "units": ("units", _UNITS), "defaults": ("defaults", _DEFAULTS), "limits": ("limits", _LIMITS), "labels": ("labels", _LABELS),
+    "units": ("units", _UNITS), "defaults": ("defaults", _DEFAULTS), "limits": ("limits", _LIMITS),
+    "labels": ("labels", _LABELS),
 }  # fmt: skip
 """Tables that are there once."""

@@ -28,7 +28,16 @@ _NUMBERS: Final = {
     "density": "density", "specific gravity": "density", "price per kg": "price_per_kg", "price": "price_per_kg",
     "moisture": "moisture_percent", "spread percent": "spread_percent", "spread": "spread_percent",
 }  # fmt: skip
-_HEADS: Final = {"oxide", "oxides", "component", "constituent", "compound", "analysis", "chemical analysis", "typical analysis"}
+_HEADS: Final = {
+    "oxide",
+    "oxides",
+    "component",
+    "constituent",
+    "compound",
+    "analysis",
+    "chemical analysis",
+    "typical analysis",
+}
 _MILLIONTHS: Final = re.compile(r"\s*(?:ppm|mg/kg)\s*$", re.IGNORECASE)
 _GAP: Final = re.compile(r"\t|\s{2,}|(?<=[\w)%])\s+(?=[<>~]?\s*\d)|\s*[:=]\s*")
 
@@ -109,7 +118,9 @@ def _read_across(head: TableRow, rows: tuple[TableRow, ...], sheet: _Sheet, foun
             _take(label or "name", cell, below[0].line, sheet, found)
     for row in below[1:]:
         shown = quote(" ".join(row.cells))
-        found.remark("row-not-read", f"one material is read from a sheet; left out: {shown}", "give it a sheet", row.line)
+        found.remark(
+            "row-not-read", f"one material is read from a sheet; left out: {shown}", "give it a sheet", row.line
+        )
 
 
 def _read_down(row: TableRow, sheet: _Sheet, found: Findings) -> None:
@@ -117,7 +128,9 @@ def _read_down(row: TableRow, sheet: _Sheet, found: Findings) -> None:
     if len(filled) == 1 and "name" not in sheet.fields and not sheet.oxides and label_of(filled[0]).what == "other":
         _take("name", filled[0], row.line, sheet, found)
     elif filled:
-        value = next((cell for cell in filled[1:] if any(c.isdigit() for c in cell)), filled[1] if len(filled) > 1 else "")
+        value = next(
+            (cell for cell in filled[1:] if any(c.isdigit() for c in cell)), filled[1] if len(filled) > 1 else ""
+        )
         _take(filled[0], value, row.line, sheet, found)
 
 
@@ -144,7 +157,9 @@ def _take(label: str, cell: str, line: int, sheet: _Sheet, found: Findings) -> N
 
 def _take_text(key: str, cell: str, line: int, sheet: _Sheet, found: Findings) -> None:
     if cell[:1] in {"=", "@"}:
-        found.error("spreadsheet-formula", f"{key} {quote(cell)} is a spreadsheet's formula", "write the value itself", line)
+        found.error(
+            "spreadsheet-formula", f"{key} {quote(cell)} is a spreadsheet's formula", "write the value itself", line
+        )
     elif cell:
         sheet.fields.setdefault(key, cell[:200])
 
@@ -188,7 +203,9 @@ def _material(sheet: _Sheet, stem: str, found: Findings) -> Material | None:
     fields = dict(sheet.fields)
     if "name" not in fields and stem:
         fields["name"] = stem.replace("_", " ").replace("-", " ")
-        found.remark("name-assumed", f"the sheet has no name; called {quote(fields['name'])}", "write a line: name, ...")
+        found.remark(
+            "name-assumed", f"the sheet has no name; called {quote(fields['name'])}", "write a line: name, ..."
+        )
     analysis = tuple(OxideAmount(oxide=s, amount=sheet.oxides[s]) for s in SYMBOLS if sheet.oxides.get(s))
     if not analysis and "formula" not in fields and not found.has_errors:
         found.error("no-oxides", "no line holds an oxide and a percent", "write lines such as: SiO2, 65.2")

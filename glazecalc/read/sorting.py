@@ -10,7 +10,15 @@ from typing import Final
 from glazecalc.read.findings import Findings, quote
 from glazecalc.read.headers import Header, ends_in_cone, header_of
 from glazecalc.read.lines import (
-    by_first, by_last, by_middle, by_odd_amount, has_letters, parts_of_list, tidy_lines, unmarked, without_leaders,
+    by_first,
+    by_last,
+    by_middle,
+    by_odd_amount,
+    has_letters,
+    parts_of_list,
+    tidy_lines,
+    unmarked,
+    without_leaders,
 )  # fmt: skip
 from glazecalc.read.numbers import NUMBER, UNIT
 from glazecalc.read.text import LONGEST_LINE
@@ -223,7 +231,9 @@ def _table_row(card: Card, number: int, line: str, adding: bool, columns: _Colum
         cells.pop()
     if len(cells) > columns.count:
         hint = 'put an amount with a decimal comma between quotes: "16,5"' if columns.delimiter == "," else ""
-        found.error("too-many-cells", f"{len(cells)} cells where the head of the table has {columns.count}", hint, number)
+        found.error(
+            "too-many-cells", f"{len(cells)} cells where the head of the table has {columns.count}", hint, number
+        )
         return True
     cells += [""] * (columns.count - len(cells))
     name, amount = cells[columns.name], cells[columns.amount]
@@ -235,7 +245,9 @@ def _table_row(card: Card, number: int, line: str, adding: bool, columns: _Colum
         return True
     plus = _ADD_WORD.match(name)
     marked = columns.addition is not None and cells[columns.addition].casefold() in {"yes", "y", "true", "1", "x", "+"}
-    card.entries.append(Entry(number, name[plus.end() :] if plus else name, adding or marked or plus is not None, amount))
+    card.entries.append(
+        Entry(number, name[plus.end() :] if plus else name, adding or marked or plus is not None, amount)
+    )
     return True
 
 

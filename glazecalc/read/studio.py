@@ -47,12 +47,18 @@ def read_studio(folder: str | Path | None) -> tuple[Studio, tuple[Problem, ...]]
     """Everything a studio folder says, and every problem in its files; an empty studio if there is none."""
     if folder is None:
         found = Findings(None)
-        found.remark("no-studio", "no studio.toml beside the recipe: no clay, kiln or scale is known", "make one with: glazecalc start DIR")
+        found.remark(
+            "no-studio",
+            "no studio.toml beside the recipe: no clay, kiln or scale is known",
+            "make one with: glazecalc start DIR",
+        )
         return Studio(folder="."), found.problems
     path = Path(folder)
     if not _exists(path, "is_dir"):
         found = Findings(str(path))
-        found.error("no-such-folder", f"there is no folder {quote(str(path), 120)}", "name the folder that holds studio.toml")
+        found.error(
+            "no-such-folder", f"there is no folder {quote(str(path), 120)}", "name the folder that holds studio.toml"
+        )
         return Studio(folder=str(path)), found.problems
     fields, problems = _read_toml(path)
     materials, of_materials = _own_materials(path)
@@ -65,9 +71,17 @@ def _read_toml(folder: Path) -> tuple[dict[str, Any], tuple[Problem, ...]]:
     file = folder / STUDIO_FILE
     found = Findings(str(file))
     if not (_exists(file, "exists") or _exists(file, "is_symlink")):
-        found.remark("no-studio", f"there is no {STUDIO_FILE} here: no clay, kiln or scale is known", "make one with: glazecalc start DIR")
+        found.remark(
+            "no-studio",
+            f"there is no {STUDIO_FILE} here: no clay, kiln or scale is known",
+            "make one with: glazecalc start DIR",
+        )
         return {}, found.problems
     text = read_text(file, found, STUDIO_CEILING)
+    if text is not None and not text.strip():
+        found.remark(
+            "empty-file", "there is nothing in it: no clay, kiln or scale is known", "glazecalc start DIR shows one"
+        )
     tables, places = (None, {}) if text is None else load_toml(text, found)
     fields = {} if tables is None else _fields(tables, Source(found, places))
     return {"file": str(file), **fields}, found.problems
@@ -76,6 +90,8 @@ def _read_toml(folder: Path) -> tuple[dict[str, Any], tuple[Problem, ...]]:
 def _fields(tables: dict[str, Any], source: Source) -> dict[str, Any]:
     fields: dict[str, Any] = {}
     for key, table in tables.items():
+        if source.found.flooded:
+            break
         place: Place = (key,)
         if key in ONE:
             name, section = ONE[key]
@@ -96,7 +112,7 @@ def _fields(tables: dict[str, Any], source: Source) -> dict[str, Any]:
 
 def _many(key: str, section: Any, table: Any, source: Source) -> tuple[Any, ...]:
     if isinstance(table, list):
-        made = [build(section, one, (key, i), source) for i, one in enumerate(table)]
+        made = [build(section, one, (key, i), source) for i, one in enumerate(table) if not source.found.flooded]
     else:
         made = [build(section, table, (key,), source)]
     return tuple(value for value in made if value is not None)
@@ -115,7 +131,9 @@ def _check_names(fields: dict[str, Any], tables: dict[str, Any], source: Source)
     for key in ("body", "kiln", "circuit", "room"):
         meant = getattr(fields.get("defaults"), key, None)
         written = tables.get(key, [])
-        names = [str(t.get("name")) for t in (written if isinstance(written, list) else [written]) if isinstance(t, dict)]
+        names = [
+            str(t.get("name")) for t in (written if isinstance(written, list) else [written]) if isinstance(t, dict)
+        ]
         if meant is not None and meant.casefold() not in {n.casefold() for n in names}:
             hint = did_you_mean(meant, names) or f"write a [[{key}]] of that name"
             line = line_of(source.places, ("defaults", key))
@@ -128,7 +146,8 @@ def _check_plate(kiln: Kiln, source: Source) -> None:
         return
     product = kiln.volts * kiln.amps * (3**0.5 if kiln.phase == 3 else 1)
     if abs(product - kiln.watts) > 0.15 * kiln.watts:
-        text = f"kiln {quote(kiln.name)}: {kiln.volts:g} V x {kiln.amps:g} A is {product:.0f} W, the plate says {kiln.watts:g} W"
+        said = f"{kiln.volts:g} V x {kiln.amps:g} A is {product:.0f} W, the plate says {kiln.watts:g} W"
+        text = f"kiln {quote(kiln.name)}: {said}"
         source.found.remark("plate-disagrees", text, "read the plate again", kiln.line)
 
 

@@ -9,6 +9,8 @@ from dataclasses import dataclass
 from glazecalc.read.findings import Findings, quote
 
 MOST_COLUMNS = 500
+MOST_ROWS = 5_000
+"""No studio has more materials than this."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,6 +34,11 @@ def table_rows(text: str, found: Findings, delimiter: str | None = None) -> tupl
             if len(cells) > MOST_COLUMNS:
                 found.error("too-many-cells", f"{len(cells)} cells in one row", "is this the table you meant?", line)
                 continue
+            if len(rows) >= MOST_ROWS:
+                found.error(
+                    "too-many-lines", f"the table has more than {MOST_ROWS} rows", "is this the file you meant?"
+                )
+                return ()
             rows.append(TableRow(line, tuple(cell.strip() for cell in cells)))
     except csv.Error as failure:
         what = "a cell is longer than 131072 characters" if "field" in str(failure) else f"not a table: {failure}"

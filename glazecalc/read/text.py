@@ -12,7 +12,7 @@ from glazecalc.read.findings import Findings, quote
 from glazecalc.values.problem import did_you_mean
 
 CARD_CEILING = 1_000_000
-TABLE_CEILING = 20_000_000
+TABLE_CEILING = 5_000_000
 LONGEST_LINE = 2_000
 
 _BYTE_ORDER_MARKS = (
@@ -68,7 +68,9 @@ def decode(data: bytes, found: Findings) -> str | None:
 def _read_bytes(path: str | Path, found: Findings, ceiling: int) -> bytes | None:
     if str(path) == "-":
         stream = getattr(sys.stdin, "buffer", None)
-        return stream.read(ceiling + 1) if stream is not None else sys.stdin.read(ceiling + 1).encode("utf-8", "replace")
+        return (
+            stream.read(ceiling + 1) if stream is not None else sys.stdin.read(ceiling + 1).encode("utf-8", "replace")
+        )
     try:
         # without O_NONBLOCK a named pipe that nobody writes to would hang for ever
         handle = os.open(path, os.O_RDONLY | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0))

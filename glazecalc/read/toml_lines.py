@@ -12,11 +12,16 @@ Place = tuple[int | str, ...]
 STUDIO_CEILING: Final = 300_000
 DEEPEST: Final = 20
 """Brackets nested deeper than this are no studio."""
+MOST_DOTS: Final = 60
+"""More dots than this outside the texts of one line are no studio; the time tomllib takes grows with their square."""
 
 _TABLE = re.compile(r"\s*(\[\[?)\s*([^\[\]#]{1,200}?)\s*\]\]?\s*(?:#.*)?")
-_KEY = re.compile(r"""\s*("[^"]{1,200}"|'[^']{1,200}'|[A-Za-z0-9_-]{1,200})((?:\s*\.\s*[A-Za-z0-9_"'-]{1,200}){0,5})\s*=""")
+_KEY = re.compile(
+    r"""\s*("[^"]{1,200}"|'[^']{1,200}'|[A-Za-z0-9_-]{1,200})((?:\s*\.\s*[A-Za-z0-9_"'-]{1,200}){0,5})\s*="""
+)
 _INNER = re.compile(r"""[{,]\s*(?:"([^"]{1,200})"|'([^']{1,200})'|([A-Za-z0-9_.-]{1,200}))\s*=""")
 _BARE_ZERO = re.compile(r"([=,\[]\s*)(0\d{1,2}(?:\.5)?)(?=\s*(?:#.*$|$|[,}\]]))")
+_TEXTS = re.compile(r'"[^"]*"|\'[^\']*\'|#.*$')
 _AT_LINE = re.compile(r"\(at (?:line (\d+), column \d+|end of document)\)")
 
 
@@ -29,6 +34,10 @@ def load_toml(text: str, found: Findings) -> tuple[dict[str, Any] | None, dict[P
     if _too_deep(text):
         found.error("nested-too-deep", "brackets are nested far too deep", "a studio is a flat list of tables")
         return None, {}
+    for number, line in enumerate(text.split("\n"), start=1):
+        if line.count(".") > MOST_DOTS and _TEXTS.sub("", line).count(".") > MOST_DOTS:
+            found.error("nested-too-deep", "a key of far too many parts", "a studio is a flat list of tables", number)
+            return None, {}
     mended = _quote_bare_zeros(text, found)
     try:
         return tomllib.loads(mended), key_lines(mended)

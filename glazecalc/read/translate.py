@@ -20,7 +20,7 @@ LineOf = Callable[[tuple[int | str, ...]], int | None]
 
 
 def say_invalid(failure: ValidationError, what: str, found: Findings, line: int | LineOf | None = None) -> None:
-    """Each fault of ``failure`` as an error about ``what``; ``line`` is one for all or finds one for a field's place."""
+    """Each fault of ``failure`` as an error about ``what``; ``line`` is one for all or finds a field's."""
     for fault in failure.errors(include_url=False):
         place = fault["loc"]
         at = line(place) if callable(line) else line
@@ -52,7 +52,11 @@ def _said(fault: Any, key: str) -> tuple[str, str, str]:
         return "does-not-agree", re.sub(r"^Value error, ", "", fault["msg"]), ""
     if kind == "finite_number":
         return "not-a-number", f"{key} {shown} is not a finite number", ""
-    return "wrong-type", f"{key} {shown} is not what is wanted here", str(fault["msg"]).replace("Input should be", "it should be")
+    return (
+        "wrong-type",
+        f"{key} {shown} is not what is wanted here",
+        str(fault["msg"]).replace("Input should be", "it should be"),
+    )
 
 
 def unit_of(key: str) -> str:
