@@ -85,10 +85,16 @@ def stored_J(model: KilnModel, places_degC: Array) -> Array:
 def outer_loss_W(model: KilnModel, outer_layer_degC: Array) -> Array:
     """Heat leaving the outside, given the outermost layer's mean temperature [W], shape (..., n).
 
-    The half layer and the film are in series.
+    The outer half layer and the film are in series; the surface temperature solves a quadratic, the integral
+    of the conductivity being one.
     """
-    half = 2.0 * LAYERS * model.spread_m * (model.k0 + model.k1 * outer_layer_degC)
-    return np.asarray((outer_layer_degC - model.room_degC) / (1.0 / half + 1.0 / model.outer_W_per_K))
+    half = 2.0 * LAYERS * model.spread_m
+    curve = half * model.k1
+    slope = half * model.k0 + model.outer_W_per_K
+    inside = outer_layer_degC * (model.k0 + 0.5 * model.k1 * outer_layer_degC)
+    level = half * inside + model.outer_W_per_K * model.room_degC
+    surface = (np.sqrt(slope * slope + 2.0 * curve * level) - slope) / curve
+    return np.asarray(model.outer_W_per_K * (surface - model.room_degC))
 
 
 def _slope(model: KilnModel, places: Array, rate_K_per_s: Array | None) -> tuple[Array, Array, Array]:
