@@ -155,11 +155,17 @@ class ConeEvent:
 
 @dataclass(frozen=True, slots=True)
 class HeatingPicture:
-    """A firing over time. ``fastest`` is what the kiln can do at full power, ``recorded`` what was written down."""
+    """A firing over time; any of the three may be empty.
+
+    ``fastest`` is the kiln at full power (hours, degC with its interval), ``planned`` a schedule, ``recorded`` what was
+    written down. ``cones`` bend along the planned firing, or else along the fastest. ``where`` names the circuit.
+    """
 
     kiln: str
+    where: str
+    fastest: tuple[CurvePoint, ...]
     planned: tuple[HeatPoint, ...]
-    fastest: tuple[HeatPoint, ...]
+    planned_words: str
     recorded: tuple[HeatPoint, ...]
     recorded_words: str
     cones: tuple[ConeEvent, ...]

@@ -5,20 +5,32 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from typing import Any, Final
 
+from glazecalc.show.figures.blend import blend_figure
 from glazecalc.show.figures.expansion import expansion_figure
+from glazecalc.show.figures.heating import heating_figure
+from glazecalc.show.figures.hours import hours_figure
 from glazecalc.show.figures.ink import Figure
+from glazecalc.show.figures.learned import learned_figure
 from glazecalc.show.figures.pushes import pushes_figure
 from glazecalc.show.figures.ruler import ruler_figure
+from glazecalc.show.figures.shelf import shelf_figure
 from glazecalc.show.figures.silica_alumina import silica_alumina_figure
 from glazecalc.show.figures.small import Small, small_figures
+from glazecalc.show.figures.viscosity import viscosity_figure
 from glazecalc.values.inputs import UnitChoice
 from glazecalc.values.page import Page
 from glazecalc.values.pictures import (
+    BlendPicture,
     ConeRulerPicture,
     ExpansionPicture,
+    HeatingPicture,
+    HoursPicture,
+    LearnedPicture,
     Picture,
     PushPicture,
+    ShelfPicture,
     SilicaAluminaPicture,
+    ViscosityPicture,
 )
 
 _DRAWINGS: Final[dict[type, tuple[str, Callable[[Any, UnitChoice], Figure]]]] = {
@@ -26,6 +38,12 @@ _DRAWINGS: Final[dict[type, tuple[str, Callable[[Any, UnitChoice], Figure]]]] = 
     ConeRulerPicture: ("firing", lambda p, _: ruler_figure(p)),
     PushPicture: ("formula", lambda p, _: pushes_figure(p)),
     SilicaAluminaPicture: ("formula", lambda p, _: silica_alumina_figure(p)),
+    ViscosityPicture: ("firing", lambda p, _: viscosity_figure(p)),
+    HeatingPicture: ("firing", lambda p, _: heating_figure(p)),
+    HoursPicture: ("firing", lambda p, _: hours_figure(p)),
+    BlendPicture: ("tiles", lambda p, _: blend_figure(p)),
+    ShelfPicture: ("tiles", lambda p, units: shelf_figure(p, units)),
+    LearnedPicture: ("fit", lambda p, _: learned_figure(p)),
 }
 
 
