@@ -54,8 +54,11 @@ def learn(
 
 def _of_body(bench: Bench, folder: Path, body: str | None, kiln: str | None, cone: str | None) -> Outcome:
     from glazecalc.cli.notebook import recorded_tiles
+    from glazecalc.cli.taught import body_recipe
     from glazecalc.show.learn_text import lesson_json, lesson_text
     from glazecalc.values.problem import ProblemsError, error
+    from glazecalc.work.body import reasoned_body_expansion, usual_cone
+    from glazecalc.work.formula import compose_recipe
     from glazecalc.work.lesson import lesson
     from glazecalc.work.setting import cone_named, pick
 
@@ -65,17 +68,19 @@ def _of_body(bench: Bench, folder: Path, body: str | None, kiln: str | None, con
         hint = "name one with --body, or add a [[body]] to studio.toml"
         raise ProblemsError([error("no-body", "it is not clear which clay is meant", hint, studio.file)])
     fired_in = pick(studio.kilns, kiln, studio.defaults.kiln, "kiln", studio)
-    at = cone_named(cone) or studio.defaults.cone
-    if cone is None and at is not None and clay.cone_high is not None and clay.cone_high < at:
-        at = clay.cone_high
-    if cone is None and at is not None and clay.cone_low is not None and at < clay.cone_low:
-        at = clay.cone_low
+    at = cone_named(cone) or usual_cone(clay, studio.defaults.cone)
+    recipe, found_card = body_recipe(clay, folder)
+    composition = None if recipe is None else compose_recipe(recipe, bench.pantry)[0]
     cards, problems = _cards(folder)
     found = lesson(
         clay, recorded_tiles(folder), cards, bench.pantry,
-        cone=at, kiln=fired_in, tiles_per_firing=_tiles_per_firing(bench, fired_in),
+        cone=at, kiln=fired_in,
+        reasoned=None if composition is None else reasoned_body_expansion(composition, clay.ware, at),
+        tiles_per_firing=_tiles_per_firing(bench, fired_in),
     )  # fmt: skip
-    return Outcome("learn", [lesson_json(found)], lesson_text(found), problems=[*bench.problems, *problems])
+    return Outcome(
+        "learn", [lesson_json(found)], lesson_text(found), problems=[*bench.problems, *found_card, *problems]
+    )
 
 
 def _cards(folder: Path) -> tuple[list[Recipe], list[Problem]]:

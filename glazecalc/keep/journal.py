@@ -13,9 +13,10 @@ from pathlib import Path
 from types import TracebackType
 from typing import Any, Self, TypeVar
 
+from glazecalc.keep import FILE_NAME
 from glazecalc.keep.ids import id_of, number_of
 from glazecalc.keep.rows import record_from_text, record_to_text, with_id
-from glazecalc.keep.schema import FILE_NAME, open_file, said_plainly
+from glazecalc.keep.schema import open_file, said_plainly
 from glazecalc.values.problem import ProblemsError, error
 from glazecalc.values.records import BatchRecord, Entry, FiringRecord, Kind, Record, TileRecord, kind_of
 

@@ -15,7 +15,6 @@ from typing import Final
 
 from glazecalc.values.problem import Problem, ProblemsError, error
 
-FILE_NAME: Final = "journal.sqlite"
 APPLICATION_ID: Final = int.from_bytes(b"glzj", "big")
 WAIT_S: Final = 20.0
 """How long one terminal waits for another that is writing [s]."""

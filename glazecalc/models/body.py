@@ -35,6 +35,7 @@ instead.
 """
 _NAME: Final = "body_expansion"
 _UNIT: Final = "1e-6/K"
+_RANGE_WORDS: Final = "mean from 20 to"
 
 
 @dataclass(frozen=True, slots=True)
@@ -142,9 +143,7 @@ class BodyExpansion:
         value, sigma = self.mean_to(REFERENCE_DEGC)
         return float(value), float(sigma)
 
-    def with_reference(
-        self, value: float, sigma: float, basis: Basis, caveats: Sequence[str] = ()
-    ) -> BodyExpansion:
+    def with_reference(self, value: float, sigma: float, basis: Basis, caveats: Sequence[str] = ()) -> BodyExpansion:
         """The same clay with another figure for 20 degC to :data:`REFERENCE_DEGC` [1e-6/K]."""
         room = figure("room_temperature").value
         changed = replace(self, value=value, sigma=sigma, from_degC=room, to_degC=REFERENCE_DEGC, basis=basis)
@@ -199,11 +198,7 @@ def absorption(body: Body, cone: Cone | None = None) -> Estimate:
         low = max(0.0, value - half)
         return Estimate("absorption", value, low, value + half, "%", Basis.SUPPLIER, (), (how,))
     low, high = usual.absorption_low, usual.absorption_high
-    caveat = (
-        f"usual for {usual.ware}; not measured at this cone"
-        if body.ware != "other"
-        else "class of clay unknown"
-    )
+    caveat = f"usual for {usual.ware}; not measured at this cone" if body.ware != "other" else "class of clay unknown"
     return Estimate("absorption", usual.absorption, low, high, "%", Basis.TYPICAL, (usual.source,), (caveat,))
 
 
@@ -234,9 +229,7 @@ def known_body(
     better = learned or (reasoned if body.expansion is None else None)
     if better is None:
         return _bounded(base)
-    changed = base.with_reference(
-        better.value, sigma_of(better.low, better.high), better.basis, better.caveats
-    )
+    changed = base.with_reference(better.value, sigma_of(better.low, better.high), better.basis, better.caveats)
     return replace(changed, sources=better.sources or base.sources)
 
 
@@ -245,9 +238,7 @@ def _from_class(body: Body) -> BodyExpansion:
     kind = f"for {usual.ware}" if body.ware != "other" else "for clays of any kind"
     caveat = f"no figure given: a wide interval usual {kind}"
     sigma = sigma_of(usual.low, usual.high)
-    return _shaped(
-        usual, usual.expansion, sigma, 20.0, REFERENCE_DEGC, Basis.TYPICAL, (usual.source,), (caveat,)
-    )
+    return _shaped(usual, usual.expansion, sigma, 20.0, REFERENCE_DEGC, Basis.TYPICAL, (usual.source,), (caveat,))
 
 
 def _from_figure(body: Body) -> BodyExpansion:
@@ -283,11 +274,12 @@ def body_estimate(body: BodyExpansion, to_degC: float) -> Estimate:
     stated.
     """
     value, sigma = (float(x) for x in body.mean_to(to_degC))
-    caveats = [*body.caveats, f"mean from 20 to {to_degC:.0f} degC"]
+    caveats = [c for c in body.caveats if not c.startswith(_RANGE_WORDS)]
+    caveats.append(f"{_RANGE_WORDS} {to_degC:.0f} degC")
     if body.basis in (Basis.MEASURED, Basis.SUPPLIER) and abs(body.to_degC - to_degC) > 1.0:
         caveats.append(
             f"converted from {body.value:g} over {body.from_degC:.0f} to {body.to_degC:.0f} degC, with the "
-            f"steps of {body.quartz:.0%} acting quartz and {body.cristobalite:.0%} cristobalite"
+            f"steps of {100 * body.quartz:.0f} % acting quartz and {100 * body.cristobalite:.0f} % cristobalite"
         )
     half = NINETY * sigma
     return Estimate(_NAME, value, value - half, value + half, _UNIT, body.basis, body.sources, tuple(caveats))

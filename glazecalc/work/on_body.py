@@ -12,9 +12,7 @@ from glazecalc.values.verdict import Answer, Verdict
 from glazecalc.work.fit import fit
 from glazecalc.work.setting import Setting
 
-NO_RECIPE = (
-    "A bought glaze without a recipe cannot be calculated: glaze test tiles on this clay and write down how they come out."
-)
+NO_RECIPE = "A bought glaze without a recipe cannot be calculated: glaze test tiles on this clay and write down how they come out."
 
 
 def on_body(
@@ -30,7 +28,7 @@ def on_body(
     found = fit(
         expansion, setting.body,
         transition=estimates.get("transition_temperature"), modulus=estimates.get("youngs_modulus"),
-        cone=setting.cone, learned=setting.learned,
+        cone=setting.cone, learned=setting.learned, reasoned=setting.reasoned,
     )  # fmt: skip
     verdict = judge_fit(
         crazing=found.crazing, at_once=found.at_once, shivering=found.shivering, sound=found.sound,

@@ -18,10 +18,11 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from glazecalc.keep import FILE_NAME
 from glazecalc.keep.csv_form import guarded, read_csv, unguarded, write_csv
 from glazecalc.keep.ids import SIGNS, id_of, number_of
 from glazecalc.keep.journal import Journal
-from glazecalc.keep.schema import APPLICATION_ID, FILE_NAME, MIGRATIONS, VERSION
+from glazecalc.keep.schema import APPLICATION_ID, MIGRATIONS, VERSION
 from glazecalc.values.problem import ProblemsError
 from glazecalc.values.records import (
     BatchRecord,

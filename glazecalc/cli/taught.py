@@ -1,0 +1,53 @@
+"""What a studio knows of a clay besides its studio.toml: recorded tiles, and the clay's own recipe card."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+
+from glazecalc.keep import FILE_NAME
+from glazecalc.values.inputs import Body, Recipe
+from glazecalc.values.problem import Problem, remark
+from glazecalc.work.pantry import Pantry
+from glazecalc.work.setting import Setting
+
+
+def taught(setting: Setting, folder: Path, shelf: Pantry) -> Setting:
+    """The setting with the clay's expansion as its recipe suggests and as the recorded tiles teach it."""
+    body = setting.body
+    if body is None:
+        return setting
+    recipe, _ = body_recipe(body, folder)
+    if recipe is not None:
+        from glazecalc.work.body import reasoned_body_expansion
+        from glazecalc.work.formula import compose_recipe
+
+        composition, _, _ = compose_recipe(recipe, shelf)
+        if composition is not None:
+            setting = replace(setting, reasoned=reasoned_body_expansion(composition, body.ware, setting.cone))
+    if (folder / FILE_NAME).is_file():
+        from glazecalc.cli.notebook import recorded_tiles
+        from glazecalc.work.evidence import learned_body_expansion
+
+        learned = learned_body_expansion(body, recorded_tiles(folder), setting.cone, setting.reasoned)
+        setting = replace(setting, learned=learned)
+    return setting
+
+
+def body_recipe(body: Body, folder: Path) -> tuple[Recipe | None, tuple[Problem, ...]]:
+    """The clay's own card, named by ``recipe`` in studio.toml; a remark where it is not there or cannot be
+    read.
+    """
+    if body.recipe is None:
+        return None, ()
+    from glazecalc.read.recipe import read_recipe
+
+    path = folder / body.recipe
+    path = path if path.is_file() else folder / f"{body.recipe}.txt"
+    if not path.is_file():
+        message = f"{body.name}: there is no recipe card {body.recipe!r}"
+        return None, (remark("no-recipe", message, "write one with the line: kind: body", line=body.line),)
+    recipe, problems = read_recipe(str(path))
+    if recipe is None or any(p.is_error for p in problems):
+        return None, (remark("card-left-out", f"{body.name}: its recipe card cannot be read", "", str(path)),)
+    return recipe, problems

@@ -1,0 +1,84 @@
+"""What is known of a clay, as a person reads it and as JSON."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from glazecalc.show.formula_text import estimate_line, formula_block
+from glazecalc.show.json_form import estimates_json, formula_json, verdict_json
+from glazecalc.show.layout import heading, labelled, paragraph, table
+from glazecalc.values.clay import ClayReport, WetSize
+
+_NAMES = {
+    "body_expansion": "expansion", "prior_expansion": "before any tile", "reasoned_expansion": "from its recipe",
+    "absorption": "absorption", "shrinkage": "shrinkage",
+}  # fmt: skip
+
+
+def clay_text(report: ClayReport) -> str:
+    """A whole `body` answer at 80 columns."""
+    kind = ", ".join(word for word in (report.colour, report.ware if report.ware != "other" else "") if word)
+    at = f" at cone {report.cone}" if report.cone else ""
+    sold = f"sold for cone {report.cone_range}" if report.cone_range else "cone range not known"
+    parts = [paragraph(f"{report.body}{at}: {kind or 'class not known'}, {sold}."), ""]
+    parts += [labelled("", verdict.message, 2) for verdict in report.verdicts]
+    if report.wet_size is not None:
+        parts += ["", paragraph(_wet(report.wet_size))]
+    parts += ["", heading("Figures, each with its 90 % interval")]
+    for estimate in report.estimates:
+        if estimate.name == "prior_expansion" and not report.tiles:
+            continue
+        parts.append(labelled(_NAMES[estimate.name], estimate_line(estimate), 18))
+        parts += [labelled("", f"({caveat})", 18) for caveat in estimate.caveats]
+    if report.lines:
+        parts += ["", heading("By cone"), _cones(report)]
+    if report.formula is not None:
+        parts += ["", formula_block(report.formula)]
+    if report.missing:
+        parts += ["", heading("Not known, and how to find out")]
+        for figure in report.missing:
+            standard = f" ({figure.standard})" if figure.standard else ""
+            parts.append(paragraph(f"- {figure.what}{standard}: {figure.how}. {figure.arithmetic}", 2, 2))
+    return "\n".join(parts)
+
+
+def _wet(size: WetSize) -> str:
+    return (
+        f"For {size.fired_mm:.0f} mm fired, make it {size.wet_mm:.0f} mm wet "
+        f"({size.wet_low_mm:.0f} to {size.wet_high_mm:.0f} mm)."
+    )
+
+
+def _cones(report: ClayReport) -> str:
+    rows = [("cone", "absorption", "shrinkage")]
+    for line in report.lines:
+        soaks = "" if line.absorption_percent is None else f"{line.absorption_percent:g} %"
+        shrinks = "" if line.shrinkage_percent is None else f"{line.shrinkage_percent:g} %"
+        rows.append((line.cone, soaks, shrinks))
+    return table(rows, "rrr")
+
+
+def clay_json(report: ClayReport) -> dict[str, Any]:
+    """A `body` result."""
+    wet = report.wet_size
+    return {
+        "body": report.body, "ware": report.ware, "colour": report.colour, "cone": report.cone,
+        "cone_range": report.cone_range, **formula_json(report.formula),
+        "phases": None if report.phases is None else {
+            "glass": report.phases.glass, "mullite": report.phases.mullite, "quartz": report.phases.quartz,
+        },
+        "estimates": estimates_json(report.estimates),
+        "by_cone": [
+            {"cone": c.cone, "absorption_percent": c.absorption_percent, "shrinkage_percent": c.shrinkage_percent}
+            for c in report.lines
+        ],
+        "wet_size": None if wet is None else {
+            "fired_mm": wet.fired_mm, "wet_mm": wet.wet_mm,
+            "wet_low_mm": wet.wet_low_mm, "wet_high_mm": wet.wet_high_mm,
+        },
+        "verdicts": [verdict_json(v) for v in report.verdicts],
+        "missing": [
+            {"what": m.what, "standard": m.standard, "how": m.how, "arithmetic": m.arithmetic} for m in report.missing
+        ],
+        "tiles": report.tiles, "sources": list(report.sources),
+    }  # fmt: skip
