@@ -29,8 +29,10 @@ from glazecalc.work.why_not import Reason, why_not
 
 Array = NDArray[np.float64]
 
-CANDIDATES_REFINED = 4
+CANDIDATES_REFINED = 6
 """How many of the best single changes are refined to the last weighable step."""
+PRICE_OF_A_NEWCOMER = 1.0
+"""A single change with a material the recipe already has is taken unless a new one saves this [squared steps]."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,7 +82,7 @@ def adjust(
         if the card or a wish is faulty, there is nothing to aim for, or a solver fails.
     """
     task = prepared(recipe, shelf, stock, setting, wishes or Wishes(), keep, resolution_g)
-    palette, before = task.aim.palette, task.before
+    palette = task.aim.palette
     start = palette.scaled_back(palette.start)
     kept = bool(np.allclose(start[0], palette.start)) and bool(palette.allowed(start)[0])
     if kept and bool(task.aim.met(start)[0]):
@@ -93,7 +95,9 @@ def adjust(
     reason = why_not(task.aim, shelf, None if nearest is None else nearest.amounts)
     shown = None if nearest is None else option_of(task, nearest.kind, nearest.amounts, False, nearest.objective)
     answer = Answer.CANNOT_SAY if reason.unknowable else Answer.DOES_NOT_FIT
-    return _result(task, (), answer, f"No change of {recipe.name} from this shelf does it: {reason.sentence}", reason, shown)
+    return _result(
+        task, (), answer, f"No change of {recipe.name} from this shelf does it: {reason.sentence}", reason, shown
+    )
 
 
 def prepared(
@@ -140,8 +144,13 @@ def _best_of(task: Task, kind: Kind, candidates: Candidates, column: int) -> Fou
     objective = task.aim.objective(candidates.amounts)
     rows = candidates.best(objective, column)[:CANDIDATES_REFINED]
     tried = [refined(task.aim, candidates, row, task.steps) for row in rows]
-    amounts, reached = min(tried, key=lambda t: t[1])
+    amounts, reached = min(tried, key=lambda t: t[1] + PRICE_OF_A_NEWCOMER * _newcomers(task.aim.palette, t[0]))
     return Found(kind, amounts, reached, bool(task.aim.met(amounts[None, :])[0]))
+
+
+def _newcomers(palette: Palette, amounts: Array) -> int:
+    """How many materials come in that the recipe did not have."""
+    return int(((amounts > 0) & (palette.start <= 0)).sum())
 
 
 def _lines(palette: Palette) -> int:
@@ -180,12 +189,19 @@ def _sentence(recipe: Recipe, options: Sequence[Option]) -> str:
 
 
 def _nothing_to_do(task: Task) -> AdjustResult:
-    sentence = f"{task.recipe.name} needs no change: it already meets what is asked ({'; '.join(task.aim.goals.words[:-1])})."
+    sentence = (
+        f"{task.recipe.name} needs no change: it already meets what is asked ({'; '.join(task.aim.goals.words[:-1])})."
+    )
     return _result(task, (), Answer.FITS, sentence, None, None)
 
 
 def _result(
-    task: Task, options: tuple[Option, ...], answer: Answer, sentence: str, reason: Reason | None, nearest: Option | None
+    task: Task,
+    options: tuple[Option, ...],
+    answer: Answer,
+    sentence: str,
+    reason: Reason | None,
+    nearest: Option | None,
 ) -> AdjustResult:
     palette = task.aim.palette
     return AdjustResult(
@@ -195,5 +211,3 @@ def _result(
         shelf=tuple(m.name for m in palette.materials[palette.own :]),
         clay_percent=float(palette.clay_percent(palette.start)[0]), notes=reason.notes if reason else (),
     )  # fmt: skip
-
-

@@ -51,7 +51,7 @@ class Aim:
     weight: Array
 
     def margins(self, forecast: Forecast) -> Array:
-        """How far each goal is met, in log-odds, (n, 3): sound, melts, stays. Negative is missed; not asked is +inf."""
+        """How far each goal is met [log-odds], (n, 3): sound, melts, stays. Negative is missed, not asked +inf."""
         asked = (
             (self.goals.fit, forecast.sound, self.goals.sound),
             (self.goals.melt, forecast.melts, self.goals.matures),

@@ -35,7 +35,12 @@ _ALUMINA_FLOOR: Final = 0.02
 _USUAL_TOTAL: Final = 5.0
 """Moles of a usual glaze per mole of flux, by which the steps of colouring oxides are read as shares."""
 _MASK: Final = CONVENTIONS["colourants-out"].mask
-WORDS: Final = ((0.5, "hardly to be seen"), (1.5, "a slight change"), (3.0, "a noticeable change"), (6.0, "a strong change"))
+WORDS: Final = (
+    (0.5, "hardly to be seen"),
+    (1.5, "a slight change"),
+    (3.0, "a noticeable change"),
+    (6.0, "a strong change"),
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -115,7 +120,8 @@ def character_cost(before: Array, after: Array) -> Character:
 
 def _shifts(before: Array, after: Array, points: Array) -> tuple[OxideShift, ...]:
     """Every oxide of either formula, most noticed first."""
-    unity = np.stack([before, after]) / np.maximum(np.stack([before, after]) @ _MASK, 1e-30)[:, None]
+    pair = np.stack([before, after])
+    unity = pair / np.maximum(pair @ CONVENTIONS["customary"].mask, 1e-30)[:, None]
     notices = (points[1] - points[0])[: len(SYMBOLS)].copy()
     for symbol in ("SiO2", "Al2O3"):
         i, floor = INDEX[symbol], _ALUMINA_FLOOR

@@ -72,9 +72,7 @@ class _Problem:
 
     def hinges(self, margins: Array) -> Array:
         """Residuals (p, g) that push missed goals."""
-        return np.asarray(
-            np.sqrt(self.weight) * np.maximum(SLACK - margins + self.multiplier / (2 * self.weight), 0.0)
-        )
+        return np.asarray(np.sqrt(self.weight) * np.maximum(SLACK - margins + self.multiplier / (2 * self.weight), 0.0))
 
     def linearised(self, shares: Array) -> tuple[float, Array, Array, Array]:
         """Sum of squares of all residuals, the residuals (r,), their slopes (r, n) and the margins (g,) at a point."""

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from glazecalc.values.adjusting import Goals
 from glazecalc.values.problem import ProblemsError, error
+from glazecalc.work.outlook import MELTING_IS_ESTIMATED
 from glazecalc.work.setting import Setting
 
 MATURES = 0.7
@@ -20,10 +21,12 @@ def goals_of(setting: Setting, keep: tuple[str, ...] = ()) -> Goals:
     ProblemsError
         if there is neither a clay to fit nor a cone to melt at.
     """
-    fit, melt = setting.body is not None, setting.cone is not None
+    fit, melt = setting.body is not None, setting.cone is not None and MELTING_IS_ESTIMATED
     if not fit and not melt:
         hint = "name a clay with --body, or a cone with --cone"
-        raise ProblemsError([error("no-goal", "there is no clay to fit and no cone to melt at, so nothing to aim for", hint)])
+        raise ProblemsError(
+            [error("no-goal", "there is no clay to fit and no cone to melt at, so nothing to aim for", hint)]
+        )
     level = setting.limits.sound_percent / 100.0
     words = []
     if fit and setting.body is not None:
@@ -31,4 +34,6 @@ def goals_of(setting: Setting, keep: tuple[str, ...] = ()) -> Goals:
     if melt:
         words.append(f"matures at cone {setting.cone} and stays on the pot")
     words.append(f"keeps its {' and '.join(keep)} first" if keep else "keeps its character as near as can be")
-    return Goals(sound=min(level + ABOVE, 0.999), matures=MATURES, stays=MATURES, fit=fit, melt=melt, words=tuple(words))
+    return Goals(
+        sound=min(level + ABOVE, 0.999), matures=MATURES, stays=MATURES, fit=fit, melt=melt, words=tuple(words)
+    )

@@ -112,7 +112,9 @@ def _on_line(aim: Aim, amounts: Array, step: float, finest: float) -> tuple[Arra
     if abs(way[lead]) < 1e-9:
         return start, float(aim.objective(start[None, :])[0])
     reach = amounts[lead] + np.arange(-NEAR, NEAR + 1) * max(step, abs(way[lead]) / 40)
-    wanted = np.unique(np.concatenate([np.round(reach / step) * step, np.round(amounts[lead] / step + np.arange(-3, 4)) * step]))
+    wanted = np.unique(
+        np.concatenate([np.round(reach / step) * step, np.round(amounts[lead] / step + np.arange(-3, 4)) * step])
+    )
     factors = (wanted[wanted >= 0] - start[lead]) / way[lead]
     line = start + factors[factors > 0][:, None] * way
     line = line[(line >= -1e-9).all(axis=1)]

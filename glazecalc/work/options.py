@@ -1,4 +1,4 @@
-"""One change found becomes an option a potter can read: what to do, what it costs, before and after, how to prove it."""
+"""A change found becomes an option a potter can read: what to do, what it costs, before and after, how to prove it."""
 
 from __future__ import annotations
 
@@ -8,9 +8,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from glazecalc.values.adjusting import Change, Kind, Option
-from glazecalc.values.inputs import Material
 from glazecalc.work.character import character_cost
 from glazecalc.work.check import check
+from glazecalc.work.newcomers import newcomers
 from glazecalc.work.palette import Palette, recipe_with
 from glazecalc.work.proof import proof_line
 
@@ -22,6 +22,8 @@ Array = NDArray[np.float64]
 BUCKET_SHARE = 0.003
 """Extras below this share of the dry glaze are left out of what to stir into a bucket."""
 
+LARGE_LINE = 0.05
+"""Share of the recipe from which on a line is hardly touched by rounding."""
 MOST_INTO_BUCKET = 80.0
 """Most that is stirred into a bucket rather than mixed afresh [g per 100 g of dry glaze]."""
 
@@ -42,7 +44,7 @@ def option_of(task: Task, kind: Kind, amounts: Array, meets: bool, objective: fl
         meets_goals=meets,
         to_bucket=to_bucket(palette, amounts),
         proof=proof_line(task.aim, palette.start, amounts),
-        notes=newcomers(palette, amounts),
+        notes=newcomers(palette.materials, palette.start, amounts),
         clay_percent=float(palette.clay_percent(amounts)[0]),
         objective=objective,
     )
@@ -77,7 +79,8 @@ def _sentence(palette: Palette, kind: Kind, amounts: Array) -> str:
         if before <= 0:
             return f"Bring in {palette.written[i]}: {after:.3g} in 100 of base, everything else in proportion."
         way = "More" if after > before else "Less"
-        return f"{way} {palette.written[i]}: from {before:.3g} to {after:.3g} in 100 of base, everything else in proportion."
+        amount = f"from {before:.3g} to {after:.3g} in 100 of base"
+        return f"{way} {palette.written[i]}: {amount}, everything else in proportion."
     moved = (amounts - palette.start) * per
     down, up = int(np.argmin(moved)), int(np.argmax(moved))
     if amounts[down] <= 0:
@@ -103,8 +106,10 @@ def to_bucket(palette: Palette, amounts: Array) -> str:
     old, total = palette.start, float(palette.start.sum())
     gone = (old > 0) & (amounts <= 1e-9)
     if gone.any():
-        return f"A bucket already mixed cannot be changed this way: {palette.written[int(np.argmax(gone))]} would have to come out."
-    factor = float((amounts[old > 0] / old[old > 0]).min())
+        name = palette.written[int(np.argmax(gone))]
+        return f"A bucket already mixed cannot be changed this way: {name} would have to come out."
+    large = old >= min(LARGE_LINE * total, float(old.max()))
+    factor = float((amounts[large] / old[large]).min())
     extra = (amounts / factor - old) / total * 100.0
     told = [i for i in np.argsort(-extra, kind="stable") if extra[i] > 100 * BUCKET_SHARE]
     if not told:
@@ -112,29 +117,8 @@ def to_bucket(palette: Palette, amounts: Array) -> str:
     if extra[told].sum() > MOST_INTO_BUCKET:
         return "A bucket already mixed would need more stirred in than is in it: mix the new recipe afresh."
     words = _and([f"{extra[i]:.1f} g {palette.written[i]}" for i in told])
-    return f"Into a bucket already mixed, for every 100 g of dry glaze in it: {words}. It makes {100 + extra[told].sum():.0f} g."
-
-
-def newcomers(palette: Palette, amounts: Array) -> tuple[str, ...]:
-    """What to know of materials that come in: soluble, hazardous."""
-    new = [palette.materials[i] for i in np.flatnonzero((amounts > 0) & (palette.start <= 0))]
-    return tuple(line for m in new for line in material_notes(m))
-
-
-def material_notes(material: Material) -> list[str]:
-    """Warnings about one material coming into a recipe."""
-    notes = []
-    if is_soluble(material):
-        notes.append(f"{material.name} dissolves in the glaze water: it moves through the pot as it dries and upsets the slip.")
-    if material.hazards:
-        notes.append(f"{material.name} is new in this recipe; read its hazard lines under Cautions before you open the bag.")
-    return notes
-
-
-def is_soluble(material: Material) -> bool:
-    """Whether a material dissolves in the glaze water, as its notes say."""
-    text = f"{material.notes} {' '.join(material.hazards)}".casefold()
-    return "dissolve" in text or "soluble" in text and "insoluble" not in text
+    makes = 100 + extra[told].sum()
+    return f"Into a bucket already mixed, for every 100 g of dry glaze in it: {words}. It makes {makes:.0f} g."
 
 
 def _and(words: list[str]) -> str:

@@ -12,8 +12,8 @@ from glazecalc.chemistry.composition import Composition
 from glazecalc.models.additive import additive_expansion
 from glazecalc.models.body import known_body
 from glazecalc.models.normal import NINETY
-from glazecalc.work.setting import Setting
 from glazecalc.work.fit import fit_arrays
+from glazecalc.work.setting import Setting
 
 Array = NDArray[np.float64]
 
@@ -35,6 +35,8 @@ class Forecast:
     known: NDArray[np.bool_]
 
 
+MELTING_IS_ESTIMATED = False
+"""Whether a model says from the composition where a glaze matures; without one, melting is not a goal."""
 Outlook = Callable[[Composition], Forecast]
 """Forecasts of n compositions."""
 

@@ -148,7 +148,9 @@ def palette_of(recipe: Recipe, pantry: Pantry, shelf: Sequence[str], wishes: Wis
     materials = (*(r.material for r in merged), *extra)
     addition = np.array([r.line.addition for r in merged] + [False] * len(extra))
     start = np.array([r.line.amount for r in merged] + [0.0] * len(extra))
-    keeps = np.array([m.name not in freed and (adds or colours(m)) for m, adds in zip(materials, addition, strict=True)])
+    keeps = np.array(
+        [m.name not in freed and (adds or colours(m)) for m, adds in zip(materials, addition, strict=True)]
+    )
     keeps[len(merged) :] = False
     gone = np.array([m.name in barred for m in materials])
     fixed = keeps & ~gone
@@ -180,7 +182,11 @@ def _merged(lines: Sequence[ResolvedLine]) -> list[ResolvedLine]:
 def _wished(wishes: Wishes, pantry: Pantry) -> tuple[dict[str, Material], tuple[Problem, ...]]:
     known: dict[str, Material] = {}
     problems: list[Problem] = []
-    for option, names in (("--use", wishes.use), ("--without", wishes.without), ("--limit", [n for n, _ in wishes.limit])):
+    for option, names in (
+        ("--use", wishes.use),
+        ("--without", wishes.without),
+        ("--limit", [n for n, _ in wishes.limit]),
+    ):
         for name in names:
             material = pantry.find(name)
             if material is None:
@@ -222,4 +228,3 @@ def recipe_with(recipe: Recipe, palette: Palette, amounts: Array, name: str) -> 
         if amounts[i] > 0
     )
     return recipe.model_copy(update={"name": name, "lines": lines, "file": None})
-

@@ -30,7 +30,7 @@ def proof_line(aim: Aim, old: Array, new: Array) -> Proof:
         for i in range(TILES)
     )  # fmt: skip
     sentence = (
-        f"Prove it with {TILES} tiles on your clay before you change a bucket: mix 100 g of the old and 100 g of the new, "
-        "blend them as below, fire them together, then shock them hot and cold."
+        f"Prove it with {TILES} tiles on your clay before you change a bucket: mix 100 g of the old and 100 g of the "
+        "new, blend them as below, fire them together, then shock them hot and cold."
     )
     return Proof(tiles, sentence)

@@ -11,12 +11,15 @@ from glazecalc.values.inputs import Material
 from glazecalc.work.aim import Aim
 from glazecalc.work.descent import Solved, local_best
 from glazecalc.work.one_change import MOST_ADDED
+from glazecalc.work.outlook import Forecast
 from glazecalc.work.palette import Palette, colours
 from glazecalc.work.pantry import Pantry
 
 Array = NDArray[np.float64]
 
 MOST_NAMED = 3
+BALANCED = 0.25
+"""Crazing and shivering within this ratio of each other: the middle is right, only the spread is too wide."""
 _KINDS_OFFERED = ("typical", "ideal", "supplier")
 
 
@@ -39,11 +42,13 @@ def why_not(aim: Aim, pantry: Pantry, nearest: Array | None) -> Reason:
         names = _or(helps)
         return Reason(f"but one material more would: {names}. It is not on this shelf.", ("shelf",), tuple(helps))
     alone = {name: _alone(aim, start, fit, melt) for name, fit, melt in _parts(aim)}
-    return _told(aim, start, alone)
+    return _told(aim, alone)
 
 
-def _parts(aim: Aim) -> tuple[tuple[str, bool, bool], ...]:
-    return tuple(p for p in (("fit", True, False), ("melt", False, True)) if (p[1] and aim.goals.fit) or (p[2] and aim.goals.melt))
+def _parts(aim: Aim) -> list[tuple[str, bool, bool]]:
+    """The goals that are asked, each alone: name, fit, melt."""
+    goals = (("fit", True, False, aim.goals.fit), ("melt", False, True, aim.goals.melt))
+    return [(name, fit, melt) for name, fit, melt, asked in goals if asked]
 
 
 def _alone(aim: Aim, start: Array, fit: bool, melt: bool) -> tuple[bool, Solved]:
@@ -53,41 +58,47 @@ def _alone(aim: Aim, start: Array, fit: bool, melt: bool) -> tuple[bool, Solved]
     return bool(only.met(solved.amounts[None, :])[0]), solved
 
 
-def _told(aim: Aim, start: Array, alone: dict[str, tuple[bool, Solved]]) -> Reason:
+def _told(aim: Aim, alone: dict[str, tuple[bool, Solved]]) -> Reason:
     best = {name: aim.forecast(solved.amounts[None, :]) for name, (_, solved) in alone.items()}
     if "fit" in alone and not alone["fit"][0]:
-        chance = 100 * float(best["fit"].sound[0])
-        crazes, shivers = 100 * float(best["fit"].crazes[0]), 100 * float(best["fit"].shivers[0])
-        if min(crazes, shivers) > 0.25 * max(crazes, shivers):
-            return Reason(
-                f"the best that any mixture reaches is a {chance:.0f} % chance of sound, and there it may as well craze "
-                f"({crazes:.0f} %) as shiver ({shivers:.0f} %): what binds is how little is known of this clay and glaze, "
-                "not the recipe. Fire tiles of the nearest below, record them, and run: glazecalc learn.",
-                ("what is known of the clay",), unknowable=True,
-            )  # fmt: skip
-        fault = "crazes" if crazes > shivers else "shivers"
-        lacks = "brings the expansion low enough" if fault == "crazes" else "brings the expansion high enough"
-        return Reason(
-            f"nothing on the shelf {lacks}: the nearest still {fault} with a chance of {max(crazes, shivers):.0f} %.",
-            ("fit",),
-        )
+        return _no_fit(best["fit"])
     if "melt" in alone and not alone["melt"][0]:
-        forecast = best["melt"]
-        if float(forecast.melts[0]) < aim.goals.matures:
-            text = f"no mixture from the shelf gets fluid enough at this cone (chance {100 * float(forecast.melts[0]):.0f} %)."
-        else:
-            text = f"no mixture from the shelf stays on the pot at this cone (chance {100 * float(forecast.stays[0]):.0f} %)."
-        return Reason(text, ("melt",))
+        return _no_melt(best["melt"], aim.goals.matures)
     if len(alone) == 2:
-        fitting = best["fit"]
-        sound = best["melt"].sound
+        ripe = min(float(best["fit"].melts[0]), float(best["fit"].stays[0]))
         return Reason(
             "each goal can be had alone but not both: mixtures that fit the clay have a chance of "
-            f"{100 * float(min(fitting.melts[0], fitting.stays[0])):.0f} % to mature at this cone, and those that mature are "
-            f"sound with {100 * float(sound[0]):.0f} %.",
+            f"{100 * ripe:.0f} % to mature at this cone, and those that mature are sound with "
+            f"{100 * float(best['melt'].sound[0]):.0f} %.",
             ("fit", "melt"),
         )
     return Reason("the limits set on materials leave no mixture that meets every goal.", ("limits",))
+
+
+def _no_fit(best: Forecast) -> Reason:
+    """Why the clay cannot be fitted, from the forecast of the best that can be had (n = 1)."""
+    chance, crazes, shivers = (100 * float(x[0]) for x in (best.sound, best.crazes, best.shivers))
+    if min(crazes, shivers) > BALANCED * max(crazes, shivers):
+        return Reason(
+            f"the best that any mixture reaches is a {chance:.0f} % chance of sound, and there it may as well craze "
+            f"({crazes:.0f} %) as shiver ({shivers:.0f} %): what binds is how little is known of this clay and glaze, "
+            "not the recipe. Fire tiles of the nearest one, record them, and run: glazecalc learn.",
+            ("what is known of the clay",),
+            unknowable=True,
+        )
+    fault, way = ("crazes", "low") if crazes > shivers else ("shivers", "high")
+    return Reason(
+        f"nothing on the shelf brings the expansion {way} enough: the nearest still {fault} with a chance of "
+        f"{max(crazes, shivers):.0f} %.",
+        ("fit",),
+    )
+
+
+def _no_melt(best: Forecast, wanted: float) -> Reason:
+    """Why it cannot mature, from the forecast of the best that can be had (n = 1)."""
+    fluid = float(best.melts[0])
+    what, chance = ("gets fluid enough", fluid) if fluid < wanted else ("stays on the pot", float(best.stays[0]))
+    return Reason(f"no mixture from the shelf {what} at this cone (chance {100 * chance:.0f} %).", ("melt",))
 
 
 def would_help(aim: Aim, pantry: Pantry, start: Array) -> list[str]:
@@ -137,11 +148,15 @@ def _with(palette: Palette, offered: list[Material]) -> Palette:
     n = len(offered)
     materials = (*palette.materials, *offered)
     return replace(
-        palette, materials=materials, written=(*palette.written, *(m.name for m in offered)),
-        table=material_table(materials), start=np.concatenate([palette.start, np.zeros(n)]),
-        upper=np.concatenate([palette.upper, np.full(n, np.inf)]), fixed=np.concatenate([palette.fixed, np.zeros(n, bool)]),
-        addition=np.concatenate([palette.addition, np.zeros(n, bool)]),
-    )  # fmt: skip
+        palette,
+        materials=materials,
+        written=(*palette.written, *(m.name for m in offered)),
+        table=material_table(materials),
+        start=np.append(palette.start, np.zeros(n)),
+        upper=np.append(palette.upper, np.full(n, np.inf)),
+        fixed=np.append(palette.fixed, np.zeros(n, dtype=bool)),
+        addition=np.append(palette.addition, np.zeros(n, dtype=bool)),
+    )
 
 
 def _or(words: list[str]) -> str:

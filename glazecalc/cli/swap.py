@@ -1,0 +1,69 @@
+"""``swap``: the same fired formula from other materials."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+import typer
+
+from glazecalc.cli.adjust import OutputOption, PickOption
+from glazecalc.cli.frame import (
+    BodyOption,
+    CircuitOption,
+    ConeOption,
+    ForceOption,
+    JsonOption,
+    KilnOption,
+    Outcome,
+    RecipeArgument,
+    StrictOption,
+    StudioOption,
+    UnitsOption,
+    finish,
+)
+
+EPILOG = """Examples:
+
+  glazecalc swap recipes/shoal-clear.txt "Nepheline syenite" "Soda feldspar"
+
+  glazecalc swap recipes/lagoon-blue.txt Dolomite Talc Whiting -o lagoon-without-dolomite.txt
+"""
+
+
+def register(app: typer.Typer) -> None:
+    """Add the command to ``app``."""
+    app.command("swap", epilog=EPILOG)(swap)
+
+
+def swap(
+    recipe: RecipeArgument,
+    old: Annotated[str, typer.Argument(metavar="OLD", help="Material of the recipe to do without.")],
+    new: Annotated[list[str], typer.Argument(metavar="NEW...", help="Materials to take its place.")],
+    body: BodyOption = None,
+    kiln: KilnOption = None,
+    circuit: CircuitOption = None,
+    cone: ConeOption = None,
+    output: OutputOption = None,
+    pick: PickOption = 1,
+    force: ForceOption = False,
+    strict: StrictOption = False,
+    studio: StudioOption = None,
+    units: UnitsOption = None,
+    as_json: JsonOption = False,
+) -> None:
+    """Replace a material and keep the fired formula; say what could not be matched and what came along."""
+    from glazecalc.cli.changed import write_card
+    from glazecalc.cli.open import open_bench
+    from glazecalc.show.adjust_json import swap_json
+    from glazecalc.show.swap_text import swap_text
+    from glazecalc.work.setting import setting_for
+    from glazecalc.work.stocked import shelf_of
+    from glazecalc.work.swap import swap as run_swap
+
+    bench = open_bench([recipe], studio, strict, units)
+    setting = setting_for(bench.studio, bench.recipes[0], body=body, kiln=kiln, circuit=circuit, cone=cone)
+    stock, remarks = shelf_of(bench.studio)
+    resolution = min((s.resolution_g for s in bench.studio.scales), default=None)
+    result = run_swap(bench.recipes[0], bench.pantry, stock, setting, old, new, resolution_g=resolution)
+    problems = [*bench.problems, *remarks, *write_card(result.options, pick, output, force)]
+    finish(Outcome("swap", [swap_json(result)], swap_text(result), problems=problems), as_json)
