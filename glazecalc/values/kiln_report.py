@@ -126,3 +126,24 @@ class KilnReport:
     next_steps: tuple[str, ...]
     sources: tuple[str, ...]
     problems: tuple[Problem, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class KilnLearned:
+    """What recorded firings say of a kiln.
+
+    ``estimates`` are the fitted parameters, ``before`` the same from the plate alone. ``used`` and
+    ``left_out`` name the firings with what they told or why they told nothing.
+    """
+
+    kiln: str
+    estimates: tuple[Estimate, ...]
+    before: tuple[Estimate, ...]
+    ceiling_before: Ceiling | None
+    ceiling: Ceiling | None
+    used: tuple[tuple[str, str], ...]
+    left_out: tuple[tuple[str, str], ...]
+    wear: WearTrend | None
+    sentence: str
+    next_steps: tuple[str, ...] = ()
+    problems: tuple[Problem, ...] = ()

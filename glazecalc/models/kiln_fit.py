@@ -1,0 +1,249 @@
+"""What recorded firings say of a kiln: the most likely losses, heat store and wear, with their uncertainty.
+
+A kiln is described by six numbers in standard units of its prior: ln power, ln loss, ln heat store, wear,
+and for each firing ln load and the volts. The prior of the first four is that of the plate's draws, their
+ties included. Gauss-Newton steps with differences find the most likely values; the curvature there gives
+their spread (Laplace).
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from glazecalc.models.heat_work import heat_law, softening_rate
+from glazecalc.models.kiln import KilnModel, cold, longest_step_h, step
+from glazecalc.models.kiln_draws import LOAD_SPREAD, KilnDraws, spread_points, wear_share
+from glazecalc.values.cones import Cone
+
+Array = NDArray[np.float64]
+
+READING_SPREAD_K: Final = 8.0
+"""Of a reading about the lumped model: pyrometer, place in the chamber and the model's own simplicity [K]."""
+CONE_SPREAD_K: Final = 7.25
+VOLTS_MEASURED: Final = 0.01
+VOLTS_NOMINAL: Final = 0.025
+POWER_MEASURED: Final = 0.02
+_SHARED: Final = 4
+_STEPS: Final = 12
+_NUDGE: Final = 0.02
+
+
+@dataclass(frozen=True, slots=True)
+class FiringCurve:
+    """One recorded firing.
+
+    ``hours`` [h] and ``degC`` [degC] are readings, the first the start. From ``flat_out_h`` on the elements
+    were on all the time; before that the record itself is taken as what the chamber did. ``volts`` were at
+    the kiln, ``measured`` says whether they were measured. ``on_elements`` counts earlier firings on the
+    elements. ``load`` is a share of a full load, None if not known. ``down`` and ``standing`` are witness
+    cones at the end, ``end_h`` the end. ``watts`` is measured power at these volts.
+    """
+
+    hours: tuple[float, ...]
+    degC: tuple[float, ...]
+    volts: float
+    measured: bool = False
+    flat_out_h: float = 0.0
+    on_elements: int | None = None
+    load: float | None = None
+    down: tuple[Cone, ...] = ()
+    standing: tuple[Cone, ...] = ()
+    end_h: float | None = None
+    watts: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class KilnFit:
+    """Most likely ``ln power``, ``ln loss``, ``ln store`` and wear number, their covariance, and what the
+    prior was.
+
+    ``misfit`` is the root mean square of the residuals in their own standard deviations: far above one, the
+    records do not look like this kiln.
+    """
+
+    mean: Array
+    covariance: Array
+    prior_mean: Array
+    prior_covariance: Array
+    misfit: float
+    readings: int
+
+
+def prior_of(draws: KilnDraws, plate_W: float) -> tuple[Array, Array]:
+    """Mean and covariance of (ln power, ln loss, ln store, wear number) over the plate's draws, (4,)"
+    " and (4, 4)."""
+    z = spread_points(len(draws.weights), 8)[:, 3]
+    middle = _middle(draws)
+    loss = np.log(draws.loss * draws.spread_m / middle.spread_m)
+    store = np.log(draws.store * draws.wall_J_per_K / middle.wall_J_per_K)
+    columns = np.stack([np.log(draws.power_W / plate_W), loss, store, z])
+    mean = columns @ draws.weights
+    centred = columns - mean[:, None]
+    return mean, (centred * draws.weights) @ centred.T + 1e-6 * np.eye(_SHARED)
+
+
+def fit_kiln(draws: KilnDraws, plate_W: float, firings: tuple[FiringCurve, ...]) -> KilnFit:
+    """Fit the kiln to its firings, starting from its plate.
+
+    Raises
+    ------
+    ValueError
+        if no firing holds a reading from its flat-out part or a witness cone.
+    """
+    prior_mean, prior_covariance = prior_of(draws, plate_W)
+    root = np.linalg.inv(np.linalg.cholesky(prior_covariance))
+    guess = np.concatenate([prior_mean, np.zeros(2 * len(firings))])
+    count = len(guess)
+    damping = 1.0
+    nudges = _NUDGE * np.vstack([np.zeros(count), np.eye(count)])
+    table = _residuals(draws, plate_W, firings, guess + nudges, prior_mean, root)
+    if table.shape[1] == count:
+        raise ValueError("no firing tells of full power: give readings from a flat-out stretch, or witness cones")
+    for _ in range(_STEPS):
+        base, slopes = table[0], (table[1:] - table[0]).T / _NUDGE
+        square = slopes.T @ slopes
+        move = -np.linalg.solve(square + damping * np.diag(np.diag(square)) * 0.01, slopes.T @ base)
+        move = np.clip(move, -0.5, 0.5)
+        trial = _residuals(draws, plate_W, firings, guess + move + nudges, prior_mean, root)
+        better = float(trial[0] @ trial[0]) <= float(base @ base) + 1e-9
+        damping = damping / 3.0 if better else damping * 8.0
+        if better:
+            guess, table = guess + move, trial
+            if float(np.max(np.abs(move))) < 1e-3:
+                break
+    slopes = (table[1:] - table[0]).T / _NUDGE
+    covariance = np.linalg.inv(slopes.T @ slopes)
+    own = table[0][count:]
+    return KilnFit(
+        mean=guess[:_SHARED],
+        covariance=covariance[:_SHARED, :_SHARED],
+        prior_mean=prior_mean,
+        prior_covariance=prior_covariance,
+        misfit=float(np.sqrt(np.mean(own**2))),
+        readings=len(own),
+    )
+
+
+def _residuals(
+    draws: KilnDraws, plate_W: float, firings: tuple[FiringCurve, ...], points: Array, mean: Array, root:
+    Array
+) -> Array:
+    """Residuals in standard deviations for each row of ``points``: the priors first, then the records."""
+    rows = [(points[:, :_SHARED] - mean) @ root.T, points[:, _SHARED:]]
+    for i, firing in enumerate(firings):
+        own = points[:, _SHARED + 2 * i : _SHARED + 2 * i + 2]
+        rows.append(residuals_of(draws, plate_W, firing, points[:, :_SHARED], own))
+    return np.concatenate(rows, axis=1)
+
+
+def model_of(draws: KilnDraws, plate_W: float, firing: FiringCurve, shared: Array, own: Array) -> KilnModel:
+    """The kiln in one firing for each row of ``shared`` (r, 4) and ``own`` (r, 2: load and volts,"
+    " standard units)."""
+    ones = np.ones(len(shared))
+    spread = VOLTS_MEASURED if firing.measured else VOLTS_NOMINAL
+    volts = firing.volts / (draws.kiln.volts or firing.volts) * (1.0 + spread * own[:, 1])
+    wear = wear_share(firing.on_elements if firing.on_elements is not None else 0, shared[:, 3])
+    load = (firing.load if firing.load is not None else 1.0) * np.exp(LOAD_SPREAD * own[:, 0])
+    middle = _middle(draws)
+    return replace(
+        middle.model(1.0, load * ones, new=True),
+        power_W=plate_W * np.exp(shared[:, 0]) * volts**2 / (1.0 + wear),
+        spread_m=middle.spread_m * np.exp(shared[:, 1]),
+        wall_J_per_K=middle.wall_J_per_K * np.exp(shared[:, 2]),
+        outer_W_per_K=middle.outer_W_per_K * ones,
+        room_degC=20.0 * ones,
+    )
+
+
+def _middle(draws: KilnDraws) -> KilnDraws:
+    """The kiln's geometry as single figures: the weighted middle of the draws."""
+
+    def one(values: Array) -> Array:
+        return np.array([float(values @ draws.weights)])
+
+    return replace(
+        draws,
+        weights=np.ones(1),
+        power_W=one(draws.power_W),
+        wear=np.zeros(1),
+        loss=np.ones(1),
+        store=np.ones(1),
+        load=np.ones(1),
+        supply_z=np.zeros(1),
+        spread_m=one(draws.spread_m),
+        wall_J_per_K=one(draws.wall_J_per_K),
+        outer_W_per_K=one(draws.outer_W_per_K),
+    )
+
+
+def residuals_of(draws: KilnDraws, plate_W: float, firing: FiringCurve, shared: Array, own: Array) -> Array:
+    """Residuals of one firing, shape (r, readings and cones)."""
+    model = model_of(draws, plate_W, firing, shared, own)
+    at = np.array([h for h in firing.hours if h > firing.flat_out_h])
+    said = np.array([t for h, t in zip(firing.hours, firing.degC, strict=True) if h > firing.flat_out_h])
+    degC, log_heat = follow(model, firing, at)
+    columns = [(degC - said) / READING_SPREAD_K]
+    law = heat_law()
+    for cone in (*firing.down, *firing.standing):
+        kelvin = float(np.max(degC)) + 273.15 if degC.size else 1400.0
+        per_K = law.energy_kJ_per_mol[cone.position] / (8.314462618e-3 * kelvin**2)
+        short = -log_heat[:, cone.position] / per_K / CONE_SPREAD_K
+        wrong = np.maximum(short, 0.0) if cone in firing.down else np.minimum(short, 0.0)
+        columns.append(wrong[:, None])
+    if firing.watts is not None:
+        columns.append(np.log(model.power_W / firing.watts)[:, None] / POWER_MEASURED)
+    return np.concatenate(columns, axis=1)
+
+
+def follow(model: KilnModel, firing: FiringCurve, at_h: Array) -> tuple[Array, Array]:
+    """Chamber temperature at the hours ``at_h``, shape (r, len(at_h)), and ln heat-work at the end, (r,
+    cones).
+
+    Up to ``flat_out_h`` the chamber is led along the record; then the elements are on all the time.
+    """
+    end = max(firing.end_h or 0.0, firing.hours[-1])
+    places = cold(model)
+    places[0] = firing.degC[0]
+    steps = max(2, int(np.ceil(end / longest_step_h(model))))
+    grid = np.unique(np.concatenate([np.linspace(0.0, end, steps + 1), [min(firing.flat_out_h, end)]]))
+    curve = np.empty((len(grid), len(model.power_W)))
+    curve[0] = places[0]
+    led = model.with_power(1e9)
+    for i in range(1, len(grid)):
+        seconds = float(grid[i] - grid[i - 1]) * 3600.0
+        if grid[i] <= firing.flat_out_h + 1e-9:
+            want = float(np.interp(grid[i], firing.hours, firing.degC))
+            places = step(led, places, seconds, (want - places[0]) / seconds)[0]
+        else:
+            places = step(model, places, seconds)[0]
+        curve[i] = places[0]
+    degC = np.array([np.interp(at_h, grid, column) for column in curve.T]).reshape(len(model.power_W), len(at_h))
+    rate = softening_rate(heat_law(), np.minimum(curve, 1600.0))
+    heat = np.sum(0.5 * (rate[1:] + rate[:-1]) * np.diff(grid)[:, None, None], axis=0)
+    return degC, np.log(heat + 1e-300)
+
+
+def draws_after(draws: KilnDraws, plate_W: float, fit: KilnFit, firings_now: int | None) -> KilnDraws:
+    """Draws of the kiln as learned, with the wear of ``firings_now`` firings on its elements."""
+    n = len(draws.weights)
+    z = spread_points(n, 8)
+    drawn = fit.mean[:, None] + np.linalg.cholesky(fit.covariance) @ z[:, :_SHARED].T
+    middle = _middle(draws)
+    return replace(
+        draws,
+        weights=np.full(n, 1.0 / n),
+        power_W=plate_W * np.exp(drawn[0]),
+        loss=np.exp(drawn[1]),
+        store=np.exp(drawn[2]),
+        wear=wear_share(firings_now, drawn[3]),
+        load=np.exp(LOAD_SPREAD * z[:, 4]),
+        supply_z=z[:, 5],
+        spread_m=np.repeat(middle.spread_m, n),
+        wall_J_per_K=np.repeat(middle.wall_J_per_K, n),
+        outer_W_per_K=np.repeat(middle.outer_W_per_K, n),
+        learned=True,
+    )
