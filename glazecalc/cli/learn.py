@@ -9,6 +9,7 @@ import typer
 
 from glazecalc.cli.frame import (
     BodyOption,
+    CircuitOption,
     ConeOption,
     JsonOption,
     KilnOption,
@@ -27,7 +28,7 @@ EPILOG = """Examples:
 
   glazecalc learn --body "Harbour stoneware"
 
-  glazecalc learn --body "Harbour stoneware" --cone 6 --json
+  glazecalc learn --kiln "Shed kiln" --json
 """
 
 
@@ -39,6 +40,7 @@ def register(app: typer.Typer) -> None:
 def learn(
     body: BodyOption = None,
     kiln: KilnOption = None,
+    circuit: CircuitOption = None,
     cone: ConeOption = None,
     studio: StudioOption = None,
     units: UnitsOption = None,
@@ -49,6 +51,8 @@ def learn(
 
     bench = open_bench((), studio, units=units)
     folder = studio or Path()
+    if kiln is not None and body is None:
+        finish(_of_kiln(bench, folder, kiln, circuit), as_json)
     finish(_of_body(bench, folder, body, kiln, cone), as_json)
 
 
@@ -111,3 +115,19 @@ def _tiles_per_firing(bench: Bench, kiln: object) -> int | None:
         return None
     found = places(kiln, tile, 1)
     return None if found is None else found[1]
+
+
+def _of_kiln(bench: Bench, folder: Path, name: str, circuit: str | None) -> Outcome:
+    from glazecalc.cli.notebook import recorded_firings
+    from glazecalc.show.learn_kiln_text import kiln_learned_json, kiln_learned_text
+    from glazecalc.work.learn_kiln import learn_kiln
+    from glazecalc.work.setting import pick
+
+    studio = bench.studio
+    kiln = pick(studio.kilns, name, None, "kiln", studio)
+    assert kiln is not None
+    usual = studio.defaults.kiln is not None and kiln.name.casefold() == studio.defaults.kiln.casefold()
+    on = pick(studio.circuits, circuit, studio.defaults.circuit, "circuit", studio) if circuit or usual else None
+    found = learn_kiln(kiln, recorded_firings(folder), on)
+    problems = [*bench.problems, *found.problems]
+    return Outcome("learn", [kiln_learned_json(found)], kiln_learned_text(found, studio.units), problems=problems)

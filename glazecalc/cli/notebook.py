@@ -45,6 +45,14 @@ def recorded_tiles(folder: Path) -> tuple[TileRecord, ...]:
         return journal.tiles()
 
 
+def recorded_firings(folder: Path) -> tuple[FiringRecord, ...]:
+    """The firings of a studio folder; none where there is no journal."""
+    if not journal_exists(folder):
+        return ()
+    with Journal(folder) as journal:
+        return journal.firings()
+
+
 def kind_named(text: str | None) -> Kind | None:
     """The kind of a ``--kind`` option. Raises ProblemsError if it is none."""
     if text is None:
