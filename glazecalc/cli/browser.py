@@ -9,7 +9,15 @@ import tempfile
 from pathlib import Path
 from typing import Final
 
-NAMES: Final = ("chromium", "chromium-browser", "chrome", "google-chrome", "google-chrome-stable", "msedge", "microsoft-edge")
+NAMES: Final = (
+    "chromium",
+    "chromium-browser",
+    "chrome",
+    "google-chrome",
+    "google-chrome-stable",
+    "msedge",
+    "microsoft-edge",
+)
 FLAGS: Final = (
     "--headless", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking",
     "--disable-component-update", "--disable-sync", "--no-pdf-header-footer",
@@ -29,7 +37,14 @@ def print_to_pdf(page: Path, target: Path) -> str:
         return "no browser that prints by itself was found"
     with tempfile.TemporaryDirectory() as profile:
         root = ["--no-sandbox"] if hasattr(os, "geteuid") and os.geteuid() == 0 else []
-        call = [browser, *FLAGS, *root, f"--user-data-dir={profile}", f"--print-to-pdf={target.resolve()}", page.resolve().as_uri()]
+        call = [
+            browser,
+            *FLAGS,
+            *root,
+            f"--user-data-dir={profile}",
+            f"--print-to-pdf={target.resolve()}",
+            page.resolve().as_uri(),
+        ]
         try:
             subprocess.run(call, capture_output=True, timeout=_SECONDS, check=True)
         except (OSError, subprocess.SubprocessError) as exc:

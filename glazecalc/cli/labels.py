@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
@@ -19,6 +19,9 @@ from glazecalc.cli.frame import (
     UnitsOption,
     finish,
 )
+
+if TYPE_CHECKING:
+    from glazecalc.values.labels import Label
 
 EPILOG = """Examples:
 
@@ -46,11 +49,15 @@ def labels(
     ids: Annotated[str, typer.Option("--ids", metavar="A,B,...", help="One label for each of these marks.")] = "",
     date: Annotated[str | None, typer.Option("--date", metavar="TEXT", help="Date to print. [default: today]")] = None,
     density: Annotated[
-        float | None, typer.Option("--density", metavar="SG", help="Specific gravity to stir the slurry to.", min=1, max=3.5)
+        float | None,
+        typer.Option("--density", metavar="SG", help="Specific gravity to stir the slurry to.", min=1, max=3.5),
     ] = None,
     dry: Annotated[str | None, typer.Option("--dry", metavar="MASS", help="Dry glaze in the bucket.")] = None,
     tare: Annotated[
-        str | None, typer.Option("--tare", metavar="MASS|CONTAINER", help="Weight of the empty bucket, or a container of the studio.")
+        str | None,
+        typer.Option(
+            "--tare", metavar="MASS|CONTAINER", help="Weight of the empty bucket, or a container of the studio."
+        ),
     ] = None,
     body: BodyOption = None,
     cone: ConeOption = None,
@@ -72,9 +79,11 @@ def labels(
 
     found = next((k for k in LABEL_KINDS if k == kind), None)
     if found is None:
-        raise ProblemsError([error("kind", f"--kind {kind!r} is not known", f"choose one of: {', '.join(LABEL_KINDS)}")])
+        raise ProblemsError(
+            [error("kind", f"--kind {kind!r} is not known", f"choose one of: {', '.join(LABEL_KINDS)}")]
+        )
     bench = open_bench(recipes, studio, strict, units)
-    made = []
+    made: list[Label] = []
     for recipe in bench.recipes:
         setting = setting_for(bench.studio, recipe, body=body, cone=cone)
         made += make_labels(
@@ -91,7 +100,10 @@ def labels(
     ]
     result = {"file": str(out), "labels": len(made), "kind": found, "start": start,
               "page": run.sheet.page, "per_sheet": run.sheet.columns * run.sheet.rows}  # fmt: skip
-    finish(Outcome("labels", [result], f"Wrote {out} with {len(made)} labels", problems=[*bench.problems, *problems]), as_json)
+    finish(
+        Outcome("labels", [result], f"Wrote {out} with {len(made)} labels", problems=[*bench.problems, *problems]),
+        as_json,
+    )
 
 
 def _tare(studio: object, text: str | None) -> float | None:
@@ -106,5 +118,7 @@ def _tare(studio: object, text: str | None) -> float | None:
         return asked.mass_g(text, "--tare")
     pot = asked.thing(studio.containers, text, "container", studio)
     if pot.tare_g is None:
-        raise ProblemsError([error("tare", f"{pot.name} has no tare_g in studio.toml", "weigh it empty, or give --tare 240g")])
+        raise ProblemsError(
+            [error("tare", f"{pot.name} has no tare_g in studio.toml", "weigh it empty, or give --tare 240g")]
+        )
     return pot.tare_g

@@ -19,13 +19,14 @@ from glazecalc.values.inputs import Recipe
 from glazecalc.values.page import Index, IndexEntry, Page
 from glazecalc.values.problem import Problem, ProblemsError, error, remark
 from glazecalc.work.amount import Wanted
-from glazecalc.work.page import formulas_of, make_page, stamp
+from glazecalc.work.page import Notebook, formulas_of, make_page, stamp
 from glazecalc.work.pictures import silica_alumina
 from glazecalc.work.setting import setting_for
 
 if TYPE_CHECKING:
     from glazecalc.show.figures.ink import Figure
     from glazecalc.values.report import Formula
+    from glazecalc.values.tiles import TilesResult
 
 _NOT_A_NAME = re.compile(r"[^a-z0-9]+")
 
@@ -47,6 +48,9 @@ class Order:
     strict: bool
     force: bool
     today: str
+    plan: str | None = None
+    size: str | None = None
+    add: tuple[str, ...] = ()
 
 
 @dataclass(slots=True)
@@ -78,11 +82,14 @@ def write_pages(bench: Bench, order: Order) -> Written:
     written = Written()
     recipes = _every_recipe(bench, order, written) if order.every else list(bench.recipes)
     formulas = formulas_of(recipes if order.every else _studio_recipes(bench), bench.pantry)
+    plan = _tile_plan(bench, order)
+    recipes = recipes[:1] if plan is not None else recipes
+    journal = _recorded(bench)
     stems = _stems(recipes)
     made: list[tuple[str, Page]] = []
     for recipe, stem in zip(recipes, stems, strict=True):
         try:
-            made.append((stem, _page(bench, order, recipe, formulas)))
+            made.append((stem, _page(bench, order, recipe, formulas, plan, journal)))
         except ProblemsError as stop:
             if not order.every:
                 raise
@@ -102,11 +109,46 @@ def write_pages(bench: Bench, order: Order) -> Written:
     return written
 
 
-def _page(bench: Bench, order: Order, recipe: Recipe, formulas: Sequence[tuple[str, Formula]]) -> Page:
-    setting = setting_for(bench.studio, recipe, body=order.body, kiln=order.kiln, circuit=order.circuit, cone=order.cone)
+def _page(
+    bench: Bench, order: Order, recipe: Recipe, formulas: Sequence[tuple[str, Formula]], plan: TilesResult | None,
+    journal: Notebook,
+) -> Page:  # fmt: skip
+    setting = setting_for(
+        bench.studio, recipe, body=order.body, kiln=order.kiln, circuit=order.circuit, cone=order.cone
+    )
     others = [(name, formula) for name, formula in formulas if name != recipe.name]
     wanted = Wanted(dry_g=asked.mass_g(order.dry, "--dry"))
-    return make_page(recipe, bench.pantry, setting, bench.studio, wanted=wanted, others=others, today=order.today)
+    return make_page(
+        recipe, bench.pantry, setting, bench.studio, wanted=wanted, others=others, today=order.today, plan=plan,
+        journal=journal,
+    )  # fmt: skip
+
+
+def _tile_plan(bench: Bench, order: Order) -> TilesResult | None:
+    """The test tiles asked for with ``--plan``, ``--size`` or ``--add``."""
+    if order.plan is None and order.size is None and not order.add:
+        return None
+    from glazecalc.cli.tiles import tile_order
+    from glazecalc.work.tiles import plan_tiles
+    from glazecalc.work.weigh import scales_of
+
+    asked_for = tile_order(bench, order.plan, order.size, list(order.add), None, "dry", None, None, None, None, "A")
+    setting = setting_for(
+        bench.studio, bench.recipes[0], body=order.body, kiln=order.kiln, circuit=order.circuit, cone=order.cone
+    )
+    scales, _ = scales_of(bench.studio)
+    return plan_tiles(bench.recipes, bench.studio, bench.pantry, scales, setting, asked_for)
+
+
+def _recorded(bench: Bench) -> Notebook:
+    """The tiles and firings of the studio's journal; none where there is no journal."""
+    from glazecalc.keep.journal import Journal, journal_exists
+
+    folder = Path(bench.studio.folder)
+    if not journal_exists(folder):
+        return Notebook()
+    with Journal(folder) as journal:
+        return Notebook(journal.tiles(), journal.firings())
 
 
 def _every_recipe(bench: Bench, order: Order, written: Written) -> list[Recipe]:
@@ -199,14 +241,20 @@ def _print(order: Order, page: Path, written: Written) -> list[Path]:
     free_place(target, order.force)
     why_not = print_to_pdf(page, target)
     if why_not:
-        written.problems.append(remark("no-pdf", f"no PDF was made: {why_not}", "open the page in a browser and print it"))
+        written.problems.append(
+            remark("no-pdf", f"no PDF was made: {why_not}", "open the page in a browser and print it")
+        )
         return []
     written.files.append(target)
     return [target]
 
 
 def _write_index(
-    bench: Bench, order: Order, made: Sequence[tuple[str, Page]], formulas: Sequence[tuple[str, Formula]], written: Written
+    bench: Bench,
+    order: Order,
+    made: Sequence[tuple[str, Page]],
+    formulas: Sequence[tuple[str, Formula]],
+    written: Written,
 ) -> None:
     together = silica_alumina([], formulas)
     index = Index(

@@ -21,14 +21,16 @@ from glazecalc.cli.frame import (
     UnitsOption,
     finish,
 )
+from glazecalc.cli.tiles import AddOption, SizeOption
 
 if TYPE_CHECKING:
-    from glazecalc.cli.open import Bench
     from glazecalc.values.page import Page
 
 EPILOG = """Examples:
 
   glazecalc report recipes/shoal-clear.txt -o shoal-clear.html
+
+  glazecalc report recipes/shoal-clear.txt recipes/brine-crackle.txt --plan line --size 5 -o line.html
 
   glazecalc report --all --studio recipes -o pages --figures pictures
 
@@ -44,16 +46,31 @@ def register(app: typer.Typer) -> None:
 def report(
     recipes: Annotated[
         list[str] | None,
-        typer.Argument(metavar="[RECIPE...]", help="Recipe cards: file paths, names of cards in the studio, or - for stdin."),
+        typer.Argument(
+            metavar="[RECIPE...]", help="Recipe cards: file paths, names of cards in the studio, or - for stdin."
+        ),
     ] = None,
     out: Annotated[
-        Path | None, typer.Option("--out", "-o", metavar="FILE|DIR", help="Page to write; a folder for several recipes or --all.")
+        Path | None,
+        typer.Option("--out", "-o", metavar="FILE|DIR", help="Page to write; a folder for several recipes or --all."),
     ] = None,
     every: Annotated[bool, typer.Option("--all", help="Every card of the studio, with an index page.")] = False,
     figures: Annotated[
         Path | None, typer.Option("--figures", metavar="DIR", help="Write the pictures too, as SVG and PNG.")
     ] = None,
-    pdf: Annotated[bool, typer.Option("--pdf", help="Print each page to PDF beside it, if a browser is found.")] = False,
+    pdf: Annotated[
+        bool, typer.Option("--pdf", help="Print each page to PDF beside it, if a browser is found.")
+    ] = False,
+    plan: Annotated[
+        str | None,
+        typer.Option(
+            "--plan",
+            metavar="line|triaxial|square|additions|ladder",
+            help="Add test tiles: one page, of the first recipe.",
+        ),
+    ] = None,
+    size: SizeOption = None,
+    add: AddOption = None,
     dry: Annotated[str, typer.Option("--dry", metavar="MASS", help="Dry weight of the batch sheet.")] = "500g",
     body: BodyOption = None,
     kiln: KilnOption = None,
@@ -72,6 +89,8 @@ def report(
     from glazecalc.values.verdict import worst
 
     names = list(recipes or [])
+    if every and (plan or size or add):
+        raise ProblemsError([error("usage", "--plan goes with named recipes, not with --all")])
     if bool(names) == every:
         raise ProblemsError([error("usage", "name recipes, or ask for --all", "glazecalc report RECIPE -o FILE.html")])
     if every:
@@ -81,7 +100,8 @@ def report(
         raise ProblemsError([error("no-recipe", "this studio has no recipe cards", file=str(studio))])
     bench = open_bench(() if every else names, studio, strict, units)
     order = Order(names=names, every=every, out=out, figures=figures, pdf=pdf, dry=dry, body=body, kiln=kiln,
-                  circuit=circuit, cone=cone, strict=strict, force=force, today=today())  # fmt: skip
+                  circuit=circuit, cone=cone, strict=strict, force=force, today=today(), plan=plan, size=size,
+                  add=tuple(add or ()))  # fmt: skip
     written = write_pages(bench, order)
     finish(
         Outcome(

@@ -117,7 +117,7 @@ def tiles(
     if as_json and as_csv:
         raise ProblemsError([error("usage", "--json and --csv cannot both be printed", "choose one")])
     bench = open_bench(recipes, studio, strict, units)
-    order = _order(bench, plan, size, add or [], choose, by, sg, each, waste, tile, series)
+    order = tile_order(bench, plan, size, add or [], choose, by, sg, each, waste, tile, series)
     scales, remarks = scales_of(bench.studio)
     setting = setting_for(bench.studio, bench.recipes[0], body=body, kiln=kiln, circuit=circuit, cone=cone)
     result = plan_tiles(bench.recipes, bench.studio, bench.pantry, scales, setting, order)
@@ -128,10 +128,11 @@ def tiles(
     finish(Outcome(command="tiles", results=[tiles_json(result)], text=text, problems=problems), as_json)
 
 
-def _order(
+def tile_order(
     bench: Bench, plan: str | None, size: str | None, add: list[str], choose: int | None, by: str, sg: str | None,
     each: str | None, waste: str | None, tile: str | None, series: str,
 ) -> TileOrder:  # fmt: skip
+    """What the options ask of a plan. Raises ProblemsError for an option that cannot be read."""
     from glazecalc.cli import asked
     from glazecalc.values.problem import ProblemsError, error
     from glazecalc.values.tiles import BLEND_BY

@@ -43,8 +43,10 @@ class Placed:
 def labels_html(run: LabelRun, units: UnitChoice) -> str:
     """Sheets of labels as one HTML page that prints at true size."""
     width, height = PAGE_MM[run.sheet.page]
-    return environment().get_template("labels.html").render(
-        sheets=sheets(run, units), sheet=run.sheet, page_width=width, page_height=height
+    return (
+        environment()
+        .get_template("labels.html")
+        .render(sheets=sheets(run, units), sheet=run.sheet, page_width=width, page_height=height)
     )
 
 

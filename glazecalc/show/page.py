@@ -1,4 +1,4 @@
-"""A report as one self-contained HTML page: no script, no request, light and dark on screen, black on white in print."""
+"""A report as one self-contained HTML page: no script, no request, light or dark on screen, black on white in print."""
 
 from __future__ import annotations
 
@@ -36,8 +36,10 @@ def index_html(index: Index) -> str:
     figures = [figure_of(picture, index.units) for picture in index.pictures]
     small = thumbnails([entry.page for entry in index.entries])
     rows = list(zip(index.entries, small, strict=True))
-    return environment().get_template("index.html").render(
-        index=index, rows=rows, figures=figures, parts=page_parts, css=css()
+    return (
+        environment()
+        .get_template("index.html")
+        .render(index=index, rows=rows, figures=figures, parts=page_parts, css=css())
     )
 
 
@@ -67,7 +69,11 @@ def environment() -> Environment:
         return Markup(_OXIDE.sub(r"<sub>\1</sub>", str(escaped)))
 
     found = Environment(
-        loader=FileSystemLoader(_TEMPLATES), autoescape=True, undefined=StrictUndefined, trim_blocks=True, lstrip_blocks=True
+        loader=FileSystemLoader(_TEMPLATES),
+        autoescape=True,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
     )
     found.filters["svg"] = svg
     found.filters["oxides"] = oxides

@@ -13,6 +13,7 @@ from glazecalc.values.estimate import Estimate
 from glazecalc.values.inputs import Body, Circuit, Kiln, UnitChoice
 from glazecalc.values.page import Page
 from glazecalc.values.report import Batch, CheckResult, Formula
+from glazecalc.values.tiles import TilesResult
 from glazecalc.values.verdict import Answer
 from glazecalc.values.weighing import WeighResult
 
@@ -64,12 +65,15 @@ def estimate_name(estimate: Estimate) -> str:
 
 def unity_columns(formula: Formula) -> list[tuple[str, list[Row]]]:
     """The classical columns: title, then oxide, moles and interval of each."""
-    columns = []
+    columns: list[tuple[str, list[Row]]] = []
     for role, title in ROLE_TITLES:
-        rows = [
+        rows: list[Row] = [
             (line.oxide, rounded(line.unity, 3), f"{rounded(line.unity_low, 2)} to {rounded(line.unity_high, 2)}")
             for line in formula.lines
-            if line.role == role and line.unity is not None and line.unity_low is not None and line.unity_high is not None
+            if line.role == role
+            and line.unity is not None
+            and line.unity_low is not None
+            and line.unity_high is not None
         ]
         if rows:
             columns.append((title, rows))
@@ -83,7 +87,8 @@ def composition_rows(formula: Formula) -> list[Row]:
 
 def ratio_rows(formula: Formula) -> list[Row]:
     """The ratios potters read off a formula."""
-    ratios, rows = formula.ratios, []
+    ratios = formula.ratios
+    rows: list[Row] = []
     if ratios.silica_alumina is not None:
         rows.append(("silica to alumina", f"{rounded(ratios.silica_alumina, 1)} : 1"))
     if ratios.alkali_fraction is not None and ratios.earth_fraction is not None:
@@ -97,6 +102,7 @@ def ratio_rows(formula: Formula) -> list[Row]:
 
 def batch_rows(batch: Batch) -> list[Row]:
     """Material, the card's amount and the percent form; additions with a plus sign after the base's total."""
+
     def row(name: str, amount_: float, percent: float) -> Row:
         return name, f"{amount_:g}", rounded(percent, 2)
 
@@ -133,7 +139,7 @@ def weigh_facts(sheet: WeighResult, units: UnitChoice) -> list[Row]:
     """What stands above and below the lines of a batch sheet."""
     step = min(line.resolution_g for line in sheet.lines)
     water = sheet.water
-    facts = [
+    facts: list[Row] = [
         ("batch", f"{with_unit(sheet.dry_g, units, step)} dry"),
         ("water", f"{amount(water.water_to_add_g, units)}, for {volume_text(water.slurry_mL, units)} of slurry"),
         ("density", f"{water.specific_gravity:.2f} (a litre weighs {rounded(1000 * water.specific_gravity, 0)} g)"),
@@ -157,16 +163,47 @@ def split_sentences(sheet: WeighResult, units: UnitChoice) -> list[str]:
             sentences.append(
                 f"{split.material}, dry: shake {with_unit(blend.blend_g, units, step)} of it with "
                 f"{with_unit(blend.carrier_blend_g, units, step)} {blend.carrier} in a closed jar, take "
-                f"{with_unit(blend.take_g, units, step)} of that, and weigh only "
-                f"{with_unit(blend.carrier_left_g, units, step)} {blend.carrier} (within {rounded(blend.error_percent, 1)} %)."
+                f"{with_unit(blend.take_g, units, step)} of that, and weigh "
+                f"{with_unit(blend.carrier_less_g, units, step)} less {blend.carrier} "
+                f"(within {rounded(blend.error_percent, 1)} %)."
             )
         if stock is not None:
             sentences.append(
                 f"{split.material}, wet: stir {with_unit(stock.stock_g, units, step)} of it up to "
-                f"{volume_text(stock.stock_mL, units)} in water and draw {volume_text(stock.take_mL, units)} while it is "
-                f"stirred (within {rounded(stock.error_percent, 1)} %)."
+                f"{volume_text(stock.stock_mL, units)} in water and draw {volume_text(stock.take_mL, units)} while it "
+                f"is stirred (within {rounded(stock.error_percent, 1)} %)."
             )
     return sentences
+
+
+def tile_rows(plan: TilesResult, units: UnitChoice) -> list[dict[str, str]]:
+    """Each tile in pouring order: parts and what they weigh, what is expected, where it stands."""
+    rows = []
+    for point in sorted(plan.points, key=lambda p: p.number):
+        parts = [f"{letter} {part}" for letter, part in zip("ABCDEFGH", point.parts, strict=False)]
+        measures = [f"{m:g} mL" if plan.by == "volume" else amount(m, units) for m in point.measures]
+        place = point.place
+        where = "" if place is None else f"firing {place.firing}, shelf {place.shelf}, place {place.spot}"
+        crazing = point.check.estimate("crazing_probability")
+        rows.append({
+            "id": point.id, "parts": ", ".join(parts), "measures": " + ".join(measures), "place": where,
+            "crazes": "" if crazing is None else f"{100 * crazing.value:.0f} %", "marks": "; ".join(point.marks),
+        })  # fmt: skip
+    return rows
+
+
+def corner_rows(plan: TilesResult, units: UnitChoice) -> list[Row]:
+    """What to weigh out for each corner of a plan."""
+    rows: list[Row] = []
+    for letter, corner in zip("ABCDEFGH", plan.corners, strict=False):
+        step = min(line.resolution_g for line in corner.sheet.lines)
+        lines = ", ".join(
+            f"{line.material} {with_unit(line.scale_g, units, line.resolution_g)}"
+            for line in corner.sheet.in_weighing_order()
+        )
+        water = f"{amount(corner.sheet.water.water_to_add_g, units)} water"
+        rows.append((f"{letter} {corner.name}", f"{with_unit(corner.batch_g, units, step)} dry: {lines}; {water}", ""))
+    return rows
 
 
 def input_rows(page: Page) -> list[Row]:

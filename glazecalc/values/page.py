@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from glazecalc.values.inputs import Body, Circuit, Kiln, Limits, UnitChoice
 from glazecalc.values.pictures import Picture
 from glazecalc.values.report import CheckResult
+from glazecalc.values.tiles import TilesResult
 from glazecalc.values.weighing import WeighResult
 
 
@@ -21,7 +22,7 @@ class Stamp:
 
 @dataclass(frozen=True, slots=True)
 class Page:
-    """One recipe on one page. ``pictures`` and ``weigh`` are there as far as their data exist.
+    """One recipe on one page. ``pictures``, ``weigh`` and ``tiles`` are there as far as their data exist.
 
     ``assumptions`` are the caveats of the estimates and the remarks on the card, each once.
     """
@@ -34,6 +35,7 @@ class Page:
     units: UnitChoice
     pictures: tuple[Picture, ...]
     weigh: WeighResult | None
+    tiles: TilesResult | None
     assumptions: tuple[str, ...]
     sources: tuple[str, ...]
     stamp: Stamp

@@ -158,7 +158,8 @@ class HeatingPicture:
     """A firing over time; any of the three may be empty.
 
     ``fastest`` is the kiln at full power (hours, degC with its interval), ``planned`` a schedule, ``recorded`` what was
-    written down. ``cones`` bend along the planned firing, or else along the fastest. ``where`` names the circuit.
+    written down. ``cones`` bend along the planned firing, or else along the fastest. ``where`` names the circuit;
+    ``limit`` is the cone the maker rates the kiln for, above which it is not to be fired.
     """
 
     kiln: str
@@ -169,6 +170,7 @@ class HeatingPicture:
     recorded: tuple[HeatPoint, ...]
     recorded_words: str
     cones: tuple[ConeEvent, ...]
+    limit: ConeMark | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -85,5 +85,7 @@ def label_run(labels: Sequence[Label], sheet: LabelSheet, start: int) -> LabelRu
         raise ProblemsError([error("label-sheet", message, "measure the sheet again and set [labels] in studio.toml")])
     places = sheet.columns * sheet.rows
     if not 1 <= start <= places:
-        raise ProblemsError([error("label-start", f"--start {start} is not on a sheet of {places}", f"give 1 to {places}")])
+        raise ProblemsError(
+            [error("label-start", f"--start {start} is not on a sheet of {places}", f"give 1 to {places}")]
+        )
     return LabelRun(tuple(labels), sheet, start)

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Sequence
+from dataclasses import dataclass
 from functools import cache
+from typing import Final
 
 from glazecalc import __version__
 from glazecalc.values.data import data_root, sources
@@ -12,15 +14,31 @@ from glazecalc.values.inputs import Recipe, Studio
 from glazecalc.values.page import Page, Stamp
 from glazecalc.values.pictures import Picture, SilicaAluminaPicture
 from glazecalc.values.problem import ProblemsError
+from glazecalc.values.records import FiringRecord, TileRecord
 from glazecalc.values.report import CheckResult, Formula
+from glazecalc.values.tiles import TilesResult
 from glazecalc.values.weighing import WeighResult
 from glazecalc.work.amount import Wanted
 from glazecalc.work.check import check
 from glazecalc.work.describe import describe
+from glazecalc.work.firing_pictures import heating_picture, hours_picture
 from glazecalc.work.pantry import Pantry
 from glazecalc.work.pictures import cone_ruler, expansion_picture, push_picture, silica_alumina
 from glazecalc.work.setting import Setting
+from glazecalc.work.tile_pictures import blend_picture, learned_picture, tile_shelf_picture
+from glazecalc.work.tile_places import TEST_TILE
 from glazecalc.work.weigh import scales_of, weigh
+
+
+@dataclass(frozen=True, slots=True)
+class Notebook:
+    """What a studio wrote down, as far as pages show it."""
+
+    tiles: tuple[TileRecord, ...] = ()
+    firings: tuple[FiringRecord, ...] = ()
+
+
+NOTHING_RECORDED: Final = Notebook()
 
 
 def make_page(
@@ -32,8 +50,13 @@ def make_page(
     wanted: Wanted,
     others: Sequence[tuple[str, Formula]],
     today: str,
+    plan: TilesResult | None = None,
+    journal: Notebook = NOTHING_RECORDED,
 ) -> Page:
-    """The page of one recipe. ``others`` are the studio's other glazes for the map; ``today`` is an ISO 8601 day.
+    """The page of one recipe.
+
+    ``others`` are the studio's other glazes for the map, ``today`` is an ISO 8601 day, ``plan`` test tiles that this
+    recipe takes part in, ``journal`` what the studio wrote down.
 
     Raises
     ------
@@ -42,10 +65,12 @@ def make_page(
     """
     result = check(recipe, shelf, setting)
     sheet = _batch_sheet(recipe, shelf, studio, wanted)
-    pictures = tuple(p for p in _pictures(result, shelf, setting, others) if p is not None)
+    found = [*_pictures(result, shelf, setting, others), *_of_kiln_and_clay(setting, journal)]
+    found += _of_tiles(plan, setting, studio)
+    pictures = tuple(p for p in found if p is not None)
     return Page(
         check=result, body=setting.body, kiln=setting.kiln, circuit=setting.circuit, limits=setting.limits,
-        units=studio.units, pictures=pictures, weigh=sheet, assumptions=_assumptions(result, sheet),
+        units=studio.units, pictures=pictures, weigh=sheet, tiles=plan, assumptions=_assumptions(result, sheet),
         sources=_sources(result, pictures), stamp=stamp(today),
     )  # fmt: skip
 
@@ -60,6 +85,21 @@ def _pictures(
     found += [push_picture(explained[0])] if explained else []
     found.append(silica_alumina([(result.recipe.name, result.formula)], others))
     return found
+
+
+def _of_kiln_and_clay(setting: Setting, journal: Notebook) -> list[Picture | None]:
+    return [
+        heating_picture(setting.kiln, setting.circuit, setting.cone, journal.firings),
+        hours_picture(setting.kiln, journal.firings),
+        learned_picture(setting.body, journal.tiles, setting.cone),
+    ]
+
+
+def _of_tiles(plan: TilesResult | None, setting: Setting, studio: Studio) -> list[Picture | None]:
+    if plan is None:
+        return []
+    tile = next((p for p in (*studio.pieces, TEST_TILE) if p.name == plan.tile), None)
+    return [blend_picture(plan, setting.limits), tile_shelf_picture(plan, setting.kiln, tile)]
 
 
 def _batch_sheet(recipe: Recipe, shelf: Pantry, studio: Studio, wanted: Wanted) -> WeighResult | None:

@@ -31,8 +31,8 @@ from glazecalc.values.pictures import (
     Zone,
 )
 from glazecalc.values.report import CheckResult, Formula, FormulaResult
-from glazecalc.work.setting import Setting
 from glazecalc.work.fit import GLAZE_TO_DEGC, FitArrays, fit_arrays
+from glazecalc.work.setting import Setting
 
 ZONE_WORDS = {
     Leaning.SHIVERS: "likely to shiver", Leaning.CRAZES: "likely to craze", Leaning.SOUND: "likely to stay sound",
@@ -66,7 +66,9 @@ def expansion_picture(result: CheckResult, setting: Setting) -> ExpansionPicture
 
 def _carried(glaze: Estimate, factor: float, set_degC: float) -> Estimate:
     """The glaze's expansion over the clay's range: from room temperature to where the glaze sets."""
-    caveat = f"mean from 20 to {set_degC:.0f} degC, carried on from {glaze.value:.2f} over 20 to {GLAZE_TO_DEGC:.0f} degC"
+    caveat = (
+        f"mean from 20 to {set_degC:.0f} degC, carried on from {glaze.value:.2f} over 20 to {GLAZE_TO_DEGC:.0f} degC"
+    )
     return replace(
         glaze, value=glaze.value * factor, low=glaze.low * factor, high=glaze.high * factor,
         caveats=(*glaze.caveats, caveat),
@@ -82,7 +84,8 @@ def _zones(axis: np.ndarray, arrays: FitArrays, limits: Limits) -> tuple[Zone, .
     starts = [0, *(int(i) + 1 for i in np.flatnonzero(leanings[1:] != leanings[:-1]))]
     ends = [*starts[1:], len(axis) - 1]
     return tuple(
-        Zone(float(axis[a]), float(axis[b]), ZONE_WORDS[leanings[a]], leanings[a]) for a, b in zip(starts, ends, strict=True)
+        Zone(float(axis[a]), float(axis[b]), ZONE_WORDS[leanings[a]], leanings[a])
+        for a, b in zip(starts, ends, strict=True)
     )
 
 
@@ -99,7 +102,11 @@ def cone_ruler(result: CheckResult, setting: Setting) -> ConeRulerPicture | None
     body = setting.body
     if body is not None and body.cone_low is not None and body.cone_high is not None:
         low, high = places[body.cone_low.name].degC, places[body.cone_high.name].degC
-        bands.append(RulerBand("clay", f"clay: {body.name}", f"cone {body.cone_low} to {body.cone_high}, as the studio says", low, high))
+        bands.append(
+            RulerBand(
+                "clay", f"clay: {body.name}", f"cone {body.cone_low} to {body.cone_high}, as the studio says", low, high
+            )
+        )
     ceiling = result.estimate("kiln_ceiling")
     if ceiling is not None:
         bands.append(RulerBand("kiln", f"kiln: {result.kiln}", _kiln_words(result, ceiling), ceiling.low, ceiling.high))
@@ -136,7 +143,9 @@ def push_picture(result: FormulaResult) -> PushPicture | None:
     return PushPicture(result.recipe.name, result.explanations, result.explanation_reference)
 
 
-def silica_alumina(this: Sequence[tuple[str, Formula]], others: Sequence[tuple[str, Formula]]) -> SilicaAluminaPicture | None:
+def silica_alumina(
+    this: Sequence[tuple[str, Formula]], others: Sequence[tuple[str, Formula]]
+) -> SilicaAluminaPicture | None:
     """The map with this glaze (or none) and the others, as far as they hold silica and flux."""
     points = [*_points(this, True), *_points(others, False)]
     if not points:
@@ -144,9 +153,7 @@ def silica_alumina(this: Sequence[tuple[str, Formula]], others: Sequence[tuple[s
     rows = read_table("surface_fields")
     fields = tuple(RatioField(r["words"], _number(r["from_ratio"]), _number(r["to_ratio"])) for r in rows)
     cone = rows[0]["cone"]
-    guide = (
-        f"Soft fields after Stull 1912, porcelain glazes at cone {cone} (from memory); cooler or boron-rich glazes differ."
-    )
+    guide = f"Soft fields after Stull 1912, porcelain at cone {cone} (from memory); cooler or boron-rich glazes differ."
     return SilicaAluminaPicture(tuple(points), fields, guide)
 
 

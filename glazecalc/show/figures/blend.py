@@ -29,7 +29,9 @@ def blend_figure(picture: BlendPicture) -> Figure:
     marks: list[Mark] = [*heading(_title(picture)), *key]
     for cell in picture.cells:
         indent = (rows - 1 - cell.row) * (width + _GAP) / 2 if picture.kind == "triangle" else 0.0
-        marks += _cell(cell, picture, indent + cell.column * (width + _GAP), top + cell.row * (height + _GAP), width, height)
+        marks += _cell(
+            cell, picture, indent + cell.column * (width + _GAP), top + cell.row * (height + _GAP), width, height
+        )
     bottom = top + rows * (height + _GAP)
     return Figure("blend", _title(picture), _description(picture), WIDTH, bottom, tuple(marks), _table(picture))
 
@@ -74,7 +76,9 @@ def _cell(cell: BlendCell, picture: BlendPicture, x: float, y: float, width: flo
         marks.append(hatched_box(x + 1, y + 1, width - 2, height - 2, "hatch", angle, 9))
     dashed = cell.leaning in (Leaning.DOUBTFUL, Leaning.OUT)
     marks.append(Box(x, y, width, height, "cell-doubt" if dashed else "cell", 4))
-    marks.append(Words(x + 7, y + 16, shortened(cell.id, width - 14, SIZES["label"], True), "label", bold=True, halo=True))
+    marks.append(
+        Words(x + 7, y + 16, shortened(cell.id, width - 14, SIZES["label"], True), "label", bold=True, halo=True)
+    )
     if cell.leaning is Leaning.OUT:
         marks.append(Words(x + width - 7, y + 16, "x", "label", "end", bold=True, halo=True))
     for i, line in enumerate(_parts(cell, picture.corners, width)):
@@ -93,7 +97,11 @@ def _description(picture: BlendPicture) -> str:
 def _table(picture: BlendPicture) -> DataTable:
     letters = tuple(_LETTERS[: len(picture.corners)])
     rows = tuple(
-        (cell.id, *(f"{part:g}" for part in cell.parts), cell.words or ("" if cell.leaning is Leaning.NONE else cell.leaning.value))
+        (
+            cell.id,
+            *(f"{part:g}" for part in cell.parts),
+            cell.words or ("" if cell.leaning is Leaning.NONE else cell.leaning.value),
+        )
         for cell in picture.cells
     )
     return DataTable(("tile", *letters, "expected"), rows)

@@ -5,14 +5,28 @@ from __future__ import annotations
 from typing import Final
 
 from glazecalc.show.figures.hatching import hatched_box
-from glazecalc.show.figures.ink import SIZES, WIDTH, Box, DataTable, Disc, Figure, Mark, Strokes, Words, diamond, heading
+from glazecalc.show.figures.ink import (
+    SIZES,
+    WIDTH,
+    Box,
+    DataTable,
+    Disc,
+    Figure,
+    Mark,
+    Strokes,
+    Words,
+    diamond,
+    heading,
+)
 from glazecalc.show.figures.lettering import shortened, text_width
 from glazecalc.show.figures.scales import Scale, axis_below
 from glazecalc.show.numbers import decimals_for, estimate_parts, rounded
 from glazecalc.values.estimate import Estimate
 from glazecalc.values.pictures import ExpansionPicture, Leaning, Zone
 
-READING: Final = "The zones say what a glaze of just that expansion would do on this clay. Where the bar lies, so the glaze."
+READING: Final = (
+    "The zones say what a glaze of just that expansion would do on this clay. Where the bar lies, so the glaze."
+)
 _TOP, _BOTTOM, _HEIGHT = 76.0, 196.0, 240.0
 _ROW, _BAR = 56.0, 14.0
 HATCH_ANGLE: Final[dict[Leaning, float]] = {Leaning.CRAZES: 45.0, Leaning.SHIVERS: -45.0}
@@ -46,7 +60,17 @@ def _zones(scale: Scale, zones: list[Zone]) -> list[Mark]:
         left, right = scale.held(zone.low), scale.held(zone.high)
         marks += _zone_ground(zone, left, right)
         if text_width(zone.words, SIZES["small"]) < right - left - 6:
-            marks.append(Words((left + right) / 2, _TOP - 10, zone.words, "small", "middle", "ink", bold=zone.leaning is Leaning.SOUND))
+            marks.append(
+                Words(
+                    (left + right) / 2,
+                    _TOP - 10,
+                    zone.words,
+                    "small",
+                    "middle",
+                    "ink",
+                    bold=zone.leaning is Leaning.SOUND,
+                )
+            )
     edges = [scale(z.low) for z in zones if z.low > scale.low]
     marks.append(Strokes(tuple(((x, _TOP - 22), (x, _BOTTOM)) for x in edges), "edge"))
     return marks

@@ -2,14 +2,29 @@
 
 from __future__ import annotations
 
-from glazecalc.show.figures.ink import SIZES, WIDTH, DataTable, Disc, Figure, Mark, Path, Point, Strokes, Words, diamond, heading
+import itertools
+
+from glazecalc.show.figures.ink import (
+    SIZES,
+    WIDTH,
+    DataTable,
+    Disc,
+    Figure,
+    Mark,
+    Path,
+    Point,
+    Strokes,
+    Words,
+    diamond,
+    heading,
+)
 from glazecalc.show.figures.lettering import shortened, text_width
 from glazecalc.show.figures.scales import Scale, axis_below, axis_left, tick_step, tick_text, ticks
 from glazecalc.show.numbers import rounded
 from glazecalc.show.units import fahrenheit
 from glazecalc.values.pictures import HeatingPicture
 
-_TOP, _BOTTOM, _LEFT = 82.0, 372.0, 38.0
+_TOP, _BOTTOM, _LEFT = 76.0, 326.0, 38.0
 
 
 def heating_figure(picture: HeatingPicture) -> Figure:
@@ -18,13 +33,20 @@ def heating_figure(picture: HeatingPicture) -> Figure:
     marks = heading(_title(picture), shortened(_reading(picture), WIDTH, SIZES["small"]))
     marks += axis_left(up, _LEFT, across.end, "\N{DEGREE SIGN}C", 8)
     marks += _fahrenheit(up, across.end)
+    if picture.limit is not None:
+        y = up(picture.limit.degC)
+        marks.append(Path(((across.start, y), (across.end, y)), "edge"))
+        text = f"the maker's limit: cone {picture.limit.cone}"
+        marks.append(Words(across.start + 6, y - 5, text, "small", colour="muted", halo=True))
     if picture.fastest:
         upper = [(across(p.x), up.held(p.high)) for p in picture.fastest]
         lower = [(across(p.x), up.held(p.low)) for p in reversed(picture.fastest)]
         line = tuple((across(p.x), up.held(p.value)) for p in picture.fastest)
         marks += [Path((*upper, *lower), "kiln-band", closed=True), Path(line, "kiln-line")]
         early = picture.fastest[len(picture.fastest) // 3]
-        marks.append(Words(across(early.x), up(early.high) - 10, "full power", "label", "end", "kiln", bold=True, halo=True))
+        marks.append(
+            Words(across(early.x), up(early.high) - 10, "full power", "label", "end", "kiln", bold=True, halo=True)
+        )
     if picture.planned:
         marks.append(Path(tuple((across(p.hours), up(p.degC)) for p in picture.planned), "glaze-line"))
         x, y = _along([(across(p.hours), up(p.degC)) for p in picture.planned], 0.5)
@@ -42,15 +64,15 @@ def heating_figure(picture: HeatingPicture) -> Figure:
 def _scales(picture: HeatingPicture) -> tuple[Scale, Scale]:
     hours = [*(p.x for p in picture.fastest), *(p.hours for p in (*picture.planned, *picture.recorded)), 1.0]
     tops = [*(p.high for p in picture.fastest), *(p.degC for p in (*picture.planned, *picture.recorded)),
-            *(c.degC for c in picture.cones), 400.0]  # fmt: skip
-    return Scale(0, max(hours) * 1.02, _LEFT, WIDTH - 44), Scale(0, max(tops) * 1.06, _BOTTOM, _TOP)
+            *(c.degC for c in picture.cones), picture.limit.degC if picture.limit else 0.0, 400.0]  # fmt: skip
+    return Scale(0, max(hours) * 1.02, _LEFT, WIDTH - 44), Scale(0, max(tops) * 1.08, _BOTTOM, _TOP)
 
 
 def _along(places: list[Point], height: float) -> Point:
     """Where a rising line first passes that share of its height."""
     top, foot = min(y for _, y in places), max(y for _, y in places)
     level = foot + height * (top - foot)
-    for (x1, y1), (x2, y2) in zip(places, places[1:], strict=False):
+    for (x1, y1), (x2, y2) in itertools.pairwise(places):
         if y2 <= level < y1:
             return x1 + (x2 - x1) * (y1 - level) / (y1 - y2), level
     return places[-1]
@@ -80,7 +102,9 @@ def _cones(across: Scale, up: Scale, picture: HeatingPicture) -> list[Mark]:
 
 
 def _title(picture: HeatingPicture) -> str:
-    return shortened(f"How {picture.kiln} heats" + (f" on {picture.where}" if picture.where else ""), 430, SIZES["title"], True)
+    return shortened(
+        f"How {picture.kiln} heats" + (f" on {picture.where}" if picture.where else ""), 430, SIZES["title"], True
+    )
 
 
 def _reading(picture: HeatingPicture) -> str:
@@ -108,4 +132,6 @@ def _table(picture: HeatingPicture) -> DataTable:
         step = max(1, len(points) // 14)
         rows += [(name, rounded(p.hours, 1), *degrees(p.degC), "") for p in points[::step]]
     rows += [(f"cone {c.cone} bends", rounded(c.hours, 1), *degrees(c.degC), "") for c in picture.cones]
-    return DataTable(("what", "hours", "\N{DEGREE SIGN}C", "\N{DEGREE SIGN}F", "90 % interval, \N{DEGREE SIGN}C"), tuple(rows))
+    return DataTable(
+        ("what", "hours", "\N{DEGREE SIGN}C", "\N{DEGREE SIGN}F", "90 % interval, \N{DEGREE SIGN}C"), tuple(rows)
+    )

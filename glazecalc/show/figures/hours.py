@@ -22,7 +22,10 @@ def hours_figure(picture: HoursPicture) -> Figure:
     marks += axis_left(up, _LEFT, WIDTH - 4, "hours", 5)
     if picture.usual_hours is not None:
         y = up(picture.usual_hours)
-        marks += [Path(((_LEFT, y), (WIDTH - 4, y)), "edge"), Words(WIDTH - 6, y + 14, "as it was at first", "small", "end", halo=True)]
+        marks += [
+            Path(((_LEFT, y), (WIDTH - 4, y)), "edge"),
+            Words(WIDTH - 6, y + 14, "as it was at first", "small", "end", halo=True),
+        ]
     places = [(across(i), up(f.hours)) for i, f in enumerate(picture.firings, start=1)]
     if count > 1:
         marks.append(Path(tuple(places), "kiln-thin"))
@@ -48,4 +51,6 @@ def _description(picture: HoursPicture) -> str:
 
 
 def _table(picture: HoursPicture) -> DataTable:
-    return DataTable(("firing", "hours", "cone"), tuple((f.label, rounded(f.hours, 1), f.cone) for f in picture.firings))
+    return DataTable(
+        ("firing", "hours", "cone"), tuple((f.label, rounded(f.hours, 1), f.cone) for f in picture.firings)
+    )

@@ -8,7 +8,7 @@ from glazecalc.show.figures.ink import SIZES, WIDTH, DataTable, Disc, Figure, Ma
 from glazecalc.show.figures.lettering import shortened
 from glazecalc.show.figures.scales import Scale, axis_below
 from glazecalc.show.numbers import estimate_parts, rounded
-from glazecalc.values.pictures import LearnedPicture, Leaning, TileMark
+from glazecalc.values.pictures import Leaning, LearnedPicture, TileMark
 
 _TOP, _BASE, _ROW = 66.0, 196.0, 20.0
 _WORDS: Final = {Leaning.SOUND: "stayed sound", Leaning.CRAZES: "crazed", Leaning.SHIVERS: "shivered"}
@@ -20,7 +20,9 @@ def learned_figure(picture: LearnedPicture) -> Figure:
     rows = [leaning for leaning in _WORDS if any(t.leaning is leaning for t in picture.tiles)]
     bottom = _BASE + 14 + _ROW * len(rows)
     title = shortened(f"What the tiles say of {picture.body}", WIDTH, SIZES["title"], True)
-    marks = heading(title, "Dashed: before any tile. Filled: after them. Marks: each tile at the expansion of its glaze.")
+    marks = heading(
+        title, "Dashed: before any tile. Filled: after them. Marks: each tile at the expansion of its glaze."
+    )
     top = max(*picture.prior_density, *picture.posterior_density)
     up = Scale(0, top, _BASE, _TOP)
     marks += _curves(picture, scale, up)
@@ -28,7 +30,13 @@ def learned_figure(picture: LearnedPicture) -> Figure:
         marks += _tiles([t for t in picture.tiles if t.leaning is leaning], leaning, scale, _BASE + 22 + i * _ROW)
     marks += axis_below(scale, bottom, "mean expansion, millionths per kelvin (1e-6/K)")
     return Figure(
-        "learned", f"Learned expansion of {picture.body}", _description(picture), WIDTH, bottom + 42, tuple(marks), _table(picture)
+        "learned",
+        f"Learned expansion of {picture.body}",
+        _description(picture),
+        WIDTH,
+        bottom + 42,
+        tuple(marks),
+        _table(picture),
     )
 
 
@@ -47,8 +55,14 @@ def _curves(picture: LearnedPicture, scale: Scale, up: Scale) -> list[Mark]:
     filled = ((after[0][0], up.start), *after, (after[-1][0], up.start))
     b, a = estimate_parts(picture.prior), estimate_parts(picture.posterior)
     peak = min(after, key=lambda p: p[1])
-    marks: list[Mark] = [Path(filled, "clay-band", closed=True), Path(tuple(after), "clay-solid"), Path(tuple(before), "clay-line")]
-    marks.append(Words(peak[0], peak[1] - 8, f"now {a[0]} ({a[1]} to {a[2]})", "label", "middle", "clay", bold=True, halo=True))
+    marks: list[Mark] = [
+        Path(filled, "clay-band", closed=True),
+        Path(tuple(after), "clay-solid"),
+        Path(tuple(before), "clay-line"),
+    ]
+    marks.append(
+        Words(peak[0], peak[1] - 8, f"now {a[0]} ({a[1]} to {a[2]})", "label", "middle", "clay", bold=True, halo=True)
+    )
     right = scale(picture.prior.value) >= peak[0]
     edge = picture.prior.high if right else picture.prior.low
     shoulder = min(before, key=lambda p: abs(p[0] - scale((edge + picture.prior.value) / 2)))
@@ -76,7 +90,10 @@ def _description(picture: LearnedPicture) -> str:
     counts = ", ".join(
         f"{n} {_WORDS[leaning]}" for leaning in _WORDS if (n := sum(t.leaning is leaning for t in picture.tiles))
     )
-    return f"Expansion of {picture.body}: before {b[0]} ({b[1]} to {b[2]}), after {len(picture.tiles)} tiles {a[0]} ({a[1]} to {a[2]}). Tiles: {counts}."
+    return (
+        f"Expansion of {picture.body}: before {b[0]} ({b[1]} to {b[2]}), after {len(picture.tiles)} tiles "
+        f"{a[0]} ({a[1]} to {a[2]}). Tiles: {counts}."
+    )
 
 
 def _table(picture: LearnedPicture) -> DataTable:

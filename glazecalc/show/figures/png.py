@@ -62,7 +62,9 @@ def _add(axes: Any, mark: Mark, order: int) -> None:
         axes.add_patch(patches.Polygon(list(mark.points), closed=True, **look))
     else:
         xs, ys = zip(*mark.points, strict=True)
-        axes.plot(xs, ys, color=look["edgecolor"], linewidth=look["linewidth"], linestyle=look["linestyle"], zorder=order)
+        axes.plot(
+            xs, ys, color=look["edgecolor"], linewidth=look["linewidth"], linestyle=look["linestyle"], zorder=order
+        )
 
 
 def _write(axes: Any, mark: Words, order: int) -> None:

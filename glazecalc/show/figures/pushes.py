@@ -31,8 +31,8 @@ def pushes_figure(picture: PushPicture) -> Figure:
         marks += _bar(scale, y, push.push)
     marks.append(Strokes((((scale(0), _TOP - 6), (scale(0), bottom)),), "axis"))
     return Figure(
-        "pushes", f"What pushes the expansion of {picture.recipe}", _description(picture), WIDTH, bottom + 6, tuple(marks),
-        _table(picture),
+        "pushes", f"What pushes the expansion of {picture.recipe}", _description(picture), WIDTH, bottom + 6,
+        tuple(marks), _table(picture),
     )  # fmt: skip
 
 

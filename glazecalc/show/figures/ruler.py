@@ -5,7 +5,7 @@ from __future__ import annotations
 from glazecalc.show.figures.hatching import hatched_box
 from glazecalc.show.figures.ink import SIZES, WIDTH, Box, DataTable, Figure, Mark, Path, Strokes, Words, heading
 from glazecalc.show.figures.lettering import shortened, text_width
-from glazecalc.show.figures.scales import Scale, axis_below, tick_step, tick_text, ticks
+from glazecalc.show.figures.scales import Scale, axis_below, inside, tick_step, tick_text, ticks
 from glazecalc.show.numbers import rounded
 from glazecalc.show.units import fahrenheit
 from glazecalc.values.pictures import ConeMark, ConeRulerPicture, RulerBand
@@ -27,7 +27,13 @@ def ruler_figure(picture: ConeRulerPicture) -> Figure:
         marks.append(_notches(scale, picture, bottom))
     marks += axis_below(scale, bottom, "", 9) + _fahrenheit(scale, bottom + 20)
     return Figure(
-        "cones", "Cone ruler: glaze, clay and kiln", _description(picture), WIDTH, bottom + 46, tuple(marks), _table(picture)
+        "cones",
+        "Cone ruler: glaze, clay and kiln",
+        _description(picture),
+        WIDTH,
+        bottom + 46,
+        tuple(marks),
+        _table(picture),
     )
 
 
@@ -38,17 +44,15 @@ def ruler_reach(picture: ConeRulerPicture) -> tuple[float, float]:
     return round((min(places) - 40) / 10) * 10, round((max(places) + 40) / 10) * 10
 
 
-def cone_ticks(
-    scale: Scale, cones: tuple[ConeMark, ...], top: float, bottom: float, asked: str | None
-) -> list[Mark]:
+def cone_ticks(scale: Scale, cones: tuple[ConeMark, ...], top: float, bottom: float, asked: str | None) -> list[Mark]:
     """The cones above a temperature axis, as many as have room; the one asked for always."""
-    inside = [c for c in cones if scale.low <= c.degC <= scale.high]
-    named: list[ConeMark] = [c for c in inside if c.cone == asked]
-    for cone in inside:
+    shown = [c for c in cones if scale.low <= c.degC <= scale.high]
+    named: list[ConeMark] = [c for c in shown if c.cone == asked]
+    for cone in shown:
         width = text_width(cone.cone, SIZES["small"], bold=True)
         if all(abs(scale(cone.degC) - scale(n.degC)) > width + 5 for n in named):
             named.append(cone)
-    marks: list[Mark] = [Strokes(tuple(((scale(c.degC), top), (scale(c.degC), bottom)) for c in inside), "grid")]
+    marks: list[Mark] = [Strokes(tuple(((scale(c.degC), top), (scale(c.degC), bottom)) for c in shown), "grid")]
     for cone in named:
         if cone.cone != asked:
             marks.append(Words(scale(cone.degC), top - 8, cone.cone, "small", "middle", "muted"))
@@ -98,9 +102,15 @@ def _fahrenheit(scale: Scale, y: float) -> list[Mark]:
     marks: list[Mark] = [
         Words(WIDTH, y - 2, "\N{DEGREE SIGN}C", "small", "end", "muted"),
         Words(WIDTH, y + 22, "\N{DEGREE SIGN}F", "small", "end", "muted"),
-        Strokes(((((scale.start, y + 4)), (scale.end, y + 4)), *(((second(t), y + 4), (second(t), y + 9)) for t in places)), "axis"),
+        Strokes(
+            ((((scale.start, y + 4)), (scale.end, y + 4)), *(((second(t), y + 4), (second(t), y + 9)) for t in places)),
+            "axis",
+        ),
     ]
-    marks += [Words(second(t), y + 22, tick_text(t, step), "small", "middle", "muted") for t in places]
+    marks += [
+        Words(inside(second(t), tick_text(t, step)), y + 22, tick_text(t, step), "small", "middle", "muted")
+        for t in places
+    ]
     return marks
 
 

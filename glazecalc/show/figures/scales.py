@@ -5,7 +5,8 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from glazecalc.show.figures.ink import Mark, Strokes, Words
+from glazecalc.show.figures.ink import SIZES, WIDTH, Mark, Strokes, Words
+from glazecalc.show.figures.lettering import text_width
 from glazecalc.show.numbers import rounded
 
 
@@ -60,10 +61,19 @@ def axis_below(scale: Scale, y: float, title: str, about: int = 8, title_below: 
     step = tick_step(scale.low, scale.high, about)
     strokes = [((scale.start, y), (scale.end, y)), *(((scale(t), y), (scale(t), y + 5)) for t in places)]
     marks: list[Mark] = [Strokes(tuple(strokes), "axis")]
-    marks += [Words(scale(t), y + 18, tick_text(t, step), "small", "middle", "muted") for t in places]
+    marks += [
+        Words(inside(scale(t), tick_text(t, step)), y + 18, tick_text(t, step), "small", "middle", "muted")
+        for t in places
+    ]
     if title:
         marks.append(Words((scale.start + scale.end) / 2, y + title_below, title, "small", "middle", "muted"))
     return marks
+
+
+def inside(x: float, text: str) -> float:
+    """``x``, moved so that a small text centred on it stays within the picture."""
+    half = text_width(text, SIZES["small"]) / 2
+    return min(max(x, half - 4), WIDTH + 4 - half)
 
 
 def axis_left(scale: Scale, x: float, right: float, title: str, about: int = 6) -> list[Mark]:

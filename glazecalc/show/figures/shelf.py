@@ -4,7 +4,20 @@ from __future__ import annotations
 
 import math
 
-from glazecalc.show.figures.ink import SIZES, WIDTH, Box, DataTable, Disc, Figure, Mark, Path, Point, Strokes, Words, heading
+from glazecalc.show.figures.ink import (
+    SIZES,
+    WIDTH,
+    Box,
+    DataTable,
+    Disc,
+    Figure,
+    Mark,
+    Path,
+    Point,
+    Strokes,
+    Words,
+    heading,
+)
 from glazecalc.show.figures.lettering import shortened, text_width
 from glazecalc.show.measures import length_text
 from glazecalc.show.numbers import rounded
@@ -30,7 +43,13 @@ def shelf_figure(picture: ShelfPicture, units: UnitChoice) -> Figure:
     marks += _bar(room.width_mm * scale + 40, bottom, scale, units)
     marks += _notes(picture, room.width_mm * scale + 40, units)
     return Figure(
-        "shelf", f"Shelf plan of {picture.kiln}", _description(picture), WIDTH, bottom + 12, tuple(marks), _table(picture)
+        "shelf",
+        f"Shelf plan of {picture.kiln}",
+        _description(picture),
+        WIDTH,
+        bottom + 12,
+        tuple(marks),
+        _table(picture),
     )
 
 
@@ -38,7 +57,12 @@ def outline(shape: str, width: float, depth: float, middle: Point) -> tuple[Poin
     """Corners of a chamber seen from above; a circle as a polygon of many sides."""
     x, y = middle
     if shape == "square":
-        return ((x - width / 2, y - depth / 2), (x + width / 2, y - depth / 2), (x + width / 2, y + depth / 2), (x - width / 2, y + depth / 2))
+        return (
+            (x - width / 2, y - depth / 2),
+            (x + width / 2, y - depth / 2),
+            (x + width / 2, y + depth / 2),
+            (x - width / 2, y + depth / 2),
+        )
     sides, turn = (8, math.pi / 8) if shape == "octagon" else (90, 0.0)
     radius = width / 2 / (math.cos(math.pi / 8) if shape == "octagon" else 1.0)
     return tuple(
@@ -99,6 +123,7 @@ def _description(picture: ShelfPicture) -> str:
 
 def _table(picture: ShelfPicture) -> DataTable:
     rows = tuple(
-        (p.name, rounded(p.x_mm, 0), rounded(p.y_mm, 0), rounded(p.width_mm, 0), rounded(p.depth_mm, 0)) for p in picture.pieces
+        (p.name, rounded(p.x_mm, 0), rounded(p.y_mm, 0), rounded(p.width_mm, 0), rounded(p.depth_mm, 0))
+        for p in picture.pieces
     )
     return DataTable(("piece", "mm right of the middle", "mm behind the middle", "width, mm", "depth, mm"), rows)

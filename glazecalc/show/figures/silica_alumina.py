@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import itertools
+
 from glazecalc.show.figures.hatching import hatch
 from glazecalc.show.figures.ink import SIZES, WIDTH, DataTable, Disc, Figure, Mark, Path, Point, Words, diamond, heading
 from glazecalc.show.figures.lettering import shortened, text_width
@@ -9,7 +11,7 @@ from glazecalc.show.figures.scales import Scale, axis_below, axis_left
 from glazecalc.show.numbers import rounded
 from glazecalc.values.pictures import GlazePoint, RatioField, SilicaAluminaPicture
 
-_TOP, _BOTTOM, _LEFT = 78.0, 372.0, 30.0
+_TOP, _BOTTOM, _LEFT = 76.0, 352.0, 30.0
 _Rect = tuple[float, float, float, float]
 
 
@@ -18,7 +20,9 @@ def silica_alumina_figure(picture: SilicaAluminaPicture) -> Figure:
     top_silica = max(6.0, max((p.silica for p in picture.points), default=0.0) * 1.08)
     top_alumina = max(0.8, max((p.alumina for p in picture.points), default=0.0) * 1.12)
     across, up = Scale(0, top_silica, _LEFT, WIDTH - 4), Scale(0, top_alumina, _BOTTOM, _TOP)
-    marks = heading("Silica and alumina: where the surface usually lies", shortened(picture.guide, WIDTH, SIZES["small"]))
+    marks = heading(
+        "Silica and alumina: where the surface usually lies", shortened(picture.guide, WIDTH, SIZES["small"])
+    )
     marks += _doubts(across, up, picture.fields)
     marks += axis_left(up, _LEFT, WIDTH - 4, "alumina, moles per mole of flux")
     taken: list[_Rect] = []
@@ -27,7 +31,13 @@ def silica_alumina_figure(picture: SilicaAluminaPicture) -> Figure:
     marks += axis_below(across, _BOTTOM, "silica, moles per mole of flux")
     marks += _points(across, up, picture.points, taken)
     return Figure(
-        "silica-alumina", "Silica-alumina map", _description(picture), WIDTH, _BOTTOM + 42, tuple(marks), _table(picture)
+        "silica-alumina",
+        "Silica-alumina map",
+        _description(picture),
+        WIDTH,
+        _BOTTOM + 42,
+        tuple(marks),
+        _table(picture),
     )
 
 
@@ -42,7 +52,7 @@ def _doubts(across: Scale, up: Scale, fields: tuple[RatioField, ...]) -> list[Ma
     """The stretches between neighbouring fields, hatched: there either may happen."""
     marks: list[Mark] = []
     origin = (across.start, up.start)
-    for field, following in zip(fields, fields[1:], strict=False):
+    for field, following in itertools.pairwise(fields):
         if field.to_ratio is None or following.from_ratio is None:
             continue
         low, high = _at_ratio(across, up, field.to_ratio), _at_ratio(across, up, following.from_ratio)
@@ -61,7 +71,9 @@ def _field_names(
     marks: list[Mark] = []
     for field in fields:
         low, high = field.from_ratio or 0.0, field.to_ratio or 30.0
-        x, y = _at_ratio(across, up, (low + high) / 2 if low and field.to_ratio else high * 0.6 if low == 0 else low * 1.3)
+        x, y = _at_ratio(
+            across, up, (low + high) / 2 if low and field.to_ratio else high * 0.6 if low == 0 else low * 1.3
+        )
         width = text_width(field.words, SIZES["label"], bold=True)
         for inwards in (0.97, 0.9, 0.83, 0.76, 0.69, 0.62):
             middle = across.start + (x - across.start) * inwards
@@ -95,15 +107,18 @@ def _label(across: Scale, x: float, y: float, point: GlazePoint, taken: list[_Re
     width, off = text_width(text, size, point.this), 12 if point.this else 8
     places = [
         (x + off, y + 4), (x - off - width, y + 4), (x - width / 2, y - off), (x - width / 2, y + off + 9),
-        (x + off - 2, y - off + 2), (x + off - 2, y + off + 7), (x - off - width, y - off), (x - off - width, y + off + 7),
+        (x + off - 2, y - off + 2), (x + off - 2, y + off + 7), (x - off - width, y - off),
+        (x - off - width, y + off + 7),
     ]  # fmt: skip
     for left, base in places:
         spot = (left, base - size, left + width, base + 3)
-        inside = left >= across.start + 2 and left + width <= across.end and _TOP < base - 8 and base < _BOTTOM - 2
+        inside = left >= across.start + 2 and left + width <= across.end and base - 8 > _TOP and base < _BOTTOM - 2
         if inside and not any(_overlap(spot, other) for other in taken):
             taken.append(spot)
             colour = "glaze" if point.this else "ink"
-            words = Words(left, base, text, "label" if point.this else "small", colour=colour, bold=point.this, halo=True)
+            words = Words(
+                left, base, text, "label" if point.this else "small", colour=colour, bold=point.this, halo=True
+            )
             return [words]
     return []
 
@@ -128,5 +143,7 @@ def _table(picture: SilicaAluminaPicture) -> DataTable:
     for f in picture.fields:
         low = "" if f.from_ratio is None else rounded(f.from_ratio, 1)
         high = "" if f.to_ratio is None else rounded(f.to_ratio, 1)
-        rows.append((f"field: {f.words}", "", "", f"{low or 'below'} {'to ' if low and high else ''}{high or 'and above'}"))
+        rows.append(
+            (f"field: {f.words}", "", "", f"{low or 'below'} {'to ' if low and high else ''}{high or 'and above'}")
+        )
     return DataTable(("glaze", "SiO2", "Al2O3", "SiO2 : Al2O3"), tuple(rows))

@@ -12,8 +12,10 @@ from glazecalc.show.figures.scales import Scale, axis_below, axis_left
 from glazecalc.show.numbers import rounded
 from glazecalc.values.pictures import CurvePoint, ViscosityPicture
 
-_TOP, _BOTTOM, _LEFT = 112.0, 372.0, 30.0
-_READING: Final = "A glaze levels in the pale band. Above it, it is still stiff; below it, it is likely to run off the pot."
+_TOP, _BOTTOM, _LEFT = 112.0, 342.0, 30.0
+_READING: Final = (
+    "A glaze levels in the pale band. Above it, it is still stiff; below it, it is likely to run off the pot."
+)
 
 
 def viscosity_figure(picture: ViscosityPicture) -> Figure:
@@ -31,7 +33,10 @@ def viscosity_figure(picture: ViscosityPicture) -> Figure:
     marks += cone_ticks(across, picture.cones, _TOP, _BOTTOM, None if picture.asked is None else picture.asked.cone)
     if picture.asked is not None and across.low <= picture.asked.degC <= across.high:
         x = across(picture.asked.degC)
-        marks += [Path(((x, _TOP), (x, _BOTTOM)), "asked"), Words(x, _TOP - 8, picture.asked.cone, "label", "middle", bold=True)]
+        marks += [
+            Path(((x, _TOP), (x, _BOTTOM)), "asked"),
+            Words(x, _TOP - 8, picture.asked.cone, "label", "middle", bold=True),
+        ]
     marks += names
     inside = [p for p in curve if p.low <= highest]
     marks += _curve(across, up, inside)
@@ -40,7 +45,13 @@ def viscosity_figure(picture: ViscosityPicture) -> Figure:
     marks.append(Words(across.end - 2, up.held(last.value) - 10, name, "label", "end", "glaze", bold=True, halo=True))
     marks += axis_below(across, _BOTTOM, "temperature, \N{DEGREE SIGN}C")
     return Figure(
-        "viscosity", f"Viscosity of {picture.recipe}", _description(picture), WIDTH, _BOTTOM + 42, tuple(marks), _table(picture)
+        "viscosity",
+        f"Viscosity of {picture.recipe}",
+        _description(picture),
+        WIDTH,
+        _BOTTOM + 42,
+        tuple(marks),
+        _table(picture),
     )
 
 
@@ -70,10 +81,14 @@ def _curve(across: Scale, up: Scale, curve: list[CurvePoint]) -> list[Mark]:
 
 def _description(picture: ViscosityPicture) -> str:
     inside = [p for p in picture.curve if picture.window[0] <= p.value <= picture.window[1]]
-    where = f"{rounded(inside[0].x, -1)} to {rounded(inside[-1].x, -1)} degrees Celsius" if inside else "no temperature shown"
+    where = (
+        f"{rounded(inside[0].x, -1)} to {rounded(inside[-1].x, -1)} degrees Celsius"
+        if inside
+        else "no temperature shown"
+    )
     return (
-        f"Log10 viscosity of {picture.recipe} against temperature with its 90 % interval. It levels and stays put, between "
-        f"{picture.window[0]:g} and {picture.window[1]:g}, at {where}."
+        f"Log10 viscosity of {picture.recipe} against temperature with its 90 % interval. It levels and stays put, "
+        f"between {picture.window[0]:g} and {picture.window[1]:g}, at {where}."
     )
 
 
