@@ -12,7 +12,7 @@ from glazecalc.values.oxides import OXIDE_TABLE, find_oxide, suggest_oxide
 TO_OXIDE: Final[dict[str, tuple[str, float]]] = {
     "Si": ("SiO2", 2.1393), "Al": ("Al2O3", 1.8895), "B": ("B2O3", 3.2199), "Li": ("Li2O", 2.1525),
     "Na": ("Na2O", 1.3480), "K": ("K2O", 1.2046), "Mg": ("MgO", 1.6583), "Ca": ("CaO", 1.3992),
-    "Sr": ("SrO", 1.1826), "Ba": ("BaO", 1.1165), "Zn": ("ZnO", 1.2447), "Ti": ("TiO2", 1.6681),
+    "Sr": ("SrO", 1.1826), "Ba": ("BaO", 1.1165), "Zn": ("ZnO", 1.2447), "Ti": ("TiO2", 1.6685),
     "Zr": ("ZrO2", 1.3508), "Fe": ("Fe2O3", 1.4297), "Mn": ("MnO", 1.2912), "P": ("P2O5", 2.2914),
     "Pb": ("PbO", 1.0772), "Co": ("CoO", 1.2715), "Ni": ("NiO", 1.2726), "Cu": ("CuO", 1.2518),
     "Cr": ("Cr2O3", 1.4616), "Sn": ("SnO2", 1.2696), "V": ("V2O5", 1.7852), "S": ("SO3", 2.4969),

@@ -38,7 +38,17 @@ def split_entry(entry: Entry, amounts_first: bool = False) -> Split | None:
     if tabbed is not None:
         return tabbed
     first, last = by_first(body), by_last(body)
-    return (first or last if amounts_first else last or first) or by_odd_amount(body)
+    return _chosen(first, last, amounts_first) or by_odd_amount(body)
+
+
+def _chosen(first: Split | None, last: Split | None, amounts_first: bool) -> Split | None:
+    """Of two readings of a line: the one whose amount has a unit, else the one the other lines speak for."""
+    if first is None or last is None:
+        return first or last
+    units = [not split.amount[-1:].isdigit() for split in (first, last)]
+    if units[0] != units[1]:
+        return first if units[0] else last
+    return first if amounts_first else last
 
 
 def _by_cells(text: str) -> Split | None:
@@ -160,7 +170,7 @@ def _say_both_ends(card: Card, first: bool, found: Findings) -> None:
                     "several-amounts", f"of several cells {used}", "keep the material and one amount", entry.line
                 )
             continue
-        chosen = front if first else back
+        chosen = _chosen(front, back, first) or back
         text = f"a number at both ends: read as {chosen.amount} of {quote(chosen.name)}"
         found.remark("amount-either-end", text, "write the amount last on every line", entry.line)
 

@@ -28,7 +28,7 @@ _NUMBERED = re.compile(r"^\s*\d{1,2}[.)]\s+(?=\D)")
 _AMOUNT_TEXT: Final = rf"{NUMBER}\s*(?:{UNIT})?"
 _LAST = re.compile(rf"(?:(?<=[\s;:=|])|(?<=[^\d.,],))(?P<amount>[-+]?{_AMOUNT_TEXT})\s*$", re.IGNORECASE)
 _LAST_IN_BRACKETS = re.compile(rf"(?<=\s)[(\[]\s*(?P<amount>{_AMOUNT_TEXT})\s*[)\]]\s*$", re.IGNORECASE)
-_FIRST = re.compile(rf"^(?P<amount>[-+]?{NUMBER}\s*(?:{UNIT}(?![\w.]))?)(?=[\s,;:=|\-])", re.IGNORECASE)
+_FIRST = re.compile(rf"^(?P<amount>[-+]?{NUMBER}\s*(?:{UNIT}(?![\w.]))?)(?=[\s,;:=|]|-\s)", re.IGNORECASE)
 _ANY_LAST_WORD = re.compile(r"(?:[\s;:=|]|(?<=[^\d,]),)([^\s;:=|]{1,60})\s*$")
 _MORE_WORDS = re.compile(r"\s*(?:\([^()]{1,120}\)|(?:,\s|;\s|\s[-\N{EN DASH}\N{EM DASH}]\s)[^\d]{1,120})\s*$")
 _EDGES: Final = ' \t,;:=|-\N{EN DASH}\N{EM DASH}~>"'

@@ -130,9 +130,10 @@ def _table_place(brackets: str, name: str, counts: dict[str, int]) -> Place:
 
 
 def line_of(places: dict[Place, int], place: Place) -> int | None:
-    """The line of a key, or of the table around it."""
+    """The line of a key, of the first of its tables, or of the table around it."""
     while place:
-        if place in places:
-            return places[place]
+        for found in (place, (*place, 0)):
+            if found in places:
+                return places[found]
         place = place[:-1]
     return None

@@ -1,7 +1,7 @@
 """Every unit a potter may write or read, and the one place where units are converted.
 
 Factors are exact by definition: the international inch (25.4 mm) and avoirdupois pound (453.59237 g) of 1959, the US
-gallon of 231 cubic inches, 0 degC = 273.15 K. Source: NIST Special Publication 811 (2008), appendix B.
+gallon of 231 cubic inches, 0 degC = 273.15 K. Source: NIST SP 811 (2008), appendix B (from memory).
 A temperature and a difference of temperatures are two dimensions: 10 degC is 50 degF, a rise of 10 degC is one of 18.
 """
 
