@@ -34,7 +34,7 @@ HATCH_ANGLE: Final[dict[Leaning, float]] = {Leaning.CRAZES: 45.0, Leaning.SHIVER
 
 def expansion_figure(picture: ExpansionPicture) -> Figure:
     """Draw the picture."""
-    scale = Scale(*expansion_reach(picture.glaze, picture.clay), 4, WIDTH - 4)
+    scale = Scale(*expansion_reach(picture), 4, WIDTH - 4)
     zones = [z for z in picture.zones if z.high > scale.low and z.low < scale.high]
     marks = heading("Will it fit? Expansion of glaze and clay", READING)
     marks += _zones(scale, zones)
@@ -47,11 +47,13 @@ def expansion_figure(picture: ExpansionPicture) -> Figure:
     )  # fmt: skip
 
 
-def expansion_reach(*estimates: Estimate) -> tuple[float, float]:
-    """Ends of an axis that shows these estimates with some room, on whole halves [1e-6/K]."""
-    low = min(e.low for e in estimates) - 0.6
-    high = max(e.high for e in estimates) + 0.6
-    return max(0.0, round(low * 2) / 2), round(high * 2) / 2
+def expansion_reach(picture: ExpansionPicture) -> tuple[float, float]:
+    """Ends of an axis that shows both bars and where crazing and shivering begin, on whole halves [1e-6/K]."""
+    edges = [z.high if z.leaning is Leaning.SHIVERS else z.low for z in picture.zones if z.leaning in HATCH_ANGLE]
+    low = min(picture.glaze.low, picture.clay.low, *edges)
+    high = max(picture.glaze.high, picture.clay.high, *edges)
+    room = max(0.4, 0.17 * (high - low))
+    return max(0.0, round((low - room) * 2) / 2), round((high + room) * 2) / 2
 
 
 def _zones(scale: Scale, zones: list[Zone]) -> list[Mark]:

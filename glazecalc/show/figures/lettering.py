@@ -5,13 +5,13 @@ from __future__ import annotations
 from typing import Final
 
 _NARROW: Final = {
-    **dict.fromkeys(" !,./:;I[\\]ft|", 0.278), **dict.fromkeys("'ijl", 0.222), **dict.fromkeys('"', 0.355),
-    **dict.fromkeys("()-`r{}", 0.334), **dict.fromkeys("*", 0.389), **dict.fromkeys("JLckvxyzs^", 0.5),
+    **dict.fromkeys(" !,./:;I[\\]ft|", 0.278), **dict.fromkeys("'`ijl", 0.222), **dict.fromkeys('"', 0.355),
+    **dict.fromkeys("()-r{}", 0.334), **dict.fromkeys("*", 0.389), **dict.fromkeys("Jckvxyzs", 0.5),
     **dict.fromkeys("+<=>~", 0.584), **dict.fromkeys("&ABEKPSVXY", 0.667), **dict.fromkeys("CDHNRUw", 0.722),
-    **dict.fromkeys("FTZ", 0.611), **dict.fromkeys("GOQ", 0.778), **dict.fromkeys("Mm", 0.833), "%": 0.889,
+    **dict.fromkeys("FTZ", 0.611), **dict.fromkeys("GOQ", 0.778), **dict.fromkeys("Mm", 0.833), "%": 0.889, "^": 0.469,
     "W": 0.944, "@": 1.015,
 }  # fmt: skip
-"""Advance widths of Helvetica [em], from memory of its public metrics; what is not listed is 0.556."""
+"""Advance widths of Helvetica [em] by its public metrics; what is not listed is 0.556."""
 _MARGIN: Final = 1.05
 
 

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import warnings
 from pathlib import Path as FilePath
 from typing import Any
 
 from glazecalc.show.figures.ink import SIZES, Box, Disc, Figure, Mark, Strokes, Words
 from glazecalc.show.figures.palette import LIGHT, STYLES
+from glazecalc.show.figures.svg import printable
 
 DOTS_PER_INCH = 192
 _PX_PER_INCH = 96.0
@@ -28,7 +30,10 @@ def write_png(figure: Figure, path: FilePath) -> None:
     axes.axis("off")
     for order, mark in enumerate(figure.marks):
         _add(axes, mark, order + 1)
-    canvas.savefig(path, metadata={"Title": figure.title, "Description": figure.description})
+    notes = {"Title": printable(figure.title), "Description": printable(figure.description)}
+    with warnings.catch_warnings():
+        warnings.filterwarnings("ignore", message="Glyph", category=UserWarning)
+        canvas.savefig(path, format="png", metadata=notes)
 
 
 def _look(style: str) -> dict[str, Any]:
@@ -73,7 +78,7 @@ def _write(axes: Any, mark: Words, order: int) -> None:
     side = {"start": "left", "middle": "center", "end": "right"}[mark.anchor]
     halo = [patheffects.withStroke(linewidth=2.2, foreground="white")] if mark.halo else None
     axes.text(
-        mark.x, mark.y, mark.text.replace("$", r"\$"), fontsize=SIZES[mark.size] * _POINTS_PER_PX * _NARROWER,
+        mark.x, mark.y, printable(mark.text).replace("$", r"\$"), fontsize=SIZES[mark.size] * _POINTS_PER_PX * _NARROWER,
         color=LIGHT[mark.colour], ha=side, va="baseline", fontweight="bold" if mark.bold else "normal",
         rotation=-mark.turn_deg, rotation_mode="anchor", path_effects=halo, zorder=order,
     )  # fmt: skip

@@ -32,7 +32,7 @@ def small_figures(pages: Sequence[Page]) -> list[Small]:
     """Small pictures for each page, on common axes."""
     fits = [_first(page, ExpansionPicture) for page in pages]
     rulers = [_first(page, ConeRulerPicture) for page in pages]
-    fit_scale = _common([expansion_reach(p.glaze, p.clay) for p in fits if p is not None])
+    fit_scale = _common([expansion_reach(p) for p in fits if p is not None])
     ruler_scale = _common([ruler_reach(p) for p in rulers if p is not None])
     return [
         Small(

@@ -17,7 +17,12 @@ def safe(text: str) -> str:
     >>> safe('<b> & "x"')
     '&lt;b&gt; &amp; &quot;x&quot;'
     """
-    return escape(_CONTROL.sub("\N{REPLACEMENT CHARACTER}", text), quote=True)
+    return escape(printable(text), quote=True)
+
+
+def printable(text: str) -> str:
+    """``text`` with the signs that no page and no picture can hold replaced."""
+    return _CONTROL.sub("\N{REPLACEMENT CHARACTER}", text)
 
 
 def inline_svg(figure: Figure, prefix: str = "") -> str:
