@@ -49,7 +49,7 @@ def judge_circuit(
     facts = Facts(kiln, circuit, tables, plate, load, minimum, limit, drop_V, outlet)
     reasons = tuple(reason for rule in RULES for reason in rule(facts))
     power = None
-    if volts_at_kiln_V is not None and kiln.volts is not None:
+    if volts_at_kiln_V is not None and kiln.volts is not None and 0.7 < volts_at_kiln_V / kiln.volts < 1.15:
         power = (volts_at_kiln_V / kiln.volts) ** 2
     return CircuitResult(
         name=circuit.name,

@@ -59,7 +59,7 @@ MOST_WEAR: Final = 0.35
 _DIMENSIONS: Final = 8
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class KilnDraws:
     """n draws of a kiln, shape (n,) each, with their ``weights`` (sum 1).
 

@@ -27,10 +27,18 @@ def temperature_rise_bound_K(heat_W: float, exhaust_m3_per_h: float) -> float:
     return heat_W / (AIR_WH_PER_M3K * exhaust_m3_per_h)
 
 
-def releases(species_g: Mapping[str, float]) -> tuple[Release, ...]:
-    """Gases of one firing: grams by name of gas, with when most comes off and the caution that belongs to it.
+def clay_releases(raw_clay_g: float) -> tuple[Release, ...]:
+    """Gases of a bisque or once-firing of this much bone-dry clay: typical shares with wide ranges."""
+    found = []
+    for row in read_table("releases"):
+        low, middle, high = (raw_clay_g * float(row[f"clay_{k}percent"]) / 100 for k in ("low_", "", "high_"))
+        found.append(_release(row, middle, low, high, "clay", row["clay_source"]))
+    return tuple(found)
 
-    The names are those of ``materials/releases.csv``.
+
+def glaze_releases(species_g: Mapping[str, tuple[float, float]], of: str = "glaze") -> tuple[Release, ...]:
+    """Gases of a glaze: name of gas -> least and most that can come off [g]; the names are those of the
+    table.
 
     Raises
     ------
@@ -38,15 +46,12 @@ def releases(species_g: Mapping[str, float]) -> tuple[Release, ...]:
         for a gas that is not in the table.
     """
     rows = {row["gas"]: row for row in read_table("releases")}
-    found = []
-    for gas, grams in species_g.items():
-        row = rows[gas]
-        found.append(
-            Release(gas, grams, float(row["from_degC"]), float(row["to_degC"]), row["caution"], row["source"])
-        )
-    return tuple(found)
+    return tuple(
+        _release(rows[gas], (low + high) / 2, low, high, of, rows[gas]["source"])
+        for gas, (low, high) in species_g.items()
+    )
 
 
-def known_gases() -> tuple[str, ...]:
-    """The gases of the table, in the order they are told."""
-    return tuple(row["gas"] for row in read_table("releases"))
+def _release(row: Mapping[str, str], middle: float, low: float, high: float, of: str, source: str) -> Release:
+    start, end = float(row["from_degC"]), float(row["to_degC"])
+    return Release(row["gas"], middle, low, high, of, start, end, row["caution"], source)

@@ -73,10 +73,17 @@ class StackCount:
 
 @dataclass(frozen=True, slots=True)
 class Release:
-    """What one firing gives to the air: a gas by name, mass [g], the span in which most comes off [degC]."""
+    """What one firing gives to the air: a gas, its mass with a range [g], the span in which it comes off
+    [degC].
+
+    ``of`` says what it comes from.
+    """
 
     gas: str
     grams: float
+    low_g: float
+    high_g: float
+    of: str
     from_degC: float
     to_degC: float
     caution: str

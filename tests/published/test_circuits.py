@@ -177,3 +177,9 @@ def test_a_trailer_outlet_is_120_volts() -> None:
     """NEMA WD 6: TT-30 is 125 V, though some pages wrongly say 240."""
     kiln = Kiln(name="k", volts=240.0, amps=20.0, plug="TT-30P")
     assert "receptacle_voltage" in codes(place(kiln, 240.0, 30.0, "TT-30R", 10))
+
+
+def test_a_fifty_amp_plug_on_a_forty_amp_circuit() -> None:
+    """US code table 210.24: a 40 A circuit may have 40 or 50 A receptacles; 27 A needs at least 33.75 A."""
+    result = place(Kiln(name="k", volts=240.0, amps=27.0, plug="6-50P"), 240.0, 40.0, "6-50R", 8)
+    assert result.answer is Answer.FITS
