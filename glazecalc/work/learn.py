@@ -93,7 +93,7 @@ def ground_of(clay: BodyExpansion) -> Ground:
     sigma = max(sigma, 0.03)
     z = np.linspace(-_REACH, _REACH, _THETAS)
     prior = np.exp(-0.5 * z**2)
-    nodes, weights = normal_nodes(5 if clay.growth_sigma > 20.0 else 1)
+    nodes, weights = normal_nodes(3 if clay.growth_sigma > 20.0 else 1)
     growths = np.maximum(clay.growth + clay.growth_sigma * nodes, 0.0)
     centred = clay.with_reference(value, 0.0, clay.basis)
     return Ground(centred, value + sigma * z, prior / prior.sum(), growths, weights)
@@ -162,8 +162,12 @@ def _chances(stress: Array, scatter: Array, growths: Array, factor: float) -> Ch
 def average_family(likelihood: Array) -> Array:
     """Average over a family's offset and strength: (K, T, D, S) -> (K, T)."""
     _, weights = lognormal_nodes("glaze_tensile", _STRENGTHS)
-    averaged: Array = np.einsum("ktds,d,s->kt", likelihood, _OFFSET_WEIGHTS, weights, optimize=True)
-    return averaged
+    return average_offsets(likelihood @ weights)
+
+
+def average_offsets(chance: Array) -> Array:
+    """Average over a family's offset alone: (..., D) -> (...,)."""
+    return np.asarray(chance @ _OFFSET_WEIGHTS)
 
 
 def families(tiles: Sequence[TileEvidence]) -> dict[str, list[int]]:

@@ -7,22 +7,29 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
+from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
 
 from glazecalc.models.strength import figure
 from glazecalc.values.learning import NextTile
+from glazecalc.work.fit import fit_arrays
 from glazecalc.work.learn import (
     RESULTS,
+    Chances,
     GlazeOnTile,
     Ground,
     average_family,
+    average_offsets,
     chances,
     posterior,
 )
 
 Array = NDArray[np.float64]
+
+_MOST_COUNTED: Final = 24
+"""Expected information is worked out for at most this many candidates."""
 
 
 def result_chances(ground: Ground, glaze: GlazeOnTile, known: Array | None = None) -> Array:
@@ -33,14 +40,27 @@ def result_chances(ground: Ground, glaze: GlazeOnTile, known: Array | None = Non
     """
     possible = chances(ground, glaze)
     revealed = figure("test_reveals").value
-    parts = [possible.likelihood(result, revealed) for result in RESULTS]
     if known is None:
-        given = [average_family(part) for part in parts]
-    else:
-        base = average_family(known)
-        given = [average_family(part * known) / base for part in parts]
-    table = np.array(given)
+        return _averaged_results(possible, revealed)
+    base = average_family(known)
+    parts = (average_family(possible.likelihood(result, revealed) * known) / base for result in RESULTS)
+    table = np.array(list(parts))
     return np.asarray(table / table.sum(axis=0))
+
+
+def _averaged_results(possible: Chances, revealed: float) -> Array:
+    """The table of :func:`result_chances` for a new family: the likelihoods are linear, so averages come
+    first.
+    """
+    crazes = average_family(possible.crazes)
+    once = average_family(possible.once[None])
+    shivers = average_offsets(possible.shivers)[None]
+    later = revealed * (crazes - once)
+    sound = np.maximum(1.0 - once - later - shivers, 0.0)
+    table = np.array(list(np.broadcast_arrays(sound, once, later, shivers)))
+    slips = figure("record_slips").value
+    table = (1.0 - slips) * table / table.sum(axis=0) + slips / len(RESULTS)
+    return np.asarray(table)
 
 
 def information_bits(weights: Array, table: Array) -> float:
@@ -72,6 +92,7 @@ def best_next(
     (:func:`glazecalc.work.learn.family_likelihoods`). The first is the best alone; each further one adds
     most to those before it, one of a family as long as there are others."""
     weights = posterior(ground, [average_family(part) for part in known.values()])
+    candidates = _likeliest_to_tell(ground, weights, candidates)
     tables = [result_chances(ground, glaze, known.get(glaze.family)) for _, glaze in candidates]
     chosen: list[int] = []
     so_far = np.ones((1, *weights.shape))
@@ -84,6 +105,26 @@ def best_next(
         so_far = _both(so_far, tables[best])
         chosen.append(best)
     return tuple(_next_tile(ground, candidates[i][0], weights, tables[i]) for i in chosen)
+
+
+def _likeliest_to_tell(
+    ground: Ground, weights: Array, candidates: Sequence[tuple[str, GlazeOnTile]]
+) -> list[tuple[str, GlazeOnTile]]:
+    """The candidates whose result is least certain by the check's own figures: the others are not worth the
+    count.
+    """
+    if len(candidates) <= _MOST_COUNTED:
+        return list(candidates)
+    curve = weights.sum(axis=0)
+    middle = float(np.dot(curve, ground.thetas))
+    clay = ground.clay.with_reference(middle, _deviation(ground.thetas, curve), ground.clay.basis)
+    uncertain = []
+    for _, glaze in candidates:
+        found = fit_arrays([glaze.value], [glaze.sigma], glaze.set_degC, glaze.modulus_GPa, clay, coat=glaze.coat)
+        parts = np.array([found.crazing_probability[0], found.shivering_probability[0], found.sound_probability[0]])
+        uncertain.append(float(-(parts * np.log(np.maximum(parts, 1e-12))).sum()))
+    best = sorted(range(len(candidates)), key=lambda i: -uncertain[i])[:_MOST_COUNTED]
+    return [candidates[i] for i in sorted(best)]
 
 
 def _both(first: Array, second: Array) -> Array:
