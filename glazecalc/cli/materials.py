@@ -54,7 +54,7 @@ def materials(
 
 def _add(sheet: Path, folder: Path, force: bool, as_json: bool) -> None:
     from glazecalc.cli.frame import stop_on_errors
-    from glazecalc.read.materials import write_materials_row
+    from glazecalc.read.own_materials import write_materials_row
     from glazecalc.read.supplier_sheet import read_supplier_sheet
     from glazecalc.show.materials_text import material_json, material_text
     from glazecalc.work.material_facts import material_facts

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -60,15 +60,15 @@ def studio_folder(recipes: Sequence[str], studio_option: Path | None) -> Path:
     if studio_option is not None:
         return studio_option
     for name in recipes:
-        if name != "-" and Path(name).is_file():
+        if name != "-" and _is(Path(name).is_file):
             return Path(name).parent
     return Path()
 
 
 def open_studio(folder: Path, must_exist: bool) -> tuple[Studio, tuple[Problem, ...]]:
     """What a studio folder says; a folder without a studio.toml is an empty studio, unless it was named."""
-    if must_exist and not (folder / "studio.toml").is_file():
-        what = "that folder has no studio.toml" if folder.is_dir() else "there is no such folder"
+    if must_exist and not _is((folder / "studio.toml").is_file):
+        what = "that folder has no studio.toml" if _is(folder.is_dir) else "there is no such folder"
         raise ProblemsError([error("no-studio", what, "make one with: glazecalc start DIR", str(folder))])
     return read_studio(folder)
 
@@ -79,18 +79,26 @@ def card_names(folder: Path) -> list[str]:
 
 
 def _card_path(name: str, folder: Path) -> str:
-    if name == "-" or Path(name).exists():
+    if name == "-" or _is(Path(name).exists):
         return name
     beside = folder / f"{name}.txt"
-    if beside.is_file():
+    if _is(beside.is_file):
         return str(beside)
     inside = folder / name
-    if inside.is_file():
+    if _is(inside.is_file):
         return str(inside)
     if "/" not in name and "\\" not in name and not name.endswith(".txt"):
         hint = did_you_mean(name, card_names(folder)) or f"cards are looked for in {folder.resolve()}"
         raise ProblemsError([error("no-recipe", f"no recipe card is called {name!r}", hint)])
     return name
+
+
+def _is(asked: Callable[[], bool]) -> bool:
+    """The answer of the file system; a name that no file can have names none."""
+    try:
+        return asked()
+    except (OSError, ValueError):
+        return False
 
 
 def _units(name: str) -> UnitChoice:

@@ -10,6 +10,8 @@ from glazecalc.read.findings import Findings, quote
 
 Place = tuple[int | str, ...]
 STUDIO_CEILING: Final = 300_000
+MOST_LINES: Final = 5_000
+"""No studio has more lines than this."""
 DEEPEST: Final = 20
 """Brackets nested deeper than this are no studio."""
 MOST_DOTS: Final = 60
@@ -31,6 +33,9 @@ def load_toml(text: str, found: Findings) -> tuple[dict[str, Any] | None, dict[P
     A cone written ``06`` without quotes is an error of its own, and the rest is read on.
     """
     lines = text.count("\n") + 1
+    if lines > MOST_LINES:
+        found.error("too-many-lines", f"studio.toml has more than {MOST_LINES} lines", "is this the file you meant?")
+        return None, {}
     if _too_deep(text):
         found.error("nested-too-deep", "brackets are nested far too deep", "a studio is a flat list of tables")
         return None, {}

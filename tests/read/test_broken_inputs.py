@@ -9,8 +9,8 @@ import pytest
 
 from glazecalc.read.codes import CODES
 from glazecalc.read.recipe import read_recipe
-from glazecalc.read.sheets import read_supplier_sheet
 from glazecalc.read.studio import read_studio
+from glazecalc.read.supplier_sheet import read_supplier_sheet
 from glazecalc.values.problem import Problem
 from tests.read.broken_inputs import CORPUS, Broken, place
 

@@ -12,7 +12,7 @@ from molmass import Formula
 from glazecalc.read.analysis import TO_OXIDE, label_of
 from glazecalc.read.materials import built_in_materials, read_materials
 from glazecalc.read.own_materials import write_materials_row
-from glazecalc.read.sheets import read_supplier_sheet
+from glazecalc.read.supplier_sheet import read_supplier_sheet
 from glazecalc.values.data import data_root
 from glazecalc.values.inputs import Material, OxideAmount
 from glazecalc.values.oxides import SYMBOLS
