@@ -153,7 +153,7 @@ def run_full_power(
 
 def cool_down(model: KilnModel, hours: float, start: Array) -> HeatingRun:
     """Switched off and left shut for ``hours`` from the places given, shape (4, n)."""
-    return _run(model.with_power(0.0), hours, start)
+    return _run(model.with_power(0.0), hours, start, coarse=True)
 
 
 def _run(model: KilnModel, hours: float, start: Array, coarse: bool = False) -> HeatingRun:

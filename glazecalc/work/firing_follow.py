@@ -7,6 +7,7 @@ from typing import Final
 
 import numpy as np
 
+from glazecalc.models.kiln import KilnModel
 from glazecalc.models.kiln_draws import KilnDraws, heat_along, weighted_quantile
 from glazecalc.models.kiln_follow import Followed, Leg, follow_legs
 from glazecalc.models.reach import supply_share
@@ -17,10 +18,10 @@ from glazecalc.values.kiln_report import CurvePoint
 from glazecalc.work.firing_plan import START_DEGC, Plan, with_peak
 from glazecalc.work.kiln_ceiling import SOURCES, wire_loop_ohm
 
-KEEP_CHANCE: Final = 0.8
+KEEP_CHANCE: Final = 0.65
 """A rate is asked of a kiln if it keeps it at least this likely."""
 LOWERED: Final = 0.9
-SLOWEST: Final = 20.0
+SLOWEST: Final = 30.0
 """A schedule asks for no less than this [degC/h]; below it a kiln has as good as stalled."""
 DUTY_PUBLISHED: Final = (0.5, 0.65)
 """Published range of energy over full power times hours, for a whole firing."""
@@ -35,7 +36,7 @@ class KilnRun:
     followed: Followed
     kept: tuple[float, ...]
     draws: KilnDraws
-    full_power_W: np.ndarray
+    model: KilnModel
 
     def chance(self, cone: Cone) -> float:
         """Chance that ``cone`` is down at the end."""
@@ -50,7 +51,7 @@ def run_kiln(draws: KilnDraws, circuit: Circuit | None, legs: tuple[Plan, ...]) 
     model = draws.model(share)
     found = follow_legs(model, tuple(Leg(p.rate, p.to_degC, p.hold_h) for p in legs), LONGEST_H)
     kept = tuple(float(draws.weights @ row) for row in found.kept)
-    return KilnRun(found, kept, draws, model.power_W)
+    return KilnRun(found, kept, draws, model)
 
 
 def fit_to_kiln(
@@ -115,7 +116,7 @@ def energy_estimates(run: KilnRun, basis: Basis, price: float | None, currency: 
     peak = np.argmax(run.followed.run.chamber_degC, axis=0)
     hours = run.followed.run.hours[peak]
     at_peak = run.followed.run.energy_J[peak, np.arange(len(hours))] / 3.6e6
-    duty = at_peak / (run.full_power_W / 1000.0 * np.maximum(hours, 0.1))
+    duty = at_peak / (run.model.power_W / 1000.0 * np.maximum(hours, 0.1))
 
     def told(name: str, values: np.ndarray, unit: str, *caveats: str) -> Estimate:
         low, middle, high = (weighted_quantile(values, weights, p) for p in (0.05, 0.5, 0.95))

@@ -21,7 +21,7 @@ from glazecalc.values.mains import CircuitResult, mains_tables
 from glazecalc.values.problem import Problem, remark
 from glazecalc.values.records import FiringRecord
 from glazecalc.values.verdict import Answer, Verdict, worst
-from glazecalc.work.firing_follow import energy_estimates, run_kiln
+from glazecalc.work.firing_follow import KilnRun, energy_estimates, run_kiln
 from glazecalc.work.firing_plan import plan_legs
 from glazecalc.work.kiln_ceiling import (
     ceiling,
@@ -82,9 +82,10 @@ def check_kiln(question: KilnQuestion) -> KilnReport:
     wear = wear_trend([f for f in question.firings if f.kiln in ("", kiln.name)])
     if wear is not None and wear.verdict.answer is not Answer.NOT_ASKED:
         verdicts.append(wear.verdict)
-    place = _place(question, draws, found)
+    run = _firing_run(draws, circuit, cone or kiln.cone) if found is not None and draws is not None else None
+    place = _place(question, run)
     answers = [v.answer for v in verdicts] + ([place.answer] if question.room_asked else [])
-    estimates = _estimates(question, circuit, draws, found, hot, cone)
+    estimates = _estimates(question, run, found, hot, cone or kiln.cone)
     return KilnReport(
         kiln=kiln.name,
         circuit=circuit.name if circuit else None,
@@ -160,30 +161,28 @@ def _circuit_verdict(kiln: Kiln, mine: CircuitResult | None) -> Verdict:
     return Verdict(rule, Answer.CANNOT_SAY, f"Cannot say whether {mine.name} carries {kiln.name}: {first}.")
 
 
+def _firing_run(draws: KilnDraws, circuit: Circuit | None, cone: Cone | None) -> KilnRun | None:
+    """A usual glaze firing to ``cone``, for energy and heat; None where no cone is known."""
+    return None if cone is None else run_kiln(draws, circuit, plan_legs("glaze", cone, 1.0 / 6.0))
+
+
 def _estimates(
-    question: KilnQuestion,
-    circuit: Circuit | None,
-    draws: KilnDraws | None,
-    found: Reach | None,
-    hot: Ceiling | None,
-    cone: Cone | None,
+    question: KilnQuestion, run: KilnRun | None, found: Reach | None, hot: Ceiling | None, cone: Cone | None
 ) -> tuple[Estimate, ...]:
     told: list[Estimate | None] = []
     if hot is not None:
         told += [hot.estimate, hot.stall]
-    aim = cone or question.kiln.cone
-    if found is not None and draws is not None and aim is not None:
-        basis = Basis.LEARNED if draws.learned else Basis.MODEL
-        told.append(hours_to_cone(found, aim, basis))
-        run = run_kiln(draws, circuit, plan_legs("glaze", aim, 1.0 / 6.0))
+    if found is not None and run is not None and cone is not None:
+        basis = Basis.LEARNED if run.draws.learned else Basis.MODEL
+        told.append(hours_to_cone(found, cone, basis))
         limits = question.limits
         told += energy_estimates(run, basis, limits.electricity_price_per_kWh, limits.currency)
     return tuple(e for e in told if e is not None)
 
 
-def _place(question: KilnQuestion, draws: KilnDraws | None, found: Reach | None) -> PlaceResult:
+def _place(question: KilnQuestion, run: KilnRun | None) -> PlaceResult:
     gases = load_releases(question.kiln, question.recipe, question.shelf)
-    return judge_place(question.kiln, question.room, draws, found, gases)
+    return judge_place(question.kiln, question.room, run, gases)
 
 
 def _curve(found: Reach, hours: np.ndarray, chamber: np.ndarray) -> tuple[CurvePoint, ...]:

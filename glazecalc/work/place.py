@@ -5,22 +5,24 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+import numpy as np
+
 from glazecalc.judge.place import STANDING_CAUTIONS, place_reasons
 from glazecalc.models.kiln import outer_loss_W
-from glazecalc.models.kiln_draws import KilnDraws, plate_power_W, weighted_quantile
-from glazecalc.models.reach import Reach
+from glazecalc.models.kiln_draws import plate_power_W, weighted_quantile
 from glazecalc.models.room_heat import temperature_rise_bound_K
 from glazecalc.values.estimate import Basis, Estimate
 from glazecalc.values.inputs import Kiln, Room
 from glazecalc.values.kiln_report import PlaceResult, Release
 from glazecalc.values.verdict import worst
+from glazecalc.work.firing_follow import KilnRun
 
 
 def judge_place(
-    kiln: Kiln, room: Room | None, draws: KilnDraws | None, found: Reach | None, gases: Sequence[Release]
+    kiln: Kiln, room: Room | None, run: KilnRun | None, gases: Sequence[Release]
 ) -> PlaceResult:
     """Everything that can be said of the kiln in the room."""
-    heat = heat_to_room(kiln, draws, found)
+    heat = heat_to_room(kiln, run)
     rise = _rise(heat, room)
     reasons = place_reasons(kiln, room, rise, heat.value if heat else None)
     return PlaceResult(
@@ -33,14 +35,14 @@ def judge_place(
     )
 
 
-def heat_to_room(kiln: Kiln, draws: KilnDraws | None, found: Reach | None) -> Estimate | None:
-    """Heat given to the room near the end of a firing [W]: at most the elements' power, in the long run"
-    " as much."""
-    if found is not None and draws is not None:
-        model = draws.model()
-        lost = outer_loss_W(model, found.run.places_degC[-1, -1])
-        low, middle, high = (weighted_quantile(lost, found.weights, p) for p in (0.05, 0.5, 0.95))
-        caveat = "through the wall after a day at full power; the power of the elements is its upper bound"
+def heat_to_room(kiln: Kiln, run: KilnRun | None) -> Estimate | None:
+    """Heat given to the room at the peak of a firing [W]; the elements' power bounds it."""
+    if run is not None:
+        places = run.followed.run.places_degC
+        peak = np.argmax(places[:, 0], axis=0)
+        lost = outer_loss_W(run.model, places[peak, -1, np.arange(len(peak))])
+        low, middle, high = (weighted_quantile(lost, run.draws.weights, p) for p in (0.05, 0.5, 0.95))
+        caveat = "through the wall at the peak; it goes on while the kiln cools. The elements' power bounds it"
         return Estimate("heat_to_room", middle, low, high, "W", Basis.MODEL, ("wall_memory",), (caveat,))
     if kiln.watts or (kiln.amps and kiln.volts):
         watts = plate_power_W(kiln)

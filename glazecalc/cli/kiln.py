@@ -1,0 +1,104 @@
+"""``kiln``: may it be plugged in there, how hot does it get, what does it hold and cost, where may it
+stand."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+import typer
+
+from glazecalc.cli.frame import (
+    CircuitOption,
+    ConeOption,
+    JsonOption,
+    Outcome,
+    StrictOption,
+    StudioOption,
+    UnitsOption,
+    finish,
+)
+
+EPILOG = """Examples:
+
+  glazecalc kiln "Shed kiln" --circuit "Kitchen outlet"
+
+  glazecalc kiln --cone 6 --room Shed --json
+"""
+
+
+def register(app: typer.Typer) -> None:
+    """Add the command to ``app``."""
+    app.command("kiln", epilog=EPILOG)(kiln)
+
+
+def _complete(kind: str) -> object:
+    def complete(ctx: typer.Context, incomplete: str) -> list[str]:
+        from glazecalc.cli.complete import names
+
+        return names(kind, ctx.params, incomplete)
+
+    return complete
+
+
+def kiln(
+    name: Annotated[
+        str | None,
+        typer.Argument(
+            metavar="[KILN]", help="Kiln of the studio. [default: the studio's]", autocompletion=_complete("kiln")
+        ),
+    ] = None,
+    circuit: CircuitOption = None,
+    room: Annotated[
+        str | None,
+        typer.Option("--room", metavar="NAME", help="Room the kiln stands in.", autocompletion=_complete("room")),
+    ] = None,
+    cone: ConeOption = None,
+    recipe: Annotated[
+        str | None, typer.Option("--recipe", metavar="RECIPE", help="Glaze to be fired: what it gives to the air.")
+    ] = None,
+    strict: StrictOption = False,
+    studio: StudioOption = None,
+    units: UnitsOption = None,
+    as_json: JsonOption = False,
+) -> None:
+    """May this kiln be plugged in there, how hot does it get, and what does a firing take?"""
+    import sys
+
+    from glazecalc.cli.frame import stop_on_errors, wants_colour
+    from glazecalc.cli.notebook import recorded_firings
+    from glazecalc.cli.open import open_bench, studio_folder
+    from glazecalc.cli.paint import painter
+    from glazecalc.show.kiln_json import kiln_json
+    from glazecalc.show.kiln_text import kiln_text
+    from glazecalc.values.problem import ProblemsError, error
+    from glazecalc.work.kiln import KilnQuestion, check_kiln
+    from glazecalc.work.setting import cone_named, pick
+
+    cards = [recipe] if recipe else []
+    bench = open_bench(cards, studio, strict, units)
+    place = bench.studio
+    usual = place.defaults
+    chosen = pick(place.kilns, name, usual.kiln, "kiln", place)
+    if chosen is None:
+        hint = "name one, or add a [[kiln]] to studio.toml"
+        raise ProblemsError([error("no-kiln", "it is not clear which kiln is meant", hint, place.file)])
+    at_home = usual.kiln is not None and chosen.name.casefold() == usual.kiln.casefold()
+    report = check_kiln(
+        KilnQuestion(
+            kiln=chosen,
+            circuits=place.circuits,
+            circuit=pick(place.circuits, circuit, usual.circuit, "circuit", place) if circuit or at_home else None,
+            cone=cone_named(cone) or (usual.cone if at_home else None),
+            room=pick(place.rooms, room, usual.room if at_home else None, "room", place),
+            room_asked=room is not None,
+            pieces=place.pieces,
+            firings=recorded_firings(studio_folder(cards, studio)),
+            recipe=bench.recipes[0] if bench.recipes else None,
+            shelf=bench.pantry,
+            limits=place.limits,
+        )
+    )
+    problems = [*bench.problems, *report.problems]
+    stop_on_errors(problems, strict)
+    text = kiln_text(report, place.units, painter(wants_colour(sys.stdout)))
+    finish(Outcome("kiln", [kiln_json(report)], text, report.answer, problems), as_json)

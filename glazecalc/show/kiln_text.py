@@ -1,0 +1,144 @@
+"""A kiln's set-up check as a person reads it: the answer, the circuits, the reach, cost and size, the
+place."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+
+from glazecalc.show.heat_words import both
+from glazecalc.show.layout import heading, labelled, paragraph, table
+from glazecalc.show.numbers import decimals_for, estimate_parts, rounded
+from glazecalc.values.estimate import Basis, Estimate
+from glazecalc.values.inputs import UnitChoice
+from glazecalc.values.kiln_report import Ceiling, KilnReport, PlaceResult, StackCount
+from glazecalc.values.mains import CircuitResult, Reason
+from glazecalc.values.verdict import Answer
+
+Paint = Callable[[str, Answer], str]
+
+WORDS = {
+    Answer.FITS: "yes",
+    Answer.DOES_NOT_FIT: "NO",
+    Answer.CANNOT_SAY: "cannot say",
+    Answer.NOT_ASKED: "not asked",
+}
+_RULES = {
+    "circuit_carries": "circuit carries it",
+    "kiln_reaches": "reaches the cone",
+    "element_wear": "elements hold up",
+}
+_MARKS = {Answer.FITS: "-", Answer.CANNOT_SAY: "?", Answer.DOES_NOT_FIT: "X", Answer.NOT_ASKED: "-"}
+_BASIS_WORDS = {
+    Basis.MODEL: "from the plate",
+    Basis.LEARNED: "learned from its firings",
+    Basis.STATED: "the plate's cone alone",
+}
+
+
+def _unpainted(text: str, answer: Answer) -> str:
+    return text
+
+
+def kiln_text(report: KilnReport, units: UnitChoice, paint: Paint = _unpainted) -> str:
+    """The whole answer at 80 columns."""
+    parts = [paint(paragraph(report.sentence), report.answer), ""]
+    for verdict in report.verdicts:
+        label = f"{_RULES.get(verdict.rule, verdict.rule)}: {WORDS[verdict.answer]}"
+        parts.append(labelled(label, verdict.message, 32).replace(label, paint(label, verdict.answer), 1))
+    parts += ["", heading("Circuits, the best first"), *(_circuit(c, paint) for c in report.circuits)]
+    if not report.circuits:
+        parts.append(paragraph("No circuit is in studio.toml: add a [[circuit]].", 2))
+    if report.ceiling is not None:
+        parts += ["", heading("How hot it gets"), _reach(report.ceiling, report.circuit, units)]
+    parts += ["", heading("Cost and size"), *_cost(report.estimates), *_stacks(report.stacks)]
+    if report.place is not None:
+        parts += ["", heading("Where it stands"), _place(report.place, paint)]
+    parts += ["", heading("Cautions"), *(paragraph(f"- {line}", 2, 2) for line in report.cautions)]
+    if report.next_steps:
+        parts += ["", heading("Next"), *(paragraph(f"{i}. {s}", 2, 3) for i, s in enumerate(report.next_steps, 1))]
+    return "\n".join(parts)
+
+
+def _circuit(result: CircuitResult, paint: Paint) -> str:
+    lead = f"  {result.name}: {WORDS[result.answer]}"
+    figures = []
+    if result.load_A is not None:
+        figures.append(f"draws {result.load_A:.1f} A")
+    if result.continuous_limit_A is not None:
+        figures.append(f"may carry {result.continuous_limit_A:g} A for hours")
+    if result.minimum_breaker_A is not None:
+        figures.append(f"needs a {result.minimum_breaker_A:g} A breaker")
+    if result.voltage_drop_V is not None:
+        figures.append(f"wire loses {result.voltage_drop_V:.1f} V")
+    if result.power_fraction is not None:
+        figures.append(f"{100 * result.power_fraction:.0f} % of full power")
+    lines = [paint(lead, result.answer), paragraph("; ".join(figures), 4)] if figures else [paint(lead, result.answer)]
+    return "\n".join([*lines, *_reasons(result.reasons, 4)])
+
+
+def _reasons(reasons: Sequence[Reason], indent: int) -> list[str]:
+    return [paragraph(f"{_MARKS[r.answer]} {r.message}", indent, 2) for r in reasons]
+
+
+def _reach(ceiling: Ceiling, circuit: str | None, units: UnitChoice) -> str:
+    e = ceiling.estimate
+    where = f"on {circuit}" if circuit else "at the volts of its plate"
+    span = f"cone {ceiling.cone_low} to {ceiling.cone_high}" if ceiling.cone_low != ceiling.cone_high else ""
+    told = f"cone {ceiling.cone or 'below 022'}{f', 90 % interval {span}' if span else ''}"
+    lines = [
+        labelled("ceiling", f"{told}, {where} ({_BASIS_WORDS.get(e.basis, e.basis.value)})", 16),
+        labelled("", f"{both(e.value, units)}; {both(e.low, units)} to {both(e.high, units)}", 16),
+    ]
+    if ceiling.stall is not None:
+        s = ceiling.stall
+        text = f"about {both(s.value, units)}; {both(s.low, units)} to {both(s.high, units)}"
+        lines.append(labelled("stops climbing", text, 16))
+    lines += [labelled("", f"({caveat})", 16) for caveat in (*e.caveats, *ceiling.notes)]
+    rows = [["cone", "chance within a day", "hours at full power, 90 % interval"]]
+    shown = [c for c in ceiling.cones if "." not in c.cone.name][-8:]
+    for c in shown:
+        hours = "likely never"
+        if c.hours is not None:
+            value, low, high = estimate_parts(c.hours)
+            hours = f"{value} ({low} to {high})"
+        rows.append([str(c.cone), f"{100 * c.chance:.0f} %", hours])
+    if shown:
+        lines += ["", table(rows, "rrr")]
+    return "\n".join(lines)
+
+
+def _cost(estimates: Sequence[Estimate]) -> list[str]:
+    names = {"energy_per_firing": "energy a firing", "cost_per_firing": "cost a firing", "duty_factor": "duty factor"}
+    lines = []
+    for e in estimates:
+        if e.name in names:
+            value, low, high = estimate_parts(e)
+            unit = "of full power" if e.name == "duty_factor" else e.unit
+            lines.append(labelled(names[e.name], f"{value} ({low} to {high}) {unit}; {'; '.join(e.caveats)}", 20))
+    return lines
+
+
+def _stacks(stacks: Sequence[StackCount]) -> list[str]:
+    if not stacks:
+        return [paragraph("What it holds is not worked out: the inside is not known.", 2)]
+    rows = [["piece", "on a level", "levels", "in a firing"]]
+    rows += [[s.piece, str(s.per_level), str(s.levels), str(s.per_firing)] for s in stacks]
+    more = [
+        f"with more shelves {s.per_level * s.levels_by_height} of {s.piece}" for s in stacks if s.levels_by_height > s.levels
+    ]
+    return ["", table(rows, "lrrr"), *([paragraph(f"({'; '.join(more)})", 2)] if more else [])]
+
+
+def _place(place: PlaceResult, paint: Paint) -> str:
+    lines = [paint(f"  {place.room or 'no room named'}: {WORDS[place.answer]}", place.answer)]
+    lines += _reasons(place.reasons, 4)
+    for e in place.estimates:
+        value, low, high = estimate_parts(e)
+        name = {"heat_to_room": "heat to the room", "room_temperature_rise": "air warms by up to"}[e.name]
+        lines.append(labelled(name, f"{value} ({low} to {high}) {e.unit}", 22, 4))
+    for r in place.releases:
+        digits = decimals_for(max((r.high_g - r.low_g) / 4, 0.05))
+        grams = f"{rounded(r.low_g, digits)} to {rounded(r.high_g, digits)} g"
+        when = f"mostly {r.from_degC:.0f} to {r.to_degC:.0f} C, from {r.of} of a full load"
+        lines.append(labelled(r.gas, f"{grams}, {when}; {r.caution}", 22, 4))
+    return "\n".join([*lines, *(paragraph(f"- {c}", 4, 2) for c in place.cautions)])
