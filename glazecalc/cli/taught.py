@@ -29,8 +29,9 @@ def taught(setting: Setting, folder: Path, shelf: Pantry) -> Setting:
         from glazecalc.cli.notebook import recorded_tiles
         from glazecalc.work.evidence import learned_body_expansion
 
-        learned = learned_body_expansion(body, recorded_tiles(folder), setting.cone, setting.reasoned)
-        setting = replace(setting, learned=learned)
+        tiles = tuple(t for t in recorded_tiles(folder) if t.body.casefold() == body.name.casefold())
+        learned = learned_body_expansion(body, tiles, setting.cone, setting.reasoned)
+        setting = replace(setting, learned=learned, tiles=tiles)
     return setting
 
 

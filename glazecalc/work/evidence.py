@@ -95,38 +95,58 @@ class FamilyBook:
 
 
 def evidence(
-    tiles: Iterable[TileRecord], body: str, cone: Cone | None = None, book: FamilyBook | None = None
+    tiles: Iterable[TileRecord],
+    body: str,
+    cone: Cone | None = None,
+    book: FamilyBook | None = None,
+    jars: Mapping[str, Mapping[str, Estimate]] | None = None,
 ) -> tuple[tuple[TileEvidence, ...], tuple[tuple[str, str], ...]]:
-    """The tiles that speak of ``body`` fired near ``cone``, and pairs of id and reason for those that say
+    """The tiles that speak of ``body`` fired near ``cone``; pairs of id and reason for those that say
     nothing.
+
+    ``jars`` gives estimates of glazes without a recipe, by name; other jar glazes say nothing.
     """
+    known_jars = {name.casefold(): estimates for name, estimates in (jars or {}).items()}
     book = book or FamilyBook()
     used: list[TileEvidence] = []
     passed: list[tuple[str, str]] = []
     for tile in tiles:
         if tile.body.casefold() != body.casefold():
             continue
-        reason = _why_not(tile, cone)
-        if reason is None:
+        jar = known_jars.get(glaze_called(tile).casefold()) if not _has_moles(tile) else None
+        reason = _why_not(tile, cone, jar is not None)
+        estimates = jar or {}
+        if reason is None and jar is None:
             estimates = _estimates(tile)
             if estimates["expansion"].extrapolated:
                 reason = "its glaze is outside what the estimates know"
         if reason is not None:
             passed.append((tile.id, reason))
             continue
-        assert tile.recipe is not None and tile.fit_result is not None
-        family = book.name(moles_of(tile.recipe), tile.recipe.name)
+        assert tile.fit_result is not None
+        family = f"jar {glaze_called(tile).casefold()}"
+        if jar is None and tile.recipe is not None:
+            family = book.name(moles_of(tile.recipe), tile.recipe.name)
         glaze = glaze_on_tile(estimates, family, tile.thickness_mm)
         used.append(TileEvidence(tile.id, glaze, tile.fit_result, revealed(tile)))
     return tuple(used), tuple(passed)
 
 
-def _why_not(tile: TileRecord, cone: Cone | None) -> str | None:
+def glaze_called(tile: TileRecord) -> str:
+    """The name of a tile's glaze."""
+    return tile.glaze or (tile.recipe.name if tile.recipe is not None else "")
+
+
+def _has_moles(tile: TileRecord) -> bool:
+    return tile.recipe is not None and bool(tile.recipe.moles)
+
+
+def _why_not(tile: TileRecord, cone: Cone | None, known_jar: bool = False) -> str | None:
     if TileResult.UNDERFIRED in tile.results:
         return "it is underfired: an unripe glaze says nothing of fit"
     if tile.fit_result is None:
         return "no result of fit is recorded yet"
-    if tile.recipe is None or not tile.recipe.moles:
+    if not known_jar and not _has_moles(tile):
         return "its glaze has no recipe, so its expansion is not known"
     if cone is not None and tile.cone and abs(Cone(tile.cone).position - cone.position) > _CONES_APART:
         return f"it was fired to cone {tile.cone}, too far from cone {cone}"

@@ -2,10 +2,10 @@
 the check.
 
 Unknown are the clay's expansion (one number for all tiles, on a grid), its growth by damp (shared too), and
-for each family of glazes how far its estimate is off and how strong its coat is. The last two are shared by
-every tile of the family and averaged over, so ten tiles of one glaze never count as ten independent ones.
-Families are glazes whose compositions lie close together (a graded series, a recipe and its coloured
-versions)."""
+for each family of glazes how far its estimate is off and how strong its coat is (a coat that bears more
+tension is taken to bear more compression). The last two are shared by every tile of the family and averaged
+over, so ten tiles of one glaze never count as ten independent ones. Families are glazes whose compositions
+lie close together (a graded series, a recipe and its coloured versions)."""
 
 from __future__ import annotations
 
@@ -33,9 +33,9 @@ Array = NDArray[np.float64]
 
 _THETAS: Final = 121
 _REACH: Final = 4.5
-_OFFSETS: Final = np.linspace(-3.2, 3.2, 25)
-_OFFSET_WEIGHTS: Final = np.exp(-0.5 * _OFFSETS**2) / np.exp(-0.5 * _OFFSETS**2).sum()
-_STRENGTHS: Final = 7
+OFFSETS: Final = np.linspace(-3.2, 3.2, 25)
+OFFSET_WEIGHTS: Final = np.exp(-0.5 * OFFSETS**2) / np.exp(-0.5 * OFFSETS**2).sum()
+STRENGTHS: Final = 7
 USUAL_COAT: Final = Coat()
 _SURPRISING: Final = 0.15
 RESULTS: Final = (TileResult.SOUND, TileResult.CRAZED_AT_ONCE, TileResult.CRAZED_LATER, TileResult.SHIVERED)
@@ -103,7 +103,7 @@ def ground_of(clay: BodyExpansion) -> Ground:
 class Chances:
     """Probabilities of the ways one tile can come out, given everything unknown.
 
-    ``once`` (T, D, S), ``crazes`` (K, T, D, S) at once or later, ``shivers`` (T, D): for K growths, T
+    ``once`` and ``shivers`` (T, D, S), ``crazes`` (K, T, D, S) at once or later: for K growths, T
     expansions of the clay, D offsets of the glaze's estimate, S strengths of its coat."""
 
     once: Array
@@ -112,7 +112,7 @@ class Chances:
 
     def likelihood(self, result: TileResult, revealed: float) -> Array:
         """Probability of ``result`` when ``revealed`` of the later crazing would have shown, (K, T, D, S)."""
-        once, shivers = self.once[None], self.shivers[None, :, :, None]
+        once, shivers = self.once[None], self.shivers[None]
         if result is TileResult.CRAZED_AT_ONCE:
             chance = np.broadcast_to(once, self.crazes.shape)
         elif result is TileResult.CRAZED_LATER:
@@ -135,7 +135,7 @@ def chances(ground: Ground, glaze: GlazeOnTile) -> Chances:
     offset = math.sqrt(float(glaze_strain(glaze.sigma, top)) ** 2 + float(clay_sigma) ** 2 + float(beyond) ** 2)
     strain = (
         float(glaze_strain(glaze.value, top))
-        + offset * _OFFSETS[None, :]
+        + offset * OFFSETS[None, :]
         - float(clay_strain)
         - (float(up) - float(clay_strain)) * (ground.thetas - ground.clay.value)[:, None]
     )
@@ -147,27 +147,23 @@ def chances(ground: Ground, glaze: GlazeOnTile) -> Chances:
 
 
 def _chances(stress: Array, scatter: Array, growths: Array, factor: float) -> Chances:
-    tension, _ = lognormal_nodes("glaze_tensile", _STRENGTHS)
-    compression, weights = lognormal_nodes("glaze_compressive")
+    tension, _ = lognormal_nodes("glaze_tensile", STRENGTHS)
+    compression, _ = lognormal_nodes("glaze_compressive", STRENGTHS)
     use, fatigue = figure("service_tension"), figure("fatigue_fraction").value
     wide = np.hypot(scatter, use.sigma)[..., None]
     once = normal_cdf((stress[..., None] - factor * tension) / scatter[..., None])
     in_use = stress[None] + growths[:, None, None] + use.value
     later = normal_cdf((in_use[..., None] - factor * fatigue * tension) / wide)
-    shivers = normal_cdf((-stress[..., None] - factor * compression) / scatter[..., None]) @ weights
-    crazes = np.minimum(np.maximum(once[None], later), 1.0 - shivers[None, :, :, None])
-    return Chances(np.minimum(once, 1.0 - shivers[..., None]), crazes, shivers)
+    shivers = normal_cdf((-stress[..., None] - factor * compression) / scatter[..., None])
+    crazes = np.minimum(np.maximum(once[None], later), 1.0 - shivers[None])
+    return Chances(np.minimum(once, 1.0 - shivers), crazes, shivers)
 
 
 def average_family(likelihood: Array) -> Array:
     """Average over a family's offset and strength: (K, T, D, S) -> (K, T)."""
-    _, weights = lognormal_nodes("glaze_tensile", _STRENGTHS)
-    return average_offsets(likelihood @ weights)
-
-
-def average_offsets(chance: Array) -> Array:
-    """Average over a family's offset alone: (..., D) -> (...,)."""
-    return np.asarray(chance @ _OFFSET_WEIGHTS)
+    _, weights = lognormal_nodes("glaze_tensile", STRENGTHS)
+    averaged: Array = likelihood @ weights @ OFFSET_WEIGHTS
+    return averaged
 
 
 def families(tiles: Sequence[TileEvidence]) -> dict[str, list[int]]:

@@ -21,7 +21,6 @@ from glazecalc.work.learn import (
     GlazeOnTile,
     Ground,
     average_family,
-    average_offsets,
     chances,
     posterior,
 )
@@ -54,7 +53,7 @@ def _averaged_results(possible: Chances, revealed: float) -> Array:
     """
     crazes = average_family(possible.crazes)
     once = average_family(possible.once[None])
-    shivers = average_offsets(possible.shivers)[None]
+    shivers = average_family(possible.shivers[None])
     later = revealed * (crazes - once)
     sound = np.maximum(1.0 - once - later - shivers, 0.0)
     table = np.array(list(np.broadcast_arrays(sound, once, later, shivers)))

@@ -4,35 +4,40 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from glazecalc.judge.fit import RULE, judge_fit
+from glazecalc.judge.fit import RULE
 from glazecalc.values.estimate import Estimate
 from glazecalc.values.inputs import Recipe
 from glazecalc.values.problem import Problem
 from glazecalc.values.verdict import Answer, Verdict
-from glazecalc.work.fit import fit
+from glazecalc.work.fit import fit, fit_verdict
 from glazecalc.work.setting import Setting
+from glazecalc.work.tiled import fit_given_tiles
 
-NO_RECIPE = "A bought glaze without a recipe cannot be calculated: glaze test tiles on this clay and write down how they come out."
+NO_RECIPE = (
+    "A bought glaze without a recipe cannot be calculated: "
+    "glaze test tiles on this clay and write down how they come out."
+)
 
 
 def on_body(
     recipe: Recipe, estimates: Mapping[str, Estimate], setting: Setting
 ) -> tuple[tuple[Estimate, ...], Verdict, tuple[Problem, ...]]:
     """Estimates of stress and probabilities, the verdict on fit, and remarks."""
-    expansion = estimates.get("expansion")
-    if expansion is None:
-        return (), Verdict(RULE, Answer.CANNOT_SAY, NO_RECIPE), ()
-    if setting.body is None:
+    expansion, body = estimates.get("expansion"), setting.body
+    if body is None:
+        evidence = ("expansion",) if expansion is not None else ()
         message = "No clay body is named, so fit cannot be judged: add --body, or a [[body]] to studio.toml."
-        return (), Verdict(RULE, Answer.CANNOT_SAY, message, ("expansion",)), ()
-    found = fit(
-        expansion, setting.body,
-        transition=estimates.get("transition_temperature"), modulus=estimates.get("youngs_modulus"),
-        cone=setting.cone, learned=setting.learned, reasoned=setting.reasoned,
-    )  # fmt: skip
-    verdict = judge_fit(
-        crazing=found.crazing, at_once=found.at_once, shivering=found.shivering, sound=found.sound,
-        to_sound=found.to_sound, body=setting.body.name, porous=found.porous,
-        extrapolated=found.rests_on_extrapolation, best_sound=found.best_sound, limits=setting.limits,
-    )  # fmt: skip
-    return found.estimates, verdict, ()
+        return (), Verdict(RULE, Answer.CANNOT_SAY, message, evidence), ()
+    transition, modulus = estimates.get("transition_temperature"), estimates.get("youngs_modulus")
+    found = fit_given_tiles(
+        recipe, expansion, body, setting.tiles,
+        transition=transition, modulus=modulus, cone=setting.cone, reasoned=setting.reasoned,
+    ) if setting.tiles else None  # fmt: skip
+    if found is None:
+        if expansion is None:
+            return (), Verdict(RULE, Answer.CANNOT_SAY, NO_RECIPE), ()
+        found = fit(
+            expansion, body, transition=transition, modulus=modulus, cone=setting.cone,
+            learned=setting.learned, reasoned=setting.reasoned,
+        )  # fmt: skip
+    return found.estimates, fit_verdict(found, body.name, setting.limits), ()

@@ -1,4 +1,6 @@
-"""Where a glaze is to work: the clay, the kiln on its circuit, the cone; chosen from options and the studio's defaults."""
+"""Where a glaze is to work: the clay, the kiln on its circuit, the cone; chosen from options and the
+studio's defaults.
+"""
 
 from __future__ import annotations
 
@@ -10,6 +12,7 @@ from glazecalc.values.cones import Cone
 from glazecalc.values.estimate import Estimate
 from glazecalc.values.inputs import Body, Circuit, Defaults, Kiln, Limits, Recipe, Room, Studio
 from glazecalc.values.problem import ProblemsError, did_you_mean, error
+from glazecalc.values.records import TileRecord
 
 Thing = TypeVar("Thing", Body, Kiln, Circuit, Room)
 
@@ -18,8 +21,8 @@ Thing = TypeVar("Thing", Body, Kiln, Circuit, Room)
 class Setting:
     """The clay, the kiln on its circuit, the cone to judge at, the levels at which a verdict turns.
 
-    ``learned`` is the clay's expansion from recorded tiles, ``reasoned`` that from the body's own recipe.
-    """
+    ``learned`` is the clay's expansion from the recorded ``tiles``, ``reasoned`` that from the body's own
+    recipe."""
 
     body: Body | None = None
     kiln: Kiln | None = None
@@ -28,6 +31,7 @@ class Setting:
     limits: Limits = field(default_factory=Limits)
     learned: Estimate | None = None
     reasoned: Estimate | None = None
+    tiles: tuple[TileRecord, ...] = ()
 
 
 def setting_for(
@@ -61,7 +65,9 @@ def setting_for(
 
 
 def firing_cone(recipe: Recipe, asked: Cone | None, defaults: Defaults) -> Cone | None:
-    """The cone to judge at: the one asked for; else the recipe's, the studio's where that lies in its range."""
+    """The cone to judge at: the one asked for; else the recipe's, the studio's where that lies in its
+    range.
+    """
     if asked is not None:
         return asked
     if recipe.cone is None:

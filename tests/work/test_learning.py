@@ -122,7 +122,7 @@ def test_grid_agrees_with_the_closed_form_of_the_check():
     assert mean == pytest.approx(float(found.crazing_probability[0]), abs=0.015)
     once = average_family(np.broadcast_to(ways.once[None], ways.crazes.shape))
     assert float((ground.joint_prior * once).sum()) == pytest.approx(float(found.at_once_probability[0]), abs=0.015)
-    shivers = np.broadcast_to(ways.shivers[None, :, :, None], ways.crazes.shape)
+    shivers = np.broadcast_to(ways.shivers[None], ways.crazes.shape)
     expected = float(found.shivering_probability[0])
     assert float((ground.joint_prior * average_family(shivers)).sum()) == pytest.approx(expected, abs=0.015)
 
