@@ -22,8 +22,11 @@ _LEADERS = re.compile(
 )
 _QUOTED_MAIL = re.compile(r"^\s*(?:>\s*)+")
 _BULLET = re.compile(
-    r"^\s*(?:\*(?=[^\W\d])|[-*\N{BULLET}\N{MIDDLE DOT}\N{EN DASH}\N{EM DASH}◦▪▸►●○■□✓]\s+|[\N{BULLET}◦▪▸►●○■□✓])"
+    r"^\s*(?:\*(?=[^\W\d])|[-*\N{BULLET}\N{MIDDLE DOT}\N{EN DASH}\N{EM DASH}◦▪▸►●○■□✓]\s+"
+    r"|[\N{BULLET}◦▪▸►●○■□✓]|\[[ xX]?\]\s)"
 )
+_OWN_WORDS = re.compile(r"\s*(?:name|surface|source|notes?)\s*:", re.IGNORECASE)
+"""Headers whose text is a potter's own, brackets and all."""
 _NUMBERED = re.compile(r"^\s*\d{1,2}[.)]\s+(?=\D)")
 _AMOUNT_TEXT: Final = rf"{NUMBER}\s*(?:{UNIT})?"
 _LAST = re.compile(rf"(?:(?<=[\s;:=|])|(?<=[^\d.,],))(?P<amount>[-+]?{_AMOUNT_TEXT})\s*$", re.IGNORECASE)
@@ -45,7 +48,7 @@ class Split:
 def tidy_lines(text: str) -> Iterator[tuple[int, str, bool]]:
     """Every line as (number from 1, text without comment and web page left-overs, whether there were any)."""
     for number, raw in enumerate(text.split("\n"), start=1):
-        if "<" not in raw and "&" not in raw:
+        if ("<" not in raw and "&" not in raw) or _OWN_WORDS.match(raw):
             yield number, _plain_spaces(without_comment(raw)), False
             continue
         with_rows = _ROW_END.sub("\n", _CELL_END.sub("\t", raw))
@@ -101,7 +104,7 @@ def by_first(text: str) -> Split | None:
     match = _FIRST.match(text)
     if match is None:
         return None
-    name = re.sub(r"^of\s+", "", text[match.end() :].strip(_EDGES))
+    name = re.sub(r"^of\s+", "", text[match.end() :].strip(_EDGES + "*_`"))
     return Split(name, match["amount"].strip()) if has_letters(name) else None
 
 
@@ -131,7 +134,7 @@ def by_odd_amount(text: str) -> Split | None:
 
 def _bare(text: str) -> str:
     """A name without the marks around it; a leading = stays, for it is a spreadsheet's formula."""
-    return text.rstrip(_EDGES).lstrip(_EDGES.replace("=", ""))
+    return text.rstrip(_EDGES + "*_`").lstrip(_EDGES.replace("=", "") + "*_`")
 
 
 def has_letters(text: str) -> bool:

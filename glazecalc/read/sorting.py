@@ -33,13 +33,15 @@ _BASES = re.compile(
     re.IGNORECASE,
 )
 _ADD_WORD = re.compile(r"(?:also\s+)?(?:add|plus|\+|addition|additions)\s*[:\s]\s*(?=\S)|\+\s*", re.IGNORECASE)
+_RAISED = re.compile(r"\s\+\s*([\d.][^+]*)$")
+_ADDED = re.compile(r"\(?\s*(?:add|added|addition|extra|over|on top)\s*\)?", re.IGNORECASE)
 _TOTAL = re.compile(
     rf"(?:(?:grand\s+|base\s+|sub\s?-?)?total(?:\s+base|\s+batch)?|sum|=)\s*[:=]?\s*(?P<after>{NUMBER})\s*(?:{UNIT})?"
     rf"|(?P<before>{NUMBER})\s*(?:{UNIT})?\s*(?:grand\s+|base\s+|sub)?total",
     re.IGNORECASE,
 )
 _BARE_TOTAL = re.compile(rf"\s*(?P<after>{NUMBER})\s*(?:{UNIT})?\s*", re.IGNORECASE)
-_RULE = re.compile(r"[-=_*~|+:.\s\N{EN DASH}\N{EM DASH}\N{BOX DRAWINGS LIGHT HORIZONTAL}]*")
+_RULE = re.compile(r"[-=_*~|+:.,;\s\N{EN DASH}\N{EM DASH}\N{BOX DRAWINGS LIGHT HORIZONTAL}]*")
 _NAME_COLUMNS: Final = {"material", "materials", "ingredient", "ingredients", "name", "oxide", "raw material", "item"}
 _AMOUNT_COLUMNS: Final = {
     "amount", "amt", "%", "percent", "percentage", "parts", "grams", "gram", "g", "weight", "quantity", "qty", "mass",
@@ -78,6 +80,7 @@ class Card:
     totals: list[Total] = field(default_factory=list)
     free: list[tuple[int, str]] = field(default_factory=list)
     first: tuple[int, str] | None = None
+    headings: list[int] = field(default_factory=list)
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,6 +98,7 @@ def sort_lines(text: str, found: Findings) -> Card:
     card = Card(first=_title(lines))
     adding = False
     columns: _Columns | None = None
+    unplaced: list[tuple[int, str]] = []
     for number, line in lines:
         if _RULE.fullmatch(line) or (card.first and (number, line) == card.first):
             continue
@@ -105,8 +109,10 @@ def sort_lines(text: str, found: Findings) -> Card:
         heading = _heading(line)
         if heading is not None:
             adding = heading
+            card.headings.append(number)
         elif not _placed(card, number, line, adding, columns, found):
-            _free_line(card, number, line, found)
+            unplaced.append((number, line))
+    _sort_free(card, unplaced, lines, found)
     return card
 
 
@@ -205,6 +211,9 @@ def _placed(card: Card, number: int, line: str, adding: bool, columns: _Columns 
 
 def _add_entries(card: Card, number: int, text: str, addition: bool, found: Findings) -> bool:
     """Put the material, or the several materials, of a line on the card; False if there is none."""
+    raised = _RAISED.search(text)
+    if raised and by_last(text[: raised.start()] + " " + raised[1]):
+        text, addition = text[: raised.start()] + " " + raised[1], True
     parts = parts_of_list(text)
     if parts is not None:
         found.remark("several-on-a-line", f"{len(parts)} materials are read from one line", "write one a line", number)
@@ -216,6 +225,9 @@ def _add_entries(card: Card, number: int, text: str, addition: bool, found: Find
     middle = by_middle(text)
     if middle is not None:
         split, words = middle
+        if _ADDED.fullmatch(words):
+            card.entries.append(Entry(number, split.name, True, split.amount))
+            return True
         found.remark("words-left-out", f"{quote(words)} after the amount is left out", "put # before a comment", number)
         card.entries.append(Entry(number, split.name, addition, split.amount))
         return True
@@ -251,17 +263,32 @@ def _table_row(card: Card, number: int, line: str, adding: bool, columns: _Colum
     return True
 
 
-def _free_line(card: Card, number: int, line: str, found: Findings) -> None:
+def _sort_free(card: Card, unplaced: list[tuple[int, str]], lines: list[tuple[int, str]], found: Findings) -> None:
+    """Lines without an amount: words of the writer are kept, a material whose amount is missing is an error."""
+    paragraphs = _paragraphs(lines)
+    batch = {paragraphs[entry.line] for entry in card.entries}
+    double_spaced = len(card.entries) > 1 and len(batch) == len(card.entries)
+    batch |= {paragraphs[line] for line in card.headings}
+    for number, line in unplaced:
+        apart = paragraphs[number] not in batch and not double_spaced and bool(card.entries)
+        if apart or ends_in_cone(line) or _is_prose(line):
+            card.free.append((number, line))
+            continue
+        hint = "write the amount after the material, or put # before a comment"
+        found.error("amount-missing", f"no amount beside {quote(line)}", hint, number)
+
+
+def _paragraphs(lines: list[tuple[int, str]]) -> dict[int, int]:
+    """Line number -> the paragraph it is in; a blank line parts them."""
+    paragraph = 0
+    numbers: dict[int, int] = {}
+    for number, line in lines:
+        paragraph += not line
+        numbers[number] = paragraph
+    return numbers
+
+
+def _is_prose(line: str) -> bool:
     words = line.split()
-    prose = len(words) >= 6 or line.rstrip().endswith((".", "!", "?")) or "://" in line
-    if not card.entries and not card.headers and ends_in_cone(line):
-        prose = True
-    if prose or ends_in_cone(line) or (len(words) <= 3 and words[0].casefold() in {"oxidation", "reduction"}):
-        card.free.append((number, line))
-        return
-    found.error(
-        "amount-missing",
-        f"no amount beside {quote(line)}",
-        "write the amount after the material, or put # before a comment",
-        number,
-    )
+    firing = len(words) <= 3 and words[0].casefold() in {"oxidation", "reduction"}
+    return len(words) >= 6 or line.endswith((".", "!", "?")) or "://" in line or firing

@@ -139,6 +139,22 @@ def test_every_problem_is_found_in_one_pass() -> None:
     assert codes(text) == ["no-such-cone", "not-a-choice", "amount-negative", "not-a-number", "amount-missing"]
 
 
+def test_words_of_a_mail_are_kept_and_a_missing_amount_is_not() -> None:
+    mail = "Hello, here it is!\n\nname: x\nWhiting 20\nSilica 80\n\nBest,\nAnna\n"
+    recipe, problems = read_recipe_text(mail)
+    assert recipe is not None and recipe.notes == "Hello, here it is!\nBest,\nAnna"
+    assert {p.code for p in problems} == {"kept-as-note"}
+    for missing in ("name: x\nWhiting 20\nSilica\n", "name: x\nWhiting 100\n\nAdd:\nRutile\n", "name: x\n\nA 50\n\nB\n\nC 50\n"):
+        assert "amount-missing" in codes(missing)
+
+
+@pytest.mark.parametrize("line", ["Rutile +2", "Rutile + 2", "Rutile 2 (add)", "+Rutile 2", "plus 2 Rutile", "Add Rutile 2"])
+def test_an_addition_is_marked_in_many_ways(line: str) -> None:
+    recipe, problems = read_recipe_text(f"name: x\nWhiting 100\n{line}\n")
+    assert recipe is not None and problems == ()
+    assert [(ln.material, ln.amount, ln.addition) for ln in recipe.lines[1:]] == [("Rutile", 2.0, True)]
+
+
 def test_nothing_is_renormalised() -> None:
     recipe, _ = read_recipe_text("name: x\nWhiting 200\nSilica 300\n+ Rutile 10\n")
     assert recipe is not None
