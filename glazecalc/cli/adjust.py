@@ -97,16 +97,16 @@ def adjust(
     """Change a recipe as little as it takes to fit the clay and melt at the cone."""
     from glazecalc.cli.changed import limits, write_card
     from glazecalc.cli.open import open_bench
+    from glazecalc.cli.taught import taught_setting
     from glazecalc.values.problem import ProblemsError, error
     from glazecalc.work.palette import Wishes
-    from glazecalc.work.setting import setting_for
     from glazecalc.work.stocked import shelf_of
 
     if (recipe is None) == (target is None):
         hint = "name a recipe to change, or --target with a card whose formula is wanted"
         raise ProblemsError([error("usage", "either a recipe or --target is needed, not both", hint)])
     bench = open_bench([recipe or target or ""], studio, strict, units)
-    setting = setting_for(bench.studio, bench.recipes[0], body=body, kiln=kiln, circuit=circuit, cone=cone)
+    setting = taught_setting(bench, bench.recipes[0], body=body, kiln=kiln, circuit=circuit, cone=cone)
     stock, remarks = shelf_of(bench.studio)
     wishes = Wishes(tuple(use or ()), tuple(without or ()), limits(limit or ()), max_materials)
     job = _Job(bench, setting, stock, wishes, min((s.resolution_g for s in bench.studio.scales), default=None))

@@ -44,27 +44,24 @@ def check(
 ) -> None:
     """Will this glaze fit the clay, melt at the cone, and does the kiln get there?"""
     import sys
-    from pathlib import Path
 
     from glazecalc.cli.frame import stop_on_errors, wants_colour
     from glazecalc.cli.open import open_bench
     from glazecalc.cli.paint import painter
-    from glazecalc.cli.taught import taught
+    from glazecalc.cli.taught import taught_setting
     from glazecalc.show.check_text import check_text
     from glazecalc.show.json_form import check_json
     from glazecalc.values.problem import Problem, ProblemsError
     from glazecalc.values.report import CheckResult
     from glazecalc.values.verdict import worst
     from glazecalc.work.check import check as run_check
-    from glazecalc.work.setting import setting_for
 
     bench = open_bench(recipes, studio, strict, units)
     problems: list[Problem] = list(bench.problems)
     results: list[CheckResult] = []
     for recipe in bench.recipes:
         try:
-            setting = setting_for(bench.studio, recipe, body=body, kiln=kiln, circuit=circuit, cone=cone)
-            setting = taught(setting, Path(bench.studio.folder), bench.pantry)
+            setting = taught_setting(bench, recipe, body=body, kiln=kiln, circuit=circuit, cone=cone)
             result = run_check(recipe, bench.pantry, setting)
         except ProblemsError as stop:
             problems += stop.problems

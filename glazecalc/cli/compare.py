@@ -50,13 +50,13 @@ def compare(
 ) -> None:
     """Set recipes side by side: materials, formula, estimates, answers, and the differences that matter."""
     from glazecalc.cli.open import open_bench
+    from glazecalc.cli.taught import taught_setting
     from glazecalc.show.adjust_json import comparison_json
     from glazecalc.show.compare_text import compare_text
     from glazecalc.work.compare import compare as run_compare
-    from glazecalc.work.setting import setting_for
 
     bench = open_bench(recipes, studio, strict, units)
-    pairs = [(r, setting_for(bench.studio, r, body=body, kiln=kiln, circuit=circuit, cone=cone)) for r in bench.recipes]
+    pairs = [(r, taught_setting(bench, r, body=body, kiln=kiln, circuit=circuit, cone=cone)) for r in bench.recipes]
     result = run_compare(pairs, bench.pantry, studio_cards(Path(bench.studio.folder)))
     finish(Outcome("compare", [comparison_json(result)], compare_text(result), problems=bench.problems), as_json)
 

@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 
 from glazecalc.cli import asked
 from glazecalc.cli.open import Bench, card_names
+from glazecalc.cli.taught import taught_setting
 from glazecalc.read.recipe import read_recipe
 from glazecalc.show.figures.svg import svg_file
 from glazecalc.show.page import figures_of, index_html, page_html
@@ -21,7 +22,6 @@ from glazecalc.values.problem import Problem, ProblemsError, error, remark
 from glazecalc.work.amount import Wanted
 from glazecalc.work.page import Notebook, formulas_of, make_page, stamp
 from glazecalc.work.pictures import silica_alumina
-from glazecalc.work.setting import setting_for
 
 if TYPE_CHECKING:
     from glazecalc.show.figures.ink import Figure
@@ -113,8 +113,8 @@ def _page(
     bench: Bench, order: Order, recipe: Recipe, formulas: Sequence[tuple[str, Formula]], plan: TilesResult | None,
     journal: Notebook,
 ) -> Page:  # fmt: skip
-    setting = setting_for(
-        bench.studio, recipe, body=order.body, kiln=order.kiln, circuit=order.circuit, cone=order.cone
+    setting = taught_setting(
+        bench, recipe, body=order.body, kiln=order.kiln, circuit=order.circuit, cone=order.cone
     )
     others = [(name, formula) for name, formula in formulas if name != recipe.name]
     wanted = Wanted(dry_g=asked.mass_g(order.dry, "--dry"))
@@ -133,8 +133,8 @@ def _tile_plan(bench: Bench, order: Order) -> TilesResult | None:
     from glazecalc.work.weigh import scales_of
 
     asked_for = tile_order(bench, order.plan, order.size, list(order.add), None, "dry", None, None, None, None, "A")
-    setting = setting_for(
-        bench.studio, bench.recipes[0], body=order.body, kiln=order.kiln, circuit=order.circuit, cone=order.cone
+    setting = taught_setting(
+        bench, bench.recipes[0], body=order.body, kiln=order.kiln, circuit=order.circuit, cone=order.cone
     )
     scales, _ = scales_of(bench.studio)
     return plan_tiles(bench.recipes, bench.studio, bench.pantry, scales, setting, asked_for)

@@ -54,14 +54,14 @@ def swap(
     """Replace a material and keep the fired formula; say what could not be matched and what came along."""
     from glazecalc.cli.changed import write_card
     from glazecalc.cli.open import open_bench
+    from glazecalc.cli.taught import taught_setting
     from glazecalc.show.adjust_json import swap_json
     from glazecalc.show.swap_text import swap_text
-    from glazecalc.work.setting import setting_for
     from glazecalc.work.stocked import shelf_of
     from glazecalc.work.swap import swap as run_swap
 
     bench = open_bench([recipe], studio, strict, units)
-    setting = setting_for(bench.studio, bench.recipes[0], body=body, kiln=kiln, circuit=circuit, cone=cone)
+    setting = taught_setting(bench, bench.recipes[0], body=body, kiln=kiln, circuit=circuit, cone=cone)
     stock, remarks = shelf_of(bench.studio)
     resolution = min((s.resolution_g for s in bench.studio.scales), default=None)
     result = run_swap(bench.recipes[0], bench.pantry, stock, setting, old, new, resolution_g=resolution)

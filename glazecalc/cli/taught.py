@@ -5,11 +5,29 @@ from __future__ import annotations
 from dataclasses import replace
 from pathlib import Path
 
+from glazecalc.cli.open import Bench
 from glazecalc.keep import FILE_NAME
 from glazecalc.values.inputs import Body, Recipe
 from glazecalc.values.problem import Problem, remark
 from glazecalc.work.pantry import Pantry
-from glazecalc.work.setting import Setting
+from glazecalc.work.setting import Setting, setting_for
+
+
+def taught_setting(
+    bench: Bench,
+    recipe: Recipe,
+    *,
+    body: str | None = None,
+    kiln: str | None = None,
+    circuit: str | None = None,
+    cone: str | None = None,
+) -> Setting:
+    """The setting a recipe is judged in, from names and the studio's defaults, with all the studio knows of the clay.
+
+    Raises ProblemsError for a name the studio does not have, or a cone that is none.
+    """
+    setting = setting_for(bench.studio, recipe, body=body, kiln=kiln, circuit=circuit, cone=cone)
+    return taught(setting, Path(bench.studio.folder), bench.pantry)
 
 
 def taught(setting: Setting, folder: Path, shelf: Pantry) -> Setting:

@@ -106,11 +106,11 @@ def tiles(
 ) -> None:
     """Plan test tiles: whole parts, weights, what each should do, where it stands in the kiln."""
     from glazecalc.cli.open import open_bench
+    from glazecalc.cli.taught import taught_setting
     from glazecalc.show.csv_safe import csv_text
     from glazecalc.show.tiles_json import tiles_columns, tiles_json, tiles_rows
     from glazecalc.show.tiles_text import tiles_text
     from glazecalc.values.problem import ProblemsError, error
-    from glazecalc.work.setting import setting_for
     from glazecalc.work.tiles import plan_tiles
     from glazecalc.work.weigh import scales_of
 
@@ -119,7 +119,7 @@ def tiles(
     bench = open_bench(recipes, studio, strict, units)
     order = tile_order(bench, plan, size, add or [], choose, by, sg, each, waste, tile, series)
     scales, remarks = scales_of(bench.studio)
-    setting = setting_for(bench.studio, bench.recipes[0], body=body, kiln=kiln, circuit=circuit, cone=cone)
+    setting = taught_setting(bench, bench.recipes[0], body=body, kiln=kiln, circuit=circuit, cone=cone)
     result = plan_tiles(bench.recipes, bench.studio, bench.pantry, scales, setting, order)
     if record:
         result = _recorded(result, bench)

@@ -43,7 +43,7 @@ Outlook = Callable[[Composition], Forecast]
 
 def outlook_of(setting: Setting, origin: Composition) -> Outlook:
     """The outlook of one setting by the models that `check` uses; compositions are taken to be near ``origin``."""
-    clay = None if setting.body is None else known_body(setting.body, setting.cone, setting.learned)
+    clay = None if setting.body is None else known_body(setting.body, setting.cone, setting.learned, setting.reasoned)
     slope = _expansion_slope(origin)
 
     def look(composition: Composition) -> Forecast:

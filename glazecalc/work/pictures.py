@@ -56,7 +56,7 @@ def expansion_picture(result: CheckResult, setting: Setting) -> ExpansionPicture
     modulus = result.estimate("youngs_modulus")
     arrays = fit_arrays(
         _ZONE_GRID, np.zeros_like(_ZONE_GRID), set_degC, None if modulus is None else modulus.value,
-        known_body(setting.body, setting.cone, setting.learned), set_sigma_K=set_sigma,
+        known_body(setting.body, setting.cone, setting.learned, setting.reasoned), set_sigma_K=set_sigma,
     )  # fmt: skip
     return ExpansionPicture(
         result.recipe.name, setting.body.name, _carried(glaze, factor, set_degC), clay,
