@@ -354,7 +354,7 @@ def test_five_hundred_kills_from_two_processes(tmp_path):
     seeds = iter(range(1_000_000))
     children = [_start(tmp_path, say, next(seeds)) for _ in range(2)]
     for _ in range(500):
-        time.sleep(rng.uniform(0.0, 0.025))
+        time.sleep(rng.uniform(0.0, 0.012))
         victim = rng.randrange(2)
         os.kill(children[victim], signal.SIGKILL)
         _, status = os.waitpid(children[victim], 0)
