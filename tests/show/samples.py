@@ -19,8 +19,8 @@ from glazecalc.values.pictures import (
     HeatingPicture,
     HeatPoint,
     HoursPicture,
-    LearnedPicture,
     Leaning,
+    LearnedPicture,
     Picture,
     PlacedPiece,
     PushPicture,
@@ -74,7 +74,10 @@ def silica_alumina(name: str = "Shoal clear") -> SilicaAluminaPicture:
         RatioField("matt", None, 4.5), RatioField("satin", 5.5, 6.0), RatioField("glossy", 7.0, 10.0),
         RatioField("often crazed or milky", 12.0, None),
     )  # fmt: skip
-    points = (GlazePoint(name, 3.2, 0.38, True), *(GlazePoint(f"{name} {i}", 2.0 + 0.3 * i, 0.2 + 0.03 * i) for i in range(9)))
+    points = (
+        GlazePoint(name, 3.2, 0.38, True),
+        *(GlazePoint(f"{name} {i}", 2.0 + 0.3 * i, 0.2 + 0.03 * i) for i in range(9)),
+    )
     return SilicaAluminaPicture(points, fields, "Soft fields after a guide, cone 11.")
 
 
@@ -94,17 +97,25 @@ def heating(name: str = "Shed kiln") -> HeatingPicture:
 def blend(kind: str = "line", name: str = "Shoal clear") -> BlendPicture:
     if kind == "triangle":
         cells = tuple(
-            BlendCell(f"T{r * (r + 1) // 2 + c + 1}", c, r, (4.0 - r, r - c, c), Leaning.NONE, "") for r in range(5) for c in range(r + 1)
+            BlendCell(f"T{r * (r + 1) // 2 + c + 1}", c, r, (4.0 - r, r - c, c), Leaning.NONE, "")
+            for r in range(5)
+            for c in range(r + 1)
         )
         return BlendPicture(kind, (name, "Lagoon blue", "Brine crackle"), cells)
     leanings = (Leaning.SOUND, Leaning.DOUBTFUL, Leaning.CRAZES, Leaning.SHIVERS, Leaning.OUT)
-    cells = tuple(BlendCell(f"L{i + 1}", i, 0, (100 - 25 * i, 25.0 * i), leanings[i], leanings[i].value) for i in range(5))
+    cells = tuple(
+        BlendCell(f"L{i + 1}", i, 0, (100 - 25 * i, 25.0 * i), leanings[i], leanings[i].value) for i in range(5)
+    )
     return BlendPicture(kind, (name, "Lagoon blue"), cells)
 
 
 def shelf(name: str = "Shed kiln") -> ShelfPicture:
-    mugs = tuple(PlacedPiece("mug", "round", x, y, 85, 85, 30, a) for x, y, a in ((-70, 60, 0), (60, 70, 180), (-70, -50, 90)))
-    return ShelfPicture(name, Interior(shape="octagon", width_mm=290.0, height_mm=230.0), 13.0, mugs, "3 mugs on a shelf.")
+    mugs = tuple(
+        PlacedPiece("mug", "round", x, y, 85, 85, 30, a) for x, y, a in ((-70, 60, 0), (60, 70, 180), (-70, -50, 90))
+    )
+    return ShelfPicture(
+        name, Interior(shape="octagon", width_mm=290.0, height_mm=230.0), 13.0, mugs, "3 mugs on a shelf."
+    )
 
 
 def learned(name: str = "Harbour stoneware") -> LearnedPicture:
@@ -118,7 +129,13 @@ def learned(name: str = "Harbour stoneware") -> LearnedPicture:
         TileMark("T3", name, 5.6, "shivered", Leaning.SHIVERS),
     )  # fmt: skip
     return LearnedPicture(
-        name, grid, bell(7.3, 0.45), bell(7.0, 0.2), estimate(7.3, 6.55, 8.05), estimate(7.0, 6.7, 7.3, Basis.LEARNED), tiles
+        name,
+        grid,
+        bell(7.3, 0.45),
+        bell(7.0, 0.2),
+        estimate(7.3, 6.55, 8.05),
+        estimate(7.0, 6.7, 7.3, Basis.LEARNED),
+        tiles,
     )
 
 
