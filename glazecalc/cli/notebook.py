@@ -65,12 +65,14 @@ def kind_named(text: str | None) -> Kind | None:
 
 
 def pick_entries(folder: Path, wanted: Wanted) -> tuple[Entry, ...]:
-    """The entries as they stand that meet every wish."""
+    """The entries as they stand that meet every wish; none where there is no journal yet."""
     found = Findings(None)
     since = "" if wanted.since is None else read_date(wanted.since, found)
     if found.has_errors:
         raise ProblemsError(found.problems)
     kind = kind_named(wanted.kind)
+    if folder.is_dir() and not journal_exists(folder):
+        return ()
     with open_journal(folder) as journal:
         return tuple(entry for entry in journal.current(kind) if _meets(entry, wanted, since))
 
