@@ -9,7 +9,7 @@ from typing import Final
 
 from glazecalc.read.findings import Findings, quote
 from glazecalc.read.lines import Split, by_first, by_last, by_odd_amount, without_leaders
-from glazecalc.read.numbers import Amount, decimal_commas, plain, read_amount
+from glazecalc.read.numbers import LARGEST, Amount, decimal_commas, plain, read_amount
 from glazecalc.read.sorting import Card, Entry, Total
 from glazecalc.values.inputs import OxideAmount, RecipeLine
 from glazecalc.values.oxides import ALKALINE_EARTHS, ALKALIS, find_oxide, suggest_oxide
@@ -86,6 +86,9 @@ def read_oxides(card: Card, basis: str | None, found: Findings) -> tuple[tuple[O
             meant = suggest_oxide(row.name)
             hint = f"did you mean {meant}?" if meant else "write oxides by symbol, such as SiO2"
             found.error("unknown-oxide", f"{quote(row.name)} is not an oxide", hint, row.line)
+            continue
+        if amounts.get(symbol, 0.0) + row.amount.value > LARGEST:
+            found.error("number-too-large", f"{symbol} is far too much", "check the digits", row.line)
             continue
         if symbol in amounts:
             found.remark("named-twice", f"{symbol} is given twice; the two are added together", "", row.line)
@@ -222,6 +225,9 @@ def _percent_of(base: float, row: _Row, found: Findings) -> _Row:
     if not row.addition or row.amount.unit != "%":
         return row
     value = row.amount.value * base / 100
+    if value > LARGEST:
+        found.error("number-too-large", f"{row.amount.value:g} % over a base of {base:g} is far too much", "", row.line)
+        return row
     if not math.isclose(value, row.amount.value, rel_tol=1e-6):
         text = f"{row.amount.value:g} % over a base of {base:g} is read as {value:.6g}"
         found.remark("percent-of-base", text, "", row.line)

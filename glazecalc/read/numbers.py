@@ -135,7 +135,7 @@ def _decimal(text: str, found: Findings, line: int | None, comma_is_decimal: boo
         return None
 
 
-def _in_grams(value: float, unit: str | None, found: Findings, line: int | None) -> Amount:
+def _in_grams(value: float, unit: str | None, found: Findings, line: int | None) -> Amount | None:
     folded = (unit or "").casefold().rstrip(".")
     if folded in {"%", "percent", "per cent", "pct"}:
         return Amount(value, "%")
@@ -145,6 +145,9 @@ def _in_grams(value: float, unit: str | None, found: Findings, line: int | None)
     if mass is None:
         return Amount(value)
     grams = convert(value, mass.symbol, "g", "mass")
+    if grams > LARGEST:
+        found.error("number-too-large", f"{value:g} {mass.symbol} is far too much", "check the digits", line)
+        return None
     if mass.symbol != "g":
         found.remark("unit-converted", f"{value:g} {mass.symbol} is read as {grams:.6g} g", "", line)
     return Amount(grams, "g")
