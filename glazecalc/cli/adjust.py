@@ -98,16 +98,23 @@ def adjust(
     from glazecalc.cli.changed import limits, write_card
     from glazecalc.cli.open import open_bench
     from glazecalc.cli.taught import taught_setting
-    from glazecalc.values.problem import ProblemsError, error
+    from glazecalc.values.problem import ProblemsError, error, remark
+    from glazecalc.work.aimed_cone import cone_within_reach
     from glazecalc.work.palette import Wishes
+    from glazecalc.work.setting import setting_for
     from glazecalc.work.stocked import shelf_of
 
     if (recipe is None) == (target is None):
         hint = "name a recipe to change, or --target with a card whose formula is wanted"
         raise ProblemsError([error("usage", "either a recipe or --target is needed, not both", hint)])
     bench = open_bench([recipe or target or ""], studio, strict, units)
-    setting = taught_setting(bench, bench.recipes[0], body=body, kiln=kiln, circuit=circuit, cone=cone)
+    card, lowered = bench.recipes[0], ""
+    if cone is None and target is None:
+        plain = setting_for(bench.studio, card, body=body, kiln=kiln, circuit=circuit)
+        cone, lowered = cone_within_reach(plain, bench.studio.defaults)
+    setting = taught_setting(bench, card, body=body, kiln=kiln, circuit=circuit, cone=cone)
     stock, remarks = shelf_of(bench.studio)
+    remarks = (*remarks, *([remark("aimed-lower", lowered)] if lowered else []))
     wishes = Wishes(tuple(use or ()), tuple(without or ()), limits(limit or ()), max_materials)
     job = _Job(bench, setting, stock, wishes, min((s.resolution_g for s in bench.studio.scales), default=None))
     outcome, options = _made(job) if target is not None else _changed(job, _kept(keep))

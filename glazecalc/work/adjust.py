@@ -118,11 +118,11 @@ def prepared(
 
 def climbed(task: Task) -> list[Found]:
     """The best of each rung: one material, one trade, a full re-solve; as weighed."""
-    aim, finest = task.aim, task.steps[-1]
+    aim = task.aim
     singles = one_material(aim.palette)
     trades = one_trade(aim.palette)
     found = [f for f in (_best_of(task, Kind.ONE_MATERIAL, singles, 0), _best_of(task, Kind.SWAP, trades, 1)) if f]
-    starts = [aim.palette.start, *(f.amounts for f in found), *_scattered(aim, finest)]
+    starts = starting_points(aim, [f.amounts for f in found])
     solved = best_mix(aim, starts, at_most(aim.palette))
     amounts, objective, met = weighed(aim, solved.amounts, task.steps)
     return [*found, Found(Kind.RESOLVE, amounts, objective, met)]
@@ -157,8 +157,13 @@ def _lines(palette: Palette) -> int:
     return int(((palette.start > 0) & ~palette.addition & (palette.upper > 0)).sum())
 
 
-def _scattered(aim: Aim, step: float, count: int = 2) -> list[Array]:
-    """The best of a fixed scatter of mixtures, as further starting points (Halton points on the simplex)."""
+def starting_points(aim: Aim, found: Sequence[Array] = ()) -> list[Array]:
+    """Where a re-solve starts: the recipe as it is, changes found already, and the best of a fixed scatter."""
+    return [aim.palette.start, *found, *_scattered(aim)]
+
+
+def _scattered(aim: Aim, count: int = 2) -> list[Array]:
+    """The best of a fixed scatter of mixtures (Halton points on the simplex, half way to the recipe)."""
     palette = aim.palette
     columns = palette.free
     points = np.array([_halton(i + 1, len(columns)) for i in range(400)])

@@ -64,7 +64,7 @@ class Aim:
         return np.column_stack(columns)
 
     def residuals(self, amounts: Array) -> Array:
-        """What rows of amounts (n, m) cost apart from missed goals, as parts to be squared and summed, (n, k + 3 + m)."""
+        """What rows of amounts (n, m) cost apart from missed goals, as parts to be squared and summed: (n, k+3+m)."""
         moved = (np.atleast_2d(amounts) - self.palette.start) * (100.0 / self.palette.base_total)
         away = character_point(self.palette.composition(amounts).moles) - self.origin
         lacking = self.palette.clay_lacking(amounts)[:, None] / CLAY_STEP

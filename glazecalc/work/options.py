@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from glazecalc.values.adjusting import Change, Kind, Option
+from glazecalc.work.aimed_cone import fired_at
 from glazecalc.work.character import character_cost
 from glazecalc.work.check import check
 from glazecalc.work.newcomers import newcomers
@@ -31,7 +32,8 @@ MOST_INTO_BUCKET = 80.0
 def option_of(task: Task, kind: Kind, amounts: Array, meets: bool, objective: float) -> Option:
     """The option for amounts (m,), checked again as it would be weighed."""
     palette = task.aim.palette
-    recipe = recipe_with(task.recipe, palette, amounts, f"{task.recipe.name}, {_SUFFIX[kind]}")
+    named = f"{task.recipe.name}, {_SUFFIX[kind]}"
+    recipe = fired_at(recipe_with(task.recipe, palette, amounts, named), task.setting.cone)
     moles = palette.composition(np.stack([palette.start, amounts])).moles
     changes = changes_of(palette, amounts)
     return Option(

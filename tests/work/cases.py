@@ -1,0 +1,59 @@
+"""Seeded cases for the search: recipes of a few materials, a clay, a level to reach."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from glazecalc.read.materials import built_in_materials
+from glazecalc.values.adjusting import Goals
+from glazecalc.values.cones import Cone
+from glazecalc.values.inputs import Body, GivenExpansion, Recipe, RecipeLine
+from glazecalc.work.aim import Aim, aim_at
+from glazecalc.work.outlook import outlook_of
+from glazecalc.work.palette import Wishes, palette_of
+from glazecalc.work.pantry import Pantry, pantry
+from glazecalc.work.setting import Setting
+
+FELDSPARS = ("Potash feldspar", "Soda feldspar", "Nepheline syenite")
+FLUXES = ("Whiting", "Dolomite", "Talc", "Wollastonite", "Frit, high-calcium borosilicate", "Zinc oxide")
+
+
+def shelf() -> Pantry:
+    return pantry(built_in_materials())
+
+
+def clay(value: float = 7.0, spread: float = 0.3) -> Body:
+    """A clay whose expansion is measured, invented for the tests."""
+    given = GivenExpansion(value=value, low=value - spread, high=value + spread, to_degC=500.0)
+    return Body(name="test clay", ware="stoneware", expansion=given)
+
+
+def recipe_of(amounts: dict[str, float], additions: dict[str, float] | None = None, name: str = "test glaze") -> Recipe:
+    lines = [RecipeLine(material=m, amount=a) for m, a in amounts.items()]
+    lines += [RecipeLine(material=m, amount=a, addition=True) for m, a in (additions or {}).items()]
+    return Recipe(name=name, lines=tuple(lines))
+
+
+def seeded_recipe(seed: int, most: int = 6) -> Recipe:
+    """A plausible glaze: a feldspar, silica, kaolin and one to three fluxes."""
+    rng = np.random.default_rng(seed)
+    count = int(rng.integers(1, most - 2))
+    fluxes = [str(f) for f in rng.choice(FLUXES, size=count, replace=False)]
+    names = [str(rng.choice(FELDSPARS)), "Silica", "Kaolin", *fluxes]
+    middle = np.array([45.0, 20.0, 10.0, *[25.0 / count] * count])
+    amounts = middle * rng.uniform(0.5, 1.6, size=len(names))
+    amounts = np.round(100 * amounts / amounts.sum(), 1)
+    amounts[0] = round(100 - amounts[1:].sum(), 1)
+    return recipe_of({n: float(a) for n, a in zip(names, amounts, strict=True)})
+
+
+def seeded_aim(seed: int, most: int = 6, level: float | None = None) -> Aim:
+    """The aim of bringing a seeded recipe to a level of soundness on a seeded clay."""
+    rng = np.random.default_rng(10_000 + seed)
+    recipe = seeded_recipe(seed, most)
+    palette = palette_of(recipe, shelf(), (), Wishes())
+    setting = Setting(body=clay(float(rng.uniform(6.0, 7.6))), cone=Cone("6"))
+    origin = palette.composition(palette.start)
+    wanted = float(rng.choice([0.5, 0.6, 0.65, 0.7])) if level is None else level
+    goals = Goals(sound=wanted, matures=0.5, stays=0.5, fit=True, melt=False)
+    return aim_at(palette, outlook_of(setting, origin), goals)
