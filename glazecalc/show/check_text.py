@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
+from glazecalc.show.bars import bar_beneath
 from glazecalc.show.formula_text import estimate_line, formula_block
 from glazecalc.show.layout import heading, labelled, paragraph
 from glazecalc.show.units import in_units
@@ -44,6 +45,8 @@ def check_text(result: CheckResult, units: UnitChoice, paint: Paint = _unpainted
         for estimate in result.estimates:
             name = _NAMES.get(estimate.name, estimate.name.replace("_", " "))
             parts.append(labelled(name, estimate_line(in_units(estimate, units)), 26))
+            bar = bar_beneath(in_units(estimate, units), [in_units(e, units) for e in result.estimates])
+            parts += [labelled("", bar, 26)] if bar else []
             parts += [labelled("", f"({caveat})", 26) for caveat in estimate.caveats]
     parts += ["", heading("Cautions"), *(paragraph(f"- {line}", 2, 2) for line in result.cautions)]
     if result.next_steps:

@@ -39,7 +39,9 @@ done(bad);
 """
 RUN_AXE = """
 axe.run(document, {resultTypes: ['violations']}).then(function (r) {
-  done(r.violations.map(function (v) { return v.id + ': ' + v.nodes.map(function (n) { return n.target.join(' '); }).slice(0, 4).join(' | '); }));
+  done(r.violations.map(function (v) {
+    return v.id + ': ' + v.nodes.map(function (n) { return n.target.join(' '); }).slice(0, 4).join(' | ');
+  }));
 }, function (e) { done(['axe failed: ' + e]); });
 """
 
@@ -116,7 +118,8 @@ def test_axe_finds_no_violation(pages: dict[str, Path], name: str, dark: bool, t
 def test_the_markup_is_valid(pages: dict[str, Path], name: str, tmp_path: Path) -> None:
     config = tmp_path / "rules.json"
     config.write_text(
-        '{"root": true, "extends": ["html-validate:standard", "html-validate:a11y"], "rules": {"no-inline-style": "off"}}'
+        '{"root": true, "extends": ["html-validate:standard", "html-validate:a11y"],'
+        ' "rules": {"no-inline-style": "off"}}'
     )
     found = subprocess.run(
         ["node", str(HTML_VALIDATE), "--config", str(config), str(pages[name])],

@@ -47,7 +47,12 @@ ZONES = (
     Zone(6.1, 7.5, "likely to stay sound", Leaning.SOUND), Zone(7.5, 8.0, "in doubt", Leaning.DOUBTFUL),
     Zone(8.0, 33.0, "likely to craze", Leaning.CRAZES),
 )  # fmt: skip
-CONES = tuple(ConeMark(name, degC) for name, degC in (("06", 998), ("04", 1063), ("1", 1137), ("5", 1186), ("6", 1222), ("7", 1239), ("8", 1249), ("10", 1285)))  # fmt: skip
+CONES = tuple(
+    ConeMark(name, degC)
+    for name, degC in (
+        ("06", 998), ("04", 1063), ("1", 1137), ("5", 1186), ("6", 1222), ("7", 1239), ("8", 1249), ("10", 1285),
+    )
+)  # fmt: skip
 SIX = ConeMark("6", 1222)
 
 

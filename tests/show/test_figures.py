@@ -1,4 +1,4 @@
-"""Every picture: its elements and labels, nothing cut off, words for those who cannot see it, its figures in a table."""
+"""Every picture: its elements and labels, nothing cut off, words for who cannot see it, its figures in a table."""
 
 from __future__ import annotations
 
@@ -80,8 +80,8 @@ def test_expansion_names_its_zones_and_bars() -> None:
     assert glaze[0].width / clay[0].width == pytest.approx((7.0 - 5.6) / (7.5 - 6.9))
     assert sum(isinstance(m, Strokes) and m.style == "clay-hatch" for m in figure.marks) == 1
     assert [row[0] for row in figure.table.rows if row[0].startswith("zone")] == [
-        "zone for the glaze: likely to shiver", "zone for the glaze: in doubt", "zone for the glaze: likely to stay sound",
-        "zone for the glaze: in doubt", "zone for the glaze: likely to craze",
+        "zone for the glaze: likely to shiver", "zone for the glaze: in doubt",
+        "zone for the glaze: likely to stay sound", "zone for the glaze: in doubt", "zone for the glaze: likely to craze",
     ]  # fmt: skip
 
 

@@ -77,8 +77,9 @@ def _write(axes: Any, mark: Words, order: int) -> None:
 
     side = {"start": "left", "middle": "center", "end": "right"}[mark.anchor]
     halo = [patheffects.withStroke(linewidth=2.2, foreground="white")] if mark.halo else None
+    text = printable(mark.text).replace("$", r"\$")
     axes.text(
-        mark.x, mark.y, printable(mark.text).replace("$", r"\$"), fontsize=SIZES[mark.size] * _POINTS_PER_PX * _NARROWER,
+        mark.x, mark.y, text, fontsize=SIZES[mark.size] * _POINTS_PER_PX * _NARROWER,
         color=LIGHT[mark.colour], ha=side, va="baseline", fontweight="bold" if mark.bold else "normal",
         rotation=-mark.turn_deg, rotation_mode="anchor", path_effects=halo, zorder=order,
     )  # fmt: skip
