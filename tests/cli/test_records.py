@@ -49,8 +49,8 @@ def test_a_changed_card_does_not_change_what_was_mixed(run, studio):
 
 
 def test_record_a_firing_and_a_batch(run, studio):
-    got = run("record", "firing", "--studio", studio, "--kiln", "Shed kiln", "--witness", "5=down",
-              "--witness", "6=half", "--hours", "7.5", "--at", "2:00=800F", "--volts", "117", "--load", "4kg", "--json")  # fmt: skip
+    words = ["--witness", "5=down", "--witness", "6=half", "--hours", "7.5", "--at", "2:00=800F", "--volts", "117"]
+    got = run("record", "firing", "--studio", studio, "--kiln", "Shed kiln", *words, "--load", "4kg", "--json")
     assert (got.code, got.json["results"][0]["id"]) == (0, "F1")
     entry = got.json["results"][0]["entry"]
     assert entry["readings"] == [{"at_h": 2.0, "degC": pytest.approx(426.67, abs=0.01)}]
