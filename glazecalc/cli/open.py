@@ -8,7 +8,7 @@ from pathlib import Path
 
 from glazecalc.read.materials import built_in_materials
 from glazecalc.read.recipe import read_recipe
-from glazecalc.read.studio import read_studio
+from glazecalc.read.studio import find_studio, read_studio
 from glazecalc.values.inputs import Recipe, Studio, UnitChoice
 from glazecalc.values.problem import Problem, ProblemsError, did_you_mean, error
 from glazecalc.work.pantry import Pantry, pantry
@@ -56,13 +56,10 @@ def open_bench(
 
 
 def studio_folder(recipes: Sequence[str], studio_option: Path | None) -> Path:
-    """The named folder; else the one beside the first card that is a file; else the current one."""
-    if studio_option is not None:
-        return studio_option
-    for name in recipes:
-        if name != "-" and _is(Path(name).is_file):
-            return Path(name).parent
-    return Path()
+    """The named folder; else the studio beside the first card; else the current folder."""
+    first = next((name for name in recipes if name != "-" and _is(Path(name).is_file)), None)
+    found = find_studio(first, studio_option) or (Path(first).parent if first else Path())
+    return Path() if found == Path.cwd() else found
 
 
 def open_studio(folder: Path, must_exist: bool) -> tuple[Studio, tuple[Problem, ...]]:
