@@ -51,9 +51,7 @@ def figure(name: str) -> Figure:
     """The row ``name`` of ``materials/strengths.csv``. Raises KeyError for an unknown name."""
     for row in read_table("strengths"):
         if row["name"] == name:
-            return Figure(
-                name, float(row["value"]), float(row["low"]), float(row["high"]), row["unit"], row["source"]
-            )
+            return Figure(name, float(row["value"]), float(row["low"]), float(row["high"]), row["unit"], row["source"])
     raise KeyError(name)
 
 
@@ -102,10 +100,19 @@ def outcomes(
         _outcomes([array[i : i + _AT_A_TIME] for array in arrays], factor)
         for i in range(0, max(len(arrays[0]), 1), _AT_A_TIME)
     ]
-    joined = (
-        np.concatenate([getattr(p, f) for p in parts]) for f in ("at_once", "crazes", "shivers", "sound")
-    )
+    joined = (np.concatenate([getattr(p, f) for p in parts]) for f in ("at_once", "crazes", "shivers", "sound"))
     return Outcomes(*joined)
+
+
+@cache
+def error_parts() -> tuple[tuple[float, float], ...]:
+    """The error of a glaze's estimate as a mixture of two normal parts: pairs of width and share.
+
+    Widths are multiples of the stated standard deviation. Half of the errors lie closer than a normal error's
+    would and the tails reach further; the 90 % points are those of the normal error to 2 %.
+    """
+    share = figure("error_core_share").value
+    return (figure("error_core_width").value, share), (figure("error_tail_width").value, 1.0 - share)
 
 
 def thickness_factor(coat_mm: float | None) -> float:

@@ -16,7 +16,7 @@ from glazecalc.judge.fit import judge_fit
 from glazecalc.models.body import BodyExpansion, body_estimate, known_body
 from glazecalc.models.layer import Sides, biaxial_modulus, coat_stress, glaze_strain, setting_temperature
 from glazecalc.models.normal import NINETY, sigma_of
-from glazecalc.models.strength import figure, outcomes
+from glazecalc.models.strength import error_parts, figure, outcomes
 from glazecalc.values.cones import Cone
 from glazecalc.values.estimate import Basis, Estimate
 from glazecalc.values.inputs import Body, Limits
@@ -90,26 +90,25 @@ def fit_arrays(
     body_strain, body_sigma = body.strain(top)
     strain = glaze_strain(value, top, glaze_to_degC) - body_strain
     span = top - figure("room_temperature").value
-    strain_sigma = _strain_sigma(value, np.asarray(glaze_sigma, dtype=float), top, body_sigma, glaze_to_degC)
     coat = coat or Coat()
     per_strain = stress_per_strain(modulus_GPa, body, coat)
     stress = per_strain * strain
-    set_part = stress * top_sigma / span
-    sigma = np.sqrt((per_strain * strain_sigma) ** 2 + set_part**2 + figure("piece_scatter").value ** 2)
-    growth = per_strain * body.growth
-    found = outcomes(stress, sigma, growth, per_strain * body.growth_sigma, coat.thickness_mm)
+    glaze_part = per_strain * glaze_strain(np.asarray(glaze_sigma, dtype=float), top, glaze_to_degC)
+    rest = np.hypot(body_sigma, unshared_rise(value, top, glaze_to_degC)) * per_strain
+    rest = np.sqrt(rest**2 + (stress * top_sigma / span) ** 2 + figure("piece_scatter").value ** 2)
+    growth, growth_sigma = per_strain * body.growth, per_strain * body.growth_sigma
+    parts = [
+        (outcomes(stress, np.hypot(width * glaze_part, rest), growth, growth_sigma, coat.thickness_mm), share)
+        for width, share in error_parts()
+    ]
+    once, crazes, shivers, sound = (
+        sum(share * getattr(part, name) for part, share in parts) for name in ("at_once", "crazes", "shivers", "sound")
+    )
+    sigma = np.hypot(glaze_part, rest)
     return FitArrays(
         np.array(top), strain / span, stress, sigma, growth,
-        found.at_once, found.crazes, found.shivers, found.sound,
+        once, crazes, shivers, sound,
     )  # fmt: skip
-
-
-def _strain_sigma(value: Array, sigma: Array, top: Array, body_sigma: Array, quoted_to: float) -> Array:
-    """Deviation of the mismatch strain [1e-6]: glaze, clay, and how far expansion rises above the quoted
-    range.
-    """
-    beyond = unshared_rise(value, top, quoted_to)
-    return np.sqrt(glaze_strain(sigma, top, quoted_to) ** 2 + body_sigma**2 + beyond**2)
 
 
 def unshared_rise(value: ArrayLike, set_degC: ArrayLike, quoted_to_degC: float) -> Array:

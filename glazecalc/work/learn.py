@@ -21,7 +21,7 @@ from numpy.typing import NDArray
 from glazecalc.models.body import REFERENCE_DEGC, BodyExpansion, known_body
 from glazecalc.models.layer import glaze_strain
 from glazecalc.models.normal import normal_cdf, normal_nodes
-from glazecalc.models.strength import figure, lognormal_nodes, thickness_factor
+from glazecalc.models.strength import error_parts, figure, lognormal_nodes, thickness_factor
 from glazecalc.values.cones import Cone
 from glazecalc.values.estimate import Basis, Estimate
 from glazecalc.values.inputs import Body
@@ -33,8 +33,10 @@ Array = NDArray[np.float64]
 
 _THETAS: Final = 121
 _REACH: Final = 4.5
-OFFSETS: Final = np.linspace(-3.2, 3.2, 25)
-OFFSET_WEIGHTS: Final = np.exp(-0.5 * OFFSETS**2) / np.exp(-0.5 * OFFSETS**2).sum()
+OFFSETS: Final = np.linspace(-4.8, 4.8, 33)
+"""How far a glaze's estimate may be off, in its stated standard deviations, (D,)."""
+_DENSITY: Final = sum(share / width * np.exp(-0.5 * (OFFSETS / width) ** 2) for width, share in error_parts())
+OFFSET_WEIGHTS: Final[Array] = np.asarray(_DENSITY / np.sum(_DENSITY))
 STRENGTHS: Final = 7
 USUAL_COAT: Final = Coat()
 _SURPRISING: Final = 0.15

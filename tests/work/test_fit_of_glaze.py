@@ -93,12 +93,27 @@ def test_outcomes_against_random_draws():
     n = 400_000
     stress = rng.normal(5.0, 40.0, n)
     strength = 26.5 * np.exp(np.log(70 / 10) / 3.28971 * rng.standard_normal(n))
-    limit = 130.0 * np.exp(np.log(251 / 67) / 3.28971 * rng.standard_normal(n))
+    limit = 150.0 * np.exp(np.log(290 / 78) / 3.28971 * rng.standard_normal(n))
     in_use = rng.normal(8.0, 12.0 / 3.28971, n) + rng.normal(10.0, 5.0, n)
     found = outcomes(5.0, 40.0, 10.0, 5.0)
     assert found.at_once[0] == pytest.approx(np.mean(stress > strength), abs=0.004)
     assert found.crazes[0] == pytest.approx(np.mean(stress + in_use > 0.38 * strength), abs=0.004)
     assert found.shivers[0] == pytest.approx(np.mean(-stress > limit), abs=0.004)
+
+
+def test_error_of_a_glaze_is_a_mixture_with_the_stated_ninety_percent():
+    # Half of the errors on glazes of left-out papers within 0.34, nine in ten within 1.05: a ratio of 3.1;
+    # a normal error has 2.44. The mixture keeps the 90 % points of the stated interval.
+    from glazecalc.models.normal import normal_cdf
+    from glazecalc.models.strength import error_parts
+
+    def within(x: float) -> float:
+        return sum(share * float(2 * normal_cdf(x / width) - 1) for width, share in error_parts())
+
+    assert within(1.6448536) == pytest.approx(0.90, abs=0.005)
+    grid = np.linspace(0.01, 3.0, 3000)
+    median, ninety = (float(grid[np.argmin([abs(within(x) - p) for x in grid])]) for p in (0.5, 0.9))
+    assert ninety / median == pytest.approx(3.1, abs=0.2)
 
 
 def test_a_hundred_thousand_points_take_less_than_a_second():
@@ -107,9 +122,7 @@ def test_a_hundred_thousand_points_take_less_than_a_second():
     spent = []
     for _ in range(3):
         start = time.perf_counter()
-        fit_arrays(
-            values, np.full(values.shape, 0.5), np.full(values.shape, 600.0), 70.0, body, coat=Coat(0.3)
-        )
+        fit_arrays(values, np.full(values.shape, 0.5), np.full(values.shape, 600.0), 70.0, body, coat=Coat(0.3))
         spent.append(time.perf_counter() - start)
     assert min(spent) < 1.0
 
@@ -135,9 +148,7 @@ def test_conversion_there_and_back(value, first, second):
 def test_step_of_quartz_and_cristobalite():
     # 0.45 % linear at 573 degC (seen), about 1 % near 220-275 degC (from memory): materials/sources.csv.
     assert phase_strain("quartz", 590) - phase_strain("quartz", 560) == pytest.approx(4500.0)
-    assert phase_strain("cristobalite", 275) - phase_strain("cristobalite", 180) == pytest.approx(
-        10900, rel=0.1
-    )
+    assert phase_strain("cristobalite", 275) - phase_strain("cristobalite", 180) == pytest.approx(10900, rel=0.1)
 
 
 def test_best_knowledge_wins():
