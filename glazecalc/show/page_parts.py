@@ -6,10 +6,12 @@ from typing import Final
 
 from glazecalc.show.check_text import RULE_WORDS
 from glazecalc.show.formula_text import ROLE_TITLES, estimate_line
+from glazecalc.show.heat_words import both, clock, hours_words, rate_words
 from glazecalc.show.measures import amount, length_text, mass_text, volume_text, with_unit
 from glazecalc.show.numbers import rounded
 from glazecalc.show.units import in_units
 from glazecalc.values.estimate import Estimate
+from glazecalc.values.firing_report import FiringReport
 from glazecalc.values.inputs import Body, Circuit, Kiln, UnitChoice
 from glazecalc.values.page import Page
 from glazecalc.values.report import Batch, CheckResult, Formula
@@ -204,6 +206,26 @@ def corner_rows(plan: TilesResult, units: UnitChoice) -> list[Row]:
         water = f"{amount(corner.sheet.water.water_to_add_g, units)} water"
         rows.append((f"{letter} {corner.name}", f"{with_unit(corner.batch_g, units, step)} dry: {lines}; {water}", ""))
     return rows
+
+
+def segment_rows(report: FiringReport, units: UnitChoice) -> list[Row]:
+    """Segments to enter in a controller: number, rate, end, hold, when it is done, why."""
+    return [
+        (
+            str(i), rate_words(s.rate_degC_per_h, units), both(s.to_degC, units),
+            hours_words(s.hold_h) if s.hold_h else "", clock(s.ends_at_h), s.why,
+        )
+        for i, s in enumerate(report.segments, start=1)
+    ]  # fmt: skip
+
+
+def firing_notes(report: FiringReport) -> list[str]:
+    """Witness cones, what the kiln cannot follow, and what was assumed."""
+    notes = []
+    if report.witness_cones:
+        names = ", ".join(str(cone) for cone in report.witness_cones)
+        notes.append(f"Set out witness cones {names}: they decide, not the pyrometer.")
+    return [*notes, *report.cannot_follow, *report.notes]
 
 
 def input_rows(page: Page) -> list[Row]:

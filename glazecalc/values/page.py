@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from glazecalc.values.firing_report import FiringReport
 from glazecalc.values.inputs import Body, Circuit, Kiln, Limits, UnitChoice
 from glazecalc.values.pictures import Picture
 from glazecalc.values.report import CheckResult
@@ -22,7 +23,7 @@ class Stamp:
 
 @dataclass(frozen=True, slots=True)
 class Page:
-    """One recipe on one page. ``pictures``, ``weigh`` and ``tiles`` are there as far as their data exist.
+    """One recipe on one page. ``pictures``, ``weigh``, ``tiles`` and ``firing`` are there as far as their data exist.
 
     ``assumptions`` are the caveats of the estimates and the remarks on the card, each once.
     """
@@ -36,6 +37,7 @@ class Page:
     pictures: tuple[Picture, ...]
     weigh: WeighResult | None
     tiles: TilesResult | None
+    firing: FiringReport | None
     assumptions: tuple[str, ...]
     sources: tuple[str, ...]
     stamp: Stamp

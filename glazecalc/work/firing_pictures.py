@@ -12,6 +12,7 @@ from glazecalc.models.cones import temperature_degC
 from glazecalc.models.kiln_draws import weighted_quantile
 from glazecalc.models.reach import Reach
 from glazecalc.values.cones import ALL_CONES, Cone
+from glazecalc.values.firing_report import FiringReport
 from glazecalc.values.inputs import Circuit, Kiln
 from glazecalc.values.pictures import (
     ConeEvent,
@@ -32,9 +33,13 @@ _FIRST = 3
 
 
 def heating_picture(
-    kiln: Kiln | None, circuit: Circuit | None, cone: Cone | None, firings: Sequence[FiringRecord] = ()
+    kiln: Kiln | None,
+    circuit: Circuit | None,
+    plan: FiringReport | None = None,
+    firings: Sequence[FiringRecord] = (),
 ) -> HeatingPicture | None:
-    """The kiln at full power on its circuit up to its rated cone, and its last firing written down with readings."""
+    """The kiln at full power on its circuit up to its rated cone, a planned firing up to its peak, and the last firing
+    that was written down with readings."""
     if kiln is None:
         return None
     found = full_power(kiln, circuit) if volts_go_together(kiln, circuit) else None
@@ -47,11 +52,11 @@ def heating_picture(
         kiln=kiln.name,
         where="" if circuit is None else circuit.name,
         fastest=fastest,
-        planned=(),
-        planned_words="",
+        planned=_to_peak(plan),
+        planned_words="" if plan is None else f"planned: {plan.title}",
         recorded=() if recorded is None else tuple(HeatPoint(r.at_h, r.degC) for r in recorded.readings),
         recorded_words="" if recorded is None else f"recorded {recorded.date or recorded.id}",
-        cones=() if found is None else _events(found, kiln.cone, cone, fastest[-1].x),
+        cones=_events(found, kiln.cone, fastest) if plan is None else _planned_cones(plan),
         limit=limit,
     )
 
@@ -73,20 +78,41 @@ def _curve(found: Reach, limit: ConeMark | None) -> tuple[CurvePoint, ...]:
     return tuple(points)
 
 
-def _events(found: Reach, rated: Cone | None, cone: Cone | None, until_h: float) -> tuple[ConeEvent, ...]:
-    """Where cones bend along the middle of the curve: a few of the series, and the one asked for."""
+def _to_peak(plan: FiringReport | None) -> tuple[HeatPoint, ...]:
+    """The planned firing up to the last moment of its peak."""
+    if plan is None:
+        return ()
+    peak = max(degC for _, degC in plan.planned)
+    last = max(i for i, (_, degC) in enumerate(plan.planned) if degC == peak)
+    return tuple(HeatPoint(hours, degC) for hours, degC in plan.planned[: last + 1])
+
+
+def _planned_cones(plan: FiringReport) -> tuple[ConeEvent, ...]:
+    """A few cones of the series and the witness set, where the planned firing bends them."""
+    shown = {*_SHOWN_CONES, *(c.name for c in plan.witness_cones)}
+    return tuple(
+        ConeEvent(bend.cone.name, bend.bends_at_h, bend.bends_at_degC)
+        for bend in plan.cones
+        if bend.bends_at_h is not None and bend.bends_at_degC is not None and bend.cone.name in shown
+    )
+
+
+def _events(found: Reach | None, rated: Cone | None, fastest: Sequence[CurvePoint]) -> tuple[ConeEvent, ...]:
+    """Where a few cones of the series bend along the middle of the fastest curve."""
+    if found is None or not fastest:
+        return ()
     hours, chamber = found.run.hours, found.run.chamber_degC
     middle = np.array([weighted_quantile(row, found.weights, 0.5) for row in chamber])
     events = []
     for each in ALL_CONES:
-        if (each.name not in _SHOWN_CONES and each != cone) or (rated is not None and each > rated):
+        if each.name not in _SHOWN_CONES or (rated is not None and each > rated):
             continue
         times = found.cone_hours[:, each.position]
         share = float(found.weights @ ~np.isnan(times)) / float(found.weights.sum())
         if share < 0.5:
             continue
         at = weighted_quantile(np.where(np.isnan(times), np.inf, times), found.weights, 0.5)
-        if math.isfinite(at) and at <= until_h:
+        if math.isfinite(at) and at <= fastest[-1].x:
             events.append(ConeEvent(each.name, at, float(np.interp(at, hours, middle))))
     return tuple(events)
 

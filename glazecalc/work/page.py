@@ -5,11 +5,13 @@ from __future__ import annotations
 import hashlib
 from collections.abc import Sequence
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, lru_cache
 from typing import Final
 
 from glazecalc import __version__
+from glazecalc.values.cones import Cone
 from glazecalc.values.data import data_root, sources
+from glazecalc.values.firing_report import FiringReport
 from glazecalc.values.inputs import Recipe, Studio
 from glazecalc.values.page import Page, Stamp
 from glazecalc.values.pictures import Picture, SilicaAluminaPicture
@@ -17,10 +19,12 @@ from glazecalc.values.problem import ProblemsError
 from glazecalc.values.records import FiringRecord, TileRecord
 from glazecalc.values.report import CheckResult, Formula
 from glazecalc.values.tiles import TilesResult
+from glazecalc.values.verdict import Answer
 from glazecalc.values.weighing import WeighResult
 from glazecalc.work.amount import Wanted
 from glazecalc.work.check import check
 from glazecalc.work.describe import describe
+from glazecalc.work.firing import FiringPlace, FiringWish, plan_firing
 from glazecalc.work.firing_pictures import heating_picture, hours_picture
 from glazecalc.work.pantry import Pantry
 from glazecalc.work.pictures import cone_ruler, expansion_picture, push_picture, silica_alumina
@@ -65,13 +69,14 @@ def make_page(
     """
     result = check(recipe, shelf, setting)
     sheet = _batch_sheet(recipe, shelf, studio, wanted)
-    found = [*_pictures(result, shelf, setting, others), *_of_kiln_and_clay(setting, journal)]
+    firing = _firing(result, setting)
+    found = [*_pictures(result, shelf, setting, others), *_of_kiln_and_clay(setting, firing, journal)]
     found += _of_tiles(plan, setting, studio)
     pictures = tuple(p for p in found if p is not None)
     return Page(
         check=result, body=setting.body, kiln=setting.kiln, circuit=setting.circuit, limits=setting.limits,
-        units=studio.units, pictures=pictures, weigh=sheet, tiles=plan, assumptions=_assumptions(result, sheet),
-        sources=_sources(result, pictures), stamp=stamp(today),
+        units=studio.units, pictures=pictures, weigh=sheet, tiles=plan, firing=firing,
+        assumptions=_assumptions(result, sheet), sources=_sources(result, pictures), stamp=stamp(today),
     )  # fmt: skip
 
 
@@ -87,9 +92,22 @@ def _pictures(
     return found
 
 
-def _of_kiln_and_clay(setting: Setting, journal: Notebook) -> list[Picture | None]:
+def _firing(result: CheckResult, setting: Setting) -> FiringReport | None:
+    """A glaze firing to the cone, unless no kiln is named or it does not get there."""
+    out_of_reach = any(v.rule == "kiln_reaches" and v.answer is Answer.DOES_NOT_FIT for v in result.verdicts)
+    if setting.kiln is None or setting.cone is None or out_of_reach or result.recipe.kind == "body":
+        return None
+    return _planned(setting.cone, FiringPlace(setting.kiln, setting.circuit, setting.body, limits=setting.limits))
+
+
+@lru_cache(maxsize=32)
+def _planned(cone: Cone, place: FiringPlace) -> FiringReport:
+    return plan_firing(FiringWish("glaze", cone), place)
+
+
+def _of_kiln_and_clay(setting: Setting, firing: FiringReport | None, journal: Notebook) -> list[Picture | None]:
     return [
-        heating_picture(setting.kiln, setting.circuit, setting.cone, journal.firings),
+        heating_picture(setting.kiln, setting.circuit, firing, journal.firings),
         hours_picture(setting.kiln, journal.firings),
         learned_picture(setting.body, journal.tiles, setting.cone),
     ]

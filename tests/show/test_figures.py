@@ -81,7 +81,8 @@ def test_expansion_names_its_zones_and_bars() -> None:
     assert sum(isinstance(m, Strokes) and m.style == "clay-hatch" for m in figure.marks) == 1
     assert [row[0] for row in figure.table.rows if row[0].startswith("zone")] == [
         "zone for the glaze: likely to shiver", "zone for the glaze: in doubt",
-        "zone for the glaze: likely to stay sound", "zone for the glaze: in doubt", "zone for the glaze: likely to craze",
+        "zone for the glaze: likely to stay sound", "zone for the glaze: in doubt",
+        "zone for the glaze: likely to craze",
     ]  # fmt: skip
 
 
