@@ -23,6 +23,7 @@ from typing import Any, Final
 import numpy as np
 from numpy.typing import NDArray
 
+from glazecalc.models.product import small_product
 from glazecalc.values.oxides import INDEX, SYMBOLS
 
 Array = NDArray[np.float64]
@@ -58,30 +59,29 @@ def coefficients(model: str) -> dict[str, Any]:
 
 
 def folding_matrix() -> Array:
-    """Matrix (k, 18): the 16 fitted oxides, then the shares of small additions and of barred oxides."""
+    """Matrix (18, k - 16) from the oxides that are not fitted to the 16 that are, small additions and barred oxides."""
     matrix = np.zeros((len(SYMBOLS), len(FITTED) + 2))
-    matrix[: len(FITTED), : len(FITTED)] = np.eye(len(FITTED))
     for symbol, (target, per_mole) in COUNTED_AS.items():
         matrix[INDEX[symbol], INDEX[target]] = per_mole
     for symbol in SMALL_ADDITIONS:
         matrix[INDEX[symbol], -2] = 1.0
     for symbol in BARRED:
         matrix[INDEX[symbol], -1] = 1.0
-    return matrix
+    return np.ascontiguousarray(matrix[len(FITTED) :].T)
 
 
 @dataclass(frozen=True, slots=True)
 class Domain:
     """Where a model was fitted: range of each oxide [mole fraction] and the cloud of its data.
 
-    ``centre`` (16,) and ``whitening`` (16, 16) bring the data to zero mean and unit covariance; ``reach`` is the
-    distance that 99 % of the fitted glasses of the glaze range stay within.
+    ``whitening`` (16, 16) brings the data to unit covariance and their middle to ``whitened_centre`` (16,);
+    ``reach`` is the distance that 99 % of the fitted glasses of the glaze range stay within.
     """
 
     low: Array
     high: Array
-    centre: Array
     whitening: Array
+    whitened_centre: Array
     reach: float
 
 
@@ -92,18 +92,19 @@ def domain(model: str) -> Domain:
     return Domain(
         low=np.array(held["low_mole_percent"]) / 100.0,
         high=np.array(held["high_mole_percent"]) / 100.0,
-        centre=np.array(held["centre"]),
         whitening=np.array(held["whitening"]),
+        whitened_centre=np.array(held["centre"]) @ np.array(held["whitening"]),
         reach=float(held["reach"]),
     )
 
 
 @dataclass(frozen=True, slots=True)
 class Placed:
-    """Compositions brought to the fitted oxides, shape (n, 16), with what was left out on the way.
+    """Compositions brought to the fitted oxides, with what was left out on the way.
 
-    ``small`` and ``barred`` are mole fractions of the whole composition, shape (n,). ``distance`` from the middle
-    of the data is in units of the data's own spread; ``outside`` marks rows no verdict may rest on.
+    ``fitted`` is oxide-major, shape (16, n). ``small`` and ``barred`` are mole fractions of the whole composition,
+    shape (n,). ``distance`` from the middle of the data is in units of the data's own spread; ``outside`` marks
+    rows no verdict may rest on.
     """
 
     fitted: Array
@@ -118,18 +119,23 @@ _FOLDING: Final = folding_matrix()
 
 def place(mole_fractions: Array, where: Domain) -> Placed:
     """Bring compositions, shape (n, k), to the fitted oxides and judge their distance from the data of a model."""
-    folded = mole_fractions @ _FOLDING
-    total = folded @ np.ones(folded.shape[1])
+    columns = mole_fractions.T
+    folded = small_product(_FOLDING, columns[len(FITTED) :])
+    fitted = folded[:-2]
+    fitted += columns[: len(FITTED)]
+    known = fitted.sum(axis=0)
     with np.errstate(divide="ignore", invalid="ignore"):
-        scale = 1.0 / total
-        fitted = folded[:, :-2] * (1.0 / (total - folded[:, -2] - folded[:, -1]))[:, None]
-    small = folded[:, -2] * scale
-    barred = folded[:, -1] * scale
-    white = (fitted - where.centre) @ where.whitening
-    distance = np.sqrt(np.einsum("ij,ij->i", white, white))
-    outside = ((fitted < where.low) | (fitted > where.high)).any(axis=1)
-    outside |= (distance > where.reach) | (small > SMALL_LIMIT) | (barred > TRACE_LIMIT)
-    return Placed(fitted, small, barred, distance, outside | ~np.isfinite(distance))
+        whole = 1.0 / (known + folded[-2] + folded[-1])
+        fitted *= 1.0 / known
+    small = folded[-2] * whole
+    barred = folded[-1] * whole
+    white = small_product(where.whitening.T, fitted)
+    white -= where.whitened_centre[:, None]
+    distance = np.sqrt(np.einsum("ij,ij->j", white, white))
+    inside = (fitted >= where.low[:, None]).all(axis=0)
+    inside &= (fitted <= where.high[:, None]).all(axis=0)
+    inside &= (distance <= where.reach) & (small <= SMALL_LIMIT) & (barred <= TRACE_LIMIT)
+    return Placed(fitted, small, barred, distance, ~inside)
 
 
 def _range_caveats(fitted: Array, where: Domain) -> list[str]:
@@ -172,7 +178,7 @@ def caveats_of_row(mole_fractions: Array, model: str) -> tuple[str, ...]:
     if model != "additive":
         where = domain(model)
         placed = place(np.asarray(mole_fractions, dtype=float)[None, :], where)
-        ranges = _range_caveats(placed.fitted[0], where)
+        ranges = _range_caveats(placed.fitted[:, 0], where)
         found += ranges
         if not ranges and placed.distance[0] > where.reach:
             found.append("this mix of oxides is far from the glasses the model was fitted on")

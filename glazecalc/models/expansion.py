@@ -1,0 +1,66 @@
+"""Mean linear expansion of a glaze below its glass transition, from its oxides, and which oxides push it.
+
+Fitted on measured glasses (see ``docs/models/expansion.md``): mostly means from 20 to 300 degC.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from glazecalc.models.domain import FITTED, coefficients, place
+from glazecalc.models.fitted import as_compositions, fitted_model, predict, slopes
+from glazecalc.models.prediction import Practice, Prediction
+from glazecalc.models.terms import term_slopes, terms
+
+Array = NDArray[np.float64]
+
+KEY: Final = "expansion"
+_NODES: Final = np.polynomial.legendre.leggauss(16)
+"""Points and weights along the straight way from the reference to a composition."""
+
+
+def expansion(mole_fractions: Array, *, practice: Practice = "glaze") -> Prediction:
+    """Mean linear expansion [1e-6/K] with its 90 % interval, for compositions of shape (n, k) in the fixed order."""
+    return predict(KEY, mole_fractions, practice)
+
+
+def expansion_slopes(mole_fractions: Array) -> Array:
+    """Change of expansion as an oxide takes the place of silica, shape (n, 16) [1e-6/K per mole fraction]."""
+    return slopes(KEY, mole_fractions)
+
+
+@dataclass(frozen=True, slots=True)
+class Contributions:
+    """Why an expansion is what it is.
+
+    ``push`` (n, 16) [1e-6/K]: what each oxide of :data:`oxides` adds against the reference, put in or taken out in
+    exchange for silica. ``reference`` (16,) is the reference composition [mole fraction] and ``reference_value`` its
+    expansion; ``reference_value + push.sum(axis=1)`` is the expansion of each composition.
+    """
+
+    oxides: tuple[str, ...]
+    push: Array
+    reference: Array
+    reference_value: float
+
+
+def contributions(mole_fractions: Array) -> Contributions:
+    """What each oxide pushes the expansion up or down against the average glaze-range glass of the fit.
+
+    The slope of every oxide is averaged along the straight way from the reference to the composition (Aumann and
+    Shapley's way to share a total), so that the pushes add up to the whole difference.
+    """
+    model, x = fitted_model(KEY), as_compositions(mole_fractions)
+    fitted = place(x, model.where).fitted
+    reference = np.array(coefficients(KEY)["domain"]["centre"])
+    step = fitted - reference[:, None]
+    push = np.zeros_like(step)
+    for node, weight in zip(*_NODES, strict=True):
+        at = reference[:, None] + 0.5 * (1.0 + node) * step
+        slope = model.surface.slopes(terms(at), term_slopes(at))
+        push += 0.5 * weight * (slope - slope[0]) * step
+    return Contributions(FITTED, push.T, reference, float(model.surface.at(terms(reference[:, None]))[0]))

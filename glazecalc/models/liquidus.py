@@ -1,0 +1,23 @@
+"""Liquidus temperature: above it nothing crystallises; below it a slow cooling may leave crystals.
+
+Fitted on measured glasses; see ``docs/models/liquidus.md`` for the data, the range and the errors.
+"""
+
+from __future__ import annotations
+
+from typing import Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from glazecalc.models.fitted import predict
+from glazecalc.models.prediction import Practice, Prediction
+
+Array = NDArray[np.float64]
+
+KEY: Final = "liquidus"
+
+
+def liquidus_temperature(mole_fractions: Array, *, practice: Practice = "glaze") -> Prediction:
+    """Liquidus temperature [degC] with its 90 % interval, for compositions of shape (n, k) in the fixed oxide order."""
+    return predict(KEY, mole_fractions, practice)
