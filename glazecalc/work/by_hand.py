@@ -54,9 +54,7 @@ def by_hand(target: Array, names: Sequence[str], moles: Array, tolerance: float 
     left, steps = target.copy(), []
     for i in sorted(range(len(names)), key=lambda i: ORDER.index(leads[i]) if leads[i] in ORDER else len(ORDER)):
         lead = INDEX[leads[i]]
-        weight = float(left[lead] / moles[i, lead])
-        if weight < 0:
-            return None
+        weight = max(float(left[lead] / moles[i, lead]), 0.0)
         brings = weight * moles[i]
         left = left - brings
         if left.min() < -tolerance:

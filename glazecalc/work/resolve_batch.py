@@ -155,7 +155,7 @@ def hand_steps(offer: Offer, moles: Array, tolerance: float) -> tuple[HandStep, 
     """The hand method with the classical materials on offer, one for each oxide that is wanted; None where it fails."""
     names = [m.name for m in offer.materials]
     picked: dict[str, int] = {}
-    for name in (n for n in CLASSICAL if n in names):
+    for name in (n for classic in CLASSICAL for n in (classic, f"{classic}, ideal") if n in names):
         i = names.index(name)
         lead = leading_oxide(offer.table.moles[i])
         if moles[INDEX[lead]] > tolerance:

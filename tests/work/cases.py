@@ -47,13 +47,16 @@ def seeded_recipe(seed: int, most: int = 6) -> Recipe:
     return recipe_of({n: float(a) for n, a in zip(names, amounts, strict=True)})
 
 
-def seeded_aim(seed: int, most: int = 6, level: float | None = None) -> Aim:
-    """The aim of bringing a seeded recipe to a level of soundness on a seeded clay."""
+def seeded_aim(seed: int, most: int = 6) -> Aim:
+    """The aim of bringing a seeded recipe, which crazes on its clay, to a seeded level of soundness."""
     rng = np.random.default_rng(10_000 + seed)
-    recipe = seeded_recipe(seed, most)
-    palette = palette_of(recipe, shelf(), (), Wishes())
-    setting = Setting(body=clay(float(rng.uniform(6.0, 7.6))), cone=Cone("6"))
-    origin = palette.composition(palette.start)
-    wanted = float(rng.choice([0.5, 0.6, 0.65, 0.7])) if level is None else level
-    goals = Goals(sound=wanted, matures=0.5, stays=0.5, fit=True, melt=False)
-    return aim_at(palette, outlook_of(setting, origin), goals)
+    return aim_for(
+        seeded_recipe(seed, most), clay(float(rng.uniform(5.4, 6.4))), float(rng.choice([0.5, 0.55, 0.6, 0.65]))
+    )
+
+
+def aim_for(recipe: Recipe, body: Body, level: float, wishes: Wishes | None = None) -> Aim:
+    palette = palette_of(recipe, shelf(), (), wishes or Wishes())
+    setting = Setting(body=body, cone=Cone("6"))
+    goals = Goals(sound=level, matures=0.5, stays=0.5, fit=True, melt=False)
+    return aim_at(palette, outlook_of(setting, palette.composition(palette.start)), goals)

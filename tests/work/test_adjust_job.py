@@ -1,0 +1,251 @@
+"""Changing a recipe: the ladder, its promises after rounding, and the reasons given when there is none."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import Any
+
+import numpy as np
+import pytest
+
+from glazecalc.values.adjusting import AdjustResult, Kind
+from glazecalc.values.cones import Cone
+from glazecalc.values.inputs import Body, Limits, Recipe
+from glazecalc.values.problem import ProblemsError
+from glazecalc.values.verdict import Answer
+from glazecalc.work.adjust import adjust
+from glazecalc.work.palette import Wishes, palette_of
+from glazecalc.work.setting import Setting
+from tests.work.cases import clay, recipe_of, seeded_recipe, shelf
+
+CRACKLE = recipe_of(
+    {"Nepheline syenite": 52, "Soda feldspar": 20, "Frit, high-alkali": 8, "Whiting": 10, "Silica": 6, "Kaolin": 4},
+    {"Copper carbonate": 2},
+)
+STOCK = ("Silica", "Kaolin", "Whiting", "Talc", "Dolomite", "Frit, high-calcium borosilicate")
+
+
+def setting(level: float = 60.0, body: Body | None = None) -> Setting:
+    return Setting(body=body or clay(6.8), cone=Cone("6"), limits=Limits(sound_percent=level))
+
+
+def run(recipe: Recipe, stock: tuple[str, ...] = STOCK, where: Setting | None = None, **more: Any) -> AdjustResult:
+    return adjust(recipe, shelf(), stock, where or setting(), resolution_g=0.1, **more)
+
+
+def sound_percent(result: Any) -> float:
+    chances = {e.name: e.value for e in result.estimates}
+    return 100 * (1 - chances["crazing_probability"] - chances["shivering_probability"])
+
+
+def test_a_crazing_glaze_is_brought_to_the_level_simplest_change_first() -> None:
+    result = run(CRACKLE)
+    assert sound_percent(result.before) < 40
+    assert result.answer is Answer.FITS
+    assert [o.kind for o in result.options] == [Kind.ONE_MATERIAL, Kind.SWAP, Kind.RESOLVE]
+    assert all(sound_percent(o.after) >= 60.0 for o in result.options)
+    expansion = result.before.estimate("expansion")
+    assert all(o.after.estimate("expansion").value < expansion.value for o in result.options)  # type: ignore[union-attr]
+    distances = [o.character.distance for o in result.options]
+    assert distances[2] <= distances[0] * 1.05 + 0.1  # more freedom costs no more character
+
+
+@pytest.mark.parametrize("seed", range(8))
+def test_promises_after_rounding(seed: int) -> None:
+    """Sum kept, nothing negative, additions kept, weighable steps, goals met by the amounts as weighed."""
+    recipe = seeded_recipe(seed)
+    recipe = recipe_of({line.material: line.amount for line in recipe.lines}, {"Red iron oxide": 2.0, "Titania": 1.5})
+    result = run(recipe, where=setting(55.0, clay(6.0 + 0.1 * seed)))
+    for option in result.options:
+        assert option.meets_goals
+        assert option.recipe.base_total == pytest.approx(recipe.base_total, abs=1e-9)
+        assert all(line.amount > 0 for line in option.recipe.lines)
+        tenths = np.array([line.amount * 10 for line in option.recipe.lines])
+        assert tenths == pytest.approx(np.round(tenths), abs=1e-6)
+        additions = {line.material: line.amount for line in option.recipe.lines if line.addition}
+        assert additions == {"Red iron oxide": 2.0, "Titania": 1.5}
+        assert sound_percent(option.after) >= 55.0
+    if not result.options:
+        assert result.infeasible_because
+
+
+def test_colourants_inside_the_base_keep_their_share_unless_told() -> None:
+    recipe = recipe_of({"Nepheline syenite": 60, "Silica": 10, "Kaolin": 6, "Whiting": 16, "Red iron oxide": 8})
+    for option in run(recipe).options:
+        assert next(line.amount for line in option.recipe.lines if line.material == "Red iron oxide") == 8
+    free = palette_of(recipe, shelf(), (), Wishes(use=("Red iron oxide",)))
+    assert not free.fixed.any()
+
+
+@pytest.mark.parametrize("barred", ["Silica", "Talc", "Soda feldspar"])
+def test_what_must_not_be_used_never_is(barred: str) -> None:
+    result = run(CRACKLE, wishes=Wishes(without=(barred,)))
+    options = [*result.options, *([result.nearest] if result.nearest else [])]
+    assert options
+    for option in options:
+        assert barred not in {line.material for line in option.recipe.lines}
+
+
+def test_limits_and_the_number_of_materials_are_kept() -> None:
+    result = run(CRACKLE, wishes=Wishes(limit=(("Silica", 12.0), ("Kaolin", 15.0)), at_most=6))
+    for option in [*result.options, *([result.nearest] if result.nearest else [])]:
+        amounts = {line.material: line.amount for line in option.recipe.lines if not line.addition}
+        assert amounts.get("Silica", 0.0) <= 12.0 + 1e-9
+        assert amounts.get("Kaolin", 0.0) <= 15.0 + 1e-9
+        assert len(amounts) <= 6
+
+
+def test_only_the_shelf_and_the_recipe_are_used() -> None:
+    result = run(CRACKLE, stock=("Talc",), wishes=Wishes(use=("Dolomite",)))
+    allowed = {line.material for line in CRACKLE.lines} | {"Talc", "Dolomite"}
+    for option in result.options:
+        assert {line.material for line in option.recipe.lines} <= allowed
+
+
+def test_it_is_repeatable() -> None:
+    once, again = run(CRACKLE), run(CRACKLE)
+    assert [o.recipe.lines for o in once.options] == [o.recipe.lines for o in again.options]
+
+
+def test_order_of_lines_does_not_matter() -> None:
+    turned = CRACKLE.model_copy(update={"lines": tuple(reversed(CRACKLE.lines))})
+    one, two = run(CRACKLE), run(turned)
+    assert {o.kind for o in one.options} == {o.kind for o in two.options}
+    a, b = ({line.material: line.amount for line in r.options[0].recipe.lines} for r in (one, two))
+    assert a == pytest.approx(b, abs=0.2)
+
+
+def test_a_recipe_that_fits_is_left_alone() -> None:
+    good = run(CRACKLE).options[0].recipe
+    result = run(good)
+    assert result.answer is Answer.FITS
+    assert result.options == ()
+    assert "needs no change" in result.sentence
+
+
+def test_scale_of_the_card_does_not_matter() -> None:
+    doubled = recipe_of(
+        {line.material: 2 * line.amount for line in CRACKLE.lines if not line.addition}, {"Copper carbonate": 4}
+    )
+    one, two = run(CRACKLE).options[0], run(doubled).options[0]
+    assert two.recipe.base_total == pytest.approx(200.0)
+    assert two.character.distance == pytest.approx(one.character.distance, rel=0.05)
+
+
+# ---- when nothing does it -----------------------------------------------------------------------
+
+
+def test_the_one_material_that_would_help_is_named() -> None:
+    """Feldspar and lime alone cannot lower the expansion; a source of silica or clay can."""
+    bare, tight = recipe_of({"Soda feldspar": 80, "Whiting": 20}), setting(65.0, clay(5.8))
+    result = run(bare, stock=(), where=tight)
+    assert result.answer is Answer.DOES_NOT_FIT
+    assert result.options == ()
+    assert result.would_help
+    assert result.would_help[0] in result.infeasible_because
+    helped = run(bare, stock=(), where=tight, wishes=Wishes(use=(result.would_help[0],)))
+    assert helped.options
+
+
+def test_an_unknown_clay_is_named_as_what_binds() -> None:
+    vague = Body(name="unlabelled clay", ware="other")
+    result = run(CRACKLE, where=setting(95.0, vague))
+    assert result.answer is Answer.CANNOT_SAY
+    assert "how little is known" in result.infeasible_because
+    assert result.nearest is not None
+    assert not result.nearest.meets_goals
+    assert sound_percent(result.nearest.after) > sound_percent(result.before)
+
+
+def test_limits_that_leave_nothing_are_said() -> None:
+    nothing = Wishes(limit=tuple((line.material, line.amount) for line in CRACKLE.lines if not line.addition))
+    result = run(CRACKLE, stock=(), wishes=nothing)
+    assert result.options == ()
+    assert result.infeasible_because
+
+
+@pytest.mark.parametrize(
+    ("where", "code"), [(Setting(), "no-goal"), (Setting(limits=Limits(sound_percent=60)), "no-goal")]
+)
+def test_no_goal_is_an_error(where: Setting, code: str) -> None:
+    with pytest.raises(ProblemsError) as stop:
+        run(CRACKLE, where=where)
+    assert code in {p.code for p in stop.value.problems}
+
+
+def test_cards_without_materials_are_refused_with_a_hint() -> None:
+    jar = Recipe(name="jar", kind="bought")
+    with pytest.raises(ProblemsError) as stop:
+        run(jar)
+    assert stop.value.problems[0].code == "no-recipe-to-change"
+
+
+# ---- what an option says ------------------------------------------------------------------------
+
+
+def test_an_option_says_what_to_do_and_how_to_prove_it() -> None:
+    option = run(CRACKLE).options[0]
+    assert "in 100 of base" in option.sentence or "Leave out" in option.sentence
+    assert option.proof is not None
+    assert 3 <= len(option.proof.tiles) <= 5
+    chances = [t.sound_probability for t in option.proof.tiles]
+    assert chances == sorted(chances)
+    assert option.proof.tiles[0].new_parts == 0
+    assert option.proof.tiles[-1].old_parts == 0
+    assert option.character.words
+    assert option.character.shifts
+
+
+def test_what_is_stirred_into_a_bucket_makes_the_new_recipe() -> None:
+    """Old dry glaze and the extras it names, mixed, are the new recipe to within its rounding."""
+    import re
+
+    option = next(o for o in run(CRACKLE).options if "stirred" not in o.to_bucket and "g " in o.to_bucket)
+    extras = {m.strip(): float(g) for g, m in re.findall(r"([\d.]+) g ([A-Z][^,.:]*?)(?=,| and |\.)", option.to_bucket)}
+    total = sum(line.amount for line in CRACKLE.lines)
+    mixed = {line.material: 100 * line.amount / total for line in CRACKLE.lines}
+    for material, grams in extras.items():
+        mixed[material] = mixed.get(material, 0.0) + grams
+    new_total = sum(line.amount for line in option.recipe.lines)
+    for line in option.recipe.lines:
+        assert 100 * mixed[line.material] / sum(mixed.values()) == pytest.approx(
+            100 * line.amount / new_total, abs=0.6
+        ), line.material
+
+
+def test_boron_lithia_zinc_and_magnesia_are_put_into_words_with_a_source() -> None:
+    recipe = recipe_of({"Soda feldspar": 60, "Whiting": 25, "Kaolin": 15})
+    result = run(recipe, stock=("Frit, high-calcium borosilicate", "Talc", "Zinc oxide"))
+    told = " ".join(s for o in result.options for s in o.character.sentences)
+    assert any(word in told for word in ("boron", "magnesia", "zinc", "alumina", "silica"))
+    assert all(o.character.sources for o in result.options)
+
+
+def test_keeping_the_surface_holds_silica_to_alumina_tighter() -> None:
+    plain = run(CRACKLE).options[-1]
+    kept = run(CRACKLE, keep=("surface",)).options[-1]
+
+    def ratio(option: Any) -> float:
+        return float(option.after.formula.ratios.silica_alumina)
+
+    before = run(CRACKLE).before.formula
+    assert before is not None
+    start = before.ratios.silica_alumina or 0.0
+    assert abs(np.log(ratio(kept) / start)) <= abs(np.log(ratio(plain) / start)) + 0.02
+
+
+def test_a_wider_doubt_about_the_clay_lowers_the_chance_it_can_reach() -> None:
+    sharp, vague = (run(CRACKLE, where=setting(60.0, clay(6.8, spread))) for spread in (0.1, 1.0))
+    best = [
+        max(sound_percent(o.after) for o in [*r.options, *([r.nearest] if r.nearest else [])]) for r in (sharp, vague)
+    ]
+    assert best[0] >= best[1] - 1.0
+
+
+def test_learned_clay_counts() -> None:
+    from glazecalc.values.estimate import Basis, Estimate
+
+    learned = Estimate("body_expansion", 8.6, 8.4, 8.8, "1e-6/K", Basis.LEARNED)
+    result = run(CRACKLE, where=replace(setting(), learned=learned))
+    assert result.before.estimate("body_expansion") is not None
+    assert sound_percent(result.before) > sound_percent(run(CRACKLE).before)
