@@ -102,25 +102,30 @@ def _points(across: Scale, up: Scale, points: tuple[GlazePoint, ...], taken: lis
 
 
 def _label(across: Scale, x: float, y: float, point: GlazePoint, taken: list[_Rect]) -> list[Mark]:
+    """The name beside its point, further off on a leader where it is crowded; none where nothing is free."""
     size = SIZES["label"] if point.this else SIZES["small"]
     text = shortened(point.name, 170, size, point.this)
-    width, off = text_width(text, size, point.this), 12 if point.this else 8
-    places = [
+    width, near = text_width(text, size, point.this), 12.0 if point.this else 8.0
+    for off in (near, 20.0, 32.0, 46.0):
+        for left, base in _places(x, y, width, off):
+            spot = (left, base - size, left + width, base + 3)
+            inside = left >= across.start + 2 and left + width <= across.end and base - 8 > _TOP and base < _BOTTOM - 2
+            if inside and not any(_overlap(spot, other) for other in taken):
+                taken.append(spot)
+                leader = [Path(((x, y), (min(max(x, left), left + width), base - 4)), "leader")] if off > near else []
+                colour = "glaze" if point.this else "ink"
+                words = Words(left, base, text, "label" if point.this else "small", "start", colour, point.this, True)
+                return [*leader, words]
+    return []
+
+
+def _places(x: float, y: float, width: float, off: float) -> list[Point]:
+    """Where a name may stand about its point, best first: beside, above and below, then at the corners."""
+    return [
         (x + off, y + 4), (x - off - width, y + 4), (x - width / 2, y - off), (x - width / 2, y + off + 9),
         (x + off - 2, y - off + 2), (x + off - 2, y + off + 7), (x - off - width, y - off),
         (x - off - width, y + off + 7),
     ]  # fmt: skip
-    for left, base in places:
-        spot = (left, base - size, left + width, base + 3)
-        inside = left >= across.start + 2 and left + width <= across.end and base - 8 > _TOP and base < _BOTTOM - 2
-        if inside and not any(_overlap(spot, other) for other in taken):
-            taken.append(spot)
-            colour = "glaze" if point.this else "ink"
-            words = Words(
-                left, base, text, "label" if point.this else "small", colour=colour, bold=point.this, halo=True
-            )
-            return [words]
-    return []
 
 
 def _overlap(a: _Rect, b: _Rect) -> bool:
