@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+import os
 import shutil
+import subprocess
+import sys
 import xml.etree.ElementTree as ET
 from collections.abc import Callable
 from pathlib import Path
@@ -119,3 +122,14 @@ def test_a_day_can_be_made_again(monkeypatch: pytest.MonkeyPatch) -> None:
     # reproducible-builds.org, SOURCE_DATE_EPOCH: seconds since 1970-01-01 in UTC
     monkeypatch.setenv("SOURCE_DATE_EPOCH", "86400")
     assert today() == "1970-01-02"
+
+
+@pytest.mark.skipif(not hasattr(os, "wait4"), reason="time of a child process is told by POSIX systems")
+def test_one_page_takes_less_than_three_seconds(tmp_path: Path) -> None:
+    """Time of the processor, so that what else the machine does at the moment does not count."""
+    words = [sys.executable, "-m", "glazecalc", "report", str(DEMO / "shoal-clear.txt"), "-o", str(tmp_path / "a.html")]
+    before = os.times()
+    subprocess.run(words, capture_output=True, check=False)
+    after = os.times()
+    spent = after.children_user + after.children_system - before.children_user - before.children_system
+    assert (tmp_path / "a.html").is_file() and spent < 3.0

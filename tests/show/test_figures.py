@@ -39,15 +39,15 @@ def test_nothing_is_cut_off(kind: str, name: str) -> None:
     for mark in figure.marks:
         if isinstance(mark, Words):
             left, right = reach(mark)
-            assert left >= -6 and right <= figure.width + 6, mark
+            assert left >= -2 and right <= figure.width + 2, mark
             assert 0 <= mark.y <= figure.height, mark
         elif isinstance(mark, Box):
             assert mark.width >= 0 and mark.height >= 0
-            assert mark.x >= -6 and mark.x + mark.width <= figure.width + 6, mark
+            assert mark.x >= -2 and mark.x + mark.width <= figure.width + 2, mark
         elif isinstance(mark, Disc):
-            assert -6 <= mark.x <= figure.width + 6
+            assert -2 <= mark.x <= figure.width + 2
         elif isinstance(mark, Path):
-            assert all(-8 <= x <= figure.width + 8 and -8 <= y <= figure.height + 8 for x, y in mark.points), mark
+            assert all(-2 <= x <= figure.width + 2 and -2 <= y <= figure.height + 2 for x, y in mark.points), mark
         else:
             assert all(math.isfinite(c) for s in mark.segments for p in s for c in p)
 

@@ -73,7 +73,7 @@ def axis_below(scale: Scale, y: float, title: str, about: int = 8, title_below: 
 def inside(x: float, text: str) -> float:
     """``x``, moved so that a small text centred on it stays within the picture."""
     half = text_width(text, SIZES["small"]) / 2
-    return min(max(x, half - 4), WIDTH + 4 - half)
+    return min(max(x, half), WIDTH - half)
 
 
 def axis_left(scale: Scale, x: float, right: float, title: str, about: int = 6) -> list[Mark]:

@@ -8,6 +8,8 @@ from html import escape
 from glazecalc.show.figures.ink import SIZES, Box, Disc, Figure, Mark, Path, Strokes, Words
 from glazecalc.show.figures.palette import LETTERS, marks_css, themes_css
 
+_PAD = 2
+"""Room around a picture for the width of its lines [px]."""
 _CONTROL = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f\ud800-\udfff\ufffe\uffff]")
 
 
@@ -38,8 +40,7 @@ def svg_file(figure: Figure) -> str:
 
 def _svg(figure: Figure, name: str, style: str) -> str:
     body = "".join(_mark(mark) for mark in figure.marks)
-    pad = 6
-    box = f"{-pad} {-pad / 2:g} {figure.width + 2 * pad:g} {figure.height + pad:g}"
+    box = f"{-_PAD} {-_PAD} {figure.width + 2 * _PAD:g} {figure.height + 2 * _PAD:g}"
     title, desc = f"{name}-title", f"{name}-desc"
     return (
         f'<svg xmlns="http://www.w3.org/2000/svg" class="gc" viewBox="{box}" role="img" '
