@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from glazecalc.chemistry.composition import Array, Composition
+from glazecalc.chemistry.composition import Array
 from glazecalc.chemistry.unity import CONVENTIONS
 from glazecalc.models.additive import additive_expansion, additive_models
 from glazecalc.models.prediction import estimate_row
 from glazecalc.values.estimate import Estimate
 from glazecalc.values.inputs import Recipe
 from glazecalc.values.problem import Problem, ProblemsError, did_you_mean, error
-from glazecalc.values.report import Explanation, FormulaResult
+from glazecalc.values.report import FormulaResult
 from glazecalc.work.check import cited
 from glazecalc.work.formula import compose_recipe, formula_of
 from glazecalc.work.glaze import glaze_estimates, push_of_oxides
@@ -49,14 +49,15 @@ def describe(
         if composition is None:
             continue
         estimates = glaze_estimates(composition) if recipe.kind != "body" else ()
+        pushes, reference = push_of_oxides(composition.mole_fractions) if explain else ((), "")
         results.append(
             FormulaResult(
                 recipe=recipe,
                 batch=batch,
                 formula=formula_of(composition, CONVENTIONS[flux]),
                 estimates=estimates,
-                explanations=_explanations(composition) if explain else (),
-                explanation_reference=push_of_oxides.__doc__.split("\n")[0] if explain and push_of_oxides.__doc__ else "",
+                explanations=pushes,
+                explanation_reference=reference,
                 models=second_opinions(composition.mole_fractions) if models else (),
                 sources=cited(estimates),
             )
@@ -69,13 +70,6 @@ def describe(
 def second_opinions(mole_fractions: Array) -> tuple[Estimate, ...]:
     """The expansion of one composition by each published additive set, with its measured error as interval."""
     return tuple(estimate_row(additive_expansion(key, mole_fractions)) for key in additive_models())
-
-
-def _explanations(composition: Composition) -> tuple[Explanation, ...]:
-    fractions = composition.mole_fractions
-    return tuple(
-        Explanation(oxide, 100 * float(fractions[0, i]), push) for i, oxide, push in push_of_oxides(fractions)
-    )
 
 
 def _unknown(what: str, value: str, choices: Sequence[str]) -> Problem | None:

@@ -2,32 +2,63 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
-import numpy as np
+import math
+from typing import Final
 
 from glazecalc.chemistry.composition import Array, Composition
-from glazecalc.models.additive import additive_expansion, appen
-from glazecalc.models.prediction import estimate_row
+from glazecalc.models.expansion import contributions, expansion
+from glazecalc.models.liquidus import liquidus_temperature
+from glazecalc.models.modulus import youngs_modulus
+from glazecalc.models.prediction import Practice, Prediction, estimate_row
+from glazecalc.models.transition import transition_temperature
+from glazecalc.models.viscosity import SOFTENING, temperature_on, viscosity_curves
 from glazecalc.values.estimate import Estimate
-from glazecalc.values.oxides import SYMBOLS
+from glazecalc.values.oxides import INDEX
+from glazecalc.values.report import Explanation
+
+SHOWN_VISCOSITIES: Final = (3, 4, 6)
+"""log10 viscosities [Pa.s] whose temperatures a table of estimates shows."""
+
+
+def glaze_arrays(mole_fractions: Array, *, practice: Practice = "glaze") -> dict[str, Prediction]:
+    """Every estimate that chemistry alone gives, for n compositions of shape (n, k), by the names of the contract."""
+    curves = viscosity_curves(mole_fractions, practice=practice)
+    return {
+        "expansion": expansion(mole_fractions, practice=practice),
+        "transition_temperature": transition_temperature(mole_fractions, practice=practice),
+        "softening_temperature": temperature_on(curves, SOFTENING, "softening_temperature"),
+        "youngs_modulus": youngs_modulus(mole_fractions, practice=practice),
+        "liquidus_temperature": liquidus_temperature(mole_fractions, practice=practice),
+        **{
+            f"temperature_at_log_viscosity_{n}": temperature_on(curves, n, f"temperature_at_log_viscosity_{n}")
+            for n in SHOWN_VISCOSITIES
+        },
+    }
 
 
 def glaze_estimates(composition: Composition, row: int = 0) -> tuple[Estimate, ...]:
-    """The estimates of one composition that its chemistry alone gives."""
-    fractions = composition.mole_fractions[row : row + 1]
-    return (replace(estimate_row(additive_expansion("appen", fractions)), name="expansion"),)
+    """The estimates of one composition; one without any oxide the models know has none."""
+    found = glaze_arrays(composition.mole_fractions[row : row + 1])
+    named = (p for name, p in found.items() if not name.startswith("temperature_at"))
+    return tuple(estimate_row(p) for p in named if math.isfinite(p.value[0]))
 
 
-def push_of_oxides(mole_fractions: Array) -> tuple[tuple[int, str, float], ...]:
-    """How far each oxide pushes the expansion from that of the same glaze without it.
+def push_of_oxides(mole_fractions: Array) -> tuple[tuple[Explanation, ...], str]:
+    """How far each oxide pushes the expansion [1e-6/K], largest push first, and from what.
 
-    ``mole_fractions`` (1, k). Returns (index, oxide, push [1e-6/K]) for each oxide present, largest push first.
+    ``mole_fractions`` (1, k). The pushes add up to the difference from the reference that the text names.
     """
-    here = float(appen(mole_fractions)[0])
-    pushes = []
-    for i in np.flatnonzero(mole_fractions[0] > 0):
-        without = mole_fractions.copy()
-        without[0, i] = 0
-        pushes.append((int(i), SYMBOLS[i], here - float(appen(without / without.sum())[0])))
-    return tuple(sorted(pushes, key=lambda p: -abs(p[2])))
+    found = contributions(mole_fractions)
+    pushes = [
+        Explanation(oxide, 100 * float(mole_fractions[0, INDEX[oxide]]), float(found.push[0, i]))
+        for i, oxide in enumerate(found.oxides)
+        if mole_fractions[0, INDEX[oxide]] > 0 or abs(found.push[0, i]) >= 0.05
+    ]
+    total = found.reference_value + float(found.push[0].sum())
+    reference = (
+        f"Against the average glass of the fit ({found.reference_value:.1f} x 1e-6/K), each oxide put in or left out in "
+        f"exchange for silica; together they make {total:.1f} x 1e-6/K."
+    )
+    return tuple(sorted(pushes, key=lambda e: -abs(e.push))), reference
+
+

@@ -1,0 +1,115 @@
+"""``screen``: estimates for a whole table of compositions."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated, Any, TextIO
+
+import typer
+
+from glazecalc.cli.frame import (
+    ForceOption,
+    JsonOption,
+    Outcome,
+    StrictOption,
+    StudioOption,
+    UnitsOption,
+    finish,
+)
+
+EPILOG = """Examples:
+
+  glazecalc screen glasses.csv -o estimates.csv
+
+  glazecalc screen recipes.csv --basis recipe --as glaze -o estimates.csv
+"""
+
+
+def register(app: typer.Typer) -> None:
+    """Add the command to ``app``."""
+    app.command("screen", epilog=EPILOG)(screen)
+
+
+def screen(
+    table: Annotated[Path, typer.Argument(metavar="TABLE.csv", help="A row per composition; columns headed by oxides or materials.")],
+    out: Annotated[Path | None, typer.Option("--out", "-o", metavar="OUT.csv", help="Where to write. [default: stdout]")] = None,
+    basis: Annotated[str, typer.Option("--basis", metavar="mole|weight|unity|recipe", help="What the columns hold.")] = "mole",
+    practice: Annotated[str, typer.Option("--as", metavar="glaze|glass", help="Intervals for a glaze or for a clean glass.")] = "glaze",
+    force: ForceOption = False,
+    strict: StrictOption = False,
+    studio: StudioOption = None,
+    units: UnitsOption = None,
+    as_json: JsonOption = False,
+) -> None:
+    """Estimate expansion, viscosity, transition, stiffness and liquidus for many compositions at once."""
+    import sys
+
+    from glazecalc.cli.open import open_bench
+    from glazecalc.values.problem import ProblemsError, did_you_mean, error
+    from glazecalc.work.screen import BASES, PRACTICES
+
+    for what, value, choices in (("basis", basis, BASES), ("as", practice, PRACTICES)):
+        if value not in choices:
+            hint = did_you_mean(value, choices) or f"choose one of: {', '.join(choices)}"
+            raise ProblemsError([error(what, f"--{what} {value!r} is not known", hint)])
+    if as_json and out is None:
+        raise ProblemsError([error("usage", "--json needs --out: stdout holds the JSON document then", "add -o OUT.csv")])
+    if out is not None and out.exists() and not force:
+        raise ProblemsError([error("exists", "that file is already there", "--force replaces it", str(out))])
+    bench = open_bench((), studio, units=units, needs_studio=False)
+    if out is None:
+        done = _run(table, sys.stdout, bench.pantry, basis, practice, False)
+        from glazecalc.cli.frame import tell_problems
+
+        tell_problems(done.problems)
+        raise typer.Exit(2 if strict and done.problems else 0)
+    done = _to_file(table, out, bench.pantry, basis, practice)
+    if strict and done.problems:
+        raise ProblemsError(done.problems)
+    result = {"rows": done.rows, "bad_rows": done.bad_rows, "out": str(out)}
+    text = f"{done.rows} rows estimated, {done.bad_rows} of them could not be read: {out}"
+    finish(Outcome("screen", [result], text, problems=[*bench.problems, *done.problems]), as_json)
+
+
+def _to_file(table: Path, out: Path, shelf: Any, basis: Any, practice: Any) -> Any:
+    import os
+    import sys
+    import tempfile
+
+    from glazecalc.values.problem import ProblemsError, error
+
+    try:
+        with tempfile.NamedTemporaryFile(
+            "w", encoding="utf-8", newline="", dir=out.parent, prefix=".screen-", delete=False
+        ) as stream:
+            try:
+                done = _run(table, stream, shelf, basis, practice, sys.stderr.isatty())
+                stream.close()
+                os.replace(stream.name, out)
+            except BaseException:
+                stream.close()
+                os.unlink(stream.name)
+                raise
+    except OSError as exc:
+        raise ProblemsError([error("cannot-write", exc.strerror or str(exc), file=str(out))]) from None
+    return done
+
+
+def _run(table: Path, stream: TextIO, shelf: Any, basis: Any, practice: Any, show_progress: bool) -> Any:
+    import sys
+
+    from glazecalc.work.screen import screen as run_screen
+
+    if not show_progress:
+        return run_screen(table, stream, shelf, basis=basis, practice=practice)
+    rows = _count_lines(table)
+    with typer.progressbar(length=rows, label="screening", file=sys.stderr) as bar:
+        return run_screen(table, stream, shelf, basis=basis, practice=practice, progress=bar.update)
+
+
+def _count_lines(table: Path) -> int:
+    try:
+        with table.open("rb") as stream:
+            return sum(block.count(b"\n") for block in iter(lambda: stream.read(1 << 20), b""))
+    except OSError:
+        return 1
