@@ -11,7 +11,7 @@ from glazecalc.values.estimate import Estimate
 
 _WIDTH: Final = 31
 _STRESS_AXIS: Final = (-300.0, 200.0)
-_ON_THE_RULER: Final = ("firing_range", "kiln_ceiling", "softening_temperature", "liquidus_temperature")
+_ON_THE_RULER: Final = ("firing_range", "kiln_ceiling", "liquidus_temperature")
 
 
 def bar_beneath(estimate: Estimate, among: Sequence[Estimate]) -> str | None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from glazecalc.show.figures.hatching import hatched_box
 from glazecalc.show.figures.ink import SIZES, WIDTH, Box, DataTable, Figure, Mark, Strokes, Words, heading
-from glazecalc.show.figures.lettering import shortened, text_width
+from glazecalc.show.figures.lettering import text_width, wrapped
 from glazecalc.show.figures.scales import Scale
 from glazecalc.show.numbers import rounded
 from glazecalc.values.pictures import PushPicture
@@ -18,18 +18,22 @@ def pushes_figure(picture: PushPicture) -> Figure:
     pushes = [p for p in picture.pushes if abs(p.push) >= 0.005][:_MOST_ROWS]
     most = max((abs(p.push) for p in pushes), default=1.0) or 1.0
     scale = Scale(-most, most, 190, WIDTH - 70)
-    bottom = _TOP + _ROW * len(pushes) + 4
-    marks = heading("What pushes the expansion", shortened(picture.reference, WIDTH, SIZES["small"]))
+    reference = wrapped(picture.reference, WIDTH, SIZES["small"])[:3]
+    top = _TOP + 14 * (len(reference) - 1)
+    bottom = top + _ROW * len(pushes) + 4
+    marks = heading("What pushes the expansion")
+    marks += [Words(0, 34 + 14 * i, line, "small", colour="muted") for i, line in enumerate(reference)]
     marks += [
-        Words(scale(0) - 10, _TOP - 14, "lowers it: less crazing", "small", "end", "muted"),
-        Words(scale(0) + 10, _TOP - 14, "raises it: more crazing", "small", "start", "muted"),
+        Words(scale(0) - 10, top - 14, "lowers it: less crazing", "small", "end", "muted"),
+        Words(scale(0) + 10, top - 14, "raises it: more crazing", "small", "start", "muted"),
     ]
     for i, push in enumerate(pushes):
-        y = _TOP + i * _ROW
+        y = top + i * _ROW
         marks.append(Words(0, y + 13, push.oxide))
-        marks.append(Words(112, y + 13, f"{rounded(push.mole_percent, 1)} mol %", "small", "end", "muted"))
+        amount = f"{rounded(push.mole_percent, 1)} mol %" if push.mole_percent > 0 else "none"
+        marks.append(Words(112, y + 13, amount, "small", "end", "muted"))
         marks += _bar(scale, y, push.push)
-    marks.append(Strokes((((scale(0), _TOP - 6), (scale(0), bottom)),), "axis"))
+    marks.append(Strokes((((scale(0), top - 6), (scale(0), bottom)),), "axis"))
     return Figure(
         "pushes", f"What pushes the expansion of {picture.recipe}", _description(picture), WIDTH, bottom + 6,
         tuple(marks), _table(picture),
