@@ -33,10 +33,14 @@ def _head(result: TilesResult) -> list[str]:
     lines = [f"Plan {result.plan}: {count} tile{'s' if count != 1 else ''}{where}"]
     if result.choice is not None:
         c = result.choice
-        lines.append(paragraph(
-            f"{c.chosen} chosen from {c.full}: they should settle {rounded(c.learnt_percent, 0)} % of what the whole "
-            f"plan would of where crazing begins ({c.chosen} taken by chance: {rounded(c.random_percent, 0)} %)."
-        ))  # fmt: skip
+        shares = (c.wrong_percent, c.wrong_full_percent, c.wrong_by_chance_percent, c.wrong_before_percent)
+        ours, whole, chance, none = (rounded(share, 0) for share in shares)
+        words = (
+            f"{c.chosen} chosen from {c.full}. Afterwards about {ours} % of the plan should still be guessed on the wrong "
+            f"side of where crazing begins (whole plan fired: {whole} %; {c.chosen} taken by chance: {chance} %; none: "
+            f"{none} %)."
+        )
+        lines.append(paragraph(words))
     if firings is not None and per is not None:
         lines.append(paragraph(
             f"{result.kiln} takes {per} in a firing, each the size of a {result.tile}, beside the witness cones: "
@@ -56,7 +60,9 @@ def _corners(result: TilesResult, units: UnitChoice) -> list[str]:
         moved = "" if heat is None else f" and moves the expansion by up to {rounded(heat, 2)} x 1e-6/K"
         share = rounded(cost.largest_share_percent, 1)
         lines.append(paragraph(
-            f"Blending by volume puts a corner's share off by up to {share} percentage points{moved}; the figures below are of what the tiles really get.", 2,
+            f"Blending by volume puts a corner's share off by up to {share} percentage points{moved}; the figures below "
+            "are of what the tiles really get.",
+            2,
         ))  # fmt: skip
         if cost.largest_share_percent > 0.05:
             even = ", ".join(f"{c.letter} {c.gravity_for_equal_dry:.3f}" for c in result.corners)

@@ -116,14 +116,16 @@ class VolumeCost:
 class Choice:
     """Why these tiles of the full plan: ``full`` tiles in the plan, ``chosen`` of them kept.
 
-    ``learnt_percent`` is how much of the doubt about where crazing begins the chosen tiles are expected to remove, as
-    a share of what the whole plan would.
+    The percentages are the share of the plan expected to be guessed on the wrong side of the boundary of crazing:
+    before any tile, after the chosen ones, after as many taken by chance, after the whole plan.
     """
 
     full: int
     chosen: int
-    learnt_percent: float
-    random_percent: float
+    wrong_before_percent: float
+    wrong_percent: float
+    wrong_by_chance_percent: float
+    wrong_full_percent: float
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,109 +1,137 @@
 """Which tiles of a plan tell most about where crazing begins, instead of firing them all.
 
-How strongly a tile leans to crazing is taken as a number with a normal doubt about it: the model's own lean, plus an
-error all tiles share (the clay), plus an error that nearby glazes share (the model). A tile that may come out either
-way tells most (its Fisher information under the probit); what it tells spreads to its neighbours. Tiles are taken one
-by one so that the doubt left over the plan, weighted toward the predicted boundary, shrinks most. No chance is
-involved: the same plan gives the same tiles.
+How strongly a tile leans to crazing is a number in units of the scatter between like tiles. Before firing it is known
+as far as the models say, with an error all tiles share (the clay) and one that nearby glazes share (the model). Many
+possible truths are drawn from that belief, the firing of each is played through, and tiles are taken one by one so
+that the sides of the boundary are guessed best afterwards, over the whole plan. The draws are fixed: the same plan
+gives the same tiles.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
 
-from glazecalc.models.normal import normal_cdf
-
 Array = NDArray[np.float64]
+Single = NDArray[np.float32]
+"""Single precision is enough for weights of possible truths, and twice as fast."""
 
-SHARED_SIGMA: Final = 1.0
-"""Doubt all tiles share, in units of the lean [standard deviations]: the clay's expansion."""
-LOCAL_SIGMA: Final = 0.7
+SHARED_SIGMA: Final = 2.0
+"""Doubt all tiles share, in units of the scatter between like tiles: the clay's expansion."""
+LOCAL_SIGMA: Final = 1.0
 """Doubt that nearby glazes share, in the same units."""
 REACH: Final = 0.5
 """How far a tile's result speaks for others, as a share of the plan's extent."""
-FLOOR: Final = 0.15
-"""Least weight of a tile far from the boundary, so that the formula space is covered too."""
-_RANDOM_DRAWS: Final = 200
+TRUTHS: Final = 512
+"""Possible truths that are played through."""
+MOST_CANDIDATES: Final = 120
+"""A larger plan is thinned evenly to this many tiles before choosing."""
+_SEED: Final = 1
 
 
-@dataclass(frozen=True, slots=True)
-class Doubt:
-    """What is not known before firing: ``lean`` (n,) and ``covariance`` (n, n) of the tiles' leaning to craze."""
+@dataclass(frozen=True)
+class Belief:
+    """What is believed before firing: ``lean`` (n,) and ``covariance`` (n, n) of the tiles' leaning to craze."""
 
     lean: Array
     covariance: Array
 
-    @property
-    def weight(self) -> Array:
-        """How much each tile's doubt matters, (n,): most where crazing and soundness are equally likely."""
-        p = normal_cdf(self.lean / np.sqrt(1 + np.diag(self.covariance)))
-        return FLOOR + 4 * p * (1 - p)
+    @cached_property
+    def truths(self) -> Array:
+        """Possible leans, (TRUTHS, n), fixed."""
+        rng = np.random.default_rng(_SEED)
+        root = np.linalg.cholesky(self.covariance + 1e-9 * np.eye(len(self.lean)))
+        return np.asarray(self.lean + rng.standard_normal((TRUTHS, len(self.lean))) @ root.T)
+
+    @cached_property
+    def chances(self) -> Single:
+        """Chance that each tile crazes under each possible truth, (TRUTHS, n)."""
+        from scipy.special import ndtr
+
+        return np.asarray(np.clip(ndtr(self.truths), 1e-5, 1 - 1e-5), dtype=np.float32)
+
+    @cached_property
+    def results(self) -> NDArray[np.bool_]:
+        """How each tile came out when each possible truth was played through, (TRUTHS, n)."""
+        draws = np.random.default_rng(_SEED + 1).random(self.truths.shape)
+        return np.asarray(draws < self.chances)
+
+    @cached_property
+    def sides(self) -> Single:
+        """One where a tile lies on the crazing side of the boundary in a possible truth, (TRUTHS, n)."""
+        return np.asarray(self.truths > 0, dtype=np.float32)
 
     @property
-    def noise(self) -> Array:
-        """Variance that the result of a tile stands for, (n,): one over its information under the probit."""
-        spread = np.sqrt(1 + np.diag(self.covariance))
-        p = np.clip(normal_cdf(self.lean / spread), 1e-4, 1 - 1e-4)
-        height = np.exp(-(_quantile(p) ** 2) / 2) / np.sqrt(2 * np.pi)
-        return np.asarray(p * (1 - p) / height**2)
+    def untold(self) -> Single:
+        """Weight of every truth (columns) when another is the real one (rows), before any result,
+        (TRUTHS, TRUTHS). A truth does not testify for itself."""
+        return 1 - np.eye(TRUTHS, dtype=np.float32)
+
+    def told(self, weights: Single, tile: int) -> Single:
+        """The weights once ``tile`` came out as it does in the truth of each row."""
+        p = self.chances[:, tile]
+        found = weights * np.where(self.results[:, tile][:, None], p[None, :], 1 - p[None, :])
+        return np.asarray(found / found.max(axis=1, keepdims=True))
+
+    def believed(self, weights: Single) -> Single:
+        """Chance that each tile lies on the crazing side, (TRUTHS, n), under these weights."""
+        return np.asarray(weights @ self.sides / weights.sum(axis=1, keepdims=True))
+
+    def loss_after(self, weights: Single, tile: int) -> float:
+        """Mean squared error (Brier) of the believed sides after one more tile; least for the truest belief."""
+        p, craze = self.chances[:, tile], self.results[:, tile]
+        believed = np.empty_like(self.sides)
+        for rows, likely in ((craze, p), (~craze, 1 - p)):
+            both = weights[rows] @ np.column_stack([likely[:, None] * self.sides, likely])
+            believed[rows] = both[:, :-1] / both[:, -1:]
+        return float(np.mean((believed - self.sides) ** 2))
 
 
-def _quantile(p: Array) -> Array:
-    """Inverse of the normal distribution."""
+def belief(crazing: Array, mole_fractions: Array) -> Belief:
+    """What is believed of a plan: ``crazing`` (n,) probabilities, ``mole_fractions`` (n, k)."""
     from scipy.special import ndtri
 
-    return np.asarray(ndtri(p))
-
-
-def doubt(crazing: Array, mole_fractions: Array) -> Doubt:
-    """The doubt about a plan: ``crazing`` (n,) probabilities, ``mole_fractions`` (n, k)."""
     spread = np.sqrt(1 + SHARED_SIGMA**2 + LOCAL_SIGMA**2)
-    lean = spread * _quantile(np.clip(crazing, 1e-4, 1 - 1e-4))
+    lean = spread * ndtri(np.clip(crazing, 1e-4, 1 - 1e-4))
     length = (mole_fractions**2).sum(axis=1)
     square = np.maximum(length[:, None] + length[None, :] - 2 * mole_fractions @ mole_fractions.T, 0.0)
-    extent = max(float(square.max()), 1e-12)
-    near = np.exp(-square / (2 * REACH**2 * extent))
-    return Doubt(lean, SHARED_SIGMA**2 + LOCAL_SIGMA**2 * near)
+    near = np.exp(-square / (2 * REACH**2 * max(float(square.max()), 1e-12)))
+    return Belief(np.asarray(lean), SHARED_SIGMA**2 + LOCAL_SIGMA**2 * near)
 
 
-def choose(before: Doubt, count: int) -> tuple[int, ...]:
-    """The ``count`` tiles that leave least doubt, best first; ties go to the earlier tile."""
-    covariance, weight, noise = before.covariance.copy(), before.weight, before.noise
-    free = np.ones(len(weight), dtype=bool)
+def wrong_percent(before: Belief, fired: Sequence[int]) -> float:
+    """Share of the plan expected to be guessed on the wrong side of the boundary after firing these tiles [%]."""
+    weights = before.untold
+    for tile in fired:
+        weights = before.told(weights, tile)
+    return 100 * float(np.mean((before.believed(weights) > 0.5) != (before.sides > 0.5)))
+
+
+def choose(before: Belief, count: int) -> tuple[int, ...]:
+    """The ``count`` tiles that teach most, best first; each is the best to add to those before it."""
+    n = len(before.lean)
+    candidates = _thinned(n, max(MOST_CANDIDATES, count))
+    weights = before.untold
     chosen: list[int] = []
-    for _ in range(min(count, len(weight))):
-        gain = (covariance**2) @ weight / (np.diag(covariance) + noise)
-        best = int(np.argmax(np.where(free, np.round(gain, 12), -1.0)))
+    while len(chosen) < min(count, n):
+        _, best = min((before.loss_after(weights, i), i) for i in candidates if i not in chosen)
+        weights = before.told(weights, best)
         chosen.append(best)
-        free[best] = False
-        covariance = covariance - np.outer(covariance[best], covariance[best]) / (covariance[best, best] + noise[best])
     return tuple(chosen)
 
 
-def doubt_left(before: Doubt, fired: Sequence[int]) -> float:
-    """Weighted doubt over the whole plan once these tiles are fired."""
-    rows = list(fired)
-    among = before.covariance[np.ix_(rows, rows)] + np.diag(before.noise[rows])
-    across = before.covariance[rows]
-    left = np.diag(before.covariance) - np.einsum("ij,ij->j", across, np.linalg.solve(among, across))
-    return float(left @ before.weight)
+def _thinned(n: int, most: int) -> list[int]:
+    return list(range(n)) if n <= most else [round(i * (n - 1) / (most - 1)) for i in range(most)]
 
 
-def learnt_percent(before: Doubt, fired: Sequence[int]) -> float:
-    """Doubt these tiles are expected to remove, as a share of what the whole plan would [%]."""
-    start = float(np.diag(before.covariance) @ before.weight)
-    everything = start - doubt_left(before, range(len(before.lean)))
-    return 100 * (start - doubt_left(before, fired)) / everything if everything > 0 else 100.0
-
-
-def random_percent(before: Doubt, count: int, draws: int = _RANDOM_DRAWS, seed: int = 0) -> float:
-    """The same for as many tiles taken by chance, averaged over ``draws`` [%]."""
-    rng = np.random.default_rng(seed)
+def wrong_by_chance(before: Belief, count: int, draws: int = 50) -> float:
+    """The same as :func:`wrong_percent` for as many tiles taken by chance, averaged over ``draws`` [%]."""
+    rng = np.random.default_rng(_SEED + 2)
     n = len(before.lean)
-    draw = [rng.choice(n, count, replace=False).tolist() for _ in range(draws)]
-    return float(np.mean([learnt_percent(before, rows) for rows in draw]))
+    drawn = [rng.choice(n, count, replace=False).tolist() for _ in range(draws)]
+    return float(np.mean([wrong_percent(before, rows) for rows in drawn]))

@@ -28,7 +28,7 @@ from glazecalc.work.amount import Wanted, check_gravity, glazed_area_cm2, gravit
 from glazecalc.work.blending import Addition, Blend, blend_of
 from glazecalc.work.cautions import cautions
 from glazecalc.work.check import check
-from glazecalc.work.choose import choose, doubt, learnt_percent, random_percent
+from glazecalc.work.choose import belief, choose, wrong_by_chance, wrong_percent
 from glazecalc.work.grade import rungs
 from glazecalc.work.outlook import Forecast, outlook_of
 from glazecalc.work.pantry import Pantry
@@ -169,9 +169,16 @@ def _which(
     if not 1 <= order.choose <= len(rows):
         raise ProblemsError([error("choose", f"--choose {order.choose} of {len(rows)} tiles", f"1 to {len(rows)}")])
     chances = np.full(len(blend.parts), 0.5) if crazing is None else crazing
-    before = doubt(chances[rows], blend.composition(parts[rows]).mole_fractions)
+    before = belief(chances[rows], blend.composition(parts[rows]).mole_fractions)
     best = sorted(choose(before, order.choose))
-    choice = Choice(len(rows), order.choose, learnt_percent(before, best), random_percent(before, order.choose))
+    choice = Choice(
+        full=len(rows),
+        chosen=order.choose,
+        wrong_before_percent=wrong_percent(before, ()),
+        wrong_percent=wrong_percent(before, best),
+        wrong_by_chance_percent=wrong_by_chance(before, order.choose),
+        wrong_full_percent=wrong_percent(before, range(len(rows))),
+    )
     return [rows[i] for i in best], choice
 
 
