@@ -12,14 +12,14 @@ WALL_GAP_MM: Final = 13.0
 """Half an inch between ware and elements (common practice)."""
 PIECE_GAP_MM: Final = 5.0
 """Between glazed pieces (common practice: a finger's thickness at most)."""
-TOP_GAP_MM: Final = 10.0
+TOP_GAP_MM: Final = 6.0
 """Over a piece, to the next shelf or the lid."""
-SHELF_MM: Final = 15.0
+SHELF_MM: Final = 13.0
 FLOOR_GAP_MM: Final = 13.0
 """Half an inch of post under the lowest shelf (common practice)."""
 
 STANDARD_PIECES: Final = (
-    Piece(name="mug", width_mm=85.0, height_mm=95.0, handle_mm=30.0),
+    Piece(name="mug", width_mm=85.0, height_mm=90.0, handle_mm=30.0),
     Piece(name="bowl", width_mm=150.0, height_mm=75.0),
     Piece(name="tile", width_mm=100.0, depth_mm=100.0, height_mm=8.0),
     Piece(name="test tile", width_mm=45.0, depth_mm=35.0, height_mm=90.0),
@@ -52,7 +52,7 @@ def stack(kiln: Kiln, piece: Piece) -> StackCount | None:
 def on_one_level(inside: Interior, piece: Piece) -> int:
     """Pieces that stand side by side on one level, clear of the wall and of each other."""
     width = inside.width_mm - 2 * WALL_GAP_MM
-    depth = (inside.depth_mm or inside.width_mm) - 2 * WALL_GAP_MM
+    depth = (inside.depth_mm or inside.width_mm) - 2 * WALL_GAP_MM if inside.shape == "square" else width
     if width <= 0 or depth <= 0:
         return 0
     if piece.depth_mm is not None:
@@ -60,10 +60,8 @@ def on_one_level(inside: Interior, piece: Piece) -> int:
         return max(_rows(inside.shape, width, depth, a, b) for a, b in (sizes, sizes[::-1]))
     size = footprint_mm(piece)
     best = max(_lattice(inside.shape, width, depth, size, pitch) for pitch in (1.0, math.sqrt(3) / 2))
-    if inside.shape != "square":
-        ratio = (width + PIECE_GAP_MM) / (size + PIECE_GAP_MM)
-        best = max(best, sum(1 for need in CIRCLES_IN_CIRCLE if need <= ratio + 1e-9))
-    return best
+    ratio = (min(width, depth) + PIECE_GAP_MM) / (size + PIECE_GAP_MM)
+    return max(best, sum(1 for need in CIRCLES_IN_CIRCLE if need <= ratio + 1e-9))
 
 
 def footprint_mm(piece: Piece) -> float:
