@@ -17,7 +17,7 @@ def pushes_figure(picture: PushPicture) -> Figure:
     """Draw the picture: the strongest oxides, in order of strength."""
     pushes = [p for p in picture.pushes if abs(p.push) >= 0.005][:_MOST_ROWS]
     most = max((abs(p.push) for p in pushes), default=1.0) or 1.0
-    scale = Scale(-most, most, 190, WIDTH - 70)
+    scale = Scale(-most, most, 186, WIDTH - 130)
     reference = wrapped(picture.reference, WIDTH, SIZES["small"])[:3]
     top = _TOP + 14 * (len(reference) - 1)
     bottom = top + _ROW * len(pushes) + 4
@@ -26,6 +26,7 @@ def pushes_figure(picture: PushPicture) -> Figure:
     marks += [
         Words(scale(0) - 10, top - 14, "lowers it: less crazing", "small", "end", "muted"),
         Words(scale(0) + 10, top - 14, "raises it: more crazing", "small", "start", "muted"),
+        Words(WIDTH, top - 14, "one more", "small", "end", "muted"),
     ]
     for i, push in enumerate(pushes):
         y = top + i * _ROW
@@ -33,6 +34,8 @@ def pushes_figure(picture: PushPicture) -> Figure:
         amount = f"{rounded(push.mole_percent, 1)} mol %" if push.mole_percent > 0 else "none"
         marks.append(Words(112, y + 13, amount, "small", "end", "muted"))
         marks += _bar(scale, y, push.push)
+        if push.one_more is not None:
+            marks.append(Words(WIDTH, y + 13, f"{push.one_more:+.2f}", "small", "end"))
     marks.append(Strokes((((scale(0), top - 6), (scale(0), bottom)),), "axis"))
     return Figure(
         "pushes", f"What pushes the expansion of {picture.recipe}", _description(picture), WIDTH, bottom + 6,
@@ -57,5 +60,8 @@ def _description(picture: PushPicture) -> str:
 
 
 def _table(picture: PushPicture) -> DataTable:
-    rows = tuple((p.oxide, rounded(p.mole_percent, 2), f"{p.push:+.2f}") for p in picture.pushes)
-    return DataTable(("oxide", "mole %", "push, 1e-6/K"), rows)
+    rows = tuple(
+        (p.oxide, rounded(p.mole_percent, 2), f"{p.push:+.2f}", "" if p.one_more is None else f"{p.one_more:+.2f}")
+        for p in picture.pushes
+    )
+    return DataTable(("oxide", "mole %", "push, 1e-6/K", "one more mole %, 1e-6/K"), rows)
