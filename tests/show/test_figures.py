@@ -96,11 +96,14 @@ def test_ruler_has_both_scales_and_the_cone_fired_to() -> None:
     assert ("cone 6", "fired to", "1222", "2232", "1222", "2232") in figure.table.rows
 
 
-def test_pushes_point_both_ways_and_leave_out_what_is_nil() -> None:
+def test_pushes_point_both_ways_and_keep_their_lengths() -> None:
     figure = draw("pushes")
-    bars = {m.style: m for m in figure.marks if isinstance(m, Box)}
-    assert bars["glaze-open"].x + bars["glaze-open"].width == pytest.approx(bars["glaze"].x)
-    assert "TiO2" not in texts(figure) and any(row[0] == "TiO2" for row in figure.table.rows)
+    up = [m for m in figure.marks if isinstance(m, Box) and m.style == "glaze"]
+    down = [m for m in figure.marks if isinstance(m, Box) and m.style == "glaze-open"]
+    assert up[0].width / up[1].width == pytest.approx(0.4 / 0.1), "soda against lime, the strongest first"
+    assert down[0].x + down[0].width == pytest.approx(up[0].x) and down[0].width / up[0].width == pytest.approx(0.2 / 0.4)
+    assert "SiO2" not in texts(figure), "silica is what the others take the place of"
+    assert {row[0] for row in figure.table.rows} == {"SiO2", "Na2O", "CaO", "TiO2"}
 
 
 def test_map_marks_this_glaze_apart() -> None:

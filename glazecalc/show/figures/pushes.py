@@ -1,4 +1,4 @@
-"""What pushes the expansion: a bar per oxide, up to the right, down to the left."""
+"""What pushes the expansion: a bar for each oxide of the glaze, up to the right, down to the left."""
 
 from __future__ import annotations
 
@@ -14,28 +14,28 @@ _MOST_ROWS = 14
 
 
 def pushes_figure(picture: PushPicture) -> Figure:
-    """Draw the picture: the strongest oxides, in order of strength."""
-    pushes = [p for p in picture.pushes if abs(p.push) >= 0.005][:_MOST_ROWS]
-    most = max((abs(p.push) for p in pushes), default=1.0) or 1.0
-    scale = Scale(-most, most, 186, WIDTH - 130)
+    """Draw the picture: for the oxides in the glaze, what one mole % more in place of silica would do."""
+    here = [p for p in picture.pushes if p.one_more is not None and p.mole_percent >= 0.05]
+    shown = sorted(((p, p.one_more) for p in here if p.one_more is not None), key=lambda pair: -pair[1])[:_MOST_ROWS]
+    most = max((abs(more) for _, more in shown), default=1.0) or 1.0
+    lowest = min(0.0, *(more for _, more in shown)) if shown else 0.0
+    scale = Scale(min(lowest, -0.25 * most), most, 170, WIDTH - 150)
     reference = wrapped(picture.reference, WIDTH, SIZES["small"])[:3]
     top = _TOP + 14 * (len(reference) - 1)
-    bottom = top + _ROW * len(pushes) + 4
+    bottom = top + _ROW * len(shown) + 4
     marks = heading("What pushes the expansion")
     marks += [Words(0, 34 + 14 * i, line, "small", colour="muted") for i, line in enumerate(reference)]
     marks += [
-        Words(scale(0) - 10, top - 14, "lowers it: less crazing", "small", "end", "muted"),
-        Words(scale(0) + 10, top - 14, "raises it: more crazing", "small", "start", "muted"),
-        Words(WIDTH, top - 14, "one more", "small", "end", "muted"),
+        Words(scale(0) + 8, top - 12, "one more raises it", "small", "start", "muted"),
+        Words(scale(0) - 8, top - 12, "lowers it", "small", "end", "muted"),
+        Words(WIDTH, top - 12, "push", "small", "end", "muted"),
     ]
-    for i, push in enumerate(pushes):
+    for i, (push, more) in enumerate(shown):
         y = top + i * _ROW
         marks.append(Words(0, y + 13, push.oxide))
-        amount = f"{rounded(push.mole_percent, 1)} mol %" if push.mole_percent > 0 else "none"
-        marks.append(Words(112, y + 13, amount, "small", "end", "muted"))
-        marks += _bar(scale, y, push.push)
-        if push.one_more is not None:
-            marks.append(Words(WIDTH, y + 13, f"{push.one_more:+.2f}", "small", "end"))
+        marks.append(Words(112, y + 13, f"{rounded(push.mole_percent, 1)} mol %", "small", "end", "muted"))
+        marks += _bar(scale, y, more)
+        marks.append(Words(WIDTH, y + 13, f"{push.push:+.2f}", "small", "end"))
     marks.append(Strokes((((scale(0), top - 6), (scale(0), bottom)),), "axis"))
     return Figure(
         "pushes", f"What pushes the expansion of {picture.recipe}", _description(picture), WIDTH, bottom + 6,
