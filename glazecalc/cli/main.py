@@ -14,7 +14,7 @@ from glazecalc.cli.exits import ExitCode
 from glazecalc.cli.frame import fail
 from glazecalc.values.problem import Problem, ProblemsError, error
 
-FAMILIES = ("check", "formula", "weigh", "tiles", "adjust", "swap", "compare", "start", "materials", "report", "labels", "journal", "learn", "body", "kiln", "firing")
+FAMILIES = ("check", "formula", "weigh", "tiles", "adjust", "swap", "compare", "start", "materials", "report", "labels", "journal", "learn", "body", "kiln", "firing", "screen")
 REPORT_TO = "please report it, with the command you typed, to the place you got glazecalc from"
 
 app = typer.Typer(

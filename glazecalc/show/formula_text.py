@@ -106,9 +106,13 @@ def formula_text(result: FormulaResult, basis: str) -> str:
 def _explanation(result: FormulaResult) -> list[str]:
     if not result.explanations:
         return []
-    rows = [["oxide", "mole %", "push, 1e-6/K"]]
-    rows += [[e.oxide, rounded(e.mole_percent, 1), f"{e.push:+.2f}"] for e in result.explanations]
-    return ["", heading("What pushes the expansion"), paragraph(result.explanation_reference, 2), table(rows, "lrr")]
+    rows = [["oxide", "mole %", "one more", "push"]]
+    rows += [
+        [e.oxide, rounded(e.mole_percent, 1), "" if e.one_more is None else f"{e.one_more:+.2f}", f"{e.push:+.2f}"]
+        for e in result.explanations
+    ]
+    title = heading("What pushes the expansion, 1e-6/K")
+    return ["", title, paragraph(result.explanation_reference, 2), table(rows, "lrrr")]
 
 
 def _models(result: FormulaResult) -> list[str]:

@@ -106,7 +106,8 @@ def formula_result_json(result: FormulaResult) -> dict[str, Any]:
         "batch": batch_json(result.batch),
         "estimates": estimates_json(result.estimates),
         "explanations": [
-            {"oxide": e.oxide, "mole_percent": e.mole_percent, "push": e.push} for e in result.explanations
+            {"oxide": e.oxide, "mole_percent": e.mole_percent, "push": e.push, "one_more": e.one_more}
+            for e in result.explanations
         ],
         "explanation_reference": result.explanation_reference,
         "models": [estimate_json(e) for e in result.models],

@@ -90,11 +90,15 @@ class Batch:
 
 @dataclass(frozen=True, slots=True)
 class Explanation:
-    """How far one oxide pushes an estimate up or down from a stated reference, in the estimate's unit."""
+    """How far one oxide pushes an estimate up or down from a stated reference, in the estimate's unit.
+
+    ``one_more`` is the change for one mole % more of it in exchange for silica; None for silica itself.
+    """
 
     oxide: str
     mole_percent: float
     push: float
+    one_more: float | None
 
 
 @dataclass(frozen=True, slots=True)

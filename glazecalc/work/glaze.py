@@ -6,7 +6,7 @@ import math
 from typing import Final
 
 from glazecalc.chemistry.composition import Array, Composition
-from glazecalc.models.expansion import contributions, expansion
+from glazecalc.models.expansion import contributions, expansion, expansion_slopes
 from glazecalc.models.liquidus import liquidus_temperature
 from glazecalc.models.modulus import youngs_modulus
 from glazecalc.models.prediction import Practice, Prediction, estimate_row
@@ -18,6 +18,9 @@ from glazecalc.values.report import Explanation
 
 SHOWN_VISCOSITIES: Final = (3, 4, 6)
 """log10 viscosities [Pa.s] whose temperatures a table of estimates shows."""
+
+_PUSH_WORTH_SAYING: Final = 0.05
+"""Push [1e-6/K] from which an oxide that the glaze lacks is listed."""
 
 
 def glaze_arrays(mole_fractions: Array, *, practice: Practice = "glaze") -> dict[str, Prediction]:
@@ -48,17 +51,21 @@ def push_of_oxides(mole_fractions: Array) -> tuple[tuple[Explanation, ...], str]
 
     ``mole_fractions`` (1, k). The pushes add up to the difference from the reference that the text names.
     """
-    found = contributions(mole_fractions)
+    found, slopes = contributions(mole_fractions), expansion_slopes(mole_fractions)
     pushes = [
-        Explanation(oxide, 100 * float(mole_fractions[0, INDEX[oxide]]), float(found.push[0, i]))
+        Explanation(
+            oxide=oxide,
+            mole_percent=100 * float(mole_fractions[0, INDEX[oxide]]),
+            push=float(found.push[0, i]),
+            one_more=None if oxide == "SiO2" else float(slopes[0, i]) / 100,
+        )
         for i, oxide in enumerate(found.oxides)
-        if mole_fractions[0, INDEX[oxide]] > 0 or abs(found.push[0, i]) >= 0.05
+        if mole_fractions[0, INDEX[oxide]] > 0 or abs(found.push[0, i]) >= _PUSH_WORTH_SAYING
     ]
     total = found.reference_value + float(found.push[0].sum())
     reference = (
-        f"Against the average glass of the fit ({found.reference_value:.1f} x 1e-6/K), each oxide put in or left out in "
-        f"exchange for silica; together they make {total:.1f} x 1e-6/K."
+        "'one more': what one mole % more of the oxide, in place of silica, would change. 'push': what it does against "
+        f"the average glass of the fit ({found.reference_value:.1f}), which holds more of some oxides; the pushes make "
+        f"up the whole way to {total:.1f}."
     )
     return tuple(sorted(pushes, key=lambda e: -abs(e.push))), reference
-
-

@@ -1,0 +1,106 @@
+"""A table of any length is estimated row by row: order and ids kept, bad rows reported, memory bounded."""
+
+from __future__ import annotations
+
+import csv
+import io
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from glazecalc.api import formula, recipe_from_text
+from glazecalc.read.materials import built_in_materials
+from glazecalc.values.problem import ProblemsError
+from glazecalc.work.pantry import pantry
+from glazecalc.work.screen import Screened, ScreenBasis, screen
+
+SHELF = pantry(built_in_materials())
+PROPERTIES = (
+    "expansion", "transition_temperature", "softening_temperature", "youngs_modulus", "liquidus_temperature",
+    "temperature_at_log_viscosity_3", "temperature_at_log_viscosity_4", "temperature_at_log_viscosity_6",
+)  # fmt: skip
+
+
+def screened(path: Path, basis: ScreenBasis = "mole", chunk_rows: int = 50_000) -> tuple[Screened, list[dict[str, str]]]:
+    out = io.StringIO()
+    done = screen(path, out, SHELF, basis=basis, chunk_rows=chunk_rows)
+    return done, list(csv.DictReader(io.StringIO(out.getvalue())))
+
+
+def table(folder: Path, text: str) -> Path:
+    path = folder / "table.csv"
+    path.write_text(text, encoding="utf-8")
+    return path
+
+
+def test_columns_of_the_contract(tmp_path: Path) -> None:
+    _, rows = screened(table(tmp_path, "id,SiO2,Al2O3,Na2O,CaO\n06,70,8,12,10\n"))
+    assert list(rows[0]) == ["id", *(p + s for p in PROPERTIES for s in ("", "_low", "_high")), "basis"]
+    assert rows[0]["id"] == "06", "an id is text"
+    for name in PROPERTIES:
+        assert float(rows[0][f"{name}_low"]) < float(rows[0][name]) < float(rows[0][f"{name}_high"])
+
+
+@pytest.mark.parametrize(("basis", "text"), [
+    ("mole", "id,K2O,CaO,Al2O3,SiO2\na,3,7,5,40\n"),
+    ("unity", "id,K2O,CaO,Al2O3,SiO2\na,0.3,0.7,0.5,4\n"),
+    ("weight", "id,K2O,CaO,Al2O3,SiO2\na,28.2588,39.2539,50.98064,240.3372\n"),
+    ("recipe", 'id,"Potash feldspar, ideal",Whiting,Silica,"Kaolin, ideal"\na,166.99768,70.0607,108.151,51.63254\n'),
+])  # fmt: skip
+def test_every_basis_leads_to_the_same_glass(tmp_path: Path, basis: ScreenBasis, text: str) -> None:
+    """Seger's cone 4 formula, by moles, unity, weight and batch (weights from the molar masses in periodictable)."""
+    _, rows = screened(table(tmp_path, text), basis)
+    _, moles = screened(table(tmp_path, "id,K2O,CaO,Al2O3,SiO2\na,3,7,5,40\n"))
+    assert float(rows[0]["expansion"]) == pytest.approx(float(moles[0]["expansion"]), rel=1e-4)
+
+
+def test_one_row_and_many_are_the_same_path(tmp_path: Path) -> None:
+    card = "name: a\ncone: 6\n\nNepheline syenite 40\nWhiting 20\nSilica 25\nKaolin 15\n"
+    alone = {e.name: e for e in formula(recipe_from_text(card)).estimates}
+    _, rows = screened(table(tmp_path, "id,Nepheline syenite,Whiting,Silica,Kaolin\na,40,20,25,15\n"), "recipe")
+    for name in PROPERTIES[:5]:
+        assert float(rows[0][name]) == pytest.approx(alone[name].value, rel=1e-9)
+        assert float(rows[0][f"{name}_low"]) == pytest.approx(alone[name].low, rel=1e-9)
+
+
+def test_chunks_do_not_show(tmp_path: Path) -> None:
+    rng = np.random.default_rng(3)
+    draws = rng.random((257, 4)) * [20, 1, 12, 10] + [60, 8, 0, 0]
+    lines = [f"{i:04d}," + ",".join(f"{x:.3f}" for x in row) for i, row in enumerate(draws)]
+    path = table(tmp_path, "id,SiO2,Al2O3,Na2O,CaO\n" + "\n".join(lines) + "\n")
+    _, whole = screened(path)
+    _, pieces = screened(path, chunk_rows=50)
+    for a, b in zip(whole, pieces, strict=True):
+        assert (a["id"], a["basis"]) == (b["id"], b["basis"])
+        np.testing.assert_allclose([float(a[p]) for p in PROPERTIES], [float(b[p]) for p in PROPERTIES], rtol=1e-12)
+    assert [r["id"] for r in whole] == [f"{i:04d}" for i in range(257)]
+
+
+def test_bad_rows_are_reported_with_their_line_and_kept(tmp_path: Path) -> None:
+    text = "id,SiO2,Na2O\na,70,30\nb,seventy,30\nc,-1,30\nd,inf,1\ne,0,0\nf,,30\n=cmd,70,30\n"
+    done, rows = screened(table(tmp_path, text))
+    assert [r["id"] for r in rows] == ["a", "b", "c", "d", "e", "f", "=cmd"]
+    assert [r["basis"] == "error" for r in rows] == [False, True, True, True, True, False, False]
+    assert {p.line for p in done.problems} == {3, 4, 5, 6}
+    assert done.bad_rows == 4
+    assert rows[1]["expansion"] == ""
+
+
+def test_a_table_without_ids_is_numbered(tmp_path: Path) -> None:
+    _, rows = screened(table(tmp_path, "SiO2,Na2O,CaO,Al2O3\n70,12,10,8\n71,12,9,8\n"))
+    assert [r["row"] for r in rows] == ["1", "2"]
+
+
+def test_outside_the_fit_is_said(tmp_path: Path) -> None:
+    _, rows = screened(table(tmp_path, "id,SiO2,PbO\na,40,60\nb,100,0\n"))
+    assert [r["basis"] for r in rows] == ["extrapolated", "extrapolated"]
+
+
+@pytest.mark.parametrize(("text", "code"), [
+    ("", "empty-table"), ("id,SiO2,K20\na,1,1\n", "unknown-column"), ("id,name\na,b\n", "no-columns"),
+])  # fmt: skip
+def test_a_table_that_cannot_be_used(tmp_path: Path, text: str, code: str) -> None:
+    with pytest.raises(ProblemsError) as stop:
+        screened(table(tmp_path, text))
+    assert code in [p.code for p in stop.value.problems]
