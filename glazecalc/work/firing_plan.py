@@ -27,6 +27,8 @@ COOL_RATE: Final = 300.0
 """Entered where the kiln may cool by itself: faster than any small kiln falls above red heat [degC/h]."""
 SLOW_COOL: Final = (1040.0, 760.0, 60.0)
 """Slow cooling for mattes and crystals: from, to [degC] and rate [degC/h] (common practice)."""
+FALL_FIRST_K: Final = 60.0
+"""The kiln falls this far before slow cooling begins, so that the cooling adds no heat-work of note [K]."""
 _DOWN: Final = 1.02
 
 
@@ -93,9 +95,9 @@ def _cooling(kind: FiringKind, top: float, thick: float, quartz: bool, cristobal
     legs = []
     if kind == "slow-cooled":
         start, end, rate = SLOW_COOL
-        if top - 60.0 > start:
+        start = min(start, top - FALL_FIRST_K)
+        if start > end:
             legs.append(Plan(COOL_RATE, start, 0.0, "falls by itself until the glaze stiffens"))
-        if min(top - 60.0, start) > end:
             legs.append(Plan(rate, end, 0.0, "slow, so that crystals grow: mattes and breaking glazes"))
     if thick >= 2.0 or quartz:
         legs.append(Plan(COOL_RATE, 650.0, 0.0, "falls by itself, the kiln shut"))
@@ -148,7 +150,7 @@ def _moved(legs: tuple[Plan, ...], peak: float) -> tuple[Plan, ...]:
             last = i + 1 < len(legs) and legs[i + 1].at_peak
             end = peak - LAST_SPAN_K if last else min(leg.to_degC, peak - LAST_SPAN_K)
             leg = replace(leg, to_degC=end)
-            if end <= (moved[-1].to_degC if moved else START_DEGC) and leg.hold_h == 0:
+            if end < (moved[-1].to_degC if moved else START_DEGC) + 1.0:
                 continue
         moved.append(leg)
     return tuple(moved)

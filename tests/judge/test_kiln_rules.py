@@ -1,0 +1,114 @@
+"""Reach, wear and place judged on values alone."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+
+from glazecalc.judge.place import STANDING_CAUTIONS, place_reasons
+from glazecalc.judge.reach import judge_reach
+from glazecalc.judge.wear import judge_wear
+from glazecalc.values.cones import Cone
+from glazecalc.values.estimate import Basis, Estimate
+from glazecalc.values.inputs import Kiln, Room
+from glazecalc.values.verdict import Answer
+
+
+def ceiling(basis: Basis = Basis.MODEL) -> Estimate:
+    return Estimate("kiln_ceiling", 1240.0, 1180.0, 1247.0, "degC", basis)
+
+
+@pytest.mark.parametrize(
+    ("chance", "answer"),
+    [(0.95, Answer.FITS), (0.8, Answer.FITS), (0.79, Answer.CANNOT_SAY), (0.5, Answer.CANNOT_SAY), (0.49, Answer.DOES_NOT_FIT)],
+)
+def test_the_odds_decide(chance: float, answer: Answer) -> None:
+    verdict = judge_reach("k", Cone("8"), Cone("6"), ceiling(), 1.5, chance)
+    assert verdict.answer is answer
+    assert f"{100 * chance:.0f} %" in verdict.message
+
+
+def test_the_maker_is_never_overruled() -> None:
+    verdict = judge_reach("k", Cone("6"), Cone("8"), ceiling(Basis.LEARNED), 1.0, 1.0)
+    assert verdict.answer is Answer.DOES_NOT_FIT
+
+
+def test_rated_exactly_at_the_cone_is_a_warning() -> None:
+    verdict = judge_reach("k", Cone("6"), Cone("6"), ceiling(), 0.0, 0.9)
+    assert verdict.answer is Answer.FITS
+    assert "Warning" in verdict.message
+    assert "rated exactly" in verdict.message
+    by_plate = judge_reach("k", Cone("6"), Cone("6"), None)
+    assert by_plate.answer is Answer.CANNOT_SAY
+
+
+def test_without_a_model_the_plate_speaks_and_extrapolation_never_decides() -> None:
+    assert judge_reach("k", Cone("8"), Cone("6"), None).answer is Answer.FITS
+    assert judge_reach("k", None, Cone("6"), None).answer is Answer.CANNOT_SAY
+    assert judge_reach("k", Cone("8"), None, ceiling(), 1.0, 1.0).answer is Answer.CANNOT_SAY
+    far = judge_reach("k", None, Cone("6"), ceiling(Basis.EXTRAPOLATED), 1.0, 1.0)
+    assert far.answer is Answer.CANNOT_SAY
+    assert "recorded firings" in judge_reach("k", Cone("8"), Cone("6"), ceiling(Basis.LEARNED), 2.0, 0.99).message
+
+
+def test_wear_shows_in_the_hours() -> None:
+    steady = judge_wear([6.0, 6.2, 5.9, 6.1, 6.0])
+    creeping = judge_wear([6.0, 6.3, 6.5, 6.9, 7.3, 7.6])
+    jumpy = judge_wear([6.0, 9.0, 5.0, 8.0, 6.5])
+    assert steady.verdict.answer is Answer.FITS
+    assert creeping.verdict.answer is Answer.CANNOT_SAY
+    assert "unplugged and cold" in creeping.verdict.message
+    assert jumpy.verdict.answer is Answer.FITS
+    assert judge_wear([6.0, 7.0]).verdict.answer is Answer.NOT_ASKED
+    assert judge_wear([6.0] * 5).percent_per_firing == pytest.approx(0.0)
+
+
+ROOM: dict[str, Any] = {
+    "name": "Shed", "volume_m3": 18.0, "exhaust_m3_per_h": 400.0, "floor": "concrete", "separate": True, "clearance_mm": 500.0,
+}  # fmt: skip
+
+
+def answers(rise_K: float | None = None, kiln: dict[str, Any] | None = None, **room: Any) -> dict[str, Answer]:
+    rise = None if rise_K is None else Estimate("room_temperature_rise", rise_K, rise_K, rise_K, "K", Basis.MODEL)
+    reasons = place_reasons(Kiln(name="k", **(kiln or {})), Room(**{**ROOM, **room}), rise, 1500.0)
+    return {r.code: r.answer for r in reasons}
+
+
+def test_a_good_place_has_nothing_against_it() -> None:
+    assert set(answers(8.0).values()) == {Answer.FITS}
+
+
+@pytest.mark.parametrize(
+    ("change", "code", "answer"),
+    [
+        ({"floor": "wooden boards"}, "floor_burns", Answer.DOES_NOT_FIT),
+        ({"floor": ""}, "floor_unknown", Answer.CANNOT_SAY),
+        ({"separate": False}, "not_separate", Answer.DOES_NOT_FIT),
+        ({"separate": None}, "separate_unknown", Answer.CANNOT_SAY),
+        ({"exhaust_m3_per_h": None}, "exhaust_unknown", Answer.CANNOT_SAY),
+        ({"exhaust_m3_per_h": 0.0}, "no_exhaust", Answer.DOES_NOT_FIT),
+        ({"clearance_mm": None}, "clearance_unknown", Answer.CANNOT_SAY),
+        ({"clearance_mm": 200.0}, "clearance_too_small", Answer.DOES_NOT_FIT),
+    ],
+)
+def test_what_is_wrong_or_unknown_is_said(change: dict[str, Any], code: str, answer: Answer) -> None:
+    assert answers(8.0, **change)[code] is answer
+
+
+def test_the_manual_comes_first_for_clearance() -> None:
+    assert answers(8.0, {"clearance_mm": 600.0})["clearance_too_small"] is Answer.DOES_NOT_FIT
+    assert answers(8.0, {"clearance_mm": 300.0}, clearance_mm=310.0)["clearance_kept"] is Answer.FITS
+
+
+def test_a_hot_room_and_no_room() -> None:
+    assert answers(45.0)["room_gets_hot"] is Answer.CANNOT_SAY
+    none = place_reasons(Kiln(name="k"), None, None, None)
+    assert [r.code for r in none] == ["room_unknown"]
+
+
+def test_cautions_defer_and_never_promise() -> None:
+    told = " ".join(STANDING_CAUTIONS).lower()
+    for word in ("manual", "local codes", "licensed electrician", "carbon monoxide detector", "vent to the outside"):
+        assert word in told
+    assert " is safe" not in told
