@@ -35,7 +35,7 @@ def pushes_figure(picture: PushPicture) -> Figure:
         marks.append(Words(0, y + 13, push.oxide))
         marks.append(Words(112, y + 13, f"{rounded(push.mole_percent, 1)} mol %", "small", "end", "muted"))
         marks += _bar(scale, y, more)
-        marks.append(Words(WIDTH, y + 13, f"{push.push:+.2f}", "small", "end"))
+        marks.append(Words(WIDTH, y + 13, _signed(push.push), "small", "end"))
     marks.append(Strokes((((scale(0), top - 6), (scale(0), bottom)),), "axis"))
     return Figure(
         "pushes", f"What pushes the expansion of {picture.recipe}", _description(picture), WIDTH, bottom + 6,
@@ -43,9 +43,14 @@ def pushes_figure(picture: PushPicture) -> Figure:
     )  # fmt: skip
 
 
+def _signed(number: float) -> str:
+    """Two decimals with the sign, and none for nil."""
+    return f"{number:+.2f}" if abs(number) >= 0.005 else "0.00"
+
+
 def _bar(scale: Scale, y: float, push: float) -> list[Mark]:
     zero, end = scale(0), scale(push)
-    text = f"{push:+.2f}"
+    text = _signed(push)
     room = text_width(text, SIZES["small"])
     if push >= 0:
         return [Box(zero, y + 2, max(end - zero, 0.5), _BAR, "glaze"), Words(end + 6, y + 13, text, "small")]
@@ -55,13 +60,13 @@ def _bar(scale: Scale, y: float, push: float) -> list[Mark]:
 
 
 def _description(picture: PushPicture) -> str:
-    parts = "; ".join(f"{p.oxide} {p.push:+.2f}" for p in picture.pushes)
+    parts = "; ".join(f"{p.oxide} {_signed(p.push)}" for p in picture.pushes)
     return f"{picture.reference} In millionths per kelvin: {parts}."
 
 
 def _table(picture: PushPicture) -> DataTable:
     rows = tuple(
-        (p.oxide, rounded(p.mole_percent, 2), f"{p.push:+.2f}", "" if p.one_more is None else f"{p.one_more:+.2f}")
+        (p.oxide, rounded(p.mole_percent, 2), _signed(p.push), "" if p.one_more is None else _signed(p.one_more))
         for p in picture.pushes
     )
     return DataTable(("oxide", "mole %", "push, 1e-6/K", "one more mole %, 1e-6/K"), rows)
