@@ -36,9 +36,9 @@ def _head(result: TilesResult) -> list[str]:
         shares = (c.wrong_percent, c.wrong_full_percent, c.wrong_by_chance_percent, c.wrong_before_percent)
         ours, whole, chance, none = (rounded(share, 0) for share in shares)
         words = (
-            f"{c.chosen} chosen from {c.full}. Afterwards about {ours} % of the plan should still be guessed on the wrong "
-            f"side of where crazing begins (whole plan fired: {whole} %; {c.chosen} taken by chance: {chance} %; none: "
-            f"{none} %)."
+            f"{c.chosen} chosen from {c.full}. Afterwards about {ours} % of the plan should still be guessed on the "
+            f"wrong side of where crazing begins (whole plan fired: {whole} %; {c.chosen} taken by chance: {chance} %; "
+            f"none: {none} %)."
         )
         lines.append(paragraph(words))
     if firings is not None and per is not None:
@@ -60,8 +60,8 @@ def _corners(result: TilesResult, units: UnitChoice) -> list[str]:
         moved = "" if heat is None else f" and moves the expansion by up to {rounded(heat, 2)} x 1e-6/K"
         share = rounded(cost.largest_share_percent, 1)
         lines.append(paragraph(
-            f"Blending by volume puts a corner's share off by up to {share} percentage points{moved}; the figures below "
-            "are of what the tiles really get.",
+            f"Blending by volume puts a corner's share off by up to {share} percentage points{moved}; the figures "
+            "below are of what the tiles really get.",
             2,
         ))  # fmt: skip
         if cost.largest_share_percent > 0.05:

@@ -1,0 +1,105 @@
+"""`tiles` at the command line: the contract's keys, every plan, the journal, tables."""
+
+from __future__ import annotations
+
+import csv
+import io
+import re
+import shutil
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+from tests.cli.conftest import DEMO, Ran
+
+Run = Callable[..., Ran]
+A, B, C = (DEMO / f"{name}.txt" for name in ("shoal-clear", "brine-crackle", "glasswort"))
+POINT_KEYS = {"id", "parts", "recipe", "unity", "estimates", "verdicts"}
+
+
+@pytest.mark.parametrize(
+    ("cards", "plan", "tiles"),
+    [([A, B], "line", 11), ([A, B, C], "triaxial", 21), ([A, B, C], "square", 25), ([A], "additions", 4),
+     ([A], "ladder", 6), ([A, B], "ladder", 6), ([A], "grid", 25)],
+)  # fmt: skip
+def test_the_contract(run: Run, cards: list[Path], plan: str, tiles: int) -> None:
+    got = run("tiles", *cards, "--plan", plan, "--json")
+    assert got.code == 0
+    result = got.json["results"][0]
+    assert result.keys() >= {"points", "corners", "tiles_per_firing", "firings"}
+    assert len(result["points"]) == tiles
+    for point in result["points"]:
+        assert point.keys() >= POINT_KEYS
+        assert all(isinstance(part, int) for part in point["parts"])
+        assert {"expansion", "crazing_probability", "firing_range"} <= point["estimates"].keys()
+        assert {line.keys() >= {"material", "amount", "addition"} for line in point["recipe"]} == {True}
+    assert len({point["id"] for point in result["points"]}) == tiles
+    assert all(corner["dry_g"] > 0 and corner["lines"] for corner in result["corners"])
+    assert result["firings"] == -(-tiles // result["tiles_per_firing"])
+
+
+def test_the_plan_is_told_from_the_number_of_cards(run: Run) -> None:
+    for cards, plan in (([A], "additions"), ([A, B], "line"), ([A, B, C], "triaxial")):
+        assert run("tiles", *cards, "--json").json["results"][0]["plan"] == plan
+
+
+def test_a_printed_plan_says_what_to_do(run: Run) -> None:
+    got = run("tiles", A, B, C, "--choose", "8")
+    assert got.code == 0
+    for words in ("8 chosen from 21", "Mix these first", "Pour in this order", "The triangle", "Where each stands"):
+        assert words in got.out
+    assert got.out.isascii()
+    assert not re.search(r"\bsafe\b", got.out)
+
+
+def test_levels_and_sizes(run: Run) -> None:
+    levels = run("tiles", A, "--plan", "additions", "--add", "Copper carbonate:0,0.5,1,3", "--json").json["results"][0]
+    assert [p["parts"][1] * 100 / p["parts"][0] for p in levels["points"]] == [0, 0.5, 1, 3]
+    square = run("tiles", A, B, C, "--plan", "square", "--size", "3x4", "--by", "volume", "--json").json["results"][0]
+    assert len(square["points"]) == 12
+    assert square["volume_cost"]["largest_share_percent"] > 0
+
+
+def test_tiles_are_recorded_frozen_with_new_ids(run: Run, tmp_path: Path) -> None:
+    shutil.copytree(DEMO, tmp_path / "studio")
+    here = tmp_path / "studio"
+    first = run("tiles", here / "shoal-clear.txt", "--plan", "additions", "--record", "--json").json["results"][0]
+    again = run("tiles", here / "shoal-clear.txt", "--plan", "additions", "--record", "--json").json["results"][0]
+    ids = [p["id"] for p in (*first["points"], *again["points"])]
+    assert first["recorded"]
+    assert len(set(ids)) == 8
+    listed = run("journal", "--studio", here, "--json").json["results"][0]["entries"]
+    assert {entry["id"] for entry in listed} >= set(ids)
+
+
+def test_nothing_is_recorded_unless_asked(run: Run, tmp_path: Path) -> None:
+    shutil.copytree(DEMO, tmp_path / "studio")
+    before = sorted(p.name for p in (tmp_path / "studio").iterdir())
+    run("tiles", tmp_path / "studio" / "shoal-clear.txt")
+    assert sorted(p.name for p in (tmp_path / "studio").iterdir()) == before
+
+
+def test_csv_holds_a_row_a_tile(run: Run) -> None:
+    rows = list(csv.reader(io.StringIO(run("tiles", A, B, "--csv").out)))
+    assert len(rows) == 12
+    assert rows[0][:4] == ["id", "number", "Shoal clear parts", "Brine crackle parts"]
+    assert not any(cell.startswith(("=", "+", "@")) for row in rows for cell in row)
+
+
+@pytest.mark.parametrize(
+    "words",
+    [("--plan", "circle"), ("--plan", "triaxial"), ("--size", "0"), ("--size", "x"), ("--choose", "0"),
+     ("--choose", "99"), ("--by", "eye"), ("--sg", "1.5:1.5:1.5"), ("--sg", "9"), ("--each", "5 V"), ("--tile", "vase"),
+     ("--series", "9"), ("--add", "Rutile"), ("--json", "--csv"), ("--cone", "66"), ("--body", "nobody")],
+)  # fmt: skip
+def test_what_cannot_be_planned_is_said(run: Run, words: tuple[str, ...]) -> None:
+    got = run("tiles", A, B, *words)
+    assert got.code == 2
+    assert "Traceback" not in got.err + got.out
+
+
+@pytest.mark.parametrize("words", [("--add", "Unobtainium:1"), ("--add", "Rutile:0,400"), ("--add", "Rutile:a"),
+                                   ("--add", "Rutile:1", "--add", "Silica:2", "--add", "Talc:3")])  # fmt: skip
+def test_additions_that_make_no_sense_are_said(run: Run, words: tuple[str, ...]) -> None:
+    assert run("tiles", A, "--plan", "additions", *words).code == 2
