@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -31,6 +32,8 @@ Array = NDArray[np.float64]
 
 CANDIDATES_REFINED = 6
 """How many of the best single changes are refined to the last weighable step."""
+SCATTER = 200
+"""Mixtures scattered over the palette for further starting points."""
 PRICE_OF_A_NEWCOMER = 1.0
 """A single change with a material the recipe already has is taken unless a new one saves this [squared steps]."""
 
@@ -166,7 +169,7 @@ def _scattered(aim: Aim, count: int = 2) -> list[Array]:
     """The best of a fixed scatter of mixtures (Halton points on the simplex, half way to the recipe)."""
     palette = aim.palette
     columns = palette.free
-    points = np.array([_halton(i + 1, len(columns)) for i in range(400)])
+    points = np.array([_halton(i + 1, len(columns)) for i in range(SCATTER)])
     shares = -np.log(points)
     rows = np.tile(np.where(palette.fixed, palette.start, 0.0), (len(points), 1))
     rows[:, columns] = shares**2
@@ -176,11 +179,15 @@ def _scattered(aim: Aim, count: int = 2) -> list[Array]:
     return [rows[i] for i in np.argsort(objective, kind="stable")[:count]]
 
 
+@cache
+def _primes() -> tuple[int, ...]:
+    return tuple(p for p in range(2, 700) if all(p % q for q in range(2, int(p**0.5) + 1)))
+
+
 def _halton(index: int, dimensions: int) -> Array:
     """A point of the Halton sequence in (0, 1), one prime base per dimension."""
-    primes = [p for p in range(2, 400) if all(p % q for q in range(2, int(p**0.5) + 1))][:dimensions]
     point = np.zeros(dimensions)
-    for d, base in enumerate(primes):
+    for d, base in enumerate(_primes()[:dimensions]):
         f, i = 1.0, index
         while i:
             f /= base

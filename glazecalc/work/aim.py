@@ -22,6 +22,8 @@ Array = NDArray[np.float64]
 
 PRICE_OF_A_MISS: Final = 1000.0
 """Price of a goal missed by one unit of log-odds [noticeable steps squared]."""
+ABOVE: Final = 0.001
+"""A search aims this much above a level, so that rounding to what can be weighed does not fall below it."""
 PRICE_UNKNOWN: Final = 1e6
 PRICE_OF_MOVING: Final = 2e-4
 """Price of moving a material by one part in a hundred of base [noticeable steps squared, goes by the square]."""
@@ -50,16 +52,21 @@ class Aim:
     origin: Array
     weight: Array
 
-    def margins(self, forecast: Forecast) -> Array:
-        """How far each goal is met [log-odds], (n, 3): sound, melts, stays. Negative is missed, not asked +inf."""
-        asked = (
+    def asked(self, forecast: Forecast) -> tuple[tuple[bool, Array, float], ...]:
+        """The three goals: whether each is asked, its chance (n,), and the level it must reach [fraction]."""
+        return (
             (self.goals.fit, forecast.sound, self.goals.sound),
             (self.goals.melt, forecast.melts, self.goals.matures),
             (self.goals.melt, forecast.stays, self.goals.stays),
         )
+
+    def margins(self, forecast: Forecast) -> Array:
+        """How far each goal is met [log-odds], (n, 3), aimed a little above its level; not asked is +inf."""
         columns = [
-            log_odds(chance) - log_odds(np.array(level)) if wanted else np.full(len(chance), np.inf)
-            for wanted, chance, level in asked
+            log_odds(chance) - log_odds(np.array(min(level + ABOVE, 0.9999)))
+            if wanted
+            else np.full(len(chance), np.inf)
+            for wanted, chance, level in self.asked(forecast)
         ]
         return np.column_stack(columns)
 
@@ -87,7 +94,8 @@ class Aim:
     def met(self, amounts: Array) -> NDArray[np.bool_]:
         """Whether rows of amounts (n, m) meet every goal inside what the models know, (n,)."""
         forecast = self.forecast(amounts)
-        return np.asarray((self.margins(forecast) >= 0).all(axis=1) & forecast.known)
+        held = [chance >= level for wanted, chance, level in self.asked(forecast) if wanted]
+        return np.asarray(np.all([*held, forecast.known], axis=0))
 
 
 def aim_at(palette: Palette, outlook: Outlook, goals: Goals, keep: tuple[str, ...] = ()) -> Aim:

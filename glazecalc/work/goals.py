@@ -9,8 +9,6 @@ from glazecalc.work.setting import Setting
 
 MATURES = 0.7
 """Chance of being fluid enough at the cone, and of not running, that a change is asked to reach."""
-ABOVE = 0.002
-"""A change aims this much above the level of the verdict, so that it does not sit on the edge."""
 
 
 def goals_of(setting: Setting, keep: tuple[str, ...] = ()) -> Goals:
@@ -27,7 +25,6 @@ def goals_of(setting: Setting, keep: tuple[str, ...] = ()) -> Goals:
         raise ProblemsError(
             [error("no-goal", "there is no clay to fit and no cone to melt at, so nothing to aim for", hint)]
         )
-    level = setting.limits.sound_percent / 100.0
     words = []
     if fit and setting.body is not None:
         words.append(f"sound on {setting.body.name} with a chance of at least {setting.limits.sound_percent:.0f} %")
@@ -35,5 +32,10 @@ def goals_of(setting: Setting, keep: tuple[str, ...] = ()) -> Goals:
         words.append(f"matures at cone {setting.cone} and stays on the pot")
     words.append(f"keeps its {' and '.join(keep)} first" if keep else "keeps its character as near as can be")
     return Goals(
-        sound=min(level + ABOVE, 0.999), matures=MATURES, stays=MATURES, fit=fit, melt=melt, words=tuple(words)
+        sound=setting.limits.sound_percent / 100.0,
+        matures=MATURES,
+        stays=MATURES,
+        fit=fit,
+        melt=melt,
+        words=tuple(words),
     )

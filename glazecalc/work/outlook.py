@@ -9,9 +9,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from glazecalc.chemistry.composition import Composition
-from glazecalc.models.additive import additive_expansion
 from glazecalc.models.body import known_body
-from glazecalc.models.normal import NINETY
+from glazecalc.models.expansion import expansion
+from glazecalc.models.layer import setting_temperature
+from glazecalc.models.modulus import youngs_modulus
+from glazecalc.models.transition import transition_temperature
 from glazecalc.work.fit import fit_arrays
 from glazecalc.work.setting import Setting
 
@@ -44,32 +46,39 @@ Outlook = Callable[[Composition], Forecast]
 def outlook_of(setting: Setting, origin: Composition) -> Outlook:
     """The outlook of one setting by the models that `check` uses; compositions are taken to be near ``origin``."""
     clay = None if setting.body is None else known_body(setting.body, setting.cone, setting.learned, setting.reasoned)
-    slope = _expansion_slope(origin)
+    slope = expansion_slope(origin)
 
     def look(composition: Composition) -> Forecast:
         fractions = composition.mole_fractions
-        expansion = additive_expansion("appen", fractions)
-        centre = (expansion.low + expansion.high) / 2.0
-        sigma = np.hypot((expansion.high - expansion.low) / (2 * NINETY), analysis_sigma(composition, slope))
-        one = np.ones(len(centre))
+        value = expansion(fractions)
+        sigma = np.hypot(value.sigma, analysis_sigma(composition, slope))
+        nil = np.zeros(len(sigma))
         if clay is None:
-            return Forecast(expansion.value, one, 0 * one, 0 * one, one, one, ~expansion.extrapolated)
-        fit = fit_arrays(centre, sigma, None, None, clay)
+            return Forecast(value.value, nil + 1, nil, nil, nil + 1, nil + 1, ~value.extrapolated)
+        transition = transition_temperature(fractions)
+        top, top_sigma = setting_temperature(transition.value, transition.sigma)
+        stiffness = youngs_modulus(fractions).value
+        fit = fit_arrays(value.value, sigma, top, stiffness, clay, set_sigma_K=top_sigma)
         return Forecast(
-            expansion.value, fit.sound_probability, fit.crazing_probability, fit.shivering_probability,
-            one, one, ~expansion.extrapolated,
-        )  # fmt: skip
+            value.value,
+            fit.sound_probability,
+            fit.crazing_probability,
+            fit.shivering_probability,
+            nil + 1,
+            nil + 1,
+            ~(value.extrapolated | transition.extrapolated),
+        )
 
     return look
 
 
-def _expansion_slope(origin: Composition) -> Array:
+def expansion_slope(origin: Composition) -> Array:
     """How the expansion changes with the moles of each oxide where their sum is one [1e-6/K per mol], (k,)."""
     fractions = origin.mole_fractions[:1]
     present = np.flatnonzero(origin.moles_sd[0] > 0)
     step = 1e-4
     moved = fractions + step * np.eye(fractions.shape[1])[present]
-    values = additive_expansion("appen", np.vstack([fractions, moved / moved.sum(axis=1, keepdims=True)])).value
+    values = expansion(np.vstack([fractions, moved / moved.sum(axis=1, keepdims=True)])).value
     slope = np.zeros(fractions.shape[1])
     slope[present] = (values[1:] - values[0]) / step
     return slope

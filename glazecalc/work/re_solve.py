@@ -8,36 +8,46 @@ composition so far. No chance enters: the same input gives the same answer.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
 from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
 
 from glazecalc.work.aim import Aim
-from glazecalc.work.descent import ROUNDS, Solved, local_best
+from glazecalc.work.descent import ROUNDS, Solved, Start, descents
 from glazecalc.work.palette import Palette
 from glazecalc.work.sparse import nearest_mix
 
 Array = NDArray[np.float64]
 
 MOST_ROUNDS: Final = 6
-TRIAL_ROUNDS: Final = 3
+TRIAL_ROUNDS: Final = 4
 """How long a trial is followed before it is compared with others."""
+TRIED: Final = 4
+"""How many of the most promising sets of materials are solved."""
+FOLLOWED: Final = 2
+"""How many of the starting points are followed to the end."""
+EAGER: Final = 0.01
+"""How little the character counts for one further start, which goes for the goals first."""
 PRESENT: Final = 1e-3
 """A material is in a mixture from this share on [fraction of the free total]."""
 
 
 def best_mix(aim: Aim, starts: Sequence[Array], at_most: int) -> Solved:
     """The best mixture of at most ``at_most`` free materials, from the given starting amounts, each (m,)."""
-    best = min((local_best(aim, start) for start in starts), key=lambda s: s.objective)
-    best = _dropped(aim, best, at_most)
+    eager = Start(starts[0], rounds=TRIAL_ROUNDS, care=EAGER)
+    trials = descents(aim, [*(Start(s, rounds=TRIAL_ROUNDS) for s in starts), eager])
+    lead, trials = trials[-1], sorted(trials[:-1], key=lambda s: s.objective)
+    followed = descents(
+        aim, [*(Start(s.amounts, multiplier=s.multiplier) for s in trials[:FOLLOWED]), Start(lead.amounts)]
+    )
+    best = _dropped(aim, min((*followed, trials[0]), key=lambda s: s.objective), at_most)
     for _ in range(MOST_ROUNDS):
         better = _exchanged(aim, best, at_most)
         if better.objective >= best.objective - max(1e-6, 1e-3 * best.objective):
             break
         best = better
-    final = _on(aim, _support(aim.palette, best.amounts), best.amounts, best, ROUNDS)
+    final = _on(aim, [_support(aim.palette, best.amounts)], [best.amounts], best, ROUNDS)[0]
     return min((final, best), key=lambda s: s.objective)
 
 
@@ -46,8 +56,12 @@ def _support(palette: Palette, amounts: Array) -> NDArray[np.intp]:
     return free[amounts[free] > PRESENT * palette.free_total]
 
 
-def _on(aim: Aim, columns: NDArray[np.intp], start: Array, near: Solved, rounds: int = TRIAL_ROUNDS) -> Solved:
-    return local_best(replace(aim, palette=aim.palette.only(columns)), start, near.multiplier, rounds)
+def _on(
+    aim: Aim, sets: Sequence[NDArray[np.intp]], starts: Sequence[Array], near: Solved, rounds: int = TRIAL_ROUNDS
+) -> list[Solved]:
+    """The best amounts on each set of columns, walked together."""
+    pairs = zip(sets, starts, strict=True)
+    return descents(aim, [Start(amounts, columns, near.multiplier, rounds) for columns, amounts in pairs])
 
 
 def _match(aim: Aim, columns: NDArray[np.intp], wanted: Array) -> Array:
@@ -64,14 +78,15 @@ def _match(aim: Aim, columns: NDArray[np.intp], wanted: Array) -> Array:
 def _dropped(aim: Aim, solved: Solved, at_most: int) -> Solved:
     """The solution with the materials that matter least taken out, until no more than allowed are in."""
     support = _support(aim.palette, solved.amounts)
-    tidy = _on(aim, support, solved.amounts, solved) if len(support) else solved
-    solved = tidy if tidy.objective <= solved.objective * 1.001 + 1e-6 or len(support) > at_most else solved
+    tidy = _on(aim, [support], [solved.amounts], solved)[0]
+    if len(support) > at_most or tidy.objective <= solved.objective * 1.001 + 1e-6:
+        solved = tidy
     while len(support) > max(at_most, 1):
         fewer = [np.delete(support, i) for i in range(len(support))]
         trials = np.stack([_match(aim, columns, solved.amounts) for columns in fewer])
-        order = np.argsort(aim.objective(trials), kind="stable")[:3]
-        tries = [(_on(aim, fewer[i], trials[i], solved), fewer[i]) for i in order]
-        solved, support = min(tries, key=lambda t: t[0].objective)
+        order = np.argsort(aim.objective(trials), kind="stable")[:TRIED]
+        tries = _on(aim, [fewer[i] for i in order], [trials[i] for i in order], solved)
+        solved = min(tries, key=lambda s: s.objective)
         support = _support(aim.palette, solved.amounts)
     return solved
 
@@ -87,5 +102,5 @@ def _exchanged(aim: Aim, solved: Solved, at_most: int) -> Solved:
     if not pairs:
         return solved
     trials = np.stack([_match(aim, columns, solved.amounts) for columns in pairs])
-    order = np.argsort(aim.objective(trials), kind="stable")[:4]
-    return min((_on(aim, pairs[i], trials[i], solved) for i in order), key=lambda s: s.objective)
+    order = np.argsort(aim.objective(trials), kind="stable")[:TRIED]
+    return min(_on(aim, [pairs[i] for i in order], [trials[i] for i in order], solved), key=lambda s: s.objective)
