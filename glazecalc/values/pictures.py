@@ -126,12 +126,13 @@ class CurvePoint:
 class ViscosityPicture:
     """Log10 viscosity [Pa.s] against temperature [degC], with the window in which a glaze has melted and stays put.
 
-    ``window`` has the log viscosities: runs below the first, has not levelled above the second.
+    ``window`` has the log viscosities: runs below the first, has not levelled above the second; None where no window
+    is known.
     """
 
     recipe: str
     curve: tuple[CurvePoint, ...]
-    window: tuple[float, float]
+    window: tuple[float, float] | None
     cones: tuple[ConeMark, ...]
     asked: ConeMark | None
 

@@ -26,8 +26,9 @@ from glazecalc.work.check import check
 from glazecalc.work.describe import describe
 from glazecalc.work.firing import FiringPlace, FiringWish, plan_firing
 from glazecalc.work.firing_pictures import heating_picture, hours_picture
+from glazecalc.work.formula import compose_recipe
 from glazecalc.work.pantry import Pantry
-from glazecalc.work.pictures import cone_ruler, expansion_picture, push_picture, silica_alumina
+from glazecalc.work.pictures import cone_ruler, expansion_picture, push_picture, silica_alumina, viscosity_picture
 from glazecalc.work.setting import Setting
 from glazecalc.work.tile_pictures import blend_picture, learned_picture, tile_shelf_picture
 from glazecalc.work.tile_places import TEST_TILE
@@ -88,6 +89,9 @@ def _pictures(
         return found
     explained, _ = describe([result.recipe], shelf, explain=True)
     found += [push_picture(explained[0])] if explained else []
+    composition, _, _ = compose_recipe(result.recipe, shelf)
+    if composition is not None:
+        found.append(viscosity_picture(result, composition))
     found.append(silica_alumina([(result.recipe.name, result.formula)], others))
     return found
 

@@ -8,12 +8,14 @@ from functools import cache
 
 import numpy as np
 
+from glazecalc.chemistry.composition import Composition
 from glazecalc.models.body import known_body
 from glazecalc.models.cones import temperature_degC
 from glazecalc.models.heat_work import REFERENCE_RATE_DEGC_PER_H
 from glazecalc.models.layer import glaze_strain, setting_temperature
 from glazecalc.models.normal import sigma_of
 from glazecalc.models.strength import figure
+from glazecalc.models.viscosity import log_viscosity_on, viscosity_curves
 from glazecalc.values.cones import ALL_CONES
 from glazecalc.values.data import read_table
 from glazecalc.values.estimate import Basis, Estimate
@@ -21,6 +23,7 @@ from glazecalc.values.inputs import Limits
 from glazecalc.values.pictures import (
     ConeMark,
     ConeRulerPicture,
+    CurvePoint,
     ExpansionPicture,
     GlazePoint,
     Leaning,
@@ -28,6 +31,7 @@ from glazecalc.values.pictures import (
     RatioField,
     RulerBand,
     SilicaAluminaPicture,
+    ViscosityPicture,
     Zone,
 )
 from glazecalc.values.report import CheckResult, Formula, FormulaResult
@@ -134,6 +138,20 @@ def _kiln_words(result: CheckResult, ceiling: Estimate) -> str:
         return "by its plate"
     where = f"on {result.circuit}" if result.circuit else "at full voltage"
     return f"{where}, by its plate and age" if ceiling.basis is Basis.MODEL else f"{where}, {ceiling.basis.value}"
+
+
+def viscosity_picture(result: CheckResult, composition: Composition) -> ViscosityPicture | None:
+    """The melt's viscosity over the temperatures of the cones; None where the curve rests on no data."""
+    curves = viscosity_curves(composition.mole_fractions[:1])
+    if bool(curves.extrapolated[0]):
+        return None
+    points = []
+    for degC in np.arange(870.0, 1341.0, 15.0):
+        found = log_viscosity_on(curves, degC)
+        value, low, high = (float(a[0]) for a in (found.value, found.low, found.high))
+        points.append(CurvePoint(float(degC), value, min(low, value), max(high, value)))
+    asked = next((mark for mark in cone_marks() if mark.cone == result.cone), None)
+    return ViscosityPicture(result.recipe.name, tuple(points), None, cone_marks(), asked)
 
 
 def push_picture(result: FormulaResult) -> PushPicture | None:

@@ -18,15 +18,18 @@ _READING: Final = (
 )
 
 
+_PLAIN_READING: Final = "The lower the curve, the more fluid the melt; each step is ten times."
+
+
 def viscosity_figure(picture: ViscosityPicture) -> Figure:
     """Draw the picture."""
     curve = [p for p in picture.curve if p.value <= 8.5]
     across = Scale(curve[0].x, curve[-1].x, _LEFT, WIDTH - 10)
-    lowest = min(picture.window[0] - 1.0, min(p.low for p in curve))
+    lowest = min((picture.window[0] if picture.window else 2.0) - 1.0, min(p.low for p in curve))
     highest = min(8.0, max(p.high for p in curve))
     up = Scale(lowest, highest, _BOTTOM, _TOP)
-    marks = heading("How fluid the melt is", _READING)
-    ground, names = _window(across, up, picture.window)
+    marks = heading("How fluid the melt is", _READING if picture.window else _PLAIN_READING)
+    ground, names = _window(across, up, picture.window) if picture.window else ([], [])
     marks += ground
     marks += axis_left(up, _LEFT, across.end, "", 6)
     marks.append(Words(0, _TOP - 48, "log10 of viscosity in Pa.s", "small", colour="muted"))
@@ -40,9 +43,10 @@ def viscosity_figure(picture: ViscosityPicture) -> Figure:
     marks += names
     inside = [p for p in curve if p.low <= highest]
     marks += _curve(across, up, inside)
-    last = inside[-1]
+    early = inside[len(inside) // 3]
     name = shortened(picture.recipe, 200, SIZES["label"], bold=True)
-    marks.append(Words(across.end - 2, up.held(last.value) - 10, name, "label", "end", "glaze", bold=True, halo=True))
+    place = across(early.x) + 8, max(up.held(early.high) - 8, _TOP + 16)
+    marks.append(Words(*place, name, "label", "start", "glaze", bold=True, halo=True))
     marks += axis_below(across, _BOTTOM, "temperature, \N{DEGREE SIGN}C")
     return Figure(
         "viscosity",
@@ -80,6 +84,13 @@ def _curve(across: Scale, up: Scale, curve: list[CurvePoint]) -> list[Mark]:
 
 
 def _description(picture: ViscosityPicture) -> str:
+    lead = f"Log10 viscosity of {picture.recipe} against temperature with its 90 % interval."
+    if picture.window is None:
+        first, last = picture.curve[0], picture.curve[-1]
+        return (
+            f"{lead} It falls from {rounded(first.value, 1)} at {rounded(first.x, 0)} to {rounded(last.value, 1)} at "
+            f"{rounded(last.x, 0)} degrees Celsius."
+        )
     inside = [p for p in picture.curve if picture.window[0] <= p.value <= picture.window[1]]
     where = (
         f"{rounded(inside[0].x, -1)} to {rounded(inside[-1].x, -1)} degrees Celsius"
@@ -87,8 +98,7 @@ def _description(picture: ViscosityPicture) -> str:
         else "no temperature shown"
     )
     return (
-        f"Log10 viscosity of {picture.recipe} against temperature with its 90 % interval. It levels and stays put, "
-        f"between {picture.window[0]:g} and {picture.window[1]:g}, at {where}."
+        f"{lead} It levels and stays put, between {picture.window[0]:g} and {picture.window[1]:g}, at {where}."
     )
 
 
