@@ -1,0 +1,128 @@
+"""The promises of ``kiln`` and ``firing``: exit codes, JSON keys, plain refusals."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from tests.cli.conftest import DEMO, Ran
+
+Run = Callable[..., Ran]
+ESTIMATE_KEYS = {"name", "value", "low", "high", "unit", "basis", "sources", "caveats"}
+CODES = {"fits": 0, "does_not_fit": 1, "cannot_say": 3, "done": 0}
+
+
+def numbers(node: Any) -> list[float]:
+    if isinstance(node, dict):
+        return [n for value in node.values() for n in numbers(value)]
+    if isinstance(node, list):
+        return [n for value in node for n in numbers(value)]
+    return [node] if isinstance(node, float) else []
+
+
+@pytest.mark.parametrize("words", [(), ("Guild kiln",), ("--circuit", "Kitchen outlet"), ("--room", "Shed", "--cone", "04")])
+def test_kiln_json(run: Run, words: tuple[str, ...]) -> None:
+    got = run("kiln", *words, "--studio", DEMO, "--json")
+    assert list(got.json) == ["schema", "command", "answer", "results", "problems"]
+    assert got.code == CODES[got.json["answer"]]
+    result = got.json["results"][0]
+    assert {"circuits", "estimates", "pieces_per_firing", "place", "ceiling"} <= set(result)
+    for circuit in result["circuits"]:
+        assert {
+            "name", "answer", "load_A", "breaker_A", "minimum_breaker_A", "continuous_limit_A", "voltage_drop_V", "reasons",
+        } <= set(circuit)  # fmt: skip
+        assert all({"code", "message"} <= set(r) for r in circuit["reasons"])
+    for name, estimate in result["estimates"].items():
+        assert set(estimate) == ESTIMATE_KEYS
+        assert estimate["name"] == name
+        assert estimate["low"] <= estimate["value"] <= estimate["high"]
+    assert {"kiln_ceiling", "energy_per_firing", "hours_to_cone", "heat_to_room"} <= set(result["estimates"])
+    assert all(isinstance(n, int) for n in result["pieces_per_firing"].values())
+    assert all(math.isfinite(n) for n in numbers(got.json))
+
+
+@pytest.mark.parametrize("words", [("--cone", "6"), ("--cone", "06", "--kind", "bisque", "--hold", "0"), ("--cone", "10")])
+def test_firing_json(run: Run, words: tuple[str, ...]) -> None:
+    got = run("firing", *words, "--studio", DEMO, "--json")
+    assert got.code == CODES[got.json["answer"]]
+    result = got.json["results"][0]
+    for segment in result["segments"]:
+        assert {"rate_degC_per_h", "to_degC", "hold_h"} <= set(segment)
+        assert segment["to_degF"] == pytest.approx(segment["to_degC"] * 1.8 + 32)
+    down = [c["cone"] for c in result["cones"] if c["bends_at_h"] is not None]
+    assert result["reached_cone"] == down[-1] == words[1]
+    assert all((c["bends_at_h"] is None) == (c["bends_at_degC"] is None) for c in result["cones"])
+    assert words[1] in result["witness_cones"]
+    assert all(math.isfinite(n) for n in numbers(got.json))
+
+
+def test_a_cone_is_a_name(run: Run, tmp_path: Path) -> None:
+    low = run("firing", "--cone", "06", "--studio", DEMO, "--json").json["results"][0]
+    high = run("firing", "--cone", "6", "--studio", DEMO, "--json").json["results"][0]
+    peaks = [max(s["to_degC"] for s in r["segments"]) for r in (low, high)]
+    assert peaks[1] - peaks[0] > 150
+
+
+def test_a_schedule_from_a_file_and_from_stdin(run: Run, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    text = "rate_degF_per_h,to_degF,hold_min\n270,2050,0\n108,2232,10\n"
+    file = tmp_path / "mine.csv"
+    file.write_text(text, encoding="utf-8")
+    got = run("firing", "--schedule", file, "--studio", DEMO, "--json")
+    assert got.json["results"][0]["reached_cone"] == "6"
+    assert run("firing", "--schedule", tmp_path / "none.csv", "--studio", DEMO).code == 2
+    wrong = run("firing", "--schedule", file, "--cone", "06", "--studio", DEMO, "--json")
+    assert wrong.json["answer"] == "does_not_fit"
+
+
+def test_it_works_without_a_studio(run: Run, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.chdir(tmp_path)
+    got = run("firing", "--cone", "6", "--json")
+    assert got.code == 0
+    assert got.json["results"][0]["kiln"] is None
+    assert run("firing").code == 2
+    assert run("kiln").code == 2
+
+
+@pytest.mark.parametrize(
+    ("words", "code"),
+    [
+        (("kiln", "Nobody's"), "no-kiln"),
+        (("kiln", "--circuit", "nowhere"), "no-circuit"),
+        (("kiln", "--room", "nowhere"), "no-room"),
+        (("kiln", "--cone", "99"), "cone"),
+        (("firing", "--kind", "raku"), "kind"),
+        (("firing", "--hold", "2 days"), "wrong-unit"),
+        (("firing", "--hold", "40h"), "hold"),
+        (("firing", "--wall", "2m"), "wall"),
+    ],
+)
+def test_what_cannot_be_is_refused_with_a_hint(run: Run, words: tuple[str, ...], code: str) -> None:
+    got = run(*words, "--studio", DEMO, "--json")
+    assert got.code == 2
+    problem = got.json["problems"][0]
+    assert problem["code"] == code
+    assert problem["hint"]
+
+
+def test_both_scales_are_shown(run: Run) -> None:
+    metric = run("firing", "--cone", "6", "--studio", DEMO).out
+    american = run("firing", "--cone", "6", "--studio", DEMO, "--units", "us").out
+    assert "60 C/h (108 F/h)" in run("firing", "--cone", "06", "--studio", DEMO).out
+    assert " C (" in metric
+    assert " F (" in american
+
+
+def test_nothing_unwise_is_ever_said(run: Run) -> None:
+    """No answer suggests defeating a protective device, wrapping the kiln, or leaving it."""
+    told = ""
+    for words in (("kiln", "--room", "Shed"), ("kiln", "Guild kiln"), ("firing",), ("firing", "--kind", "bisque")):
+        told += run(*words, "--studio", DEMO).out.casefold()
+    told = " ".join(told.split())
+    for bad in ("food safe", "leave it unattended", "bypass", "larger fuse", "wrap the kiln", "use an adapter", "is safe"):
+        assert bad not in told
+    for good in ("manual", "electrician", "detector", "stay within reach"):
+        assert good in told
