@@ -71,7 +71,7 @@ def ruler(name: str = "Shoal clear") -> ConeRulerPicture:
 
 def pushes(name: str = "Shoal clear") -> PushPicture:
     found = (("SiO2", 70.0, -2.1, None), ("Na2O", 4.0, 1.24, 0.4), ("CaO", 8.0, 0.66, 0.1), ("TiO2", 0.1, 0.001, -0.2))
-    return PushPicture(name, tuple(Explanation(*row, None) for row in found), "How far each oxide pushes the expansion.")
+    return PushPicture(name, tuple(Explanation(*row) for row in found), "How far each oxide pushes the expansion.")
 
 
 def silica_alumina(name: str = "Shoal clear") -> SilicaAluminaPicture:
