@@ -68,8 +68,7 @@ def plug_rule(f: Facts) -> Iterator[Reason]:
     if breaker is not None and breaker < own.amps and not _outlet_allowed(f, breaker, own.amps):
         yield forbids(
             "plug_asks_for_more",
-            f"a {own.amps:g} A plug marks a kiln that needs a {own.amps:g} A circuit; this breaker is"
-            f" {breaker:g} A",
+            f"a {own.amps:g} A plug marks a kiln for a larger circuit than this {breaker:g} A breaker",
         )
     yield from _plug_load(f, plug, own.amps)
 

@@ -36,7 +36,8 @@ def judge_reach(
     if chance is None or ceiling is None or ceiling.extrapolated:
         return judge_rated_cone(kiln, rated, cone)
     percent = 100.0 * chance
-    odds = f"the chance of cone {cone} within a day at full power is about {percent:.0f} %"
+    shown = min(99.0, max(1.0, percent))
+    odds = f"the chance of cone {cone} within a day at full power is about {shown:.0f} %"
     if percent < against_percent:
         text = f"{kiln} as it is will hardly get to cone {cone} on this circuit: {odds}."
         return Verdict(RULE, Answer.DOES_NOT_FIT, text, EVIDENCE)

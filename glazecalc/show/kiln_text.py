@@ -35,6 +35,9 @@ _BASIS_WORDS = {
 }
 
 
+FEW_REASONS = 3
+
+
 def _unpainted(text: str, answer: Answer) -> str:
     return text
 
@@ -45,7 +48,8 @@ def kiln_text(report: KilnReport, units: UnitChoice, paint: Paint = _unpainted) 
     for verdict in report.verdicts:
         label = f"{_RULES.get(verdict.rule, verdict.rule)}: {WORDS[verdict.answer]}"
         parts.append(labelled(label, verdict.message, 32).replace(label, paint(label, verdict.answer), 1))
-    parts += ["", heading("Circuits, the best first"), *(_circuit(c, paint) for c in report.circuits)]
+    parts += ["", heading("Circuits, the best first")]
+    parts += [_circuit(c, paint, c.name == report.circuit) for c in report.circuits]
     if not report.circuits:
         parts.append(paragraph("No circuit is in studio.toml: add a [[circuit]].", 2))
     if report.ceiling is not None:
@@ -59,7 +63,8 @@ def kiln_text(report: KilnReport, units: UnitChoice, paint: Paint = _unpainted) 
     return "\n".join(parts)
 
 
-def _circuit(result: CircuitResult, paint: Paint) -> str:
+def _circuit(result: CircuitResult, paint: Paint, meant: bool) -> str:
+    """One circuit; of those not meant only the weightiest reasons are told."""
     lead = f"  {result.name}: {WORDS[result.answer]}"
     figures = []
     if result.load_A is not None:
@@ -73,7 +78,10 @@ def _circuit(result: CircuitResult, paint: Paint) -> str:
     if result.power_fraction is not None:
         figures.append(f"{100 * result.power_fraction:.0f} % of full power")
     lines = [paint(lead, result.answer), paragraph("; ".join(figures), 4)] if figures else [paint(lead, result.answer)]
-    return "\n".join([*lines, *_reasons(result.reasons, 4)])
+    told = result.reasons if meant else result.reasons[:FEW_REASONS]
+    more = len(result.reasons) - len(told)
+    rest = [paragraph(f"(and {more} more: --circuit \"{result.name}\")", 4)] if more else []
+    return "\n".join([*lines, *_reasons(told, 4), *rest])
 
 
 def _reasons(reasons: Sequence[Reason], indent: int) -> list[str]:
@@ -101,7 +109,7 @@ def _reach(ceiling: Ceiling, circuit: str | None, units: UnitChoice) -> str:
         if c.hours is not None:
             value, low, high = estimate_parts(c.hours)
             hours = f"{value} ({low} to {high})"
-        rows.append([str(c.cone), f"{100 * c.chance:.0f} %", hours])
+        rows.append([str(c.cone), f"{min(99.0, max(1.0, 100 * c.chance)):.0f} %", hours])
     if shown:
         lines += ["", table(rows, "rrr")]
     return "\n".join(lines)

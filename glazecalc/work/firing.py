@@ -230,7 +230,8 @@ def _kiln_verdict(cone: Cone | None, place: FiringPlace, run: KilnRun | None) ->
     if run is None or cone is None:
         return None if cone is None else Verdict(rule, Answer.CANNOT_SAY, f"{kiln.name} could not be modelled.")
     percent = 100 * run.chance(cone)
-    text = f"{kiln.name} following this schedule brings cone {cone} down in about {percent:.0f} % of the likely cases."
+    shown = min(99.0, max(1.0, percent))
+    text = f"{kiln.name} following this schedule brings cone {cone} down in about {shown:.0f} % of likely cases."
     if percent >= place.limits.sound_percent:
         return Verdict(rule, Answer.FITS, text)
     answer = Answer.DOES_NOT_FIT if percent < place.limits.against_percent else Answer.CANNOT_SAY

@@ -3,13 +3,14 @@
 
 from __future__ import annotations
 
+import math
 from functools import lru_cache
 
 import numpy as np
 
 from glazecalc.models.cones import cone_reached, cone_temperature
 from glazecalc.models.conductors import loop_resistance_ohm
-from glazecalc.models.heat_work import heat_law
+from glazecalc.models.heat_work import READING_RANGE_K, heat_law
 from glazecalc.models.kiln_draws import KilnDraws, can_be_modelled, draws_from_plate
 from glazecalc.models.reach import REASONABLE_HOURS, Reach, ceiling_degC, reach, supply_share
 from glazecalc.values.cones import Cone
@@ -71,6 +72,7 @@ def ceiling(kiln: Kiln, circuit: Circuit | None = None, draws: KilnDraws | None 
         return _by_plate(kiln)
     draws = draws or plate_draws(kiln)
     low, middle, high = ceiling_degC(found, kiln.cone)
+    low = middle - math.hypot(middle - low, READING_RANGE_K / 2)
     basis = Basis.LEARNED if draws.learned else Basis.MODEL
     estimate = Estimate(
         name="kiln_ceiling",
@@ -110,7 +112,7 @@ def _caveats(kiln: Kiln, circuit: Circuit | None, draws: KilnDraws) -> tuple[str
         " hour ramp",
     ]
     if kiln.cone is not None:
-        found.append(f"never told above the maker's rating, cone {kiln.cone}")
+        found.append(f"never told above the maker's rating, cone {kiln.cone}; low end with a cone's reading range")
     if circuit is None:
         found.append("no circuit is named: the volts of the plate are reckoned with")
     elif wire_loop_ohm(circuit) is None:

@@ -19,6 +19,8 @@ MEDIUM_POWER: Final = 2.0 / 3.0
 """Three-position switches give about a third, two thirds and all of the power (common practice)."""
 LONGEST_H: Final = 24.0
 LOOK_BEFORE_H: Final = 0.75
+RAW_RATE: Final = 100.0
+"""Raw ware is heated no faster than this while it dries (common practice) [degC/h]."""
 
 
 def turn_ups(
@@ -36,16 +38,24 @@ def turn_ups(
     thick = max(1.0, wall_mm / 6.0)
     low_h = min(10.0, ((4.0 if dampness == "damp" else 2.0) if raw else 1.0) * thick)
     medium_h = 2.0 * thick if raw else 1.5
-    acts = [TurnUp(0.0, 20.0, _LOW_RAW if raw else _LOW)]
     at, places = 0.0, cold(model)
+    acts: list[TurnUp] = []
     for hours, power, text in ((low_h, LOW_POWER, _MEDIUM), (medium_h, MEDIUM_POWER, _HIGH)):
         places = run_full_power(model.with_power(power * model.power_W), hours, places).places_degC[-1]
+        if not acts:
+            climb = (weighted_quantile(places[0], draws.weights, 0.5) - 20.0) / hours
+            acts.append(TurnUp(0.0, 20.0, _LOW if not raw else _LOW_RAW + (_TOO_FAST if climb > RAW_RATE else "")))
         at += hours
         acts.append(TurnUp(at, weighted_quantile(places[0], draws.weights, 0.5), text))
     return (*acts, *_looking(model, draws, places, at, cone))
 
 
 _LOW_RAW = "Switch on low, the lid a finger open or the peephole plug out, until no damp shows on a cold mirror held to it."
+_TOO_FAST = (
+    " With the lid shut, low heats this kiln faster than raw ware likes: keep the lid well open, or"
+    " switch off for a"
+    " while now and then, until it is dry."
+)
 _LOW = "Switch on low, the top peephole plug out."
 _MEDIUM = "Turn to medium. Close the lid if it was open; leave the top peephole plug out."
 _HIGH = "Turn to high. Put the plug in when nothing smells any more."

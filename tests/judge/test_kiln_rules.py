@@ -26,7 +26,7 @@ def ceiling(basis: Basis = Basis.MODEL) -> Estimate:
 def test_the_odds_decide(chance: float, answer: Answer) -> None:
     verdict = judge_reach("k", Cone("8"), Cone("6"), ceiling(), 1.5, chance)
     assert verdict.answer is answer
-    assert f"{100 * chance:.0f} %" in verdict.message
+    assert f"about {100 * chance:.0f} %" in verdict.message
 
 
 def test_the_maker_is_never_overruled() -> None:
