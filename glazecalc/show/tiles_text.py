@@ -148,7 +148,7 @@ def _kiln(result: TilesResult) -> list[str]:
     placed = [(p.place, p.id) for p in result.points if p.place is not None]
     if not placed:
         return []
-    lines = ["Where each stands, seen from above, front below; the witness cones stand in the middle of the front:"]
+    lines = ["Where each stands, seen from above; the witness cones stand at the front, below:"]
     for firing in sorted({place.firing for place, _ in placed}):
         for shelf in sorted({place.shelf for place, _ in placed if place.firing == firing}):
             lines.append(f"  firing {firing}, shelf {shelf}")

@@ -12,7 +12,7 @@ from glazecalc.show.figures.scales import Scale, axis_below, axis_left
 from glazecalc.show.numbers import rounded
 from glazecalc.values.pictures import CurvePoint, ViscosityPicture
 
-_TOP, _BOTTOM, _LEFT = 112.0, 342.0, 30.0
+_TOP, _BOTTOM, _LEFT = 104.0, 312.0, 30.0
 _READING: Final = (
     "A glaze levels in the pale band. Above it, it is still stiff; below it, it is likely to run off the pot."
 )
@@ -32,7 +32,7 @@ def viscosity_figure(picture: ViscosityPicture) -> Figure:
     ground, names = _window(across, up, picture.window) if picture.window else ([], [])
     marks += ground
     marks += axis_left(up, _LEFT, across.end, "", 6)
-    marks.append(Words(0, _TOP - 48, "log10 of viscosity in Pa.s", "small", colour="muted"))
+    marks.append(Words(0, _TOP - 46, "log10 of viscosity in Pa.s", "small", colour="muted"))
     marks += cone_ticks(across, picture.cones, _TOP, _BOTTOM, None if picture.asked is None else picture.asked.cone)
     if picture.asked is not None and across.low <= picture.asked.degC <= across.high:
         x = across(picture.asked.degC)
