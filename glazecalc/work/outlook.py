@@ -86,5 +86,5 @@ def expansion_slope(origin: Composition) -> Array:
 
 def analysis_sigma(composition: Composition, slope: Array) -> Array:
     """Standard deviation that the spread of the materials' analyses gives the expansion [1e-6/K], (n,)."""
-    total = np.maximum(composition.moles.sum(axis=1, keepdims=True), 1e-30)
-    return np.asarray(np.sqrt(((slope * composition.moles_sd / total) ** 2).sum(axis=1)))
+    total = np.maximum(composition.moles.sum(axis=1), 1e-30)
+    return np.asarray(np.sqrt(composition.moles_sd**2 @ slope**2) / total)

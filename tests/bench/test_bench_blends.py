@@ -1,0 +1,56 @@
+"""A hundred thousand blend points in one process: formula, expansion, melting, probabilities. Wall time and memory.
+
+Run: pytest tests/bench/test_bench_blends.py -o addopts= -s
+"""
+
+from __future__ import annotations
+
+import json
+import os
+import subprocess
+import sys
+from pathlib import Path
+
+ROOT = Path(__file__).resolve().parents[2]
+POINTS = 100_000
+SCRIPT = """
+import json, resource, sys, time
+from glazecalc.chemistry.blends import triaxial_parts
+from glazecalc.cli.open import open_bench
+from glazecalc.work.blending import blend_of
+from glazecalc.work.setting import setting_for
+from glazecalc.work.tile_arrays import tile_arrays
+
+bench = open_bench([f"recipes/{name}.txt" for name in ("shoal-clear", "brine-crackle", "glasswort")])
+setting = setting_for(bench.studio, bench.recipes[0])
+blend = blend_of("triaxial", bench.recipes, bench.pantry, None, ())
+parts = triaxial_parts(447)[: int(sys.argv[1])]
+tile_arrays(blend, parts[:10], setting)
+times, works = [], []
+for _ in range(5):
+    start, busy = time.perf_counter(), time.process_time()
+    found = tile_arrays(blend, parts, setting)
+    times.append(time.perf_counter() - start)
+    works.append(time.process_time() - busy)
+peak = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
+print(json.dumps({"seconds": min(times), "cpu": min(works), "megabytes": peak, "points": len(found.expansion)}))
+"""
+
+
+def test_a_hundred_thousand_points() -> None:
+    """Under 2 s (best of five) and under 500 MB."""
+    ran = subprocess.run(
+        [sys.executable, "-c", SCRIPT, str(POINTS)],
+        cwd=ROOT,
+        capture_output=True,
+        text=True,
+        check=True,
+        env={**os.environ, "OPENBLAS_NUM_THREADS": "1"},
+    )
+    found = json.loads(ran.stdout)
+    print(
+        f"\n{found['points']} points: {found['seconds']:.2f} s ({found['cpu']:.2f} s of one core), {found['megabytes']:.0f} MB"
+    )
+    assert found["points"] == POINTS
+    assert found["seconds"] < 2.0
+    assert found["megabytes"] < 500
