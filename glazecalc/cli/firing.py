@@ -122,7 +122,9 @@ def _planned(
     aim = cone_named(cone) or bench.studio.defaults.cone
     if aim is None:
         raise ProblemsError([error("no-cone", "no cone is named to fire to", "add --cone 6, or a --schedule")])
-    hold_h = 1.0 / 6.0 if hold is None else 0.0 if hold.strip() in ("0", "0min") else quantity(hold, "time", "h", "--hold")
+    hold_h = (
+        1.0 / 6.0 if hold is None else 0.0 if hold.strip() in ("0", "0min") else quantity(hold, "time", "h", "--hold")
+    )
     if hold_h is None or hold_h > 24:
         raise ProblemsError([error("hold", f"--hold {hold!r} is longer than a day", "write --hold 10min")])
     wall_mm = quantity(wall, "length", "mm", "--wall")

@@ -98,9 +98,7 @@ def _breaker_rule(f: Facts) -> Iterator[Reason]:
     if load is None:
         return
     if f.minimum_breaker_A is None:
-        yield leaves_open(
-            "load_beyond_table", f"a load of {load:.1f} A is beyond the table: ask an electrician"
-        )
+        yield leaves_open("load_beyond_table", f"a load of {load:.1f} A is beyond the table: ask an electrician")
         return
     if breaker is None or f.limit_A is None:
         return
@@ -151,9 +149,7 @@ def _sharing_rule(f: Facts) -> Iterator[Reason]:
 def _wire_rule(f: Facts) -> Iterator[Reason]:
     awg, breaker = f.circuit.wire_awg, f.circuit.breaker_A
     if awg is None:
-        yield leaves_open(
-            "wire_unknown", "the wire's gauge is not known: an electrician can read it at the panel"
-        )
+        yield leaves_open("wire_unknown", "the wire's gauge is not known: an electrician can read it at the panel")
         return
     wire = f.tables.conductor(awg)
     if wire is None:
@@ -177,9 +173,7 @@ def _voltage_rule(f: Facts) -> Iterator[Reason]:
     if plate is None:
         yield leaves_open("kiln_volts_unknown", "the kiln's volts are not known: read its plate")
     if here is None:
-        yield leaves_open(
-            "circuit_volts_unknown", "the circuit's volts are not known: have them measured under load"
-        )
+        yield leaves_open("circuit_volts_unknown", "the circuit's volts are not known: have them measured under load")
     if plate is None or here is None:
         return
     kinds = voltage_class(plate), voltage_class(here)
@@ -213,9 +207,7 @@ def _phase_rule(f: Facts) -> Iterator[Reason]:
     if f.kiln.phase == 3:
         yield forbids("phase", "a three-phase kiln does not run on a single-phase circuit")
     else:
-        yield leaves_open(
-            "phase", "a single-phase kiln on a three-phase circuit is for an electrician to connect"
-        )
+        yield leaves_open("phase", "a single-phase kiln on a three-phase circuit is for an electrician to connect")
 
 
 def _cord_rule(f: Facts) -> Iterator[Reason]:
@@ -226,13 +218,9 @@ def _cord_rule(f: Facts) -> Iterator[Reason]:
             f"no {cord} {'cord ' if cord == 'extension' else ''}on a kiln: it overheats; plug into the wall",
         )
     elif cord == "adapter":
-        yield forbids(
-            "adapter", "no adapter on a kiln: it joins a plug to a circuit that was not made for it"
-        )
+        yield forbids("adapter", "no adapter on a kiln: it joins a plug to a circuit that was not made for it")
     elif cord is None:
-        yield cautions(
-            "cord_not_said", "only when plugged straight into the wall: no adapter, no extension cord"
-        )
+        yield cautions("cord_not_said", "only when plugged straight into the wall: no adapter, no extension cord")
 
 
 def _ground_fault_rule(f: Facts) -> Iterator[Reason]:

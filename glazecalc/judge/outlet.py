@@ -48,9 +48,7 @@ def _outlet_takes_volts(outlet: Receptacle, volts: float) -> bool:
 def plug_rule(f: Facts) -> Iterator[Reason]:
     """The kiln's plug against the outlet, the breaker and the load."""
     if not f.kiln.plug:
-        yield leaves_open(
-            "plug_unknown", "the kiln's plug is not known: compare it with the chart in its manual"
-        )
+        yield leaves_open("plug_unknown", "the kiln's plug is not known: compare it with the chart in its manual")
         return
     plug = config_name(f.kiln.plug)
     own = f.tables.receptacle(f.kiln.plug)

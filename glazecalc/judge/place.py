@@ -17,14 +17,11 @@ _BARE: Final = ("concrete", "cement", "stone", "brick", "tile", "ceramic", "scre
 _BURNS: Final = ("wood", "carpet", "vinyl", "lino", "laminate", "plywood", "parquet", "cork", "rug")
 
 STANDING_CAUTIONS: Final = (
-    "The maker's manual rules on floor, clearance, stand and vent; then the local codes for wiring, fire"
-    " and air.",
+    "The maker's manual rules on floor, clearance, stand and vent; then the local codes for wiring, fire and air.",
     "Have mains work done by a licensed electrician, and ask the fire service or building office before"
     " the first"
     " firing indoors.",
-    "Keep a smoke detector and a carbon monoxide detector that work, and an extinguisher, near but not"
-    " over the"
-    " kiln.",
+    "Keep a smoke detector and a carbon monoxide detector that work, and an extinguisher, near but not over the kiln.",
     "Nothing that burns near it, nobody asleep beside it, children and animals out; stay within reach of"
     " a firing"
     " kiln until it is off, and do not trust a controller or a sitter to switch it off.",
@@ -100,8 +97,7 @@ def _air(room: Room, heat_W: float | None) -> Iterator[Reason]:
         yield Reason("no_exhaust", text, Answer.DOES_NOT_FIT)
         return
     text = (
-        f"{room.exhaust_m3_per_h:g} m3 of air an hour is said to be drawn off; an opening must let as"
-        " much fresh air in"
+        f"{room.exhaust_m3_per_h:g} m3 of air an hour is said to be drawn off; an opening must let as much fresh air in"
     )
     if room.volume_m3:
         text += f" ({room.exhaust_m3_per_h / room.volume_m3:.0f} changes of the room's air an hour)"

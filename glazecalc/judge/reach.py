@@ -30,9 +30,7 @@ def judge_reach(
     if cone is None:
         return Verdict(RULE, Answer.CANNOT_SAY, "No cone is named to fire to: add --cone.")
     if rated is not None and rated < cone:
-        return Verdict(
-            RULE, Answer.DOES_NOT_FIT, f"{kiln} is rated for cone {rated}, below cone {cone}.", EVIDENCE
-        )
+        return Verdict(RULE, Answer.DOES_NOT_FIT, f"{kiln} is rated for cone {rated}, below cone {cone}.", EVIDENCE)
     if chance is None or ceiling is None or ceiling.extrapolated:
         return judge_rated_cone(kiln, rated, cone)
     percent = 100.0 * chance

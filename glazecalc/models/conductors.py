@@ -30,9 +30,7 @@ def voltage_drop_V(conductor: Conductor, length_m: float, current_A: float, phas
     return loop_resistance_ohm(conductor, length_m, phase) * current_A
 
 
-def volts_at_load_V(
-    supply_V: float, loop_ohm: float, plate_V: float, plate_A: float, other_A: float = 0.0
-) -> float:
+def volts_at_load_V(supply_V: float, loop_ohm: float, plate_V: float, plate_A: float, other_A: float = 0.0) -> float:
     """Volts left at a heater that draws ``plate_A`` at ``plate_V``, behind a wire of ``loop_ohm`` [V].
 
     The heater is a fixed resistance, so it draws less when the volts sag; ``other_A`` is a steady load on

@@ -85,9 +85,7 @@ def cone_temperature(cone: Cone, rate_degC_per_h: float = REFERENCE_RATE_DEGC_PE
     if beyond:
         caveats.append("heating rate beyond the chart's 15 to 150 degC per hour")
     if cone.name in _TWO_COLUMNS and rate_degC_per_h < CHART_RATES[1]:
-        caveats.append(
-            f"the chart has no 15 degC per hour figure for cone {cone}; its slope leans on cones 019 to 017"
-        )
+        caveats.append(f"the chart has no 15 degC per hour figure for cone {cone}; its slope leans on cones 019 to 017")
         half *= 1.5
     trusted = _TRUSTED_RATES[0] <= rate_degC_per_h <= _TRUSTED_RATES[1]
     return Estimate(

@@ -143,9 +143,7 @@ def longest_step_h(model: KilnModel, share: float = 1.6) -> float:
     return float(np.clip(share * min(chamber_s.min(), layer_s.min()) / 3600.0, 0.002, 0.15))
 
 
-def run_full_power(
-    model: KilnModel, hours: float, start: Array | None = None, coarse: bool = False
-) -> HeatingRun:
+def run_full_power(model: KilnModel, hours: float, start: Array | None = None, coarse: bool = False) -> HeatingRun:
     """Full power from ``start`` (cold if not given) for ``hours``; ``coarse`` steps are good to about a
     degree."""
     return _run(model, hours, cold(model) if start is None else start, coarse)

@@ -85,7 +85,9 @@ class KilnDraws:
     agrees: bool = True
     learned: bool = False
 
-    def model(self, volts_share: Array | float = 1.0, load: Array | float | None = None, new: bool = False) -> KilnModel:
+    def model(
+        self, volts_share: Array | float = 1.0, load: Array | float | None = None, new: bool = False
+    ) -> KilnModel:
         """The kiln on mains of this share of the plate's volts, with this load, with ``new`` elements or as
         they are."""
         ones = np.ones_like(self.weights)
@@ -196,7 +198,9 @@ def _held_to_rating(draws: KilnDraws, rated: Cone, z: Array) -> KilnDraws:
     then from about where that prior and the prior of the loss agree, and weighed for it.
     """
     model = draws.model(load=RATED_LOAD, new=True)
-    middle = float(np.clip(np.log(np.mean(loss_for_stall(model, rated_degC(rated) + 80.0) / draws.spread_m)), -1.0, 1.0))
+    middle = float(
+        np.clip(np.log(np.mean(loss_for_stall(model, rated_degC(rated) + 80.0) / draws.spread_m)), -1.0, 1.0)
+    )
     coarse = np.full(len(z), middle) + np.linspace(-0.9, 0.6, 6)[:, None]
     table = _log_heat_along(draws, rated, np.exp(coarse), float(_rated_hours(z).max()))
     guess = _loss_that_bends(table, coarse, _rated_hours(z))

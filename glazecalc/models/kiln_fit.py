@@ -129,8 +129,7 @@ def fit_kiln(draws: KilnDraws, plate_W: float, firings: tuple[FiringCurve, ...])
 
 
 def _residuals(
-    draws: KilnDraws, plate_W: float, firings: tuple[FiringCurve, ...], points: Array, mean: Array, root:
-    Array
+    draws: KilnDraws, plate_W: float, firings: tuple[FiringCurve, ...], points: Array, mean: Array, root: Array
 ) -> Array:
     """Residuals in standard deviations for each row of ``points``: the priors first, then the records."""
     rows = [(points[:, :_SHARED] - mean) @ root.T, points[:, _SHARED:]]

@@ -109,5 +109,3 @@ def ceiling_degC(found: Reach, rated: Cone | None) -> tuple[float, float, float]
     if rated is not None:
         values = np.minimum(values, rated_degC(rated))
     return found.quantiles(values)
-
-

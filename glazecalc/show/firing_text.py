@@ -40,8 +40,7 @@ def _segments(segments: tuple[Segment, ...], units: UnitChoice) -> str:
     rows = [["", "rate", "to", "hold", "done at"]]
     for i, s in enumerate(segments, 1):
         hold = hours_words(s.hold_h) if s.hold_h else "-"
-        rows.append([str(i), rate_words(s.rate_degC_per_h, units), both(s.to_degC, units), hold,
-        clock(s.ends_at_h)])
+        rows.append([str(i), rate_words(s.rate_degC_per_h, units), both(s.to_degC, units), hold, clock(s.ends_at_h)])
     whys = [paragraph(f"{i}: {s.why}", 4, 3) for i, s in enumerate(segments, 1)]
     return "\n".join([table(rows, "rrrrr"), *whys])
 

@@ -80,9 +80,7 @@ def ceiling_json(ceiling: Ceiling) -> dict[str, Any]:
 
 def curve_json(points: Iterable[CurvePoint]) -> list[dict[str, float]]:
     """A curve with its interval."""
-    return [
-        {"hours": p.hours, "degC": p.degC, "low_degC": p.low_degC, "high_degC": p.high_degC} for p in points
-    ]
+    return [{"hours": p.hours, "degC": p.degC, "low_degC": p.low_degC, "high_degC": p.high_degC} for p in points]
 
 
 def place_json(place: PlaceResult) -> dict[str, Any]:

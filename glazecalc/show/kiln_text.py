@@ -80,7 +80,7 @@ def _circuit(result: CircuitResult, paint: Paint, meant: bool) -> str:
     lines = [paint(lead, result.answer), paragraph("; ".join(figures), 4)] if figures else [paint(lead, result.answer)]
     told = result.reasons if meant else result.reasons[:FEW_REASONS]
     more = len(result.reasons) - len(told)
-    rest = [paragraph(f"(and {more} more: --circuit \"{result.name}\")", 4)] if more else []
+    rest = [paragraph(f'(and {more} more: --circuit "{result.name}")', 4)] if more else []
     return "\n".join([*lines, *_reasons(told, 4), *rest])
 
 
@@ -132,7 +132,9 @@ def _stacks(stacks: Sequence[StackCount]) -> list[str]:
     rows = [["piece", "on a level", "levels", "in a firing"]]
     rows += [[s.piece, str(s.per_level), str(s.levels), str(s.per_firing)] for s in stacks]
     more = [
-        f"with more shelves {s.per_level * s.levels_by_height} of {s.piece}" for s in stacks if s.levels_by_height > s.levels
+        f"with more shelves {s.per_level * s.levels_by_height} of {s.piece}"
+        for s in stacks
+        if s.levels_by_height > s.levels
     ]
     return ["", table(rows, "lrrr"), *([paragraph(f"({'; '.join(more)})", 2)] if more else [])]
 

@@ -38,9 +38,7 @@ def chart() -> dict[str, tuple[float | None, ...]]:
 def at_rate(energy: float, degC_at_60: float, rate: float) -> float:
     """Bending temperature at a steady rate [degC] of a cone with these two parameters."""
     target = float(log_ramp_integral(degC_at_60 + KELVIN, energy)) + float(np.log(rate / 60.0))
-    return float(
-        brentq(lambda t: float(log_ramp_integral(t + KELVIN, energy)) - target, 300, 1800, xtol=1e-9)
-    )
+    return float(brentq(lambda t: float(log_ramp_integral(t + KELVIN, energy)) - target, 300, 1800, xtol=1e-9))
 
 
 def fit_one(
@@ -52,14 +50,10 @@ def fit_one(
     """
 
     def residuals(p: NDArray[np.float64]) -> list[float]:
-        gaps = [
-            (at_rate(np.exp(p[0]), p[1], r) - t) / CHART_SCATTER_K for r, t in zip(rates, degC, strict=True)
-        ]
+        gaps = [(at_rate(np.exp(p[0]), p[1], r) - t) / CHART_SCATTER_K for r, t in zip(rates, degC, strict=True)]
         return gaps if prior is None else [*gaps, (p[0] - prior[0]) / prior[1]]
 
-    found = least_squares(
-        residuals, [np.log(600.0), float(np.mean(degC))], x_scale=[0.3, 10.0], xtol=1e-13, ftol=1e-13
-    )
+    found = least_squares(residuals, [np.log(600.0), float(np.mean(degC))], x_scale=[0.3, 10.0], xtol=1e-13, ftol=1e-13)
     return float(np.exp(found.x[0])), float(found.x[1])
 
 

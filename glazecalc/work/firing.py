@@ -4,7 +4,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 
@@ -63,7 +63,7 @@ class FiringPlace:
     circuit: Circuit | None = None
     body: Body | None = None
     draws: KilnDraws | None = None
-    limits: Limits = Limits()
+    limits: Limits = field(default_factory=Limits)
 
     def drawn(self) -> KilnDraws | None:
         """Draws of the kiln, or None where it cannot be modelled on this circuit."""
@@ -108,8 +108,7 @@ def weigh_schedule(
     peak = max(leg.to_degC for leg in legs)
     at = max(i for i, leg in enumerate(legs) if leg.to_degC == peak)
     plan = tuple(
-        Plan(leg.rate_degC_per_h, leg.to_degC, leg.hold_h, "as given", at_peak=i == at)
-        for i, leg in enumerate(legs)
+        Plan(leg.rate_degC_per_h, leg.to_degC, leg.hold_h, "as given", at_peak=i == at) for i, leg in enumerate(legs)
     )
     draws = place.drawn()
     run = run_kiln(draws, place.circuit, plan) if draws is not None else None

@@ -104,7 +104,9 @@ def what_it_cannot(legs: tuple[Plan, ...], run: KilnRun, kiln: str) -> tuple[str
                 f" in about {100 * kept:.0f} % of the likely cases"
             )
         elif leg.to_degC > start and kept < KEEP_CHANCE:
-            found.append(f"{span} {kiln} keeps {leg.rate:.0f} degC per hour in only {100 * kept:.0f} % of the likely cases")
+            found.append(
+                f"{span} {kiln} keeps {leg.rate:.0f} degC per hour in only {100 * kept:.0f} % of the likely cases"
+            )
         start = leg.to_degC
     return tuple(found)
 

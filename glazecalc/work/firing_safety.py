@@ -24,13 +24,11 @@ _BURN_OUT: Final = SafetyNote(
 )
 _FUMES: Final = SafetyNote(
     "400 to 1100 degC",
-    "Sulphur dioxide, and from some clays and glazes fluorine compounds, come off: vent outside, leave"
-    " the room.",
+    "Sulphur dioxide, and from some clays and glazes fluorine compounds, come off: vent outside, leave the room.",
 )
 _HOT: Final = SafetyNote(
     "red heat",
-    "Look into the kiln only through dark glasses made for it, from the side, gloves on. The case burns"
-    " skin.",
+    "Look into the kiln only through dark glasses made for it, from the side, gloves on. The case burns skin.",
 )
 _TOP: Final = SafetyNote(
     "near the peak",
@@ -41,12 +39,11 @@ _TOP: Final = SafetyNote(
     " off, let cool, and have it looked at before the next firing.",
 )
 _COOLING: Final = SafetyNote(
-    "cooling", "Do not open above 100 degC: draught cracks ware and hot air burns. Shelves and ware hold"
-    " heat for hours."
+    "cooling",
+    "Do not open above 100 degC: draught cracks ware and hot air burns. Shelves and ware hold heat for hours.",
 )
 _DUST: Final = SafetyNote(
-    "unloading", "Razor-sharp drips and kiln wash dust: goggles, gloves; clean with a damp cloth, not a"
-    " brush."
+    "unloading", "Razor-sharp drips and kiln wash dust: goggles, gloves; clean with a damp cloth, not a brush."
 )
 
 

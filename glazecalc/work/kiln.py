@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 
@@ -59,7 +59,7 @@ class KilnQuestion:
     firings: tuple[FiringRecord, ...] = ()
     recipe: Recipe | None = None
     shelf: Pantry | None = None
-    limits: Limits = Limits()
+    limits: Limits = field(default_factory=Limits)
 
 
 def check_kiln(question: KilnQuestion) -> KilnReport:
@@ -211,8 +211,7 @@ def _sentence(verdicts: Sequence[Verdict], place: PlaceResult | None) -> str:
 
 def _cautions(kiln: Kiln, cone: Cone | None) -> tuple[str, ...]:
     found = [
-        "Mains and heat can kill: the maker's manual, the local code and a licensed electrician decide,"
-        " not this.",
+        "Mains and heat can kill: the maker's manual, the local code and a licensed electrician decide, not this.",
         "Stay within reach of a firing kiln and see it switch off.",
     ]
     if kiln.cone is not None and cone is not None and kiln.cone == cone:
@@ -220,9 +219,7 @@ def _cautions(kiln: Kiln, cone: Cone | None) -> tuple[str, ...]:
     return tuple(found)
 
 
-def _next_steps(
-    kiln: Kiln, mine: CircuitResult | None, hot: Ceiling | None, wear: WearTrend | None
-) -> tuple[str, ...]:
+def _next_steps(kiln: Kiln, mine: CircuitResult | None, hot: Ceiling | None, wear: WearTrend | None) -> tuple[str, ...]:
     found = []
     if mine is not None and mine.answer is not Answer.FITS:
         found.append(f"Show an electrician the plate of {kiln.name} and the reasons above before it is plugged in.")

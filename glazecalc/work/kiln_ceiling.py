@@ -8,8 +8,8 @@ from functools import lru_cache
 
 import numpy as np
 
-from glazecalc.models.cones import cone_reached, cone_temperature
 from glazecalc.models.conductors import loop_resistance_ohm
+from glazecalc.models.cones import cone_reached, cone_temperature
 from glazecalc.models.heat_work import READING_RANGE_K, heat_law
 from glazecalc.models.kiln_draws import KilnDraws, can_be_modelled, draws_from_plate
 from glazecalc.models.reach import REASONABLE_HOURS, Reach, ceiling_degC, reach, supply_share
@@ -108,8 +108,7 @@ def _cone_at(degC: float) -> Cone | None:
 
 def _caveats(kiln: Kiln, circuit: Circuit | None, draws: KilnDraws) -> tuple[str, ...]:
     found = [
-        f"heat-work of {REASONABLE_HOURS:g} h at full power from cold, told as the peak of a 60 degC per"
-        " hour ramp",
+        f"heat-work of {REASONABLE_HOURS:g} h at full power from cold, told as the peak of a 60 degC per hour ramp",
     ]
     if kiln.cone is not None:
         found.append(f"never told above the maker's rating, cone {kiln.cone}; low end with a cone's reading range")

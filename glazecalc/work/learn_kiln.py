@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
@@ -30,9 +31,7 @@ _NAMES = (
 )
 
 
-def learn_kiln(
-    kiln: Kiln, firings: Sequence[FiringRecord], circuit: Circuit | None = None
-) -> KilnLearned:
+def learn_kiln(kiln: Kiln, firings: Sequence[FiringRecord], circuit: Circuit | None = None) -> KilnLearned:
     """Fit the kiln to those of its firings that tell of full power.
 
     Raises
@@ -75,9 +74,7 @@ def learn_kiln(
     )
 
 
-def learned_draws(
-    kiln: Kiln, firings: Sequence[FiringRecord], circuit: Circuit | None = None
-) -> KilnDraws | None:
+def learned_draws(kiln: Kiln, firings: Sequence[FiringRecord], circuit: Circuit | None = None) -> KilnDraws | None:
     """Draws of the kiln as its firings tell, or None where they tell nothing."""
     if not can_be_modelled(kiln):
         return None
@@ -94,7 +91,7 @@ def curve_of(kiln: Kiln, record: FiringRecord, circuit: Circuit | None) -> tuple
     """A record as a curve for the fit, or None; and in words what it told or why it told nothing."""
     hours = [0.0, *(r.at_h for r in record.readings if r.at_h > 0)]
     degC = [20.0, *(r.degC for r in record.readings if r.at_h > 0)]
-    if any(b <= a for a, b in zip(hours, hours[1:], strict=False)):
+    if any(b <= a for a, b in pairwise(hours)):
         return None, "its readings do not run forward in time"
     whole = "full power" in f"{record.schedule} {record.note}".lower()
     if whole and len(hours) == 1 and record.hours and record.peak_degC:
@@ -173,8 +170,7 @@ def _misfit(kiln: Kiln, fit: KilnFit) -> tuple[Problem, ...]:
     return (
         remark(
             "kiln-misfit",
-            f"{kiln.name}: the records lie {fit.misfit:.1f} times further from the model than readings"
-            " usually do",
+            f"{kiln.name}: the records lie {fit.misfit:.1f} times further from the model than readings usually do",
             "check volts, times and whether the elements were on all the time",
         ),
     )

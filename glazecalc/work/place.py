@@ -18,9 +18,7 @@ from glazecalc.values.verdict import worst
 from glazecalc.work.firing_follow import KilnRun
 
 
-def judge_place(
-    kiln: Kiln, room: Room | None, run: KilnRun | None, gases: Sequence[Release]
-) -> PlaceResult:
+def judge_place(kiln: Kiln, room: Room | None, run: KilnRun | None, gases: Sequence[Release]) -> PlaceResult:
     """Everything that can be said of the kiln in the room."""
     heat = heat_to_room(kiln, run)
     rise = _rise(heat, room)

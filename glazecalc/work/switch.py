@@ -50,7 +50,9 @@ def turn_ups(
     return (*acts, *_looking(model, draws, places, at, cone))
 
 
-_LOW_RAW = "Switch on low, the lid a finger open or the peephole plug out, until no damp shows on a cold mirror held to it."
+_LOW_RAW = (
+    "Switch on low, the lid a finger open or the peephole plug out, until no damp shows on a cold mirror held to it."
+)
 _TOO_FAST = (
     " With the lid shut, low heats this kiln faster than raw ware likes: keep the lid well open, or"
     " switch off for a"
@@ -81,5 +83,7 @@ def _looking(model: KilnModel, draws: KilnDraws, places: np.ndarray, at: float, 
     if middle < LONGEST_H:
         row = min(int(np.searchsorted(run.hours, middle)), len(run.hours) - 1)
         degC = weighted_quantile(run.chamber_degC[row], draws.weights, 0.5)
-        found.append(TurnUp(at + middle, degC, f"Cone {cone} is likely down about now. The cone decides, not the clock."))
+        found.append(
+            TurnUp(at + middle, degC, f"Cone {cone} is likely down about now. The cone decides, not the clock.")
+        )
     return found

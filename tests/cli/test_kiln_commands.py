@@ -24,7 +24,9 @@ def numbers(node: Any) -> list[float]:
     return [node] if isinstance(node, float) else []
 
 
-@pytest.mark.parametrize("words", [(), ("Guild kiln",), ("--circuit", "Kitchen outlet"), ("--room", "Shed", "--cone", "04")])
+@pytest.mark.parametrize(
+    "words", [(), ("Guild kiln",), ("--circuit", "Kitchen outlet"), ("--room", "Shed", "--cone", "04")]
+)
 def test_kiln_json(run: Run, words: tuple[str, ...]) -> None:
     got = run("kiln", *words, "--studio", DEMO, "--json")
     assert list(got.json) == ["schema", "command", "answer", "results", "problems"]
@@ -33,7 +35,8 @@ def test_kiln_json(run: Run, words: tuple[str, ...]) -> None:
     assert {"circuits", "estimates", "pieces_per_firing", "place", "ceiling"} <= set(result)
     for circuit in result["circuits"]:
         assert {
-            "name", "answer", "load_A", "breaker_A", "minimum_breaker_A", "continuous_limit_A", "voltage_drop_V", "reasons",
+            "name", "answer", "load_A", "breaker_A", "minimum_breaker_A", "continuous_limit_A",
+            "voltage_drop_V", "reasons",
         } <= set(circuit)  # fmt: skip
         assert all({"code", "message"} <= set(r) for r in circuit["reasons"])
     for name, estimate in result["estimates"].items():
@@ -45,7 +48,9 @@ def test_kiln_json(run: Run, words: tuple[str, ...]) -> None:
     assert all(math.isfinite(n) for n in numbers(got.json))
 
 
-@pytest.mark.parametrize("words", [("--cone", "6"), ("--cone", "06", "--kind", "bisque", "--hold", "0"), ("--cone", "10")])
+@pytest.mark.parametrize(
+    "words", [("--cone", "6"), ("--cone", "06", "--kind", "bisque", "--hold", "0"), ("--cone", "10")]
+)
 def test_firing_json(run: Run, words: tuple[str, ...]) -> None:
     got = run("firing", *words, "--studio", DEMO, "--json")
     assert got.code == CODES[got.json["answer"]]
@@ -122,7 +127,15 @@ def test_nothing_unwise_is_ever_said(run: Run) -> None:
     for words in (("kiln", "--room", "Shed"), ("kiln", "Guild kiln"), ("firing",), ("firing", "--kind", "bisque")):
         told += run(*words, "--studio", DEMO).out.casefold()
     told = " ".join(told.split())
-    for bad in ("food safe", "leave it unattended", "bypass", "larger fuse", "wrap the kiln", "use an adapter", "is safe"):
+    for bad in (
+        "food safe",
+        "leave it unattended",
+        "bypass",
+        "larger fuse",
+        "wrap the kiln",
+        "use an adapter",
+        "is safe",
+    ):
         assert bad not in told
     for good in ("manual", "electrician", "detector", "stay within reach"):
         assert good in told

@@ -145,7 +145,5 @@ def test_no_answer_ever_suggests_what_hurts() -> None:
     for cord, fault, breaker in itertools.product(cords, faults, (None, 15.0, 20.0, 50.0)):
         for reason in judge(cord=cord, ground_fault=fault, breaker_A=breaker).reasons:
             words = reason.message.lower()
-            assert not any(
-                bad in words for bad in ("bypass", "remove the", "disable", "use an adapter", "wrap")
-            )
+            assert not any(bad in words for bad in ("bypass", "remove the", "disable", "use an adapter", "wrap"))
             assert "safe" not in words

@@ -21,7 +21,13 @@ def ceiling(basis: Basis = Basis.MODEL) -> Estimate:
 
 @pytest.mark.parametrize(
     ("chance", "answer"),
-    [(0.95, Answer.FITS), (0.8, Answer.FITS), (0.79, Answer.CANNOT_SAY), (0.5, Answer.CANNOT_SAY), (0.49, Answer.DOES_NOT_FIT)],
+    [
+        (0.95, Answer.FITS),
+        (0.8, Answer.FITS),
+        (0.79, Answer.CANNOT_SAY),
+        (0.5, Answer.CANNOT_SAY),
+        (0.49, Answer.DOES_NOT_FIT),
+    ],
 )
 def test_the_odds_decide(chance: float, answer: Answer) -> None:
     verdict = judge_reach("k", Cone("8"), Cone("6"), ceiling(), 1.5, chance)
@@ -65,7 +71,8 @@ def test_wear_shows_in_the_hours() -> None:
 
 
 ROOM: dict[str, Any] = {
-    "name": "Shed", "volume_m3": 18.0, "exhaust_m3_per_h": 400.0, "floor": "concrete", "separate": True, "clearance_mm": 500.0,
+    "name": "Shed", "volume_m3": 18.0, "exhaust_m3_per_h": 400.0, "floor": "concrete", "separate": True,
+    "clearance_mm": 500.0,
 }  # fmt: skip
 
 

@@ -93,9 +93,7 @@ def test_bend_in_a_hold_and_on_the_way_down() -> None:
 @pytest.mark.parametrize("name", ["06", "6", "10"])
 def test_hold_worth_undoes_hold_hours(name: str) -> None:
     worth = hold_worth_K(Cone(name), 0.5, 60.0)
-    assert hold_hours(Cone(name), temperature_degC(Cone(name), 60.0) - worth, 60.0) == pytest.approx(
-        0.5, rel=1e-6
-    )
+    assert hold_hours(Cone(name), temperature_degC(Cone(name), 60.0) - worth, 60.0) == pytest.approx(0.5, rel=1e-6)
 
 
 @pytest.mark.parametrize("peak", [600.0, 905.0, 1063.0, 1153.0, 1222.0, 1300.0])

@@ -79,9 +79,7 @@ def _by_scipy(model: KilnModel, i: int, hours: float) -> object:
             (into[2] - out) / layer,
         ]
 
-    return solve_ivp(
-        slope, (0.0, hours * 3600.0), [20.0] * 4, method="LSODA", rtol=1e-9, atol=1e-7, dense_output=True
-    )
+    return solve_ivp(slope, (0.0, hours * 3600.0), [20.0] * 4, method="LSODA", rtol=1e-9, atol=1e-7, dense_output=True)
 
 
 @pytest.mark.parametrize("draw", [0, 1, 2])
@@ -118,7 +116,9 @@ def test_power_goes_with_the_square_of_the_volts() -> None:
 def test_losses_grow_faster_than_the_temperature() -> None:
     """Brick conducts better when hot, so twice the rise needs more than twice the power."""
     model = kiln(n=1)
-    power = [float(model.power_W[0] * model.spread_m[0] / loss_for_stall(model, np.array([t]))[0]) for t in (520.0, 1020.0)]
+    power = [
+        float(model.power_W[0] * model.spread_m[0] / loss_for_stall(model, np.array([t]))[0]) for t in (520.0, 1020.0)
+    ]
     assert power[1] > 2.2 * power[0]
 
 

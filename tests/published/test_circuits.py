@@ -107,15 +107,11 @@ def test_eighty_percent_rule(breaker: float, limit: float) -> None:
     """US code 210.19/210.20: the continuous load is at most 80 % of the breaker, the breaker 125 % of the
     load.
     """
-    result = place(
-        Kiln(name="k", volts=240.0, amps=float(limit), plug="6-50P"), 240.0, float(breaker), "6-50R", 6
-    )
+    result = place(Kiln(name="k", volts=240.0, amps=float(limit), plug="6-50P"), 240.0, float(breaker), "6-50R", 6)
     assert result.continuous_limit_A == pytest.approx(limit)
     assert result.minimum_breaker_A == breaker
     assert "breaker_too_small" not in codes(result)
-    over = place(
-        Kiln(name="k", volts=240.0, amps=limit + 0.1, plug="6-50P"), 240.0, float(breaker), "6-50R", 6
-    )
+    over = place(Kiln(name="k", volts=240.0, amps=limit + 0.1, plug="6-50P"), 240.0, float(breaker), "6-50R", 6)
     assert "breaker_too_small" in codes(over)
 
 

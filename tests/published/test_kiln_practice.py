@@ -116,9 +116,7 @@ def test_a_kiln_rated_two_cones_above_gets_there() -> None:
 def test_a_few_volts_are_several_cones() -> None:
     """ANSI C84.1 Range A lets service volts lie 5 % low: 114 V for 120 V, 90.25 % of the power."""
     draws = draws_from_plate(SHED)
-    stall = [
-        weighted_quantile(reach(draws, share).stall_degC, draws.weights, 0.5) for share in (1.0, 0.95, 0.90)
-    ]
+    stall = [weighted_quantile(reach(draws, share).stall_degC, draws.weights, 0.5) for share in (1.0, 0.95, 0.90)]
     assert 40 < stall[0] - stall[1] < 120
     assert 40 < stall[1] - stall[2] < 120
 

@@ -120,7 +120,9 @@ def test_a_plate_that_cannot_be_is_said() -> None:
     assert weak.notes
     assert weak.cone is not None
     assert weak.cone < Cone("08")
-    report = check_kiln(KilnQuestion(kiln(amps=5.0, watts=600.0, interior=Interior(shape="square", width_mm=450.0, height_mm=450.0))))
+    report = check_kiln(
+        KilnQuestion(kiln(amps=5.0, watts=600.0, interior=Interior(shape="square", width_mm=450.0, height_mm=450.0)))
+    )
     assert [p.code for p in report.problems] == ["kiln-plate"]
 
 

@@ -114,8 +114,8 @@ def test_a_firing_that_tells_nothing_is_left_out_with_its_reason() -> None:
 
 
 def test_records_that_do_not_fit_the_kiln_are_said() -> None:
-    strange = record(readings=(Reading(1, 900), Reading(2, 901), Reading(3, 901.5), Reading(4, 901.7), Reading(5, 901.8)),
-                     cones=())  # fmt: skip
+    degC = (900.0, 901.0, 901.5, 901.7, 901.8)
+    strange = record(readings=tuple(Reading(h + 1.0, t) for h, t in enumerate(degC)), cones=())
     found = learn_kiln(KILN, [strange])
     assert [p.code for p in found.problems] == ["kiln-misfit"]
 
