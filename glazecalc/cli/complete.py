@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
@@ -18,6 +19,7 @@ def _names(kind: str, parameters: dict[str, Any]) -> list[str]:
     from glazecalc.cli.open import card_names, studio_folder
     from glazecalc.read.materials import built_in_materials
     from glazecalc.read.studio import read_studio
+    from glazecalc.values.inputs import Body, Circuit, Kiln, Room
 
     typed = parameters.get("recipes") or parameters.get("recipe") or ()
     cards = [typed] if isinstance(typed, str) else list(typed)
@@ -28,5 +30,7 @@ def _names(kind: str, parameters: dict[str, Any]) -> list[str]:
     studio, _ = read_studio(folder)
     if kind == "material":
         return [m.name for m in (*studio.materials, *built_in_materials())]
-    things = {"body": studio.bodies, "kiln": studio.kilns, "circuit": studio.circuits, "room": studio.rooms}
+    things: dict[str, Sequence[Body | Kiln | Circuit | Room]] = {
+        "body": studio.bodies, "kiln": studio.kilns, "circuit": studio.circuits, "room": studio.rooms,
+    }  # fmt: skip
     return [thing.name for thing in things[kind]]

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Annotated, Any, TextIO
+from typing import Annotated, Any
 
 import typer
 
@@ -31,10 +31,18 @@ def register(app: typer.Typer) -> None:
 
 
 def screen(
-    table: Annotated[Path, typer.Argument(metavar="TABLE.csv", help="A row per composition; columns headed by oxides or materials.")],
-    out: Annotated[Path | None, typer.Option("--out", "-o", metavar="OUT.csv", help="Where to write. [default: stdout]")] = None,
-    basis: Annotated[str, typer.Option("--basis", metavar="mole|weight|unity|recipe", help="What the columns hold.")] = "mole",
-    practice: Annotated[str, typer.Option("--as", metavar="glaze|glass", help="Intervals for a glaze or for a clean glass.")] = "glaze",
+    table: Annotated[
+        Path, typer.Argument(metavar="TABLE.csv", help="A row per composition; columns headed by oxides or materials.")
+    ],
+    out: Annotated[
+        Path | None, typer.Option("--out", "-o", metavar="OUT.csv", help="Where to write. [default: stdout]")
+    ] = None,
+    basis: Annotated[
+        str, typer.Option("--basis", metavar="mole|weight|unity|recipe", help="What the columns hold.")
+    ] = "mole",
+    practice: Annotated[
+        str, typer.Option("--as", metavar="glaze|glass", help="Intervals for a glaze or for a clean glass.")
+    ] = "glaze",
     force: ForceOption = False,
     strict: StrictOption = False,
     studio: StudioOption = None,
@@ -53,7 +61,8 @@ def screen(
             hint = did_you_mean(value, choices) or f"choose one of: {', '.join(choices)}"
             raise ProblemsError([error(what, f"--{what} {value!r} is not known", hint)])
     if as_json and out is None:
-        raise ProblemsError([error("usage", "--json needs --out: stdout holds the JSON document then", "add -o OUT.csv")])
+        problem = error("usage", "--json needs --out: stdout holds the JSON document then", "add -o OUT.csv")
+        raise ProblemsError([problem])
     if out is not None and out.exists() and not force:
         raise ProblemsError([error("exists", "that file is already there", "--force replaces it", str(out))])
     bench = open_bench((), studio, units=units, needs_studio=False)
@@ -95,7 +104,7 @@ def _to_file(table: Path, out: Path, shelf: Any, basis: Any, practice: Any) -> A
     return done
 
 
-def _run(table: Path, stream: TextIO, shelf: Any, basis: Any, practice: Any, show_progress: bool) -> Any:
+def _run(table: Path, stream: Any, shelf: Any, basis: Any, practice: Any, show_progress: bool) -> Any:
     import sys
 
     from glazecalc.work.screen import screen as run_screen

@@ -24,7 +24,8 @@ _UNKNOWN: Final = {
 
 def headline(recipe: str, body: str | None, kiln: str | None, cone: str | None, verdicts: Sequence[Verdict]) -> str:
     """One sentence: what was asked and the answer, with the reason where it is not yes."""
-    where = f"{recipe}{f' on {body}' if body else ''}{f' at cone {cone}' if cone else ''}{f' in {kiln}' if kiln else ''}"
+    where = recipe + (f" on {body}" if body else "") + (f" at cone {cone}" if cone else "")
+    where += f" in {kiln}" if kiln else ""
     answer = worst(v.answer for v in verdicts)
     if answer is Answer.FITS:
         return f"{where}: fits, as far as estimates can tell. Fire a test tile before you trust a pot to it."

@@ -9,7 +9,9 @@ from glazecalc.show.layout import heading, labelled, paragraph, table
 from glazecalc.show.numbers import rounded
 from glazecalc.values.report import MaterialFacts
 
-FAMILY_ORDER = ("clay", "feldspar", "silica", "carbonate", "flux", "boron", "frit", "opacifier", "colourant", "body", "other")
+FAMILY_ORDER = (
+    "clay", "feldspar", "silica", "carbonate", "flux", "boron", "frit", "opacifier", "colourant", "body", "other",
+)  # fmt: skip
 
 
 def list_text(facts: Sequence[MaterialFacts]) -> str:

@@ -12,7 +12,9 @@ CONE_NAMES: Final[tuple[str, ...]] = (
     *(str(n) for n in range(1, 6)), "5.5", *(str(n) for n in range(6, 15)),
 )  # fmt: skip
 _POSITION: Final[dict[str, int]] = {name: i for i, name in enumerate(CONE_NAMES)}
-_SPELLING = re.compile(r"(?:cone|c|\^|\N{MODIFIER LETTER CIRCUMFLEX ACCENT}|△|▵)?\s*\.?\s*(0?\d{1,2})\s*(\.5|½|1/2| 1/2)?", re.IGNORECASE)
+_SPELLING = re.compile(
+    r"(?:cone|c|\^|\N{MODIFIER LETTER CIRCUMFLEX ACCENT}|△|▵)?\s*\.?\s*(0?[0-9]{1,2})\s*(\.5|½|1/2)?", re.IGNORECASE
+)
 
 
 @total_ordering

@@ -45,7 +45,8 @@ def compose_recipe(recipe: Recipe, shelf: Pantry) -> tuple[Composition | None, B
         return None, None, (*problems, error("empty-recipe", "the card lists no materials", file=recipe.file))
     composition = compose(np.array([[r.line.amount for r in lines]]), table_of(lines))
     if not composition.moles.sum() > 0:
-        return None, None, (*problems, error("nothing-left", "nothing is left of this batch after firing", file=recipe.file))
+        nothing = error("nothing-left", "nothing is left of this batch after firing", file=recipe.file)
+        return None, None, (*problems, nothing)
     return composition, batch_of(recipe, lines), problems
 
 

@@ -128,7 +128,8 @@ def _columns(names: list[str], basis: ScreenBasis, shelf: Pantry, file: str) -> 
         raise ProblemsError(problems)
     if not amounts:
         what = "a material" if basis == "recipe" else "an oxide such as SiO2"
-        raise ProblemsError([error("no-columns", f"no column is headed by {what}", "see glazecalc screen --help", file, 1)])
+        message = f"no column is headed by {what}"
+        raise ProblemsError([error("no-columns", message, "see glazecalc screen --help", file, 1)])
     return _Columns(others[0] if others else None, tuple(amounts), np.array(rows)), problems
 
 
@@ -173,7 +174,7 @@ def _moles(frame: pd.DataFrame, columns: _Columns, done: int, file: str) -> tupl
         numbers = cells.apply(pd.to_numeric, errors="coerce").to_numpy(dtype=float)
     numbers = np.where(blank, 0.0, numbers)
     with np.errstate(invalid="ignore"):
-        bad_cell = ~np.isfinite(numbers) | (numbers < 0)
+        bad_cell = np.asarray(~np.isfinite(numbers) | (numbers < 0))
     moles = np.where(bad_cell, 0.0, numbers) @ columns.to_moles
     bad = bad_cell.any(axis=1) | ~(moles.sum(axis=1) > 0)
     moles[bad] = np.nan

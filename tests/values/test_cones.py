@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import contextlib
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -37,7 +39,5 @@ def test_round_trip(cone: Cone) -> None:
 
 @given(st.text(max_size=20))
 def test_any_text_is_a_cone_or_a_value_error(text: str) -> None:
-    try:
+    with contextlib.suppress(ValueError):
         Cone.parse(text)
-    except ValueError:
-        pass
