@@ -74,7 +74,7 @@ def weigh(
             help="Specific gravity from a cup weighed empty, full of slurry, full of water (or its volume).",
         ),
     ] = None,
-    use: Annotated[str, typer.Option("--use", metavar="dip|spray|brush", help="How the glaze is put on.")] = "dip",
+    use: Annotated[str, typer.Option("--use", metavar="dip|spray|brush|cast", help="How the glaze is put on.")] = "dip",
     coat: Annotated[
         str | None, typer.Option("--coat", metavar="LENGTH", help="Thickness of the dry coat. [default: 1mm]")
     ] = None,

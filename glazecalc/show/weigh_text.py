@@ -77,7 +77,7 @@ def _water(result: WeighResult, units: UnitChoice) -> list[str]:
         f"Water: {amount(water.water_to_add_g, units)} ({volume_text(water.water_to_add_g, units)}), for "
         f"{volume_text(water.slurry_mL, units)} of slurry at a specific gravity of {water.specific_gravity:.2f}",
         f"  solids density {water.solids_density.value:.2f}, {water.dry_g_per_L:.0f} g dry in a litre; "
-        "add two thirds first, the rest when it is sieved",
+        "add two thirds first, the rest when sieved",
         *(paragraph(reason, 2, 2) for reason in (*water.solids_density.caveats, *result.reasons)),
     ]
 
@@ -120,7 +120,7 @@ def _effects(effects: Sequence[Effect]) -> list[str]:
     if not effects:
         return []
     oxides = [e for e in effects if e.name != "expansion"]
-    lines = ["What the scale does to the fired glaze (recipe -> as weighed, +- readings):"]
+    lines = ["What the scale does to the formula (recipe -> as weighed, +- readings):"]
     cells = [f"{e.name} {e.recipe:.3f} -> {e.weighed:.3f} +-{(e.high - e.low) / 2:.3f}" for e in oxides]
     lines += ["  " + "   ".join(f"{cell:<30}" for cell in cells[i : i + 3]).rstrip() for i in range(0, len(cells), 3)]
     for e in effects:

@@ -20,8 +20,8 @@ from glazecalc.values.data import read_table
 from glazecalc.values.inputs import Container, Piece
 from glazecalc.values.problem import ProblemsError, error
 
-Use = Literal["dip", "spray", "brush"]
-USES: Final[tuple[Use, ...]] = ("dip", "spray", "brush")
+Use = Literal["dip", "spray", "brush", "cast"]
+USES: Final[tuple[Use, ...]] = ("dip", "spray", "brush", "cast")
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,7 +93,7 @@ def gravity_of(wanted: Wanted) -> tuple[float, str]:
     if wanted.gravity is not None:
         return wanted.gravity, f"specific gravity {wanted.gravity:g} as given"
     figure = slurry_figure(f"gravity_{wanted.use}")
-    words = {"dip": "dipping", "spray": "spraying", "brush": "brushing"}[wanted.use]
+    words = {"dip": "dipping", "spray": "spraying", "brush": "brushing", "cast": "a casting slip"}[wanted.use]
     return figure.value, f"specific gravity {figure.value:g}, usual for {words} ({figure.low:g} to {figure.high:g})"
 
 

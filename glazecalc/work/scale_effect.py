@@ -17,12 +17,15 @@ SMALLEST_UNITY = 0.0005
 """An oxide below this in the unity formula is not worth a line."""
 
 
-def scale_effects(table: MaterialTable, dry_g: Sequence[float], lines: Sequence[Weighed]) -> tuple[Effect, ...]:
+def scale_effects(
+    table: MaterialTable, dry_g: Sequence[float], lines: Sequence[Weighed], *, is_body: bool = False
+) -> tuple[Effect, ...]:
     """The formula by the recipe and as weighed, with the 90 % interval of the readings, then the expansion.
 
-    ``table`` has a row per line; ``dry_g`` (m,) are the dry targets. A reading is taken as evenly likely
-    anywhere within half a step, so its standard deviation is that half step over the square root of three;
-    the lines' effects are independent and found by moving each line in turn.
+    A clay's formula is per mole of alumina, and its expansion is not a glass's. ``table`` has a row per line;
+    ``dry_g`` (m,) are the dry targets. A reading is taken as evenly likely anywhere within half a step, so its
+    standard deviation is that half step over the square root of three; the lines' effects are independent and found
+    by moving each line in turn.
     """
     recipe = np.asarray(dry_g, dtype=float)
     drying = recipe / np.array([w.target_g for w in lines])
@@ -30,11 +33,12 @@ def scale_effects(table: MaterialTable, dry_g: Sequence[float], lines: Sequence[
     spread = np.array([w.reading_g / np.sqrt(3) for w in lines]) * drying
     rows = np.vstack([recipe, shown, shown + np.diag(spread)])
     composition = compose(rows, table)
-    return (*_oxides(composition), *_expansion(composition))
+    oxides = _oxides(composition, "alumina" if is_body else "customary")
+    return (*oxides, *([] if is_body else _expansion(composition)))
 
 
-def _oxides(composition: Composition) -> list[Effect]:
-    figures = unity(composition.moles, CONVENTIONS["customary"])
+def _oxides(composition: Composition, convention: str) -> list[Effect]:
+    figures = unity(composition.moles, CONVENTIONS[convention])
     present = np.flatnonzero(np.nan_to_num(figures[0]) >= SMALLEST_UNITY)
     return [_effect(SYMBOLS[i], figures[:, i], "mol") for i in present]
 

@@ -96,12 +96,14 @@ def weigh(
     total = sum(card.amounts)
     loss = float(card.composition.loss_on_ignition_percent[0])
     solids = solids_density(card)
+    if recipe.kind == "body" and wanted.use == "dip":
+        wanted = replace(wanted, use="cast")
     quantity = how_much(wanted, solids.value, (recipe.base_total or total) / total, loss)
     dry = [quantity.dry_g * amount / total for amount in card.amounts]
     targets = [weighed_moist(g, r.material.moisture_percent) for g, r in zip(dry, card.lines, strict=True)]
     weighed = weigh_out(targets, scales)
     lines = _lines(card, dry, weighed, tolerance_percent)
-    costs = [line.cost for line in lines]
+    cost, cost_is_complete = _cost(lines)
     return WeighResult(
         recipe=recipe,
         wanted=quantity.words,
@@ -114,15 +116,21 @@ def weigh(
         tolerance_percent=tolerance_percent,
         smallest_batch_g=smallest_dry_batch(card, scales, tolerance_percent),
         splits=tuple(split(line, lines, scales, tolerance_percent) for line in lines if not line.within_tolerance),
-        effects=scale_effects(table_of(card.lines), dry, weighed),
+        effects=scale_effects(table_of(card.lines), dry, weighed, is_body=recipe.kind == "body"),
         reasons=quantity.reasons,
         mending=_mending(lines, slipped, scales),
-        cautions=cautions(card.batch, formula_of(card.composition)),
-        cost=sum(c for c in costs if c is not None) if any(c is not None for c in costs) else None,
-        cost_is_complete=all(c is not None for c in costs),
+        cautions=cautions(card.batch, None if recipe.kind == "body" else formula_of(card.composition)),
+        cost=cost,
+        cost_is_complete=cost_is_complete,
         currency=currency,
         problems=card.problems,
     )
+
+
+def _cost(lines: Sequence[WeighLine]) -> tuple[float | None, bool]:
+    """What the priced lines cost together, None where no line has a price; and whether every line has one."""
+    known = [line.cost for line in lines if line.cost is not None]
+    return (sum(known) if known else None), len(known) == len(lines)
 
 
 def _mending(

@@ -211,8 +211,23 @@ def test_a_bucket_by_a_cup():
 
 
 def test_what_cannot_be_weighed_is_said():
-    jar = Recipe(name="Jar", kind="bought")
-    for recipe, wanted in ((jar, Wanted(dry_g=1)), (CLEAR, Wanted()), (CLEAR, Wanted(dry_g=1, slurry_mL=1)),
-                           (CLEAR, Wanted(dry_g=1, gravity=3.0)), (card(("Unobtainium", 1)), Wanted(dry_g=1))):  # fmt: skip
+    jar, unknown = Recipe(name="Jar", kind="bought"), card(("Unobtainium", 1))
+    tried = (
+        (jar, Wanted(dry_g=1)),
+        (unknown, Wanted(dry_g=1)),
+        (CLEAR, Wanted()),
+        (CLEAR, Wanted(dry_g=1, slurry_mL=1)),
+        (CLEAR, Wanted(dry_g=1, gravity=3.0)),
+    )
+    for recipe, wanted in tried:
         with pytest.raises(ProblemsError):
             weigh(recipe, SHELF, BENCH, wanted)
+
+
+def test_a_clay_body_is_weighed_as_a_casting_slip():
+    """A casting slip is near 1.75 (Clayart archive and a seller of hydrometers, 1.72 to 1.80)."""
+    clay = CLEAR.model_copy(update={"kind": "body"})
+    result = weigh(clay, SHELF, BENCH, Wanted(dry_g=5000))
+    assert 1.72 <= result.water.specific_gravity <= 1.8
+    assert "expansion" not in {e.name for e in result.effects}
+    assert next(e for e in result.effects if e.name == "Al2O3").recipe == pytest.approx(1)
