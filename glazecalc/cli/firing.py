@@ -75,9 +75,9 @@ def firing(
     bench = open_bench((), studio, strict, units, needs_studio=False)
     names = (kiln, circuit, body)
     if schedule is not None:
-        report, found = _given(bench, schedule, cone, names, studio)
+        report, found = _given(bench, schedule, cone, names)
     else:
-        report, found = _planned(bench, cone, (kind, hold, wall, damp), names, studio), ()
+        report, found = _planned(bench, cone, (kind, hold, wall, damp), names), ()
     problems = [*bench.problems, *found, *report.problems]
     stop_on_errors(problems, strict)
     text = firing_text(report, bench.studio.units, painter(wants_colour(sys.stdout)))
@@ -85,7 +85,7 @@ def firing(
 
 
 def _given(
-    bench: Bench, schedule: str, cone: str | None, names: tuple[str | None, ...], folder: Path | None
+    bench: Bench, schedule: str, cone: str | None, names: tuple[str | None, ...]
 ) -> tuple[FiringReport, tuple[Problem, ...]]:
     """What the schedule in a file does."""
     from glazecalc.read.schedule import read_schedule
@@ -97,7 +97,7 @@ def _given(
     if any(p.is_error for p in problems):
         raise ProblemsError(problems)
     title = "schedule" if schedule == "-" else f"schedule {Path(schedule).name}"
-    return weigh_schedule(legs, cone_named(cone), _place(bench, names, folder), title), problems
+    return weigh_schedule(legs, cone_named(cone), _place(bench, names), title), problems
 
 
 def _planned(
@@ -105,7 +105,6 @@ def _planned(
     cone: str | None,
     wish: tuple[str, str | None, str | None, bool],
     names: tuple[str | None, ...],
-    folder: Path | None,
 ) -> FiringReport:
     """A schedule for a cone."""
     from glazecalc.cli.asked import quantity
@@ -131,10 +130,10 @@ def _planned(
     if wall_mm is not None and wall_mm > 100:
         raise ProblemsError([error("wall", f"--wall {wall!r} is thicker than any ware", "write --wall 6mm")])
     wished = FiringWish(chosen, aim, hold_h, wall_mm, "damp" if damp else "dry")
-    return plan_firing(wished, _place(bench, names, folder))
+    return plan_firing(wished, _place(bench, names))
 
 
-def _place(bench: Bench, names: tuple[str | None, ...], folder: Path | None) -> FiringPlace:
+def _place(bench: Bench, names: tuple[str | None, ...]) -> FiringPlace:
     """Kiln, circuit and clay from names and the studio's defaults; the kiln as its recorded firings teach
     it."""
     from glazecalc.cli.notebook import recorded_firings
@@ -147,7 +146,7 @@ def _place(bench: Bench, names: tuple[str | None, ...], folder: Path | None) -> 
     chosen = pick(studio.kilns, kiln, usual.kiln, "kiln", studio)
     at_home = chosen is not None and usual.kiln is not None and chosen.name.casefold() == usual.kiln.casefold()
     wired = pick(studio.circuits, circuit, usual.circuit, "circuit", studio) if circuit or at_home else None
-    firings = recorded_firings(folder or Path()) if chosen is not None else ()
+    firings = recorded_firings(Path(studio.folder)) if chosen is not None else ()
     return FiringPlace(
         kiln=chosen,
         circuit=wired,

@@ -3,7 +3,8 @@ stand."""
 
 from __future__ import annotations
 
-from typing import Annotated
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
@@ -17,6 +18,10 @@ from glazecalc.cli.frame import (
     UnitsOption,
     finish,
 )
+
+if TYPE_CHECKING:
+    from glazecalc.cli.open import Bench
+    from glazecalc.work.kiln import KilnQuestion
 
 EPILOG = """Examples:
 
@@ -65,40 +70,43 @@ def kiln(
     import sys
 
     from glazecalc.cli.frame import stop_on_errors, wants_colour
-    from glazecalc.cli.notebook import recorded_firings
-    from glazecalc.cli.open import open_bench, studio_folder
+    from glazecalc.cli.open import open_bench
     from glazecalc.cli.paint import painter
     from glazecalc.show.kiln_json import kiln_json
     from glazecalc.show.kiln_text import kiln_text
+    from glazecalc.work.kiln import check_kiln
+
+    bench = open_bench([recipe] if recipe else [], studio, strict, units)
+    report = check_kiln(_question(bench, name, circuit, room, cone))
+    problems = [*bench.problems, *report.problems]
+    stop_on_errors(problems, strict)
+    text = kiln_text(report, bench.studio.units, painter(wants_colour(sys.stdout)))
+    finish(Outcome("kiln", [kiln_json(report)], text, report.answer, problems), as_json)
+
+
+def _question(bench: Bench, name: str | None, circuit: str | None, room: str | None, cone: str | None) -> KilnQuestion:
+    """What is asked, from names and the studio's defaults; those belong to the default kiln."""
+    from glazecalc.cli.notebook import recorded_firings
     from glazecalc.values.problem import ProblemsError, error
-    from glazecalc.work.kiln import KilnQuestion, check_kiln
+    from glazecalc.work.kiln import KilnQuestion
     from glazecalc.work.setting import cone_named, pick
 
-    cards = [recipe] if recipe else []
-    bench = open_bench(cards, studio, strict, units)
-    place = bench.studio
-    usual = place.defaults
+    place, usual = bench.studio, bench.studio.defaults
     chosen = pick(place.kilns, name, usual.kiln, "kiln", place)
     if chosen is None:
         hint = "name one, or add a [[kiln]] to studio.toml"
         raise ProblemsError([error("no-kiln", "it is not clear which kiln is meant", hint, place.file)])
     at_home = usual.kiln is not None and chosen.name.casefold() == usual.kiln.casefold()
-    report = check_kiln(
-        KilnQuestion(
-            kiln=chosen,
-            circuits=place.circuits,
-            circuit=pick(place.circuits, circuit, usual.circuit, "circuit", place) if circuit or at_home else None,
-            cone=cone_named(cone) or (usual.cone if at_home else None),
-            room=pick(place.rooms, room, usual.room if at_home else None, "room", place),
-            room_asked=room is not None,
-            pieces=place.pieces,
-            firings=recorded_firings(studio_folder(cards, studio)),
-            recipe=bench.recipes[0] if bench.recipes else None,
-            shelf=bench.pantry,
-            limits=place.limits,
-        )
+    return KilnQuestion(
+        kiln=chosen,
+        circuits=place.circuits,
+        circuit=pick(place.circuits, circuit, usual.circuit, "circuit", place) if circuit or at_home else None,
+        cone=cone_named(cone) or (usual.cone if at_home else None),
+        room=pick(place.rooms, room, usual.room if at_home else None, "room", place),
+        room_asked=room is not None,
+        pieces=place.pieces,
+        firings=recorded_firings(Path(place.folder)),
+        recipe=bench.recipes[0] if bench.recipes else None,
+        shelf=bench.pantry,
+        limits=place.limits,
     )
-    problems = [*bench.problems, *report.problems]
-    stop_on_errors(problems, strict)
-    text = kiln_text(report, place.units, painter(wants_colour(sys.stdout)))
-    finish(Outcome("kiln", [kiln_json(report)], text, report.answer, problems), as_json)

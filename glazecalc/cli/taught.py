@@ -22,12 +22,20 @@ def taught_setting(
     circuit: str | None = None,
     cone: str | None = None,
 ) -> Setting:
-    """The setting a recipe is judged in, from names and the studio's defaults, with all the studio knows of the clay.
+    """The setting a recipe is judged in, from names and the studio's defaults, with all the studio knows of
+    clay and kiln.
 
     Raises ProblemsError for a name the studio does not have, or a cone that is none.
     """
     setting = setting_for(bench.studio, recipe, body=body, kiln=kiln, circuit=circuit, cone=cone)
-    return taught(setting, Path(bench.studio.folder), bench.pantry)
+    folder = Path(bench.studio.folder)
+    if setting.kiln is not None and (folder / FILE_NAME).is_file():
+        from glazecalc.cli.notebook import recorded_firings
+
+        name = setting.kiln.name.casefold()
+        own = tuple(f for f in recorded_firings(folder) if f.kiln.casefold() == name)
+        setting = replace(setting, firings=own)
+    return taught(setting, folder, bench.pantry)
 
 
 def taught(setting: Setting, folder: Path, shelf: Pantry) -> Setting:

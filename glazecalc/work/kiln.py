@@ -31,7 +31,7 @@ from glazecalc.work.kiln_ceiling import (
     volts_go_together,
     wire_loop_ohm,
 )
-from glazecalc.work.learn_kiln import learned_draws, wear_trend
+from glazecalc.work.learn_kiln import learned_draws, own_firings, wear_trend
 from glazecalc.work.pantry import Pantry
 from glazecalc.work.place import judge_place
 from glazecalc.work.reach import reach_verdict
@@ -79,7 +79,7 @@ def check_kiln(question: KilnQuestion) -> KilnReport:
     verdicts = [_circuit_verdict(kiln, mine)]
     if cone is not None:
         verdicts.append(reach_verdict(kiln, circuit, cone, hot, question.limits))
-    wear = wear_trend([f for f in question.firings if f.kiln in ("", kiln.name)])
+    wear = wear_trend(own_firings(kiln, question.firings))
     if wear is not None and wear.verdict.answer is not Answer.NOT_ASKED:
         verdicts.append(wear.verdict)
     run = _firing_run(draws, circuit, cone or kiln.cone) if found is not None and draws is not None else None

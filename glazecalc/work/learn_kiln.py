@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import lru_cache
 from itertools import pairwise
 
 import numpy as np
@@ -42,7 +43,7 @@ def learn_kiln(kiln: Kiln, firings: Sequence[FiringRecord], circuit: Circuit | N
     if not can_be_modelled(kiln):
         hint = "give watts (or volts and amps) and the inside in studio.toml"
         raise ProblemsError([error("kiln-not-described", f"{kiln.name}: its power or inside is not known", hint)])
-    own = [f for f in firings if f.kiln in ("", kiln.name)]
+    own = own_firings(kiln, firings)
     curves: list[FiringCurve] = []
     used: list[tuple[str, str]] = []
     left: list[tuple[str, str]] = []
@@ -76,15 +77,25 @@ def learn_kiln(kiln: Kiln, firings: Sequence[FiringRecord], circuit: Circuit | N
 
 def learned_draws(kiln: Kiln, firings: Sequence[FiringRecord], circuit: Circuit | None = None) -> KilnDraws | None:
     """Draws of the kiln as its firings tell, or None where they tell nothing."""
+    return _learned_draws(kiln, tuple(firings), circuit)
+
+
+@lru_cache(maxsize=16)
+def _learned_draws(kiln: Kiln, firings: tuple[FiringRecord, ...], circuit: Circuit | None) -> KilnDraws | None:
     if not can_be_modelled(kiln):
         return None
-    own = [f for f in firings if f.kiln in ("", kiln.name)]
+    own = own_firings(kiln, firings)
     curves = [c for c in (curve_of(kiln, f, circuit)[0] for f in own) if c is not None]
     if not curves:
         return None
     plate_W = plate_power_W(kiln)
     fit = fit_kiln(plate_draws(kiln), plate_W, tuple(curves))
     return draws_after(plate_draws(kiln), plate_W, fit, _firings_now(kiln, own))
+
+
+def own_firings(kiln: Kiln, firings: Sequence[FiringRecord]) -> list[FiringRecord]:
+    """The firings of this kiln; one that names no kiln is taken as its."""
+    return [f for f in firings if f.kiln.casefold() in ("", kiln.name.casefold())]
 
 
 def curve_of(kiln: Kiln, record: FiringRecord, circuit: Circuit | None) -> tuple[FiringCurve | None, str]:

@@ -17,6 +17,7 @@ from glazecalc.values.verdict import Answer, Verdict
 from glazecalc.work.kiln_ceiling import ceiling, volts_go_together
 
 if TYPE_CHECKING:
+    from glazecalc.models.kiln_draws import KilnDraws
     from glazecalc.work.check import Setting
 
 
@@ -28,12 +29,21 @@ def reach(
     if kiln is None:
         message = "No kiln is named, so reach cannot be judged: add --kiln, or a [[kiln]] to studio.toml."
         return (), Verdict(RULE, Answer.CANNOT_SAY, message), ()
-    found = ceiling(kiln, setting.circuit)
+    found = ceiling(kiln, setting.circuit, _learned(setting))
     verdict = reach_verdict(kiln, setting.circuit, setting.cone, found, setting.limits)
     if found is None:
         return (), verdict, ()
     remarks = tuple(remark("kiln-plate", f"{kiln.name}: {note}", line=kiln.line) for note in found.notes)
     return (found.estimate,), verdict, remarks
+
+
+def _learned(setting: Setting) -> KilnDraws | None:
+    """The kiln as its recorded firings teach it, where there are any."""
+    if setting.kiln is None or not setting.firings:
+        return None
+    from glazecalc.work.learn_kiln import learned_draws
+
+    return learned_draws(setting.kiln, setting.firings, setting.circuit)
 
 
 def reach_verdict(

@@ -12,7 +12,7 @@ from glazecalc.values.cones import Cone
 from glazecalc.values.estimate import Estimate
 from glazecalc.values.inputs import Body, Circuit, Defaults, Kiln, Limits, Recipe, Room, Studio
 from glazecalc.values.problem import ProblemsError, did_you_mean, error
-from glazecalc.values.records import TileRecord
+from glazecalc.values.records import FiringRecord, TileRecord
 
 Thing = TypeVar("Thing", Body, Kiln, Circuit, Room)
 
@@ -22,7 +22,7 @@ class Setting:
     """The clay, the kiln on its circuit, the cone to judge at, the levels at which a verdict turns.
 
     ``learned`` is the clay's expansion from the recorded ``tiles``, ``reasoned`` that from the body's own
-    recipe."""
+    recipe. ``firings`` are those recorded of the kiln."""
 
     body: Body | None = None
     kiln: Kiln | None = None
@@ -32,6 +32,7 @@ class Setting:
     learned: Estimate | None = None
     reasoned: Estimate | None = None
     tiles: tuple[TileRecord, ...] = ()
+    firings: tuple[FiringRecord, ...] = ()
 
 
 def setting_for(
