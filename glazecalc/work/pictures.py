@@ -11,6 +11,7 @@ import numpy as np
 from glazecalc.chemistry.composition import Composition
 from glazecalc.models.body import known_body
 from glazecalc.models.cones import temperature_degC
+from glazecalc.models.firing import window
 from glazecalc.models.heat_work import REFERENCE_RATE_DEGC_PER_H
 from glazecalc.models.layer import glaze_strain, setting_temperature
 from glazecalc.models.normal import sigma_of
@@ -151,7 +152,8 @@ def viscosity_picture(result: CheckResult, composition: Composition) -> Viscosit
         value, low, high = (float(a[0]) for a in (found.value, found.low, found.high))
         points.append(CurvePoint(float(degC), value, min(low, value), max(high, value)))
     asked = next((mark for mark in cone_marks() if mark.cone == result.cone), None)
-    return ViscosityPicture(result.recipe.name, tuple(points), None, cone_marks(), asked)
+    ends = window()
+    return ViscosityPicture(result.recipe.name, tuple(points), (ends.fluid_end, ends.stiff_end), cone_marks(), asked)
 
 
 def push_picture(result: FormulaResult) -> PushPicture | None:
