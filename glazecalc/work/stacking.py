@@ -70,7 +70,7 @@ def footprint_mm(piece: Piece) -> float:
     return piece.width_mm + piece.handle_mm / 2
 
 
-def _reach(shape: str, width: float, depth: float, y: float) -> float:
+def open_half_mm(shape: str, width: float, depth: float, y: float) -> float:
     """Half the free width of the chamber at distance ``y`` from its middle, negative outside [mm]."""
     if shape == "square":
         return width / 2 if abs(y) <= depth / 2 + 1e-9 else -1.0
@@ -90,7 +90,7 @@ def _rows(shape: str, width: float, depth: float, along: float, across: float) -
         y = -depth / 2 + start / 20 * step
         total = 0
         while y + across <= depth / 2 + 1e-9:
-            half = min(_reach(shape, width, depth, y), _reach(shape, width, depth, y + across))
+            half = min(open_half_mm(shape, width, depth, y), open_half_mm(shape, width, depth, y + across))
             total += max(0, int((2 * half + PIECE_GAP_MM + 1e-9) // (along + PIECE_GAP_MM)))
             y += step
         best = max(best, total)

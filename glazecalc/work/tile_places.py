@@ -11,7 +11,7 @@ from typing import Final
 
 from glazecalc.values.inputs import Interior, Kiln, Piece
 from glazecalc.values.tiles import Place
-from glazecalc.work.stacking import PIECE_GAP_MM, WALL_GAP_MM, _reach, stack
+from glazecalc.work.stacking import PIECE_GAP_MM, WALL_GAP_MM, open_half_mm, stack
 
 CONE_PLACES: Final = 1
 """Places of a firing kept for witness cones."""
@@ -39,7 +39,7 @@ def _rows(
     step = across + PIECE_GAP_MM
     y, spots = -depth / 2 + start * step, []
     while y + across <= depth / 2 + 1e-9:
-        half = min(_reach(shape, width, depth, y), _reach(shape, width, depth, y + across))
+        half = min(open_half_mm(shape, width, depth, y), open_half_mm(shape, width, depth, y + across))
         count = max(0, int((2 * half + PIECE_GAP_MM + 1e-9) // (along + PIECE_GAP_MM)))
         first = -(count - 1) / 2 * (along + PIECE_GAP_MM)
         spots += [(first + i * (along + PIECE_GAP_MM), y + across / 2) for i in range(count)]

@@ -30,10 +30,10 @@ from glazecalc.work.cautions import cautions
 from glazecalc.work.check import check
 from glazecalc.work.choose import belief, choose, wrong_by_chance, wrong_percent
 from glazecalc.work.grade import rungs
-from glazecalc.work.outlook import Forecast, outlook_of
 from glazecalc.work.pantry import Pantry
 from glazecalc.work.pots import pots_of
 from glazecalc.work.setting import Setting
+from glazecalc.work.tile_arrays import TileArrays, tile_arrays
 from glazecalc.work.tile_marks import marks_of
 from glazecalc.work.tile_places import TEST_TILE, places
 from glazecalc.work.weigh import smallest_dry_batch, solids_density, weigh
@@ -86,18 +86,16 @@ def plan_tiles(
         raise ProblemsError([error("by", f"plan {blend.plan} adds dry materials: volumes do not go with it", hint)])
     contents, gravities = _slurries(blend, order)
     dry_shares = _dry_shares(blend, order.by, contents)
-    forecast = outlook_of(setting, blend.composition(_dry_parts(blend, dry_shares)[:1]))(
-        blend.composition(_dry_parts(blend, dry_shares))
-    )
-    rows, choice = _which(blend, order, setting, forecast, _dry_parts(blend, dry_shares))
+    parts = _dry_parts(blend, dry_shares)
+    found = tile_arrays(blend, parts, setting)
+    rows, choice = _which(blend, order, setting, found, parts)
     tile = order.tile or _usual_tile(studio)
     each = _each_g(blend.parts[rows], order, scales)
     placed = places(setting.kiln, tile, len(rows))
     points = _points(blend, rows, dry_shares, each, order, shelf, setting, placed[0] if placed else None)
     waste = slurry_figure("waste").value if order.waste_percent is None else order.waste_percent
     corners = _corner_batches(blend, dry_shares[rows], each, waste, scales, studio, gravities, shelf)
-    coat = coat_grams(glazed_area_cm2(tile)[0], slurry_figure("dry_coat").value, slurry_figure("coat_packing").value,
-                      corners[0].sheet.water.solids_density.value)  # fmt: skip
+    coat = _coat_g(tile, corners[0].sheet.water.solids_density.value)
     return TilesResult(
         plan=blend.plan,
         shape=blend.shape,
@@ -119,6 +117,12 @@ def plan_tiles(
         cautions=_cautions(blend, points),
         problems=blend.problems,
     )
+
+
+def _coat_g(tile: Piece, solids_density: float) -> float:
+    """Dry glaze that one tile takes with it [g]."""
+    thickness, packing = slurry_figure("dry_coat").value, slurry_figure("coat_packing").value
+    return coat_grams(glazed_area_cm2(tile)[0], thickness, packing, solids_density)
 
 
 def _usual_tile(studio: Studio) -> Piece:
@@ -154,16 +158,16 @@ def _dry_parts(blend: Blend, dry_shares: Array) -> Array:
 
 
 def _which(
-    blend: Blend, order: TileOrder, setting: Setting, forecast: Forecast, parts: Array
+    blend: Blend, order: TileOrder, setting: Setting, found: TileArrays, parts: Array
 ) -> tuple[list[int], Choice | None]:
     """Rows of the full plan that are made, in pouring order."""
-    crazing = forecast.crazes if setting.body is not None else None
+    crazing = found.crazes if setting.body is not None else None
     rows = list(range(len(blend.parts)))
     if blend.plan == "ladder":
         count = order.size[0] if order.size else 6
         if not 2 <= count <= len(rows):
             raise ProblemsError([error("size", f"a ladder of {count} tiles cannot be made", f"2 to {len(rows)}")])
-        rows = rungs(forecast.expansion, crazing, forecast.known, count)
+        rows = rungs(found.expansion, crazing, found.known, count)
     if order.choose is None:
         return rows, None
     if not 1 <= order.choose <= len(rows):
@@ -258,9 +262,7 @@ def _volume_cost(blend: Blend, rows: Sequence[int], dry_shares: Array, setting: 
     """What taking volumes for weights costs, over the tiles that are made."""
     meant = shares(blend.parts, [c.per_part for c in blend.corners])[list(rows)]
     really = dry_shares[list(rows)]
-    outlook = outlook_of(setting, blend.composition(blend.parts[:1]))
-    first = outlook(blend.composition(_dry_parts(blend, meant))).expansion
-    second = outlook(blend.composition(_dry_parts(blend, really))).expansion
+    first, second = (tile_arrays(blend, _dry_parts(blend, each), setting).expansion for each in (meant, really))
     return VolumeCost(100 * float(np.abs(meant - really).max()), float(np.abs(first - second).max()))
 
 

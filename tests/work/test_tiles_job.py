@@ -26,9 +26,9 @@ from glazecalc.values.problem import ProblemsError
 from glazecalc.work.blending import Addition, blend_of
 from glazecalc.work.check import check
 from glazecalc.work.frozen_tiles import tile_records
-from glazecalc.work.outlook import outlook_of
 from glazecalc.work.pantry import pantry, resolve, table_of
 from glazecalc.work.setting import Setting
+from glazecalc.work.tile_arrays import tile_arrays
 from glazecalc.work.tiles import TileOrder, plan_tiles, with_ids
 
 SHELF = pantry(built_in_materials())
@@ -85,14 +85,13 @@ def test_every_tile_has_the_formula_of_its_corners_mixed(name, recipes, tiles):
 def test_the_estimates_are_those_of_check_and_of_the_array_models():
     result = plan([CLEAR, SODA], plan="line", size=(5,))
     blend = blend_of("line", [CLEAR, SODA], SHELF, (5,), ())
-    many = blend.composition(blend.parts)
-    forecast = outlook_of(SETTING, many)(many)
+    arrays = tile_arrays(blend, blend.parts, SETTING)
     for i, point in enumerate(result.points):
         alone = check(point.check.recipe, SHELF, SETTING)
         for estimate in alone.estimates:
             assert point.check.estimate(estimate.name) == estimate
-        assert point.check.estimate("expansion").value == pytest.approx(forecast.expansion[i], rel=1e-9)
-        assert point.check.estimate("crazing_probability").value == pytest.approx(forecast.crazes[i], abs=0.03)
+        assert point.check.estimate("expansion").value == pytest.approx(arrays.expansion[i], rel=1e-9)
+        assert point.check.estimate("crazing_probability").value == pytest.approx(arrays.crazes[i], abs=0.03)
         assert point.check.estimate("firing_range") is not None
 
 
@@ -215,7 +214,8 @@ def test_records_are_frozen_with_their_composition():
 @pytest.mark.parametrize("asked", [
     {"plan": "circle"}, {"plan": "triaxial"}, {"plan": "line", "size": (1,)}, {"plan": "line", "size": (9999,)},
     {"plan": "line", "additions": (Addition("Silica"),)}, {"plan": "line", "choose": 99},
-    {"plan": "line", "gravities": (1.5, 1.5, 1.5)}, {"plan": "line", "gravities": (3.0,)}, {"plan": "line", "size": (3, 4)},
+    {"plan": "line", "gravities": (1.5, 1.5, 1.5)}, {"plan": "line", "gravities": (3.0,)},
+    {"plan": "line", "size": (3, 4)},
 ])  # fmt: skip
 def test_what_cannot_be_planned_is_said(asked):
     with pytest.raises(ProblemsError):
