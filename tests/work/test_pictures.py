@@ -1,4 +1,4 @@
-"""What pictures show is what the models say: zones in their order, cones by the chart, heating below the maker's limit."""
+"""What pictures show is what the models say: zones in order, cones by the chart, heating below the maker's limit."""
 
 from __future__ import annotations
 
@@ -61,7 +61,8 @@ def test_glaze_and_clay_are_compared_over_one_range(studio: Studio, shelf: Pantr
     picture = expansion_picture(result, setting)
     glaze = result.estimate("expansion")
     assert picture is not None and glaze is not None
-    spans = {c.split(",")[0] for c in (*picture.glaze.caveats, *picture.clay.caveats) if c.startswith("mean from 20 to")}
+    caveats = (*picture.glaze.caveats, *picture.clay.caveats)
+    spans = {c.split(",")[0] for c in caveats if c.startswith("mean from 20 to")}
     assert len(spans) == 1
     # a glass expands more the hotter it is, below its transition (common practice, no source)
     assert 1.0 < picture.glaze.value / glaze.value < 1.3
@@ -115,7 +116,8 @@ def test_the_last_firing_with_readings_is_shown(studio: Studio) -> None:
 @pytest.mark.parametrize(("last", "wears"), [(6.1, False), (8.0, True)])
 def test_longer_and_longer_firings_are_said(studio: Studio, last: float, wears: bool) -> None:
     lengths = (6.0, 6.1, 6.0, 6.2, last, last, last)
-    firings = [FiringRecord(kiln=studio.kilns[0].name, date=f"2026-01-{i:02d}", hours=h) for i, h in enumerate(lengths, 1)]
-    picture = hours_picture(studio.kilns[0], firings)
+    kiln = studio.kilns[0]
+    firings = [FiringRecord(kiln=kiln.name, date=f"2026-01-{i:02d}", hours=h) for i, h in enumerate(lengths, 1)]
+    picture = hours_picture(kiln, firings)
     assert picture is not None and picture.usual_hours == 6.0
     assert ("% longer" in picture.words) is wears
