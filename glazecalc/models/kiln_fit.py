@@ -1,9 +1,9 @@
 """What recorded firings say of a kiln: the most likely losses, heat store and wear, with their uncertainty.
 
-A kiln is described by six numbers in standard units of its prior: ln power, ln loss, ln heat store, wear,
-and for each firing ln load and the volts. The prior of the first four is that of the plate's draws, their
-ties included. Gauss-Newton steps with differences find the most likely values; the curvature there gives
-their spread (Laplace).
+A kiln is described by five numbers that its firings share: ln power, ln loss, ln heat store, a number for wear
+and one for what its owner usually loads; each firing adds its own load and volts. The prior of the first four is
+that of the plate's draws, their ties included. Gauss-Newton steps with differences find the most likely values;
+the curvature there gives their spread (Laplace).
 """
 
 from __future__ import annotations
@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 
 from glazecalc.models.heat_work import heat_law, softening_rate
 from glazecalc.models.kiln import KilnModel, cold, longest_step_h, step
-from glazecalc.models.kiln_draws import LOAD_SPREAD, KilnDraws, spread_points, wear_share
+from glazecalc.models.kiln_draws import KilnDraws, spread_points, wear_share
 from glazecalc.values.cones import Cone
 
 Array = NDArray[np.float64]
@@ -27,7 +27,11 @@ CONE_SPREAD_K: Final = 7.25
 VOLTS_MEASURED: Final = 0.01
 VOLTS_NOMINAL: Final = 0.025
 POWER_MEASURED: Final = 0.02
-_SHARED: Final = 4
+USUAL_LOAD_SPREAD: Final = 0.26
+"""Of ln(usual load / full load); with the next it makes the spread of a plate's draws."""
+FIRING_LOAD_SPREAD: Final = 0.15
+"""Of ln(load) from one firing to the next."""
+_SHARED: Final = 5
 _STEPS: Final = 12
 _NUDGE: Final = 0.02
 
@@ -58,8 +62,8 @@ class FiringCurve:
 
 @dataclass(frozen=True, slots=True)
 class KilnFit:
-    """Most likely ``ln power``, ``ln loss``, ``ln store`` and wear number, their covariance, and what the
-    prior was.
+    """Most likely ``ln power``, ``ln loss``, ``ln store``, wear number and load number, their covariance, and
+    what the prior was.
 
     ``misfit`` is the root mean square of the residuals in their own standard deviations: far above one, the
     records do not look like this kiln.
@@ -74,16 +78,16 @@ class KilnFit:
 
 
 def prior_of(draws: KilnDraws, plate_W: float) -> tuple[Array, Array]:
-    """Mean and covariance of (ln power, ln loss, ln store, wear number) over the plate's draws, (4,)"
-    " and (4, 4)."""
+    """Mean and covariance of what all firings share, (5,) and (5, 5), over the plate's draws."""
     z = spread_points(len(draws.weights), 8)[:, 3]
     middle = _middle(draws)
     loss = np.log(draws.loss * draws.spread_m / middle.spread_m)
     store = np.log(draws.store * draws.wall_J_per_K / middle.wall_J_per_K)
     columns = np.stack([np.log(draws.power_W / plate_W), loss, store, z])
-    mean = columns @ draws.weights
-    centred = columns - mean[:, None]
-    return mean, (centred * draws.weights) @ centred.T + 1e-6 * np.eye(_SHARED)
+    centred = columns - (columns @ draws.weights)[:, None]
+    covariance = np.eye(_SHARED)
+    covariance[:-1, :-1] = (centred * draws.weights) @ centred.T + 1e-6 * np.eye(_SHARED - 1)
+    return np.append(columns @ draws.weights, 0.0), covariance
 
 
 def fit_kiln(draws: KilnDraws, plate_W: float, firings: tuple[FiringCurve, ...]) -> KilnFit:
@@ -140,13 +144,15 @@ def _residuals(
 
 
 def model_of(draws: KilnDraws, plate_W: float, firing: FiringCurve, shared: Array, own: Array) -> KilnModel:
-    """The kiln in one firing for each row of ``shared`` (r, 4) and ``own`` (r, 2: load and volts,"
-    " standard units)."""
+    """The kiln in one firing for each row of ``shared`` (r, 5) and ``own`` (r, 2: load and volts,
+    standard units).
+    """
     ones = np.ones(len(shared))
     spread = VOLTS_MEASURED if firing.measured else VOLTS_NOMINAL
     volts = firing.volts / (draws.kiln.volts or firing.volts) * (1.0 + spread * own[:, 1])
+    usual = np.exp(USUAL_LOAD_SPREAD * shared[:, 4])
     wear = wear_share(firing.on_elements if firing.on_elements is not None else 0, shared[:, 3])
-    load = (firing.load if firing.load is not None else 1.0) * np.exp(LOAD_SPREAD * own[:, 0])
+    load = (firing.load if firing.load is not None else usual) * np.exp(FIRING_LOAD_SPREAD * own[:, 0])
     middle = _middle(draws)
     return replace(
         middle.model(1.0, load * ones, new=True),
@@ -239,8 +245,8 @@ def draws_after(draws: KilnDraws, plate_W: float, fit: KilnFit, firings_now: int
         loss=np.exp(drawn[1]),
         store=np.exp(drawn[2]),
         wear=wear_share(firings_now, drawn[3]),
-        load=np.exp(LOAD_SPREAD * z[:, 4]),
-        supply_z=z[:, 5],
+        load=np.exp(USUAL_LOAD_SPREAD * drawn[4] + FIRING_LOAD_SPREAD * z[:, 5]),
+        supply_z=z[:, 6],
         spread_m=np.repeat(middle.spread_m, n),
         wall_J_per_K=np.repeat(middle.wall_J_per_K, n),
         outer_W_per_K=np.repeat(middle.outer_W_per_K, n),

@@ -62,8 +62,9 @@ def read_schedule(path: str | Path) -> tuple[tuple[ScheduleLeg, ...], tuple[Prob
 
 
 def _head(rows: tuple[TableRow, ...], found: Findings) -> tuple[dict[str, tuple[int, str]], tuple[TableRow, ...]]:
-    """Column -> place and unit; the rows below the head. A table without a head is read in the usual"
-    " order."""
+    """Column -> place and unit; the rows below the head. A table without a head is read in the usual
+    order.
+    """
     usual = {"rate": (0, "degC/h"), "to": (1, "degC"), "hold": (2, "")}
     if not rows:
         return usual, ()

@@ -92,8 +92,9 @@ class Release:
 
 @dataclass(frozen=True, slots=True)
 class PlaceResult:
-    """What can be said of a kiln in a room: reasons, estimates (heat, temperature rise), gases,"
-    " standing cautions."""
+    """What can be said of a kiln in a room: reasons, estimates (heat, temperature rise), gases,
+    standing cautions.
+    """
 
     room: str | None
     answer: Answer

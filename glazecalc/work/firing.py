@@ -1,5 +1,6 @@
-"""A firing: a schedule for a cone, or what a given schedule does; which cone bends when, and can the"
-" kiln follow."""
+"""A firing: a schedule for a cone, or what a given schedule does; which cone bends when, and can the
+kiln follow.
+"""
 
 from __future__ import annotations
 
@@ -44,8 +45,9 @@ READING_K = 11.93
 
 @dataclass(frozen=True, slots=True)
 class FiringWish:
-    """What is asked for: kind of firing, cone, hold at the peak [h], thickness [mm] and dampness of the"
-    " ware."""
+    """What is asked for: kind of firing, cone, hold at the peak [h], thickness [mm] and dampness of the
+    ware.
+    """
 
     kind: FiringKind
     cone: Cone
@@ -56,8 +58,9 @@ class FiringWish:
 
 @dataclass(frozen=True, slots=True)
 class FiringPlace:
-    """Where it is fired: the kiln, its circuit, the clay, draws learned from its firings, and the"
-    " studio's limits."""
+    """Where it is fired: the kiln, its circuit, the clay, draws learned from its firings, and the
+    studio's limits.
+    """
 
     kiln: Kiln | None = None
     circuit: Circuit | None = None

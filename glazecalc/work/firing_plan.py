@@ -34,8 +34,9 @@ _DOWN: Final = 1.02
 
 @dataclass(frozen=True, slots=True)
 class Plan:
-    """One planned leg: rate [degC/h], end [degC], hold [h], why; ``at_peak`` marks the leg that ends at"
-    " the peak."""
+    """One planned leg: rate [degC/h], end [degC], hold [h], why; ``at_peak`` marks the leg that ends at
+    the peak.
+    """
 
     rate: float
     to_degC: float
@@ -54,8 +55,9 @@ def plan_legs(
     slow_quartz: bool = False,
     slow_cristobalite: bool = False,
 ) -> tuple[Plan, ...]:
-    """The legs of a firing to ``cone``, heating and cooling, with the peak that brings the cone down at"
-    " its end."""
+    """The legs of a firing to ``cone``, heating and cooling, with the peak that brings the cone down at
+    its end.
+    """
     top = temperature_degC(cone, LAST_RATE)
     thick = max(1.0, wall_mm / THIN_MM)
     legs = [*_first_heat(kind, top, thick, dampness), *_last_heat(kind, top, hold_h)]
@@ -109,8 +111,9 @@ def _cooling(kind: FiringKind, top: float, thick: float, quartz: bool, cristobal
 
 
 def corners(legs: tuple[Plan, ...], to_peak: bool = False) -> tuple[np.ndarray, np.ndarray]:
-    """Times [h] and temperatures [degC] of a schedule's corners; ``to_peak`` stops at the end of the"
-    " peak's hold."""
+    """Times [h] and temperatures [degC] of a schedule's corners; ``to_peak`` stops at the end of the
+    peak's hold.
+    """
     times, degC = [0.0], [START_DEGC]
     for leg in legs:
         times.append(times[-1] + abs(leg.to_degC - degC[-1]) / leg.rate)
@@ -139,8 +142,9 @@ def with_peak(legs: tuple[Plan, ...], cone: Cone) -> tuple[Plan, ...]:
 
 
 def _moved(legs: tuple[Plan, ...], peak: float) -> tuple[Plan, ...]:
-    """The legs with the peak at ``peak``; no earlier leg comes closer to it than the last span, none is"
-    " empty."""
+    """The legs with the peak at ``peak``; no earlier leg comes closer to it than the last span, none is
+    empty.
+    """
     moved: list[Plan] = []
     rising = True
     for i, leg in enumerate(legs):

@@ -1,5 +1,6 @@
-"""Cautions by stage of a firing. They name the usual dangers; manual, local codes and trained people"
-" decide."""
+"""Cautions by stage of a firing. They name the usual dangers; manual, local codes and trained people
+decide.
+"""
 
 from __future__ import annotations
 
@@ -48,8 +49,9 @@ _DUST: Final = SafetyNote(
 
 
 def safety_notes(kind: FiringKind | None, peak_degC: float) -> tuple[SafetyNote, ...]:
-    """The cautions of a firing to ``peak_degC``; raw ware (bisque, once-fired) and unknown ware get"
-    " them all."""
+    """The cautions of a firing to ``peak_degC``; raw ware (bisque, once-fired) and unknown ware get
+    them all.
+    """
     raw = kind in ("bisque", "once-fired", None)
     notes = [_START, _DRYING] if raw else [_START]
     notes += [_BURN_OUT]

@@ -1,5 +1,6 @@
-"""How hot this kiln gets on this circuit: the ceiling, with its interval, by the model or by the plate"
-" alone."""
+"""How hot this kiln gets on this circuit: the ceiling, with its interval, by the model or by the plate
+alone.
+"""
 
 from __future__ import annotations
 
@@ -40,8 +41,9 @@ def wire_loop_ohm(circuit: Circuit | None) -> float | None:
 
 @lru_cache(maxsize=64)
 def full_power(kiln: Kiln, circuit: Circuit | None, draws: KilnDraws | None = None) -> Reach | None:
-    """What the kiln does at full power on this circuit (None: at the volts of its plate); None if not"
-    " modelled."""
+    """What the kiln does at full power on this circuit (None: at the volts of its plate); None if not
+    modelled.
+    """
     if draws is None:
         if not can_be_modelled(kiln):
             return None
@@ -138,8 +140,9 @@ def cone_list(found: Reach, rated: Cone | None, basis: Basis) -> tuple[ConeReach
 
 
 def hours_to_cone(found: Reach, cone: Cone, basis: Basis, name: str = "hours_to_cone") -> Estimate | None:
-    """Hours at full power from cold to ``cone`` [h]; None where less than half of the likely kilns get"
-    " there."""
+    """Hours at full power from cold to ``cone`` [h]; None where less than half of the likely kilns get
+    there.
+    """
     hours = found.cone_hours[:, cone.position]
     never = np.isnan(hours)
     low, middle, high = found.quantiles(np.where(never, 10.0 * found.hours, hours))

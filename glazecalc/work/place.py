@@ -1,5 +1,6 @@
-"""Where the kiln stands: heat and gases it gives to the room, and what can be said of floor, space and"
-" air."""
+"""Where the kiln stands: heat and gases it gives to the room, and what can be said of floor, space and
+air.
+"""
 
 from __future__ import annotations
 
