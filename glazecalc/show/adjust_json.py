@@ -97,7 +97,7 @@ def adjust_json(result: AdjustResult) -> dict[str, Any]:
         "sentence": result.sentence,
         "goals": {
             "words": list(goals.words), "sound": goals.sound if goals.fit else None,
-            "matures": goals.matures if goals.melt else None, "stays": goals.stays if goals.melt else None,
+            "matures": goals.matures if goals.melt else None,
         },
         "before": check_json(result.before),
         "options": [option_json(o, result.before) for o in result.options],

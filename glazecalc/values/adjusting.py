@@ -123,7 +123,6 @@ class Goals:
 
     sound: float
     matures: float
-    stays: float
     fit: bool
     melt: bool
     words: tuple[str, ...] = ()

@@ -53,15 +53,14 @@ class Aim:
     weight: Array
 
     def asked(self, forecast: Forecast) -> tuple[tuple[bool, Array, float], ...]:
-        """The three goals: whether each is asked, its chance (n,), and the level it must reach [fraction]."""
+        """The two goals: whether each is asked, its chance (n,), and the level it must reach [fraction]."""
         return (
             (self.goals.fit, forecast.sound, self.goals.sound),
-            (self.goals.melt, forecast.melts, self.goals.matures),
-            (self.goals.melt, forecast.stays, self.goals.stays),
+            (self.goals.melt, forecast.matures, self.goals.matures),
         )
 
     def margins(self, forecast: Forecast) -> Array:
-        """How far each goal is met [log-odds], (n, 3), aimed a little above its level; not asked is +inf."""
+        """How far each goal is met [log-odds], (n, 2), aimed a little above its level; not asked is +inf."""
         columns = [
             log_odds(chance) - log_odds(np.array(min(level + ABOVE, 0.9999)))
             if wanted

@@ -22,7 +22,7 @@ from glazecalc.work.sparse import solver_problem
 
 Array = NDArray[np.float64]
 Asking = Generator[Array, tuple[Array, Array], "Found"]
-"""A descent: yields rows of amounts (p, m), is sent their residuals (p, r) and margins (p, 3)."""
+"""A descent: yields rows of amounts (p, m), is sent their residuals (p, r) and margins (p, 2)."""
 
 STEP: Final = 1e-5
 """Difference for derivatives [fraction of the free total]."""
@@ -81,7 +81,7 @@ class _Problem:
         self.base = np.where(palette.fixed, palette.start, 0.0)
         self.summed = palette.summed[self.columns]
         self.upper = palette.upper[self.columns] / self.total
-        self.asked = np.array([aim.goals.fit, aim.goals.melt, aim.goals.melt])
+        self.asked = np.array([aim.goals.fit, aim.goals.melt])
         self.care, self.weight = start.care, 20.0
         goals = int(self.asked.sum())
         self.multiplier = np.zeros(goals) if start.multiplier is None else start.multiplier.copy()

@@ -2,13 +2,10 @@
 
 from __future__ import annotations
 
+from glazecalc.models.firing import SURE
 from glazecalc.values.adjusting import Goals
 from glazecalc.values.problem import ProblemsError, error
-from glazecalc.work.outlook import MELTING_IS_ESTIMATED
 from glazecalc.work.setting import Setting
-
-MATURES = 0.7
-"""Chance of being fluid enough at the cone, and of not running, that a change is asked to reach."""
 
 
 def goals_of(setting: Setting, keep: tuple[str, ...] = ()) -> Goals:
@@ -19,7 +16,7 @@ def goals_of(setting: Setting, keep: tuple[str, ...] = ()) -> Goals:
     ProblemsError
         if there is neither a clay to fit nor a cone to melt at.
     """
-    fit, melt = setting.body is not None, setting.cone is not None and MELTING_IS_ESTIMATED
+    fit, melt = setting.body is not None, setting.cone is not None
     if not fit and not melt:
         hint = "name a clay with --body, or a cone with --cone"
         raise ProblemsError(
@@ -29,12 +26,13 @@ def goals_of(setting: Setting, keep: tuple[str, ...] = ()) -> Goals:
     if fit and setting.body is not None:
         words.append(f"sound on {setting.body.name} with a chance of at least {setting.limits.sound_percent:.0f} %")
     if melt:
-        words.append(f"matures at cone {setting.cone} and stays on the pot")
+        words.append(
+            f"matures at cone {setting.cone} with at least {100 * SURE:.0f} %, neither underfired nor running"
+        )
     words.append(f"keeps its {' and '.join(keep)} first" if keep else "keeps its character as near as can be")
     return Goals(
         sound=setting.limits.sound_percent / 100.0,
-        matures=MATURES,
-        stays=MATURES,
+        matures=SURE,
         fit=fit,
         melt=melt,
         words=tuple(words),

@@ -9,8 +9,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from glazecalc.chemistry.composition import Composition
-from glazecalc.models.body import known_body
+from glazecalc.models.body import BodyExpansion, known_body
+from glazecalc.models.cones import temperature_degC
 from glazecalc.models.expansion import expansion
+from glazecalc.models.firing import firing_range, maturity
 from glazecalc.models.layer import setting_temperature
 from glazecalc.models.modulus import youngs_modulus
 from glazecalc.models.transition import transition_temperature
@@ -24,52 +26,64 @@ Array = NDArray[np.float64]
 class Forecast:
     """For n compositions: expansion [1e-6/K] and chances [fraction], each (n,).
 
-    ``melts``: fluid enough at the cone; ``stays``: not so fluid that it runs. ``known`` is False where a model would
-    have to extrapolate. Chances that were not asked for are one.
+    ``sound``, ``crazes`` and ``shivers`` are on the clay, ``matures``, ``underfired`` and ``runs`` at the cone; without
+    a clay or a cone they are one for what is hoped and nil for what is feared. ``known`` is False where a model would
+    have to extrapolate.
     """
 
     expansion: Array
     sound: Array
     crazes: Array
     shivers: Array
-    melts: Array
-    stays: Array
+    matures: Array
+    underfired: Array
+    runs: Array
     known: NDArray[np.bool_]
 
 
-MELTING_IS_ESTIMATED = False
-"""Whether a model says from the composition where a glaze matures; without one, melting is not a goal."""
 Outlook = Callable[[Composition], Forecast]
 """Forecasts of n compositions."""
 
 
 def outlook_of(setting: Setting, origin: Composition) -> Outlook:
     """The outlook of one setting by the models that `check` uses; compositions are taken to be near ``origin``."""
-    clay = None if setting.body is None else known_body(setting.body, setting.cone, setting.learned, setting.reasoned)
+    body, cone = setting.body, setting.cone
+    clay = None if body is None else known_body(body, cone, setting.learned, setting.reasoned)
+    peak_degC = None if cone is None else temperature_degC(cone)
     slope = expansion_slope(origin)
 
     def look(composition: Composition) -> Forecast:
         fractions = composition.mole_fractions
         value = expansion(fractions)
         sigma = np.hypot(value.sigma, analysis_sigma(composition, slope))
-        nil = np.zeros(len(sigma))
-        if clay is None:
-            return Forecast(value.value, nil + 1, nil, nil, nil + 1, nil + 1, ~value.extrapolated)
-        transition = transition_temperature(fractions)
-        top, top_sigma = setting_temperature(transition.value, transition.sigma)
-        stiffness = youngs_modulus(fractions).value
-        fit = fit_arrays(value.value, sigma, top, stiffness, clay, set_sigma_K=top_sigma)
-        return Forecast(
-            value.value,
-            fit.sound_probability,
-            fit.crazing_probability,
-            fit.shivering_probability,
-            nil + 1,
-            nil + 1,
-            ~(value.extrapolated | transition.extrapolated),
-        )
+        sound, crazes, shivers, sure = _fit(fractions, value.value, sigma, clay)
+        matures, underfired, runs, melt_sure = _melt(fractions, peak_degC)
+        known = ~value.extrapolated & sure & melt_sure
+        return Forecast(value.value, sound, crazes, shivers, matures, underfired, runs, known)
 
     return look
+
+
+def _fit(
+    fractions: Array, value: Array, sigma: Array, clay: BodyExpansion | None
+) -> tuple[Array, Array, Array, NDArray[np.bool_]]:
+    """Chances of sound, crazing and shivering on the clay, and whether the models know the glazes, each (n,)."""
+    nil, yes = np.zeros(len(value)), np.ones(len(value), dtype=bool)
+    if clay is None:
+        return nil + 1, nil, nil, yes
+    transition = transition_temperature(fractions)
+    top, top_sigma = setting_temperature(transition.value, transition.sigma)
+    fit = fit_arrays(value, sigma, top, youngs_modulus(fractions).value, clay, set_sigma_K=top_sigma)
+    return fit.sound_probability, fit.crazing_probability, fit.shivering_probability, ~transition.extrapolated
+
+
+def _melt(fractions: Array, peak_degC: float | None) -> tuple[Array, Array, Array, NDArray[np.bool_]]:
+    """Chances of maturing, being underfired and running, and whether the models know the glazes, each (n,)."""
+    nil, yes = np.zeros(len(fractions)), np.ones(len(fractions), dtype=bool)
+    if peak_degC is None:
+        return nil + 1, nil, nil, yes
+    found = maturity(firing_range(fractions), peak_degC)
+    return found.matures, found.underfired, found.runs, ~found.extrapolated
 
 
 def expansion_slope(origin: Composition) -> Array:

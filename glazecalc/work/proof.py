@@ -25,7 +25,7 @@ def proof_line(aim: Aim, old: Array, new: Array) -> Proof:
         ProofTile(
             id=chr(ord("A") + i), old_parts=TILES - 1 - i, new_parts=i,
             sound_probability=float(forecast.sound[i]) if aim.goals.fit else None,
-            matures_probability=float(min(forecast.melts[i], forecast.stays[i])) if aim.goals.melt else None,
+            matures_probability=float(forecast.matures[i]) if aim.goals.melt else None,
         )
         for i in range(TILES)
     )  # fmt: skip

@@ -2,13 +2,15 @@
 
 Amounts on given materials are non-negative least squares (Lawson and Hanson, scipy), exact where an exact answer
 exists. Which materials are taken is a search over sets: from several fixed starts materials are dropped, added and
-exchanged, one for one and two for one, as long as that pays. A set costs its number of materials and every bit by
+exchanged, one for one, two and three, as long as that pays. A set costs its number of materials and every bit by
 which an oxide is off by more than the tolerance. The tests set it beside a mixed-integer solver.
 """
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
+from itertools import combinations
 from typing import Final
 
 import numpy as np
@@ -25,6 +27,10 @@ ALKALI_SUM: Final = 2.0
 """Weights of the sums of the fluxes and of the alkalis beside single oxides, where they cannot all be matched."""
 WORTH_OF_A_MATERIAL: Final = 0.01
 """One material more is worth it if it brings the oxides this much nearer [mol per flux sum, weighted]."""
+INEXACT: Final = 6.0
+"""Being out of tolerance at all is worth avoiding with this many more materials."""
+NEARLY: Final = 3.0
+"""Sets off by up to this many tolerances by least squares are tried for a match within the tolerance."""
 MOST_MOVES: Final = 60
 
 
@@ -171,11 +177,13 @@ class _Search:
         if chosen not in self.known:
             support = np.array(sorted(chosen), dtype=int)
             mix = self.mix(support)
-            excess = np.maximum(np.abs(mix.deviation) - 0.9 * self.tolerance, 0.0)
+            if self.tolerance < mix.worst() <= NEARLY * self.tolerance:
+                mix = self.mix(support, final=True)
+            excess = np.maximum(np.abs(mix.deviation) - self.tolerance, 0.0)
             over = 0 if self.at_most is None else max(len(chosen) - self.at_most, 0)
             used = mix.amounts[support] > 0
             idle = 1.0 * np.count_nonzero(~used)
-            cost = len(chosen) + float(self.dislike[support].sum()) + idle + 100.0 * over
+            cost = len(chosen) + float(self.dislike[support].sum()) + idle + 100.0 * over + INEXACT * excess.any()
             self.known[chosen] = cost + float((self.weights * excess).sum()) / WORTH_OF_A_MATERIAL
         return self.known[chosen]
 
@@ -186,30 +194,52 @@ class _Search:
         starts = [frozenset(every.tolist())]
         if len(liked):
             starts.append(frozenset(liked[nearest_mix(self.moles[liked], self.target).used].tolist()))
-        return starts
+        for power in (0.0, 1.0):
+            starts.append(self.corner(power))
+        return [s for s in starts if s]
+
+    def corner(self, power: float) -> frozenset[int]:
+        """Materials at a corner of what is within tolerance: the least amount, by size to a power; may be none.
+
+        A corner holds few materials (linear program, HiGHS through scipy).
+        """
+        from scipy.optimize import linprog
+
+        scale = np.maximum(self.moles.sum(axis=1), 1e-12)
+        shares = (self.moles / scale[:, None]).T
+        reach = 0.5 * self.tolerance
+        found = linprog(
+            (1.0 + self.dislike) / scale**power,
+            A_ub=np.vstack([shares, -shares]),
+            b_ub=np.concatenate([self.target + reach, reach - self.target]),
+            method="highs",
+        )
+        return frozenset() if found.x is None else frozenset(np.flatnonzero(found.x > 1e-9).tolist())
 
     def improved(self, chosen: frozenset[int]) -> frozenset[int]:
         """The set that no single move makes cheaper, from ``chosen`` on; the best move is taken each time."""
         for _ in range(MOST_MOVES):
-            best = min(self.moves(chosen), key=lambda c: (self.score(c), sorted(c)), default=chosen)
-            if self.score(best) >= self.score(chosen) - 1e-9:
-                best = min(self.two_for_one(chosen), key=lambda c: (self.score(c), sorted(c)), default=chosen)
-                if self.score(best) >= self.score(chosen) - 1e-9:
-                    return chosen
-            chosen = best
+            for moves in (self.moves(chosen), self.one_for(2, chosen), self.one_for(3, chosen)):
+                best = min(moves, key=lambda c: (self.score(c), sorted(c)), default=chosen)
+                if self.score(best) < self.score(chosen) - 1e-9:
+                    chosen = best
+                    break
+            else:
+                return chosen
         return chosen
 
-    def moves(self, chosen: frozenset[int]) -> list[frozenset[int]]:
+    def moves(self, chosen: frozenset[int]) -> Iterable[frozenset[int]]:
         """Sets with one material dropped, added or exchanged."""
         outside = [i for i in range(len(self.moles)) if i not in chosen]
         fewer = [chosen - {i} for i in chosen if len(chosen) > 1]
         return [*fewer, *(chosen | {j} for j in outside), *(left | {j} for left in fewer for j in outside)]
 
-    def two_for_one(self, chosen: frozenset[int]) -> list[frozenset[int]]:
-        """Sets in which one material stands for two."""
+    def one_for(self, several: int, chosen: frozenset[int]) -> Iterable[frozenset[int]]:
+        """Sets in which one material stands for two or three."""
         outside = [i for i in range(len(self.moles)) if i not in chosen]
-        pairs = [chosen - {a, b} for a in chosen for b in chosen if a < b]
-        return [left | {j} for left in pairs for j in outside]
+        for gone in combinations(sorted(chosen), several):
+            left = chosen - set(gone)
+            yield from (left | {j} for j in outside)
 
 
 def _within_limits(moles: Array, target: Array, support: NDArray[np.intp], free: Mix, upper: Array) -> Mix:

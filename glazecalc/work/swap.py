@@ -243,7 +243,7 @@ def _rounded(palette: Palette, found: Swapped, steps: Sequence[float], tolerance
 
 def _aim(palette: Palette, setting: Setting) -> Aim:
     """An aim with no goals, for the chances of the proof tiles."""
-    goals = Goals(sound=0.5, matures=0.5, stays=0.5, fit=setting.body is not None, melt=setting.cone is not None)
+    goals = Goals(sound=0.5, matures=0.5, fit=setting.body is not None, melt=setting.cone is not None)
     return aim_at(palette, outlook_of(setting, palette.composition(palette.start)), goals)
 
 

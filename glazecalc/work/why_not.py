@@ -63,13 +63,14 @@ def _told(aim: Aim, alone: dict[str, tuple[bool, Solved]]) -> Reason:
     if "fit" in alone and not alone["fit"][0]:
         return _no_fit(best["fit"])
     if "melt" in alone and not alone["melt"][0]:
-        return _no_melt(best["melt"], aim.goals.matures)
+        return _no_melt(best["melt"])
     if len(alone) == 2:
-        ripe = min(float(best["fit"].melts[0]), float(best["fit"].stays[0]))
+        ripe, sound = float(best["fit"].matures[0]), float(best["melt"].sound[0])
+        how = "underfired" if best["fit"].underfired[0] > best["fit"].runs[0] else "so fluid that it runs"
         return Reason(
-            "each goal can be had alone but not both: mixtures that fit the clay have a chance of "
-            f"{100 * ripe:.0f} % to mature at this cone, and those that mature are sound with "
-            f"{100 * float(best['melt'].sound[0]):.0f} %.",
+            "each goal can be had alone but not both: what fits the clay nearest matures at this cone with a "
+            f"chance of {100 * ripe:.0f} % (it comes out {how}), and the nearest that matures is sound with "
+            f"{100 * sound:.0f} %.",
             ("fit", "melt"),
         )
     return Reason("the limits set on materials leave no mixture that meets every goal.", ("limits",))
@@ -94,11 +95,15 @@ def _no_fit(best: Forecast) -> Reason:
     )
 
 
-def _no_melt(best: Forecast, wanted: float) -> Reason:
+def _no_melt(best: Forecast) -> Reason:
     """Why it cannot mature, from the forecast of the best that can be had (n = 1)."""
-    fluid = float(best.melts[0])
-    what, chance = ("gets fluid enough", fluid) if fluid < wanted else ("stays on the pot", float(best.stays[0]))
-    return Reason(f"no mixture from the shelf {what} at this cone (chance {100 * chance:.0f} %).", ("melt",))
+    stiff = float(best.underfired[0]) > float(best.runs[0])
+    what, chance = ("gets fluid enough", best.underfired) if stiff else ("stays on the pot", best.runs)
+    fault = "underfired" if stiff else "likely to run"
+    return Reason(
+        f"no mixture from the shelf {what} at this cone: the nearest is {fault} ({100 * float(chance[0]):.0f} %).",
+        ("melt",),
+    )
 
 
 def would_help(aim: Aim, pantry: Pantry, start: Array) -> list[str]:

@@ -58,5 +58,5 @@ def seeded_aim(seed: int, most: int = 6) -> Aim:
 def aim_for(recipe: Recipe, body: Body, level: float, wishes: Wishes | None = None) -> Aim:
     palette = palette_of(recipe, shelf(), (), wishes or Wishes())
     setting = Setting(body=body, cone=Cone("6"))
-    goals = Goals(sound=level, matures=0.5, stays=0.5, fit=True, melt=False)
+    goals = Goals(sound=level, matures=0.5, fit=True, melt=False)
     return aim_at(palette, outlook_of(setting, palette.composition(palette.start)), goals)
