@@ -77,7 +77,10 @@ class CornerBatch:
 
 @dataclass(frozen=True, slots=True)
 class PotStep:
-    """Add ``add_g`` of ``material`` to the pot, stir, glaze tile ``tile``; ``scale_g`` is what the scale shows."""
+    """Add ``add_g`` of ``material`` to the pot, stir, glaze tile ``tile``; ``scale_g`` is what the scale shows.
+
+    ``level_percent`` is what the pot then holds of it, per 100 of the base (of the dry weight of the other glaze).
+    """
 
     tile: str
     material: str

@@ -57,9 +57,10 @@ def _pot(
     rising = [i for i, extra in enumerate(grams) if extra > 0]
     weighed = weigh_out([grams[i] for i in rising], scales)
     shown = {i: w.shown_g for i, w in zip(rising, weighed, strict=True)}
+    levels = [100 * p.parts[added] / p.parts[base] for p in points] if blend.over_base else per_base
     steps = tuple(
         PotStep(p.id, blend.corners[added].name, level, g, shown.get(i, 0.0))
-        for i, (p, level, g) in enumerate(zip(points, per_base, grams, strict=True))
+        for i, (p, level, g) in enumerate(zip(points, levels, grams, strict=True))
     )
     apart = sum(1 for p in points for share in (p.dry_shares[base], p.dry_shares[added]) if share > 0)
     return Pot(blend.corners[base].name, pot_g, steps, 1 + len(shown), apart)
