@@ -10,21 +10,23 @@ from numpy.typing import NDArray
 
 from glazecalc.chemistry.blends import Array, Parts
 from glazecalc.chemistry.unity import CONVENTIONS, unity
-from glazecalc.models.viscosity import temperature_on, viscosity_curves
+from glazecalc.models.firing import firing_range
 from glazecalc.work.blending import Blend
 from glazecalc.work.outlook import outlook_of
 from glazecalc.work.setting import Setting
 
 AT_A_TIME: Final = 10_000
 """Tiles estimated together: keeps the memory small and the caches warm."""
-FLUID: Final = (4.0, 2.5)
-"""log10 viscosities [Pa.s] between which a glaze matures: it levels at the first and runs at the second."""
 
 
 @dataclass(frozen=True, slots=True)
 class TileArrays:
-    """Figures of n tiles: ``unity`` (n, k); ``expansion`` [1e-6/K], ``firing_low`` and ``firing_high`` [degC] and the
-    chances of crazing, shivering and soundness [fraction], each (n,); ``known`` where the models know the ground."""
+    """Figures of n tiles.
+
+    ``unity`` (n, k); ``expansion`` [1e-6/K]; ``firing_low`` and ``firing_high`` [degC], where each levels and where it
+    runs; the chances of crazing, shivering, soundness and maturing at the cone [fraction], each (n,). ``known`` says
+    whether the models know the ground.
+    """
 
     unity: Array
     expansion: Array
@@ -33,6 +35,7 @@ class TileArrays:
     crazes: Array
     shivers: Array
     sound: Array
+    matures: Array
     known: NDArray[np.bool_]
 
 
@@ -43,8 +46,19 @@ def tile_arrays(blend: Blend, parts: Array | Parts, setting: Setting) -> TileArr
     for start in range(0, len(parts), AT_A_TIME):
         composition = blend.composition(parts[start : start + AT_A_TIME])
         found = look(composition)
-        curves = viscosity_curves(composition.mole_fractions)
-        low, high = (temperature_on(curves, log_viscosity, "firing_range").value for log_viscosity in FLUID)
+        fires = firing_range(composition.mole_fractions)
         formula = unity(composition.moles, CONVENTIONS["customary"])
-        pieces.append((formula, found.expansion, low, high, found.crazes, found.shivers, found.sound, found.known))
+        pieces.append(
+            (
+                formula,
+                found.expansion,
+                fires.low.value,
+                fires.high.value,
+                found.crazes,
+                found.shivers,
+                found.sound,
+                found.matures,
+                found.known,
+            )
+        )
     return TileArrays(*(np.concatenate(column) for column in zip(*pieces, strict=True)))
