@@ -13,6 +13,9 @@ _ESTIMATES = (
     ("shivering_probability", "likely to shiver, %", 100.0, 0),
 )  # fmt: skip
 
+MOST_SAID = 5
+"""Oxides whose change is put into words on the terminal; the JSON has all."""
+
 
 def recipe_table(before: Recipe | None, option: Option) -> str:
     """The recipe before and after, line by line."""
@@ -97,7 +100,7 @@ def option_text(number: int, before: CheckResult | None, option: Option) -> str:
     if option.character is not None and before is not None:
         steps = f"{option.character.distance:.1f} noticeable steps"
         parts.append(labelled("character", f"{option.character.words} ({steps})", 16, 3))
-        parts += [paragraph(f"- {s}", 5, 2) for s in option.character.sentences]
+        parts += [paragraph(f"- {s}", 5, 2) for s in option.character.sentences[:MOST_SAID]]
     parts += ["", recipe_table(None if before is None else before.recipe, option)]
     if option.to_bucket:
         parts += ["", paragraph(option.to_bucket, 3)]

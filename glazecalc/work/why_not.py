@@ -42,7 +42,7 @@ def why_not(aim: Aim, pantry: Pantry, nearest: Array | None) -> Reason:
         names = _or(helps)
         return Reason(f"but one material more would: {names}. It is not on this shelf.", ("shelf",), tuple(helps))
     alone = {name: _alone(aim, start, fit, melt) for name, fit, melt in _parts(aim)}
-    return _told(aim, alone)
+    return _told(aim, alone, None if nearest is None else aim.forecast(nearest[None, :]))
 
 
 def _parts(aim: Aim) -> list[tuple[str, bool, bool]]:
@@ -58,22 +58,31 @@ def _alone(aim: Aim, start: Array, fit: bool, melt: bool) -> tuple[bool, Solved]
     return bool(only.met(solved.amounts[None, :])[0]), solved
 
 
-def _told(aim: Aim, alone: dict[str, tuple[bool, Solved]]) -> Reason:
+def _told(aim: Aim, alone: dict[str, tuple[bool, Solved]], nearest: Forecast | None) -> Reason:
     best = {name: aim.forecast(solved.amounts[None, :]) for name, (_, solved) in alone.items()}
     if "fit" in alone and not alone["fit"][0]:
         return _no_fit(best["fit"])
     if "melt" in alone and not alone["melt"][0]:
         return _no_melt(best["melt"])
     if len(alone) == 2:
-        ripe, sound = float(best["fit"].matures[0]), float(best["melt"].sound[0])
-        how = "underfired" if best["fit"].underfired[0] > best["fit"].runs[0] else "so fluid that it runs"
-        return Reason(
-            "each goal can be had alone but not both: what fits the clay nearest matures at this cone with a "
-            f"chance of {100 * ripe:.0f} % (it comes out {how}), and the nearest that matures is sound with "
-            f"{100 * sound:.0f} %.",
-            ("fit", "melt"),
-        )
+        return _one_or_the_other(best["fit"], best["melt"], nearest)
     return Reason("the limits set on materials leave no mixture that meets every goal.", ("limits",))
+
+
+def _one_or_the_other(fits: Forecast, melts: Forecast, nearest: Forecast | None) -> Reason:
+    """Why fit and melting cannot both be had, from the forecasts of the best for each and for both (n = 1)."""
+    how = "underfired" if fits.underfired[0] > fits.runs[0] else "so fluid that it runs"
+    text = (
+        f"each goal can be had alone but not both: what fits the clay comes out {how} at this cone (it matures with "
+        f"{100 * float(fits.matures[0]):.0f} %), and what matures is sound with {100 * float(melts.sound[0]):.0f} %."
+    )
+    if nearest is not None:
+        text += (
+            f" The best of both is sound with {100 * float(nearest.sound[0]):.0f} % and matures with "
+            f"{100 * float(nearest.matures[0]):.0f} %: a clay or a glaze known better, by tiles recorded and `learn`, "
+            "would let more be promised."
+        )
+    return Reason(text, ("fit", "melt"))
 
 
 def _no_fit(best: Forecast) -> Reason:
