@@ -116,7 +116,12 @@ def _reach(ceiling: Ceiling, circuit: str | None, units: UnitChoice) -> str:
 
 
 def _cost(estimates: Sequence[Estimate]) -> list[str]:
-    names = {"energy_per_firing": "energy a firing", "cost_per_firing": "cost a firing", "duty_factor": "duty factor"}
+    names = {
+        "energy_per_firing": "energy a firing",
+        "cost_per_firing": "cost a firing",
+        "duty_factor": "duty factor",
+        "hours_to_cool": "cools in",
+    }
     lines = []
     for e in estimates:
         if e.name in names:

@@ -41,7 +41,8 @@ from glazecalc.work.stacking import STANDARD_PIECES, stack
 __all__ = ["KilnQuestion", "ceiling", "check_kiln", "rank_circuits"]
 
 _ORDER = {Answer.FITS: 0, Answer.CANNOT_SAY: 1, Answer.DOES_NOT_FIT: 2, Answer.NOT_ASKED: 3}
-COOLING_H = 24.0
+COOLING_H = 36.0
+OPENING_DEGC = 100.0
 _POINTS = 40
 
 
@@ -86,6 +87,10 @@ def check_kiln(question: KilnQuestion) -> KilnReport:
     place = _place(question, run)
     answers = [v.answer for v in verdicts] + ([place.answer] if question.room_asked else [])
     estimates = _estimates(question, run, found, hot, cone or kiln.cone)
+    cooling: tuple[CurvePoint, ...] = ()
+    if draws is not None and found is not None:
+        cooling, cool = _cooled(draws, found, Basis.LEARNED if draws.learned else Basis.MODEL)
+        estimates = (*estimates, cool)
     return KilnReport(
         kiln=kiln.name,
         circuit=circuit.name if circuit else None,
@@ -96,7 +101,7 @@ def check_kiln(question: KilnQuestion) -> KilnReport:
         ceiling=hot,
         estimates=estimates,
         heating=_curve(found, found.run.hours, found.run.chamber_degC) if found else (),
-        cooling=_cooling(draws, found) if draws and found else (),
+        cooling=cooling,
         place=place,
         stacks=tuple(s for p in question.pieces or STANDARD_PIECES if (s := stack(kiln, p)) is not None),
         wear=wear,
@@ -194,9 +199,15 @@ def _curve(found: Reach, hours: np.ndarray, chamber: np.ndarray) -> tuple[CurveP
     return tuple(points)
 
 
-def _cooling(draws: KilnDraws, found: Reach) -> tuple[CurvePoint, ...]:
+def _cooled(draws: KilnDraws, found: Reach, basis: Basis) -> tuple[tuple[CurvePoint, ...], Estimate]:
+    """The cooling curve of a shut kiln from its hottest, and the hours until it may be opened [h]."""
     run = cool_down(draws.model(), COOLING_H, found.run.places_degC[-1])
-    return _curve(found, run.hours, run.chamber_degC)
+    cold = run.chamber_degC <= OPENING_DEGC
+    hours = np.where(cold.any(axis=0), run.hours[np.argmax(cold, axis=0)], COOLING_H)
+    low, middle, high = found.quantiles(hours)
+    caveat = f"switched off at its hottest and left shut, until {OPENING_DEGC:g} degC; peepholes and vent hasten it"
+    told = Estimate("hours_to_cool", middle, low, high, "h", basis, ("wall_memory",), (caveat,))
+    return _curve(found, run.hours, run.chamber_degC), told
 
 
 def _sentence(verdicts: Sequence[Verdict], place: PlaceResult | None) -> str:

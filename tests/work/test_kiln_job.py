@@ -61,6 +61,7 @@ def test_a_whole_report() -> None:
     names = {e.name for e in report.estimates}
     assert names == {
         "kiln_ceiling", "stall_temperature", "hours_to_cone", "energy_per_firing", "duty_factor", "cost_per_firing",
+        "hours_to_cool",
     }  # fmt: skip
     cost = next(e for e in report.estimates if e.name == "cost_per_firing")
     energy = next(e for e in report.estimates if e.name == "energy_per_firing")
