@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from glazecalc.show.layout import heading, labelled, paragraph, table
 from glazecalc.show.numbers import estimate_parts, rounded
+from glazecalc.values.cones import CONE_NAMES
 from glazecalc.values.estimate import Estimate
 from glazecalc.values.report import Batch, Formula, FormulaLine, FormulaResult
 
@@ -83,6 +84,9 @@ def estimate_line(estimate: Estimate) -> str:
     """Value, interval, unit and basis of an estimate in one phrase."""
     if estimate.unit == "1":
         return f"{100 * estimate.value:.0f} % ({estimate.basis.value})"
+    if estimate.name == "mature_cone":
+        middle, low, high = (CONE_NAMES[round(x)] for x in (estimate.value, estimate.low, estimate.high))
+        return f"cone {middle} ({low} to {high}), {estimate.basis.value}"
     value, low, high = estimate_parts(estimate)
     unit = f" {estimate.unit}" if estimate.unit else ""
     spread = f" ({low} to {high})" if low != high else ""

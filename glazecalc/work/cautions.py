@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from typing import Final
 
 from glazecalc.values.data import read_table
@@ -21,10 +21,10 @@ _SHARE_WORTH_SAYING: Final = 0.5
 """Weight % above which an oxide that may leach is named (common practice, no source)."""
 
 
-def cautions(batch: Batch | None, formula: Formula | None) -> tuple[str, ...]:
-    """Every caution for one recipe, the finished ware's last."""
+def cautions(batch: Batch | None, formula: Formula | None, more: Sequence[str] = ()) -> tuple[str, ...]:
+    """Every caution for one recipe: the bench's, the glaze's, ``more`` from the firing, the finished ware's last."""
     found = [line for rule in RULES for line in rule(batch, formula)]
-    return (*dict.fromkeys(found), NOT_TESTED)
+    return (*dict.fromkeys((*found, *more)), NOT_TESTED)
 
 
 def hazard_sentence(row: dict[str, str]) -> str:

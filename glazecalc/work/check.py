@@ -16,11 +16,11 @@ from glazecalc.values.verdict import Verdict, worst
 from glazecalc.work.cautions import cautions
 from glazecalc.work.formula import compose_recipe, formula_of
 from glazecalc.work.glaze import glaze_estimates
-from glazecalc.work.maturing import maturing
+from glazecalc.work.maturing import crystals, maturing
 from glazecalc.work.on_body import on_body
 from glazecalc.work.pantry import Pantry
 from glazecalc.work.reach import reach
-from glazecalc.work.setting import Setting
+from glazecalc.work.setting import Question, Setting
 
 
 def check(recipe: Recipe, shelf: Pantry, setting: Setting) -> CheckResult:
@@ -40,7 +40,7 @@ def check(recipe: Recipe, shelf: Pantry, setting: Setting) -> CheckResult:
     verdicts: list[Verdict] = []
     steps = (on_body, maturing, reach) if glazed else (reach,)
     for step in steps:
-        found, verdict, remarks = step(recipe, estimates, setting)
+        found, verdict, remarks = step(Question(recipe, composition, estimates, setting))
         estimates.update({e.name: e for e in found})
         verdicts.append(verdict)
         problems = (*problems, *remarks)
@@ -64,7 +64,7 @@ def check(recipe: Recipe, shelf: Pantry, setting: Setting) -> CheckResult:
         formula=formula,
         estimates=tuple(estimates.values()),
         verdicts=tuple(verdicts),
-        cautions=cautions(batch, formula),
+        cautions=cautions(batch, formula, crystals(composition, setting.cone) if glazed else ()),
         next_steps=next_steps(recipe, verdicts, setting.limits),
         sources=cited(estimates.values()),
         problems=problems,

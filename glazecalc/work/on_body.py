@@ -2,15 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-
 from glazecalc.judge.fit import RULE
 from glazecalc.values.estimate import Estimate
-from glazecalc.values.inputs import Recipe
 from glazecalc.values.problem import Problem
 from glazecalc.values.verdict import Answer, Verdict
 from glazecalc.work.fit import fit, fit_verdict
-from glazecalc.work.setting import Setting
+from glazecalc.work.setting import Question
 from glazecalc.work.tiled import fit_given_tiles
 
 NO_RECIPE = (
@@ -19,10 +16,9 @@ NO_RECIPE = (
 )
 
 
-def on_body(
-    recipe: Recipe, estimates: Mapping[str, Estimate], setting: Setting
-) -> tuple[tuple[Estimate, ...], Verdict, tuple[Problem, ...]]:
+def on_body(question: Question) -> tuple[tuple[Estimate, ...], Verdict, tuple[Problem, ...]]:
     """Estimates of stress and probabilities, the verdict on fit, and remarks."""
+    estimates, setting = question.estimates, question.setting
     expansion, body = estimates.get("expansion"), setting.body
     if body is None:
         evidence = ("expansion",) if expansion is not None else ()
@@ -30,7 +26,7 @@ def on_body(
         return (), Verdict(RULE, Answer.CANNOT_SAY, message, evidence), ()
     transition, modulus = estimates.get("transition_temperature"), estimates.get("youngs_modulus")
     found = fit_given_tiles(
-        recipe, expansion, body, setting.tiles,
+        question.recipe, expansion, body, setting.tiles,
         transition=transition, modulus=modulus, cone=setting.cone, reasoned=setting.reasoned,
     ) if setting.tiles else None  # fmt: skip
     if found is None:

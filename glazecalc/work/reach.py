@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from typing import TYPE_CHECKING
 
 from glazecalc.judge.rated import RULE
@@ -10,21 +9,20 @@ from glazecalc.judge.reach import judge_reach
 from glazecalc.models.cones import cone_position
 from glazecalc.values.cones import Cone
 from glazecalc.values.estimate import Estimate
-from glazecalc.values.inputs import Circuit, Kiln, Limits, Recipe
+from glazecalc.values.inputs import Circuit, Kiln, Limits
 from glazecalc.values.kiln_report import Ceiling
 from glazecalc.values.problem import Problem, remark
 from glazecalc.values.verdict import Answer, Verdict
 from glazecalc.work.kiln_ceiling import ceiling, volts_go_together
+from glazecalc.work.setting import Question, Setting
 
 if TYPE_CHECKING:
     from glazecalc.models.kiln_draws import KilnDraws
-    from glazecalc.work.check import Setting
 
 
-def reach(
-    recipe: Recipe, estimates: Mapping[str, Estimate], setting: Setting
-) -> tuple[tuple[Estimate, ...], Verdict, tuple[Problem, ...]]:
+def reach(question: Question) -> tuple[tuple[Estimate, ...], Verdict, tuple[Problem, ...]]:
     """The kiln's ceiling, the verdict on reaching the cone, and remarks."""
+    setting = question.setting
     kiln = setting.kiln
     if kiln is None:
         message = "No kiln is named, so reach cannot be judged: add --kiln, or a [[kiln]] to studio.toml."

@@ -4,10 +4,11 @@ studio's defaults.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import TypeVar
 
+from glazecalc.chemistry.composition import Composition
 from glazecalc.values.cones import Cone
 from glazecalc.values.estimate import Estimate
 from glazecalc.values.inputs import Body, Circuit, Defaults, Kiln, Limits, Recipe, Room, Studio
@@ -33,6 +34,17 @@ class Setting:
     reasoned: Estimate | None = None
     tiles: tuple[TileRecord, ...] = ()
     firings: tuple[FiringRecord, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Question:
+    """What one step of the check is asked: the card, its fired composition if it has one (n = 1), the estimates so far,
+    and where the glaze is to work."""
+
+    recipe: Recipe
+    composition: Composition | None
+    estimates: Mapping[str, Estimate]
+    setting: Setting
 
 
 def setting_for(
