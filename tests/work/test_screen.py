@@ -13,7 +13,7 @@ from glazecalc.api import formula, recipe_from_text
 from glazecalc.read.materials import built_in_materials
 from glazecalc.values.problem import ProblemsError
 from glazecalc.work.pantry import pantry
-from glazecalc.work.screen import Screened, ScreenBasis, screen
+from glazecalc.work.screen import ScreenBasis, Screened, screen
 
 SHELF = pantry(built_in_materials())
 PROPERTIES = (
