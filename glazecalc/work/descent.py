@@ -26,8 +26,8 @@ Asking = Generator[Array, tuple[Array, Array], "Found"]
 
 STEP: Final = 1e-5
 """Difference for derivatives [fraction of the free total]."""
-ROUNDS: Final = 14
-STEPS_A_ROUND: Final = 30
+ROUNDS: Final = 12
+STEPS_A_ROUND: Final = 20
 SLACK: Final = 2e-4
 """Goals are met by this much more than asked [log-odds], so that rounding errors do not undo them."""
 _PIN: Final = 300.0
@@ -179,9 +179,9 @@ def _goals_done(problem: _Problem, margins: Array) -> bool:
     raised = np.clip(problem.multiplier + 2 * problem.weight * missed, 0.0, PRICE_OF_A_MISS)
     moved = np.abs(raised - problem.multiplier).max(initial=0.0)
     done = bool((missed <= 0.25 * SLACK).all() and moved <= 1e-2 * (1.0 + raised.max(initial=0.0)))
-    full = bool((raised >= PRICE_OF_A_MISS).any() and moved <= 1e-9)
+    full = bool(((raised >= PRICE_OF_A_MISS) & (problem.multiplier >= PRICE_OF_A_MISS)).any())
     if (missed > 0.02).any():
-        problem.weight = min(problem.weight * 4.0, 1e4)
+        problem.weight = min(problem.weight * 6.0, 1e4)
     problem.multiplier = raised
     return done or full
 

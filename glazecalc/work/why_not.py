@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from glazecalc.values.inputs import Material
 from glazecalc.work.aim import Aim
-from glazecalc.work.descent import Solved, local_best
+from glazecalc.work.descent import Solved, Start, descents
 from glazecalc.work.one_change import MOST_ADDED
 from glazecalc.work.outlook import Forecast
 from glazecalc.work.palette import Palette, colours
@@ -37,12 +37,14 @@ class Reason:
 def why_not(aim: Aim, pantry: Pantry, nearest: Array | None) -> Reason:
     """The reason, for an aim that no mixture of its palette meets."""
     start = aim.palette.start if nearest is None else nearest
+    alone = {name: _alone(aim, start, fit, melt) for name, fit, melt in _parts(aim)}
+    reason = _told(aim, alone, None if nearest is None else aim.forecast(nearest[None, :]))
+    if reason.unknowable:
+        return reason
     helps = would_help(aim, pantry, start)
     if helps:
-        names = _or(helps)
-        return Reason(f"but one material more would: {names}. It is not on this shelf.", ("shelf",), tuple(helps))
-    alone = {name: _alone(aim, start, fit, melt) for name, fit, melt in _parts(aim)}
-    return _told(aim, alone, None if nearest is None else aim.forecast(nearest[None, :]))
+        return Reason(f"but one material more would: {_or(helps)}. It is not on this shelf.", ("shelf",), tuple(helps))
+    return reason
 
 
 def _parts(aim: Aim) -> list[tuple[str, bool, bool]]:
@@ -54,7 +56,7 @@ def _parts(aim: Aim) -> list[tuple[str, bool, bool]]:
 def _alone(aim: Aim, start: Array, fit: bool, melt: bool) -> tuple[bool, Solved]:
     """Whether one goal can be had when the other is let go, and the best for it."""
     only = replace(aim, goals=replace(aim.goals, fit=fit, melt=melt))
-    solved = min((local_best(only, s) for s in (start, aim.palette.start)), key=lambda s: s.objective)
+    solved = min(descents(only, [Start(start), Start(aim.palette.start)]), key=lambda s: s.objective)
     return bool(only.met(solved.amounts[None, :])[0]), solved
 
 
@@ -78,8 +80,8 @@ def _one_or_the_other(fits: Forecast, melts: Forecast, nearest: Forecast | None)
     )
     if nearest is not None:
         text += (
-            f" The best of both is sound with {100 * float(nearest.sound[0]):.0f} % and matures with "
-            f"{100 * float(nearest.matures[0]):.0f} %: a clay or a glaze known better, by tiles recorded and `learn`, "
+            f" The best of both is sound with {int(100 * nearest.sound[0])} % and matures with "
+            f"{int(100 * nearest.matures[0])} %: a clay or a glaze known better, by tiles recorded and `learn`, "
             "would let more be promised."
         )
     return Reason(text, ("fit", "melt"))
@@ -90,7 +92,7 @@ def _no_fit(best: Forecast) -> Reason:
     chance, crazes, shivers = (100 * float(x[0]) for x in (best.sound, best.crazes, best.shivers))
     if min(crazes, shivers) > BALANCED * max(crazes, shivers):
         return Reason(
-            f"the best that any mixture reaches is a {chance:.0f} % chance of sound, and there it may as well craze "
+            f"the best that any mixture reaches is a {int(chance)} % chance of sound, and there it may as well craze "
             f"({crazes:.0f} %) as shiver ({shivers:.0f} %): what binds is how little is known of this clay and glaze, "
             "not the recipe. Fire tiles of the nearest one, record them, and run: glazecalc learn.",
             ("what is known of the clay",),
@@ -130,14 +132,12 @@ def would_help(aim: Aim, pantry: Pantry, start: Array) -> list[str]:
     rows = np.stack([_added(b, first + j, p) for j in range(len(offered)) for b in base for p in parts])
     objective = wider.objective(wide.scaled_back(rows)).reshape(len(offered), -1)
     order = np.argsort(objective.min(axis=1), kind="stable")[: 2 * MOST_NAMED]
-    found = []
-    for j in order:
-        columns = np.append(aim.palette.free, first + j)
-        from_row = wide.scaled_back(rows[j * objective.shape[1] + int(np.argmin(objective[j]))])[0]
-        solved = local_best(replace(aim, palette=wide.only(columns)), from_row)
-        if bool(wider.met(solved.amounts[None, :])[0]):
-            found.append((solved.objective, offered[j].name))
-    return [name for _, name in sorted(found)[:MOST_NAMED]]
+    best = wide.scaled_back(rows[order * objective.shape[1] + np.argmin(objective[order], axis=1)])
+    starts = [Start(row, np.append(aim.palette.free, first + j)) for row, j in zip(best, order, strict=True)]
+    solved = descents(wider, starts)
+    met = wider.met(np.stack([s.amounts for s in solved]))
+    found = sorted((s.objective, offered[j].name) for s, j, ok in zip(solved, order, met, strict=True) if ok)
+    return [name for _, name in found[:MOST_NAMED]]
 
 
 def _added(amounts: Array, column: int, parts: float) -> Array:
