@@ -71,3 +71,23 @@ def test_limits_bind_where_they_are_set() -> None:
     solved = best_mix(bound, starting_points(bound), 4)
     assert solved.amounts[silica] <= 18.0 + 1e-9
     assert solved.objective >= unbound.objective - 1e-6
+
+
+@pytest.mark.parametrize("seed", [1, 3, 5, 11, 16])
+def test_never_worse_than_differential_evolution(seed: int) -> None:
+    """Five cases of tests/bench/adjust_against_evolution.py, one of them with goals that exclude each other."""
+    from scipy.optimize import differential_evolution
+
+    aim = seeded_aim(seed)
+    columns = aim.palette.free
+    fixed = np.where(aim.palette.fixed, aim.palette.start, 0.0)
+
+    def objective(x: np.ndarray) -> np.ndarray:
+        rows = np.tile(fixed, (x.shape[1], 1))
+        rows[:, columns] = x.T + 1e-9
+        return aim.objective(aim.palette.scaled_back(rows))
+
+    bounds = [(0.0, 1.0)] * len(columns)
+    found = differential_evolution(objective, bounds, seed=seed, vectorized=True, updating="deferred", polish=False)
+    ours = best_mix(aim, starting_points(aim), len(columns))
+    assert ours.objective <= 1.01 * float(found.fun) + 1e-3
