@@ -34,7 +34,7 @@ def round_to_steps(targets: Sequence[float], total: int | None = None) -> tuple[
     reachable is kept.
 
     >>> round_to_steps([2.4, 3.4, 4.2])
-    (3, 3, 4)
+    (2, 4, 4)
     """
     exact = [float(t) for t in targets]
     near = [round(t) for t in exact]
@@ -52,13 +52,16 @@ def _raise_which(free: list[int], exact: list[float], steps: list[int], count: i
     """Which ``count`` of the ``free`` lines go up a step: bottleneck first, then least squares."""
     down = {i: (exact[i] - steps[i]) / exact[i] for i in free}
     up = {i: (steps[i] + 1 - exact[i]) / exact[i] for i in free}
+    settled = [abs(s - t) / t for i, (s, t) in enumerate(zip(steps, exact, strict=True)) if t > 0 and i not in down]
+    least = max(settled, default=0.0)
 
     def possible(limit: float) -> bool:
         must = [i for i in free if down[i] > limit]
         may = [i for i in free if up[i] <= limit]
         return len(must) <= count <= len(may) and all(up[i] <= limit for i in must)
 
-    limit = next(level for level in sorted({0.0, *down.values(), *up.values()}) if possible(level))
+    levels = sorted({least, *(x for x in (*down.values(), *up.values()) if x > least)})
+    limit = next(level for level in levels if possible(level))
     must = [i for i in free if down[i] > limit]
     others = [i for i in free if down[i] <= limit and up[i] <= limit]
     others.sort(key=lambda i: (up[i] ** 2 - down[i] ** 2, i))

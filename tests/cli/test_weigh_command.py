@@ -58,12 +58,20 @@ def test_pieces_and_a_pot_of_the_studio(run: Run) -> None:
     assert both["dry_g"] == pytest.approx(pot["dry_g"] + pieces["dry_g"] / 1.1)
 
 
-def test_recover_takes_grams_nothing_and_multiples(run: Run) -> None:
-    doubled = run("weigh", CLEAR, "--dry", "500g", "--recover", "Silica=2x", "--json").json["results"][0]["recover"]
+@pytest.fixture
+def card(tmp_path: Path) -> Path:
+    """A card of the test's own, so that the demo studio may change."""
+    path = tmp_path / "trial.txt"
+    path.write_text("name: Trial\n\nPotash feldspar 40\nSilica 30\nWhiting 20\nKaolin 10\n", encoding="utf-8")
+    return path
+
+
+def test_recover_takes_grams_nothing_and_multiples(run: Run, card: Path) -> None:
+    doubled = run("weigh", card, "--dry", "500g", "--recover", "Silica=2x", "--json").json["results"][0]["recover"]
     assert doubled["factor"] == pytest.approx(2)
-    left_out = run("weigh", CLEAR, "--dry", "500g", "--recover", "Talc=0", "--json").json["results"][0]["recover"]
-    assert [line["extra_g"] for line in left_out["lines"]] == pytest.approx([0, 0, 0, 0, 20])
-    over = run("weigh", CLEAR, "--dry", "500g", "--recover", "Talc=25g").out
+    left_out = run("weigh", card, "--dry", "500g", "--recover", "Kaolin=0", "--json").json["results"][0]["recover"]
+    assert [line["extra_g"] for line in left_out["lines"]] == pytest.approx([0, 0, 0, 50])
+    over = run("weigh", card, "--dry", "500g", "--recover", "Whiting=110g").out
     assert "To mend it, add" in over
 
 
