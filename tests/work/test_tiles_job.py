@@ -94,7 +94,8 @@ def test_the_estimates_are_those_of_check_and_of_the_array_models():
             assert point.check.estimate(estimate.name) == estimate
         assert point.check.estimate("expansion").value == pytest.approx(arrays.expansion[i], rel=1e-9)
         assert point.check.estimate("crazing_probability").value == pytest.approx(arrays.crazes[i], abs=0.03)
-        assert point.check.estimate("firing_range") is not None
+        fires = point.check.estimate("firing_range")
+        assert (fires.low, fires.high) == pytest.approx((arrays.firing_low[i], arrays.firing_high[i]), rel=1e-9)
 
 
 def test_additions_are_over_the_base_and_whole():
