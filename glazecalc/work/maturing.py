@@ -42,7 +42,7 @@ def maturing(question: Question) -> tuple[tuple[Estimate, ...], Verdict, tuple[P
 
 def crystals(composition: Composition | None, cone: Cone | None) -> tuple[str, ...]:
     """A caution where the melt may grow crystals on cooling, because its liquidus is likely above the peak."""
-    if composition is None or cone is None:
+    if composition is None or cone is None or _range(composition) is None:
         return ()
     chance = float(crystals_probability(composition.mole_fractions, temperature_degC(cone))[0])
     if not chance >= _CRYSTALS_WORTH_SAYING:
