@@ -96,6 +96,7 @@ def adjust(
 ) -> None:
     """Change a recipe as little as it takes to fit the clay and melt at the cone."""
     from glazecalc.cli.changed import limits, write_card
+    from glazecalc.cli.frame import stop_on_errors
     from glazecalc.cli.open import open_bench
     from glazecalc.cli.taught import taught_setting
     from glazecalc.values.problem import ProblemsError, error, remark
@@ -115,6 +116,7 @@ def adjust(
     setting = taught_setting(bench, card, body=body, kiln=kiln, circuit=circuit, cone=cone)
     stock, remarks = shelf_of(bench.studio)
     remarks = (*remarks, *([remark("aimed-lower", lowered)] if lowered else []))
+    stop_on_errors(remarks, strict)
     wishes = Wishes(tuple(use or ()), tuple(without or ()), limits(limit or ()), max_materials)
     job = _Job(bench, setting, stock, wishes, min((s.resolution_g for s in bench.studio.scales), default=None))
     outcome, options = _made(job) if target is not None else _changed(job, _kept(keep))

@@ -53,6 +53,7 @@ def swap(
 ) -> None:
     """Replace a material and keep the fired formula; say what could not be matched and what came along."""
     from glazecalc.cli.changed import write_card
+    from glazecalc.cli.frame import stop_on_errors
     from glazecalc.cli.open import open_bench
     from glazecalc.cli.taught import taught_setting
     from glazecalc.show.adjust_json import swap_json
@@ -63,6 +64,7 @@ def swap(
     bench = open_bench([recipe], studio, strict, units)
     setting = taught_setting(bench, bench.recipes[0], body=body, kiln=kiln, circuit=circuit, cone=cone)
     stock, remarks = shelf_of(bench.studio)
+    stop_on_errors(remarks, strict)
     resolution = min((s.resolution_g for s in bench.studio.scales), default=None)
     result = run_swap(bench.recipes[0], bench.pantry, stock, setting, old, new, resolution_g=resolution)
     problems = [*bench.problems, *remarks, *write_card(result.options, pick, output, force)]

@@ -32,6 +32,11 @@ Array = NDArray[np.float64]
 
 CANDIDATES_REFINED = 6
 """How many of the best single changes are refined to the last weighable step."""
+CANNOT_CHANGE = {
+    "bought": ("is a bought glaze without a recipe", "see what can be said of it with: glazecalc check"),
+    "composition": ("gives a formula, not materials", "make a batch of it first: glazecalc adjust --target CARD"),
+    "body": ("is a clay body, not a glaze", "see what is known of it with: glazecalc body"),
+}
 SCATTER = 200
 """Mixtures scattered over the palette for further starting points."""
 PRICE_OF_A_NEWCOMER = 1.0
@@ -108,9 +113,8 @@ def prepared(
     wishes: Wishes, keep: tuple[str, ...], resolution_g: float | None,
 ) -> Task:  # fmt: skip
     """The task of changing one recipe. Raises ProblemsError as `adjust` does."""
-    if recipe.kind in ("bought", "composition"):
-        what = "is a bought glaze without a recipe" if recipe.kind == "bought" else "gives a formula, not materials"
-        hint = "make a batch of it first: glazecalc adjust --target CARD" if recipe.kind == "composition" else ""
+    if recipe.kind in CANNOT_CHANGE:
+        what, hint = CANNOT_CHANGE[recipe.kind]
         raise ProblemsError([error("no-recipe-to-change", f"{recipe.name} {what}", hint, recipe.file)])
     palette = palette_of(recipe, shelf, stock, wishes)
     before = check(recipe, shelf, setting)

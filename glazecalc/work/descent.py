@@ -215,6 +215,8 @@ def _step(problem: _Problem, shares: Array, residuals: Array, slopes: Array, dam
     scale = np.sqrt(damping * ((slopes**2).sum(axis=0) + 1e-6))
     matrix = np.vstack([slopes, np.diag(scale)])
     wanted = np.concatenate([slopes @ shares - residuals, scale * shares])
+    if not (np.isfinite(matrix).all() and np.isfinite(wanted).all()):
+        raise ProblemsError([solver_problem("a model gave no number for a mixture")])
     if np.isfinite(problem.upper).any():
         upper = np.maximum(np.minimum(problem.upper, 1e3), 1e-12)
         found = lsq_linear(matrix, wanted, bounds=(0.0, upper), method="bvls")

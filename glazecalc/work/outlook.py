@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from glazecalc.chemistry.composition import Composition
+from glazecalc.chemistry.composition import Composition, vector
 from glazecalc.models.body import BodyExpansion, known_body
 from glazecalc.models.cones import temperature_degC
 from glazecalc.models.expansion import expansion
@@ -41,6 +41,8 @@ class Forecast:
     known: NDArray[np.bool_]
 
 
+PLAIN_GLASS = vector({"SiO2": 0.7, "CaO": 0.15, "Na2O": 0.15})
+"""Stands in for a mixture without any oxide the models know, which is then marked as not known [mole fraction]."""
 Outlook = Callable[[Composition], Forecast]
 """Forecasts of n compositions."""
 
@@ -53,12 +55,13 @@ def outlook_of(setting: Setting, origin: Composition) -> Outlook:
     slope = expansion_slope(origin)
 
     def look(composition: Composition) -> Forecast:
-        fractions = composition.mole_fractions
+        told = np.isfinite(expansion(composition.mole_fractions).value)
+        fractions = np.where(told[:, None], composition.mole_fractions, PLAIN_GLASS)
         value = expansion(fractions)
         sigma = np.hypot(value.sigma, analysis_sigma(composition, slope))
         sound, crazes, shivers, sure = _fit(fractions, value.value, sigma, clay)
         matures, underfired, runs, melt_sure = _melt(fractions, peak_degC)
-        known = ~value.extrapolated & sure & melt_sure
+        known = told & ~value.extrapolated & sure & melt_sure
         return Forecast(value.value, sound, crazes, shivers, matures, underfired, runs, known)
 
     return look

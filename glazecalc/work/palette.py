@@ -81,9 +81,14 @@ class Palette:
         return compose(np.atleast_2d(amounts), self.table)
 
     def scaled_back(self, amounts: Array) -> Array:
-        """Rows of amounts (n, m) with nothing barred or below zero and the free part of the base at its total."""
+        """Rows of amounts (n, m) with nothing barred or below zero and the free part of the base at its total.
+
+        A row with nothing free in it gets the same of everything that may be used.
+        """
         amounts = np.where(self.fixed, self.start, np.maximum(np.atleast_2d(amounts), 0.0))
         amounts[:, ~self.fixed & (self.upper <= 0)] = 0.0
+        empty = amounts[:, self.summed].sum(axis=1) <= 1e-9 * self.free_total
+        amounts[np.ix_(empty, self.summed & (self.upper > 0))] = 1.0
         total = amounts[:, self.summed].sum(axis=1, keepdims=True)
         scale = np.divide(self.free_total, total, out=np.zeros_like(total), where=total > 0)
         amounts[:, self.summed] *= scale
@@ -95,6 +100,10 @@ class Palette:
         loose = self.addition & ~self.fixed
         result[:, loose] = np.round(result[:, loose] / step) * step
         return result
+
+    def base_lines(self, amounts: Array) -> NDArray[np.intp]:
+        """How many materials the base of each row of amounts (n, m) has, (n,)."""
+        return np.asarray((np.atleast_2d(amounts)[:, ~self.addition] > 1e-6 * self.base_total).sum(axis=1))
 
     def clay_percent(self, amounts: Array) -> Array:
         """Plastic clay in 100 of base for rows of amounts (n, m), additions counted too, (n,)."""
@@ -162,7 +171,7 @@ def palette_of(recipe: Recipe, pantry: Pantry, shelf: Sequence[str], wishes: Wis
         upper=np.minimum(_limits(materials, wishes, known, base), start_of_gone),
         fixed=fixed, addition=addition, own=len(merged), at_most=wishes.at_most,
     )  # fmt: skip
-    if not palette.free.size:
+    if palette.free_total <= 0 or not (palette.summed & (palette.upper > 0)).any():
         raise ProblemsError([error("nothing-free", "no material of this recipe may be changed", "name one with --use")])
     return palette
 

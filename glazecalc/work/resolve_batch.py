@@ -201,7 +201,7 @@ def _option(job: _Job, mix: Mix, lead: str, steps: tuple[HandStep, ...]) -> Opti
     told = f"every oxide within {max(worst, 0.001):.3f}" if exact else f"an oxide off by up to {worst:.2f}"
     return Option(
         kind=Kind.RESOLVE,
-        sentence=f"{lead}: {len(lines)} materials, {told} of the formula.",
+        sentence=f"{lead}: {len(lines)} material{'s' if len(lines) > 1 else ''}, {told} of the formula.",
         changes=tuple(Change(line.material, 0.0, line.amount) for line in lines),
         recipe=recipe,
         after=check(recipe, job.shelf, job.setting),

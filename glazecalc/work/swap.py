@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from typing import Final
 
@@ -247,11 +247,11 @@ def _aim(palette: Palette, setting: Setting) -> Aim:
     return aim_at(palette, outlook_of(setting, palette.composition(palette.start)), goals)
 
 
-def _shifts(moles: Array, which: object) -> tuple[OxideShift, ...]:
+def _shifts(moles: Array, which: Callable[[float, float], bool]) -> tuple[OxideShift, ...]:
     """Oxides of the two rows of ``moles`` that ``which`` picks by their unity before and after."""
     before, after = _unity(moles[0]), _unity(moles[1])
     cost = {s.oxide: s for s in character_cost(moles[0], moles[1]).shifts}
-    picked = [i for i in range(len(SYMBOLS)) if which(before[i], after[i])]  # type: ignore[operator]
+    picked = [i for i in range(len(SYMBOLS)) if which(float(before[i]), float(after[i]))]
     return tuple(
         OxideShift(
             SYMBOLS[i], float(before[i]), float(after[i]), cost[SYMBOLS[i]].notices if SYMBOLS[i] in cost else 0.0

@@ -7,9 +7,11 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
+from glazecalc.chemistry.shelf import material_table
 from glazecalc.values.inputs import Material
 from glazecalc.work.aim import Aim
 from glazecalc.work.descent import Solved, Start, descents
+from glazecalc.work.newcomers import solubility
 from glazecalc.work.one_change import MOST_ADDED
 from glazecalc.work.outlook import Forecast
 from glazecalc.work.palette import Palette, colours
@@ -20,7 +22,9 @@ Array = NDArray[np.float64]
 MOST_NAMED = 3
 BALANCED = 0.25
 """Crazing and shivering within this ratio of each other: the middle is right, only the spread is too wide."""
-_KINDS_OFFERED = ("typical", "ideal", "supplier")
+FAMILIES_NAMED = ("clay", "silica", "feldspar", "carbonate", "flux", "boron", "frit", "magnesia", "talc")
+TAKES_UP_OXYGEN = -0.05
+"""Loss on ignition [fraction] below which a material burns in the glaze, such as silicon carbide."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -135,7 +139,8 @@ def would_help(aim: Aim, pantry: Pantry, start: Array) -> list[str]:
     best = wide.scaled_back(rows[order * objective.shape[1] + np.argmin(objective[order], axis=1)])
     starts = [Start(row, np.append(aim.palette.free, first + j)) for row, j in zip(best, order, strict=True)]
     solved = descents(wider, starts)
-    met = wider.met(np.stack([s.amounts for s in solved]))
+    amounts = np.stack([s.amounts for s in solved])
+    met = wider.met(amounts) & (wide.base_lines(amounts) <= (wide.at_most or np.inf))
     found = sorted((s.objective, offered[j].name) for s, j, ok in zip(solved, order, met, strict=True) if ok)
     return [name for _, name in found[:MOST_NAMED]]
 
@@ -147,18 +152,17 @@ def _added(amounts: Array, column: int, parts: float) -> Array:
 
 
 def _sensible(material: Material) -> bool:
-    """Materials worth naming: everyday ones that are neither colours nor poisonous."""
-    if material.kind not in _KINDS_OFFERED or material.family in ("gum", "metal", "body"):
+    """Materials worth naming: what a shop sells for glazes, that is neither a colour, nor soluble, nor poisonous."""
+    everyday = material.family in FAMILIES_NAMED and material.kind in ("typical", "ideal", "supplier")
+    if not everyday or material.name.endswith(", ideal") or solubility(material) == "soluble":
         return False
-    if any(word in h for h in material.hazards for word in ("lead", "cadmium", "arsenic", "beryll")):
+    if any(word in h for h in material.hazards for word in ("lead", "cadmium", "arsenic", "beryll", "barium")):
         return False
-    return not colours(material)
+    return not colours(material) and float(material_table([material]).loi[0]) > TAKES_UP_OXYGEN
 
 
 def _with(palette: Palette, offered: list[Material]) -> Palette:
     """The palette with more materials at its end."""
-    from glazecalc.chemistry.shelf import material_table
-
     n = len(offered)
     materials = (*palette.materials, *offered)
     return replace(

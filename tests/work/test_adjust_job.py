@@ -233,6 +233,32 @@ def test_cards_without_materials_are_refused_with_a_hint() -> None:
     assert stop.value.problems[0].code == "no-recipe-to-change"
 
 
+@pytest.mark.parametrize(
+    ("amounts", "wishes"),
+    [
+        ({"Silica": 100}, Wishes()),
+        ({"Whiting": 50, "Silica": 50}, Wishes(limit=(("Silica", 10.0), ("Whiting", 10.0)), at_most=2)),
+        ({"Potash feldspar": 60, "Silica": 40}, Wishes(without=("Potash feldspar", "Silica"))),
+        ({"Potash feldspar": 60, "Silica": 40}, Wishes(at_most=1)),
+        ({"Frit, lead bisilicate": 80, "Kaolin": 20}, Wishes()),
+    ],
+)
+def test_odd_recipes_end_in_an_answer(amounts: dict[str, float], wishes: Wishes) -> None:
+    result = run(recipe_of(amounts), where=setting(70.0, cone="6"), wishes=wishes)
+    assert result.sentence
+    assert result.options or result.infeasible_because
+    for option in [*result.options, *([result.nearest] if result.nearest else [])]:
+        assert option.recipe.base_total == pytest.approx(100.0)
+        assert not {line.material for line in option.recipe.lines} & set(wishes.without)
+
+
+@pytest.mark.parametrize("amounts", [{"Red iron oxide": 60, "Cobalt carbonate": 40}, {"Titania": 100}])
+def test_colours_alone_are_not_changed(amounts: dict[str, float]) -> None:
+    with pytest.raises(ProblemsError) as stop:
+        run(recipe_of(amounts))
+    assert {p.code for p in stop.value.problems} == {"nothing-free"}
+
+
 # ---- what an option says ------------------------------------------------------------------------
 
 
