@@ -26,6 +26,7 @@ from glazecalc.training.surface import (
     Property,
     domain_as_data,
     fit_surface,
+    near_core,
     rows_to_fit,
     surface_as_data,
 )
@@ -39,7 +40,8 @@ PROPERTIES: Final[tuple[Property, ...]] = (
     Property("modulus", "youngs_modulus", "GPa", "ElasticModulus", 1.0, 0.0, 30.0, 150.0, 10.0, 0.2),
     Property("liquidus", "liquidus_temperature", "degC", "Tliquidus", 1.0, -KELVIN, 500.0, 1900.0, 1.0, 3.0),
 )
-VISCOSITY_PENALTY: Final = 1.0
+VISCOSITY_PENALTY: Final = 10.0
+"""Ridge of the curve: of penalties that serve left-out papers equally well, the smoothest."""
 _ALONG_LEVELS: Final = (0.5, 12.2)
 
 
@@ -79,16 +81,17 @@ def fit_property(glasses: Glasses, prop: Property) -> Outcome:
 
 
 def _curve_spread(melts: Melts, errors: Array, where: Any) -> tuple[SpreadFit, tuple[float, float]]:
-    """Spread of the curve at log10 viscosity 3 and how it changes along it, on left-out papers of the core."""
+    """Spread of the curve at log10 viscosity 3 and how it changes along it, on left-out papers in and beside the core."""
     z = terms(melts.composition.T.copy()).T[melts.melt]
     distance = distance_and_outside(melts.composition, where)[0][melts.melt]
     level = melts.log_viscosity
-    use = melts.core[melts.melt] & (level >= _ALONG_LEVELS[0]) & (level <= _ALONG_LEVELS[1])
+    core = melts.core[melts.melt]
+    use = near_core(melts.composition)[melts.melt] & (level >= _ALONG_LEVELS[0]) & (level <= _ALONG_LEVELS[1])
     step = level - 3.0
     features = np.column_stack([z, step, step * step])
-    weight = 1.0 / np.sqrt(np.bincount(melts.melt)[melts.melt])
+    weight = np.where(core, 1.0, 0.2) / np.sqrt(np.bincount(melts.melt)[melts.melt])
     shape = fit_spread(features[use], distance[use], errors[use], weight[use], 2.0)
-    near = use & (np.abs(step) < 0.75) & (melts.year[melts.melt] >= MODERN_YEAR)
+    near = use & core & (np.abs(step) < 0.25) & (melts.year[melts.melt] >= MODERN_YEAR)
     held = np.abs(errors[near]) / shape.half_width(features[near], distance[near])
     scaled = shape.constant + float(np.log(np.quantile(held, NINETY)))
     return SpreadFit(scaled, shape.weights[:-2], shape.distance), (
