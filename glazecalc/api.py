@@ -56,7 +56,12 @@ def shelf(studio: Studio | None = None) -> Pantry:
 
 
 def formula(
-    recipe: Recipe, studio: Studio | None = None, *, flux: str = "customary", explain: bool = False, models: bool = False
+    recipe: Recipe,
+    studio: Studio | None = None,
+    *,
+    flux: str = "customary",
+    explain: bool = False,
+    models: bool = False,
 ) -> FormulaResult:
     """The fired composition of a recipe. Raises ProblemsError with every problem of the card."""
     results, _ = describe((recipe,), shelf(studio), flux=flux, explain=explain, models=models)

@@ -23,7 +23,8 @@ MAY_IMPORT = {
     "show": {"values"},
     "keep": {"values"},
     "work": {"values", "chemistry", "models", "judge"},
-    "cli": {"values", "chemistry", "models", "judge", "read", "show", "keep", "work", "api"},
+    "bench": {"values", "read", "keep", "work"},
+    "cli": {"values", "chemistry", "models", "judge", "read", "show", "keep", "work", "bench", "api"},
     "training": {"values", "chemistry", "models"},
 }
 DOORS = {
@@ -106,7 +107,9 @@ def test_light_commands_stay_light(command: str) -> None:
         f"code = main({[command, 'recipes/shoal-clear.txt', *extra]!r}); "
         "print(code, [m for m in ('pandas', 'scipy', 'matplotlib', 'jinja2') if m in sys.modules], file=sys.stderr)"
     )
-    found = subprocess.run([sys.executable, "-c", program], cwd=ROOT, capture_output=True, text=True, timeout=60, check=False)
+    found = subprocess.run(
+        [sys.executable, "-c", program], cwd=ROOT, capture_output=True, text=True, timeout=60, check=False
+    )
     code, loaded = found.stderr.strip().splitlines()[-1].split(" ", 1)
     assert code in {"0", "1", "3"}, found.stderr
     assert loaded == "[]"

@@ -56,4 +56,3 @@ def material_table(materials: Sequence[Material]) -> MaterialTable:
         loi=1 - fired_mass(moles),
         density=np.array([np.nan if m.density is None else m.density for m in materials]),
     )
-

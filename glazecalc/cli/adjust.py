@@ -23,9 +23,9 @@ from glazecalc.cli.frame import (
 )
 
 if TYPE_CHECKING:
-    from glazecalc.cli.open import Bench
+    from glazecalc.bench.open import Bench
     from glazecalc.values.adjusting import Option
-    from glazecalc.work.palette import Wishes
+    from glazecalc.work.changing.palette import Wishes
     from glazecalc.work.setting import Setting
 
 EPILOG = """Examples:
@@ -95,15 +95,15 @@ def adjust(
     as_json: JsonOption = False,
 ) -> None:
     """Change a recipe as little as it takes to fit the clay and melt at the cone."""
+    from glazecalc.bench.open import open_bench
+    from glazecalc.bench.taught import taught_setting
     from glazecalc.cli.changed import limits, write_card
     from glazecalc.cli.frame import stop_on_errors
-    from glazecalc.cli.open import open_bench
-    from glazecalc.cli.taught import taught_setting
     from glazecalc.values.problem import ProblemsError, error, remark
-    from glazecalc.work.aimed_cone import cone_within_reach
-    from glazecalc.work.palette import Wishes
+    from glazecalc.work.changing.aimed_cone import cone_within_reach
+    from glazecalc.work.changing.palette import Wishes
+    from glazecalc.work.changing.stocked import shelf_of
     from glazecalc.work.setting import setting_for
-    from glazecalc.work.stocked import shelf_of
 
     if (recipe is None) == (target is None):
         hint = "name a recipe to change, or --target with a card whose formula is wanted"
@@ -137,7 +137,7 @@ def _made(job: _Job) -> tuple[Outcome, tuple[Option, ...]]:
     """A batch for a formula."""
     from glazecalc.show.adjust_json import batch_result_json
     from glazecalc.show.adjust_text import batch_result_text
-    from glazecalc.work.resolve_batch import resolve_batch
+    from glazecalc.work.changing.resolve_batch import resolve_batch
 
     result = resolve_batch(
         job.bench.recipes[0], job.bench.pantry, job.stock, job.setting, wishes=job.wishes, resolution_g=job.resolution_g
@@ -149,7 +149,7 @@ def _changed(job: _Job, keep: tuple[str, ...]) -> tuple[Outcome, tuple[Option, .
     """The smallest changes of a recipe."""
     from glazecalc.show.adjust_json import adjust_json
     from glazecalc.show.adjust_text import adjust_text
-    from glazecalc.work.adjust import adjust as run_adjust
+    from glazecalc.work.changing.adjust import adjust as run_adjust
 
     result = run_adjust(
         job.bench.recipes[0], job.bench.pantry, job.stock, job.setting,

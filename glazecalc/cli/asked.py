@@ -13,8 +13,8 @@ from glazecalc.values.inputs import Container, Piece, Scale, Studio
 from glazecalc.values.problem import ProblemsError, did_you_mean, error
 from glazecalc.values.units import dimensions_of
 from glazecalc.values.weighing import WeighResult
-from glazecalc.work.amount import Cup
 from glazecalc.work.pantry import fold
+from glazecalc.work.weighing.amount import Cup
 
 _PAIR = re.compile(r"(.{1,200}?)\s*[:=]\s*([^:=]{1,40})", re.DOTALL)
 Named = TypeVar("Named", Piece, Container)

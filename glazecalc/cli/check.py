@@ -45,10 +45,10 @@ def check(
     """Will this glaze fit the clay, melt at the cone, and does the kiln get there?"""
     import sys
 
+    from glazecalc.bench.open import open_bench
+    from glazecalc.bench.taught import taught_setting
     from glazecalc.cli.frame import stop_on_errors, wants_colour
-    from glazecalc.cli.open import open_bench
     from glazecalc.cli.paint import painter
-    from glazecalc.cli.taught import taught_setting
     from glazecalc.show.check_text import check_text
     from glazecalc.show.json_form import check_json
     from glazecalc.values.problem import Problem, ProblemsError

@@ -49,11 +49,11 @@ def compare(
     as_json: JsonOption = False,
 ) -> None:
     """Set recipes side by side: materials, formula, estimates, answers, and the differences that matter."""
-    from glazecalc.cli.open import open_bench
-    from glazecalc.cli.taught import taught_setting
+    from glazecalc.bench.open import open_bench
+    from glazecalc.bench.taught import taught_setting
     from glazecalc.show.adjust_json import comparison_json
     from glazecalc.show.compare_text import compare_text
-    from glazecalc.work.compare import compare as run_compare
+    from glazecalc.work.changing.compare import compare as run_compare
 
     bench = open_bench(recipes, studio, strict, units)
     pairs = [(r, taught_setting(bench, r, body=body, kiln=kiln, circuit=circuit, cone=cone)) for r in bench.recipes]
@@ -63,7 +63,7 @@ def compare(
 
 def studio_cards(folder: Path) -> tuple[Recipe, ...]:
     """Every card of a studio that can be read; the others' faults are told when they are checked."""
-    from glazecalc.cli.open import card_names
+    from glazecalc.bench.open import card_names
     from glazecalc.read.recipe import read_recipe
 
     cards = (read_recipe(str(folder / f"{name}.txt"))[0] for name in card_names(folder))

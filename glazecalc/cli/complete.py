@@ -16,7 +16,7 @@ def names(kind: str, parameters: dict[str, Any], incomplete: str) -> list[str]:
 
 
 def _names(kind: str, parameters: dict[str, Any]) -> list[str]:
-    from glazecalc.cli.open import card_names, studio_folder
+    from glazecalc.bench.open import card_names, studio_folder
     from glazecalc.read.materials import built_in_materials
     from glazecalc.read.studio import read_studio
     from glazecalc.values.inputs import Body, Circuit, Kiln, Room

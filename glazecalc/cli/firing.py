@@ -21,10 +21,10 @@ from glazecalc.cli.frame import (
 )
 
 if TYPE_CHECKING:
-    from glazecalc.cli.open import Bench
+    from glazecalc.bench.open import Bench
     from glazecalc.values.firing_report import FiringReport
     from glazecalc.values.problem import Problem
-    from glazecalc.work.firing import FiringPlace
+    from glazecalc.work.kilns.firing import FiringPlace
 
 EPILOG = """Examples:
 
@@ -66,8 +66,8 @@ def firing(
     """Show a schedule for a cone, which cone bends when, and whether the kiln can follow."""
     import sys
 
+    from glazecalc.bench.open import open_bench
     from glazecalc.cli.frame import stop_on_errors, wants_colour
-    from glazecalc.cli.open import open_bench
     from glazecalc.cli.paint import painter
     from glazecalc.show.firing_json import firing_json
     from glazecalc.show.firing_text import firing_text
@@ -90,7 +90,7 @@ def _given(
     """What the schedule in a file does."""
     from glazecalc.read.schedule import read_schedule
     from glazecalc.values.problem import ProblemsError
-    from glazecalc.work.firing import weigh_schedule
+    from glazecalc.work.kilns.firing import weigh_schedule
     from glazecalc.work.setting import cone_named
 
     legs, problems = read_schedule(schedule)
@@ -110,7 +110,7 @@ def _planned(
     from glazecalc.cli.asked import quantity
     from glazecalc.values.firing_report import FIRING_KINDS
     from glazecalc.values.problem import ProblemsError, did_you_mean, error
-    from glazecalc.work.firing import FiringWish, plan_firing
+    from glazecalc.work.kilns.firing import FiringWish, plan_firing
     from glazecalc.work.setting import cone_named
 
     kind, hold, wall, damp = wish
@@ -136,9 +136,9 @@ def _planned(
 def _place(bench: Bench, names: tuple[str | None, ...]) -> FiringPlace:
     """Kiln, circuit and clay from names and the studio's defaults; the kiln as its recorded firings teach
     it."""
-    from glazecalc.cli.notebook import recorded_firings
-    from glazecalc.work.firing import FiringPlace
-    from glazecalc.work.learn_kiln import learned_draws
+    from glazecalc.bench.recorded import recorded_firings
+    from glazecalc.work.kilns.firing import FiringPlace
+    from glazecalc.work.kilns.learn_kiln import learned_draws
     from glazecalc.work.setting import pick
 
     studio, (kiln, circuit, body) = bench.studio, names

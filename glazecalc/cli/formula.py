@@ -31,12 +31,16 @@ def register(app: typer.Typer) -> None:
 
 def formula(
     recipes: RecipesArgument,
-    basis: Annotated[str, typer.Option("--basis", metavar="unity|mole|weight", help="Which figures come first.")] = "unity",
+    basis: Annotated[
+        str, typer.Option("--basis", metavar="unity|mole|weight", help="Which figures come first.")
+    ] = "unity",
     flux: Annotated[
         str,
         typer.Option("--flux", metavar="customary|colourants-out|alumina", help="Which oxides are brought to one."),
     ] = "customary",
-    explain: Annotated[bool, typer.Option("--explain", help="Show which oxides push the expansion up or down.")] = False,
+    explain: Annotated[
+        bool, typer.Option("--explain", help="Show which oxides push the expansion up or down.")
+    ] = False,
     models: Annotated[bool, typer.Option("--models", help="Show published second opinions on the expansion.")] = False,
     strict: StrictOption = False,
     studio: StudioOption = None,
@@ -44,7 +48,7 @@ def formula(
     as_json: JsonOption = False,
 ) -> None:
     """Turn recipes into their fired composition: unity molecular formula, mole % and weight %."""
-    from glazecalc.cli.open import open_bench
+    from glazecalc.bench.open import open_bench
     from glazecalc.show.formula_text import formula_text
     from glazecalc.show.json_form import formula_result_json
     from glazecalc.work.describe import describe

@@ -36,20 +36,27 @@ def _complete(kind: str) -> Any:
 
 StudioOption = Annotated[
     Path | None,
-    typer.Option("--studio", metavar="DIR", help="Folder with studio.toml and materials.csv. [default: beside the recipe]"),
+    typer.Option(
+        "--studio", metavar="DIR", help="Folder with studio.toml and materials.csv. [default: beside the recipe]"
+    ),
 ]
 UnitsOption = Annotated[
-    str | None, typer.Option("--units", metavar="metric|us", help="Read results in metric or US units. [default: the studio's]")
+    str | None,
+    typer.Option("--units", metavar="metric|us", help="Read results in metric or US units. [default: the studio's]"),
 ]
 BodyOption = Annotated[
-    str | None, typer.Option("--body", "-b", metavar="NAME", help="Clay body of the studio.", autocompletion=_complete("body"))
+    str | None,
+    typer.Option("--body", "-b", metavar="NAME", help="Clay body of the studio.", autocompletion=_complete("body")),
 ]
 KilnOption = Annotated[
-    str | None, typer.Option("--kiln", "-k", metavar="NAME", help="Kiln of the studio.", autocompletion=_complete("kiln"))
+    str | None,
+    typer.Option("--kiln", "-k", metavar="NAME", help="Kiln of the studio.", autocompletion=_complete("kiln")),
 ]
 CircuitOption = Annotated[
     str | None,
-    typer.Option("--circuit", metavar="NAME", help="Circuit the kiln is plugged into.", autocompletion=_complete("circuit")),
+    typer.Option(
+        "--circuit", metavar="NAME", help="Circuit the kiln is plugged into.", autocompletion=_complete("circuit")
+    ),
 ]
 ConeOption = Annotated[
     str | None, typer.Option("--cone", "-c", metavar="CONE", help="Cone to fire to, such as 06 or 6.")
@@ -57,7 +64,8 @@ ConeOption = Annotated[
 RecipesArgument = Annotated[
     list[str],
     typer.Argument(
-        metavar="RECIPE...", help="Recipe cards: file paths, names of cards in the studio, or - for stdin.",
+        metavar="RECIPE...",
+        help="Recipe cards: file paths, names of cards in the studio, or - for stdin.",
         autocompletion=_complete("recipe"),
     ),
 ]

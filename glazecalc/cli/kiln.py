@@ -20,8 +20,8 @@ from glazecalc.cli.frame import (
 )
 
 if TYPE_CHECKING:
-    from glazecalc.cli.open import Bench
-    from glazecalc.work.kiln import KilnQuestion
+    from glazecalc.bench.open import Bench
+    from glazecalc.work.kilns.kiln import KilnQuestion
 
 EPILOG = """Examples:
 
@@ -69,12 +69,12 @@ def kiln(
     """May this kiln be plugged in there, how hot does it get, and what does a firing take?"""
     import sys
 
+    from glazecalc.bench.open import open_bench
     from glazecalc.cli.frame import stop_on_errors, wants_colour
-    from glazecalc.cli.open import open_bench
     from glazecalc.cli.paint import painter
     from glazecalc.show.kiln_json import kiln_json
     from glazecalc.show.kiln_text import kiln_text
-    from glazecalc.work.kiln import check_kiln
+    from glazecalc.work.kilns.kiln import check_kiln
 
     bench = open_bench([recipe] if recipe else [], studio, strict, units)
     report = check_kiln(_question(bench, name, circuit, room, cone))
@@ -86,9 +86,9 @@ def kiln(
 
 def _question(bench: Bench, name: str | None, circuit: str | None, room: str | None, cone: str | None) -> KilnQuestion:
     """What is asked, from names and the studio's defaults; those belong to the default kiln."""
-    from glazecalc.cli.notebook import recorded_firings
+    from glazecalc.bench.recorded import recorded_firings
     from glazecalc.values.problem import ProblemsError, error
-    from glazecalc.work.kiln import KilnQuestion
+    from glazecalc.work.kilns.kiln import KilnQuestion
     from glazecalc.work.setting import cone_named, pick
 
     place, usual = bench.studio, bench.studio.defaults

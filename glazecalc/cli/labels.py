@@ -68,13 +68,13 @@ def labels(
     as_json: JsonOption = False,
 ) -> None:
     """Print labels: name, mark, cone, date, density, dry grams, the bucket's own weight, hazards."""
+    from glazecalc.bench.open import open_bench
     from glazecalc.cli import asked
-    from glazecalc.cli.open import open_bench
     from glazecalc.cli.pages import today, write_file
     from glazecalc.show.labels import crowded, labels_html
     from glazecalc.values.labels import LABEL_KINDS
     from glazecalc.values.problem import ProblemsError, error, remark
-    from glazecalc.work.labels import label_run, make_labels
+    from glazecalc.work.printing.labels import label_run, make_labels
     from glazecalc.work.setting import setting_for
 
     found = next((k for k in LABEL_KINDS if k == kind), None)

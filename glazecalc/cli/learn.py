@@ -20,7 +20,7 @@ from glazecalc.cli.frame import (
 )
 
 if TYPE_CHECKING:
-    from glazecalc.cli.open import Bench
+    from glazecalc.bench.open import Bench
     from glazecalc.values.inputs import Recipe
     from glazecalc.values.problem import Problem
 
@@ -47,7 +47,7 @@ def learn(
     as_json: JsonOption = False,
 ) -> None:
     """Learn the clay's expansion from recorded tiles, or the kiln's reach from recorded firings."""
-    from glazecalc.cli.open import open_bench
+    from glazecalc.bench.open import open_bench
 
     bench = open_bench((), studio, units=units)
     folder = studio or Path()
@@ -57,13 +57,13 @@ def learn(
 
 
 def _of_body(bench: Bench, folder: Path, body: str | None, kiln: str | None, cone: str | None) -> Outcome:
-    from glazecalc.cli.notebook import recorded_tiles
-    from glazecalc.cli.taught import body_recipe
+    from glazecalc.bench.recorded import recorded_tiles
+    from glazecalc.bench.taught import body_recipe
     from glazecalc.show.learn_text import lesson_json, lesson_text
     from glazecalc.values.problem import ProblemsError, error
-    from glazecalc.work.body import reasoned_body_expansion, usual_cone
     from glazecalc.work.formula import compose_recipe
-    from glazecalc.work.lesson import lesson
+    from glazecalc.work.learning.body import reasoned_body_expansion, usual_cone
+    from glazecalc.work.learning.lesson import lesson
     from glazecalc.work.setting import cone_named, pick
 
     studio = bench.studio
@@ -89,7 +89,7 @@ def _of_body(bench: Bench, folder: Path, body: str | None, kiln: str | None, con
 
 def _cards(folder: Path) -> tuple[list[Recipe], list[Problem]]:
     """The studio's recipe cards; one that cannot be read is left out with a remark."""
-    from glazecalc.cli.open import card_names
+    from glazecalc.bench.open import card_names
     from glazecalc.read.recipe import read_recipe
     from glazecalc.values.problem import remark
 
@@ -108,7 +108,7 @@ def _cards(folder: Path) -> tuple[list[Recipe], list[Problem]]:
 
 def _tiles_per_firing(bench: Bench, kiln: object) -> int | None:
     from glazecalc.values.inputs import Kiln
-    from glazecalc.work.tile_places import places
+    from glazecalc.work.tiling.tile_places import places
 
     tile = next((p for p in bench.studio.pieces if "tile" in p.name.casefold()), None)
     if tile is None or not isinstance(kiln, Kiln):
@@ -118,9 +118,9 @@ def _tiles_per_firing(bench: Bench, kiln: object) -> int | None:
 
 
 def _of_kiln(bench: Bench, folder: Path, name: str, circuit: str | None) -> Outcome:
-    from glazecalc.cli.notebook import recorded_firings
+    from glazecalc.bench.recorded import recorded_firings
     from glazecalc.show.learn_kiln_text import kiln_learned_json, kiln_learned_text
-    from glazecalc.work.learn_kiln import learn_kiln
+    from glazecalc.work.kilns.learn_kiln import learn_kiln
     from glazecalc.work.setting import pick
 
     studio = bench.studio

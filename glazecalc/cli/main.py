@@ -14,7 +14,25 @@ from glazecalc.cli.exits import ExitCode
 from glazecalc.cli.frame import fail
 from glazecalc.values.problem import Problem, ProblemsError, error
 
-FAMILIES = ("check", "formula", "weigh", "tiles", "adjust", "swap", "compare", "start", "materials", "report", "labels", "journal", "learn", "body", "kiln", "firing", "screen")
+FAMILIES = (
+    "check",
+    "formula",
+    "weigh",
+    "tiles",
+    "adjust",
+    "swap",
+    "compare",
+    "start",
+    "materials",
+    "report",
+    "labels",
+    "journal",
+    "learn",
+    "body",
+    "kiln",
+    "firing",
+    "screen",
+)
 REPORT_TO = "please report it, with the command you typed, to the place you got glazecalc from"
 
 app = typer.Typer(
@@ -91,6 +109,3 @@ def _usage_problem(exc: Any) -> Problem | None:
         return None
     path = exc.ctx.command_path if getattr(exc, "ctx", None) else "glazecalc"
     return error("usage", str(exc.format_message()), f"see {path} --help")
-
-
-

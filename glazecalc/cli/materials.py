@@ -23,9 +23,12 @@ def register(app: typer.Typer) -> None:
 
 
 def materials(
-    name: Annotated[str | None, typer.Argument(metavar="[NAME]", help="Material to show; all are listed without it.")] = None,
+    name: Annotated[
+        str | None, typer.Argument(metavar="[NAME]", help="Material to show; all are listed without it.")
+    ] = None,
     add: Annotated[
-        Path | None, typer.Option("--add", metavar="SHEET.csv", help="Add a supplier's analysis to the studio's materials.csv.")
+        Path | None,
+        typer.Option("--add", metavar="SHEET.csv", help="Add a supplier's analysis to the studio's materials.csv."),
     ] = None,
     force: ForceOption = False,
     studio: StudioOption = None,
@@ -33,7 +36,7 @@ def materials(
     as_json: JsonOption = False,
 ) -> None:
     """List the known raw materials, show one, or add a supplier's analysis."""
-    from glazecalc.cli.open import open_bench
+    from glazecalc.bench.open import open_bench
     from glazecalc.show.materials_text import list_text, material_json, material_text
     from glazecalc.values.problem import ProblemsError, did_you_mean, error
     from glazecalc.work.material_facts import material_facts
@@ -43,7 +46,9 @@ def materials(
     bench = open_bench((), studio, units=units, needs_studio=False)
     if name is None:
         facts = [material_facts(m) for m in bench.pantry.materials]
-        finish(Outcome("materials", [material_json(f) for f in facts], list_text(facts), problems=bench.problems), as_json)
+        finish(
+            Outcome("materials", [material_json(f) for f in facts], list_text(facts), problems=bench.problems), as_json
+        )
     found = bench.pantry.find(name)
     if found is None:
         hint = did_you_mean(name, bench.pantry.names()) or "list them with: glazecalc materials"

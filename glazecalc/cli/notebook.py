@@ -37,22 +37,6 @@ def open_journal(folder: Path) -> Journal:
     return Journal(folder)
 
 
-def recorded_tiles(folder: Path) -> tuple[TileRecord, ...]:
-    """The tiles of a studio folder; none where there is no journal."""
-    if not journal_exists(folder):
-        return ()
-    with Journal(folder) as journal:
-        return journal.tiles()
-
-
-def recorded_firings(folder: Path) -> tuple[FiringRecord, ...]:
-    """The firings of a studio folder; none where there is no journal."""
-    if not journal_exists(folder):
-        return ()
-    with Journal(folder) as journal:
-        return journal.firings()
-
-
 def kind_named(text: str | None) -> Kind | None:
     """The kind of a ``--kind`` option. Raises ProblemsError if it is none."""
     if text is None:

@@ -10,18 +10,18 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from glazecalc.bench.open import Bench, card_names
+from glazecalc.bench.taught import taught_setting
 from glazecalc.cli import asked
-from glazecalc.cli.open import Bench, card_names
-from glazecalc.cli.taught import taught_setting
 from glazecalc.read.recipe import read_recipe
 from glazecalc.show.figures.svg import svg_file
 from glazecalc.show.page import figures_of, index_html, page_html
 from glazecalc.values.inputs import Recipe
 from glazecalc.values.page import Index, IndexEntry, Page
 from glazecalc.values.problem import Problem, ProblemsError, error, remark
-from glazecalc.work.amount import Wanted
-from glazecalc.work.page import Notebook, formulas_of, make_page, stamp
-from glazecalc.work.pictures import silica_alumina
+from glazecalc.work.printing.page import Notebook, formulas_of, make_page, stamp
+from glazecalc.work.printing.pictures import silica_alumina
+from glazecalc.work.weighing.amount import Wanted
 
 if TYPE_CHECKING:
     from glazecalc.show.figures.ink import Figure
@@ -113,9 +113,7 @@ def _page(
     bench: Bench, order: Order, recipe: Recipe, formulas: Sequence[tuple[str, Formula]], plan: TilesResult | None,
     journal: Notebook,
 ) -> Page:  # fmt: skip
-    setting = taught_setting(
-        bench, recipe, body=order.body, kiln=order.kiln, circuit=order.circuit, cone=order.cone
-    )
+    setting = taught_setting(bench, recipe, body=order.body, kiln=order.kiln, circuit=order.circuit, cone=order.cone)
     others = [(name, formula) for name, formula in formulas if name != recipe.name]
     wanted = Wanted(dry_g=asked.mass_g(order.dry, "--dry"))
     return make_page(
@@ -129,8 +127,8 @@ def _tile_plan(bench: Bench, order: Order) -> TilesResult | None:
     if order.plan is None and order.size is None and not order.add:
         return None
     from glazecalc.cli.tiles import tile_order
-    from glazecalc.work.tiles import plan_tiles
-    from glazecalc.work.weigh import scales_of
+    from glazecalc.work.tiling.tiles import plan_tiles
+    from glazecalc.work.weighing.weigh import scales_of
 
     asked_for = tile_order(bench, order.plan, order.size, list(order.add), None, "dry", None, None, None, None, "A")
     setting = taught_setting(

@@ -7,8 +7,8 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
+from glazecalc.bench.open import Bench, open_bench, studio_folder
 from glazecalc.cli.frame import Outcome
-from glazecalc.cli.open import Bench, open_bench, studio_folder
 from glazecalc.keep.journal import Journal
 from glazecalc.read.cone import read_cone
 from glazecalc.read.findings import Findings
@@ -17,7 +17,7 @@ from glazecalc.read.tile_words import read_date, read_readings, read_results, re
 from glazecalc.show.journal_text import entry_json, entry_text
 from glazecalc.values.problem import Problem, ProblemsError, error, remark
 from glazecalc.values.records import RECORD_TYPES, Kind, TileResult
-from glazecalc.work.freeze import freeze
+from glazecalc.work.learning.freeze import freeze
 from glazecalc.work.setting import pick
 
 Fields = dict[str, Any]

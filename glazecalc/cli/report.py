@@ -83,7 +83,7 @@ def report(
     as_json: JsonOption = False,
 ) -> None:
     """Make a page to print and hang above the bench: answer, formula, fit, firing, batch sheet, cautions."""
-    from glazecalc.cli.open import card_names, open_bench, studio_folder
+    from glazecalc.bench.open import card_names, open_bench, studio_folder
     from glazecalc.cli.pages import Order, today, write_pages
     from glazecalc.values.problem import ProblemsError, error
     from glazecalc.values.verdict import worst

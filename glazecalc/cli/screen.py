@@ -52,7 +52,7 @@ def screen(
     """Estimate expansion, viscosity, transition, stiffness and liquidus for many compositions at once."""
     import sys
 
-    from glazecalc.cli.open import open_bench
+    from glazecalc.bench.open import open_bench
     from glazecalc.values.problem import ProblemsError, did_you_mean, error
     from glazecalc.work.screen import BASES, PRACTICES
 

@@ -22,10 +22,10 @@ from glazecalc.cli.frame import (
 )
 
 if TYPE_CHECKING:
-    from glazecalc.cli.open import Bench
+    from glazecalc.bench.open import Bench
     from glazecalc.values.tiles import TilesResult
-    from glazecalc.work.blending import Addition
-    from glazecalc.work.tiles import TileOrder
+    from glazecalc.work.tiling.blending import Addition
+    from glazecalc.work.tiling.tiles import TileOrder
 
 EPILOG = """Examples:
 
@@ -105,14 +105,14 @@ def tiles(
     as_json: JsonOption = False,
 ) -> None:
     """Plan test tiles: whole parts, weights, what each should do, where it stands in the kiln."""
-    from glazecalc.cli.open import open_bench
-    from glazecalc.cli.taught import taught_setting
+    from glazecalc.bench.open import open_bench
+    from glazecalc.bench.taught import taught_setting
     from glazecalc.show.csv_safe import csv_text
     from glazecalc.show.tiles_json import tiles_columns, tiles_json, tiles_rows
     from glazecalc.show.tiles_text import tiles_text
     from glazecalc.values.problem import ProblemsError, error
-    from glazecalc.work.tiles import plan_tiles
-    from glazecalc.work.weigh import scales_of
+    from glazecalc.work.tiling.tiles import plan_tiles
+    from glazecalc.work.weighing.weigh import scales_of
 
     if as_json and as_csv:
         raise ProblemsError([error("usage", "--json and --csv cannot both be printed", "choose one")])
@@ -136,7 +136,7 @@ def tile_order(
     from glazecalc.cli import asked
     from glazecalc.values.problem import ProblemsError, error
     from glazecalc.values.tiles import BLEND_BY
-    from glazecalc.work.tiles import EACH_G, TileOrder
+    from glazecalc.work.tiling.tiles import EACH_G, TileOrder
 
     usual = {1: "additions", 2: "line", 3: "triaxial", 4: "square"}.get(len(bench.recipes), "square")
     blend_by = next((b for b in BLEND_BY if b == by), None)
@@ -178,7 +178,7 @@ def _gravity(text: str) -> float:
 def _addition(text: str) -> Addition:
     """``Rutile:0,2,4`` or ``Rutile``."""
     from glazecalc.cli import asked
-    from glazecalc.work.blending import Addition
+    from glazecalc.work.tiling.blending import Addition
 
     name, _, levels = text.rpartition(":") if ":" in text else (text, "", "")
     found = dict.fromkeys(asked.percent(part, "--add") for part in levels.split(",") if part.strip())
@@ -190,8 +190,8 @@ def _recorded(result: TilesResult, bench: Bench) -> TilesResult:
     from pathlib import Path
 
     from glazecalc.keep.journal import Journal
-    from glazecalc.work.frozen_tiles import tile_records
-    from glazecalc.work.tiles import with_ids
+    from glazecalc.work.tiling.frozen_tiles import tile_records
+    from glazecalc.work.tiling.tiles import with_ids
 
     with Journal(Path(bench.studio.folder)) as journal:
         written = journal.record_all(tile_records(result))

@@ -10,11 +10,11 @@ import typer
 from glazecalc.cli.frame import JsonOption, Outcome, RecipesArgument, StrictOption, StudioOption, UnitsOption, finish
 
 if TYPE_CHECKING:
-    from glazecalc.cli.open import Bench
+    from glazecalc.bench.open import Bench
     from glazecalc.values.inputs import Scale
     from glazecalc.values.problem import Problem
     from glazecalc.values.weighing import BucketResult, WeighResult
-    from glazecalc.work.amount import Wanted
+    from glazecalc.work.weighing.amount import Wanted
 
 EPILOG = """Examples:
 
@@ -100,9 +100,9 @@ def weigh(
     as_json: JsonOption = False,
 ) -> None:
     """Weigh out a batch: every line on your scale, its error, the water, the smallest batch that is good."""
+    from glazecalc.bench.open import open_bench
     from glazecalc.cli import asked
-    from glazecalc.cli.open import open_bench
-    from glazecalc.work.weigh import scales_of
+    from glazecalc.work.weighing.weigh import scales_of
 
     bench = open_bench(recipes, studio, strict, units)
     _check_options(as_json, as_csv, bucket, [*(add or []), *([str(to_sg)] if to_sg is not None else [])], shopping)
@@ -138,7 +138,7 @@ def _wanted(
 ) -> Wanted:  # fmt: skip
     from glazecalc.cli import asked
     from glazecalc.values.problem import ProblemsError, error
-    from glazecalc.work.amount import USES, Wanted
+    from glazecalc.work.weighing.amount import USES, Wanted
 
     use_as = next((u for u in USES if u == use), None)
     if use_as is None:
@@ -164,7 +164,7 @@ def _batches(
 ) -> list[WeighResult | BucketResult]:
     from glazecalc.cli import asked
     from glazecalc.values.problem import ProblemsError, error
-    from glazecalc.work.weigh import weigh as weigh_out
+    from glazecalc.work.weighing.weigh import weigh as weigh_out
 
     if recover and len(bench.recipes) != 1:
         raise ProblemsError([error("usage", "--recover mends one batch", "name one recipe")])
@@ -192,7 +192,7 @@ def _buckets(
 ) -> list[WeighResult | BucketResult]:
     from glazecalc.cli import asked
     from glazecalc.values.problem import ProblemsError, error
-    from glazecalc.work.bucket import Bucket, in_bucket
+    from glazecalc.work.weighing.bucket import Bucket, in_bucket
 
     if wanted.gravity is None and wanted.cup is None:
         hint = "measure it with any cup: --cup EMPTY:FULL:WATER, or give --sg"
@@ -217,7 +217,7 @@ def _leave(
     from glazecalc.show import weigh_json, weigh_text
     from glazecalc.show.csv_safe import csv_text
     from glazecalc.values.weighing import WeighResult
-    from glazecalc.work.shopping import shopping_list
+    from glazecalc.work.weighing.shopping import shopping_list
 
     units = bench.studio.units
     batches = [r for r in results if isinstance(r, WeighResult)]

@@ -93,9 +93,7 @@ def _end(curves: Curves, level: float, name: str) -> Prediction:
 def firing_range(mole_fractions: Array, *, practice: Practice = "glaze") -> FiringRange:
     """Firing range [degC] of glazes of shape (n, k) in the fixed oxide order."""
     curves = viscosity_curves(mole_fractions, practice=practice)
-    return FiringRange(
-        _end(curves, window().stiff_end, "levels_from"), _end(curves, window().fluid_end, "runs_from")
-    )
+    return FiringRange(_end(curves, window().stiff_end, "levels_from"), _end(curves, window().fluid_end, "runs_from"))
 
 
 def firing_range_row(range_: FiringRange, row: int = 0) -> Estimate:

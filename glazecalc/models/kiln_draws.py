@@ -199,7 +199,9 @@ def _held_to_rating(draws: KilnDraws, rated: Cone, z: Array) -> KilnDraws:
     """
     model = draws.model(load=RATED_LOAD, new=True)
     middle = float(
-        np.clip(np.log(np.mean(loss_for_stall(model, rated_degC(rated) + 80.0) / draws.spread_m)), -1.0, 1.0)
+        np.clip(
+            np.log(np.mean(loss_for_stall(model, np.asarray(rated_degC(rated) + 80.0)) / draws.spread_m)), -1.0, 1.0
+        )
     )
     coarse = np.full(len(z), middle) + np.linspace(-0.9, 0.6, 6)[:, None]
     table = _log_heat_along(draws, rated, np.exp(coarse), float(_rated_hours(z).max()))

@@ -21,9 +21,7 @@ Array = NDArray[np.float64]
 Sides = Literal[1, 2]
 
 
-def setting_temperature(
-    transition_degC: ArrayLike, transition_sigma_K: ArrayLike = 0.0
-) -> tuple[Array, Array]:
+def setting_temperature(transition_degC: ArrayLike, transition_sigma_K: ArrayLike = 0.0) -> tuple[Array, Array]:
     """Where the glaze begins to grip the clay on cooling: value and standard deviation [degC], shapes of
     the inputs.
 
@@ -66,9 +64,7 @@ def coat_stress(
     return thin_coat_stress(glaze, mismatch_strain_1e6) / (1.0 + share)
 
 
-def wall_stress(
-    coat_stress_MPa: ArrayLike, coat_mm: ArrayLike, wall_mm: ArrayLike, sides: Sides = 2
-) -> Array:
+def wall_stress(coat_stress_MPa: ArrayLike, coat_mm: ArrayLike, wall_mm: ArrayLike, sides: Sides = 2) -> Array:
     """Mean stress in the clay that balances the coat [MPa]: -s sigma hg / hb."""
     ratio = np.asarray(coat_mm, dtype=float) / np.asarray(wall_mm, dtype=float)
     return -sides * np.asarray(coat_stress_MPa, dtype=float) * ratio
@@ -107,9 +103,7 @@ def one_sided_stress(
     """
     hg, hb = np.asarray(coat_mm, dtype=float) * 1e-3, np.asarray(wall_mm, dtype=float) * 1e-3
     kappa = curvature(mismatch_strain_1e6, glaze_GPa, body_GPa, coat_mm, wall_mm)
-    stiffness = (
-        np.asarray(glaze_GPa, dtype=float) * hg**3 + np.asarray(body_GPa, dtype=float) * hb**3
-    ) / 12.0
+    stiffness = (np.asarray(glaze_GPa, dtype=float) * hg**3 + np.asarray(body_GPa, dtype=float) * hb**3) / 12.0
     return 2.0 * kappa * stiffness / ((hg + hb) * hg) * 1e3
 
 

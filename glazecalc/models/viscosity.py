@@ -66,9 +66,7 @@ def curve_model() -> CurveModel:
     held = coefficients("viscosity")
     first, second, third = (surface_from(s) for s in held["surfaces"])
     along = held["along"]
-    return CurveModel(
-        (first, second, third), spread_from(held["spread"]), (along[0], along[1]), domain("viscosity")
-    )
+    return CurveModel((first, second, third), spread_from(held["spread"]), (along[0], along[1]), domain("viscosity"))
 
 
 @dataclass(frozen=True, slots=True)
@@ -154,9 +152,7 @@ def log_viscosity_on(curves: Curves, temperature_degC: ArrayLike) -> Prediction:
     return _prediction("log_viscosity", "log10 Pa.s", level, half, outside, curves)
 
 
-def log_viscosity_at(
-    mole_fractions: Array, temperature_degC: ArrayLike, *, practice: Practice = "glaze"
-) -> Prediction:
+def log_viscosity_at(mole_fractions: Array, temperature_degC: ArrayLike, *, practice: Practice = "glaze") -> Prediction:
     """log10 viscosity [Pa.s] of the melt at a temperature [degC]; one for all or one a row."""
     return log_viscosity_on(viscosity_curves(mole_fractions, practice=practice), temperature_degC)
 

@@ -68,8 +68,11 @@ def _interval(line: FormulaLine) -> str:
 def batch_block(batch: Batch) -> str:
     """The batch as understood: the card's amounts and the percent form, additions apart."""
     rows = [["material", "card", "%"]]
-    rows += [[_line_name(line.written, line.material), f"{line.amount:g}", rounded(line.percent, 2)]
-             for line in batch.lines if not line.addition]
+    rows += [
+        [_line_name(line.written, line.material), f"{line.amount:g}", rounded(line.percent, 2)]
+        for line in batch.lines
+        if not line.addition
+    ]
     rows.append(["total of the base", f"{batch.base_total:g}", "100.00" if batch.base_total else ""])
     rows += [["+ " + _line_name(line.written, line.material), f"{line.amount:g}", rounded(line.percent, 2)]
              for line in batch.lines if line.addition]  # fmt: skip

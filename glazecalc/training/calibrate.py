@@ -74,9 +74,7 @@ def left_out_spread(rows: Rows, errors: Array, where: Domain, floor: float) -> S
     shape = fit_spread(z[near], distance[near], errors[near], weight, floor)
     modern = core & (rows.year >= MODERN_YEAR)
     held = np.abs(errors[modern]) / shape.half_width(z[modern], distance[modern])
-    return SpreadFit(
-        shape.constant + float(np.log(np.quantile(held, NINETY))), shape.weights, shape.distance
-    )
+    return SpreadFit(shape.constant + float(np.log(np.quantile(held, NINETY))), shape.weights, shape.distance)
 
 
 @dataclass(frozen=True, slots=True)

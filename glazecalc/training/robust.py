@@ -44,11 +44,11 @@ def _iterate(
 ) -> tuple[Array, Array]:
     """Coefficients (p,) and final weights (n,) after some rounds of reweighting."""
     current = weight
-    solved = np.zeros(design.shape[1])
+    solved: Array = np.zeros(design.shape[1])
     for _ in range(rounds):
         weighted = design * current[:, None]
         solved = np.linalg.solve(weighted.T @ design + np.diag(ridge), weighted.T @ values)
-        current = reweight(values - design @ solved, weight, paper)
+        current = np.asarray(reweight(values - design @ solved, weight, paper))
     return solved, current
 
 

@@ -66,9 +66,7 @@ def group_sums(composition: Array) -> dict[str, Array]:
     """Mole % of each oxide, and of the alkalis and of lime, magnesia, strontia, baryta and zinc oxide together."""
     percent = {symbol: 100.0 * composition[:, i] for symbol, i in _AT.items()}
     percent["alkali"] = percent["Li2O"] + percent["Na2O"] + percent["K2O"]
-    percent["earths"] = sum(
-        (percent[s] for s in ("MgO", "CaO", "SrO", "BaO", "ZnO")), start=np.zeros(len(composition))
-    )
+    percent["earths"] = sum((percent[s] for s in ("MgO", "CaO", "SrO", "BaO", "ZnO")), start=np.zeros(len(composition)))
     return percent
 
 

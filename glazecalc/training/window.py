@@ -30,9 +30,7 @@ def fired_glazes() -> tuple[list[dict[str, str]], Array, Array]:
         for column, text in row.items():
             if column.endswith("_mole_percent"):
                 x[i, INDEX[column.removesuffix("_mole_percent")]] = float(text)
-        peak[i] = (
-            float(row["peak_degC"]) if row["peak_degC"] else temperature_degC(Cone(row["cone"]), RATE_DEGC_PER_H)
-        )
+        peak[i] = float(row["peak_degC"]) if row["peak_degC"] else temperature_degC(Cone(row["cone"]), RATE_DEGC_PER_H)
     return rows, x / x.sum(axis=1, keepdims=True), peak
 
 

@@ -163,9 +163,7 @@ class FiringRecord:
         for witness in self.cones:
             _cone(witness.cone)
             if witness.bend not in BENDS:
-                raise ValueError(
-                    f"a cone is {', '.join(BENDS[:-1])} or {BENDS[-1]}, not {witness.bend[:20]!r}"
-                )
+                raise ValueError(f"a cone is {', '.join(BENDS[:-1])} or {BENDS[-1]}, not {witness.bend[:20]!r}")
         _within("peak temperature", self.peak_degC, 100.0, 1500.0, "degC")
         _within("hours", self.hours, 0.05, 200.0, "h")
         _within("hold", self.hold_h, 0.0, 100.0, "h")
@@ -240,6 +238,4 @@ def _cone(name: str) -> None:
 
 def _within(what: str, value: float | None, low: float, high: float, unit: str) -> None:
     if value is not None and not (math.isfinite(value) and low <= value <= high):
-        raise ValueError(
-            f"{what}: {value:g} {unit} is not between {low:g} and {high:g} {unit}".replace("  ", " ")
-        )
+        raise ValueError(f"{what}: {value:g} {unit} is not between {low:g} and {high:g} {unit}".replace("  ", " "))

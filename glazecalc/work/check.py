@@ -79,4 +79,3 @@ def cited(estimates: Iterable[Estimate]) -> tuple[str, ...]:
     """The printable sources behind some estimates, each once."""
     ids = dict.fromkeys(s for e in estimates for s in e.sources)
     return tuple(sources().get(i, i) for i in ids)
-

@@ -77,4 +77,3 @@ def _unknown(what: str, value: str, choices: Sequence[str]) -> Problem | None:
         return None
     hint = did_you_mean(value, choices) or f"choose one of: {', '.join(choices)}"
     return error(what, f"--{what} {value!r} is not known", hint)
-

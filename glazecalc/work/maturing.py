@@ -106,4 +106,3 @@ def _disagreement(question: Question, range_: FiringRange) -> tuple[Problem, ...
             message = f"the recipe states cone {stated}; by its chemistry it {words} there ({_cones_in_words(range_)})"
             return (remark("cone-disagrees", message, "fire a tile beside a witness cone", question.recipe.file),)
     return ()
-

@@ -7,8 +7,8 @@ from glazecalc.values.estimate import Estimate
 from glazecalc.values.problem import Problem
 from glazecalc.values.verdict import Answer, Verdict
 from glazecalc.work.fit import fit, fit_verdict
+from glazecalc.work.learning.tiled import fit_given_tiles
 from glazecalc.work.setting import Question
-from glazecalc.work.tiled import fit_given_tiles
 
 NO_RECIPE = (
     "A bought glaze without a recipe cannot be calculated: "

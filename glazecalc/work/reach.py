@@ -13,7 +13,7 @@ from glazecalc.values.inputs import Circuit, Kiln, Limits
 from glazecalc.values.kiln_report import Ceiling
 from glazecalc.values.problem import Problem, remark
 from glazecalc.values.verdict import Answer, Verdict
-from glazecalc.work.kiln_ceiling import ceiling, volts_go_together
+from glazecalc.work.kilns.kiln_ceiling import ceiling, volts_go_together
 from glazecalc.work.setting import Question, Setting
 
 if TYPE_CHECKING:
@@ -39,7 +39,7 @@ def _learned(setting: Setting) -> KilnDraws | None:
     """The kiln as its recorded firings teach it, where there are any."""
     if setting.kiln is None or not setting.firings:
         return None
-    from glazecalc.work.learn_kiln import learned_draws
+    from glazecalc.work.kilns.learn_kiln import learned_draws
 
     return learned_draws(setting.kiln, setting.firings, setting.circuit)
 

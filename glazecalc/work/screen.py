@@ -12,6 +12,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Final, Literal, TextIO
 
 import numpy as np
+from numpy.typing import NDArray
 
 from glazecalc.chemistry.composition import Array, compose, mole_fractions, moles_from_weight_percent
 from glazecalc.chemistry.oxides import OXIDES
@@ -176,12 +177,14 @@ def _moles(frame: pd.DataFrame, columns: _Columns, done: int, file: str) -> tupl
     with np.errstate(invalid="ignore"):
         bad_cell = np.asarray(~np.isfinite(numbers) | (numbers < 0))
     moles = np.where(bad_cell, 0.0, numbers) @ columns.to_moles
-    bad = bad_cell.any(axis=1) | ~(moles.sum(axis=1) > 0)
+    bad: NDArray[np.bool_] = bad_cell.any(axis=1) | ~(moles.sum(axis=1) > 0)
     moles[bad] = np.nan
     return moles, [_fault(frame, columns, bad_cell, int(i), done, file) for i in np.flatnonzero(bad)]
 
 
-def _fault(frame: pd.DataFrame, columns: _Columns, bad_cell: np.ndarray, row: int, done: int, file: str) -> Problem:
+def _fault(
+    frame: pd.DataFrame, columns: _Columns, bad_cell: NDArray[np.bool_], row: int, done: int, file: str
+) -> Problem:
     line = done + row + 2
     where = np.flatnonzero(bad_cell[row])
     if not len(where):
@@ -196,7 +199,7 @@ def _write(
 ) -> None:
     import pandas as pd
 
-    good = np.isfinite(moles).all(axis=1)
+    good: NDArray[np.bool_] = np.asarray(np.isfinite(moles).all(axis=1))
     table: dict[str, object] = {}
     if columns.ident is not None:
         table[columns.ident] = frame[columns.ident].to_numpy()

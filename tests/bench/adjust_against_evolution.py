@@ -43,8 +43,8 @@ def evolved(aim, seed: int, vectorised: bool) -> tuple[float, float]:
 
 def ours(aim) -> tuple[float, float]:
     """Best objective by our own search, and the time it took [s]."""
-    from glazecalc.work.adjust import starting_points
-    from glazecalc.work.re_solve import best_mix
+    from glazecalc.work.changing.adjust import starting_points
+    from glazecalc.work.changing.re_solve import best_mix
 
     begun = time.perf_counter()
     solved = best_mix(aim, starting_points(aim), len(aim.palette.free))

@@ -24,7 +24,7 @@ from glazecalc.values.estimate import Basis, Estimate
 from glazecalc.values.inputs import Body
 from glazecalc.values.records import TileResult
 from glazecalc.work.fit import Coat, fit_arrays, stress_per_strain
-from glazecalc.work.learn import (
+from glazecalc.work.learning.learn import (
     RESULTS,
     GlazeOnTile,
     Ground,
@@ -34,7 +34,7 @@ from glazecalc.work.learn import (
     ground_of,
     likelihood_of,
 )
-from glazecalc.work.next_tile import information_bits, result_chances
+from glazecalc.work.learning.next_tile import information_bits, result_chances
 
 WARES = ("stoneware", "porcelain", "earthenware", "terracotta", "bone china", "other")
 GLAZES = 14

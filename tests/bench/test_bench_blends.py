@@ -16,10 +16,10 @@ POINTS = 100_000
 SCRIPT = """
 import json, resource, sys, time
 from glazecalc.chemistry.blends import triaxial_parts
-from glazecalc.cli.open import open_bench
-from glazecalc.work.blending import blend_of
+from glazecalc.bench.open import open_bench
+from glazecalc.work.tiling.blending import blend_of
 from glazecalc.work.setting import setting_for
-from glazecalc.work.tile_arrays import tile_arrays
+from glazecalc.work.tiling.tile_arrays import tile_arrays
 
 bench = open_bench([f"recipes/{name}.txt" for name in ("shoal-clear", "brine-crackle", "glasswort")])
 setting = setting_for(bench.studio, bench.recipes[0])

@@ -81,7 +81,9 @@ def test_weight_and_mole_percent_agree(moles: np.ndarray) -> None:
     moles[:, [INDEX["F"], INDEX["Cl"]]] = 0
     assert mole_fractions(moles).sum() == pytest.approx(1)
     assert weight_percent(moles).sum() == pytest.approx(100)
-    np.testing.assert_allclose(mole_fractions(moles_from_weight_percent(weight_percent(moles))), mole_fractions(moles), atol=1e-12)
+    np.testing.assert_allclose(
+        mole_fractions(moles_from_weight_percent(weight_percent(moles))), mole_fractions(moles), atol=1e-12
+    )
 
 
 def test_one_path_for_one_and_for_many() -> None:

@@ -33,9 +33,13 @@ def drawn(tmp_path_factory: pytest.TempPathFactory) -> Path:
     studio = folder / "studio"
     shutil.copytree(ROOT / "recipes", studio)
     clay = ("--body", "Harbour stoneware", "--cone", "6", "--date", "2026-03-31", "--studio", str(studio))
-    assert main(["record", "tile", str(studio / "shoal-clear.txt"), *clay, "--result", "sound", "--after", "boil x3"]) == 0
+    assert (
+        main(["record", "tile", str(studio / "shoal-clear.txt"), *clay, "--result", "sound", "--after", "boil x3"]) == 0
+    )
     assert main(["record", "tile", str(studio / "brine-crackle.txt"), *clay, "--result", "crazed"]) == 0
-    code = main(["report", str(studio / "shoal-clear.txt"), "-o", str(folder / "p.html"), "--figures", str(folder / "f")])
+    code = main(
+        ["report", str(studio / "shoal-clear.txt"), "-o", str(folder / "p.html"), "--figures", str(folder / "f")]
+    )
     assert code in (0, 1, 3)
     return folder / "f"
 

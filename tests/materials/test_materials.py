@@ -19,7 +19,17 @@ ROWS = read_table("materials")
 MATERIALS = {m.name: m for m in built_in_materials()}
 BY_WORD = {word.casefold(): m.name for m in MATERIALS.values() for word in (m.name, *m.aliases)}
 FAMILIES = {
-    "clay", "feldspar", "silica", "carbonate", "frit", "colourant", "opacifier", "flux", "boron", "body", "other",
+    "clay",
+    "feldspar",
+    "silica",
+    "carbonate",
+    "frit",
+    "colourant",
+    "opacifier",
+    "flux",
+    "boron",
+    "body",
+    "other",
 }
 TEXT_COLUMNS = ["name", "aliases", "kind", "formula"]
 LAST_COLUMNS = ["loi", "density", "spread_percent", "hazards", "family", "plastic", "usual_low", "usual_high",

@@ -8,7 +8,7 @@ from glazecalc.chemistry.composition import from_moles, vector
 from glazecalc.chemistry.oxides import MOLAR_MASSES
 from glazecalc.models.body_mixture import mixture_expansion, phases
 from glazecalc.values.cones import Cone
-from glazecalc.work.body import reasoned_body_expansion
+from glazecalc.work.learning.body import reasoned_body_expansion
 
 
 def _moles(**percent: float) -> np.ndarray:

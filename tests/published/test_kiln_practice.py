@@ -14,10 +14,10 @@ from glazecalc.models.room_heat import temperature_rise_bound_K
 from glazecalc.values.cones import Cone
 from glazecalc.values.estimate import Basis
 from glazecalc.values.inputs import Circuit, Interior, Kiln, Piece
-from glazecalc.work.firing_follow import DUTY_PUBLISHED, energy_estimates, run_kiln
-from glazecalc.work.firing_plan import plan_legs
-from glazecalc.work.kiln_ceiling import ceiling
-from glazecalc.work.stacking import stack
+from glazecalc.work.kilns.firing_follow import DUTY_PUBLISHED, energy_estimates, run_kiln
+from glazecalc.work.kilns.firing_plan import plan_legs
+from glazecalc.work.kilns.kiln_ceiling import ceiling
+from glazecalc.work.kilns.stacking import stack
 
 TEST_KILN = Kiln(
     name="test kiln", volts=120.0, amps=15.0, cone=Cone("10"), shelves=0, firings_on_elements=0,

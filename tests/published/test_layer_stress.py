@@ -42,9 +42,7 @@ def test_thin_limit(strain, glaze, body):
 @given(st.floats(0.01, 3), st.floats(1, 20), st.sampled_from([1, 2]))
 def test_forces_balance(coat, wall, sides):
     stress = coat_stress(500.0, 90.0, 60.0, coat, wall, sides)
-    assert sides * stress * coat + wall_stress(stress, coat, wall, sides) * wall == pytest.approx(
-        0.0, abs=1e-9
-    )
+    assert sides * stress * coat + wall_stress(stress, coat, wall, sides) * wall == pytest.approx(0.0, abs=1e-9)
 
 
 @given(st.floats(0.001, 1.0))
@@ -89,9 +87,7 @@ def test_bimetal_of_equal_layers():
     assert curvature(1000.0, 70.0, 70.0, 1.0, 1.0) == pytest.approx(1.5 * 1e-3 / 2e-3)
 
 
-def _disk(
-    coats: tuple[int, ...], coat: float, wall: float, glaze: float, body: float, nus: tuple[float, float]
-):
+def _disk(coats: tuple[int, ...], coat: float, wall: float, glaze: float, body: float, nus: tuple[float, float]):
     """Axisymmetric finite elements (4-node, 2 x 2 points) of a free disk with coats; mean radial stress in
     a coat.
 
@@ -120,9 +116,7 @@ def _disk(
             ke, fe = np.zeros((8, 8)), np.zeros(8)
             a, b = (r[i + 1] - r[i]) / 2, (z[k + 1] - z[k]) / 2
             for s, t in gauss:
-                shape = 0.25 * np.array(
-                    [(1 - s) * (1 - t), (1 + s) * (1 - t), (1 + s) * (1 + t), (1 - s) * (1 + t)]
-                )
+                shape = 0.25 * np.array([(1 - s) * (1 - t), (1 + s) * (1 - t), (1 + s) * (1 + t), (1 - s) * (1 + t)])
                 ds = 0.25 * np.array([-(1 - t), 1 - t, 1 + t, -(1 + t)]) / a
                 dt = 0.25 * np.array([-(1 - s), -(1 + s), 1 + s, 1 - s]) / b
                 at = r[i] + a * (1 + s)
@@ -146,23 +140,17 @@ def _disk(
     return sum(float(row @ u[dof] - free) * w for dof, row, free, w, _ in sampled) / weights
 
 
-@pytest.mark.parametrize(
-    ("glaze", "body", "coat"), [(70.0, 70.0, 0.3), (70.0, 30.0, 0.25), (65.0, 80.0, 0.8)]
-)
+@pytest.mark.parametrize(("glaze", "body", "coat"), [(70.0, 70.0, 0.3), (70.0, 30.0, 0.25), (65.0, 80.0, 0.8)])
 def test_coat_on_both_sides_against_finite_elements(glaze, body, coat):
     nus = (0.22, 0.20)
-    mine = float(
-        coat_stress(1000.0, biaxial_modulus(glaze, nus[0]), biaxial_modulus(body, nus[1]), coat, 6.0, 2)
-    )
+    mine = float(coat_stress(1000.0, biaxial_modulus(glaze, nus[0]), biaxial_modulus(body, nus[1]), coat, 6.0, 2))
     assert mine == pytest.approx(_disk((-1, 1), coat, 6.0, glaze, body, nus), rel=0.01)
 
 
 @pytest.mark.parametrize(("glaze", "body", "coat"), [(70.0, 70.0, 0.3), (70.0, 30.0, 0.6), (65.0, 80.0, 1.5)])
 def test_coat_on_one_side_against_finite_elements(glaze, body, coat):
     nus = (0.22, 0.20)
-    mine = float(
-        one_sided_stress(1000.0, biaxial_modulus(glaze, nus[0]), biaxial_modulus(body, nus[1]), coat, 6.0)
-    )
+    mine = float(one_sided_stress(1000.0, biaxial_modulus(glaze, nus[0]), biaxial_modulus(body, nus[1]), coat, 6.0))
     assert mine == pytest.approx(_disk((1,), coat, 6.0, glaze, body, nus), rel=0.01)
 
 

@@ -144,11 +144,17 @@ def test_words_of_a_mail_are_kept_and_a_missing_amount_is_not() -> None:
     recipe, problems = read_recipe_text(mail)
     assert recipe is not None and recipe.notes == "Hello, here it is!\nBest,\nAnna"
     assert {p.code for p in problems} == {"kept-as-note"}
-    for missing in ("name: x\nWhiting 20\nSilica\n", "name: x\nWhiting 100\n\nAdd:\nRutile\n", "name: x\n\nA 50\n\nB\n\nC 50\n"):
+    for missing in (
+        "name: x\nWhiting 20\nSilica\n",
+        "name: x\nWhiting 100\n\nAdd:\nRutile\n",
+        "name: x\n\nA 50\n\nB\n\nC 50\n",
+    ):
         assert "amount-missing" in codes(missing)
 
 
-@pytest.mark.parametrize("line", ["Rutile +2", "Rutile + 2", "Rutile 2 (add)", "+Rutile 2", "plus 2 Rutile", "Add Rutile 2"])
+@pytest.mark.parametrize(
+    "line", ["Rutile +2", "Rutile + 2", "Rutile 2 (add)", "+Rutile 2", "plus 2 Rutile", "Add Rutile 2"]
+)
 def test_an_addition_is_marked_in_many_ways(line: str) -> None:
     recipe, problems = read_recipe_text(f"name: x\nWhiting 100\n{line}\n")
     assert recipe is not None and problems == ()

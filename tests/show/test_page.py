@@ -14,11 +14,11 @@ from glazecalc.show.page import index_html, page_html
 from glazecalc.values.data import data_root
 from glazecalc.values.inputs import Recipe
 from glazecalc.values.page import Index, IndexEntry, Page
-from glazecalc.work.amount import Wanted
-from glazecalc.work.page import formulas_of, make_page
 from glazecalc.work.pantry import pantry
-from glazecalc.work.pictures import silica_alumina
+from glazecalc.work.printing.page import formulas_of, make_page
+from glazecalc.work.printing.pictures import silica_alumina
 from glazecalc.work.setting import setting_for
+from glazecalc.work.weighing.amount import Wanted
 from tests.show.samples import HOSTILE
 
 VOID = {"meta", "br", "link", "img", "input", "hr"}

@@ -8,9 +8,9 @@ from glazecalc.read.materials import built_in_materials
 from glazecalc.values.adjusting import Goals
 from glazecalc.values.cones import Cone
 from glazecalc.values.inputs import Body, GivenExpansion, Recipe, RecipeLine
-from glazecalc.work.aim import Aim, aim_at
-from glazecalc.work.outlook import outlook_of
-from glazecalc.work.palette import Wishes, palette_of
+from glazecalc.work.changing.aim import Aim, aim_at
+from glazecalc.work.changing.outlook import outlook_of
+from glazecalc.work.changing.palette import Wishes, palette_of
 from glazecalc.work.pantry import Pantry, pantry
 from glazecalc.work.setting import Setting
 

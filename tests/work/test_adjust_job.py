@@ -15,9 +15,9 @@ from glazecalc.values.cones import Cone
 from glazecalc.values.inputs import Body, Limits, Recipe
 from glazecalc.values.problem import ProblemsError
 from glazecalc.values.verdict import Answer
-from glazecalc.work.adjust import adjust
+from glazecalc.work.changing.adjust import adjust
+from glazecalc.work.changing.palette import Wishes, palette_of
 from glazecalc.work.formula import compose_recipe
-from glazecalc.work.palette import Wishes, palette_of
 from glazecalc.work.setting import Setting
 from tests.work.cases import clay, recipe_of, seeded_recipe, shelf
 

@@ -10,14 +10,14 @@ import pytest
 from glazecalc.read.studio import read_studio
 from glazecalc.values.cones import Cone
 from glazecalc.values.inputs import ConeRange, Recipe, Studio
-from glazecalc.work.adjust import starting_points
-from glazecalc.work.aimed_cone import cone_within_reach, fired_at
-from glazecalc.work.newcomers import material_warnings, solubility
-from glazecalc.work.re_solve import best_mix
+from glazecalc.work.changing.adjust import starting_points
+from glazecalc.work.changing.aimed_cone import cone_within_reach, fired_at
+from glazecalc.work.changing.newcomers import material_warnings, solubility
+from glazecalc.work.changing.re_solve import best_mix
+from glazecalc.work.changing.stocked import USUAL_SHELF, shelf_of
+from glazecalc.work.changing.weighable import steps_for
+from glazecalc.work.changing.weighed import weighed
 from glazecalc.work.setting import setting_for
-from glazecalc.work.stocked import USUAL_SHELF, shelf_of
-from glazecalc.work.weighable import steps_for
-from glazecalc.work.weighed import weighed
 from tests.work.cases import seeded_aim, shelf
 
 STUDIO, _ = read_studio(Path(__file__).resolve().parents[2] / "recipes")

@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 from glazecalc.chemistry.composition import vector
 from glazecalc.values.data import read_table, sources
 from glazecalc.values.oxides import SYMBOLS
-from glazecalc.work.character import (
+from glazecalc.work.changing.character import (
     WORDS,
     character_cost,
     character_distance_squared,

@@ -37,7 +37,9 @@ def test_a_jar_is_judged_as_far_as_its_label_goes() -> None:
 
 
 def test_a_body_recipe_is_not_judged_as_a_glaze() -> None:
-    result = check(recipe_from_text("name: Body\nkind: body\ncone: 6\n\nKaolin 50\nSilica 25\nPotash feldspar 25\n"), STUDIO)
+    result = check(
+        recipe_from_text("name: Body\nkind: body\ncone: 6\n\nKaolin 50\nSilica 25\nPotash feldspar 25\n"), STUDIO
+    )
     assert result.estimate("expansion") is None
     assert result.formula is not None
     assert result.formula.unity()["Al2O3"] == pytest.approx(1)

@@ -7,7 +7,7 @@ import pytest
 from scipy.special import ndtr
 
 from glazecalc.chemistry.blends import square_parts, triaxial_parts
-from glazecalc.work.choose import (
+from glazecalc.work.tiling.choose import (
     LOCAL_SIGMA,
     SHARED_SIGMA,
     belief,

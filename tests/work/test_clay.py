@@ -16,7 +16,7 @@ from glazecalc.values.data import read_table, sources
 from glazecalc.values.estimate import Basis, Estimate
 from glazecalc.values.inputs import AtCone, Body, Recipe, RecipeLine
 from glazecalc.values.verdict import Answer
-from glazecalc.work.body import clay_report, published_shrinkage, reasoned_body_expansion, usual_cone, wet_size
+from glazecalc.work.learning.body import clay_report, published_shrinkage, reasoned_body_expansion, usual_cone, wet_size
 from glazecalc.work.pantry import pantry
 
 SHELF = pantry(built_in_materials())

@@ -10,7 +10,7 @@ from glazecalc.read.recipe import read_recipe
 from glazecalc.values.adjusting import Comparison
 from glazecalc.values.cones import Cone
 from glazecalc.values.problem import ProblemsError
-from glazecalc.work.compare import compare
+from glazecalc.work.changing.compare import compare
 from glazecalc.work.setting import Setting
 from tests.work.cases import clay, recipe_of, shelf
 

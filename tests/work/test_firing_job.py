@@ -14,8 +14,8 @@ from glazecalc.values.cones import Cone
 from glazecalc.values.firing_report import FIRING_KINDS, ScheduleLeg
 from glazecalc.values.inputs import Body, Circuit, Interior, Kiln
 from glazecalc.values.verdict import Answer
-from glazecalc.work.firing import FiringPlace, FiringWish, plan_firing, weigh_schedule, witness_set
-from glazecalc.work.firing_plan import corners, plan_legs
+from glazecalc.work.kilns.firing import FiringPlace, FiringWish, plan_firing, weigh_schedule, witness_set
+from glazecalc.work.kilns.firing_plan import corners, plan_legs
 
 SHED = Kiln(
     name="Shed kiln", volts=120.0, amps=15.0, cone=Cone("8"), shelves=1, firings_on_elements=35, wall_mm=64.0,

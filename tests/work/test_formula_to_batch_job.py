@@ -11,12 +11,12 @@ from glazecalc.read.studio import read_studio
 from glazecalc.values.cones import Cone
 from glazecalc.values.inputs import OxideAmount, Recipe
 from glazecalc.values.problem import ProblemsError
+from glazecalc.work.changing.palette import Wishes
+from glazecalc.work.changing.resolve_batch import resolve_batch, target_moles
+from glazecalc.work.changing.stocked import USUAL_SHELF, shelf_of
 from glazecalc.work.formula import compose_recipe, formula_of
-from glazecalc.work.palette import Wishes
 from glazecalc.work.pantry import Pantry, pantry
-from glazecalc.work.resolve_batch import resolve_batch, target_moles
 from glazecalc.work.setting import Setting
-from glazecalc.work.stocked import USUAL_SHELF, shelf_of
 from tests.work.cases import clay, shelf
 
 RECIPES = Path(__file__).resolve().parents[2] / "recipes"

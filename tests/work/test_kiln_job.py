@@ -18,10 +18,10 @@ from glazecalc.values.estimate import Basis
 from glazecalc.values.inputs import Circuit, Interior, Kiln, Limits, Recipe, RecipeLine, Room
 from glazecalc.values.records import FiringRecord, Reading
 from glazecalc.values.verdict import Answer
-from glazecalc.work.kiln import KilnQuestion, check_kiln, rank_circuits
-from glazecalc.work.kiln_ceiling import ceiling, plate_draws
+from glazecalc.work.kilns.kiln import KilnQuestion, check_kiln, rank_circuits
+from glazecalc.work.kilns.kiln_ceiling import ceiling, plate_draws
+from glazecalc.work.kilns.releases import batch_gases, load_releases
 from glazecalc.work.pantry import pantry
-from glazecalc.work.releases import batch_gases, load_releases
 
 INSIDE = Interior(shape="octagon", width_mm=290.0, height_mm=230.0)
 FIELDS: dict[str, Any] = {

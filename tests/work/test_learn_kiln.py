@@ -13,7 +13,7 @@ from glazecalc.values.inputs import Interior, Kiln
 from glazecalc.values.problem import ProblemsError
 from glazecalc.values.records import FiringRecord, Reading, WitnessCone
 from glazecalc.values.verdict import Answer
-from glazecalc.work.learn_kiln import curve_of, flat_out_from, learn_kiln, learned_draws
+from glazecalc.work.kilns.learn_kiln import curve_of, flat_out_from, learn_kiln, learned_draws
 
 KILN = Kiln(
     name="Shed kiln", volts=120.0, amps=15.0, cone=Cone("8"), shelves=1, firings_on_elements=20, wall_mm=64.0,

@@ -16,9 +16,9 @@ from glazecalc.values.cones import Cone
 from glazecalc.values.estimate import Basis
 from glazecalc.values.inputs import Body, GivenExpansion
 from glazecalc.values.records import FrozenRecipe, TileRecord, TileResult
-from glazecalc.work.evidence import FamilyBook, evidence, learned_body_expansion, moles_of, revealed
 from glazecalc.work.fit import Coat, fit_arrays
-from glazecalc.work.learn import (
+from glazecalc.work.learning.evidence import FamilyBook, evidence, learned_body_expansion, moles_of, revealed
+from glazecalc.work.learning.learn import (
     GlazeOnTile,
     TileEvidence,
     average_family,
@@ -29,7 +29,7 @@ from glazecalc.work.learn import (
     learn,
     posterior,
 )
-from glazecalc.work.next_tile import best_next, information_bits, result_chances
+from glazecalc.work.learning.next_tile import best_next, information_bits, result_chances
 
 CLAY = Body(name="Pale", ware="stoneware")
 

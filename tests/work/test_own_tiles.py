@@ -11,7 +11,7 @@ from glazecalc.values.records import FrozenLine, FrozenRecipe, TileRecord, TileR
 from glazecalc.values.verdict import Answer
 from glazecalc.work.fit import fit, fit_verdict
 from glazecalc.work.glaze import glaze_estimates
-from glazecalc.work.tiled import fit_given_tiles, same_glaze
+from glazecalc.work.learning.tiled import fit_given_tiles, same_glaze
 
 CLAY = Body(name="Pale", ware="stoneware")
 MOLES = (("SiO2", 0.76), ("Al2O3", 0.1), ("Na2O", 0.05), ("CaO", 0.09))

@@ -66,5 +66,10 @@ def test_an_unusual_amount_is_a_remark() -> None:
 
 def test_a_broken_formula_of_an_own_material_names_its_place() -> None:
     own = Material(name="Broken", formula="K20.Al203", own=True, file="materials.csv", line=4)
-    _, problems = resolve(card(("Broken", 1, False),), pantry(BUILT_IN, (own,)))
+    _, problems = resolve(
+        card(
+            ("Broken", 1, False),
+        ),
+        pantry(BUILT_IN, (own,)),
+    )
     assert (problems[0].code, problems[0].file, problems[0].line) == ("formula", "materials.csv", 4)

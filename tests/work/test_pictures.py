@@ -16,9 +16,9 @@ from glazecalc.values.pictures import Leaning
 from glazecalc.values.records import FiringRecord, Reading
 from glazecalc.values.report import CheckResult
 from glazecalc.work.check import check
-from glazecalc.work.firing_pictures import heating_picture, hours_picture
 from glazecalc.work.pantry import Pantry, pantry
-from glazecalc.work.pictures import cone_ruler, expansion_picture, silica_alumina
+from glazecalc.work.printing.firing_pictures import heating_picture, hours_picture
+from glazecalc.work.printing.pictures import cone_ruler, expansion_picture, silica_alumina
 from glazecalc.work.setting import Setting, setting_for
 
 DEMO = data_root() / "recipes"

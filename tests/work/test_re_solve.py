@@ -5,10 +5,10 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from glazecalc.work.adjust import starting_points
-from glazecalc.work.aim import Aim
-from glazecalc.work.descent import local_best
-from glazecalc.work.re_solve import best_mix
+from glazecalc.work.changing.adjust import starting_points
+from glazecalc.work.changing.aim import Aim
+from glazecalc.work.changing.descent import local_best
+from glazecalc.work.changing.re_solve import best_mix
 from tests.work.cases import aim_for, clay, recipe_of, seeded_aim
 
 THREE = [
@@ -60,7 +60,7 @@ def test_a_start_that_meets_its_goals_is_left_alone() -> None:
 
 
 def test_limits_bind_where_they_are_set() -> None:
-    from glazecalc.work.palette import Wishes
+    from glazecalc.work.changing.palette import Wishes
 
     recipe = recipe_of({"Nepheline syenite": 60, "Silica": 15, "Kaolin": 10, "Whiting": 15})
     free = aim_for(recipe, clay(6.4), 0.6)

@@ -22,7 +22,9 @@ PROPERTIES = (
 )  # fmt: skip
 
 
-def screened(path: Path, basis: ScreenBasis = "mole", chunk_rows: int = 50_000) -> tuple[Screened, list[dict[str, str]]]:
+def screened(
+    path: Path, basis: ScreenBasis = "mole", chunk_rows: int = 50_000
+) -> tuple[Screened, list[dict[str, str]]]:
     out = io.StringIO()
     done = screen(path, out, SHELF, basis=basis, chunk_rows=chunk_rows)
     return done, list(csv.DictReader(io.StringIO(out.getvalue())))

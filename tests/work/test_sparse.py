@@ -10,7 +10,7 @@ from scipy.optimize import Bounds, LinearConstraint, milp
 
 from glazecalc.chemistry.composition import vector
 from glazecalc.chemistry.shelf import material_table
-from glazecalc.work.sparse import fewest_materials, matched_mix, nearest_mix
+from glazecalc.work.changing.sparse import fewest_materials, matched_mix, nearest_mix
 from tests.work.cases import shelf
 
 NAMES = (

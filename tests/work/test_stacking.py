@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from glazecalc.models.chamber import floor_and_girth
 from glazecalc.values.inputs import Interior, Kiln, Piece
-from glazecalc.work.stacking import (
+from glazecalc.work.kilns.stacking import (
     PIECE_GAP_MM,
     STANDARD_PIECES,
     WALL_GAP_MM,

@@ -11,10 +11,10 @@ from glazecalc.values.adjusting import Kind, Option
 from glazecalc.values.cones import Cone
 from glazecalc.values.inputs import Recipe
 from glazecalc.values.problem import ProblemsError
+from glazecalc.work.changing.palette import Wishes, palette_of
+from glazecalc.work.changing.swap import exchanged, swap
 from glazecalc.work.formula import compose_recipe, formula_of
-from glazecalc.work.palette import Wishes, palette_of
 from glazecalc.work.setting import Setting
-from glazecalc.work.swap import exchanged, swap
 from tests.work.cases import clay, recipe_of, shelf
 
 SETTING = Setting(body=clay(), cone=Cone("6"))

@@ -8,8 +8,8 @@ import math
 import pytest
 
 from glazecalc.values.inputs import Interior, Kiln, Piece
-from glazecalc.work.stacking import PIECE_GAP_MM, WALL_GAP_MM, on_one_level
-from glazecalc.work.tile_places import TEST_TILE, places, spots_on_level
+from glazecalc.work.kilns.stacking import PIECE_GAP_MM, WALL_GAP_MM, on_one_level
+from glazecalc.work.tiling.tile_places import TEST_TILE, places, spots_on_level
 
 INSIDES = [
     Interior(shape="octagon", width_mm=290, height_mm=230),

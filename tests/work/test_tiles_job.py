@@ -23,13 +23,13 @@ from glazecalc.values.inputs import (
 )
 from glazecalc.values.oxides import SYMBOLS
 from glazecalc.values.problem import ProblemsError
-from glazecalc.work.blending import Addition, blend_of
 from glazecalc.work.check import check
-from glazecalc.work.frozen_tiles import tile_records
 from glazecalc.work.pantry import pantry, resolve, table_of
 from glazecalc.work.setting import Setting
-from glazecalc.work.tile_arrays import tile_arrays
-from glazecalc.work.tiles import TileOrder, plan_tiles, with_ids
+from glazecalc.work.tiling.blending import Addition, blend_of
+from glazecalc.work.tiling.frozen_tiles import tile_records
+from glazecalc.work.tiling.tile_arrays import tile_arrays
+from glazecalc.work.tiling.tiles import TileOrder, plan_tiles, with_ids
 
 SHELF = pantry(built_in_materials())
 SCALES = (Scale(name="bench", resolution_g=0.1, capacity_g=2000),)

@@ -10,11 +10,11 @@ from glazecalc.chemistry.unity import CONVENTIONS, unity
 from glazecalc.read.materials import built_in_materials
 from glazecalc.values.inputs import Container, Limits, Material, OxideAmount, Piece, Recipe, RecipeLine, Scale, Studio
 from glazecalc.values.problem import ProblemsError
-from glazecalc.work.amount import Cup, Wanted
-from glazecalc.work.bucket import Bucket, in_bucket
 from glazecalc.work.pantry import pantry, resolve, table_of
-from glazecalc.work.shopping import shopping_list
-from glazecalc.work.weigh import weigh
+from glazecalc.work.weighing.amount import Cup, Wanted
+from glazecalc.work.weighing.bucket import Bucket, in_bucket
+from glazecalc.work.weighing.shopping import shopping_list
+from glazecalc.work.weighing.weigh import weigh
 
 SHELF = pantry(built_in_materials())
 BENCH = (Scale(name="bench", resolution_g=0.1, capacity_g=2000),)

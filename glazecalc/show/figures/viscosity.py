@@ -97,9 +97,7 @@ def _description(picture: ViscosityPicture) -> str:
         if inside
         else "no temperature shown"
     )
-    return (
-        f"{lead} It levels and stays put, between {picture.window[0]:g} and {picture.window[1]:g}, at {where}."
-    )
+    return f"{lead} It levels and stays put, between {picture.window[0]:g} and {picture.window[1]:g}, at {where}."
 
 
 def _table(picture: ViscosityPicture) -> DataTable:

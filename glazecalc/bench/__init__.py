@@ -1,0 +1,4 @@
+"""Opens what a job names: the studio, its cards, its journal; what they teach. Imports values, read, keep and work.
+
+Shared by the command line and the library.
+"""

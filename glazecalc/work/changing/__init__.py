@@ -1,0 +1,1 @@
+"""Jobs that change a recipe: adjust it, swap a material, compare cards, make a batch from a formula."""

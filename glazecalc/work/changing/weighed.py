@@ -1,0 +1,67 @@
+"""A solved recipe made one that can be weighed: the coarsest steps that still meet the goals, checked again."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from itertools import permutations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from glazecalc.work.changing.aim import Aim
+
+Array = NDArray[np.float64]
+
+WORTH_A_COARSER_STEP = 0.05
+"""Rounder numbers may cost this share of the character cost more, and 0.02 squared steps."""
+
+
+def weighed(aim: Aim, amounts: Array, steps: Sequence[float]) -> tuple[Array, float, bool]:
+    """``amounts`` (m,) in the coarsest of ``steps`` [the card's parts, coarsest first] that keeps what was won.
+
+    Returns the rounded amounts, their objective, and whether they meet the goals. Where plain rounding loses a goal,
+    steps are moved between two or three materials until it is met again, if that can be.
+    """
+    exact = float(aim.objective(amounts[None, :])[0])
+    meets = bool(aim.met(amounts[None, :])[0])
+    allowed_cost = exact * (1 + WORTH_A_COARSER_STEP) + 0.02
+    best: tuple[Array, float] | None = None
+    for step in steps:
+        tried, objective = _nearby(aim, amounts, step)
+        if tried is None:
+            continue
+        met = bool(aim.met(tried[None, :])[0])
+        if objective <= allowed_cost and (met or not meets):
+            return tried, objective, met
+        if best is None or objective < best[1]:
+            best = (tried, objective)
+    if best is None:
+        return amounts, exact, False
+    return (*best, bool(aim.met(best[0][None, :])[0]))
+
+
+def _nearby(aim: Aim, amounts: Array, step: float) -> tuple[Array | None, float]:
+    """The best recipe in whole steps around ``amounts``: plain rounding, then steps moved between materials."""
+    palette = aim.palette
+    plain = palette.rounded(amounts, step)
+    present = np.flatnonzero((amounts > 0) & ~palette.fixed)
+    if (plain[0, present] <= 0).any():
+        return None, np.inf
+    rows = [plain[0]]
+    for i, j in permutations(present, 2):
+        for k in (1, 2, 3):
+            row = plain[0].copy()
+            row[i] += k * step
+            row[j] -= k * step
+            rows.append(row)
+    tried = np.stack(rows)
+    loose = palette.addition[present].any()
+    ok = (tried[:, present] > step / 2).all(axis=1) & palette.allowed(tried)
+    if loose:
+        ok &= np.isclose(tried[:, palette.summed].sum(axis=1), palette.free_total)
+    if not ok.any():
+        return None, np.inf
+    tried = tried[ok]
+    objective = aim.objective(tried)
+    best = int(np.argmin(objective))
+    return tried[best], float(objective[best])

@@ -1,0 +1,1 @@
+"""Jobs with the kiln: circuits, reach, place and cost, schedules, learning from recorded firings."""

@@ -1,0 +1,252 @@
+"""A firing: a schedule for a cone, or what a given schedule does; which cone bends when, and can the
+kiln follow.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+
+import numpy as np
+
+from glazecalc.models.bending import Bends, bends, cumulative_heat, hold_worth_K
+from glazecalc.models.heat_work import heat_law
+from glazecalc.models.kiln_draws import KilnDraws, can_be_modelled
+from glazecalc.values.cones import ALL_CONES, Cone
+from glazecalc.values.data import sources
+from glazecalc.values.estimate import Basis, Estimate
+from glazecalc.values.firing_report import (
+    ConeBend,
+    Dampness,
+    FiringKind,
+    FiringReport,
+    ScheduleLeg,
+    Segment,
+    TurnUp,
+)
+from glazecalc.values.inputs import Body, Circuit, Kiln, Limits
+from glazecalc.values.verdict import Answer, Verdict, worst
+from glazecalc.work.kilns.firing_follow import (
+    KilnRun,
+    curve_points,
+    energy_estimates,
+    fit_to_kiln,
+    run_kiln,
+    what_it_cannot,
+)
+from glazecalc.work.kilns.firing_plan import THIN_MM, Plan, corners, plan_legs
+from glazecalc.work.kilns.firing_safety import safety_notes
+from glazecalc.work.kilns.kiln_ceiling import plate_draws, volts_go_together
+from glazecalc.work.kilns.switch import turn_ups
+
+READING_K = 11.93
+"""Half of the 90 % interval of a cone's bending temperature [K]."""
+
+
+@dataclass(frozen=True, slots=True)
+class FiringWish:
+    """What is asked for: kind of firing, cone, hold at the peak [h], thickness [mm] and dampness of the
+    ware.
+    """
+
+    kind: FiringKind
+    cone: Cone
+    hold_h: float = 1.0 / 6.0
+    wall_mm: float | None = None
+    dampness: Dampness = "dry"
+
+
+@dataclass(frozen=True, slots=True)
+class FiringPlace:
+    """Where it is fired: the kiln, its circuit, the clay, draws learned from its firings, and the
+    studio's limits.
+    """
+
+    kiln: Kiln | None = None
+    circuit: Circuit | None = None
+    body: Body | None = None
+    draws: KilnDraws | None = None
+    limits: Limits = field(default_factory=Limits)
+
+    def drawn(self) -> KilnDraws | None:
+        """Draws of the kiln, or None where it cannot be modelled on this circuit."""
+        if self.kiln is None or not volts_go_together(self.kiln, self.circuit):
+            return None
+        if self.draws is not None:
+            return self.draws
+        return plate_draws(self.kiln) if can_be_modelled(self.kiln) else None
+
+
+def plan_firing(wish: FiringWish, place: FiringPlace) -> FiringReport:
+    """A schedule for ``wish.cone``, shaped by what the kiln can follow."""
+    body = place.body
+    wall = wish.wall_mm or (body.wall_mm if body else None) or THIN_MM
+    stoneware = body is not None and body.ware in ("stoneware", "porcelain")
+    legs = plan_legs(
+        wish.kind,
+        wish.cone,
+        wish.hold_h,
+        wall,
+        wish.dampness,
+        slow_cristobalite=bool(stoneware and wall >= 2 * THIN_MM and wish.kind != "bisque"),
+    )
+    draws = place.drawn()
+    run = None
+    if draws is not None:
+        legs, run = fit_to_kiln(draws, place.circuit, legs, wish.cone)
+    kiln = place.kiln
+    acts: tuple[TurnUp, ...] = ()
+    if kiln is not None and kiln.control == "switch" and draws is not None:
+        acts = turn_ups(draws, place.circuit, wish.kind, wish.cone, wall, wish.dampness)
+    notes = [f"wall of {wall:g} mm, {wish.dampness} ware; peak worked out so that cone {wish.cone} bends at its end"]
+    if body is None and wish.wall_mm is None:
+        notes.append("no clay is named: thin, bone-dry ware is reckoned with")
+    return _report(f"{wish.kind} firing to cone {wish.cone}", wish.kind, wish.cone, legs, place, run, acts, notes)
+
+
+def weigh_schedule(
+    legs: Sequence[ScheduleLeg], cone: Cone | None, place: FiringPlace, title: str = "schedule"
+) -> FiringReport:
+    """What a given schedule does: its cones, and whether the kiln follows."""
+    peak = max(leg.to_degC for leg in legs)
+    at = max(i for i, leg in enumerate(legs) if leg.to_degC == peak)
+    plan = tuple(
+        Plan(leg.rate_degC_per_h, leg.to_degC, leg.hold_h, "as given", at_peak=i == at) for i, leg in enumerate(legs)
+    )
+    draws = place.drawn()
+    run = run_kiln(draws, place.circuit, plan) if draws is not None else None
+    return _report(title, None, cone, plan, place, run, (), ["a schedule as given"])
+
+
+def _report(
+    title: str,
+    kind: FiringKind | None,
+    cone: Cone | None,
+    legs: tuple[Plan, ...],
+    place: FiringPlace,
+    run: KilnRun | None,
+    acts: tuple[TurnUp, ...],
+    notes: list[str],
+) -> FiringReport:
+    times, degC = corners(legs)
+    found = bends(times, degC)
+    reached = found.reached()
+    verdicts = tuple(v for v in (_heat_verdict(kind, cone, found), _kiln_verdict(cone, place, run)) if v)
+    learned = run is not None and run.draws.learned
+    limits, kiln = place.limits, place.kiln
+    basis = Basis.LEARNED if learned else Basis.MODEL
+    price = limits.electricity_price_per_kWh
+    estimates = energy_estimates(run, basis, price, limits.currency) if run else ()
+    low, high = (_reached_at(times, degC + shift) for shift in (-READING_K, READING_K))
+    peak = next((leg for leg in legs if leg.at_peak), legs[-1])
+    aim = cone or reached
+    return FiringReport(
+        title=title,
+        kind=kind or "given",
+        cone=cone,
+        kiln=kiln.name if kiln else None,
+        circuit=place.circuit.name if place.circuit else None,
+        answer=worst(v.answer for v in verdicts) if verdicts else None,
+        sentence=_sentence(title, reached, verdicts),
+        segments=_segments(legs, run),
+        total_h=float(times[-1]),
+        cones=_bends(found),
+        reached_cone=reached,
+        cone_low=low,
+        cone_high=high,
+        witness_cones=witness_set(aim),
+        hold_worth_K=hold_worth_K(aim, peak.hold_h, peak.rate) if aim and peak.hold_h > 0 else None,
+        verdicts=verdicts,
+        cannot_follow=what_it_cannot(legs, run, kiln.name) if run and kiln else (),
+        turn_ups=acts,
+        safety=safety_notes(kind, float(degC.max())),
+        estimates=estimates,
+        planned=tuple(zip(times.tolist(), degC.tolist(), strict=True)),
+        predicted=curve_points(run) if run else (),
+        notes=tuple(notes),
+        sources=_sources(estimates),
+    )
+
+
+def witness_set(cone: Cone | None) -> tuple[Cone, ...]:
+    """One cone below, the cone, one above; half cones are left out beside whole ones. Empty for None."""
+    if cone is None:
+        return ()
+    series = [c for c in ALL_CONES if "." not in c.name or c == cone]
+    at = series.index(cone)
+    return tuple(series[max(0, at - 1) : at + 2])
+
+
+def _bends(found: Bends) -> tuple[ConeBend, ...]:
+    def number(x: float) -> float | None:
+        return None if np.isnan(x) else float(x)
+
+    rows = zip(found.cones, found.hours, found.degC, found.done, strict=True)
+    return tuple(ConeBend(cone, number(h), number(t), float(done)) for cone, h, t, done in rows)
+
+
+def _reached_at(times: np.ndarray, degC: np.ndarray) -> Cone | None:
+    done = cumulative_heat(heat_law(), times, degC)[-1]
+    down = np.flatnonzero(done >= 1.0)
+    return ALL_CONES[int(down[-1])] if down.size else None
+
+
+def _segments(legs: tuple[Plan, ...], run: KilnRun | None) -> tuple[Segment, ...]:
+    found = []
+    at, before = 0.0, float(corners(legs)[1][0])
+    for i, leg in enumerate(legs):
+        at += abs(leg.to_degC - before) / leg.rate + leg.hold_h
+        before = leg.to_degC
+        kept = run.kept[i] if run else None
+        asked = leg.asked if leg.asked and leg.asked > leg.rate else None
+        found.append(Segment(leg.rate, leg.to_degC, leg.hold_h, leg.why, at, kept, asked))
+    return tuple(found)
+
+
+def _heat_verdict(kind: FiringKind | None, cone: Cone | None, found: Bends) -> Verdict | None:
+    """Does the heat-work of the schedule bring the cone down, and not the next but one?"""
+    if cone is None:
+        return None
+    rule = "heat_work"
+    at = ALL_CONES.index(cone)
+    if found.done[at] < 1.0:
+        text = f"The schedule does {100 * found.done[at]:.0f} % of the heat-work that brings cone {cone} down."
+        return Verdict(rule, Answer.DOES_NOT_FIT, text)
+    reached = found.reached()
+    over = [c for c in ALL_CONES[at + 1 :] if "." not in c.name][:2]
+    if kind is None and reached is not None and len(over) == 2 and reached >= over[1]:
+        text = f"The schedule goes to cone {reached}, beyond cone {cone}."
+        return Verdict(rule, Answer.DOES_NOT_FIT, text)
+    return Verdict(rule, Answer.FITS, f"The schedule brings cone {cone} down.")
+
+
+def _kiln_verdict(cone: Cone | None, place: FiringPlace, run: KilnRun | None) -> Verdict | None:
+    """Does this kiln do it?"""
+    kiln, rule = place.kiln, "kiln_follows"
+    if kiln is None:
+        return None
+    if not volts_go_together(kiln, place.circuit):
+        return Verdict(rule, Answer.DOES_NOT_FIT, f"{kiln.name} does not belong on a circuit of another voltage.")
+    if cone is not None and kiln.cone is not None and kiln.cone < cone:
+        return Verdict(rule, Answer.DOES_NOT_FIT, f"{kiln.name} is rated for cone {kiln.cone}, below cone {cone}.")
+    if run is None or cone is None:
+        return None if cone is None else Verdict(rule, Answer.CANNOT_SAY, f"{kiln.name} could not be modelled.")
+    percent = 100 * run.chance(cone)
+    shown = min(99.0, max(1.0, percent))
+    text = f"{kiln.name} following this schedule brings cone {cone} down in about {shown:.0f} % of likely cases."
+    if percent >= place.limits.sound_percent:
+        return Verdict(rule, Answer.FITS, text)
+    answer = Answer.DOES_NOT_FIT if percent < place.limits.against_percent else Answer.CANNOT_SAY
+    return Verdict(rule, answer, text)
+
+
+def _sentence(title: str, reached: Cone | None, verdicts: tuple[Verdict, ...]) -> str:
+    told = f"cone {reached} comes down" if reached else "no cone comes down"
+    bad = next((v for v in verdicts if v.answer is not Answer.FITS), None)
+    name = title[:1].upper() + title[1:]
+    return f"{name}: {told}. {bad.message}" if bad else f"{name}: {told}."
+
+
+def _sources(estimates: Sequence[Estimate]) -> tuple[str, ...]:
+    ids = dict.fromkeys(["cone_chart", "from_memory", *(s for e in estimates for s in e.sources)])
+    return tuple(sources().get(i, i) for i in ids)

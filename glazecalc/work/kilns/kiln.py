@@ -1,0 +1,255 @@
+"""The set-up check of one kiln: its circuits, its reach, what it costs and holds, and where it stands."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+
+import numpy as np
+
+from glazecalc.judge.circuit import judge_circuit
+from glazecalc.judge.plate import read_plate
+from glazecalc.models.kiln import cool_down
+from glazecalc.models.kiln_draws import KilnDraws, can_be_modelled, weighted_quantile
+from glazecalc.models.reach import Reach
+from glazecalc.values.cones import Cone
+from glazecalc.values.data import sources
+from glazecalc.values.estimate import Basis, Estimate
+from glazecalc.values.inputs import Circuit, Kiln, Limits, Piece, Recipe, Room
+from glazecalc.values.kiln_report import Ceiling, CurvePoint, KilnReport, PlaceResult, WearTrend
+from glazecalc.values.mains import CircuitResult, mains_tables
+from glazecalc.values.problem import Problem, remark
+from glazecalc.values.records import FiringRecord
+from glazecalc.values.verdict import Answer, Verdict, worst
+from glazecalc.work.kilns.firing_follow import KilnRun, energy_estimates, run_kiln
+from glazecalc.work.kilns.firing_plan import plan_legs
+from glazecalc.work.kilns.kiln_ceiling import (
+    ceiling,
+    full_power,
+    hours_to_cone,
+    plate_draws,
+    volts_go_together,
+    wire_loop_ohm,
+)
+from glazecalc.work.kilns.learn_kiln import learned_draws, own_firings, wear_trend
+from glazecalc.work.kilns.place import judge_place
+from glazecalc.work.kilns.releases import load_releases
+from glazecalc.work.kilns.stacking import STANDARD_PIECES, stack
+from glazecalc.work.pantry import Pantry
+from glazecalc.work.reach import reach_verdict
+
+__all__ = ["KilnQuestion", "ceiling", "check_kiln", "rank_circuits"]
+
+_ORDER = {Answer.FITS: 0, Answer.CANNOT_SAY: 1, Answer.DOES_NOT_FIT: 2, Answer.NOT_ASKED: 3}
+COOLING_H = 36.0
+OPENING_DEGC = 100.0
+_POINTS = 40
+
+
+@dataclass(frozen=True, slots=True)
+class KilnQuestion:
+    """What is asked of a kiln: the studio's circuits, the one meant, cone, room, pieces, records, a glaze."""
+
+    kiln: Kiln
+    circuits: tuple[Circuit, ...] = ()
+    circuit: Circuit | None = None
+    cone: Cone | None = None
+    room: Room | None = None
+    room_asked: bool = False
+    pieces: tuple[Piece, ...] = ()
+    firings: tuple[FiringRecord, ...] = ()
+    recipe: Recipe | None = None
+    shelf: Pantry | None = None
+    limits: Limits = field(default_factory=Limits)
+
+
+def check_kiln(question: KilnQuestion) -> KilnReport:
+    """Everything that can be said of the kiln, complete before it is shown."""
+    kiln = question.kiln
+    ranked = rank_circuits(kiln, question.circuits)
+    circuit = question.circuit or _best(ranked, question.circuits)
+    mine = next((r for r in ranked if circuit is not None and r.name == circuit.name), None)
+    if mine is None and circuit is not None:
+        mine = circuit_result(kiln, circuit)
+        ranked = (mine, *ranked)
+    draws = _draws(question)
+    own = draws if draws is not None and draws.learned else None
+    found = full_power(kiln, circuit, own) if volts_go_together(kiln, circuit) else None
+    hot = ceiling(kiln, circuit, own)
+    cone = question.cone
+    verdicts = [_circuit_verdict(kiln, mine)]
+    if cone is not None:
+        verdicts.append(reach_verdict(kiln, circuit, cone, hot, question.limits))
+    wear = wear_trend(own_firings(kiln, question.firings))
+    if wear is not None and wear.verdict.answer is not Answer.NOT_ASKED:
+        verdicts.append(wear.verdict)
+    run = _firing_run(draws, circuit, cone or kiln.cone) if found is not None and draws is not None else None
+    place = _place(question, run)
+    answers = [v.answer for v in verdicts] + ([place.answer] if question.room_asked else [])
+    estimates = _estimates(question, run, found, hot, cone or kiln.cone)
+    cooling: tuple[CurvePoint, ...] = ()
+    if draws is not None and found is not None:
+        cooling, cool = _cooled(draws, found, Basis.LEARNED if draws.learned else Basis.MODEL)
+        estimates = (*estimates, cool)
+    return KilnReport(
+        kiln=kiln.name,
+        circuit=circuit.name if circuit else None,
+        answer=worst(answers),
+        sentence=_sentence(verdicts, place if question.room_asked else None),
+        circuits=ranked,
+        verdicts=tuple(verdicts),
+        ceiling=hot,
+        estimates=estimates,
+        heating=_curve(found, found.run.hours, found.run.chamber_degC) if found else (),
+        cooling=cooling,
+        place=place,
+        stacks=tuple(s for p in question.pieces or STANDARD_PIECES if (s := stack(kiln, p)) is not None),
+        wear=wear,
+        cautions=_cautions(kiln, cone),
+        next_steps=_next_steps(kiln, mine, hot, wear),
+        sources=_sources(estimates),
+        problems=_problems(kiln, hot),
+    )
+
+
+def rank_circuits(kiln: Kiln, circuits: Sequence[Circuit]) -> tuple[CircuitResult, ...]:
+    """Every circuit judged, the best first: by answer, then by what it can carry and the power it leaves."""
+    found = [circuit_result(kiln, c) for c in circuits]
+
+    def merit(result: CircuitResult) -> tuple[int, int, float, float]:
+        against = sum(r.answer is Answer.DOES_NOT_FIT for r in result.reasons)
+        room = (result.continuous_limit_A or 0.0) - (result.load_A or 0.0)
+        return _ORDER[result.answer], against, -(result.power_fraction or 0.0), -room
+
+    return tuple(sorted(found, key=merit))
+
+
+def circuit_result(kiln: Kiln, circuit: Circuit) -> CircuitResult:
+    """One circuit judged, with the volts its wire takes."""
+    plate = read_plate(kiln)
+    loop = wire_loop_ohm(circuit)
+    drop = volts = None
+    if circuit.volts is not None:
+        volts = circuit.volts
+        if loop is not None and plate.load_A is not None and kiln.volts is not None:
+            other = circuit.other_load_A or 0.0
+            heater = kiln.volts / plate.load_A
+            volts = max(0.0, (circuit.volts - other * loop) * heater / (heater + loop))
+            drop = circuit.volts - volts
+    return judge_circuit(kiln, circuit, mains_tables(), drop, volts if loop is not None else None)
+
+
+def _best(ranked: Sequence[CircuitResult], circuits: Sequence[Circuit]) -> Circuit | None:
+    if not ranked or ranked[0].answer is Answer.DOES_NOT_FIT:
+        return None
+    return next(c for c in circuits if c.name == ranked[0].name)
+
+
+def _draws(question: KilnQuestion) -> KilnDraws | None:
+    if not can_be_modelled(question.kiln):
+        return None
+    learned = learned_draws(question.kiln, question.firings, question.circuit) if question.firings else None
+    return learned or plate_draws(question.kiln)
+
+
+def _circuit_verdict(kiln: Kiln, mine: CircuitResult | None) -> Verdict:
+    rule = "circuit_carries"
+    if mine is None:
+        text = f"No circuit of the studio is right for {kiln.name}."
+        return Verdict(rule, Answer.CANNOT_SAY, text + " Name one with --circuit to see why.")
+    if mine.answer is Answer.FITS:
+        text = f"{kiln.name} may be plugged in at {mine.name} by these rules; the maker's manual and local code decide."
+        return Verdict(rule, Answer.FITS, text)
+    first = mine.reasons[0].message
+    if mine.answer is Answer.DOES_NOT_FIT:
+        return Verdict(rule, Answer.DOES_NOT_FIT, f"Do not plug {kiln.name} in at {mine.name}: {first}.")
+    return Verdict(rule, Answer.CANNOT_SAY, f"Cannot say whether {mine.name} carries {kiln.name}: {first}.")
+
+
+def _firing_run(draws: KilnDraws, circuit: Circuit | None, cone: Cone | None) -> KilnRun | None:
+    """A usual glaze firing to ``cone``, for energy and heat; None where no cone is known."""
+    return None if cone is None else run_kiln(draws, circuit, plan_legs("glaze", cone, 1.0 / 6.0))
+
+
+def _estimates(
+    question: KilnQuestion, run: KilnRun | None, found: Reach | None, hot: Ceiling | None, cone: Cone | None
+) -> tuple[Estimate, ...]:
+    told: list[Estimate | None] = []
+    if hot is not None:
+        told += [hot.estimate, hot.stall]
+    if found is not None and run is not None and cone is not None:
+        basis = Basis.LEARNED if run.draws.learned else Basis.MODEL
+        told.append(hours_to_cone(found, cone, basis))
+        limits = question.limits
+        told += energy_estimates(run, basis, limits.electricity_price_per_kWh, limits.currency)
+    return tuple(e for e in told if e is not None)
+
+
+def _place(question: KilnQuestion, run: KilnRun | None) -> PlaceResult:
+    gases = load_releases(question.kiln, question.recipe, question.shelf)
+    return judge_place(question.kiln, question.room, run, gases)
+
+
+def _curve(found: Reach, hours: np.ndarray, chamber: np.ndarray) -> tuple[CurvePoint, ...]:
+    rows = np.unique(np.linspace(0, len(hours) - 1, _POINTS).round().astype(int))
+    points = []
+    for i in rows:
+        low, middle, high = (weighted_quantile(chamber[i], found.weights, p) for p in (0.05, 0.5, 0.95))
+        points.append(CurvePoint(float(hours[i]), min(low, middle), middle, max(high, middle)))
+    return tuple(points)
+
+
+def _cooled(draws: KilnDraws, found: Reach, basis: Basis) -> tuple[tuple[CurvePoint, ...], Estimate]:
+    """The cooling curve of a shut kiln from its hottest, and the hours until it may be opened [h]."""
+    run = cool_down(draws.model(), COOLING_H, found.run.places_degC[-1])
+    cold = run.chamber_degC <= OPENING_DEGC
+    hours = np.where(cold.any(axis=0), run.hours[np.argmax(cold, axis=0)], COOLING_H)
+    low, middle, high = found.quantiles(hours)
+    caveat = f"switched off at its hottest and left shut, until {OPENING_DEGC:g} degC; peepholes and vent hasten it"
+    told = Estimate("hours_to_cool", middle, low, high, "h", basis, ("wall_memory",), (caveat,))
+    return _curve(found, run.hours, run.chamber_degC), told
+
+
+def _sentence(verdicts: Sequence[Verdict], place: PlaceResult | None) -> str:
+    worst_one = max(verdicts, key=lambda v: _ORDER[v.answer])
+    told = worst_one.message
+    if worst_one.answer is Answer.FITS:
+        told = " ".join(v.message for v in verdicts)
+    if place is not None and place.answer is not Answer.FITS and place.reasons:
+        told += f" The place: {place.reasons[0].message}."
+    return told
+
+
+def _cautions(kiln: Kiln, cone: Cone | None) -> tuple[str, ...]:
+    found = [
+        "Mains and heat can kill: the maker's manual, the local code and a licensed electrician decide, not this.",
+        "Stay within reach of a firing kiln and see it switch off.",
+    ]
+    if kiln.cone is not None and cone is not None and kiln.cone == cone:
+        found.append(f"{kiln.name} is rated exactly for cone {cone}: firing there wears elements and brick fastest.")
+    return tuple(found)
+
+
+def _next_steps(kiln: Kiln, mine: CircuitResult | None, hot: Ceiling | None, wear: WearTrend | None) -> tuple[str, ...]:
+    found = []
+    if mine is not None and mine.answer is not Answer.FITS:
+        found.append(f"Show an electrician the plate of {kiln.name} and the reasons above before it is plugged in.")
+    if kiln.interior is None:
+        found.append("Measure the inside of the kiln and add interior = { shape, width_mm, height_mm } to studio.toml.")
+    if hot is not None and hot.estimate.basis is Basis.MODEL:
+        found.append("Record a firing with times, temperatures, volts and cones: glazecalc record firing.")
+    if wear is not None and wear.verdict.answer is Answer.CANNOT_SAY:
+        found.append("Have the elements' resistance measured, the kiln unplugged and cold.")
+    return tuple(found)
+
+
+def _problems(kiln: Kiln, hot: Ceiling | None) -> tuple[Problem, ...]:
+    notes = hot.notes if hot is not None else ()
+    return tuple(remark("kiln-plate", f"{kiln.name}: {note}", line=kiln.line) for note in notes)
+
+
+def _sources(estimates: Sequence[Estimate]) -> tuple[str, ...]:
+    ids = dict.fromkeys(
+        ["nec", "nec_ch9_t8", "nema_wd6", *(s for e in estimates for s in e.sources), "orton_1908", "common_practice"]
+    )
+    return tuple(sources().get(i, i) for i in ids)

@@ -1,0 +1,127 @@
+"""The job of ``learn --body``: what the tiles taught of a clay, and which recipe or rung of a series to
+fire next.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from typing import Final
+
+from glazecalc.models.body import known_body
+from glazecalc.values.cones import Cone
+from glazecalc.values.estimate import Estimate
+from glazecalc.values.inputs import Body, Kiln, Recipe, RecipeLine
+from glazecalc.values.learning import Learned, Lesson, TileLine
+from glazecalc.values.records import TileRecord
+from glazecalc.work.formula import compose_recipe
+from glazecalc.work.glaze import glaze_estimates
+from glazecalc.work.learning.evidence import FamilyBook, evidence, glaze_on_tile
+from glazecalc.work.learning.learn import GlazeOnTile, TileEvidence, family_likelihoods, ground_of, learn
+from glazecalc.work.learning.next_tile import best_next
+from glazecalc.work.pantry import Pantry
+
+SERIES: Final[tuple[tuple[str, tuple[float, ...]], ...]] = (
+    ("Silica", (5.0, 10.0, 15.0, 20.0, 25.0)),
+    ("Soda feldspar", (10.0, 20.0, 30.0)),
+)
+"""Rungs of a graded series: parts to add to 100 of a base; silica lowers the expansion, soda feldspar
+raises it.
+"""
+_NEXT: Final = 3
+
+
+def lesson(
+    body: Body,
+    tiles: Sequence[TileRecord],
+    recipes: Iterable[Recipe],
+    shelf: Pantry,
+    *,
+    cone: Cone | None = None,
+    kiln: Kiln | None = None,
+    reasoned: Estimate | None = None,
+    tiles_per_firing: int | None = None,
+) -> Lesson:
+    """What ``tiles`` taught of ``body`` at ``cone``, and the next tiles to fire from ``recipes`` of the
+    studio.
+
+    Recipes and rungs that do not mature at the cone, or that the kiln's plate does not reach, are not
+    offered."""
+    book = FamilyBook()
+    used, passed = evidence(tiles, body.name, cone, book)
+    learned = learn(body, used, cone, reasoned)
+    ground = ground_of(known_body(body, cone, None, reasoned))
+    candidates = _candidates(recipes, shelf, cone, kiln, book)
+    count = min(_NEXT, tiles_per_firing) if tiles_per_firing else _NEXT
+    offered = best_next(ground, candidates, family_likelihoods(ground, used), count)
+    remarks = ("no recipe of the studio can be fired for this: its cone must be one the kiln reaches",)
+    return Lesson(
+        body=body.name,
+        cone=None if cone is None else cone.name,
+        learned=learned,
+        tiles=_tile_lines(tiles, used, passed, learned),
+        next_tiles=offered,
+        tiles_per_firing=tiles_per_firing,
+        remarks=() if candidates else remarks,
+    )
+
+
+def _tile_lines(
+    tiles: Sequence[TileRecord], used: Sequence[TileEvidence], passed: Sequence[tuple[str, str]], learned: Learned
+) -> tuple[TileLine, ...]:
+    weights, reasons = dict(learned.weights), dict(passed)
+    expansions = {tile.id: tile.glaze.value for tile in used}
+    lines = []
+    for tile in tiles:
+        if tile.id in weights or tile.id in reasons:
+            result = ", ".join(r.value for r in tile.results) or "waiting"
+            name = tile.glaze or (tile.recipe.name if tile.recipe else "")
+            lines.append(
+                TileLine(tile.id, name, result, expansions.get(tile.id), weights.get(tile.id), reasons.get(tile.id, ""))
+            )
+    return tuple(lines)
+
+
+def _candidates(
+    recipes: Iterable[Recipe], shelf: Pantry, cone: Cone | None, kiln: Kiln | None, book: FamilyBook
+) -> list[tuple[str, GlazeOnTile]]:
+    found: list[tuple[str, GlazeOnTile]] = []
+    for recipe in recipes:
+        if recipe.kind in ("glaze", "composition") and _can_be_fired(recipe, cone, kiln):
+            for rung in (recipe, *_rungs(recipe, shelf)):
+                glaze = _glaze(rung, shelf, book)
+                if glaze is not None:
+                    found.append((rung.name, glaze))
+    return found
+
+
+def _can_be_fired(recipe: Recipe, cone: Cone | None, kiln: Kiln | None) -> bool:
+    if recipe.cone is None:
+        return cone is not None
+    if kiln is not None and kiln.cone is not None and kiln.cone < (cone or recipe.cone.low):
+        return False
+    return cone is None or recipe.cone.low <= cone <= recipe.cone.high
+
+
+def _rungs(recipe: Recipe, shelf: Pantry) -> list[Recipe]:
+    """A graded series on a recipe: each rung named for what was added to 100 parts of the base."""
+    if recipe.kind != "glaze" or not recipe.base_total:
+        return []
+    rungs = []
+    for material, steps in SERIES:
+        if shelf.find(material) is None:
+            continue
+        for percent in steps:
+            line = RecipeLine(material=material, amount=percent * recipe.base_total / 100.0)
+            name = f"{recipe.name} + {percent:g} % {material.casefold()}"
+            rungs.append(recipe.model_copy(update={"name": name[:200], "lines": (*recipe.lines, line)}))
+    return rungs
+
+
+def _glaze(recipe: Recipe, shelf: Pantry, book: FamilyBook) -> GlazeOnTile | None:
+    composition, _, problems = compose_recipe(recipe, shelf)
+    if composition is None or any(p.is_error for p in problems):
+        return None
+    estimates = {e.name: e for e in glaze_estimates(composition)}
+    if "expansion" not in estimates or estimates["expansion"].extrapolated:
+        return None
+    return glaze_on_tile(estimates, book.name(composition.mole_fractions[0], recipe.name))
