@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Annotated
+
 import typer
 
 from glazecalc.cli.frame import (
@@ -37,6 +39,7 @@ def check(
     kiln: KilnOption = None,
     circuit: CircuitOption = None,
     cone: ConeOption = None,
+    full: Annotated[bool, typer.Option("--full", help="Say how each figure was estimated.")] = False,
     strict: StrictOption = False,
     studio: StudioOption = None,
     units: UnitsOption = None,
@@ -74,7 +77,7 @@ def check(
         Outcome(
             command="check",
             results=[check_json(r) for r in results],
-            text=("\n\n" + "=" * 80 + "\n\n").join(check_text(r, bench.studio.units, paint) for r in results),
+            text=("\n\n" + "=" * 80 + "\n\n").join(check_text(r, bench.studio.units, paint, full) for r in results),
             answer=worst(r.answer for r in results),
             problems=problems,
         ),

@@ -22,8 +22,25 @@ _UNKNOWN: Final = {
 }
 
 
-def headline(recipe: str, body: str | None, kiln: str | None, cone: str | None, verdicts: Sequence[Verdict]) -> str:
-    """One sentence: what was asked and the answer, with the reason where it is not yes."""
+def headline(
+    recipe: str,
+    body: str | None,
+    kiln: str | None,
+    cone: str | None,
+    verdicts: Sequence[Verdict],
+    poisons: Sequence[str] = (),
+) -> str:
+    """One sentence: what was asked and the answer, with the reason where it is not yes.
+
+    ``poisons`` names what makes a glaze unfit for a home studio whatever else is true of it.
+    """
+    sentence = _answered(recipe, body, kiln, cone, verdicts)
+    if not poisons:
+        return sentence
+    return f"{sentence} It holds {_join(poisons)}: not for a home studio, nor for ware that is eaten or drunk from."
+
+
+def _answered(recipe: str, body: str | None, kiln: str | None, cone: str | None, verdicts: Sequence[Verdict]) -> str:
     where = recipe + (f" on {body}" if body else "") + (f" at cone {cone}" if cone else "")
     where += f" in {kiln}" if kiln else ""
     answer = worst(v.answer for v in verdicts)

@@ -42,7 +42,8 @@ def judge_melting(stated: ConeRange | None, cone: Cone | None, chances: Chances 
     """Verdict on maturing at ``cone``.
 
     Estimate and statement together: where they agree, or one is silent, the other decides; where they disagree nothing
-    can be said. A statement a cone away is silent. None for ``chances`` where nothing can be estimated.
+    can be said. A statement a cone away is silent. An unsure estimate lets the statement decide only where maturing is
+    its likeliest state. None for ``chances`` where nothing can be estimated.
     """
     if cone is None:
         return Verdict(RULE, Answer.CANNOT_SAY, "No cone is named to fire to: add --cone.")
@@ -51,7 +52,7 @@ def judge_melting(stated: ConeRange | None, cone: Cone | None, chances: Chances 
     words, answer = _estimated(chances, cone)
     against = compare(stated, cone)
     if answer is Answer.CANNOT_SAY:
-        return _by_statement(stated, cone, words)
+        return _by_statement(stated, cone, words, chances)
     agrees = {
         Stated.SAME: answer is Answer.FITS,
         Stated.COOLER: chances.underfired >= chances.sure,
@@ -79,8 +80,13 @@ def _estimated(chances: Chances, cone: Cone) -> tuple[str, Answer]:
     return text, Answer.CANNOT_SAY
 
 
-def _by_statement(stated: ConeRange | None, cone: Cone, words: str) -> Verdict:
+def _by_statement(stated: ConeRange | None, cone: Cone, words: str, chances: Chances) -> Verdict:
     verdict = judge_stated_cone(stated, cone)
+    likeliest = chances.matures >= max(chances.underfired, chances.runs)
+    if verdict.answer is Answer.FITS and not likeliest:
+        fate = "underfired" if chances.underfired > chances.runs else "running"
+        message = f"{verdict.message} But by its chemistry {fate} is likelier: {words[:1].lower()}{words[1:]}"
+        return Verdict(RULE, Answer.CANNOT_SAY, message, EVIDENCE)
     return Verdict(RULE, verdict.answer, f"{verdict.message} {words}", EVIDENCE)
 
 

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from glazecalc.show.bars import bar_beneath
-from glazecalc.show.formula_text import estimate_line, formula_block
+from glazecalc.show.estimate_words import estimate_name
+from glazecalc.show.formula_text import estimate_line, formula_block, is_known
 from glazecalc.show.layout import heading, labelled, paragraph
 from glazecalc.show.units import in_units
 from glazecalc.values.inputs import UnitChoice
@@ -18,11 +19,6 @@ ANSWER_WORDS = {
 RULE_WORDS = {
     "fit": "fits the clay", "melts": "melts", "kiln_reaches": "kiln reaches it", "clay_range": "clay's own range",
 }  # fmt: skip
-_NAMES = {
-    "youngs_modulus": "Young's modulus", "mature_cone": "matures at cone", "layer_stress": "stress in the glaze",
-    "expansion": "glaze expansion", "body_expansion": "clay expansion", "crazing_probability": "likely to craze",
-    "shivering_probability": "likely to shiver",
-}  # fmt: skip
 
 Paint = Callable[[str, Answer], str]
 
@@ -31,8 +27,8 @@ def _unpainted(text: str, answer: Answer) -> str:
     return text
 
 
-def check_text(result: CheckResult, units: UnitChoice, paint: Paint = _unpainted) -> str:
-    """A whole `check` answer at 80 columns; ``paint`` may colour an answer's words."""
+def check_text(result: CheckResult, units: UnitChoice, paint: Paint = _unpainted, full: bool = True) -> str:
+    """A whole `check` answer at 80 columns; ``paint`` may colour an answer's words, ``full`` says how each was estimated."""
     parts = [paint(paragraph(result.sentence), result.answer), ""]
     for verdict in result.verdicts:
         label = f"{RULE_WORDS.get(verdict.rule, verdict.rule)}: {ANSWER_WORDS[verdict.answer]}"
@@ -43,11 +39,14 @@ def check_text(result: CheckResult, units: UnitChoice, paint: Paint = _unpainted
     if result.estimates:
         parts += ["", heading("Estimates, each with its 90 % interval")]
         for estimate in result.estimates:
-            name = _NAMES.get(estimate.name, estimate.name.replace("_", " "))
+            name = estimate_name(estimate)
+            known = is_known(estimate)
             parts.append(labelled(name, estimate_line(in_units(estimate, units)), 26))
             bar = bar_beneath(in_units(estimate, units), [in_units(e, units) for e in result.estimates])
-            parts += [labelled("", bar, 26)] if bar else []
-            parts += [labelled("", f"({caveat})", 26) for caveat in estimate.caveats]
+            parts += [labelled("", bar, 26)] if bar and known else []
+            parts += [labelled("", f"({caveat})", 26) for caveat in estimate.caveats if full]
+        if not full:
+            parts.append("  (--full says how each was estimated)")
     parts += ["", heading("Cautions"), *(paragraph(f"- {line}", 2, 2) for line in result.cautions)]
     if result.next_steps:
         parts += ["", heading("Next"), *(paragraph(f"{i}. {s}", 2, 3) for i, s in enumerate(result.next_steps, 1))]

@@ -83,10 +83,17 @@ def _line_name(written: str, material: str) -> str:
     return material if written.casefold() == material.casefold() else f"{written} (= {material})"
 
 
+def is_known(estimate: Estimate) -> bool:
+    """Whether a figure is worth showing: not one whose interval, far outside the models' data, is as wide as itself."""
+    return not (estimate.extrapolated and estimate.high - estimate.low > abs(estimate.value) / 2)
+
+
 def estimate_line(estimate: Estimate) -> str:
     """Value, interval, unit and basis of an estimate in one phrase."""
     if estimate.unit == "1":
         return f"{100 * estimate.value:.0f} % ({estimate.basis.value})"
+    if not is_known(estimate):
+        return "not known: outside what the models know"
     if estimate.name == "mature_cone":
         middle, low, high = (CONE_NAMES[round(x)] for x in (estimate.value, estimate.low, estimate.high))
         return f"cone {middle} ({low} to {high}), {estimate.basis.value}"

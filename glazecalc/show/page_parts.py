@@ -5,12 +5,12 @@ from __future__ import annotations
 from typing import Final
 
 from glazecalc.show.check_text import RULE_WORDS
+from glazecalc.show.estimate_words import estimate_name
 from glazecalc.show.formula_text import ROLE_TITLES, estimate_line
 from glazecalc.show.heat_words import both, clock, hours_words, rate_words
 from glazecalc.show.measures import amount, length_text, mass_text, volume_text, with_unit
 from glazecalc.show.numbers import rounded
 from glazecalc.show.units import in_units
-from glazecalc.values.estimate import Estimate
 from glazecalc.values.firing_report import FiringReport
 from glazecalc.values.inputs import Body, Circuit, Kiln, UnitChoice
 from glazecalc.values.page import Page
@@ -27,11 +27,6 @@ BIG_ANSWER: Final = {
 }  # fmt: skip
 SMALL_ANSWER: Final = {
     Answer.FITS: "yes", Answer.DOES_NOT_FIT: "no", Answer.CANNOT_SAY: "cannot say", Answer.NOT_ASKED: "not asked",
-}  # fmt: skip
-_NAMES: Final = {
-    "youngs_modulus": "Young's modulus", "mature_cone": "matures at cone", "layer_stress": "stress in the glaze",
-    "expansion": "glaze expansion", "body_expansion": "clay expansion", "crazing_probability": "likely to craze",
-    "shivering_probability": "likely to shiver", "kiln_ceiling": "kiln reaches",
 }  # fmt: skip
 
 
@@ -58,11 +53,6 @@ def reasons(check: CheckResult) -> list[tuple[str, Answer, str]]:
 def estimate_rows(check: CheckResult, units: UnitChoice) -> list[Row]:
     """Name, figure with interval and basis, and caveats of every estimate."""
     return [(estimate_name(e), estimate_line(in_units(e, units)), "; ".join(e.caveats)) for e in check.estimates]
-
-
-def estimate_name(estimate: Estimate) -> str:
-    """A plain name."""
-    return _NAMES.get(estimate.name, estimate.name.replace("_", " "))
 
 
 def unity_columns(formula: Formula) -> list[tuple[str, list[Row]]]:

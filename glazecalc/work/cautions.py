@@ -19,6 +19,9 @@ _TOXIC: Final[dict[str, str]] = {
 }  # fmt: skip
 _SHARE_WORTH_SAYING: Final = 0.5
 """Weight % above which an oxide that may leach is named (common practice, no source)."""
+_SHARE_BY_OXIDE: Final = {"PbO": 0.05, "CdO": 0.02, "BeO": 0.02, "As2O3": 0.05, "SrO": 5.0, "Li2O": 2.0}
+"""Weight % for oxides that are worse, or milder, than the rest (common practice, no source)."""
+_POISONS: Final = ("PbO", "CdO", "BeO", "As2O3")
 
 
 def cautions(batch: Batch | None, formula: Formula | None, more: Sequence[str] = ()) -> tuple[str, ...]:
@@ -47,10 +50,26 @@ def _bench(batch: Batch | None, formula: Formula | None) -> list[str]:
     return lines
 
 
+def poisons(formula: Formula | None) -> tuple[str, ...]:
+    """What a glaze holds that has no place in a home studio."""
+    return () if formula is None else tuple(_TOXIC[oxide] for oxide in _POISONS if _holds(formula, oxide))
+
+
+def _holds(formula: Formula, oxide: str) -> bool:
+    return formula.weight_percent().get(oxide, 0) >= _SHARE_BY_OXIDE.get(oxide, _SHARE_WORTH_SAYING)
+
+
+def _poison(batch: Batch | None, formula: Formula | None) -> list[str]:
+    held = list(poisons(formula))
+    return (
+        [f"Holds {_and(held)}: poisonous to whoever mixes, fires, eats from it. Do not use it at home."] if held else []
+    )
+
+
 def _leaching(batch: Batch | None, formula: Formula | None) -> list[str]:
     if formula is None:
         return []
-    present = [name for oxide, name in _TOXIC.items() if formula.weight_percent().get(oxide, 0) >= _SHARE_WORTH_SAYING]
+    present = [name for oxide, name in _TOXIC.items() if _holds(formula, oxide)]
     if not present:
         return []
     return [f"The fired glaze holds {_and(present)}, which food can draw out: keep it off surfaces that touch food or "
@@ -71,4 +90,9 @@ def _and(words: list[str]) -> str:
     return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} and {words[-1]}"
 
 
-RULES: Final[tuple[Callable[[Batch | None, Formula | None], list[str]], ...]] = (_bench, _leaching, _soft_glass)
+RULES: Final[tuple[Callable[[Batch | None, Formula | None], list[str]], ...]] = (
+    _poison,
+    _bench,
+    _leaching,
+    _soft_glass,
+)

@@ -13,7 +13,7 @@ from glazecalc.values.inputs import Recipe
 from glazecalc.values.problem import ProblemsError
 from glazecalc.values.report import CheckResult
 from glazecalc.values.verdict import Verdict, worst
-from glazecalc.work.cautions import cautions
+from glazecalc.work.cautions import cautions, poisons
 from glazecalc.work.formula import compose_recipe, formula_of
 from glazecalc.work.glaze import glaze_estimates
 from glazecalc.work.maturing import crystals, maturing
@@ -59,7 +59,7 @@ def check(recipe: Recipe, shelf: Pantry, setting: Setting) -> CheckResult:
         circuit=named["circuit"],
         cone=cone,
         answer=answer,
-        sentence=headline(recipe.name, named["body"], named["kiln"], cone, verdicts),
+        sentence=headline(recipe.name, named["body"], named["kiln"], cone, verdicts, poisons(formula)),
         batch=batch,
         formula=formula,
         estimates=tuple(estimates.values()),

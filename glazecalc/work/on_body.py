@@ -6,6 +6,7 @@ from glazecalc.judge.fit import RULE
 from glazecalc.values.estimate import Estimate
 from glazecalc.values.problem import Problem
 from glazecalc.values.verdict import Answer, Verdict
+from glazecalc.work.carried import carried_expansion, setting_point
 from glazecalc.work.fit import fit, fit_verdict
 from glazecalc.work.learning.tiled import fit_given_tiles
 from glazecalc.work.setting import Question
@@ -36,4 +37,5 @@ def on_body(question: Question) -> tuple[tuple[Estimate, ...], Verdict, tuple[Pr
             expansion, body, transition=transition, modulus=modulus, cone=setting.cone,
             learned=setting.learned, reasoned=setting.reasoned,
         )  # fmt: skip
-    return found.estimates, fit_verdict(found, body.name, setting.limits), ()
+    carried = () if expansion is None else (carried_expansion(expansion, setting_point(transition)[0]),)
+    return (*carried, *found.estimates), fit_verdict(found, body.name, setting.limits), ()

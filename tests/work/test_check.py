@@ -73,3 +73,22 @@ def test_limestone_glaze_has_its_published_formula() -> None:
     assert unity["CaO"] == pytest.approx(0.736, abs=0.01)
     assert unity["Al2O3"] == pytest.approx(0.407, abs=0.01)
     assert unity["SiO2"] == pytest.approx(3.71, abs=0.02)
+
+
+def test_glaze_and_clay_are_set_side_by_side_over_one_range() -> None:
+    result = check(recipe_from_text(CLEAR), STUDIO)
+    glaze, carried, clay = (
+        result.estimate(n) for n in ("expansion", "expansion_to_setting", "body_expansion")
+    )
+    assert glaze is not None
+    assert carried is not None
+    assert clay is not None
+    assert carried.value > glaze.value, "expansion rises with temperature"
+    to = next(c.split(" degC")[0] for c in carried.caveats if c.startswith("mean from 20 to "))
+    assert any(c.startswith(to) for c in clay.caveats), "one range for both"
+
+
+def test_lead_leads() -> None:
+    result = check(recipe_from_text("name: Old\ncone: 06\n\nRed lead 60\nSilica 30\nKaolin 10\n"), STUDIO)
+    assert "lead" in result.sentence
+    assert "lead" in result.cautions[0]

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import replace
 from functools import cache
 
 import numpy as np
@@ -13,9 +12,6 @@ from glazecalc.models.body import known_body
 from glazecalc.models.cones import temperature_degC
 from glazecalc.models.firing import window
 from glazecalc.models.heat_work import REFERENCE_RATE_DEGC_PER_H
-from glazecalc.models.layer import glaze_strain, setting_temperature
-from glazecalc.models.normal import sigma_of
-from glazecalc.models.strength import figure
 from glazecalc.models.viscosity import log_viscosity_on, viscosity_curves
 from glazecalc.values.cones import ALL_CONES
 from glazecalc.values.data import read_table
@@ -36,7 +32,8 @@ from glazecalc.values.pictures import (
     Zone,
 )
 from glazecalc.values.report import CheckResult, Formula, FormulaResult
-from glazecalc.work.fit import GLAZE_TO_DEGC, FitArrays, fit_arrays
+from glazecalc.work.carried import carried_expansion, carrying_factor, setting_point
+from glazecalc.work.fit import FitArrays, fit_arrays
 from glazecalc.work.setting import Setting
 
 ZONE_WORDS = {
@@ -51,32 +48,16 @@ def expansion_picture(result: CheckResult, setting: Setting) -> ExpansionPicture
     glaze, clay = result.estimate("expansion"), result.estimate("body_expansion")
     if glaze is None or clay is None or setting.body is None:
         return None
-    transition = result.estimate("transition_temperature")
-    unknown, room = figure("set_temperature_unknown"), figure("room_temperature").value
-    set_degC, set_sigma = unknown.value, unknown.sigma
-    if transition is not None:
-        found = setting_temperature(transition.value, sigma_of(transition.low, transition.high))
-        set_degC, set_sigma = float(found[0]), float(found[1])
-    factor = float(glaze_strain(1.0, set_degC, GLAZE_TO_DEGC)) / (set_degC - room)
+    set_degC, set_sigma = setting_point(result.estimate("transition_temperature"))
+    factor = carrying_factor(set_degC)
     modulus = result.estimate("youngs_modulus")
     arrays = fit_arrays(
         _ZONE_GRID, np.zeros_like(_ZONE_GRID), set_degC, None if modulus is None else modulus.value,
         known_body(setting.body, setting.cone, setting.learned, setting.reasoned), set_sigma_K=set_sigma,
     )  # fmt: skip
     return ExpansionPicture(
-        result.recipe.name, setting.body.name, _carried(glaze, factor, set_degC), clay,
+        result.recipe.name, setting.body.name, carried_expansion(glaze, set_degC), clay,
         _zones(_ZONE_GRID * factor, arrays, setting.limits),
-    )  # fmt: skip
-
-
-def _carried(glaze: Estimate, factor: float, set_degC: float) -> Estimate:
-    """The glaze's expansion over the clay's range: from room temperature to where the glaze sets."""
-    caveat = (
-        f"mean from 20 to {set_degC:.0f} degC, carried on from {glaze.value:.2f} over 20 to {GLAZE_TO_DEGC:.0f} degC"
-    )
-    return replace(
-        glaze, value=glaze.value * factor, low=glaze.low * factor, high=glaze.high * factor,
-        caveats=(*glaze.caveats, caveat),
     )  # fmt: skip
 
 
