@@ -12,26 +12,32 @@ from functools import cache
 from pathlib import Path
 from typing import TypeVar
 
+from glazecalc.bench.start import start_studio
+from glazecalc.bench.taught import taught
 from glazecalc.read.materials import built_in_materials
 from glazecalc.read.recipe import read_recipe, read_recipe_text
 from glazecalc.read.studio import read_studio
+from glazecalc.values.adjusting import AdjustResult, Comparison, SwapResult
 from glazecalc.values.cones import Cone
 from glazecalc.values.estimate import Basis, Estimate
 from glazecalc.values.inputs import Body, Circuit, Kiln, Limits, Material, Recipe, RecipeLine, Studio
-from glazecalc.values.problem import Problem, ProblemsError, Severity
+from glazecalc.values.kiln_report import KilnReport
+from glazecalc.values.problem import Problem, ProblemsError, Severity, error
 from glazecalc.values.report import CheckResult, Formula, FormulaResult
 from glazecalc.values.verdict import Answer, Verdict
+from glazecalc.values.weighing import WeighResult
 from glazecalc.work.check import check as _check
 from glazecalc.work.describe import describe
 from glazecalc.work.pantry import Pantry, pantry
-from glazecalc.work.setting import Setting, setting_for
+from glazecalc.work.setting import Setting, pick, setting_for
 
 T = TypeVar("T")
 
 __all__ = [
-    "Answer", "Basis", "Body", "CheckResult", "Circuit", "Cone", "Estimate", "Formula", "FormulaResult", "Kiln",
-    "Limits", "Material", "Pantry", "Problem", "ProblemsError", "Recipe", "RecipeLine", "Setting", "Severity", "Studio",
-    "Verdict", "check", "formula", "open_studio", "recipe_from_file", "recipe_from_text", "shelf",
+    "AdjustResult", "Answer", "Basis", "Body", "CheckResult", "Circuit", "Comparison", "Cone", "Estimate", "Formula",
+    "FormulaResult", "Kiln", "KilnReport", "Limits", "Material", "Pantry", "Problem", "ProblemsError", "Recipe",
+    "RecipeLine", "Setting", "Severity", "Studio", "SwapResult", "Verdict", "WeighResult", "adjust", "check", "compare",
+    "formula", "kiln", "open_studio", "recipe_from_file", "recipe_from_text", "shelf", "start_studio", "swap", "weigh",
 ]  # fmt: skip
 
 
@@ -68,7 +74,7 @@ def formula(
     return results[0]
 
 
-def check(
+def setting(
     recipe: Recipe,
     studio: Studio,
     *,
@@ -76,15 +82,81 @@ def check(
     kiln: str | None = None,
     circuit: str | None = None,
     cone: str | None = None,
-) -> CheckResult:
+) -> Setting:
+    """Where a recipe is judged: names and defaults of the studio, and what its journal teaches of clay and kiln.
+
+    Raises ProblemsError for a name the studio does not have.
+    """
+    found = setting_for(studio, recipe, body=body, kiln=kiln, circuit=circuit, cone=cone)
+    return taught(found, Path(studio.folder), shelf(studio))
+
+
+def check(recipe: Recipe, studio: Studio, **names: str | None) -> CheckResult:
     """Will this glaze fit the clay, melt at the cone, and does the kiln get there?
+
+    ``names`` are those of :func:`setting`: body, kiln, circuit, cone.
 
     Raises
     ------
     ProblemsError
         with every problem of the card, or for a name the studio does not have.
     """
-    return _check(recipe, shelf(studio), setting_for(studio, recipe, body=body, kiln=kiln, circuit=circuit, cone=cone))
+    return _check(recipe, shelf(studio), setting(recipe, studio, **names))
+
+
+def weigh(recipe: Recipe, studio: Studio, dry_g: float) -> WeighResult:
+    """A batch sheet of ``dry_g`` [g] on the studio's scale. Raises ProblemsError if there is nothing to weigh."""
+    from glazecalc.work.weighing.amount import Wanted
+    from glazecalc.work.weighing.weigh import scales_of
+    from glazecalc.work.weighing.weigh import weigh as run
+
+    scales, _ = scales_of(studio)
+    tolerance = studio.limits.weighing_tolerance_percent
+    return run(recipe, shelf(studio), scales, Wanted(dry_g=dry_g), tolerance_percent=tolerance)
+
+
+def adjust(recipe: Recipe, studio: Studio, **names: str | None) -> AdjustResult:
+    """The smallest changes that fit and melt, from the studio's shelf; ``names`` as in :func:`check`."""
+    from glazecalc.work.changing.adjust import adjust as run
+    from glazecalc.work.changing.stocked import shelf_of
+
+    return run(recipe, shelf(studio), shelf_of(studio)[0], setting(recipe, studio, **names))
+
+
+def swap(recipe: Recipe, studio: Studio, old: str, new: Sequence[str], **names: str | None) -> SwapResult:
+    """The same fired formula with ``new`` materials in place of ``old``; ``names`` as in :func:`check`."""
+    from glazecalc.work.changing.stocked import shelf_of
+    from glazecalc.work.changing.swap import swap as run
+
+    return run(recipe, shelf(studio), shelf_of(studio)[0], setting(recipe, studio, **names), old, new)
+
+
+def compare(recipes: Sequence[Recipe], studio: Studio, **names: str | None) -> Comparison:
+    """Recipes side by side; ``names`` as in :func:`check`. Raises ProblemsError for fewer than two."""
+    from glazecalc.work.changing.compare import compare as run
+
+    return run([(r, setting(r, studio, **names)) for r in recipes], shelf(studio))
+
+
+def kiln(studio: Studio, name: str | None = None, circuit: str | None = None) -> KilnReport:
+    """May this kiln be plugged in there, and how hot does it get? Raises ProblemsError for an unknown name."""
+    from glazecalc.bench.recorded import recorded_firings
+    from glazecalc.work.kilns.kiln import KilnQuestion, check_kiln
+
+    found = pick(studio.kilns, name, studio.defaults.kiln, "kiln", studio)
+    if found is None:
+        raise ProblemsError([error("no-kiln", "it is not clear which kiln is meant", "name one", studio.file)])
+    on = pick(studio.circuits, circuit, None, "circuit", studio) if circuit else None
+    return check_kiln(
+        KilnQuestion(
+            kiln=found,
+            circuits=studio.circuits,
+            circuit=on,
+            pieces=studio.pieces,
+            firings=recorded_firings(Path(studio.folder)),
+            limits=studio.limits,
+        )
+    )
 
 
 @cache

@@ -29,26 +29,12 @@ def start(
     as_json: JsonOption = False,
 ) -> None:
     """Make a studio folder to edit: studio.toml, materials.csv and demo recipe cards."""
-    from glazecalc.values.data import data_root
-    from glazecalc.values.problem import ProblemsError, error
+    from glazecalc.bench.start import start_studio
 
-    source = data_root() / "recipes"
-    files = sorted(p for p in source.iterdir() if p.suffix in (".toml", ".csv") or (p.suffix == ".txt" and not bare))
-    there = [p.name for p in files if (folder / p.name).exists()]
-    if folder.exists() and not folder.is_dir():
-        raise ProblemsError([error("not-a-folder", "that is a file", "name a new folder", str(folder))])
-    if there and not force:
-        names = ", ".join(there[:4]) + (" ..." if len(there) > 4 else "")
-        raise ProblemsError([error("exists", f"already there: {names}", "--force replaces them", str(folder))])
-    try:
-        folder.mkdir(parents=True, exist_ok=True)
-        for path in files:
-            (folder / path.name).write_bytes(path.read_bytes())
-    except OSError as exc:
-        raise ProblemsError([error("cannot-write", exc.strerror or str(exc), file=str(folder))]) from None
+    files = start_studio(folder, bare=bare, force=force)
     card = "" if bare else f"\nThen try:\n  glazecalc check {folder / 'shoal-clear.txt'}"
     text = (
         f"Made {folder} with {len(files)} files. The studio and its recipes are invented for the demo:\n"
         f"put your own clay, kiln, circuit and scale into {folder / 'studio.toml'}.{card}"
     )
-    finish(Outcome("start", [{"folder": str(folder), "files": [p.name for p in files]}], text), as_json)
+    finish(Outcome("start", [{"folder": str(folder), "files": list(files)}], text), as_json)

@@ -1,0 +1,34 @@
+"""Makes a studio folder to edit, from the shipped demo studio."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from glazecalc.values.data import data_root
+from glazecalc.values.problem import ProblemsError, error
+
+
+def start_studio(folder: Path, *, bare: bool = False, force: bool = False) -> tuple[str, ...]:
+    """Copy the demo studio into ``folder``; the names of the files written. ``bare`` leaves the recipe cards out.
+
+    Raises
+    ------
+    ProblemsError
+        if a file would be overwritten without ``force``, or the folder cannot be written.
+    """
+    source = data_root() / "recipes"
+    files = sorted(p for p in source.iterdir() if p.suffix in (".toml", ".csv") or (p.suffix == ".txt" and not bare))
+    try:
+        if folder.exists() and not folder.is_dir():
+            raise ProblemsError([error("not-a-folder", "that is a file", "name a new folder", str(folder))])
+        there = [p.name for p in files if (folder / p.name).exists()]
+        if there and not force:
+            names = ", ".join(there[:4]) + (" ..." if len(there) > 4 else "")
+            raise ProblemsError([error("exists", f"already there: {names}", "--force replaces them", str(folder))])
+        folder.mkdir(parents=True, exist_ok=True)
+        for path in files:
+            (folder / path.name).write_bytes(path.read_bytes())
+    except (OSError, ValueError) as exc:
+        said = exc.strerror if isinstance(exc, OSError) and exc.strerror else str(exc)
+        raise ProblemsError([error("cannot-write", said, file=str(folder))]) from None
+    return tuple(p.name for p in files)

@@ -1,0 +1,43 @@
+"""The promised library names do the same jobs as the commands."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from glazecalc import api
+from glazecalc.values.data import data_root
+
+STUDIO = api.open_studio(data_root() / "recipes")
+
+
+def card(name: str) -> api.Recipe:
+    return api.recipe_from_file(data_root() / "recipes" / f"{name}.txt")
+
+
+def test_every_promised_name_is_there() -> None:
+    assert all(hasattr(api, name) for name in api.__all__)
+
+
+def test_jobs() -> None:
+    shoal = card("shoal-clear")
+    assert api.check(shoal, STUDIO).answer in api.Answer
+    assert sum(line.scale_g for line in api.weigh(shoal, STUDIO, 500.0).lines) == pytest.approx(500.0, abs=0.5)
+    assert len(api.compare([shoal, card("old-pier")], STUDIO).entries) == 2
+    assert api.kiln(STUDIO).circuits
+    assert api.swap(shoal, STUDIO, "Potash feldspar", ["Soda feldspar"]).options
+
+
+def test_start_and_open(tmp_path: Path) -> None:
+    names = api.start_studio(tmp_path / "mine")
+    assert "studio.toml" in names
+    assert api.open_studio(tmp_path / "mine").kilns
+    with pytest.raises(api.ProblemsError):
+        api.start_studio(tmp_path / "mine")
+
+
+def test_problems_are_raised_together() -> None:
+    with pytest.raises(api.ProblemsError) as stop:
+        api.recipe_from_text("name: x\n\nSilica many\nWhiting -3\n")
+    assert len(stop.value.problems) >= 2
