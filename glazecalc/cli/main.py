@@ -6,7 +6,7 @@ import os
 import sys
 from collections.abc import Sequence
 from importlib import import_module
-from typing import Annotated, Any
+from typing import Annotated, Any, Final
 
 import typer
 
@@ -14,25 +14,28 @@ from glazecalc.cli.exits import ExitCode
 from glazecalc.cli.frame import fail
 from glazecalc.values.problem import Problem, ProblemsError, error
 
-FAMILIES = (
-    "check",
-    "formula",
-    "weigh",
-    "tiles",
-    "adjust",
-    "swap",
-    "compare",
-    "start",
-    "materials",
-    "report",
-    "labels",
-    "journal",
-    "learn",
-    "body",
-    "kiln",
-    "firing",
-    "screen",
-)
+IN_SHORT: Final = {
+    "check": "Does it fit the clay, melt, and does the kiln get there?",
+    "formula": "What is in the fired glaze.",
+    "weigh": "A batch sheet for your scale, with water.",
+    "tiles": "Test tiles: weights, labels, what each should do.",
+    "adjust": "The smallest change that fits and melts.",
+    "swap": "Replace a material, keep the formula.",
+    "compare": "Recipes side by side.",
+    "start": "Make a studio folder to edit.",
+    "materials": "List, show or add raw materials.",
+    "report": "A page to print and hang above the bench.",
+    "labels": "Labels for buckets, jars and tiles.",
+    "journal": "List what was recorded; save or restore it.",
+    "record": "Write down a tile, a firing or a batch.",
+    "learn": "What tiles say of the clay, firings of the kiln.",
+    "body": "What is known of a clay.",
+    "kiln": "May it be plugged in there, and how hot does it get?",
+    "firing": "A schedule, and which cone bends when.",
+    "screen": "Estimates for a whole table.",
+}
+FAMILIES: Final = tuple(name for name in IN_SHORT if name != "record")
+"""The command files; `record` comes with `journal`."""
 REPORT_TO = "please report it, with the command you typed, to the place you got glazecalc from"
 
 app = typer.Typer(
@@ -65,6 +68,10 @@ def _root(
 
 for _family in FAMILIES:
     import_module(f"glazecalc.cli.{_family}").register(app)
+for _command in app.registered_commands:
+    _command.short_help = IN_SHORT[str(_command.name)]
+for _group in app.registered_groups:
+    _group.short_help = IN_SHORT[str(_group.name)]
 
 
 def run(arguments: Sequence[str] | None = None) -> None:
