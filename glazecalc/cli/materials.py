@@ -13,6 +13,8 @@ EPILOG = """Examples:
 
   glazecalc materials "nepheline syenite"
 
+  glazecalc materials frit
+
   glazecalc materials --add delivery-sheet.csv --studio my-studio
 """
 
@@ -24,7 +26,8 @@ def register(app: typer.Typer) -> None:
 
 def materials(
     name: Annotated[
-        str | None, typer.Argument(metavar="[NAME]", help="Material to show; all are listed without it.")
+        str | None,
+        typer.Argument(metavar="[NAME]", help="Material to show, or words to look for; all are listed without it."),
     ] = None,
     add: Annotated[
         Path | None,
@@ -37,9 +40,10 @@ def materials(
 ) -> None:
     """List the known raw materials, show one, or add a supplier's analysis."""
     from glazecalc.bench.open import open_bench
-    from glazecalc.show.materials_text import list_text, material_json, material_text
-    from glazecalc.values.problem import ProblemsError, did_you_mean, error
+    from glazecalc.show.materials_text import holding_text, list_text, material_json, material_text
+    from glazecalc.values.problem import ProblemsError, error
     from glazecalc.work.material_facts import material_facts
+    from glazecalc.work.pantry import what_to_write
 
     if add is not None:
         _add(add, studio or Path(), force, as_json)
@@ -51,8 +55,12 @@ def materials(
         )
     found = bench.pantry.find(name)
     if found is None:
-        hint = did_you_mean(name, bench.pantry.names()) or "list them with: glazecalc materials"
-        raise ProblemsError([error("unknown-material", f"no material is called {name!r}", hint)])
+        held = [material_facts(m) for m in bench.pantry.holding(name)]
+        if not held:
+            hint = what_to_write(name, bench.pantry)
+            raise ProblemsError([error("unknown-material", f"no material is called {name!r}", hint)])
+        text = holding_text(name, held)
+        finish(Outcome("materials", [material_json(f) for f in held], text, problems=bench.problems), as_json)
     fact = material_facts(found)
     finish(Outcome("materials", [material_json(fact)], material_text(fact), problems=bench.problems), as_json)
 

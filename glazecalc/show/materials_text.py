@@ -29,6 +29,16 @@ def list_text(facts: Sequence[MaterialFacts]) -> str:
     return "\n".join(parts)
 
 
+def holding_text(words: str, facts: Sequence[MaterialFacts]) -> str:
+    """The materials of which a name holds ``words``, with what else they are called."""
+    many = f"{len(facts)} raw materials have" if len(facts) != 1 else "One raw material has"
+    lines = [f"{many} {words[:60]!r} in a name. Show one with: glazecalc materials NAME", ""]
+    for fact in sorted(facts, key=lambda f: f.material.name.casefold()):
+        others = ", ".join(fact.material.aliases[:4])
+        lines.append(paragraph(f"{_marked(fact)}{f' ({others})' if others else ''}", 2, 2))
+    return "\n".join(lines)
+
+
 def _marked(fact: MaterialFacts) -> str:
     return fact.material.name + ("*" if fact.material.own else "")
 

@@ -5,13 +5,19 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
+from difflib import SequenceMatcher, get_close_matches
+from typing import Final
 
 from glazecalc.chemistry.composition import MaterialTable
 from glazecalc.chemistry.minerals import FormulaError
 from glazecalc.chemistry.shelf import material_table, moles_per_gram
 from glazecalc.values.inputs import Material, Recipe, RecipeLine
-from glazecalc.values.problem import Problem, did_you_mean, error, remark
+from glazecalc.values.problem import Problem, error, remark
 
+FAR_BEYOND: Final = 1.5
+"""How many times beyond its usual range an amount is remarked on."""
+FAR_BEYOND_COLOUR: Final = 1.2
+"""The same, above the range of a colourant or an opacifier, which are strong and some of them poisonous."""
 _NOT_A_LETTER = re.compile(r"[^0-9a-z]+")
 
 
@@ -39,9 +45,22 @@ class Pantry:
                 return self._by_name[candidate]
         return None
 
+    def holding(self, words: str) -> tuple[Material, ...]:
+        """Every material of which the name or an alias holds all of ``words``, whole or as the beginning of a word."""
+        wanted = fold(words).split()
+        if not wanted:
+            return ()
+        return tuple(
+            m for m in self.materials if any(_holds(fold(name).split(), wanted) for name in (m.name, *m.aliases))
+        )
+
     def names(self) -> list[str]:
         """Every name and alias, for suggestions."""
         return [name for m in self.materials for name in (m.name, *m.aliases)]
+
+
+def _holds(words: Sequence[str], wanted: Sequence[str]) -> bool:
+    return all(any(word.startswith(start) for word in words) for start in wanted)
 
 
 def pantry(built_in: Iterable[Material], own: Sequence[Material] = ()) -> Pantry:
@@ -80,11 +99,47 @@ def resolve(recipe: Recipe, shelf: Pantry) -> tuple[tuple[ResolvedLine, ...], tu
     return tuple(found), tuple(problems)
 
 
+VERY_CLOSE: Final = 0.8
+"""Likeness (0 to 1, as difflib reckons it) from which a name is taken for a slip of another."""
+SAME_WORD: Final = 0.6
+"""Likeness of the first word from which a spar or clay is taken for a slip of another: a brand of spar is no soda spar."""
+_KINDS: Final = frozenset({"spar", "feldspar", "felspar", "clay"})
+_TRADE_NAME: Final = (
+    "if it is a trade name, the bag says what kind it is (kaolin, potash feldspar, a frit...): write the kind, or add "
+    "the bag's analysis: glazecalc materials --add SHEET.csv"
+)
+
+
+def very_close(name: str, choices: Iterable[str]) -> tuple[str, ...]:
+    """The names of which ``name`` is likely a slip, best first; none where it only looks a little like them.
+
+    >>> very_close("Whitting", ["Whiting", "Talc"]), very_close("Valley spar", ["Soda spar"])
+    (('Whiting',), ())
+    """
+    folded: dict[str, str] = {}
+    for choice in choices:
+        folded.setdefault(fold(choice), choice)
+    found = get_close_matches(fold(name)[:80], list(folded), n=3, cutoff=VERY_CLOSE)
+    words = fold(name).split()
+    if words and words[-1] in _KINDS:
+        found = [f for f in found if SequenceMatcher(None, words[0], f.split()[0]).ratio() >= SAME_WORD]
+        found.sort(key=lambda f: "soda" in f or "sodium" in f)
+    return tuple(folded[f] for f in found)
+
+
+def what_to_write(name: str, shelf: Pantry) -> str:
+    """The hint for a material that is not known: the names it is a slip of, the names that hold its words, or how to
+    bring in a trade name."""
+    near = very_close(name, shelf.names()) or tuple(m.name for m in shelf.holding(name)[:3])
+    if near:
+        return f"did you mean {' or '.join(near)}? Or add its analysis: glazecalc materials --add SHEET.csv"
+    return _TRADE_NAME
+
+
 def _unknown(recipe: Recipe, line: RecipeLine, shelf: Pantry) -> Problem:
-    hint = did_you_mean(line.material, shelf.names()) or "list them with: glazecalc materials"
     return error(
-        "unknown-material", f"no material is called {line.material!r}",
-        f"{hint}; or add its analysis with: glazecalc materials --add SHEET.csv", recipe.file, line.line,
+        "unknown-material", f"no material is called {line.material!r}", what_to_write(line.material, shelf),
+        recipe.file, line.line,
     )  # fmt: skip
 
 
@@ -101,9 +156,10 @@ def _unusual_amount(recipe: Recipe, line: RecipeLine, material: Material) -> lis
         return []
     percent = 100 * line.amount / recipe.base_total
     low, high = material.usual_low, material.usual_high
-    if high is not None and percent > high:
+    beyond = FAR_BEYOND_COLOUR if material.family in ("colourant", "opacifier") else FAR_BEYOND
+    if high is not None and percent > high * beyond:
         side = f"more than is usual ({high:g} % at most)"
-    elif low is not None and percent < low:
+    elif low is not None and percent < low / FAR_BEYOND:
         side = f"less than is usual ({low:g} % at least)"
     else:
         return []

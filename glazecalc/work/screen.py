@@ -5,6 +5,7 @@ The one door to pandas among the jobs. Every cell is read as text, so that an id
 
 from __future__ import annotations
 
+import csv
 import warnings
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
@@ -19,17 +20,21 @@ from glazecalc.chemistry.oxides import OXIDES
 from glazecalc.chemistry.shelf import material_table
 from glazecalc.models.prediction import Practice
 from glazecalc.values.oxides import INDEX, find_oxide, suggest_oxide
-from glazecalc.values.problem import Problem, ProblemsError, did_you_mean, error, remark
+from glazecalc.values.problem import Problem, ProblemsError, error, remark
 from glazecalc.work.glaze import glaze_arrays
-from glazecalc.work.pantry import Pantry
+from glazecalc.work.pantry import Pantry, very_close
 
 if TYPE_CHECKING:
+    from _csv import Reader
+
     import pandas as pd
 
 ScreenBasis = Literal["mole", "weight", "unity", "recipe"]
 BASES: Final[tuple[ScreenBasis, ...]] = ("mole", "weight", "unity", "recipe")
 PRACTICES: Final[tuple[Practice, ...]] = ("glaze", "glass")
 CHUNK_ROWS: Final = 50_000
+DIGITS: Final = 6
+"""Significant digits written; the intervals are far wider."""
 MOST_REPORTED: Final = 50
 """Bad rows that are named one by one; the rest are counted."""
 BAD_ROW: Final = "error"
@@ -77,11 +82,12 @@ def screen(
     rows = bad = 0
     problems: list[Problem] = []
     columns: _Columns | None = None
-    for frame in _chunks(source, chunk_rows):
+    for chunk in _chunks(source, chunk_rows):
+        frame = chunk.frame
         if columns is None:
-            columns, remarks = _columns(list(frame.columns), basis, shelf, str(source))
+            columns, remarks = _columns(frame, basis, shelf, str(source))
             problems += remarks
-        moles, faults = _moles(frame, columns, rows, str(source))
+        moles, faults = _moles(chunk, columns, str(source))
         _write(frame, columns, moles, practice, out, header=rows == 0, first_row=rows)
         rows += len(frame)
         bad += len(faults)
@@ -95,57 +101,115 @@ def screen(
     return Screened(rows, bad, tuple(problems))
 
 
-def _chunks(source: Path, chunk_rows: int) -> Iterator[pd.DataFrame]:
-    import pandas as pd
+@dataclass(frozen=True, slots=True)
+class _Chunk:
+    """Some rows of the table as text: the line each begins on, and the cells of rows not as long as the head."""
 
+    frame: pd.DataFrame
+    lines: tuple[int, ...]
+    odd_lengths: dict[int, int]
+
+
+def _chunks(source: Path, chunk_rows: int) -> Iterator[_Chunk]:
+    """The table in pieces. A row as long as the head, or with nothing but empty cells beyond it, is as it should be."""
     try:
-        yield from pd.read_csv(
-            source, dtype=str, keep_default_na=False, chunksize=chunk_rows, encoding="utf-8-sig", skip_blank_lines=False
-        )
-    except pd.errors.EmptyDataError:
-        return
+        with source.open(encoding="utf-8-sig", newline="") as stream:
+            reader = csv.reader(stream)
+            names = next(reader, None)
+            if names is not None:
+                _no_twins(names, str(source))
+                yield from _pieces(reader, names, chunk_rows)
     except UnicodeDecodeError:
         raise ProblemsError([error("encoding", "not UTF-8 text", "save it as CSV UTF-8", str(source))]) from None
     except OSError as exc:
         raise ProblemsError([error("cannot-read", exc.strerror or str(exc), file=str(source))]) from None
-    except pd.errors.ParserError as exc:
+    except csv.Error as exc:
         raise ProblemsError([error("csv", f"not a CSV table: {exc}", file=str(source))]) from None
 
 
-def _columns(names: list[str], basis: ScreenBasis, shelf: Pantry, file: str) -> tuple[_Columns, list[Problem]]:
+def _no_twins(names: list[str], file: str) -> None:
+    twice = next((name for i, name in enumerate(names) if name.strip() and name in names[:i]), None)
+    if twice is not None:
+        raise ProblemsError([error("column-twice", f"column {twice!r} stands twice", "keep one of them", file, 1)])
+
+
+def _pieces(reader: Reader, names: list[str], chunk_rows: int) -> Iterator[_Chunk]:
+    import pandas as pd
+
+    width, begins = len(names), reader.line_num + 1
+    rows: list[list[str]] = []
+    lines: list[int] = []
+    odd: dict[int, int] = {}
+    for cells in reader:
+        if len(cells) != width:
+            if cells and (len(cells) < width or any(cells[width:])):
+                odd[len(rows)] = len(cells)
+            cells = (cells + [""] * width)[:width]
+        rows.append(cells)
+        lines.append(begins)
+        begins = reader.line_num + 1
+        if len(rows) == chunk_rows:
+            yield _Chunk(pd.DataFrame(rows, columns=names, dtype=str), tuple(lines), odd)
+            rows, lines, odd = [], [], {}
+    if rows:
+        yield _Chunk(pd.DataFrame(rows, columns=names, dtype=str), tuple(lines), odd)
+
+
+def _columns(frame: pd.DataFrame, basis: ScreenBasis, shelf: Pantry, file: str) -> tuple[_Columns, list[Problem]]:
     amounts: list[str] = []
     rows: list[Array] = []
     others: list[str] = []
     problems: list[Problem] = []
-    for name in names:
+    for name in map(str, frame.columns):
         row = _material_row(name, shelf) if basis == "recipe" else _oxide_row(name, basis)
         if row is not None:
             amounts.append(name)
             rows.append(row)
             continue
         others.append(name)
-        problems += _unused(name, basis, shelf, file, is_id=len(others) == 1)
+        problems += _unused(name, frame[name].tolist(), basis, shelf, file, is_id=len(others) == 1)
     if any(p.is_error for p in problems):
         raise ProblemsError(problems)
     if not amounts:
         what = "a material" if basis == "recipe" else "an oxide such as SiO2"
-        message = f"no column is headed by {what}"
-        raise ProblemsError([error("no-columns", message, "see glazecalc screen --help", file, 1)])
+        raise ProblemsError(
+            [error("no-columns", f"no column is headed by {what}", _other_basis(others, basis, shelf), file, 1)]
+        )
     return _Columns(others[0] if others else None, tuple(amounts), np.array(rows)), problems
 
 
-def _unused(name: str, basis: ScreenBasis, shelf: Pantry, file: str, is_id: bool) -> list[Problem]:
-    if basis == "recipe":
-        hint = did_you_mean(name, shelf.names())
-        slip = hint if hint and not is_id else ""
-    else:
-        meant = suggest_oxide(name) if any(c.isdigit() for c in name) else None
-        slip = f"did you mean {meant}?" if meant else ""
+def _other_basis(names: list[str], basis: ScreenBasis, shelf: Pantry) -> str:
+    """The hint for a table without a column of ``basis``: the other basis, where its columns speak for it."""
+    if basis != "recipe" and any(shelf.find(name) for name in names):
+        return "its columns are headed by materials: add --basis recipe"
+    if basis == "recipe" and any(find_oxide(name) for name in names):
+        return "its columns are headed by oxides: say what they hold with --basis mole, weight or unity"
+    return "see glazecalc screen --help"
+
+
+def _unused(name: str, cells: list[str], basis: ScreenBasis, shelf: Pantry, file: str, is_id: bool) -> list[Problem]:
+    """A column that is no amount: an error where it holds numbers and its head is close to one that would be known."""
+    slip = "" if not _all_numbers(cells) else _slip(name, basis, shelf, is_id)
     if slip:
-        return [error("unknown-column", f"column {name!r} is not known", slip, file, 1)]
+        return [error("unknown-column", f"column {name!r} is not known", f"did you mean {slip}?", file, 1)]
     if is_id:
         return []
     return [remark("unused-column", f"column {name!r} is not used", file=file, line=1)]
+
+
+def _slip(name: str, basis: ScreenBasis, shelf: Pantry, is_id: bool) -> str:
+    if basis != "recipe":
+        return (suggest_oxide(name) or "") if any(c.isdigit() for c in name) else ""
+    return "" if is_id and len(name) < 4 else next(iter(very_close(name, shelf.names())), "")
+
+
+def _all_numbers(cells: list[str]) -> bool:
+    """Whether every cell that holds anything, and at least one, is a number."""
+    written = [cell for cell in cells if cell.strip()]
+    try:
+        return bool([float(cell) for cell in written])
+    except ValueError:
+        return False
 
 
 def _oxide_row(name: str, basis: ScreenBasis) -> Array | None:
@@ -164,13 +228,13 @@ def _material_row(name: str, shelf: Pantry) -> Array | None:
     return compose(np.ones((1, 1)), material_table([material])).moles[0]
 
 
-def _moles(frame: pd.DataFrame, columns: _Columns, done: int, file: str) -> tuple[Array, list[Problem]]:
+def _moles(chunk: _Chunk, columns: _Columns, file: str) -> tuple[Array, list[Problem]]:
     """Moles (n, k) of a chunk, nan rows where one cannot be read, and a problem for each of those."""
     import pandas as pd
 
     with warnings.catch_warnings():
         warnings.simplefilter("ignore")
-        cells = frame.loc[:, list(columns.amounts)]
+        cells = chunk.frame.loc[:, list(columns.amounts)]
         blank = cells.apply(lambda column: column.str.strip() == "").to_numpy()
         numbers = cells.apply(pd.to_numeric, errors="coerce").to_numpy(dtype=float)
     numbers = np.where(blank, 0.0, numbers)
@@ -178,19 +242,22 @@ def _moles(frame: pd.DataFrame, columns: _Columns, done: int, file: str) -> tupl
         bad_cell = np.asarray(~np.isfinite(numbers) | (numbers < 0))
     moles = np.where(bad_cell, 0.0, numbers) @ columns.to_moles
     bad: NDArray[np.bool_] = bad_cell.any(axis=1) | ~(moles.sum(axis=1) > 0)
+    bad[list(chunk.odd_lengths)] = True
     moles[bad] = np.nan
-    return moles, [_fault(frame, columns, bad_cell, int(i), done, file) for i in np.flatnonzero(bad)]
+    return moles, [_fault(chunk, columns, bad_cell, int(i), file) for i in np.flatnonzero(bad)]
 
 
-def _fault(
-    frame: pd.DataFrame, columns: _Columns, bad_cell: NDArray[np.bool_], row: int, done: int, file: str
-) -> Problem:
-    line = done + row + 2
+def _fault(chunk: _Chunk, columns: _Columns, bad_cell: NDArray[np.bool_], row: int, file: str) -> Problem:
+    line = chunk.lines[row]
+    if row in chunk.odd_lengths:
+        message = f"{chunk.odd_lengths[row]} cells where the head has {len(chunk.frame.columns)}: no estimate"
+        hint = "put a text that holds a comma between quotes, and write decimals with a point"
+        return remark("bad-row", message, hint, file, line)
     where = np.flatnonzero(bad_cell[row])
     if not len(where):
         return remark("empty-row", "nothing but zeros: no estimate", file=file, line=line)
     name = columns.amounts[int(where[0])]
-    cell = str(frame.iloc[row][name])[:40]
+    cell = str(chunk.frame.iloc[row][name])[:40]
     return remark("bad-row", f"{name} is {cell!r}, not an amount: no estimate", file=file, line=line)
 
 
@@ -213,4 +280,4 @@ def _write(
         if name == "expansion":
             extrapolated = prediction.extrapolated
     table["basis"] = np.where(good, np.where(extrapolated, "extrapolated", "model"), BAD_ROW)
-    pd.DataFrame(table).to_csv(out, index=False, header=header, lineterminator="\n")
+    pd.DataFrame(table).to_csv(out, index=False, header=header, lineterminator="\n", float_format=f"%.{DIGITS}g")

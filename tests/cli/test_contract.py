@@ -187,3 +187,20 @@ def test_help_has_two_examples(run: Run, family: str) -> None:
     assert got.code == 0
     assert got.out.count(f"glazecalc {family}") >= 2
     assert "--json" in got.out
+
+
+def test_words_of_a_material_list_every_one_that_has_them(run: Run) -> None:
+    got = run("materials", "cobalt", "--json")
+    assert got.code == 0
+    names = [m["name"] for m in got.json["results"]]
+    assert {"Cobalt oxide", "Cobalt carbonate"} <= set(names)
+    assert "raw materials have" in run("materials", "frit").out
+    assert run("materials", "whiting", "--json").json["results"][0]["name"] == "Whiting"
+
+
+def test_what_stops_a_job_says_error_and_what_does_not_says_note(run: Run, tmp_path: Path) -> None:
+    card = tmp_path / "card.txt"
+    card.write_text("name: Trial\n\nSilica 60\nUnobtainium 30\n", encoding="utf-8")
+    err = run("check", card).err
+    assert ":4: error: no material" in err
+    assert ": note: the base adds up to 90" in err

@@ -64,6 +64,40 @@ def test_an_unusual_amount_is_a_remark() -> None:
     assert not any(p.is_error for p in problems)
 
 
+@pytest.mark.parametrize(("material", "percent", "addition", "told"), [
+    ("Whiting", 43, False, False), ("Whiting", 90, False, True), ("Cobalt carbonate", 4.4, True, False),
+    ("Cobalt carbonate", 5.2, True, True), ("Zinc oxide", 0.9, False, False),
+])  # fmt: skip
+def test_only_amounts_far_from_the_usual_are_remarked_on(
+    material: str, percent: float, addition: bool, told: bool
+) -> None:
+    """Beyond 1.5 times the table's range, 1.2 times for a colourant (judgement of this project)."""
+    rest = 100.0 if addition else 100.0 - percent
+    _, problems = resolve(card(("Silica", rest, False), (material, percent, addition)), SHELF)
+    assert any(p.code == "unusual-amount" and material in p.message for p in problems) is told
+
+
+def hint_for(word: str) -> str:
+    _, problems = resolve(card((word, 20, False)), SHELF)
+    return problems[0].hint
+
+
+def test_a_trade_name_is_told_to_read_the_bag() -> None:
+    for word in ("Valley feldspar", "Harbour spar", "Frit 98765", "Harbour clay"):
+        assert "the bag says what kind it is" in hint_for(word), word
+        assert "soda" not in hint_for(word).casefold()
+
+
+def test_words_of_a_material_lead_to_it() -> None:
+    assert "Cobalt carbonate" in hint_for("Cobalt")
+    assert "Potash feldspar" in hint_for("Potsh feldspar")
+    assert "soda feldspar" in hint_for("Sda feldspar").casefold()
+    frits = [m.name for m in SHELF.holding("frit")]
+    assert len(frits) > 3
+    assert all("frit" in " ".join((m.name, *m.aliases)).casefold() for m in SHELF.holding("frit"))
+    assert SHELF.holding("  ") == SHELF.holding("unobtainium") == ()
+
+
 def test_a_broken_formula_of_an_own_material_names_its_place() -> None:
     own = Material(name="Broken", formula="K20.Al203", own=True, file="materials.csv", line=4)
     _, problems = resolve(
