@@ -20,8 +20,8 @@ def judge_clay_range(body: str, low: Cone | None, high: Cone | None, cone: Cone 
         return Verdict(RULE, Answer.DOES_NOT_FIT,
                        f"{body} is a cone {stated} clay: at cone {cone} it may bloat, warp or slump.")  # fmt: skip
     if low is not None and cone < low:
-        return Verdict(RULE, Answer.DOES_NOT_FIT,
-                       f"{body} is a cone {stated} clay: at cone {cone} it stays open, weak and takes up water.")  # fmt: skip
+        message = f"{body} is a cone {stated} clay: at cone {cone} it stays open, weak and takes up water."
+        return Verdict(RULE, Answer.DOES_NOT_FIT, message)
     if low is None or high is None:
         return Verdict(RULE, Answer.CANNOT_SAY, f"Only one end of {body}'s cone range is known (cone {stated}).")
     return Verdict(RULE, Answer.FITS, f"Cone {cone} is within {body}'s range, cone {stated}.")

@@ -30,7 +30,7 @@ Array = NDArray[np.float64]
 SURE: Final = 0.65
 """Probability from which a state is said; below it for every state the answer is ``cannot_say``."""
 SEGER_BENDING: Final = 4.54
-"""log10 viscosity [Pa.s] at which a Seger cone 4 to 12 bends, heated at 60 degC/h (tested on their published formulas)."""
+"""log10 viscosity [Pa.s] at which a Seger cone 4 to 12 bends at 60 degC/h (tested on their published formulas)."""
 
 
 class Maturing(StrEnum):

@@ -1,8 +1,8 @@
 """A fitted surface: a quadratic in the oxides and their balances, with a spread that depends on the composition.
 
 ``value = constant + linear . z + z . Q . z`` with z the 24 terms of :mod:`glazecalc.models.terms`, and
-``ln(half width) = s0 + s . z + s_d d`` with d the distance from the data. Everything is one pass over blocks of rows that
-stay in the processor's cache.
+``ln(half width) = s0 + s . z + s_d d`` with d the distance from the data. Everything is one pass over blocks of rows
+that stay in the processor's cache.
 """
 
 from __future__ import annotations

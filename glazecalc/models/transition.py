@@ -19,5 +19,5 @@ KEY: Final = "transition"
 
 
 def transition_temperature(mole_fractions: Array, *, practice: Practice = "glaze") -> Prediction:
-    """Glass transition temperature [degC] with its 90 % interval, for compositions of shape (n, k) in the fixed oxide order."""
+    """Glass transition temperature [degC] with its 90 % interval, for compositions of shape (n, k) in fixed order."""
     return predict(KEY, mole_fractions, practice)

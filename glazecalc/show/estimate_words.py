@@ -7,10 +7,16 @@ from typing import Final
 from glazecalc.values.estimate import Estimate
 
 _NAMES: Final = {
-    "expansion": "glaze, 20 to 300 degC", "expansion_to_setting": "glaze, clay's range", "body_expansion": "clay expansion",
-    "youngs_modulus": "Young's modulus", "mature_cone": "matures at", "layer_stress": "stress in the glaze",
-    "crazing_probability": "likely to craze", "shivering_probability": "likely to shiver", "kiln_ceiling": "kiln reaches",
-}  # fmt: skip
+    "expansion": "glaze, 20 to 300 degC",
+    "expansion_to_setting": "glaze, clay's range",
+    "body_expansion": "clay expansion",
+    "youngs_modulus": "Young's modulus",
+    "mature_cone": "matures at",
+    "layer_stress": "stress in the glaze",
+    "crazing_probability": "likely to craze",
+    "shivering_probability": "likely to shiver",
+    "kiln_ceiling": "kiln reaches",
+}
 
 
 def estimate_name(estimate: Estimate) -> str:

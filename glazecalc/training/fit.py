@@ -81,7 +81,7 @@ def fit_property(glasses: Glasses, prop: Property) -> Outcome:
 
 
 def _curve_spread(melts: Melts, errors: Array, where: Any) -> tuple[SpreadFit, tuple[float, float]]:
-    """Spread of the curve at log10 viscosity 3 and how it changes along it, on left-out papers in and beside the core."""
+    """Spread of the curve at log10 viscosity 3 and its change along it, on left-out papers in and beside the core."""
     z = terms(melts.composition.T.copy()).T[melts.melt]
     distance = distance_and_outside(melts.composition, where)[0][melts.melt]
     level = melts.log_viscosity

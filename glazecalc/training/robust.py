@@ -47,7 +47,7 @@ def _iterate(
     solved: Array = np.zeros(design.shape[1])
     for _ in range(rounds):
         weighted = design * current[:, None]
-        solved = np.linalg.solve(weighted.T @ design + np.diag(ridge), weighted.T @ values)
+        solved = np.asarray(np.linalg.solve(weighted.T @ design + np.diag(ridge), weighted.T @ values), dtype=float)
         current = np.asarray(reweight(values - design @ solved, weight, paper))
     return solved, current
 

@@ -1,4 +1,4 @@
-"""Fit the viscosity curve: temperature as a quadratic in ``u = 1 / (log10 viscosity + 3)`` with surfaces as coefficients.
+"""Fit the viscosity curve: temperature as a quadratic in ``u = 1 / (log10 viscosity + 3)``, surfaces as coefficients.
 
 ``T(l) = S0 + S1 u + S2 u^2``: with ``S2 = 0`` this is the Vogel-Fulcher-Tammann equation with its high-temperature
 limit at log10 viscosity -3; ``S2`` bends it as measured glasses do. Temperature is linear in every coefficient, so the

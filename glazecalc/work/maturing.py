@@ -48,8 +48,8 @@ def crystals(composition: Composition | None, cone: Cone | None) -> tuple[str, .
     if not chance >= _CRYSTALS_WORTH_SAYING:
         return ()
     return (
-        f"The liquidus is likely above cone {cone} ({chance:.0%}): on a slow cooling the surface may turn matte or grow "
-        "crystals.",
+        f"The liquidus is likely above cone {cone} ({chance:.0%}): on a slow cooling the surface may turn matte or "
+        "grow crystals.",
     )
 
 
