@@ -13,7 +13,7 @@ from glazecalc.models.domain import caveats_of_row
 from glazecalc.values.estimate import Basis, Estimate
 
 Practice = Literal["glaze", "glass"]
-"""``glass``: melted and measured in a laboratory. ``glaze``: from a kiln, with bubbles, crystals, undissolved grains."""
+"""``glass``: melted and measured in a laboratory. ``glaze``: from a kiln, with bubbles, crystals, stray grains."""
 
 PRACTICE_WORDS: Final[dict[str, str]] = {
     "glaze": "interval for a glaze from a kiln (laboratory spread and in-practice allowance)",

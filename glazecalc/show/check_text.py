@@ -28,7 +28,7 @@ def _unpainted(text: str, answer: Answer) -> str:
 
 
 def check_text(result: CheckResult, units: UnitChoice, paint: Paint = _unpainted, full: bool = True) -> str:
-    """A whole `check` answer at 80 columns; ``paint`` may colour answers, ``full`` says how each figure was estimated."""
+    """A whole `check` answer at 80 columns; ``paint`` may colour answers, ``full`` says how each was estimated."""
     parts = [paint(paragraph(result.sentence), result.answer), ""]
     for verdict in result.verdicts:
         label = f"{RULE_WORDS.get(verdict.rule, verdict.rule)}: {ANSWER_WORDS[verdict.answer]}"

@@ -82,8 +82,8 @@ def _soft_glass(batch: Batch | None, formula: Formula | None) -> list[str]:
     unity, alkali = formula.unity(), formula.ratios.alkali_fraction
     if unity and (unity.get("SiO2", 0) < 2 or unity.get("Al2O3", 0) < 0.15 or (alkali is not None and alkali > 0.6)):
         return [
-            "Low in silica or alumina, or rich in alkali: such a glaze may weather, scratch or stain, and gives off more "
-            "to acid food (textbook guides; the evidence for exact limits is thin)."
+            "Low in silica or alumina, or rich in alkali: such a glaze may weather, scratch or stain, and gives off "
+            "more to acid food (textbook guides; the evidence for exact limits is thin)."
         ]
     return []
 
