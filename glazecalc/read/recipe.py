@@ -10,7 +10,7 @@ from glazecalc.read.cone import read_cone_range
 from glazecalc.read.findings import Findings, quote
 from glazecalc.read.headers import KEYS, firing_of
 from glazecalc.read.sorting import Card, sort_lines
-from glazecalc.read.suspicions import ask_about_cone
+from glazecalc.read.suspicions import ask_about_cone, ask_about_number_in_name
 from glazecalc.read.text import read_text
 from glazecalc.values.inputs import ConeRange, OxideAmount, Recipe, RecipeLine
 from glazecalc.values.oxides import find_oxide
@@ -69,6 +69,7 @@ def _recipe(text: str, found: Findings) -> tuple[Recipe | None, tuple[Problem, .
         surface=_said(head, "surface"), atmosphere=_said(head, "atmosphere"), source=_said(head, "source"),
         notes=_said(head, "notes"), file=found.file,
     )  # fmt: skip
+    ask_about_number_in_name(recipe, found)
     ask_about_cone(recipe, text, head.get("cone", ("", None))[1], found)
     return recipe, found.problems
 

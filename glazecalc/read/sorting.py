@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 from typing import Final
 
 from glazecalc.read.findings import Findings, quote
-from glazecalc.read.headers import Header, ends_in_cone, header_of
+from glazecalc.read.headers import Header, ends_in_cone, firing_of, header_of
 from glazecalc.read.lines import (
     by_first,
     by_last,
@@ -41,6 +41,11 @@ _TOTAL = re.compile(
     re.IGNORECASE,
 )
 _BARE_TOTAL = re.compile(rf"\s*(?P<after>{NUMBER})\s*(?:{UNIT})?\s*", re.IGNORECASE)
+_GREETING = re.compile(
+    r"(?:hi|hello|hey|hiya|dear|good (?:morning|afternoon|evening|day)|thanks|thank you|cheers|greetings|regards"
+    r"|(?:best|kind|warm) (?:wishes|regards))\b(?![^,!.]*\d)",
+    re.IGNORECASE,
+)
 _RULE = re.compile(r"[-=_*~|+:.,;\s\N{EN DASH}\N{EM DASH}\N{BOX DRAWINGS LIGHT HORIZONTAL}]*")
 _NAME_COLUMNS: Final = {"material", "materials", "ingredient", "ingredients", "name", "oxide", "raw material", "item"}
 _AMOUNT_COLUMNS: Final = {
@@ -145,6 +150,9 @@ def _title(lines: list[tuple[int, str]]) -> tuple[int, str] | None:
     written = written[above:]
     if len(written) < 2 or (above and written[1][0] == written[0][0] + 1):
         return None
+    later = _title_after_a_greeting(written)
+    if later is not None:
+        return later
     number, line = written[0]
     if _columns_of(line) or _heading(line) is not None or not has_letters(line):
         return None
@@ -153,6 +161,28 @@ def _title(lines: list[tuple[int, str]]) -> tuple[int, str] | None:
         return None if by_odd_amount(body) and not ends_in_cone(line) else (number, line)
     apart = written[1][0] > number + 1 and len(written) > 2 and written[2][0] == written[1][0] + 1
     return (number, line) if apart and not line.startswith("+") else None
+
+
+def _title_after_a_greeting(written: list[tuple[int, str]]) -> tuple[int, str] | None:
+    """The name of a recipe pasted with the letter it came in: where prose comes first, the last line before the batch
+    that names a cone, else the last that is short and no sentence."""
+    above = next((i for i, (_, line) in enumerate(written) if not _above_batch(line)), len(written))
+    if above < 2 or not (_is_prose(written[0][1]) or written[0][1].endswith(",")):
+        return None
+    short = [(n, line) for n, line in written[1:above] if not _is_prose(line) and not line.endswith((",", ":"))]
+    with_cone = [(n, line) for n, line in short if ends_in_cone(line) and firing_of(line).rest]
+    return next(iter(with_cone[-1:] or short[-1:]), None)
+
+
+def _above_batch(line: str) -> bool:
+    """Whether a line can stand above the batch: no heading, no header, no material with its amount."""
+    if _columns_of(line) or _heading(line) is not None or not has_letters(line):
+        return False
+    header = header_of(line)
+    if header and header.key:
+        return False
+    body = without_leaders(line)
+    return ends_in_cone(line) or _is_prose(line) or not (by_first(body) or by_last(body) or by_odd_amount(body))
 
 
 def _columns_of(line: str) -> _Columns | None:
@@ -290,5 +320,7 @@ def _paragraphs(lines: list[tuple[int, str]]) -> dict[int, int]:
 
 def _is_prose(line: str) -> bool:
     words = line.split()
+    if not words or _GREETING.match(line):
+        return bool(words)
     firing = len(words) <= 3 and words[0].casefold() in {"oxidation", "reduction"}
     return len(words) >= 6 or line.endswith((".", "!", "?")) or "://" in line or firing

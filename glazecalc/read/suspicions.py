@@ -17,6 +17,7 @@ _LOW_WORDS: Final = re.compile(
 _HIGH_WORDS: Final = re.compile(
     r"\b(?:stoneware|porcelain|mid[ -]?(?:range|fire)|high[ -]?fire|celadon|tenmoku|temmoku|shino)\b", re.IGNORECASE
 )
+_LAST_NUMBER: Final = re.compile(r"(?<![#.\d])(?<!no )(?<!no\. )(?<!nr )(?<!nr\. )\b(0?\d{1,2})\s*$", re.IGNORECASE)
 _HINT: Final = "cones with a leading 0 are far cooler: 06 is bisque heat, 6 is stoneware heat"
 
 
@@ -45,6 +46,15 @@ def ask_about_cone(recipe: Recipe, text: str, line: int | None, found: Findings)
         found.remark("cone-suspicious", question, _HINT, line)
     elif _names_twin(text, other):
         found.remark("cone-suspicious", f"the card names cone {other} too; it is read as cone {cone}", _HINT, line)
+
+
+def ask_about_number_in_name(recipe: Recipe, found: Findings) -> None:
+    """A remark where a card without a cone has a name that ends in a number that could be one."""
+    match = _LAST_NUMBER.search(recipe.name)
+    if recipe.cone is None and match is not None and match[1] in CONE_NAMES:
+        found.remark(
+            "cone-suspicious", f"no cone is stated: is {match[1]} in the name the cone?", f"write cone: {match[1]}"
+        )
 
 
 def _names_twin(text: str, other: Cone) -> bool:

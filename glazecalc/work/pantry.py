@@ -102,7 +102,7 @@ def resolve(recipe: Recipe, shelf: Pantry) -> tuple[tuple[ResolvedLine, ...], tu
 VERY_CLOSE: Final = 0.8
 """Likeness (0 to 1, as difflib reckons it) from which a name is taken for a slip of another."""
 SAME_WORD: Final = 0.6
-"""Likeness of the first word from which a spar or clay is taken for a slip of another: a brand of spar is no soda spar."""
+"""Likeness of the first word from which a spar or clay is taken for a slip of another: brands are not."""
 _KINDS: Final = frozenset({"spar", "feldspar", "felspar", "clay"})
 _TRADE_NAME: Final = (
     "if it is a trade name, the bag says what kind it is (kaolin, potash feldspar, a frit...): write the kind, or add "

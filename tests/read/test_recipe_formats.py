@@ -1,6 +1,6 @@
 """The ways a recipe is written down and pasted all give the same recipe. The layouts are common practice, no source."""
 
-# ruff: noqa: E501 - a pasted recipe is easier to compare on one line
+
 from __future__ import annotations
 
 from pathlib import Path
@@ -237,3 +237,37 @@ def test_no_text_raises(text: str) -> None:
 def test_no_jumble_of_card_words_raises(words: list[str]) -> None:
     recipe, problems = read_recipe_text(" ".join(words))
     assert isinstance(recipe, Recipe) or any(p.is_error for p in problems)
+
+
+BATCH = "Nepheline syenite 30\nWhiting 16.5\nSilica 33.5\nKaolin 20\n"
+
+
+@pytest.mark.parametrize("above", [
+    "Hi Anna,\n\nPebble matt cone 6\n\n", "Hi Anna\nPebble matt cone 6\n", "Hello all!\nPebble matt, cone 6 oxidation\n",
+    "Dear Tom,\nhere is the recipe that you asked me for last week.\n\nPebble matt ^6\nworks on dark clay\n\n",
+    "Thanks for the nice day, this is what I use at home\n\nPebble matt\n\n", "Hi,\n\nPebble matt\n",
+])  # fmt: skip
+def test_a_greeting_is_not_the_name_of_a_recipe(above: str) -> None:
+    recipe, problems = read_recipe_text(above + BATCH)
+    assert recipe is not None, problems
+    assert recipe.name == "Pebble matt"
+    assert len(recipe.lines) == 4
+    assert ("cone" in above or "^" in above) is (str(recipe.cone) == "6")
+
+
+def test_a_short_first_line_stays_the_name() -> None:
+    recipe, _ = read_recipe_text("Shoal clear\nfires to cone 6\n\n" + BATCH)
+    assert recipe is not None
+    assert (recipe.name, str(recipe.cone)) == ("Shoal clear", "6")
+
+
+@pytest.mark.parametrize(("name", "asked"), [
+    ("Pebble matt 6", True), ("Pebble matt 06", True), ("name: Pebble matt #6", False), ("name: Pebble matt no. 6", False),
+    ("Pebble matt 99", False), ("Pebble matt", False), ("Pebble matt 6, cone 6", False),
+])  # fmt: skip
+def test_a_number_at_the_end_of_a_name_may_be_the_cone(name: str, asked: bool) -> None:
+    """06 is bisque heat, 6 stoneware heat (common practice, no source): a bare number is asked about, never taken."""
+    recipe, problems = read_recipe_text(f"{name}\n\n{BATCH}")
+    assert recipe is not None, problems
+    assert any(p.code == "cone-suspicious" and "write cone:" in p.hint for p in problems) is asked
+    assert asked is False or recipe.cone is None
