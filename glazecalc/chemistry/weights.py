@@ -25,7 +25,9 @@ LARGEST_BATCH_G: Final = 1e6
 _CHUNK: Final = 4096
 
 
-def round_to_steps(targets: Sequence[float], total: int | None = None) -> tuple[int, ...]:
+def round_to_steps(
+    targets: Sequence[float], total: int | None = None, *, total_may_move: float = 0.0
+) -> tuple[int, ...]:
     """Whole steps for lines of a batch, given the exact targets [steps], so that the worst line is off least.
 
     Every line takes the step below or above its target, at least one; the steps sum to the rounded total (or
@@ -33,11 +35,16 @@ def round_to_steps(targets: Sequence[float], total: int | None = None) -> tuple[
     least sum of squared relative errors. When the one-step minimum makes that total unreachable, the nearest
     reachable is kept.
 
-    >>> round_to_steps([2.4, 3.4, 4.2])
-    (2, 4, 4)
+    Where every line at its nearest step moves the total by no more than ``total_may_move`` [steps], that is returned.
+
+    >>> round_to_steps([2.4, 3.4, 4.2]), round_to_steps([2.4, 3.4, 4.2], total_may_move=1)
+    ((2, 4, 4), (2, 3, 4))
     """
     exact = [float(t) for t in targets]
     near = [round(t) for t in exact]
+    nearest = tuple(max(n, 1) if t > 0 else 0 for n, t in zip(near, exact, strict=True))
+    if total is None and abs(sum(nearest) - sum(exact)) <= total_may_move:
+        return nearest
     floors = [n if abs(t - n) < _EXACT else math.floor(t) for t, n in zip(exact, near, strict=True)]
     steps = [max(f, 1) if t > 0 else 0 for f, t in zip(floors, exact, strict=True)]
     free = [i for i, (s, t) in enumerate(zip(steps, exact, strict=True)) if t - s > _EXACT]
@@ -119,14 +126,20 @@ def scale_for(target_g: float, scales: Sequence[Scale]) -> Scale:
     return max(scales, key=lambda s: s.capacity_g or math.inf)
 
 
-def weigh_out(targets_g: Sequence[float], scales: Sequence[Scale]) -> tuple[Weighed, ...]:
-    """Each line of a batch on the scale that suits it, rounded best among the lines that share a scale
-    [g]."""
+def weigh_out(
+    targets_g: Sequence[float], scales: Sequence[Scale], total_tolerance_percent: float = 0.0
+) -> tuple[Weighed, ...]:
+    """Each line of a batch on the scale that suits it, rounded best among the lines that share a scale [g].
+
+    Every line is at its nearest step where that moves the total of those lines by no more than
+    ``total_tolerance_percent``; else their total is kept.
+    """
     chosen = [scale_for(t, scales) for t in targets_g]
     shown = [0.0] * len(chosen)
     for scale in dict.fromkeys(chosen):
         rows = [i for i, s in enumerate(chosen) if s is scale]
-        steps = round_to_steps([targets_g[i] / scale.resolution_g for i in rows])
+        exact = [targets_g[i] / scale.resolution_g for i in rows]
+        steps = round_to_steps(exact, total_may_move=total_tolerance_percent / 100 * sum(exact))
         for i, count in zip(rows, steps, strict=True):
             shown[i] = _clean(count, scale.resolution_g)
     return tuple(_on_scale(t, g, s) for t, g, s in zip(targets_g, shown, chosen, strict=True))
@@ -145,7 +158,8 @@ def _on_scale(target_g: float, shown_g: float, scale: Scale) -> Weighed:
 
 def adequate(shares: Sequence[float], batch_g: float, scales: Sequence[Scale], tolerance_percent: float) -> bool:
     """Whether every line of a batch of this size is within tolerance. ``shares`` sum to one."""
-    return all(w.within(tolerance_percent) for w in weigh_out([batch_g * s for s in shares], scales))
+    weighed = weigh_out([batch_g * s for s in shares], scales, tolerance_percent)
+    return all(w.within(tolerance_percent) for w in weighed)
 
 
 def smallest_batch(

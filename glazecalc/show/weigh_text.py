@@ -21,6 +21,7 @@ def weigh_text(result: WeighResult, units: UnitChoice) -> str:
     """The whole sheet of one batch."""
     step = min(line.resolution_g for line in result.lines)
     parts = [
+        _too_small(result, units, step),
         [f"{result.recipe.name}: {with_unit(result.dry_g, units, step)} {_WORDS[result.wanted]}"],
         _sheet(result, units),
         _water(result, units),
@@ -31,6 +32,17 @@ def weigh_text(result: WeighResult, units: UnitChoice) -> str:
         _marked(result.lines, result.cautions),
     ]
     return "\n\n".join("\n".join(part) for part in parts if part)
+
+
+def _too_small(result: WeighResult, units: UnitChoice, step: float) -> list[str]:
+    """What to do about a batch of which a line is out of tolerance, said before anything else."""
+    if all(line.within_tolerance for line in result.lines):
+        return []
+    if result.smallest_batch_g is None:
+        return ["Too coarse a scale for this recipe at any size: use a finer scale."]
+    least = with_unit(result.smallest_batch_g, units, step)
+    more = ", or bring in the small lines as said below" if result.splits else ""
+    return [paragraph(f"Too small for this scale: make at least {least}, or use a finer scale{more}.")]
 
 
 def _sheet(result: WeighResult, units: UnitChoice) -> list[str]:

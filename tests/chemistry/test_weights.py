@@ -55,6 +55,20 @@ def test_rounding_is_the_best_there_is(exact):
     assert errors(ours, exact)[1] <= errors(best, exact)[1] + 1e-12
 
 
+@given(targets, st.floats(0, 5))
+def test_lines_are_nearest_where_the_total_may_move(exact, tolerance):
+    """Nearest of all steps, by trying the three about each target; a total out of tolerance is kept instead."""
+    may_move = tolerance / 100 * sum(exact)
+    ours = round_to_steps(exact, total_may_move=may_move)
+    least = [min(abs(s - t) for s in (int(t), int(t) + 1, int(t) + 2) if s >= 1) for t in exact]
+    nearest = [max(round(t), 1) for t in exact]
+    if abs(sum(nearest) - sum(exact)) <= may_move:
+        assert [abs(s - t) for s, t in zip(ours, exact, strict=True)] == pytest.approx(least)
+        assert abs(sum(ours) - sum(exact)) <= may_move
+    else:
+        assert ours == round_to_steps(exact)
+
+
 @given(targets)
 def test_no_line_moves_a_whole_step_and_none_is_lost(exact):
     for steps, target in zip(round_to_steps(exact), exact, strict=True):

@@ -55,7 +55,7 @@ def _pot(
     except ValueError:
         return None
     rising = [i for i, extra in enumerate(grams) if extra > 0]
-    weighed = weigh_out([grams[i] for i in rising], scales)
+    weighed = weigh_out([grams[i] for i in rising], scales, total_tolerance_percent=100)
     shown = {i: w.shown_g for i, w in zip(rising, weighed, strict=True)}
     levels = [100 * p.parts[added] / p.parts[base] for p in points] if blend.over_base else per_base
     steps = tuple(

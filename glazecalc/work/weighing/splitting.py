@@ -18,16 +18,26 @@ from glazecalc.work.weighing.amount import slurry_figure
 FOLDS: Final = (5, 10, 20, 50, 100)
 """How many times the small line's weight is taken of the blend."""
 LARGEST_BLEND_G: Final = 500.0
+SMALL_G: Final = 5.0
+"""A line lighter than this is small [g] (judgement)."""
+STIRRED_FAMILIES: Final = frozenset({"colourant"})
+"""Families fine enough to be drawn from a stirred stock; feldspar, silica and clay settle (common practice)."""
 STOCK_DRAW_ML: Final = 50.0
 _NICE: Final = (1.0, 1.5, 2.0, 2.5, 3.0, 4.0, 5.0, 6.0, 8.0)
 
 
-def split(line: WeighLine, lines: Sequence[WeighLine], scales: Sequence[Scale], tolerance_percent: float) -> Split:
-    """The ways to bring in ``line`` of a batch when the scale cannot weigh it well alone."""
+def split(
+    line: WeighLine, lines: Sequence[WeighLine], scales: Sequence[Scale], tolerance_percent: float, *, stirs: bool
+) -> Split:
+    """The ways to bring in ``line`` of a batch when the scale cannot weigh it well alone.
+
+    ``stirs`` says that it is fine enough for a stock in water; what settles at once is not drawn from one, nor is a
+    line of :data:`SMALL_G` or more, which would need a bucket of it.
+    """
     alone = worst_error_percent(line.target_g, line.scale_g, line.resolution_g / 2)
     return Split(
         line.material, line.target_g, alone, pre_blend(line, lines, scales, tolerance_percent),
-        stock(line, scales, tolerance_percent),
+        stock(line, scales, tolerance_percent) if stirs and line.target_g < SMALL_G else None,
     )  # fmt: skip
 
 

@@ -14,14 +14,14 @@ from glazecalc.values.estimate import Basis, Estimate
 from glazecalc.values.inputs import Recipe, Scale, Studio
 from glazecalc.values.problem import Problem, ProblemsError, error, remark
 from glazecalc.values.report import Batch
-from glazecalc.values.weighing import Mending, Water, WeighLine, WeighResult
+from glazecalc.values.weighing import Mending, Split, Water, WeighLine, WeighResult
 from glazecalc.work.cautions import cautions
 from glazecalc.work.formula import batch_of, formula_of
 from glazecalc.work.pantry import Pantry, ResolvedLine, resolve, table_of
 from glazecalc.work.weighing.amount import Quantity, Wanted, how_much, slurry_figure
 from glazecalc.work.weighing.recover import mend
 from glazecalc.work.weighing.scale_effect import scale_effects
-from glazecalc.work.weighing.splitting import split
+from glazecalc.work.weighing.splitting import SMALL_G, STIRRED_FAMILIES, split
 
 USUAL_SCALE = Scale(name="a kitchen scale", resolution_g=1.0)
 """Taken where the studio names no scale."""
@@ -101,7 +101,7 @@ def weigh(
     quantity = how_much(wanted, solids.value, (recipe.base_total or total) / total, loss)
     dry = [quantity.dry_g * amount / total for amount in card.amounts]
     targets = [weighed_moist(g, r.material.moisture_percent) for g, r in zip(dry, card.lines, strict=True)]
-    weighed = weigh_out(targets, scales)
+    weighed = weigh_out(targets, scales, tolerance_percent)
     lines = _lines(card, dry, weighed, tolerance_percent)
     cost, cost_is_complete = _cost(lines)
     return WeighResult(
@@ -115,7 +115,7 @@ def weigh(
         water=water_of(quantity, solids, sum(targets) - quantity.dry_g),
         tolerance_percent=tolerance_percent,
         smallest_batch_g=smallest_dry_batch(card, scales, tolerance_percent),
-        splits=tuple(split(line, lines, scales, tolerance_percent) for line in lines if not line.within_tolerance),
+        splits=_splits(card, lines, scales, tolerance_percent),
         effects=scale_effects(table_of(card.lines), dry, weighed, is_body=recipe.kind == "body"),
         reasons=quantity.reasons,
         mending=_mending(lines, slipped, scales),
@@ -124,6 +124,18 @@ def weigh(
         cost_is_complete=cost_is_complete,
         currency=currency,
         problems=card.problems,
+    )
+
+
+def _splits(
+    card: Resolved, lines: Sequence[WeighLine], scales: Sequence[Scale], tolerance_percent: float
+) -> tuple[Split, ...]:
+    """The ways out for every line that is out of tolerance and an addition or small; a larger one asks for a larger
+    batch."""
+    return tuple(
+        split(line, lines, scales, tolerance_percent, stirs=r.material.family in STIRRED_FAMILIES)
+        for line, r in zip(lines, card.lines, strict=True)
+        if not line.within_tolerance and (line.addition or line.target_g < SMALL_G)
     )
 
 
