@@ -1,6 +1,11 @@
 """Probabilities of crazing and shivering in, one plain sentence out.
 
 Crazes, crazes later, sound, shivers, or cannot say.
+
+A fault is called from ``against_percent`` on where a figure for the clay is at hand (the supplier's, a measured
+one, or one learned from tiles). Of a clay known only by what is usual of its class or its recipe, a chance says
+more of the class than of the clay: there a fault is called from :data:`UNKNOWN_CLAY_AGAINST_PERCENT` on, and
+below it the answer is `cannot say`, with the advice to find the clay's figure or to fire tiles.
 """
 
 from __future__ import annotations
@@ -18,7 +23,11 @@ EVIDENCE: Final = (
     "crazing_probability",
     "shivering_probability",
 )
-NO_PROOF: Final = "A piece that leaves the kiln whole is no proof"
+UNKNOWN_CLAY_AGAINST_PERCENT: Final = 90.0
+"""Chance of a fault [%] from which it is called on a clay without a figure of its own."""
+NO_MOVE: Final = 0.1
+"""A move of the glaze's expansion smaller than this [1e-6/K] is not worth advising."""
+NO_PROOF: Final = "Leaving the kiln whole is no proof"
 POROUS_TEST: Final = "steam (ASTM C424, autoclave), or at home freezer and boiling water three times"
 DENSE_TEST: Final = "repeated hot-cold shocks (ASTM C554), or at home freezer and boiling water three times"
 
@@ -43,6 +52,7 @@ def judge_fit(
     porous: bool = False,
     extrapolated: bool = False,
     best_sound: float = 1.0,
+    clay_known: bool = True,
     limits: Limits | None = None,
 ) -> Verdict:
     """The verdict on fit.
@@ -59,27 +69,44 @@ def judge_fit(
         Whether the evidence lies outside what the models know: then nothing can be said.
     best_sound
         Probability of soundness after that move: below the level, only knowing the clay better helps.
+    clay_known
+        Whether the clay has a figure of its own (supplier's, measured, learned), not one usual of its class.
     """
     limits = limits or Limits()
+    against = limits.against_percent if clay_known else max(UNKNOWN_CLAY_AGAINST_PERCENT, limits.against_percent)
     proof = f"{NO_PROOF}: test by {POROUS_TEST if porous else DENSE_TEST}."
     if extrapolated:
         answer, message = Answer.CANNOT_SAY, _unknown(body)
     elif 100.0 * sound >= limits.sound_percent:
         chance = f"{percent(sound)} % likely neither to craze nor to shiver"
         answer, message = Answer.FITS, f"Sound on {body}: {chance}. {proof}"
-    elif 100.0 * max(crazing, shivering) >= limits.against_percent:
+    elif 100.0 * max(crazing, shivering) >= against:
         fault = _against(crazing, at_once, shivering, body, limits)
-        answer, message = Answer.DOES_NOT_FIT, f"{fault} {_move(to_sound)} {proof}"
+        answer, message = Answer.DOES_NOT_FIT, _joined(fault, _move(to_sound), proof)
     else:
         chances = f"{percent(crazing)} % likely to craze, {percent(shivering)} % to shiver"
-        message = f"Cannot say whether this glaze fits {body}: {chances}, {percent(sound)} % sound."
-        answer, message = Answer.CANNOT_SAY, f"{message} {_next(to_sound, best_sound, limits)} {proof}"
+        message = f"{chances}, {percent(sound)} % sound on {body}: too close to call."
+        way = _next(to_sound, best_sound, limits)
+        if not clay_known:
+            message, way = f"{chances}, {percent(sound)} % sound, but of {body} only {_CLASS_ONLY}.", _FIND_OUT
+        answer, message = Answer.CANNOT_SAY, _joined(message, way, proof)
     return Verdict(RULE, answer, message, EVIDENCE)
+
+
+_CLASS_ONLY: Final = "what is usual of such clays is known"
+_FIND_OUT: Final = (
+    "Find this clay's figure (ask the supplier for its expansion and the temperatures it holds for), or fire "
+    "graded tiles, record them and run: glazecalc learn."
+)
+
+
+def _joined(*parts: str) -> str:
+    return " ".join(part for part in parts if part)
 
 
 def _unknown(body: str) -> str:
     return (
-        f"Cannot say whether this glaze fits {body}: it is outside what the estimates know. "
+        f"This glaze is outside what the estimates know, so nothing is said of it on {body}. "
         "Fire a test tile, then write down how it came out."
     )
 
@@ -100,6 +127,8 @@ def _against(crazing: float, at_once: float, shivering: float, body: str, limits
 
 
 def _move(to_sound: float) -> str:
+    if abs(to_sound) < NO_MOVE:
+        return ""
     size = f"the glaze's expansion by about {abs(to_sound):.1f} x 1e-6/K"
     if to_sound < 0.0:
         how = "more silica or boron, or less soda and potash), or use a clay that expands more"
@@ -110,8 +139,7 @@ def _move(to_sound: float) -> str:
 
 def _next(to_sound: float, best_sound: float, limits: Limits) -> str:
     if 100.0 * best_sound < limits.sound_percent:
-        return (
-            "No recipe could be called sound before more is known of this clay and glaze: "
-            f"fire this tile and record it. {_move(to_sound)}"
-        )
-    return f"{_move(to_sound)} Or fire this tile and record it."
+        first = "No recipe could be called sound before more is known of this clay and glaze: "
+        return _joined(f"{first}fire this tile and record it.", _move(to_sound))
+    move = _move(to_sound)
+    return f"{move} Or fire this tile and record it." if move else "Fire this tile and record it."

@@ -33,12 +33,14 @@ def _table() -> tuple[Array, Array]:
 def normal_cdf(x: ArrayLike) -> Array:
     """Probability that a standard normal quantity is below ``x``; any shape, within 1e-10 of the exact value.
 
+    Not a number stays not a number.
+
     >>> [round(float(p), 6) for p in normal_cdf([0.0, 1.96])]
     [0.5, 0.975002]
     """
     integral, density = _table()
     at = np.clip(np.asarray(x, dtype=float), -_REACH, _REACH)
-    index = np.rint((at + _REACH) * _PER_UNIT).astype(np.intp)
+    index = np.rint((np.where(np.isnan(at), 0.0, at) + _REACH) * _PER_UNIT).astype(np.intp)
     node = index / _PER_UNIT - _REACH
     d = at - node
     series = 1.0 - d * (0.5 * node - d * (node * node - 1.0) / 6.0)

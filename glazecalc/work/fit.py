@@ -138,7 +138,7 @@ class Fit:
 
     ``rests_on_extrapolation`` is true when no verdict may be given; ``mismatch`` [1e-6/K] and ``to_sound``
     [1e-6/K, how far the glaze's expansion would have to move for the likeliest soundness] say which way to
-    move."""
+    move. ``clay_known`` is false where only what is usual of the clay's class or recipe is known."""
 
     estimates: tuple[Estimate, ...]
     crazing: float
@@ -150,6 +150,7 @@ class Fit:
     best_sound: float
     porous: bool
     rests_on_extrapolation: bool
+    clay_known: bool = True
 
     def estimate(self, name: str) -> Estimate:
         """The estimate of that name. Raises KeyError if there is none."""
@@ -204,6 +205,7 @@ def fit(
         best_sound=float(moved.sound_probability[best]),
         porous=clay.growth > 0.2 * figure("moisture_strain_most").value,
         rests_on_extrapolation=weak,
+        clay_known=clay.basis is not Basis.TYPICAL,
     )
 
 
@@ -252,5 +254,6 @@ def fit_verdict(found: Fit, body: str, limits: Limits | None = None) -> Verdict:
         porous=found.porous,
         extrapolated=found.rests_on_extrapolation,
         best_sound=found.best_sound,
+        clay_known=found.clay_known,
         limits=limits,
     )
