@@ -96,7 +96,8 @@ class BodyExpansion:
 
     ``value`` +- ``sigma`` [1e-6/K] is the mean from ``from_degC`` to ``to_degC``; ``quartz`` and
     ``cristobalite`` are the shares that act; ``growth`` +- ``growth_sigma`` is the strain by damp over
-    years [1e-6]."""
+    years [1e-6]. ``told``, where not None, is what else became known of the mean to :data:`REFERENCE_DEGC`:
+    its value and deviation [1e-6/K], which replace those that follow from the figure."""
 
     value: float
     sigma: float
@@ -112,20 +113,35 @@ class BodyExpansion:
     basis: Basis
     sources: tuple[str, ...]
     caveats: tuple[str, ...] = ()
+    told: tuple[float, float] | None = None
 
     def strain(self, to_degC: ArrayLike) -> tuple[Array, Array]:
         """Shrinkage from ``to_degC`` to room temperature and its standard deviation [1e-6], shapes of the
         input.
 
         The deviation joins that of the figure and half of the quartz and cristobalite shares where the
-        range differs from the one the figure was quoted for."""
+        range differs from the one the figure was quoted for. What was ``told`` of the reference range moves
+        and narrows the strain to any other temperature as far as the two go together (the mean and deviation
+        of one normal quantity given another)."""
+        value, parts = self._prior(to_degC)
+        variance = (parts**2).sum(axis=0)
+        if self.told is None:
+            return value, np.sqrt(variance)
+        span = REFERENCE_DEGC - figure("room_temperature").value
+        usual, own = self._prior(REFERENCE_DEGC)
+        gain = np.tensordot(own, parts, axes=(0, 0)) / (own**2).sum()
+        left = variance - gain**2 * (own**2).sum() + (gain * self.told[1] * span) ** 2
+        return value + gain * (self.told[0] * span - usual), np.sqrt(np.maximum(left, 0.0))
+
+    def _prior(self, to_degC: ArrayLike) -> tuple[Array, Array]:
+        """Strain by the figure alone and the deviations from figure, quartz and cristobalite [1e-6], (3, ...)."""
         top = np.asarray(to_degC, dtype=float)
         scale = _matrix(top) / (_matrix(self.to_degC) - _matrix(self.from_degC))
         quartz, cristobalite = (self._carried(phase, top, scale) for phase in ("quartz", "cristobalite"))
         quoted = self.to_degC - self.from_degC
         value = self.value * quoted * scale + self.quartz * quartz + self.cristobalite * cristobalite
-        spread = np.hypot(0.5 * self.quartz * quartz, 0.5 * self.cristobalite * cristobalite)
-        return value, np.hypot(self.sigma * quoted * scale, spread)
+        parts = [self.sigma * quoted * scale, 0.5 * self.quartz * quartz, 0.5 * self.cristobalite * cristobalite]
+        return value, np.stack(np.broadcast_arrays(*parts))
 
     def _carried(self, phase: str, top: Array, scale: Array) -> Array:
         """Strain one whole share of ``phase`` adds on going from the quoted range to ``top`` [1e-6]."""
@@ -143,10 +159,18 @@ class BodyExpansion:
         value, sigma = self.mean_to(REFERENCE_DEGC)
         return float(value), float(sigma)
 
+    def given_reference(self, value: float, sigma: float, basis: Basis, caveats: Sequence[str] = ()) -> BodyExpansion:
+        """The same clay when its mean to :data:`REFERENCE_DEGC` turned out as ``value`` +- ``sigma`` [1e-6/K].
+
+        The figure is kept: what tiles tell is never spread wider over another range than the figure was."""
+        return replace(self, told=(value, sigma), basis=basis, caveats=tuple(caveats))
+
     def with_reference(self, value: float, sigma: float, basis: Basis, caveats: Sequence[str] = ()) -> BodyExpansion:
         """The same clay with another figure for 20 degC to :data:`REFERENCE_DEGC` [1e-6/K]."""
         room = figure("room_temperature").value
-        changed = replace(self, value=value, sigma=sigma, from_degC=room, to_degC=REFERENCE_DEGC, basis=basis)
+        changed = replace(
+            self, value=value, sigma=sigma, from_degC=room, to_degC=REFERENCE_DEGC, basis=basis, told=None
+        )
         return _bounded(replace(changed, caveats=tuple(caveats)))
 
 
@@ -226,11 +250,15 @@ def known_body(
     growth, growth_sigma = growth_by_damp(absorption(body, cone))
     wall = body.wall_mm or figure("wall_thickness").value
     base = replace(base, growth=growth, growth_sigma=growth_sigma, wall_mm=wall)
-    better = learned or (reasoned if body.expansion is None else None)
-    if better is None:
-        return _bounded(base)
-    changed = base.with_reference(better.value, sigma_of(better.low, better.high), better.basis, better.caveats)
-    return replace(changed, sources=better.sources or base.sources)
+    base = _bounded(base)
+    if reasoned is not None and body.expansion is None:
+        half = sigma_of(reasoned.low, reasoned.high)
+        changed = base.with_reference(reasoned.value, half, reasoned.basis, reasoned.caveats)
+        base = replace(changed, sources=reasoned.sources or base.sources)
+    if learned is None:
+        return base
+    changed = base.given_reference(learned.value, sigma_of(learned.low, learned.high), learned.basis, learned.caveats)
+    return replace(changed, sources=learned.sources or base.sources)
 
 
 def _from_class(body: Body) -> BodyExpansion:

@@ -12,7 +12,10 @@ def swap_text(result: SwapResult) -> str:
     parts = [paragraph(result.sentence)]
     for number, option in enumerate(result.options, 1):
         title = "Exact" if option.exact else "Nearest"
-        parts += ["", heading(f"{title}: {result.old} out, {' and '.join(result.new)} in")]
+        head = f"{title}: {result.old} out, {' and '.join(result.new)} in"
+        if option.besides:
+            head = f"Not asked for, {title.lower()}: {result.old} out, {' and '.join(option.besides)} in as well"
+        parts += ["", heading(head)]
         parts += [option_text(number, result.before, option), *_matching(option), *_clay(result, option)]
     return "\n".join(parts)
 

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from types import SimpleNamespace
+from typing import Any
+
 import numpy as np
 import pytest
 from hypothesis import given
@@ -16,7 +19,9 @@ from glazecalc.work.changing.character import (
     character_distance_squared,
     character_point,
     distance_words,
+    outweighed,
     oxide_characters,
+    pull_on_expansion,
 )
 
 GLAZE = {"K2O": 0.2, "Na2O": 0.1, "CaO": 0.6, "MgO": 0.1, "Al2O3": 0.4, "SiO2": 3.6, "Fe2O3": 0.02}
@@ -71,7 +76,25 @@ def test_less_of_an_oxide_is_said_to_go_down() -> None:
     cost = character_cost(vector(GLAZE), vector({**GLAZE, "MgO": 0.0}))
     told = next(s for s in cost.sentences if s.startswith("MgO"))
     assert "goes down, 0.10 to 0.00" in told
-    assert "other way" in told
+    assert "less magnesia" in told
+    assert "raises the expansion" in told
+    assert "more " not in told
+
+
+@pytest.mark.parametrize("oxide", ["Na2O", "K2O", "SiO2", "MgO"])
+def test_the_sentence_and_the_estimate_never_disagree_unspoken(oxide: str) -> None:
+    # common practice, no source: soda and potash raise the expansion, silica and magnesia lower it.
+    character = character_cost(vector(GLAZE), vector({**GLAZE, oxide: GLAZE.get(oxide, 0.0) + 0.3}))
+
+    def estimated(value: float) -> Any:
+        return SimpleNamespace(estimate=lambda name: SimpleNamespace(value=value))
+
+    raises = oxide in ("Na2O", "K2O")
+    assert (pull_on_expansion(oxide) > 0) is raises
+    for before, after in ((6.0, 7.0), (7.0, 6.0)):
+        told = outweighed(character, estimated(before), estimated(after)).sentences
+        line = next(s for s in told if s.startswith(f"{oxide} goes up"))
+        assert ("outweighed" in line) is ((after > before) is not raises)
 
 
 def test_words_rise_with_the_distance() -> None:
@@ -87,6 +110,8 @@ def test_the_table_is_sound() -> None:
         assert row["source"] in sources()
         assert row["surface"].strip()
         assert row["colour"].strip()
+        assert row["less"].startswith(("less", "fewer"))
+        assert row["expansion"] in ("-1", "0", "1")
         assert row["oxide"] in ("SiO2", "Al2O3") or 0 < float(row["noticeable_unity"]) < 0.2
 
 

@@ -207,6 +207,8 @@ def test_absorption_is_read_between_cones_and_not_beyond():
 
 
 def test_not_a_number_in_is_not_a_number_out():
+    from glazecalc.models.normal import normal_cdf
+
     # IEEE 754: an operation on a quiet NaN delivers a quiet NaN.
     found = normal_cdf([0.0, math.nan, 3.0])
     assert math.isnan(found[1])

@@ -222,3 +222,35 @@ def test_a_supplier_figure_is_the_prior():
     found = learn(body, [tile(6.5, TileResult.SOUND, "a")])
     assert found.prior.basis is Basis.SUPPLIER
     assert 6.0 < found.posterior.value < 6.3
+
+
+FIGURE = Body(
+    name="Pale", ware="stoneware",
+    expansion=GivenExpansion(value=7.0, low=6.9, high=7.1, from_degC=20, to_degC=500, source="demo"),
+)  # fmt: skip
+
+
+@pytest.mark.parametrize("top", [400.0, 500.0, 560.0, 600.0, 680.0])
+@pytest.mark.parametrize(("result", "of"), [(TileResult.SOUND, 5.5), (TileResult.CRAZED_AT_ONCE, 7.5)])
+def test_tiles_never_leave_a_clay_less_certain_than_its_figure(top, result, of):
+    # A posterior given evidence that agrees with the prior is no wider (Bayes; from memory).
+    before = known_body(FIGURE)
+    learned = learn(FIGURE, [tile(of, result, "a")]).posterior
+    after = known_body(FIGURE, learned=learned)
+    (_, wide), (value, narrow) = before.mean_to(top), after.mean_to(top)
+    assert narrow <= wide * 1.001
+    assert after.at_reference()[0] == pytest.approx(learned.value, abs=0.02)
+    assert value == pytest.approx(float(before.mean_to(top)[0]), abs=3 * float(wide))
+
+
+def test_what_was_told_is_the_normal_rule_of_one_quantity_given_another():
+    # E[y|x] and var[y|x] of two normal quantities, found here by drawing the clay's three unknowns (from memory).
+    clay = known_body(FIGURE)
+    rng = np.random.default_rng(5)
+    z = rng.normal(size=(3, 400_000))
+    at = {t: clay._prior(t) for t in (560.0, 600.0)}
+    drawn = {t: (float(v) + (parts[:, None] * z).sum(axis=0)) / (t - 20.0) for t, (v, parts) in at.items()}
+    near = np.abs(drawn[600.0] - 8.2) < 0.01
+    mean, sigma = clay.given_reference(8.2, 0.0, Basis.LEARNED).mean_to(560.0)
+    assert float(mean) == pytest.approx(float(drawn[560.0][near].mean()), abs=0.01)
+    assert float(sigma) == pytest.approx(float(drawn[560.0][near].std()), rel=0.1, abs=0.01)

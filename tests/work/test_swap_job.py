@@ -109,6 +109,15 @@ def test_what_came_along_and_what_was_not_matched_is_said() -> None:
     assert any("poisonous" in note for note in found[0].notes)
 
 
+def test_what_was_asked_is_answered_before_anything_else() -> None:
+    recipe = recipe_of({"Potash feldspar": 22, "Whiting": 20, "Kaolin": 20, "Silica": 38})
+    result = swap(recipe, shelf(), ("Talc", "Quartz, ideal"), SETTING, "Silica", ("Nepheline syenite",), resolution_g=1)
+    assert result.sentence.startswith("Silica cannot be replaced exactly by Nepheline syenite")
+    assert not result.options[0].besides
+    assert "Nepheline syenite" in {line.material for line in result.options[0].recipe.lines}
+    assert [bool(o.besides) for o in result.options] == sorted(bool(o.besides) for o in result.options)
+
+
 def test_soluble_newcomers_are_flagged_and_everyday_ones_are_not() -> None:
     found = run(SPAR, "Potash feldspar", "Pearl ash", "Kaolin, ideal")
     assert any("dissolves in the glaze water" in note for o in found for note in o.notes)

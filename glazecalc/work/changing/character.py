@@ -9,7 +9,8 @@ anew). The steps are a judgement, not a measurement; they rank changes and are n
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 from functools import cache
 from typing import Final
 
@@ -20,6 +21,7 @@ from glazecalc.chemistry.unity import CONVENTIONS
 from glazecalc.values.adjusting import Character, OxideShift
 from glazecalc.values.data import read_table
 from glazecalc.values.oxides import INDEX, OXIDE_TABLE, SYMBOLS, Role
+from glazecalc.values.report import CheckResult
 
 Array = NDArray[np.float64]
 
@@ -31,6 +33,8 @@ OTHER_STEP: Final = 0.02
 """Step of an oxide without a row of its own [mol per flux sum]."""
 SAY_FROM: Final = 0.5
 """Shifts of at least this many steps are put into words."""
+_NOT_THE_SAME: Final = 0.05
+"""Expansions nearer to each other than this are not said to differ [1e-6/K]."""
 _ALUMINA_FLOOR: Final = 0.02
 _USUAL_TOTAL: Final = 5.0
 """Moles of a usual glaze per mole of flux, by which the steps of colouring oxides are read as shares."""
@@ -45,11 +49,16 @@ WORDS: Final = (
 
 @dataclass(frozen=True, slots=True)
 class OxideCharacter:
-    """What an oxide does: its noticeable step [mol per flux sum] or None, and a phrase each for surface and colour."""
+    """What an oxide does: its noticeable step [mol per flux sum] or None, and a phrase each for surface and colour.
+
+    ``less`` says what less of it does; ``pull`` is 1 where more raises the expansion, -1 where it lowers it, else 0.
+    """
 
     step: float | None
     surface: str
     colour: str
+    less: str
+    pull: int
     source: str
 
 
@@ -59,7 +68,7 @@ def oxide_characters() -> dict[str, OxideCharacter]:
     return {
         row["oxide"]: OxideCharacter(
             float(row["noticeable_unity"]) if row["noticeable_unity"] else None,
-            row["surface"], row["colour"], row["source"],
+            row["surface"], row["colour"], row["less"], int(row["expansion"]), row["source"],
         )
         for row in read_table("oxide_character")
     }  # fmt: skip
@@ -133,7 +142,37 @@ def _shifts(before: Array, after: Array, points: Array) -> tuple[OxideShift, ...
 
 def _sentence(shift: OxideShift) -> str:
     row = oxide_characters()[shift.oxide]
-    direction = "up" if shift.after > shift.before else "down"
-    lead = f"{shift.oxide} goes {direction}, {shift.before:.2f} to {shift.after:.2f}"
-    turned = "" if direction == "up" else " (here the other way)"
-    return f"{lead}: {row.surface}; {row.colour}{turned}."
+    up = shift.after > shift.before
+    lead = f"{shift.oxide} goes {'up' if up else 'down'}, {shift.before:.2f} to {shift.after:.2f}"
+    return f"{lead}: {row.surface}; {row.colour}." if up else f"{lead}: {row.less}."
+
+
+def pull_on_expansion(oxide: str) -> int:
+    """Which way more of an oxide is said to move the expansion: 1 up, -1 down, 0 where nothing is said."""
+    row = oxide_characters().get(oxide)
+    return 0 if row is None else row.pull
+
+
+def outweighed(character: Character, first: CheckResult, second: CheckResult) -> Character:
+    """``character`` with a word beside each effect on the expansion that the estimates of the whole glazes, of the
+    first and the second check, do not bear out."""
+    estimates = [check.estimate("expansion") for check in (first, second)]
+    if estimates[0] is None or estimates[1] is None:
+        return character
+    before, after = estimates[0].value, estimates[1].value
+    told = [s for s in character.shifts if abs(s.notices) >= SAY_FROM and s.oxide in oxide_characters()]
+    moved = after - before
+    forces = [(s, pull_on_expansion(s.oxide) * (s.after - s.before)) for s in told]
+    against = [s.oxide for s, force in forces if force * moved > 0.0] or ["all the rest together"]
+    sentences = tuple(
+        f"{sentence[:-1]} (here outweighed by {_listed(against)}: the whole goes "
+        f"{'up' if moved > 0 else 'down'}, {before:.1f} to {after:.1f})."
+        if force * moved < 0.0 and abs(moved) >= _NOT_THE_SAME
+        else sentence
+        for sentence, (_, force) in zip(character.sentences, forces, strict=True)
+    )
+    return replace(character, sentences=sentences)
+
+
+def _listed(words: Sequence[str]) -> str:
+    return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} and {words[-1]}"

@@ -15,7 +15,7 @@ from glazecalc.values.oxides import SYMBOLS
 from glazecalc.values.problem import ProblemsError, error
 from glazecalc.values.report import CheckResult
 from glazecalc.values.verdict import Answer
-from glazecalc.work.changing.character import character_cost, character_point, distance_words
+from glazecalc.work.changing.character import character_cost, character_point, distance_words, outweighed
 from glazecalc.work.check import check
 from glazecalc.work.formula import compose_recipe
 from glazecalc.work.pantry import Pantry
@@ -48,7 +48,8 @@ def compare(
     checks = [check(recipe, shelf, setting) for recipe, setting in recipes]
     moles = [_moles(recipe, shelf) for recipe, _ in recipes]
     family = [(other, m) for other in studio_recipes if (m := _quietly(other, shelf)) is not None]
-    characters = [None if i == 0 else _between(moles[0], m) for i, m in enumerate(moles)]
+    between = [None if i == 0 else _between(moles[0], m) for i, m in enumerate(moles)]
+    characters = [None if c is None else outweighed(c, checks[0], checks[i]) for i, c in enumerate(between)]
     entries = tuple(
         Compared(result, character, () if m is None else relatives(recipe, m, family))
         for (recipe, _), result, character, m in zip(recipes, checks, characters, moles, strict=True)

@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from glazecalc.values.adjusting import Change, Kind, Option
 from glazecalc.work.changing.aimed_cone import fired_at
-from glazecalc.work.changing.character import character_cost
+from glazecalc.work.changing.character import character_cost, outweighed
 from glazecalc.work.changing.newcomers import newcomers
 from glazecalc.work.changing.palette import Palette, recipe_with
 from glazecalc.work.changing.proof import proof_line
@@ -36,13 +36,14 @@ def option_of(task: Task, kind: Kind, amounts: Array, meets: bool, objective: fl
     recipe = fired_at(recipe_with(task.recipe, palette, amounts, named), task.setting.cone)
     moles = palette.composition(np.stack([palette.start, amounts])).moles
     changes = changes_of(palette, amounts)
+    after = check(recipe, task.shelf, task.setting)
     return Option(
         kind=kind,
         sentence=_sentence(palette, kind, amounts),
         changes=changes,
         recipe=recipe,
-        after=check(recipe, task.shelf, task.setting),
-        character=character_cost(moles[0], moles[1]),
+        after=after,
+        character=outweighed(character_cost(moles[0], moles[1]), task.before, after),
         meets_goals=meets,
         to_bucket=to_bucket(palette, amounts),
         proof=proof_line(task.aim, palette.start, amounts),

@@ -14,8 +14,9 @@ from glazecalc.values.adjusting import Goals, Kind, Option, OxideShift, SwapResu
 from glazecalc.values.inputs import Material, Recipe
 from glazecalc.values.oxides import SYMBOLS
 from glazecalc.values.problem import Problem, ProblemsError, did_you_mean, error
+from glazecalc.values.report import CheckResult
 from glazecalc.work.changing.aim import Aim, aim_at
-from glazecalc.work.changing.character import character_cost
+from glazecalc.work.changing.character import character_cost, outweighed
 from glazecalc.work.changing.newcomers import newcomers
 from glazecalc.work.changing.options import changes_of, to_bucket
 from glazecalc.work.changing.outlook import outlook_of
@@ -79,11 +80,11 @@ def swap(
     palette = palette_of(recipe, shelf, (), wishes)
     ways = _ways(palette, recipe, shelf, stock, wishes, coming, tolerance)
     steps = steps_for(resolution_g, palette.base_total)
-    job = _Job(recipe, shelf, setting, steps, tolerance)
+    job = _Job(recipe, shelf, setting, steps, tolerance, check(recipe, shelf, setting), tuple(m.name for m in coming))
     options = tuple(_option(job, kind, where, found) for kind, where, found in ways)
     return SwapResult(
-        recipe=recipe, old=gone.name, new=tuple(m.name for m in coming), before=check(recipe, shelf, setting),
-        options=options, sentence=_told(gone.name, options, tolerance),
+        recipe=recipe, old=gone.name, new=tuple(m.name for m in coming), before=job.before,
+        options=options, sentence=_told(gone.name, coming, options, tolerance),
         clay_percent=float(palette.clay_percent(palette.start)[0]),
     )  # fmt: skip
 
@@ -132,13 +133,14 @@ def _ways(
     new = np.array([i for i in palette.free if palette.materials[i].name in names], dtype=int)
     others = np.setdiff1d(palette.free, new)
     plain = exchanged(replace(palette, fixed=_held(palette, others)), new, tolerance)
-    ways = [(Kind.SWAP, palette, plain)]
+    ways: list[tuple[Kind, Palette, Swapped]] = [(Kind.SWAP, palette, plain)]
     if plain.worst <= tolerance / 10:
         return ways
     full = exchanged(palette, palette.free, tolerance)
     if full.worst < 0.98 * plain.worst:
         ways.append((Kind.RESOLVE, palette, full))
-        ways = ways[1:] if plain.worst > PLAIN_ENOUGH else ways
+        uses_the_new = bool((full.amounts[new] > palette.start[new]).any())
+        ways = ways[1:] if plain.worst > PLAIN_ENOUGH and uses_the_new else ways
     best = min(plain.worst, full.worst)
     if best > tolerance:
         wider = _with_one_more(recipe, shelf, stock, wishes)
@@ -200,6 +202,8 @@ class _Job:
     setting: Setting
     steps: tuple[float, ...]
     tolerance: float
+    before: CheckResult
+    asked: tuple[str, ...]
 
 
 def _option(job: _Job, kind: Kind, palette: Palette, found: Swapped) -> Option:
@@ -209,13 +213,17 @@ def _option(job: _Job, kind: Kind, palette: Palette, found: Swapped) -> Option:
     off = _unity(moles[1]) - _unity(moles[0])
     recipe = recipe_with(job.recipe, palette, amounts, f"{job.recipe.name}, swapped")
     exact = bool(np.abs(off).max() <= job.tolerance)
+    after = check(recipe, job.shelf, job.setting)
+    came = np.flatnonzero((amounts > 0) & (palette.start <= 0))
+    besides = tuple(palette.written[i] for i in came if palette.materials[i].name not in job.asked)
     return Option(
         kind=kind,
-        sentence=_sentence(palette, kind, amounts, float(np.abs(off).max()), exact),
+        sentence=_sentence(palette, kind, amounts, float(np.abs(off).max()), exact, job.asked),
+        besides=besides,
         changes=changes_of(palette, amounts),
         recipe=recipe,
-        after=check(recipe, job.shelf, job.setting),
-        character=character_cost(moles[0], moles[1]),
+        after=after,
+        character=outweighed(character_cost(moles[0], moles[1]), job.before, after),
         meets_goals=exact,
         exact=exact,
         to_bucket=to_bucket(palette, amounts),
@@ -260,20 +268,41 @@ def _shifts(moles: Array, which: Callable[[float, float], bool]) -> tuple[OxideS
     )
 
 
-def _sentence(palette: Palette, kind: Kind, amounts: Array, worst: float, exact: bool) -> str:
+def _sentence(palette: Palette, kind: Kind, amounts: Array, worst: float, exact: bool, asked: Sequence[str]) -> str:
     came = [palette.written[i] for i in np.flatnonzero((amounts > 0) & (palette.start <= 0))]
     how = "all else in proportion" if kind is Kind.SWAP else "the other lines balanced to it"
     kept = (
         f"every oxide within {max(worst, 0.0005):.3f} of the old formula" if exact
         else f"the nearest there is, an oxide off by up to {worst:.2f} per flux sum"
     )  # fmt: skip
-    return f"{' and '.join(came) or 'Nothing new'} in its place, {how}: {kept}."
+    lead = f"{' and '.join(came) or 'Nothing new'} in its place"
+    unused = [name for name in asked if name not in came and not _held_up(palette, amounts, name)]
+    if unused:
+        lead = f"No use is found for {' or '.join(unused)}; {lead[0].lower() + lead[1:] if not came else lead}"
+    return f"{lead}, {how}: {kept}."
 
 
-def _told(old: str, options: Sequence[Option], tolerance: float) -> str:
-    exact = [o for o in options if o.exact]
+def _held_up(palette: Palette, amounts: Array, name: str) -> bool:
+    """Whether the recipe after the swap holds more of a material than before."""
+    found = [i for i, m in enumerate(palette.materials) if name in (m.name, palette.written[i])]
+    return any(amounts[i] > palette.start[i] for i in found)
+
+
+def _told(old: str, coming: Sequence[Material], options: Sequence[Option], tolerance: float) -> str:
+    """What became of the materials asked for; only then what one more from the shelf would do."""
+    asked = [o for o in options if not o.besides]
+    others = [o for o in options if o.besides]
+    kept = f"the formula kept within {tolerance:g} per flux sum"
+    exact = [o for o in asked if o.exact]
     if exact:
-        return f"{old} can be replaced and the formula kept within {tolerance:g} per flux sum. {exact[0].sentence}"
-    best = min(options, key=lambda o: o.objective or 0.0)
+        return f"{old} can be replaced and {kept}. {exact[0].sentence}"
+    names = {m.name for m in coming}
+    using = [o for o in asked if any(c.material in names and c.after > c.before for c in o.changes)]
+    best = min(using or asked, key=lambda o: o.objective or 0.0)
     off = ", ".join(f"{s.oxide} {s.before:.2f} to {s.after:.2f}" for s in best.not_matched)
-    return f"{old} cannot be replaced exactly from these materials; not matched: {off}."
+    new = " and ".join(m.name for m in coming)
+    text = f"{old} cannot be replaced exactly by {new}; not matched: {off}."
+    if not others:
+        return text
+    way = f"{kept}" if others[0].exact else "the formula kept nearer"
+    return f"{text} From the shelf, not asked for, {' and '.join(others[0].besides)} too: {way}."

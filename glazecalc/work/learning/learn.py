@@ -97,7 +97,7 @@ def ground_of(clay: BodyExpansion) -> Ground:
     prior = np.exp(-0.5 * z**2)
     nodes, weights = normal_nodes(3 if clay.growth_sigma > 20.0 else 1)
     growths = np.maximum(clay.growth + clay.growth_sigma * nodes, 0.0)
-    centred = clay.with_reference(value, 0.0, clay.basis)
+    centred = clay.given_reference(value, 0.0, clay.basis, clay.caveats)
     return Ground(centred, value + sigma * z, prior / prior.sum(), growths, weights)
 
 
@@ -132,14 +132,15 @@ def chances(ground: Ground, glaze: GlazeOnTile) -> Chances:
     top = glaze.set_degC
     span = top - figure("room_temperature").value
     clay_strain, clay_sigma = ground.clay.strain(top)
-    up, _ = ground.clay.with_reference(ground.clay.value + 1.0, 0.0, ground.clay.basis).strain(top)
+    middle, _ = ground.clay.at_reference()
+    up, _ = ground.clay.given_reference(middle + 1.0, 0.0, ground.clay.basis).strain(top)
     beyond = unshared_rise(glaze.value, top, GLAZE_TO_DEGC)
     offset = math.sqrt(float(glaze_strain(glaze.sigma, top)) ** 2 + float(clay_sigma) ** 2 + float(beyond) ** 2)
     strain = (
         float(glaze_strain(glaze.value, top))
         + offset * OFFSETS[None, :]
         - float(clay_strain)
-        - (float(up) - float(clay_strain)) * (ground.thetas - ground.clay.value)[:, None]
+        - (float(up) - float(clay_strain)) * (ground.thetas - middle)[:, None]
     )
     per_strain = float(stress_per_strain(glaze.modulus_GPa, ground.clay, glaze.coat))
     stress = per_strain * strain

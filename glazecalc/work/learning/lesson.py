@@ -9,7 +9,7 @@ from typing import Final
 
 from glazecalc.models.body import known_body
 from glazecalc.values.cones import Cone
-from glazecalc.values.estimate import Estimate
+from glazecalc.values.estimate import Basis, Estimate
 from glazecalc.values.inputs import Body, Kiln, Recipe, RecipeLine
 from glazecalc.values.learning import Learned, Lesson, TileLine
 from glazecalc.values.records import TileRecord
@@ -61,7 +61,20 @@ def lesson(
         tiles=_tile_lines(tiles, used, passed, learned),
         next_tiles=offered,
         tiles_per_firing=tiles_per_firing,
-        remarks=() if candidates else remarks,
+        remarks=(*_clash_with_figure(body, learned), *(() if candidates else remarks)),
+    )
+
+
+def _clash_with_figure(body: Body, learned: Learned) -> tuple[str, ...]:
+    """Says so where the tiles put the clay outside its own figure, or leave it less certain than that was."""
+    prior, now = learned.prior, learned.posterior
+    wider = now.high - now.low > (prior.high - prior.low) * 1.001
+    if prior.basis is Basis.TYPICAL or not (wider or not prior.low <= now.value <= prior.high):
+        return ()
+    whose = "the measured" if prior.basis is Basis.MEASURED else "the supplier's"
+    return (
+        f"The tiles contradict {whose} figure for {body.name}: it says {prior.low:.1f} to {prior.high:.1f} x 1e-6/K "
+        f"from 20 to 600 degC, the tiles {now.value:.1f}. Ask for the figure of this lot, and look at the tiles again.",
     )
 
 

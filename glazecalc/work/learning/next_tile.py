@@ -116,7 +116,7 @@ def _likeliest_to_tell(
         return list(candidates)
     curve = weights.sum(axis=0)
     middle = float(np.dot(curve, ground.thetas))
-    clay = ground.clay.with_reference(middle, _deviation(ground.thetas, curve), ground.clay.basis)
+    clay = ground.clay.given_reference(middle, _deviation(ground.thetas, curve), ground.clay.basis)
     uncertain = []
     for _, glaze in candidates:
         found = fit_arrays([glaze.value], [glaze.sigma], glaze.set_degC, glaze.modulus_GPa, clay, coat=glaze.coat)

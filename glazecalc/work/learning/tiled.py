@@ -176,7 +176,7 @@ def _mismatches(joint: _Joint) -> Array:
     raised = float(rise(top) / rise(GLAZE_TO_DEGC))
     span = top - figure("room_temperature").value
     ground = joint.ground
-    curves = [ground.clay.with_reference(theta, 0.0, Basis.LEARNED) for theta in ground.thetas.tolist()]
+    curves = [ground.clay.given_reference(theta, 0.0, Basis.LEARNED) for theta in ground.thetas.tolist()]
     clay = np.array([float(curve.strain(top)[0]) for curve in curves]) / span
     return raised * (joint.glaze.value + joint.glaze.sigma * OFFSETS)[None, :] - clay[:, None]
 
@@ -204,9 +204,11 @@ def _way_to_move(joint: _Joint, value: float, stress: float, sigma: float) -> tu
     clay = joint.ground.clay
     here = value * raised - stress / _per_mismatch(joint)
     span = top - figure("room_temperature").value
-    unit = float(clay.with_reference(clay.value + 1.0, 0.0, clay.basis).strain(top)[0] - clay.strain(top)[0]) / span
-    middle = clay.value + (here - float(clay.strain(top)[0]) / span) / unit
-    certain = clay.with_reference(middle, 0.0, Basis.LEARNED)
+    value_at, _ = clay.at_reference()
+    more = clay.given_reference(value_at + 1.0, 0.0, clay.basis)
+    unit = float(more.strain(top)[0] - clay.strain(top)[0]) / span
+    middle = value_at + (here - float(clay.strain(top)[0]) / span) / unit
+    certain = clay.given_reference(middle, 0.0, Basis.LEARNED)
     shifts = np.linspace(-4.0, 4.0, 161)
     spread = np.full(shifts.shape, sigma / _per_mismatch(joint) / raised)
     moved = fit_arrays(value + shifts, spread, top, joint.glaze.modulus_GPa, certain, coat=Coat())
