@@ -34,6 +34,8 @@ EPILOG = """Examples:
   glazecalc tiles recipes/shoal-clear.txt --plan additions --add "Copper carbonate:0,1,2,4" --record
 """
 
+_LEVEL = re.compile(r"\d{1,3}(?:\.\d{1,4})?\s*%?|\.\d{1,4}\s*%?")
+
 PlanOption = Annotated[
     str | None,
     typer.Option(
@@ -48,7 +50,12 @@ SizeOption = Annotated[
 ]
 AddOption = Annotated[
     list[str] | None,
-    typer.Option("--add", metavar="MATERIAL[:LEVELS]", help="Addition to try, percents of the base; twice for a grid."),
+    typer.Option(
+        "--add",
+        metavar="MATERIAL[:LEVELS]",
+        help="Addition to try. LEVELS are percents of the base, commas between: 0,0.5,1,2 (a ladder takes one, the "
+        "most). Twice for a grid.",
+    ),
 ]
 ChooseOption = Annotated[
     int | None, typer.Option("--choose", metavar="N", help="Only the N tiles of the plan that tell most.")
@@ -178,10 +185,16 @@ def _gravity(text: str) -> float:
 def _addition(text: str) -> Addition:
     """``Rutile:0,2,4`` or ``Rutile``."""
     from glazecalc.cli import asked
+    from glazecalc.values.problem import ProblemsError, error
     from glazecalc.work.tiling.blending import Addition
 
-    name, _, levels = text.rpartition(":") if ":" in text else (text, "", "")
-    found = dict.fromkeys(asked.percent(part, "--add") for part in levels.split(",") if part.strip())
+    name, colon, levels = text.rpartition(":") if ":" in text else (text, "", "")
+    parts = [part.strip() for part in levels.split(",") if part.strip()]
+    if not name.strip() or (colon and not parts) or not all(_LEVEL.fullmatch(part) for part in parts):
+        shown = name.strip() or "Rutile"
+        hint = f'write each level, commas between: --add "{shown}:0,0.5,1,2"'
+        raise ProblemsError([error("levels", f"--add {text!r} is not a material with its levels in percent", hint)])
+    found = dict.fromkeys(asked.percent(part, "--add") for part in parts)
     return Addition(name.strip(), tuple(sorted(found)))
 
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from glazecalc.show.layout import labelled, paragraph
 from glazecalc.show.measures import amount, mass_text, with_unit
 from glazecalc.show.numbers import rounded
@@ -18,7 +20,7 @@ def tiles_text(result: TilesResult, units: UnitChoice) -> str:
         _corners(result, units),
         _table(result),
         _figure(result),
-        [line for pot in result.pots for line in _pot(pot, units)],
+        _pots(result, units),
         _kiln(result),
         _marks(result),
         [paragraph(note) for note in result.notes],
@@ -133,14 +135,48 @@ def _figure(result: TilesResult) -> list[str]:
     return lines
 
 
-def _pot(pot: Pot, units: UnitChoice) -> list[str]:
-    lines = [paragraph(
-        f"Or from one pot, {pot.weighings} weighings instead of {pot.weighings_apart}: start with "
-        f"{amount(pot.base_g, units)} dry of {pot.base}, and before each tile add and stir in"
-    )]  # fmt: skip
-    for step in pot.steps:
-        what = "nothing" if step.add_g == 0 else f"{mass_text(step.scale_g, units)} {units.mass} {step.material}"
-        lines.append(f"  {step.tile:<5} {what}  (then {rounded(step.level_percent, 1)} % of the {pot.base})")
+def _pots(result: TilesResult, units: UnitChoice) -> list[str]:
+    """The other way to make the same tiles: a pot that is added to between them."""
+    pots = result.pots
+    if not pots:
+        return []
+    together, apart = sum(p.weighings for p in pots), sum(p.weighings_apart for p in pots)
+    many = "one pot" if len(pots) == 1 else f"{len(pots)} pots"
+    words = (
+        f"Another way to the same tiles: {many}, added to between tiles, {together} weighings instead of {apart}. "
+        f"Each tile takes {amount(pots[0].tile_g, units)} dry with it, which is reckoned with. All weights are dry: "
+        "weigh the powder, wet it, then stir it in."
+    )
+    if len(pots) > 1:
+        words += f" {'Both' if len(pots) == 2 else 'All'} pots are needed: each makes its own tiles."
+    lines = [paragraph(words), paragraph(f"Needed in all: {_needed(pots, units)}.")]
+    for number, pot in enumerate(pots, start=1):
+        lines += _pot(pot, f"Pot {number}" if len(pots) > 1 else "The pot", units)
+    return lines
+
+
+def _needed(pots: Sequence[Pot], units: UnitChoice) -> str:
+    grams: dict[str, float] = {}
+    for pot in pots:
+        grams[pot.base] = grams.get(pot.base, 0.0) + pot.base_g
+        for step in pot.steps:
+            grams[step.material] = grams.get(step.material, 0.0) + step.scale_g
+    return ", ".join(f"{amount(g, units)} {name}" for name, g in grams.items() if g > 0)
+
+
+def _pot(pot: Pot, title: str, units: UnitChoice) -> list[str]:
+    in_pot = pot.base_g
+    lines = [f"{title}: start with {amount(in_pot, units)} dry of {pot.base}."]
+    for number, step in enumerate(pot.steps, start=1):
+        added = f"add {mass_text(step.scale_g, units)} {units.mass} {step.material}" if step.add_g else "add nothing"
+        small = " (TOO SMALL for this scale)" if step.too_small else ""
+        in_pot += step.scale_g
+        left = in_pot - pot.tile_g
+        lines.append(paragraph(
+            f"{number}. {added}{small}, stir: {amount(in_pot, units)} in the pot, {rounded(step.level_percent, 1)} "
+            f"{step.material} to 100 {pot.base}. Glaze {step.tile}; {amount(left, units)} stay.", 2, 3,
+        ))  # fmt: skip
+        in_pot = left
     return lines
 
 

@@ -79,7 +79,8 @@ class CornerBatch:
 class PotStep:
     """Add ``add_g`` of ``material`` to the pot, stir, glaze tile ``tile``; ``scale_g`` is what the scale shows.
 
-    ``level_percent`` is what the pot then holds of it, per 100 of the base (of the dry weight of the other glaze).
+    ``level_percent`` is what the pot then holds of it, per 100 of the base (of the dry weight of the other glaze);
+    ``too_small`` says that the scale cannot weigh so little well.
     """
 
     tile: str
@@ -87,11 +88,13 @@ class PotStep:
     level_percent: float
     add_g: float
     scale_g: float
+    too_small: bool = False
 
 
 @dataclass(frozen=True, slots=True)
 class Pot:
-    """One pot that passes through many tiles: it starts with ``base_g`` of ``base`` [dry g].
+    """One pot that passes through many tiles: it starts with ``base_g`` of ``base`` and each tile takes ``tile_g`` of
+    what is in it [dry g].
 
     ``weighings`` counts those of the pot against ``weighings_apart`` when every tile is weighed by itself.
     """
@@ -101,6 +104,7 @@ class Pot:
     steps: tuple[PotStep, ...]
     weighings: int
     weighings_apart: int
+    tile_g: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)

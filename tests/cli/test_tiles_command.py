@@ -103,3 +103,11 @@ def test_what_cannot_be_planned_is_said(run: Run, words: tuple[str, ...]) -> Non
                                    ("--add", "Rutile:1", "--add", "Silica:2", "--add", "Talc:3")])  # fmt: skip
 def test_additions_that_make_no_sense_are_said(run: Run, words: tuple[str, ...]) -> None:
     assert run("tiles", A, "--plan", "additions", *words).code == 2
+
+
+@pytest.mark.parametrize("levels", ["0.5-2%", "", "0,1;2", "a", "-1", "0 1 2"])
+def test_levels_are_written_one_by_one(run: Run, levels: str) -> None:
+    got = run("tiles", A, "--plan", "additions", "--add", f"Cobalt carbonate:{levels}")
+    assert got.code == 2
+    assert "commas between" in got.err
+    assert "LEVELS are percents" in " ".join(run("tiles", "--help").out.replace("|", " ").split())

@@ -79,6 +79,15 @@ def test_shown_commands(
                 )
 
 
+@pytest.mark.parametrize(("shown", "is_like"), [
+    (["...", "Silica  9.0 g", "..."], True), (["...", "Kaolin  9.0 g", "..."], False), (["head", "..."], True),
+    (["...", "Silica  9.3 g", "..."], False), (["...", "Silica  9.0 g"], False), (["...", "foot"], True),
+    (["...", "Silica  9.0 g", "Whiting  2.0 g", "..."], False),
+])  # fmt: skip
+def test_a_shortened_block_is_matched_line_by_line(shown: list[str], is_like: bool) -> None:
+    assert matches(["head", "Silica  9.0 g", "Kaolin  8.5 g", "foot"], shown) is is_like
+
+
 @pytest.mark.parametrize("page", PAGES, ids=lambda p: str(p.relative_to(ROOT)))
 def test_links_lead_somewhere(page: Path) -> None:
     for target in LINK.findall(page.read_text(encoding="utf-8")):

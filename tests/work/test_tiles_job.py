@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+import re
+
 import numpy as np
 import pytest
 
 from glazecalc.chemistry.composition import compose
 from glazecalc.chemistry.unity import CONVENTIONS, unity
 from glazecalc.read.materials import built_in_materials
+from glazecalc.show.tiles_text import tiles_text
 from glazecalc.values.cones import Cone
 from glazecalc.values.inputs import (
     Body,
@@ -20,6 +23,7 @@ from glazecalc.values.inputs import (
     RecipeLine,
     Scale,
     Studio,
+    UnitChoice,
 )
 from glazecalc.values.oxides import SYMBOLS
 from glazecalc.values.problem import ProblemsError
@@ -212,6 +216,52 @@ def test_records_are_frozen_with_their_composition():
     assert renamed.recorded
     assert [p.id for p in renamed.points] == ["AAA", "AAC", "AAE"]
     assert {s.tile for pot in renamed.pots for s in pot.steps} <= {"AAA", "AAC", "AAE"}
+
+
+def test_additions_too_small_for_the_scale_are_marked_with_a_way_out():
+    scales = (Scale(name="bench", resolution_g=0.1, minimum_g=1.0),)
+    order = TileOrder(plan="additions", additions=(Addition("Cobalt carbonate", (0.0, 0.5, 4.0)),))
+    result = plan_tiles([CLEAR], STUDIO, SHELF, scales, SETTING, order)
+    small = result.points[1]
+    assert small.measures[1] < 1
+    (said,) = (mark for mark in small.marks if "too small for this scale" in mark)
+    grams, volume, drawn = map(
+        float, re.search(r"stir ([\d.]+) g .* to ([\d.]+) mL .* draw ([\d.]+) mL", said).groups()
+    )
+    assert grams / volume * drawn == pytest.approx(small.measures[1], rel=0.02)
+    each = float(re.search(r"--each (\d+)g", said)[1])
+    again = TileOrder(plan="additions", additions=order.additions, each_g=each)
+    larger = plan_tiles([CLEAR], STUDIO, SHELF, scales, SETTING, again)
+    for point in (result.points[0], result.points[2], *larger.points):
+        assert not any("too small for this scale" in mark for mark in point.marks)
+    assert [step.too_small for step in result.pots[0].steps][:2] == [False, True]
+    clay = TileOrder(plan="additions", additions=(Addition("Bentonite", (0.0, 0.5)),))
+    (said,) = plan_tiles([CLEAR], STUDIO, SHELF, scales, SETTING, clay).points[1].marks
+    assert "water" not in said and "--each" in said
+
+
+def test_the_pots_add_up():
+    """By adding and taking away what is printed, the pot holds what each step says, and all that is needed is named."""
+    result = plan([CLEAR, SODA], plan="line", size=(5,))
+    text = " ".join(tiles_text(result, UnitChoice()).split())
+    assert "Both pots are needed" in text
+    assert "AAA" not in text
+    assert "AAC" in tiles_text(with_ids(result, ["AAA", "AAC", "AAE", "AAF", "AAH"]), UnitChoice())
+    for pot in result.pots:
+        base, added = pot.base_g, 0.0
+        for step in pot.steps:
+            added += step.add_g
+            assert 100 * added / base == pytest.approx(step.level_percent, abs=1e-6)
+            left = 1 - pot.tile_g / (base + added)
+            base, added = base * left, added * left
+    assert {s.tile for pot in result.pots for s in pot.steps} == {p.id for p in result.points}
+
+
+@pytest.mark.parametrize("levels", [(0.5,), (0.5, 1.0, 2.0), (0.0, 400.0)])
+def test_a_ladder_takes_the_most_only(levels):
+    with pytest.raises(ProblemsError, match="finds its own levels"):
+        plan([CLEAR], plan="ladder", additions=(Addition("Cobalt carbonate", levels),))
+    assert len(plan([CLEAR], plan="ladder", additions=(Addition("Silica", (3.0,)),)).points) == 4
 
 
 @pytest.mark.parametrize("asked", [

@@ -243,8 +243,25 @@ def _meant(
     if len(additions) > most or (plan == "grid" and len(additions) != 2):
         hint = 'such as --add "Rutile:0,2,4"; two materials make a grid'
         raise ProblemsError([error("usage", f"plan {plan} takes {most} --add, {len(additions)} given", hint)])
+    if plan == "ladder":
+        for a in additions:
+            _one_level(a)
     levels = {"additions": USUAL_LEVELS, "grid": USUAL_GRID, "ladder": (float(LADDER_MOST),)}[plan]
     return [a if a.levels else Addition(a.material, levels) for a in additions], remarks
+
+
+def _one_level(addition: Addition) -> None:
+    """A ladder finds its rungs itself, in steps of 1 %: only the most to add can be said."""
+    if not addition.levels:
+        return
+    if len(addition.levels) > 1 or not 1 <= addition.levels[0] <= 100:
+        name, most = addition.material, max(addition.levels)
+        listed = ",".join(f"{level:g}" for level in addition.levels)
+        said = f'--add "{name}:{max(math.ceil(most), 1):g}"' if most <= 100 else f'--add "{name}:{LADDER_MOST}"'
+        raise ProblemsError([error(
+            "levels", f"a ladder finds its own levels of {name}: only the most is given, 1 to 100 %",
+            f'write {said}, or for levels of your own: --plan additions --add "{name}:{listed}"',
+        )])  # fmt: skip
 
 
 def _both_ways(most: Sequence[float]) -> tuple[Parts, tuple[tuple[int, int], ...]]:

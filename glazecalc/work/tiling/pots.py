@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from glazecalc.chemistry.blends import pot_additions
-from glazecalc.chemistry.weights import weigh_out
+from glazecalc.chemistry.weights import Weighed, weigh_out
 from glazecalc.values.inputs import Scale
 from glazecalc.values.tiles import Pot, PotStep, TilePoint
 from glazecalc.work.tiling.blending import Blend
+from glazecalc.work.tiling.small_measures import too_small
 
 LARGEST_LEVEL = 100.0
 """Up to as much again as is in the pot [%]; beyond, the pot is started from the other end."""
@@ -56,11 +57,15 @@ def _pot(
         return None
     rising = [i for i, extra in enumerate(grams) if extra > 0]
     weighed = weigh_out([grams[i] for i in rising], scales, total_tolerance_percent=100)
-    shown = {i: w.shown_g for i, w in zip(rising, weighed, strict=True)}
+    shown = dict(zip(rising, weighed, strict=True))
     levels = [100 * p.parts[added] / p.parts[base] for p in points] if blend.over_base else per_base
     steps = tuple(
-        PotStep(p.id, blend.corners[added].name, level, g, shown.get(i, 0.0))
+        PotStep(p.id, blend.corners[added].name, level, g, *_on_scale(shown.get(i)))
         for i, (p, level, g) in enumerate(zip(points, levels, grams, strict=True))
     )
     apart = sum(1 for p in points for share in (p.dry_shares[base], p.dry_shares[added]) if share > 0)
-    return Pot(blend.corners[base].name, pot_g, steps, 1 + len(shown), apart)
+    return Pot(blend.corners[base].name, pot_g, steps, 1 + len(shown), apart, tile_g)
+
+
+def _on_scale(weighed: Weighed | None) -> tuple[float, bool]:
+    return (0.0, False) if weighed is None else (weighed.shown_g, too_small(weighed))

@@ -32,6 +32,7 @@ from glazecalc.work.tiling.blending import Addition, Blend, blend_of
 from glazecalc.work.tiling.choose import belief, choose, wrong_by_chance, wrong_percent
 from glazecalc.work.tiling.grade import rungs
 from glazecalc.work.tiling.pots import pots_of
+from glazecalc.work.tiling.small_measures import with_small_marks
 from glazecalc.work.tiling.tile_arrays import TileArrays, tile_arrays
 from glazecalc.work.tiling.tile_marks import marks_of
 from glazecalc.work.tiling.tile_places import TEST_TILE, places
@@ -93,6 +94,7 @@ def plan_tiles(
     each = _each_g(blend.parts[rows], order, scales)
     placed = places(setting.kiln, tile, len(rows))
     points = _points(blend, rows, dry_shares, each, order, shelf, setting, placed[0] if placed else None)
+    points = with_small_marks(points, blend, scales) if order.by == "dry" else points
     waste = slurry_figure("waste").value if order.waste_percent is None else order.waste_percent
     corners = _corner_batches(blend, dry_shares[rows], each, waste, scales, studio, gravities, shelf)
     coat = _coat_g(tile, corners[0].sheet.water.solids_density.value)
@@ -164,7 +166,7 @@ def _which(
     crazing = found.crazes if setting.body is not None else None
     rows = list(range(len(blend.parts)))
     if blend.plan == "ladder":
-        count = order.size[0] if order.size else 6
+        count = order.size[0] if order.size else min(6, len(rows))
         if not 2 <= count <= len(rows):
             raise ProblemsError([error("size", f"a ladder of {count} tiles cannot be made", f"2 to {len(rows)}")])
         rows = rungs(found.expansion, crazing, found.known, count)
@@ -284,7 +286,8 @@ def _cautions(blend: Blend, points: Sequence[TilePoint]) -> tuple[str, ...]:
 
 def _notes(blend: Blend, no_places: bool) -> tuple[str, ...]:
     notes = [
-        "Pour or dip in the order of the numbers; scratch the id into the foot of the tile before it is bisque fired."
+        "Pour or dip in the order of the table, from the top; scratch the id into the foot of the tile before it is "
+        "bisque fired."
     ]
     if blend.cone is None:
         notes.append("not every card names a cone, so melting is not judged by one")
@@ -302,4 +305,5 @@ def with_ids(result: TilesResult, ids: Sequence[str]) -> TilesResult:
         replace(pot, steps=tuple(replace(step, tile=new[step.tile]) for step in pot.steps)) for pot in result.pots
     )
     points = tuple(replace(p, id=new[p.id]) for p in result.points)
-    return replace(result, points=points, pots=pots, recorded=True)
+    notes = (*result.notes, "Ids leave out letters that look alike when scratched, so AAA is followed by AAC.")
+    return replace(result, points=points, pots=pots, notes=notes, recorded=True)

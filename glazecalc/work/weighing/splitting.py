@@ -101,15 +101,22 @@ def _tidy(grams: float) -> float:
 
 
 def stock(line: WeighLine, scales: Sequence[Scale], tolerance_percent: float) -> Stock | None:
-    """A stock in water of which :data:`STOCK_DRAW_ML` bring the line: the least stock that is within
-    tolerance, else the most exact up to a litre; None if a litre is too little."""
-    read = slurry_figure("syringe_error").value / STOCK_DRAW_ML + slurry_figure("jug_error").value / 100
+    """A stock in water of which :data:`STOCK_DRAW_ML` bring the line, as :func:`stock_of` has it."""
+    return stock_of(line.material, line.target_g, scales, tolerance_percent, STOCK_DRAW_ML)
+
+
+def stock_of(
+    material: str, target_g: float, scales: Sequence[Scale], tolerance_percent: float, draw_mL: float
+) -> Stock | None:
+    """A stock in water of which ``draw_mL`` bring ``target_g``: the least stock that is within tolerance, else the
+    most exact up to a litre; None if a litre is too little."""
+    read = slurry_figure("syringe_error").value / draw_mL + slurry_figure("jug_error").value / 100
     tried = []
-    for grams in _nice_grams(line.target_g, scales):
-        volume = grams / line.target_g * STOCK_DRAW_ML
+    for grams in _nice_grams(target_g, scales):
+        volume = grams / target_g * draw_mL
         if volume > 1000 or not math.isfinite(volume):
             break
         error = 100 * (_half_step(grams, scales) / grams + read)
-        tried.append(Stock(line.material, grams, volume, STOCK_DRAW_ML, STOCK_DRAW_ML - line.target_g / 2.6, error))
+        tried.append(Stock(material, grams, volume, draw_mL, draw_mL - target_g / 2.6, error))
     good = [s for s in tried if s.error_percent <= tolerance_percent]
     return good[0] if good else min(tried, key=lambda s: s.error_percent, default=None)
