@@ -126,9 +126,8 @@ def place(mole_fractions: Array, where: Domain) -> Placed:
     known = fitted.sum(axis=0)
     with np.errstate(divide="ignore", invalid="ignore"):
         whole = 1.0 / (known + folded[-2] + folded[-1])
+        small, barred = folded[-2] * whole, folded[-1] * whole
         fitted *= 1.0 / known
-    small = folded[-2] * whole
-    barred = folded[-1] * whole
     white = small_product(where.whitening.T, fitted)
     white -= where.whitened_centre[:, None]
     distance = np.sqrt(np.einsum("ij,ij->j", white, white))

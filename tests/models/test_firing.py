@@ -1,0 +1,85 @@
+"""Where a glaze matures."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from glazecalc.models.cones import temperature_degC
+from glazecalc.models.firing import (
+    Maturing,
+    crystals_probability,
+    firing_cones,
+    firing_range,
+    firing_range_row,
+    maturity,
+    window,
+)
+from glazecalc.values.cones import Cone
+from glazecalc.values.oxides import INDEX, SYMBOLS
+
+
+def glaze(**moles: float) -> np.ndarray:
+    x = np.zeros((1, len(SYMBOLS)))
+    for symbol, value in moles.items():
+        x[0, INDEX[symbol]] = value
+    return x / x.sum()
+
+
+CLEAR_6 = glaze(Na2O=0.12, K2O=0.1, CaO=0.58, MgO=0.1, ZnO=0.1, Al2O3=0.38, SiO2=3.2, B2O3=0.25)
+PORCELAIN_14 = glaze(K2O=0.3, CaO=0.7, Al2O3=1.0, SiO2=10.0)
+BOTTLE = glaze(Na2O=0.55, CaO=0.4, MgO=0.05, Al2O3=0.02, SiO2=3.0)
+
+
+def at_cone(x: np.ndarray, cone: str) -> Maturing:
+    return maturity(firing_range(x), temperature_degC(Cone(cone), 60.0)).state[0]
+
+
+def test_the_window_is_where_published_glazes_put_it() -> None:
+    """Sound glazes at log10 viscosity about 2.5 to 3.5 at their peak (after Parmelee; Taylor and Bull; from memory)."""
+    assert window().stiff_end == pytest.approx(3.5, abs=0.2)
+    assert window().fluid_end == pytest.approx(2.5, abs=0.2)
+
+
+def test_a_cone_6_clear_by_cone() -> None:
+    """Common practice, no source: dry at cone 04, glossy at 6, off the pot at 13."""
+    assert at_cone(CLEAR_6, "04") is Maturing.UNDERFIRED
+    assert at_cone(CLEAR_6, "6") is Maturing.MATURES
+    assert at_cone(CLEAR_6, "13") is Maturing.LIKELY_TO_RUN
+
+
+def test_hard_porcelain_glaze_is_underfired_at_cone_6() -> None:
+    """H. Seger 1882: glazes of 1 Al2O3 10 SiO2 are for hard porcelain, cones 14 to 16."""
+    assert at_cone(PORCELAIN_14, "6") is Maturing.UNDERFIRED
+
+
+def test_bottle_glass_runs_at_cone_6() -> None:
+    """Common practice, no source: crushed bottle glass melts well below stoneware heat."""
+    assert at_cone(BOTTLE, "6") is Maturing.LIKELY_TO_RUN
+
+
+def test_probabilities_add_up_and_turn_with_heat() -> None:
+    states = [maturity(firing_range(CLEAR_6), degC) for degC in np.arange(900.0, 1400.0, 20.0)]
+    assert [s.underfired[0] + s.matures[0] + s.runs[0] for s in states] == pytest.approx([1.0] * len(states))
+    assert np.all(np.diff([s.underfired[0] for s in states]) <= 0)
+    assert np.all(np.diff([s.runs[0] for s in states]) >= 0)
+
+
+def test_what_is_out_of_range_cannot_be_said() -> None:
+    lead = glaze(PbO=0.7, CaO=0.3, Al2O3=0.2, SiO2=2.0)
+    assert at_cone(lead, "04") is Maturing.CANNOT_SAY
+    assert firing_range_row(firing_range(lead)).extrapolated
+
+
+def test_range_and_cones_are_in_order() -> None:
+    range_ = firing_range(CLEAR_6)
+    row = firing_range_row(range_)
+    low, high = firing_cones(range_)
+    assert row.low < row.value < row.high
+    assert low < high
+    assert low <= Cone("6") <= high
+
+
+def test_liquidus_caution_falls_with_heat() -> None:
+    cold, hot = crystals_probability(CLEAR_6, 1000.0)[0], crystals_probability(CLEAR_6, 1300.0)[0]
+    assert 0 <= hot < cold <= 1
