@@ -117,6 +117,7 @@ def _chunks(source: Path, chunk_rows: int) -> Iterator[_Chunk]:
             reader = csv.reader(stream)
             names = next(reader, None)
             if names is not None:
+                names = [name if name.strip() else f"column {i}" for i, name in enumerate(names, start=1)]
                 _no_twins(names, str(source))
                 yield from _pieces(reader, names, chunk_rows)
     except UnicodeDecodeError:
@@ -128,7 +129,7 @@ def _chunks(source: Path, chunk_rows: int) -> Iterator[_Chunk]:
 
 
 def _no_twins(names: list[str], file: str) -> None:
-    twice = next((name for i, name in enumerate(names) if name.strip() and name in names[:i]), None)
+    twice = next((name for i, name in enumerate(names) if name in names[:i]), None)
     if twice is not None:
         raise ProblemsError([error("column-twice", f"column {twice!r} stands twice", "keep one of them", file, 1)])
 

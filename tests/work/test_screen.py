@@ -152,3 +152,9 @@ def test_columns_of_words_are_no_slips_of_materials(tmp_path: Path) -> None:
 def test_a_column_that_stands_twice_is_an_error(tmp_path: Path) -> None:
     with pytest.raises(ProblemsError, match="twice"):
         screened(table(tmp_path, "id,SiO2,SiO2\na,60,10\n"))
+
+
+def test_columns_without_a_head_are_named_by_their_place(tmp_path: Path) -> None:
+    _, rows = screened(table(tmp_path, ",SiO2,,Na2O,CaO,Al2O3\na,70,,12,10,8\n"))
+    assert rows[0]["column 1"] == "a"
+    assert rows[0]["basis"] == "model"
