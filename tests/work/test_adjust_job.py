@@ -16,7 +16,9 @@ from glazecalc.values.inputs import Body, Limits, Recipe
 from glazecalc.values.problem import ProblemsError
 from glazecalc.values.verdict import Answer
 from glazecalc.work.changing.adjust import adjust
+from glazecalc.work.changing.aim import SILICA_TO_ALUMINA
 from glazecalc.work.changing.palette import Wishes, palette_of
+from glazecalc.work.changing.within_reason import ANOTHER_GLAZE, MOST_ON_AN_UNKNOWN_CLAY
 from glazecalc.work.formula import compose_recipe
 from glazecalc.work.setting import Setting
 from tests.work.cases import clay, recipe_of, seeded_recipe, shelf
@@ -204,10 +206,23 @@ def test_an_unknown_clay_is_named_as_what_binds() -> None:
     vague = Body(name="unlabelled clay", ware="other")
     result = run(CRACKLE, where=setting(95.0, vague))
     assert result.answer is Answer.CANNOT_SAY
-    assert "how little is known" in result.infeasible_because
-    assert result.nearest is not None
-    assert not result.nearest.meets_goals
-    assert sound_percent(result.nearest.after) > sound_percent(result.before)
+    assert "only what is usual of such clays is known" in result.infeasible_because
+    assert "--plan ladder" in result.sentence
+    assert result.options == ()
+    assert result.nearest is None, "no recipe is offered where only tiles help"
+
+
+@pytest.mark.parametrize("level", [50.0, 60.0, 70.0])
+def test_what_is_offered_stays_a_glaze_and_near_on_an_unknown_clay(level: float) -> None:
+    # Bounds: the middle nine tenths of SiO2:Al2O3 of the measured glasses in tests/published/sciglass.
+    vague = run(CRACKLE, where=setting(level, Body(name="unlabelled clay", ware="stoneware")))
+    assert all(o.character.distance <= MOST_ON_AN_UNKNOWN_CLAY for o in vague.options)
+    assert vague.options or vague.answer is Answer.CANNOT_SAY
+    known = run(CRACKLE, where=setting(level, clay(5.6)))
+    for option in known.options:
+        assert option.sentence.startswith("Another glaze") is (option.character.distance >= ANOTHER_GLAZE)
+        ratio = option.after.formula.ratios.silica_alumina  # type: ignore[union-attr]
+        assert SILICA_TO_ALUMINA[0] - 0.1 <= ratio <= SILICA_TO_ALUMINA[1] + 0.1  # type: ignore[operator]
 
 
 def test_limits_that_leave_nothing_are_said() -> None:

@@ -24,6 +24,15 @@ from glazecalc.work.changing.re_solve import best_mix
 from glazecalc.work.changing.weighable import steps_for
 from glazecalc.work.changing.weighed import weighed
 from glazecalc.work.changing.why_not import Reason, why_not
+from glazecalc.work.changing.within_reason import (
+    ANOTHER_GLAZE,
+    MOST_ON_AN_UNKNOWN_CLAY,
+    a_glaze,
+    clay_is_known,
+    marked,
+    not_a_glaze,
+    tiles_instead,
+)
 from glazecalc.work.check import check
 from glazecalc.work.pantry import Pantry
 from glazecalc.work.setting import Setting
@@ -96,12 +105,30 @@ def adjust(
     if kept and bool(task.aim.met(start)[0]):
         return _nothing_to_do(task)
     ladder = climbed(task)
-    options = tuple(option_of(task, f.kind, f.amounts, f.met, f.objective) for f in ladder if f.met)
+    meeting = [option_of(task, f.kind, f.amounts, f.met, f.objective) for f in ladder if f.met]
+    known = clay_is_known(setting) or not task.aim.goals.fit
+    near = [o for o in meeting if known or o.character.distance <= MOST_ON_AN_UNKNOWN_CLAY]
+    options = tuple(marked(o) for o in near if a_glaze(task.before, o))
     if options:
         return _result(task, options, Answer.FITS, _sentence(recipe, options), None, None)
+    return _none_fits(task, ladder, known, bool(meeting))
+
+
+def _none_fits(task: Task, ladder: Sequence[Found], known: bool, found: bool) -> AdjustResult:
+    """The answer where no change can be shown: why, and the nearest or the tiles to fire instead."""
+    recipe, shelf = task.recipe, task.shelf
     nearest = min(ladder, key=lambda f: f.objective, default=None)
-    reason = why_not(task.aim, shelf, None if nearest is None else nearest.amounts)
+    reason = None if found else why_not(task.aim, shelf, None if nearest is None else nearest.amounts)
+    if not known and (reason is None or reason.binding != ("melt",)):
+        reason = tiles_instead(recipe, task.before, task.setting)
+        sentence = f"Cannot say how to change {recipe.name}: {reason.sentence}"
+        return _result(task, (), Answer.CANNOT_SAY, sentence, reason, None)
+    if reason is None:
+        reason = not_a_glaze()
+        sentence = f"No change of {recipe.name} is offered: {reason.sentence}"
+        return _result(task, (), Answer.DOES_NOT_FIT, sentence, reason, None)
     shown = None if nearest is None else option_of(task, nearest.kind, nearest.amounts, False, nearest.objective)
+    shown = None if shown is None or not a_glaze(task.before, shown) else marked(shown)
     answer = Answer.CANNOT_SAY if reason.unknowable else Answer.DOES_NOT_FIT
     return _result(
         task, (), answer, f"No change of {recipe.name} from this shelf does it: {reason.sentence}", reason, shown
@@ -201,6 +228,8 @@ def _halton(index: int, dimensions: int) -> Array:
 
 
 def _sentence(recipe: Recipe, options: Sequence[Option]) -> str:
+    if all(o.character.distance >= ANOTHER_GLAZE for o in options):
+        return f"{recipe.name} cannot be made to fit and stay itself. {options[0].sentence}"
     return f"{recipe.name} can be changed to fit. The simplest: {options[0].sentence}"
 
 

@@ -14,7 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from glazecalc.values.adjusting import Goals
-from glazecalc.work.changing.character import character_point
+from glazecalc.work.changing.character import character_point, log_silica_to_alumina
 from glazecalc.work.changing.outlook import Forecast, Outlook
 from glazecalc.work.changing.palette import Palette
 
@@ -29,6 +29,13 @@ PRICE_OF_MOVING: Final = 2e-4
 """Price of moving a material by one part in a hundred of base [noticeable steps squared, goes by the square]."""
 CLAY_STEP: Final = 3.0
 """Clay lost [parts per 100 of base] below what keeps the slip in suspension that counts as one noticeable step."""
+SILICA_TO_ALUMINA: Final = (4.3, 17.9)
+"""Moles of silica to one of alumina in the middle nine tenths of the measured glasses of the glaze core that the
+expansion is fitted to (3145 glasses, ``tests/published/sciglass``)."""
+PRICE_OUTSIDE: Final = 40.0
+"""Root of the price of a silica to alumina ratio e times outside that range [noticeable steps]."""
+INSIDE: Final = 0.02
+"""A search keeps this far inside the range [natural logarithm], so that rounding does not leave it."""
 SURFACE_OXIDES: Final = ("Al2O3", "MgO", "ZnO", "BaO", "TiO2", "B2O3")
 _TINY: Final = 1e-12
 
@@ -70,11 +77,20 @@ class Aim:
         return np.column_stack(columns)
 
     def residuals(self, amounts: Array) -> Array:
-        """What rows of amounts (n, m) cost apart from missed goals, as parts to be squared and summed: (n, k+3+m)."""
+        """What rows of amounts (n, m) cost apart from missed goals, as parts to be squared and summed: (n, k+4+m)."""
         moved = (np.atleast_2d(amounts) - self.palette.start) * (100.0 / self.palette.base_total)
-        away = character_point(self.palette.composition(amounts).moles) - self.origin
+        moles = self.palette.composition(amounts).moles
+        away = character_point(moles) - self.origin
+        outside = PRICE_OUTSIDE * self._outside(moles)[:, None]
         lacking = self.palette.clay_lacking(amounts)[:, None] / CLAY_STEP
-        return np.hstack([np.sqrt(self.weight) * away, np.sqrt(PRICE_OF_MOVING) * moved, lacking])
+        return np.hstack([np.sqrt(self.weight) * away, np.sqrt(PRICE_OF_MOVING) * moved, lacking, outside])
+
+    def _outside(self, moles: Array) -> Array:
+        """How far silica to alumina is beyond both fitted glazes and the recipe as it is [natural logarithm], (n,)."""
+        ratios = log_silica_to_alumina(np.vstack([moles, self.palette.composition(self.palette.start).moles]))
+        low, high = np.log(SILICA_TO_ALUMINA[0]) + INSIDE, np.log(SILICA_TO_ALUMINA[1]) - INSIDE
+        own = ratios[-1]
+        return np.asarray(np.maximum(0.0, np.maximum(min(low, own) - ratios[:-1], ratios[:-1] - max(high, own))))
 
     def cost(self, amounts: Array) -> Array:
         """What rows of amounts (n, m) cost apart from missed goals, (n,)."""

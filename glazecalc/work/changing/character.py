@@ -101,6 +101,12 @@ def character_point(moles: Array) -> Array:
     return np.column_stack([np.where(_colours(), share, unity) * _inverse_steps(), ratio, level])
 
 
+def log_silica_to_alumina(moles: Array) -> Array:
+    """Natural logarithm of silica to alumina of n compositions (n, k); finite where either is missing, (n,)."""
+    silica, alumina = moles[:, INDEX["SiO2"]], moles[:, INDEX["Al2O3"]]
+    return np.asarray(np.log(np.maximum(silica, 1e-6)) - np.log(np.maximum(alumina, 1e-6)))
+
+
 def character_distance_squared(moles: Array, origin: Array) -> Array:
     """Squared distance of n compositions from the point ``origin`` (k + 2,) [noticeable steps squared], (n,)."""
     return np.asarray(((character_point(moles) - origin) ** 2).sum(axis=1))

@@ -1,8 +1,8 @@
 """A full re-solve: the mixture of at most so many materials that meets the goals and keeps the character nearest.
 
 Amounts are found by :mod:`glazecalc.work.changing.descent` from several fixed starting points. Which materials stay is
-decided by dropping, then exchanging, one at a time; the mixtures compared are non-negative least-squares matches of the best
-composition so far. No chance enters: the same input gives the same answer.
+decided by dropping, then exchanging, one at a time; the mixtures compared are non-negative least-squares
+matches of the best composition so far. No chance enters: the same input gives the same answer.
 """
 
 from __future__ import annotations
