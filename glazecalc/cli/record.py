@@ -29,7 +29,10 @@ RecipeOrNone = Annotated[
 ]
 GlazeOption = Annotated[str, typer.Option("--glaze", metavar="NAME", help="Name of a glaze that has no card.")]
 
-RESULT_HELP = "sound, crazed, crazed later, shivered, pinholed, crawled, ran or underfired; more than once if need be."
+RESULT_HELP = (
+    "sound, crazed at once, crazed later, crazed (when is not known), shivered, pinholed, crawled, ran or underfired; "
+    "more than once if need be."
+)
 
 TILE_EPILOG = """Examples:
 

@@ -115,6 +115,9 @@ def record_tile(studio: Path | None, words: TileWords, id_: str | None, withdraw
     fields |= _given(thickness_mm=_quantity(words.thickness, "length", "mm", "--thickness", found))
     if id_ is None and not withdraw and not ({"recipe", "glaze"} & set(fields)):
         found.error("no-glaze", "no glaze is named", "name a recipe card, or a jar with --glaze")
+    if id_ is None and words.recipe is not None and words.cone is None:
+        stated = bench.recipes[0].cone
+        fields |= _given(cone=stated.low.name if stated is not None and stated.low == stated.high else None)
     return _write(Target(folder, "tile", id_, withdraw), fields, bench, found)
 
 

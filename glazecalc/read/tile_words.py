@@ -53,12 +53,14 @@ def read_results(
 ) -> tuple[tuple[TileResult, ...], float | None, str]:
     """Results, days and test from words such as ``crazed after 3 days``, ``sound``, ``pinholed``.
 
-    ``after`` is a span of time or the name of a test. Crazing without either is crazing at once.
+    ``after`` is a span of time or the name of a test. Crazing without either stays
+    ``crazed``, of which the time is not known.
     """
     results: list[TileResult] = []
     for said in words:
         for word in said.split(","):
             name, _, tail = " ".join(word.casefold().split()).partition(" after ")
+            name = " ".join(re.split(r"[\s_-]+", name)).strip()
             after = tail or after
             result = _result(name, bool(after))
             if result is None:
@@ -73,7 +75,7 @@ def read_results(
 
 def _result(name: str, later: bool) -> TileResult | None:
     if name in _CRAZED:
-        return TileResult.CRAZED_LATER if later else TileResult.CRAZED_AT_ONCE
+        return TileResult.CRAZED_LATER if later else TileResult.CRAZED
     return _WORDS.get(name)
 
 

@@ -30,8 +30,21 @@ def lesson_text(lesson: Lesson) -> str:
             f"{clash.against}. Look at both again: another jar, a thick coat, another clay?"
         )
         parts += ["", paragraph(text)]
+    waiting = [tile.id for tile in lesson.tiles if tile.result == "waiting"]
+    if waiting:
+        text = (
+            f"{', '.join(waiting)} {'waits' if len(waiting) == 1 else 'wait'} for a result: fire and record these "
+            f"before any other, with: glazecalc record tile --id {waiting[0]} --result sound"
+        )
+        parts += ["", heading("Waiting tiles first"), paragraph(text)]
     if lesson.next_tiles:
-        parts += ["", heading("Fire next"), _next(lesson.next_tiles), "", paragraph(HOW_TO_TEST)]
+        parts += [
+            "",
+            heading("Then fire" if waiting else "Fire next"),
+            _next(lesson.next_tiles),
+            "",
+            paragraph(HOW_TO_TEST),
+        ]
     if lesson.tiles_per_firing is not None:
         parts.append(paragraph(f"About {lesson.tiles_per_firing} test tiles go into one firing of this kiln."))
     parts += [paragraph(remark) for remark in lesson.remarks]

@@ -16,11 +16,12 @@ KINDS: Final[tuple[Kind, ...]] = ("tile", "firing", "batch")
 
 
 class TileResult(StrEnum):
-    """How a tile came out; a tile may show several faults."""
+    """How a tile came out; a tile may show several faults. ``crazed`` is crazing of which the time is not known."""
 
     SOUND = "sound"
     CRAZED_AT_ONCE = "crazed at once"
     CRAZED_LATER = "crazed later"
+    CRAZED = "crazed"
     SHIVERED = "shivered"
     PINHOLED = "pinholed"
     CRAWLED = "crawled"
@@ -29,7 +30,7 @@ class TileResult(StrEnum):
 
 
 FIT_RESULTS: Final[frozenset[TileResult]] = frozenset(
-    {TileResult.SOUND, TileResult.CRAZED_AT_ONCE, TileResult.CRAZED_LATER, TileResult.SHIVERED}
+    {TileResult.SOUND, TileResult.CRAZED_AT_ONCE, TileResult.CRAZED_LATER, TileResult.CRAZED, TileResult.SHIVERED}
 )
 """Results that say something of the fit between glaze and clay; at most one of them holds for a tile."""
 

@@ -19,7 +19,9 @@ R = TileResult
     ("words", "after", "results", "days", "test"),
     [
         (("sound",), None, (R.SOUND,), None, ""),
-        (("crazed",), None, (R.CRAZED_AT_ONCE,), None, ""),
+        (("crazed",), None, (R.CRAZED,), None, ""),
+        (("crazed-later",), None, (R.CRAZED_LATER,), None, ""),
+        (("crazed_at_once",), None, (R.CRAZED_AT_ONCE,), None, ""),
         (("crazed",), "3 days", (R.CRAZED_LATER,), 3.0, ""),
         (("crazed after 2 weeks",), None, (R.CRAZED_LATER,), 14.0, ""),
         (("Crazed after boiling",), None, (R.CRAZED_LATER,), None, "boiling"),

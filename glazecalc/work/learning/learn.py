@@ -39,6 +39,8 @@ _DENSITY: Final = sum(share / width * np.exp(-0.5 * (OFFSETS / width) ** 2) for 
 OFFSET_WEIGHTS: Final[Array] = np.asarray(_DENSITY / np.sum(_DENSITY))
 STRENGTHS: Final = 7
 USUAL_COAT: Final = Coat()
+_WHEN_UNKNOWN: Final = 0.5
+"""Share of later crazing taken to have shown on a tile that is noted as crazed without a word on when."""
 _SURPRISING: Final = 0.15
 RESULTS: Final = (TileResult.SOUND, TileResult.CRAZED_AT_ONCE, TileResult.CRAZED_LATER, TileResult.SHIVERED)
 
@@ -119,6 +121,8 @@ class Chances:
             chance = np.broadcast_to(once, self.crazes.shape)
         elif result is TileResult.CRAZED_LATER:
             chance = max(revealed, 0.05) * (self.crazes - once)
+        elif result is TileResult.CRAZED:
+            chance = once + max(revealed, _WHEN_UNKNOWN) * (self.crazes - once)
         elif result is TileResult.SHIVERED:
             chance = np.broadcast_to(shivers, self.crazes.shape)
         else:
