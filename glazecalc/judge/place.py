@@ -10,7 +10,7 @@ from glazecalc.values.inputs import Kiln, Room
 from glazecalc.values.mains import Reason
 from glazecalc.values.verdict import Answer
 
-USUAL_CLEARANCE_MM: Final = 460.0
+USUAL_CLEARANCE_MM: Final = 457.2
 """Eighteen inches round a kiln is the usual figure where the manual is lost (common practice)."""
 WARM_ROOM_K: Final = 20.0
 _BARE: Final = ("concrete", "cement", "stone", "brick", "tile", "ceramic", "screed", "earth")
@@ -67,12 +67,12 @@ def _clearance(kiln: Kiln, room: Room) -> Iterator[Reason]:
     else:
         need, whose = kiln.clearance_mm, "the manual"
         if need is None:
-            need, whose = USUAL_CLEARANCE_MM, "common practice, where the manual is lost,"
+            need, whose = USUAL_CLEARANCE_MM, "common practice (18 in, where the manual is lost)"
         if room.clearance_mm < need:
-            text = f"{room.clearance_mm:g} mm free, {whose} asks for {need:g} mm"
+            text = f"{room.clearance_mm:g} mm free, {whose} asks for {need:.0f} mm"
             yield Reason("clearance_too_small", text, Answer.DOES_NOT_FIT)
         else:
-            text = f"{room.clearance_mm:g} mm free, {whose} asks for {need:g} mm"
+            text = f"{room.clearance_mm:g} mm free, {whose} asks for {need:.0f} mm"
             yield Reason("clearance_kept", text, Answer.FITS)
 
 

@@ -22,8 +22,10 @@ def firing_text(report: FiringReport, units: UnitChoice, paint: Paint = _unpaint
     """The whole answer at 80 columns."""
     lead = paragraph(report.sentence)
     parts = [paint(lead, report.answer) if report.answer else lead]
-    parts += [paragraph(f"- {v.message}", 2, 2) for v in report.verdicts]
+    parts += [paragraph(f"- {v.message}", 2, 2) for v in report.verdicts if v.message not in report.sentence]
     parts += [paragraph(f"({note})", 2) for note in report.notes]
+    if not report.segments:
+        return "\n".join(parts)
     parts += ["", heading("Segments"), _segments(report.segments, units)]
     parts.append(f"  {hours_words(report.total_h)} in all, without the cooling that is left to itself")
     parts += _slower(report, units)

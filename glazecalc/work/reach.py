@@ -14,6 +14,7 @@ from glazecalc.values.kiln_report import Ceiling
 from glazecalc.values.problem import Problem, remark
 from glazecalc.values.verdict import Answer, Verdict
 from glazecalc.work.kilns.kiln_ceiling import ceiling, volts_go_together
+from glazecalc.work.kilns.supply import with_circuit
 from glazecalc.work.setting import Question, Setting
 
 if TYPE_CHECKING:
@@ -28,7 +29,8 @@ def reach(question: Question) -> tuple[tuple[Estimate, ...], Verdict, tuple[Prob
         message = "No kiln is named, so reach cannot be judged: add --kiln, or a [[kiln]] to studio.toml."
         return (), Verdict(RULE, Answer.CANNOT_SAY, message), ()
     found = ceiling(kiln, setting.circuit, _learned(setting))
-    verdict = reach_verdict(kiln, setting.circuit, setting.cone, found, setting.limits)
+    heat = reach_verdict(kiln, setting.circuit, setting.cone, found, setting.limits)
+    verdict = with_circuit(heat, kiln, setting.circuit)
     if found is None:
         return (), verdict, ()
     remarks = tuple(remark("kiln-plate", f"{kiln.name}: {note}", line=kiln.line) for note in found.notes)
@@ -47,7 +49,7 @@ def _learned(setting: Setting) -> KilnDraws | None:
 def reach_verdict(
     kiln: Kiln, circuit: Circuit | None, cone: Cone | None, found: Ceiling | None, limits: Limits
 ) -> Verdict:
-    """The verdict on ``cone`` from a ceiling already worked out."""
+    """The verdict on ``cone`` from a ceiling already worked out, by the heat alone."""
     if circuit is not None and not volts_go_together(kiln, circuit):
         text = f"{kiln.name} is made for {kiln.volts:g} V and does not belong on {circuit.name}, {circuit.volts:g} V."
         return Verdict(RULE, Answer.DOES_NOT_FIT, text)

@@ -37,6 +37,7 @@ from glazecalc.work.kilns.firing_follow import (
 from glazecalc.work.kilns.firing_plan import THIN_MM, Plan, corners, plan_legs
 from glazecalc.work.kilns.firing_safety import safety_notes
 from glazecalc.work.kilns.kiln_ceiling import plate_draws, volts_go_together
+from glazecalc.work.kilns.supply import refusal, with_circuit
 from glazecalc.work.kilns.switch import turn_ups
 
 READING_K = 11.93
@@ -78,7 +79,9 @@ class FiringPlace:
 
 
 def plan_firing(wish: FiringWish, place: FiringPlace) -> FiringReport:
-    """A schedule for ``wish.cone``, shaped by what the kiln can follow."""
+    """A schedule for ``wish.cone``, shaped by what the kiln can follow; none above the maker's rating."""
+    if place.kiln is not None and place.kiln.cone is not None and place.kiln.cone < wish.cone:
+        return _above_rating(wish, place, place.kiln)
     body = place.body
     wall = wish.wall_mm or (body.wall_mm if body else None) or THIN_MM
     stoneware = body is not None and body.ware in ("stoneware", "porcelain")
@@ -102,6 +105,54 @@ def plan_firing(wish: FiringWish, place: FiringPlace) -> FiringReport:
     if body is None and wish.wall_mm is None:
         notes.append("no clay is named: thin, bone-dry ware is reckoned with")
     return _report(f"{wish.kind} firing to cone {wish.cone}", wish.kind, wish.cone, legs, place, run, acts, notes)
+
+
+def _above_rating(wish: FiringWish, place: FiringPlace, kiln: Kiln) -> FiringReport:
+    """No schedule: the maker rates the kiln below the cone."""
+    told = _rating_verdict(kiln, wish.cone)
+    return FiringReport(
+        title=f"{wish.kind} firing to cone {wish.cone}",
+        kind=wish.kind,
+        cone=wish.cone,
+        kiln=kiln.name,
+        circuit=place.circuit.name if place.circuit else None,
+        answer=Answer.DOES_NOT_FIT,
+        sentence=told.message,
+        segments=(),
+        total_h=0.0,
+        cones=(),
+        reached_cone=None,
+        cone_low=None,
+        cone_high=None,
+        witness_cones=(),
+        hold_worth_K=None,
+        verdicts=(told, *_circuit_verdicts(place)),
+        cannot_follow=(),
+        turn_ups=(),
+        safety=(),
+        estimates=(),
+        planned=(),
+        predicted=(),
+        notes=("no schedule is given for a cone above the rating of the kiln",),
+        sources=_sources(()),
+    )
+
+
+def _rating_verdict(kiln: Kiln, cone: Cone) -> Verdict:
+    text = f"Do not: cone {cone} is above the maker's rating, {kiln.name} is rated for cone {kiln.cone}."
+    return Verdict("kiln_follows", Answer.DOES_NOT_FIT, text)
+
+
+def _circuit_verdicts(place: FiringPlace) -> tuple[Verdict, ...]:
+    """What the circuit rules say against this kiln on this circuit; empty where they have nothing against it."""
+    if place.kiln is None or place.circuit is None:
+        return ()
+    no = refusal(place.kiln, place.circuit)
+    rule = "circuit_carries"
+    if no is not None:
+        return (Verdict(rule, Answer.DOES_NOT_FIT, f"Do not: {no}."),)
+    open_ = with_circuit(Verdict(rule, Answer.FITS, ""), place.kiln, place.circuit)
+    return (Verdict(rule, open_.answer, open_.message.strip()),) if open_.message else ()
 
 
 def weigh_schedule(
@@ -131,7 +182,8 @@ def _report(
     times, degC = corners(legs)
     found = bends(times, degC)
     reached = found.reached()
-    verdicts = tuple(v for v in (_heat_verdict(kind, cone, found), _kiln_verdict(cone, place, run)) if v)
+    heat, follows = _heat_verdict(kind, cone, found), _kiln_verdict(cone, place, run)
+    verdicts = (*_circuit_verdicts(place), *(v for v in (heat, follows) if v))
     learned = run is not None and run.draws.learned
     limits, kiln = place.limits, place.kiln
     basis = Basis.LEARNED if learned else Basis.MODEL
@@ -228,7 +280,7 @@ def _kiln_verdict(cone: Cone | None, place: FiringPlace, run: KilnRun | None) ->
     if not volts_go_together(kiln, place.circuit):
         return Verdict(rule, Answer.DOES_NOT_FIT, f"{kiln.name} does not belong on a circuit of another voltage.")
     if cone is not None and kiln.cone is not None and kiln.cone < cone:
-        return Verdict(rule, Answer.DOES_NOT_FIT, f"{kiln.name} is rated for cone {kiln.cone}, below cone {cone}.")
+        return _rating_verdict(kiln, cone)
     if run is None or cone is None:
         return None if cone is None else Verdict(rule, Answer.CANNOT_SAY, f"{kiln.name} could not be modelled.")
     percent = 100 * run.chance(cone)
@@ -242,6 +294,9 @@ def _kiln_verdict(cone: Cone | None, place: FiringPlace, run: KilnRun | None) ->
 
 def _sentence(title: str, reached: Cone | None, verdicts: tuple[Verdict, ...]) -> str:
     told = f"cone {reached} comes down" if reached else "no cone comes down"
+    no = next((v for v in verdicts if v.message.startswith("Do not: ")), None)
+    if no is not None:
+        return f"{no.message} By the heat alone, {title}: {told}."
     bad = next((v for v in verdicts if v.answer is not Answer.FITS), None)
     name = title[:1].upper() + title[1:]
     return f"{name}: {told}. {bad.message}" if bad else f"{name}: {told}."

@@ -7,8 +7,6 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
-from glazecalc.judge.circuit import judge_circuit
-from glazecalc.judge.plate import read_plate
 from glazecalc.models.kiln import cool_down
 from glazecalc.models.kiln_draws import KilnDraws, can_be_modelled, weighted_quantile
 from glazecalc.models.reach import Reach
@@ -17,7 +15,7 @@ from glazecalc.values.data import sources
 from glazecalc.values.estimate import Basis, Estimate
 from glazecalc.values.inputs import Circuit, Kiln, Limits, Piece, Recipe, Room
 from glazecalc.values.kiln_report import Ceiling, CurvePoint, KilnReport, PlaceResult, WearTrend
-from glazecalc.values.mains import CircuitResult, mains_tables
+from glazecalc.values.mains import CircuitResult
 from glazecalc.values.problem import Problem, remark
 from glazecalc.values.records import FiringRecord
 from glazecalc.values.verdict import Answer, Verdict, worst
@@ -29,12 +27,12 @@ from glazecalc.work.kilns.kiln_ceiling import (
     hours_to_cone,
     plate_draws,
     volts_go_together,
-    wire_loop_ohm,
 )
 from glazecalc.work.kilns.learn_kiln import learned_draws, own_firings, wear_trend
 from glazecalc.work.kilns.place import judge_place
 from glazecalc.work.kilns.releases import load_releases
 from glazecalc.work.kilns.stacking import STANDARD_PIECES, stack
+from glazecalc.work.kilns.supply import circuit_result
 from glazecalc.work.pantry import Pantry
 from glazecalc.work.reach import reach_verdict
 
@@ -85,7 +83,8 @@ def check_kiln(question: KilnQuestion) -> KilnReport:
         verdicts.append(wear.verdict)
     run = _firing_run(draws, circuit, cone or kiln.cone) if found is not None and draws is not None else None
     place = _place(question, run)
-    answers = [v.answer for v in verdicts] + ([place.answer] if question.room_asked else [])
+    placed = place if question.room_asked or place.answer is Answer.DOES_NOT_FIT else None
+    answers = [v.answer for v in verdicts] + ([placed.answer] if placed is not None else [])
     estimates = _estimates(question, run, found, hot, cone or kiln.cone)
     cooling: tuple[CurvePoint, ...] = ()
     if draws is not None and found is not None:
@@ -95,7 +94,7 @@ def check_kiln(question: KilnQuestion) -> KilnReport:
         kiln=kiln.name,
         circuit=circuit.name if circuit else None,
         answer=worst(answers),
-        sentence=_sentence(verdicts, place if question.room_asked else None),
+        sentence=_sentence(verdicts, placed),
         circuits=ranked,
         verdicts=tuple(verdicts),
         ceiling=hot,
@@ -122,21 +121,6 @@ def rank_circuits(kiln: Kiln, circuits: Sequence[Circuit]) -> tuple[CircuitResul
         return _ORDER[result.answer], against, -(result.power_fraction or 0.0), -room
 
     return tuple(sorted(found, key=merit))
-
-
-def circuit_result(kiln: Kiln, circuit: Circuit) -> CircuitResult:
-    """One circuit judged, with the volts its wire takes."""
-    plate = read_plate(kiln)
-    loop = wire_loop_ohm(circuit)
-    drop = volts = None
-    if circuit.volts is not None:
-        volts = circuit.volts
-        if loop is not None and plate.load_A is not None and kiln.volts is not None:
-            other = circuit.other_load_A or 0.0
-            heater = kiln.volts / plate.load_A
-            volts = max(0.0, (circuit.volts - other * loop) * heater / (heater + loop))
-            drop = circuit.volts - volts
-    return judge_circuit(kiln, circuit, mains_tables(), drop, volts if loop is not None else None)
 
 
 def _best(ranked: Sequence[CircuitResult], circuits: Sequence[Circuit]) -> Circuit | None:
@@ -215,7 +199,9 @@ def _sentence(verdicts: Sequence[Verdict], place: PlaceResult | None) -> str:
     told = worst_one.message
     if worst_one.answer is Answer.FITS:
         told = " ".join(v.message for v in verdicts)
-    if place is not None and place.answer is not Answer.FITS and place.reasons:
+    if place is not None and place.answer is Answer.DOES_NOT_FIT:
+        told = f"Not in {place.room or 'this place'} as it is: {place.reasons[0].message}. {told}"
+    elif place is not None and place.answer is not Answer.FITS and place.reasons:
         told += f" The place: {place.reasons[0].message}."
     return told
 
