@@ -17,6 +17,7 @@ from glazecalc.read.tile_words import read_date, read_readings, read_results, re
 from glazecalc.show.journal_text import entry_json, entry_text
 from glazecalc.values.problem import Problem, ProblemsError, error, remark
 from glazecalc.values.records import RECORD_TYPES, Kind, TileResult
+from glazecalc.work.kilns.witness import witness_against_peak
 from glazecalc.work.learning.freeze import freeze
 from glazecalc.work.setting import pick
 
@@ -136,6 +137,7 @@ def record_firing(studio: Path | None, words: FiringWords, id_: str | None, with
     fields |= _given(load_kg=None if load_g is None else load_g / 1000.0, reached=False if words.stalled else None)
     fields |= _given(peak_degC=_quantity(words.peak, "temperature", "degC", "--peak", found))
     fields |= _given(date=_date(words.date, id_, found))
+    found.extend(witness_against_peak(fields.get("cones", ()), fields.get("readings", ()), fields.get("peak_degC")))
     return _write(Target(folder, "firing", id_, withdraw), fields, bench, found)
 
 

@@ -147,6 +147,10 @@ def _coefficient(value: Any, at: At) -> float | None:
 
 
 def _interior(value: Any, at: At) -> Interior | None:
+    if not isinstance(value, dict):
+        hint = 'write interior = { shape = "square", width_mm = 200, height_mm = 230 }, with your own figures'
+        at.found.error("wrong-type", "interior is not a table of shape, width and height", hint, at.line)
+        return None
     made: Interior | None = build(_INTERIOR, value, ("interior",), Source(at.found, _one_line(at, value)))
     return made
 
