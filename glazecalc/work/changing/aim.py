@@ -32,7 +32,7 @@ CLAY_STEP: Final = 3.0
 SILICA_TO_ALUMINA: Final = (4.3, 17.9)
 """Moles of silica to one of alumina in the middle nine tenths of the measured glasses of the glaze core that the
 expansion is fitted to (3145 glasses, ``tests/published/sciglass``)."""
-PRICE_OUTSIDE: Final = 40.0
+PRICE_OUTSIDE: Final = 200.0
 """Root of the price of a silica to alumina ratio e times outside that range [noticeable steps]."""
 INSIDE: Final = 0.02
 """A search keeps this far inside the range [natural logarithm], so that rounding does not leave it."""
