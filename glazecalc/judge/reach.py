@@ -47,5 +47,6 @@ def judge_reach(
     if rated == cone:
         text += f" Warning: it is rated exactly for cone {cone}, so nothing is held in reserve for wear or low volts."
     elif headroom_cones is not None and headroom_cones >= 0.5:
-        text += f" Headroom about {headroom_cones:.0f} cone{'s' if headroom_cones >= 1.5 else ''}."
+        many = "s" if headroom_cones >= 1.5 else ""
+        text += f" Headroom about {headroom_cones:.0f} cone{many} in the middle case; less at the low end."
     return Verdict(RULE, Answer.FITS, text, EVIDENCE)

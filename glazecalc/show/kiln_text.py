@@ -36,6 +36,7 @@ _BASIS_WORDS = {
 
 
 FEW_REASONS = 3
+_OTHER_VOLTS = ("voltage_class", "voltage_208")
 
 
 def _unpainted(text: str, answer: Answer) -> str:
@@ -47,6 +48,9 @@ def kiln_text(report: KilnReport, units: UnitChoice, paint: Paint = _unpainted) 
     parts = [paint(paragraph(report.sentence), report.answer), ""]
     for verdict in report.verdicts:
         label = f"{_RULES.get(verdict.rule, verdict.rule)}: {WORDS[verdict.answer]}"
+        if verdict.message in report.sentence:
+            parts.append(paint("  " + label, verdict.answer))
+            continue
         parts.append(labelled(label, verdict.message, 32).replace(label, paint(label, verdict.answer), 1))
     parts += ["", heading("Circuits, the best first")]
     parts += [_circuit(c, paint, c.name == report.circuit) for c in report.circuits]
@@ -66,6 +70,9 @@ def kiln_text(report: KilnReport, units: UnitChoice, paint: Paint = _unpainted) 
 def _circuit(result: CircuitResult, paint: Paint, meant: bool) -> str:
     """One circuit; of those not meant only the weightiest reasons are told."""
     lead = f"  {result.name}: {WORDS[result.answer]}"
+    volts = next((r for r in result.reasons if r.code in _OTHER_VOLTS), None)
+    if volts is not None and not meant:
+        return paint(paragraph(f"{result.name}: {WORDS[result.answer]}, {volts.message}", 2, 2), result.answer)
     figures = []
     if result.load_A is not None:
         figures.append(f"draws {result.load_A:.1f} A")
@@ -92,7 +99,9 @@ def _reach(ceiling: Ceiling, circuit: str | None, units: UnitChoice) -> str:
     e = ceiling.estimate
     where = f"on {circuit}" if circuit else "at the volts of its plate"
     span = f"cone {ceiling.cone_low} to {ceiling.cone_high}" if ceiling.cone_low != ceiling.cone_high else ""
-    told = f"cone {ceiling.cone or 'below 022'}{f', 90 % interval {span}' if span else ''}"
+    rated = any("maker's rating" in c for c in e.caveats)
+    capped = ", cut off at the maker's rating" if ceiling.cone == ceiling.cone_high and rated else ""
+    told = f"cone {ceiling.cone or 'below 022'}{capped}{f', 90 % interval {span}' if span else ''}"
     lines = [
         labelled("ceiling", f"{told}, {where} ({_BASIS_WORDS.get(e.basis, e.basis.value)})", 16),
         labelled("", f"{both(e.value, units)}; {both(e.low, units)} to {both(e.high, units)}", 16),

@@ -236,6 +236,6 @@ def _problems(kiln: Kiln, hot: Ceiling | None) -> tuple[Problem, ...]:
 
 def _sources(estimates: Sequence[Estimate]) -> tuple[str, ...]:
     ids = dict.fromkeys(
-        ["nec", "nec_ch9_t8", "nema_wd6", *(s for e in estimates for s in e.sources), "orton_1908", "common_practice"]
+        ["nec", "nec_ch9_t8", "nema_wd6", *(s for e in estimates for s in e.sources), "brick_clays_1908", "common_practice"]
     )
     return tuple(sources().get(i, i) for i in ids)
