@@ -48,9 +48,16 @@ def test_kiln_json(run: Run, words: tuple[str, ...]) -> None:
     assert all(math.isfinite(n) for n in numbers(got.json))
 
 
-@pytest.mark.parametrize(
-    "words", [("--cone", "6"), ("--cone", "06", "--kind", "bisque", "--hold", "0"), ("--cone", "10")]
-)
+def test_firing_json_above_the_rating(run: Run) -> None:
+    """The demo kiln is rated for cone 8: no schedule for cone 10."""
+    got = run("firing", "--cone", "10", "--studio", DEMO, "--json")
+    result = got.json["results"][0]
+    assert got.code == CODES["does_not_fit"] == 1
+    assert result["segments"] == []
+    assert "above the maker's rating" in result["sentence"]
+
+
+@pytest.mark.parametrize("words", [("--cone", "6"), ("--cone", "06", "--kind", "bisque", "--hold", "0")])
 def test_firing_json(run: Run, words: tuple[str, ...]) -> None:
     got = run("firing", *words, "--studio", DEMO, "--json")
     assert got.code == CODES[got.json["answer"]]
