@@ -117,22 +117,38 @@ class Placed:
 _FOLDING: Final = folding_matrix()
 
 
-def place(mole_fractions: Array, where: Domain) -> Placed:
-    """Bring compositions, shape (n, k), to the fitted oxides and judge their distance from the data of a model."""
-    columns = mole_fractions.T
-    folded = small_product(_FOLDING, columns[len(FITTED) :])
-    fitted = folded[:-2]
-    fitted += columns[: len(FITTED)]
+def _fold(mole_fractions: Array, out: Array) -> tuple[Array, Array]:
+    """Bring the fitted oxides into ``out`` (16, n); returns small additions and barred oxides, (n,), all unscaled."""
+    out[:] = mole_fractions.T[: len(FITTED)]
+    others = mole_fractions[:, len(FITTED) :]
+    present = np.flatnonzero(others.any(axis=0))
+    if not present.size:
+        return np.zeros(len(others)), np.zeros(len(others))
+    many = 2 * present.size > others.shape[1]
+    folded = small_product(_FOLDING if many else _FOLDING[:, present], others.T if many else others[:, present].T)
+    out += folded[:-2]
+    return folded[-2], folded[-1]
+
+
+def place(mole_fractions: Array, where: Domain, out: Array | None = None) -> Placed:
+    """Bring compositions, shape (n, k), to the fitted oxides and judge their distance from the data of a model.
+
+    ``out``, shape (16, n), receives the fitted oxides where it is given.
+    """
+    fitted = np.empty((len(FITTED), len(mole_fractions))) if out is None else out
+    small, barred = _fold(mole_fractions, fitted)
     known = fitted.sum(axis=0)
     with np.errstate(divide="ignore", invalid="ignore"):
-        whole = 1.0 / (known + folded[-2] + folded[-1])
-        small, barred = folded[-2] * whole, folded[-1] * whole
+        whole = 1.0 / (known + small + barred)
+        small *= whole
+        barred *= whole
         fitted *= 1.0 / known
     white = small_product(where.whitening.T, fitted)
     white -= where.whitened_centre[:, None]
     distance = np.sqrt(np.einsum("ij,ij->j", white, white))
-    inside = (fitted >= where.low[:, None]).all(axis=0)
-    inside &= (fitted <= where.high[:, None]).all(axis=0)
+    inside = (fitted <= where.high[:, None]).all(axis=0)
+    for i in np.flatnonzero(where.low > 0.0):
+        inside &= fitted[i] >= where.low[i]
     inside &= (distance <= where.reach) & (small <= SMALL_LIMIT) & (barred <= TRACE_LIMIT)
     return Placed(fitted, small, barred, distance, ~inside)
 

@@ -18,11 +18,11 @@ from numpy.typing import NDArray
 from glazecalc.models.domain import Domain, Placed, coefficients, domain, place
 from glazecalc.models.prediction import Practice, Prediction
 from glazecalc.models.product import small_product
-from glazecalc.models.terms import SIZE, term_slopes, terms
+from glazecalc.models.terms import SIZE, fill_balances, term_slopes, terms
 
 Array = NDArray[np.float64]
 
-BLOCK: Final = 2048
+BLOCK: Final = 4096
 """Rows worked on at a time, so that the arrays stay in cache."""
 SIGMA_PER_NINETY: Final = 1.0 / 1.6448536269514722
 _WIDEST: Final = 3.0
@@ -149,8 +149,9 @@ def predict(key: str, mole_fractions: Array, practice: Practice) -> Prediction:
     value, half = np.empty(len(x)), np.empty(len(x))
     outside = np.empty(len(x), dtype=bool)
     for rows in blocks(len(x)):
-        placed = place(x[rows], model.where)
-        z = terms(placed.fitted)
+        z = np.empty((SIZE, rows.stop - rows.start))
+        placed = place(x[rows], model.where, z[:16])
+        fill_balances(z)
         value[rows] = model.surface.at(z)
         half[rows] = model.spread.half_width(z, placed, practice)
         outside[rows] = placed.outside

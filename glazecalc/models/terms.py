@@ -61,8 +61,17 @@ def terms(fitted: Array) -> Array:
     """The sixteen oxides and the eight balances, shape (24, n), from mole fractions, shape (16, n)."""
     out = np.empty((SIZE, fitted.shape[1]))
     out[:16] = fitted
+    return fill_balances(out)
+
+
+def fill_balances(out: Array) -> Array:
+    """Fill the last eight rows of ``out`` (24, n) from its first sixteen, in place; returns it."""
+    fitted = out[:16]
     left = small_product(_LINEAR, fitted)
-    out[16:20] = 0.5 * (left + np.sqrt(left * left + _SOFTNESS**2))
+    square = left * left
+    square += _SOFTNESS**2
+    left += np.sqrt(square, out=square)
+    np.multiply(left, 0.5, out=out[16:20])
     boron = fitted[_B]
     out[20] = boron * out[18] / (boron + out[18] + _FLOOR)
     out[21] = boron * out[16] / (boron + out[16] + _FLOOR)
