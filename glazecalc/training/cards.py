@@ -136,13 +136,12 @@ def firing_text(found: dict[str, Any]) -> str:
     """The card of the firing window."""
     firing, cones = found["firing"], found["cones"]
     gaps = ", ".join(f"cone {name} {gap:+.0f}" for name, gap in cones["gaps_K"].items())
-    levels = sorted(firing["levels"].items(), key=lambda pair: pair[1])
+    levels = [(k, f"{v:.2f}") for k, v in sorted(firing["levels"].items(), key=lambda pair: pair[1])]
     parts = [
         "# Where a glaze matures",
         _paragraph(
-            "Code: `glazecalc/models/firing.py`. Coefficients: `models/coefficients/firing.json`, written by",
-            "`python -m glazecalc.training fit` from `glazecalc/training/fired_glazes.csv`. This card is written by",
-            "`python -m glazecalc.training cards`.",
+            "Code: `glazecalc/models/firing.py`. Coefficients: `models/coefficients/firing.json`, written by `python",
+            "-m glazecalc.training fit` from `glazecalc/training/fired_glazes.csv`; this card by `... training cards`.",
         ),
         "## Form",
         _paragraph(
@@ -158,13 +157,12 @@ def firing_text(found: dict[str, Any]) -> str:
             "the fluid end lies half way between the most fluid sound glaze and the stiffest fluid one. Rows M-* are",
             "customary compositions from memory; the others were read in their sources, named in the file.",
         ),
-        _table(("glaze", "log10 viscosity at peak"), *((name, f"{value:.2f}") for name, value in levels)),
+        _table(("glaze", "log10 viscosity at peak"), *levels),
         "## Check",
         _paragraph(
             "Seger's cones 4 to 12 (formulas of 1886) against the charted cone temperatures at 60 degC/h, all at one",
             f"log10 viscosity of {cones['log_viscosity']:.2f}; estimated minus charted, K: {gaps}. The bending",
-            "viscosity, and the choice among equally good penalties of the viscosity fit, were made with these in",
-            "sight.",
+            "viscosity and the choice among equally good penalties of the viscosity fit were made with these in sight.",
         ),
         "## What it does not know",
         _paragraph(
