@@ -137,7 +137,8 @@ def record_firing(studio: Path | None, words: FiringWords, id_: str | None, with
     fields |= _given(load_kg=None if load_g is None else load_g / 1000.0, reached=False if words.stalled else None)
     fields |= _given(peak_degC=_quantity(words.peak, "temperature", "degC", "--peak", found))
     fields |= _given(date=_date(words.date, id_, found))
-    found.extend(witness_against_peak(fields.get("cones", ()), fields.get("readings", ()), fields.get("peak_degC")))
+    said = fields.get("cones", ()), fields.get("readings", ()), fields.get("peak_degC"), fields.get("hours")
+    found.extend(witness_against_peak(*said))
     return _write(Target(folder, "firing", id_, withdraw), fields, bench, found)
 
 

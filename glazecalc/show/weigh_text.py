@@ -34,6 +34,10 @@ def weigh_text(result: WeighResult, units: UnitChoice) -> str:
     return "\n\n".join("\n".join(part) for part in parts if part)
 
 
+CELL = 8
+"""Width of a column of weights."""
+
+
 def _too_small(result: WeighResult, units: UnitChoice, step: float) -> list[str]:
     """What to do about a batch of which a line is out of tolerance, said before anything else."""
     if all(line.within_tolerance for line in result.lines):
@@ -47,7 +51,7 @@ def _too_small(result: WeighResult, units: UnitChoice, step: float) -> list[str]
 
 def _sheet(result: WeighResult, units: UnitChoice) -> list[str]:
     width = max(20, *(len(line.material) + 2 for line in result.lines))
-    head = f"     {'material':<{width}}{'target':>10}{'scale':>10}{'in pot':>10}   off by (reading)"
+    head = f"     {'material':<{width}}{'target':>{CELL}}{'scale':>{CELL}}{'in pot':>{CELL}}  off by (reading)"
     rows = [head]
     additions_begun = False
     for line in result.in_weighing_order():
@@ -56,7 +60,7 @@ def _sheet(result: WeighResult, units: UnitChoice) -> list[str]:
             rows.append(f"     {'additions, over the base':<{width}}")
         rows.append(_row(line, width, units))
     total = mass_text(result.scale_total_g, units, min(line.resolution_g for line in result.lines))
-    rows.append(f"     {'total':<{width}}{'':>10}{total:>10} {units.mass}")
+    rows.append(f"     {'total':<{width}}{'':>{CELL}}{total:>{CELL}} {units.mass}")
     if result.cost is not None:
         more = "" if result.cost_is_complete else ", without the materials that have no price"
         rows.append(f"     materials cost {rounded(result.cost, 2)} {result.currency}".rstrip() + more)
@@ -79,7 +83,7 @@ def _row(line: WeighLine, width: int, units: UnitChoice) -> str:
     target = mass_text(line.target_g, units, line.resolution_g, 1)
     scale = mass_text(line.scale_g, units, line.resolution_g)
     running = mass_text(line.running_total_g, units, line.resolution_g)
-    text = f" [ ] {name:<{width}}{target:>10}{scale:>10}{running:>10}   {off}"
+    text = f" [ ] {name:<{width}}{target:>{CELL}}{scale:>{CELL}}{running:>{CELL}}  {off}"
     return f"{text}  {'; '.join(notes)}".rstrip()
 
 
@@ -88,8 +92,12 @@ def _water(result: WeighResult, units: UnitChoice) -> list[str]:
     return [
         f"Water: {amount(water.water_to_add_g, units)} ({volume_text(water.water_to_add_g, units)}), for "
         f"{volume_text(water.slurry_mL, units)} of slurry at a specific gravity of {water.specific_gravity:.2f}",
-        f"  solids density {water.solids_density.value:.2f}, {water.dry_g_per_L:.0f} g dry in a litre; "
-        "add two thirds first, the rest when sieved",
+        paragraph(
+            f"solids density {water.solids_density.value:.2f}, {water.dry_g_per_L:.0f} g dry in a litre; "
+            "add two thirds first, the rest when sieved",
+            2,
+            2,
+        ),
         *(paragraph(reason, 2, 2) for reason in (*water.solids_density.caveats, *result.reasons)),
     ]
 
@@ -134,7 +142,7 @@ def _effects(effects: Sequence[Effect]) -> list[str]:
     oxides = [e for e in effects if e.name != "expansion"]
     lines = ["What the scale does to the formula (recipe -> as weighed, +- readings):"]
     cells = [f"{e.name} {e.recipe:.3f} -> {e.weighed:.3f} +-{(e.high - e.low) / 2:.3f}" for e in oxides]
-    lines += ["  " + "   ".join(f"{cell:<30}" for cell in cells[i : i + 3]).rstrip() for i in range(0, len(cells), 3)]
+    lines += ["  " + "  ".join(f"{cell:<34}" for cell in cells[i : i + 2]).rstrip() for i in range(0, len(cells), 2)]
     for e in effects:
         if e.name == "expansion":
             lines.append(f"  expansion {e.recipe:.3f} -> {e.weighed:.3f} +-{(e.high - e.low) / 2:.3f} x 1e-6/K")

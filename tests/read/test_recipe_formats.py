@@ -1,6 +1,5 @@
 """The ways a recipe is written down and pasted all give the same recipe. The layouts are common practice, no source."""
 
-
 from __future__ import annotations
 
 from pathlib import Path

@@ -77,9 +77,7 @@ def test_limestone_glaze_has_its_published_formula() -> None:
 
 def test_glaze_and_clay_are_set_side_by_side_over_one_range() -> None:
     result = check(recipe_from_text(CLEAR), STUDIO)
-    glaze, carried, clay = (
-        result.estimate(n) for n in ("expansion", "expansion_to_setting", "body_expansion")
-    )
+    glaze, carried, clay = (result.estimate(n) for n in ("expansion", "expansion_to_setting", "body_expansion"))
     assert glaze is not None
     assert carried is not None
     assert clay is not None

@@ -26,3 +26,5 @@ def test_nothing_to_compare() -> None:
     assert witness_against_peak(SIX, (), None) == ()
     assert witness_against_peak((WitnessCone("6", "half"),), (Reading(7.5, 657.0),), None) == ()
     assert witness_against_peak(SIX, (Reading(3.0, 657.0),), 1220.0) == ()
+    assert witness_against_peak(SIX, (Reading(2.0, 657.0),), None, 7.5) == (), "an early reading is not the peak"
+    assert witness_against_peak(SIX, (Reading(7.4, 657.0),), None, 7.5)[0].is_error

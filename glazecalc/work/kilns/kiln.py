@@ -234,8 +234,11 @@ def _problems(kiln: Kiln, hot: Ceiling | None) -> tuple[Problem, ...]:
     return tuple(remark("kiln-plate", f"{kiln.name}: {note}", line=kiln.line) for note in notes)
 
 
+_GENERAL_SOURCES = ("brick_clays_1908", "common_practice")
+
+
 def _sources(estimates: Sequence[Estimate]) -> tuple[str, ...]:
     ids = dict.fromkeys(
-        ["nec", "nec_ch9_t8", "nema_wd6", *(s for e in estimates for s in e.sources), "brick_clays_1908", "common_practice"]
+        ["nec", "nec_ch9_t8", "nema_wd6", *(s for e in estimates for s in e.sources), *_GENERAL_SOURCES]
     )
     return tuple(sources().get(i, i) for i in ids)

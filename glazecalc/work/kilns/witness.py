@@ -15,16 +15,23 @@ REFUSED_K: Final = 80.0
 ODD_K: Final = 40.0
 """Far enough apart to be said [K]; common practice, no source."""
 
+NEAR_THE_END: Final = 0.9
+"""Share of a firing's hours from which a reading is taken for its peak."""
+
 
 def witness_against_peak(
-    cones: Sequence[WitnessCone], readings: Sequence[Reading], peak_degC: float | None
+    cones: Sequence[WitnessCone], readings: Sequence[Reading], peak_degC: float | None, hours: float | None = None
 ) -> tuple[Problem, ...]:
     """A problem where the hottest cone down is far from the hottest temperature written down [degC].
 
-    A stated peak beats the readings; with one reading alone it is taken for the hottest.
+    A stated peak beats the readings. Readings speak of the peak only if the last was taken near the end of a firing of
+    ``hours`` [h]; where the length is not known, the last is taken for the end.
     """
     down = [Cone(c.cone) for c in cones if c.bend == "down"]
-    hottest = peak_degC if peak_degC is not None else max((r.degC for r in readings), default=None)
+    last = max((r.at_h for r in readings), default=0.0)
+    near_the_end = hours is None or last >= NEAR_THE_END * hours
+    from_readings = max((r.degC for r in readings), default=None) if near_the_end else None
+    hottest = peak_degC if peak_degC is not None else from_readings
     if not down or hottest is None:
         return ()
     cone = max(down, key=lambda c: c.position)

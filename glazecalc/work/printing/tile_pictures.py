@@ -29,7 +29,8 @@ from glazecalc.work.learning.learn import TileEvidence, learn
 _KINDS = {"triaxial": "triangle", "square": "square", "grid": "square"}
 _MOST_COLUMNS = 6
 _OUTCOMES = {
-    TileResult.SOUND: Leaning.SOUND, TileResult.CRAZED_AT_ONCE: Leaning.CRAZES, TileResult.CRAZED_LATER: Leaning.CRAZES, TileResult.CRAZED: Leaning.CRAZES,
+    TileResult.SOUND: Leaning.SOUND, TileResult.CRAZED_AT_ONCE: Leaning.CRAZES, TileResult.CRAZED_LATER: Leaning.CRAZES,
+    TileResult.CRAZED: Leaning.CRAZES,
     TileResult.SHIVERED: Leaning.SHIVERS,
 }  # fmt: skip
 
