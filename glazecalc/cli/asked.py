@@ -140,6 +140,9 @@ def scales(texts: Sequence[str]) -> tuple[Scale, ...]:
             raise ProblemsError(
                 [error("scale", f"--scale {text!r} is not a scale", "write --scale 0.1g or --scale 0.1g:2kg:1g")]
             )
+        if capacity is not None and capacity < 50 * step:
+            hint = "a scale bears far more than its smallest step: write --scale 0.1g:2kg"
+            raise ProblemsError([error("scale", f"--scale {text!r} is not a scale", hint)])
         found.append(
             Scale(
                 name=f"scale {i}" if len(texts) > 1 else "scale",

@@ -24,6 +24,7 @@ def limits(texts: Sequence[str]) -> tuple[tuple[str, float], ...]:
 
 def write_card(options: Sequence[Option], pick: int, path: Path | None, force: bool) -> list[Problem]:
     """Write the picked option, counted from 1, as a recipe card; says so. Raises ProblemsError if it cannot."""
+    from glazecalc.cli.pages import replace_file
     from glazecalc.show.card_text import card_text
 
     if path is None:
@@ -35,7 +36,7 @@ def write_card(options: Sequence[Option], pick: int, path: Path | None, force: b
     if path.exists() and not force:
         raise ProblemsError([error("exists", "that file is there already", "--force replaces it", str(path))])
     try:
-        path.write_text(card_text(options[pick - 1].recipe), encoding="utf-8")
+        replace_file(path, card_text(options[pick - 1].recipe).encode("utf-8"))
     except OSError as exc:
         raise ProblemsError([error("cannot-write", exc.strerror or str(exc), file=str(path))]) from None
     hint = "plan the proof with: glazecalc tiles OLD NEW --plan line --size 4"

@@ -137,16 +137,23 @@ def tell_problems(problems: Sequence[Problem]) -> None:
         write(sys.stderr, problem_text(problem) + "\n")
 
 
-def write(stream: TextIO, text: str) -> None:
-    """Write ``text``; where the stream cannot encode a sign, an ASCII spelling of it is written."""
-    from glazecalc.show.plain import encodable
+def write(stream: TextIO | None, text: str) -> None:
+    """Write ``text``; where the stream cannot encode a sign, an ASCII spelling of it is written.
 
-    stream.write(encodable(text, stream.encoding))
+    Signs that steer a terminal are left out, but for our own colours where they are wanted. A closed stream (None)
+    takes nothing.
+    """
+    from glazecalc.show.plain import encodable, harmless
+
+    if stream is not None:
+        stream.write(encodable(harmless(text, wants_colour(stream)), stream.encoding))
 
 
-def wants_colour(stream: TextIO) -> bool:
+def wants_colour(stream: TextIO | None) -> bool:
     """Colour only on a terminal, and never where NO_COLOR is set."""
-    return stream.isatty() and not os.environ.get("NO_COLOR") and os.environ.get("TERM") != "dumb"
+    return (
+        stream is not None and stream.isatty() and not os.environ.get("NO_COLOR") and os.environ.get("TERM") != "dumb"
+    )
 
 
 def fail(command: str, problems: Sequence[Problem], as_json: bool, code: ExitCode = ExitCode.USAGE) -> ExitCode:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import os
 import sys
 from collections.abc import Sequence
@@ -76,7 +77,24 @@ for _group in app.registered_groups:
 
 def run(arguments: Sequence[str] | None = None) -> None:
     """Run the command line and leave the process with the exit code of the contract."""
-    sys.exit(main(sys.argv[1:] if arguments is None else arguments))
+    try:
+        code = main(sys.argv[1:] if arguments is None else arguments)
+        for stream in (sys.stdout, sys.stderr):
+            if stream is not None:
+                stream.flush()
+    except OSError:  # a stream that is full or gone: nobody can be told
+        code = ExitCode.USAGE
+        _let_go_of_streams()
+    sys.exit(code)
+
+
+def _let_go_of_streams() -> None:
+    """Point broken streams at nothing, so that the interpreter does not fail on them when it ends."""
+    nothing = os.open(os.devnull, os.O_WRONLY)
+    for stream in (sys.stdout, sys.stderr):
+        if stream is not None:
+            with contextlib.suppress(OSError, ValueError):
+                os.dup2(nothing, stream.fileno())
 
 
 def main(arguments: Sequence[str]) -> int:
@@ -104,6 +122,9 @@ def _other_ending(exc: Exception, command: str, as_json: bool, debug: bool) -> i
     usage = _usage_problem(exc)
     if usage is not None:
         return fail(command, [usage], as_json)
+    if isinstance(exc, OSError):
+        what = exc.strerror or str(exc)
+        return fail(command, [error("system", f"the system refused: {what}", file=exc.filename)], as_json)
     if debug:
         raise exc
     problem = error("bug", f"a fault of glazecalc: {type(exc).__name__}: {exc}", REPORT_TO + "; --debug shows where")

@@ -200,9 +200,23 @@ def write_file(path: Path, text: str, force: bool) -> None:
     free_place(path, force)
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
-        path.write_bytes(text.encode("utf-8", "replace"))
+        replace_file(path, text.encode("utf-8", "replace"))
     except OSError as exc:
         raise ProblemsError([error("cannot-write", exc.strerror or str(exc), file=str(path))]) from None
+
+
+def replace_file(path: Path, content: bytes) -> None:
+    """Write a whole file or nothing: into a neighbour first, which then takes its place. Raises OSError."""
+    if path.exists() and not path.is_file():
+        path.write_bytes(content)
+        return
+    target = path.resolve()
+    neighbour = target.with_name(f".{target.name[:100]}.part")
+    try:
+        neighbour.write_bytes(content)
+        neighbour.replace(target)
+    finally:
+        neighbour.unlink(missing_ok=True)
 
 
 def free_place(path: Path, force: bool) -> None:

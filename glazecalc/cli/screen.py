@@ -81,24 +81,20 @@ def screen(
 
 
 def _to_file(table: Path, out: Path, shelf: Any, basis: Any, practice: Any) -> Any:
-    import os
+    """The whole table or nothing: into a neighbour first, which then takes its place."""
     import sys
-    import tempfile
 
     from glazecalc.values.problem import ProblemsError, error
 
+    target = out.resolve()
+    neighbour = target.with_name(f".{target.name[:100]}.part")
     try:
-        with tempfile.NamedTemporaryFile(
-            "w", encoding="utf-8", newline="", dir=out.parent, prefix=".screen-", delete=False
-        ) as stream:
-            try:
+        try:
+            with neighbour.open("w", encoding="utf-8", newline="") as stream:
                 done = _run(table, stream, shelf, basis, practice, sys.stderr.isatty())
-                stream.close()
-                os.replace(stream.name, out)
-            except BaseException:
-                stream.close()
-                os.unlink(stream.name)
-                raise
+            neighbour.replace(target)
+        finally:
+            neighbour.unlink(missing_ok=True)
     except OSError as exc:
         raise ProblemsError([error("cannot-write", exc.strerror or str(exc), file=str(out))]) from None
     return done
@@ -107,13 +103,14 @@ def _to_file(table: Path, out: Path, shelf: Any, basis: Any, practice: Any) -> A
 def _run(table: Path, stream: Any, shelf: Any, basis: Any, practice: Any, show_progress: bool) -> Any:
     import sys
 
+    from glazecalc.show.csv_safe import safe_cell
     from glazecalc.work.screen import screen as run_screen
 
     if not show_progress:
-        return run_screen(table, stream, shelf, basis=basis, practice=practice)
+        return run_screen(table, stream, shelf, basis=basis, practice=practice, guard=safe_cell)
     rows = _count_lines(table)
     with typer.progressbar(length=rows, label="screening", file=sys.stderr) as bar:
-        return run_screen(table, stream, shelf, basis=basis, practice=practice, progress=bar.update)
+        return run_screen(table, stream, shelf, basis=basis, practice=practice, progress=bar.update, guard=safe_cell)
 
 
 def _count_lines(table: Path) -> int:

@@ -90,7 +90,7 @@ def read_csv(stream: TextIO, file: str | None = None) -> tuple[Entry, ...]:
     for row in _rows(reader, file):
         try:
             entries.append(_entry({k: unguarded(v or "") for k, v in row.items() if isinstance(k, str)}))
-        except ValueError as exc:
+        except (ValueError, RecursionError) as exc:
             problems.append(
                 error("row", f"this row cannot be read: {exc}", "mend it or leave it out", file, reader.line_num)
             )

@@ -39,7 +39,7 @@ def number_of(kind: Kind, text: str) -> int | None:
     typed = text.strip().upper()
     if kind != "tile":
         digits = typed.removeprefix(_LETTER[kind])
-        return int(digits) - 1 if digits.isascii() and digits.isdigit() and 0 < int(digits) < 10**9 else None
+        return int(digits) - 1 if digits.isascii() and digits.isdigit() and len(digits) < 10 and int(digits) else None
     if not _WIDTH <= len(typed) <= 8 or any(sign not in SIGNS for sign in typed):
         return None
     number = 0

@@ -152,7 +152,7 @@ class BodyExpansion:
         """Mean expansion from room temperature to ``to_degC`` and its standard deviation [1e-6/K]."""
         value, sigma = self.strain(to_degC)
         span = np.asarray(to_degC, dtype=float) - figure("room_temperature").value
-        return value / span, sigma / span
+        return value / span, np.abs(sigma / span)
 
     def at_reference(self) -> tuple[float, float]:
         """Mean expansion from room temperature to :data:`REFERENCE_DEGC` and its deviation [1e-6/K]."""

@@ -244,7 +244,8 @@ def _loss_that_bends(table: tuple[Array, Array], tries: Array, hours: Array) -> 
     """ln of the loss, shape (n,), at which the rated cone is just down after ``hours`` (n,); held at the
     ladder's ends."""
     moments, log_heat = table
-    place = np.clip(hours / moments[1], 0, len(moments) - 1.000001)
+    step = moments[1] if np.isfinite(moments[1]) and moments[1] > 0 else np.inf
+    place = np.clip(np.nan_to_num(hours / step), 0, len(moments) - 1.000001)
     below = place.astype(int)
     column = np.arange(len(hours))
     low, high = log_heat[below, :, column], log_heat[below + 1, :, column]

@@ -87,9 +87,15 @@ def _with_comma(row: TableRow, columns: int, found: Findings) -> TableRow:
     return TableRow(row.line, (row.cells[0], joined))
 
 
+def _parted_by_comma(line: str) -> bool:
+    """Whether a comma follows a word: then it parts cells and is no decimal comma."""
+    head, comma, _ = line.partition(",")
+    return bool(comma) and any(not (sign.isdigit() or sign.isspace()) for sign in head)
+
+
 def _rows(text: str, found: Findings) -> tuple[TableRow, ...]:
     """The rows of a sheet; one without a delimiter is parted at wide gaps and before numbers."""
-    if re.search(r"[;\t]", text) or re.search(r"^[^,\n]*[^\d\s,][^,\n]*,", text, re.MULTILINE):
+    if re.search(r"[;\t]", text) or any(_parted_by_comma(line) for line in text.split("\n")):
         return table_rows(text, found)
     rows = []
     for line, typed in enumerate(text.split("\n"), start=1):

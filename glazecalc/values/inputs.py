@@ -237,6 +237,12 @@ class Scale(Given):
     capacity_g: Positive | None = None
     minimum_g: NotNegative | None = None
 
+    @model_validator(mode="after")
+    def _bears_something(self) -> Scale:
+        if self.capacity_g is not None and self.capacity_g < 50 * self.resolution_g:
+            raise ValueError("a scale bears far more than its smallest step: check capacity_g and resolution_g")
+        return self
+
 
 class Piece(Given):
     """A piece of ware for counting, coating and stacking [mm], and the glaze area of one."""

@@ -49,7 +49,7 @@ def describe(
         if composition is None:
             continue
         estimates = glaze_estimates(composition) if recipe.kind != "body" else ()
-        pushes, reference = push_of_oxides(composition.mole_fractions) if explain else ((), "")
+        pushes, reference = push_of_oxides(composition.mole_fractions) if explain and estimates else ((), "")
         results.append(
             FormulaResult(
                 recipe=recipe,

@@ -68,11 +68,13 @@ def screen(
     practice: Practice = "glaze",
     progress: Callable[[int], None] | None = None,
     chunk_rows: int = CHUNK_ROWS,
+    guard: Callable[[str], str] = str,
 ) -> Screened:
     """Write one row of estimates per row of the CSV table ``source`` to ``out``.
 
     ``basis`` says what the columns hold: moles (``mole`` and ``unity``), weight % or parts (``weight``), or raw
     materials (``recipe``). ``progress`` is told the number of rows done after each chunk.
+    ``guard`` makes an id harmless in a spreadsheet.
 
     Raises
     ------
@@ -88,7 +90,7 @@ def screen(
             columns, remarks = _columns(frame, basis, shelf, str(source))
             problems += remarks
         moles, faults = _moles(chunk, columns, str(source))
-        _write(frame, columns, moles, practice, out, header=rows == 0, first_row=rows)
+        _write(frame, columns, moles, practice, out, header=rows == 0, first_row=rows, guard=guard)
         rows += len(frame)
         bad += len(faults)
         problems += faults[: max(MOST_REPORTED - len(problems), 0)]
@@ -263,14 +265,21 @@ def _fault(chunk: _Chunk, columns: _Columns, bad_cell: NDArray[np.bool_], row: i
 
 
 def _write(
-    frame: pd.DataFrame, columns: _Columns, moles: Array, practice: Practice, out: TextIO, header: bool, first_row: int
+    frame: pd.DataFrame,
+    columns: _Columns,
+    moles: Array,
+    practice: Practice,
+    out: TextIO,
+    header: bool,
+    first_row: int,
+    guard: Callable[[str], str],
 ) -> None:
     import pandas as pd
 
     good: NDArray[np.bool_] = np.asarray(np.isfinite(moles).all(axis=1))
     table: dict[str, object] = {}
     if columns.ident is not None:
-        table[columns.ident] = frame[columns.ident].to_numpy()
+        table[guard(columns.ident)] = [guard(cell) for cell in frame[columns.ident]]
     else:
         table["row"] = np.arange(first_row + 1, first_row + 1 + len(frame))
     filled = np.where(good[:, None], moles, 1.0)

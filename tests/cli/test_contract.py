@@ -204,3 +204,40 @@ def test_what_stops_a_job_says_error_and_what_does_not_says_note(run: Run, tmp_p
     err = run("check", card).err
     assert ":4: error: no material" in err
     assert ": note: the base adds up to 90" in err
+
+
+def test_signs_that_steer_a_terminal_never_leave(run: Run, tmp_path: Path) -> None:
+    text = (DEMO / "studio.toml").read_text(encoding="utf-8").replace('colour = "buff"', 'colour = "\\u001b[31mbuff"')
+    (tmp_path / "studio.toml").write_text(text, encoding="utf-8")
+    for words in (("body", "--studio", tmp_path), ("check", "x", "--studio", tmp_path / "\x1b[31m")):
+        got = run(*words)
+        assert "\x1b" not in got.out + got.err
+
+
+def test_a_screened_id_cannot_act_as_a_formula(run: Run, tmp_path: Path) -> None:
+    (tmp_path / "t.csv").write_text('id,SiO2,Na2O,CaO\n"=1+1",70,15,15\n', encoding="utf-8")
+    assert run("screen", tmp_path / "t.csv", "-o", tmp_path / "o.csv").code == 0
+    assert "'=1+1" in (tmp_path / "o.csv").read_text(encoding="utf-8")
+    assert sorted(p.name for p in tmp_path.iterdir()) == ["o.csv", "t.csv"], "no crumbs"
+
+
+@pytest.mark.parametrize("words", [("check",), ("check", "--json")])
+def test_a_full_disk_is_no_bug_and_no_verdict(words: tuple[str, ...]) -> None:
+    full = Path("/dev/full")
+    if not full.exists():
+        pytest.skip("this system has no /dev/full")
+    with full.open("w", encoding="utf-8") as stream:
+        found = subprocess.run(
+            [sys.executable, "-m", "glazecalc", words[0], "recipes/shoal-clear.txt", *words[1:]],
+            cwd=DEMO.parent, stdout=stream, stderr=subprocess.PIPE, text=True, timeout=60, check=False,
+        )  # fmt: skip
+    assert found.returncode == 2
+    assert "Traceback" not in found.stderr
+
+
+@pytest.mark.parametrize("line", ["Copper carbonate 100", "Tin oxide 100", "Alumina hydrate 100"])
+def test_a_glaze_of_nothing_the_models_know_cannot_be_judged(run: Run, tmp_path: Path, line: str) -> None:
+    (tmp_path / "c.txt").write_text(f"name: x\ncone: 6\n\n{line}\n", encoding="utf-8")
+    got = run("check", tmp_path / "c.txt", "--studio", DEMO, "--json")
+    assert got.code in (1, 3)
+    assert "nan" not in run("formula", tmp_path / "c.txt", "--explain", "--json").out
