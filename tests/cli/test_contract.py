@@ -12,7 +12,7 @@ from typing import Any
 
 import pytest
 
-from glazecalc.cli.main import FAMILIES, app
+from glazecalc.cli.commands import FAMILIES, program
 from tests.cli.conftest import DEMO, Ran
 
 Run = Callable[..., Ran]
@@ -181,7 +181,7 @@ def test_output_survives_any_terminal(encoding: str) -> None:
 
 @pytest.mark.parametrize("family", FAMILIES)
 def test_help_has_two_examples(run: Run, family: str) -> None:
-    names = [c.name for c in app.registered_commands]
+    names = [c.name for c in program().registered_commands]
     assert family in names or family == "journal"
     got = run(family, "--help")
     assert got.code == 0
