@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import html
 import re
 from collections.abc import Iterator
 from dataclasses import dataclass
@@ -52,10 +51,16 @@ def tidy_lines(text: str) -> Iterator[tuple[int, str, bool]]:
             yield number, _plain_spaces(without_comment(raw)), False
             continue
         with_rows = _ROW_END.sub("\n", _CELL_END.sub("\t", raw))
-        bare = html.unescape(_TAG.sub("", with_rows))
+        bare = _spelt_out(_TAG.sub("", with_rows))
         left_over = bare != raw and bool(_TAG.search(raw) or _ENTITY.search(raw))
         for part in bare.split("\n"):
             yield number, _plain_spaces(without_comment(part)), left_over
+
+
+def _spelt_out(text: str) -> str:
+    import html
+
+    return html.unescape(text)
 
 
 def without_comment(text: str) -> str:

@@ -5,7 +5,6 @@ from __future__ import annotations
 import csv
 import io
 import os
-import tempfile
 from pathlib import Path
 from typing import Final
 
@@ -99,6 +98,8 @@ def _written(comments: list[str], rows: list[list[str]], delimiter: str) -> str:
 
 def _replace(target: Path, before: bytes | None, text: str, found: Findings) -> None:
     """Write beside the file and put it in its place in one step, unless somebody changed it meanwhile."""
+    import tempfile
+
     scratch: Path | None = None
     try:
         mode = target.stat().st_mode & 0o777 if before is not None else 0o644

@@ -6,7 +6,8 @@ from collections.abc import Iterable
 from typing import Any
 
 from glazecalc.show.json_form import estimate_json, estimates_json, verdict_json
-from glazecalc.values.kiln_report import Ceiling, CurvePoint, KilnReport, PlaceResult, WearTrend
+from glazecalc.values.ceiling import Ceiling
+from glazecalc.values.kiln_report import CurvePoint, KilnReport, PlaceResult, WearTrend
 from glazecalc.values.mains import CircuitResult, Reason
 
 

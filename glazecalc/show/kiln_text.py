@@ -8,9 +8,10 @@ from collections.abc import Callable, Sequence
 from glazecalc.show.heat_words import both
 from glazecalc.show.layout import heading, labelled, paragraph, table
 from glazecalc.show.numbers import decimals_for, estimate_parts, rounded
+from glazecalc.values.ceiling import Ceiling
 from glazecalc.values.estimate import Basis, Estimate
 from glazecalc.values.inputs import UnitChoice
-from glazecalc.values.kiln_report import Ceiling, KilnReport, PlaceResult, StackCount
+from glazecalc.values.kiln_report import KilnReport, PlaceResult, StackCount
 from glazecalc.values.mains import CircuitResult, Reason
 from glazecalc.values.verdict import Answer
 

@@ -8,7 +8,6 @@ from glazecalc.values.problem import Problem
 from glazecalc.values.verdict import Answer, Verdict
 from glazecalc.work.carried import carried_expansion, setting_point
 from glazecalc.work.fit import fit, fit_verdict
-from glazecalc.work.learning.tiled import fit_given_tiles
 from glazecalc.work.setting import Question
 
 NO_RECIPE = (
@@ -26,10 +25,14 @@ def on_body(question: Question) -> tuple[tuple[Estimate, ...], Verdict, tuple[Pr
         message = "No clay body is named, so fit cannot be judged: add --body, or a [[body]] to studio.toml."
         return (), Verdict(RULE, Answer.CANNOT_SAY, message, evidence), ()
     transition, modulus = estimates.get("transition_temperature"), estimates.get("youngs_modulus")
-    found = fit_given_tiles(
-        question.recipe, expansion, body, setting.tiles,
-        transition=transition, modulus=modulus, cone=setting.cone, reasoned=setting.reasoned,
-    ) if setting.tiles else None  # fmt: skip
+    found = None
+    if setting.tiles:
+        from glazecalc.work.learning.tiled import fit_given_tiles
+
+        found = fit_given_tiles(
+            question.recipe, expansion, body, setting.tiles,
+            transition=transition, modulus=modulus, cone=setting.cone, reasoned=setting.reasoned,
+        )  # fmt: skip
     if found is None:
         if expansion is None:
             return (), Verdict(RULE, Answer.CANNOT_SAY, NO_RECIPE), ()

@@ -7,10 +7,10 @@ from typing import TYPE_CHECKING
 from glazecalc.judge.rated import RULE
 from glazecalc.judge.reach import judge_reach
 from glazecalc.models.cones import cone_position
+from glazecalc.values.ceiling import Ceiling
 from glazecalc.values.cones import Cone
 from glazecalc.values.estimate import Estimate
 from glazecalc.values.inputs import Circuit, Kiln, Limits
-from glazecalc.values.kiln_report import Ceiling
 from glazecalc.values.problem import Problem, remark
 from glazecalc.values.verdict import Answer, Verdict
 from glazecalc.work.kilns.kiln_ceiling import ceiling, volts_go_together

@@ -6,14 +6,16 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
-from typing import TypeVar
+from typing import TYPE_CHECKING, TypeVar
 
 from glazecalc.chemistry.composition import Composition
 from glazecalc.values.cones import Cone
 from glazecalc.values.estimate import Estimate
 from glazecalc.values.inputs import Body, Circuit, Defaults, Kiln, Limits, Recipe, Room, Studio
 from glazecalc.values.problem import ProblemsError, did_you_mean, error
-from glazecalc.values.records import FiringRecord, TileRecord
+
+if TYPE_CHECKING:
+    from glazecalc.values.records import FiringRecord, TileRecord
 
 Thing = TypeVar("Thing", Body, Kiln, Circuit, Room)
 

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
+from glazecalc.values.ceiling import Ceiling
 from glazecalc.values.cones import ALL_CONES, Cone
 from glazecalc.values.inputs import ConeRange, Defaults, Recipe
-from glazecalc.values.kiln_report import Ceiling
 from glazecalc.work.kilns.kiln_ceiling import ceiling
 from glazecalc.work.setting import Setting
 

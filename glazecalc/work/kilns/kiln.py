@@ -10,11 +10,12 @@ import numpy as np
 from glazecalc.models.kiln import cool_down
 from glazecalc.models.kiln_draws import KilnDraws, can_be_modelled, weighted_quantile
 from glazecalc.models.reach import Reach
+from glazecalc.values.ceiling import Ceiling
 from glazecalc.values.cones import Cone
 from glazecalc.values.data import sources
 from glazecalc.values.estimate import Basis, Estimate
 from glazecalc.values.inputs import Circuit, Kiln, Limits, Piece, Recipe, Room
-from glazecalc.values.kiln_report import Ceiling, CurvePoint, KilnReport, PlaceResult, WearTrend
+from glazecalc.values.kiln_report import CurvePoint, KilnReport, PlaceResult, WearTrend
 from glazecalc.values.mains import CircuitResult
 from glazecalc.values.problem import Problem, remark
 from glazecalc.values.records import FiringRecord

@@ -14,10 +14,10 @@ from glazecalc.models.cones import cone_reached, cone_temperature
 from glazecalc.models.heat_work import READING_RANGE_K, heat_law
 from glazecalc.models.kiln_draws import KilnDraws, can_be_modelled, draws_from_plate
 from glazecalc.models.reach import REASONABLE_HOURS, Reach, ceiling_degC, reach, supply_share
+from glazecalc.values.ceiling import Ceiling, ConeReach
 from glazecalc.values.cones import Cone
 from glazecalc.values.estimate import Basis, Estimate
 from glazecalc.values.inputs import Circuit, Kiln
-from glazecalc.values.kiln_report import Ceiling, ConeReach
 from glazecalc.values.mains import mains_tables
 
 SOURCES = ("wall_memory", "cone_chart", "ansi_c84", "common_practice")

@@ -1,0 +1,43 @@
+"""How hot a kiln gets on its circuit, cone by cone."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from glazecalc.values.cones import Cone
+from glazecalc.values.estimate import Estimate
+
+
+@dataclass(frozen=True, slots=True)
+class ConeReach:
+    """One cone at full power from cold: the chance of bringing it down in a day, and the hours it takes.
+
+    ``hours`` is None where fewer than half of the likely kilns get there; ``never`` is their share.
+    """
+
+    cone: Cone
+    chance: float
+    hours: Estimate | None
+
+
+@dataclass(frozen=True, slots=True)
+class Ceiling:
+    """The hottest a kiln gets on one circuit.
+
+    ``estimate`` is ``kiln_ceiling`` [degC]: heat-work told as the peak of a steady 60 degC/h ramp, never
+    above the maker's rated cone. ``cone`` is the hottest cone at or below its value, ``cone_low`` and
+    ``cone_high`` at the ends of its interval. ``stall`` is where the temperature stops climbing. ``cones``
+    is empty where the kiln could not be modelled and its plate's cone stands alone.
+    """
+
+    estimate: Estimate
+    cone: Cone | None
+    cone_low: Cone | None
+    cone_high: Cone | None
+    stall: Estimate | None = None
+    cones: tuple[ConeReach, ...] = ()
+    notes: tuple[str, ...] = ()
+
+    def chance(self, cone: Cone) -> float | None:
+        """Chance of bringing ``cone`` down, or None where it is not known."""
+        return next((c.chance for c in self.cones if c.cone == cone), None)
