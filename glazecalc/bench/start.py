@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
+from glazecalc.bench.writing import taken, write_file
 from glazecalc.values.data import data_root
 from glazecalc.values.problem import ProblemsError, error
 
@@ -19,15 +20,16 @@ def start_studio(folder: Path, *, bare: bool = False, force: bool = False) -> tu
     source = data_root() / "recipes"
     files = sorted(p for p in source.iterdir() if p.suffix in (".toml", ".csv") or (p.suffix == ".txt" and not bare))
     try:
-        if folder.exists() and not folder.is_dir():
-            raise ProblemsError([error("not-a-folder", "that is a file", "name a new folder", str(folder))])
-        there = [p.name for p in files if (folder / p.name).exists()]
+        if taken(folder) and not folder.is_dir():
+            what = "that is a file" if folder.exists() else "a link that leads nowhere stands there"
+            raise ProblemsError([error("not-a-folder", what, "name a new folder", str(folder))])
+        there = [p.name for p in files if taken(folder / p.name)]
         if there and not force:
             names = ", ".join(there[:4]) + (" ..." if len(there) > 4 else "")
             raise ProblemsError([error("exists", f"already there: {names}", "--force replaces them", str(folder))])
         folder.mkdir(parents=True, exist_ok=True)
         for path in files:
-            (folder / path.name).write_bytes(path.read_bytes())
+            write_file(folder / path.name, path.read_bytes(), force)
     except (OSError, ValueError) as exc:
         said = exc.strerror if isinstance(exc, OSError) and exc.strerror else str(exc)
         raise ProblemsError([error("cannot-write", said, file=str(folder))]) from None

@@ -24,7 +24,7 @@ def limits(texts: Sequence[str]) -> tuple[tuple[str, float], ...]:
 
 def write_card(options: Sequence[Option], pick: int, path: Path | None, force: bool) -> list[Problem]:
     """Write the picked option, counted from 1, as a recipe card; says so. Raises ProblemsError if it cannot."""
-    from glazecalc.cli.pages import replace_file
+    from glazecalc.bench.writing import write_file
     from glazecalc.show.card_text import card_text
 
     if path is None:
@@ -33,11 +33,6 @@ def write_card(options: Sequence[Option], pick: int, path: Path | None, force: b
         raise ProblemsError([error("nothing-to-write", "there is no option to write", "see the answer without -o")])
     if not 1 <= pick <= len(options):
         raise ProblemsError([error("pick", f"there is no option {pick}", f"there are {len(options)}, counted from 1")])
-    if path.exists() and not force:
-        raise ProblemsError([error("exists", "that file is there already", "--force replaces it", str(path))])
-    try:
-        replace_file(path, card_text(options[pick - 1].recipe).encode("utf-8"))
-    except OSError as exc:
-        raise ProblemsError([error("cannot-write", exc.strerror or str(exc), file=str(path))]) from None
+    write_file(path, card_text(options[pick - 1].recipe), force)
     hint = "plan the proof with: glazecalc tiles OLD NEW --plan line --size 4"
     return [remark("written", f"option {pick} is written", hint, str(path))]

@@ -69,8 +69,9 @@ def labels(
 ) -> None:
     """Print labels: name, mark, cone, date, density, dry grams, the bucket's own weight, hazards."""
     from glazecalc.bench.open import open_bench
+    from glazecalc.bench.writing import write_file
     from glazecalc.cli import asked
-    from glazecalc.cli.pages import today, write_file
+    from glazecalc.cli.pages import today
     from glazecalc.show.labels import crowded, labels_html
     from glazecalc.values.labels import LABEL_KINDS
     from glazecalc.values.problem import ProblemsError, error, remark

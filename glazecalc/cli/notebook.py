@@ -109,33 +109,34 @@ def print_csv(entries: Sequence[Entry]) -> None:
 
 
 def export_csv(folder: Path, file: Path, force: bool) -> Outcome:
-    """Save the whole journal, earlier forms included. Raises ProblemsError if the file is there or cannot
-    be written.
+    """Save the whole journal, earlier forms included; of a damaged one, what can be read.
+
+    Raises ProblemsError if the file is there or cannot be written.
     """
-    if file.exists() and not force:
-        raise ProblemsError([error("exists", "this file is already there", "add --force to replace it", str(file))])
+    from io import StringIO
+
+    from glazecalc.bench.writing import write_file
+
     with open_journal(folder) as journal:
-        entries = journal.all_entries()
-    part = file.with_name(file.name + ".part")
-    try:
-        with part.open("w", encoding="utf-8", newline="") as stream:
-            count = write_csv(entries, stream)
-        part.replace(file)
-    except OSError as exc:
-        part.unlink(missing_ok=True)
-        raise ProblemsError([error("write", f"cannot write: {exc.strerror}", "", str(file))]) from exc
+        entries, problems = journal.readable_entries()
+    table = StringIO(newline="")
+    count = write_csv(entries, table)
+    write_file(file, table.getvalue(), force)
     return Outcome("journal", [{"entries": [entry_json(e) for e in entries], "file": str(file)}],
-                   f"Saved {count} rows of the journal to {file}.")  # fmt: skip
+                   f"Saved {count} rows of the journal to {file}.", problems=problems)  # fmt: skip
 
 
 def import_csv(folder: Path, file: Path) -> Outcome:
     """Take in a saved journal, all or nothing. Raises ProblemsError if it cannot be read or clashes."""
-    try:
-        with file.open(encoding="utf-8-sig", newline="") as stream:
-            entries = read_csv(stream, str(file))
-    except (OSError, UnicodeDecodeError) as exc:
-        what = getattr(exc, "strerror", None) or "it is not UTF-8 text"
-        raise ProblemsError([error("read", f"cannot read: {what}", "", str(file))]) from exc
+    from io import StringIO
+
+    from glazecalc.read.text import TABLE_CEILING, read_saved
+
+    found = Findings(str(file))
+    text = read_saved(file, found, 10 * TABLE_CEILING)
+    if text is None:
+        raise ProblemsError(found.problems)
+    entries = read_csv(StringIO(text, newline=""), str(file))
     with Journal(folder) as journal:
         added = journal.add_entries(entries)
     text = f"Took in {added} rows; {len(entries) - added} were already there."

@@ -7,18 +7,20 @@ import os
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass, field
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from glazecalc.bench.open import Bench, card_names
 from glazecalc.bench.taught import taught_setting
+from glazecalc.bench.writing import free_place, write_by, write_file
 from glazecalc.cli import asked
 from glazecalc.read.recipe import read_recipe
 from glazecalc.show.figures.svg import svg_file
 from glazecalc.show.page import figures_of, index_html, page_html
 from glazecalc.values.inputs import Recipe
 from glazecalc.values.page import Index, IndexEntry, Page
-from glazecalc.values.problem import Problem, ProblemsError, error, remark
+from glazecalc.values.problem import Problem, ProblemsError, remark
 from glazecalc.work.printing.page import Notebook, formulas_of, make_page, stamp
 from glazecalc.work.printing.pictures import silica_alumina
 from glazecalc.work.weighing.amount import Wanted
@@ -195,38 +197,6 @@ def _write(path: Path, text: str, force: bool, written: Written) -> Path:
     return path
 
 
-def write_file(path: Path, text: str, force: bool) -> None:
-    """Write ``text`` to ``path``, its folder made where it is missing. Raises ProblemsError if that cannot be."""
-    free_place(path, force)
-    try:
-        path.parent.mkdir(parents=True, exist_ok=True)
-        replace_file(path, text.encode("utf-8", "replace"))
-    except OSError as exc:
-        raise ProblemsError([error("cannot-write", exc.strerror or str(exc), file=str(path))]) from None
-
-
-def replace_file(path: Path, content: bytes) -> None:
-    """Write a whole file or nothing: into a neighbour first, which then takes its place. Raises OSError."""
-    if path.exists() and not path.is_file():
-        path.write_bytes(content)
-        return
-    target = path.resolve()
-    neighbour = target.with_name(f".{target.name[:100]}.part")
-    try:
-        neighbour.write_bytes(content)
-        neighbour.replace(target)
-    finally:
-        neighbour.unlink(missing_ok=True)
-
-
-def free_place(path: Path, force: bool) -> None:
-    """Raise ProblemsError if something is there that may not be replaced."""
-    if path.is_dir():
-        raise ProblemsError([error("is-a-folder", "that is a folder", "name a file", str(path))])
-    if path.exists() and not force:
-        raise ProblemsError([error("exists", "already there", "--force replaces it", str(path))])
-
-
 def _write_figures(order: Order, stem: str, figures: Sequence[Figure], written: Written) -> list[Path]:
     if order.figures is None:
         return []
@@ -237,8 +207,7 @@ def _write_figures(order: Order, stem: str, figures: Sequence[Figure], written: 
         base = order.figures / (f"{stem}-{figure.name}" if stem else figure.name)
         files.append(_write(base.with_suffix(".svg"), svg_file(figure), order.force, written))
         picture = base.with_suffix(".png")
-        free_place(picture, order.force)
-        write_png(figure, picture)
+        write_by(picture, partial(write_png, figure), order.force)
         written.files.append(picture)
         files.append(picture)
     return files

@@ -53,6 +53,7 @@ def screen(
     import sys
 
     from glazecalc.bench.open import open_bench
+    from glazecalc.bench.writing import free_place
     from glazecalc.values.problem import ProblemsError, did_you_mean, error
     from glazecalc.work.screen import BASES, PRACTICES
 
@@ -63,8 +64,8 @@ def screen(
     if as_json and out is None:
         problem = error("usage", "--json needs --out: stdout holds the JSON document then", "add -o OUT.csv")
         raise ProblemsError([problem])
-    if out is not None and out.exists() and not force:
-        raise ProblemsError([error("exists", "that file is already there", "--force replaces it", str(out))])
+    if out is not None:
+        free_place(out, force)
     bench = open_bench((), studio, units=units, needs_studio=False)
     if out is None:
         done = _run(table, sys.stdout, bench.pantry, basis, practice, False)
@@ -72,7 +73,7 @@ def screen(
 
         tell_problems(done.problems)
         raise typer.Exit(2 if strict and done.problems else 0)
-    done = _to_file(table, out, bench.pantry, basis, practice)
+    done = _to_file(table, out, bench.pantry, basis, practice, force)
     if strict and done.problems:
         raise ProblemsError(done.problems)
     result = {"rows": done.rows, "bad_rows": done.bad_rows, "out": str(out)}
@@ -80,24 +81,20 @@ def screen(
     finish(Outcome("screen", [result], text, problems=[*bench.problems, *done.problems]), as_json)
 
 
-def _to_file(table: Path, out: Path, shelf: Any, basis: Any, practice: Any) -> Any:
-    """The whole table or nothing: into a neighbour first, which then takes its place."""
+def _to_file(table: Path, out: Path, shelf: Any, basis: Any, practice: Any, force: bool) -> Any:
+    """The whole table or nothing."""
     import sys
 
-    from glazecalc.values.problem import ProblemsError, error
+    from glazecalc.bench.writing import write_by
 
-    target = out.resolve()
-    neighbour = target.with_name(f".{target.name[:100]}.part")
-    try:
-        try:
-            with neighbour.open("w", encoding="utf-8", newline="") as stream:
-                done = _run(table, stream, shelf, basis, practice, sys.stderr.isatty())
-            neighbour.replace(target)
-        finally:
-            neighbour.unlink(missing_ok=True)
-    except OSError as exc:
-        raise ProblemsError([error("cannot-write", exc.strerror or str(exc), file=str(out))]) from None
-    return done
+    done: list[Any] = []
+
+    def write(place: Path) -> None:
+        with place.open("w", encoding="utf-8", newline="") as stream:
+            done.append(_run(table, stream, shelf, basis, practice, sys.stderr.isatty()))
+
+    write_by(out, write, force)
+    return done[0]
 
 
 def _run(table: Path, stream: Any, shelf: Any, basis: Any, practice: Any, show_progress: bool) -> Any:

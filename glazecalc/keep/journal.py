@@ -16,9 +16,9 @@ from typing import Any, Self, TypeVar
 from glazecalc.keep import FILE_NAME
 from glazecalc.keep.ids import id_of, number_of
 from glazecalc.keep.rows import record_from_text, record_to_text, with_id
-from glazecalc.keep.schema import open_file, said_plainly
-from glazecalc.values.problem import ProblemsError, error
-from glazecalc.values.records import BatchRecord, Entry, FiringRecord, Kind, Record, TileRecord, kind_of
+from glazecalc.keep.schema import RESTORE, open_file, said_plainly
+from glazecalc.values.problem import Problem, ProblemsError, error, remark
+from glazecalc.values.records import KINDS, BatchRecord, Entry, FiringRecord, Kind, Record, TileRecord, kind_of
 
 R = TypeVar("R", bound=Record)
 _COLUMNS = "kind, number, revision, recorded_at, withdrawn, record"
@@ -99,6 +99,22 @@ class Journal:
         """Every row as written, corrections and withdrawals included, in the order written."""
         where = "" if kind is None else "WHERE kind = ?"
         return self._entries(f"SELECT {_COLUMNS} FROM entries {where} ORDER BY seq", () if kind is None else (kind,))
+
+    def readable_entries(self) -> tuple[tuple[Entry, ...], tuple[Problem, ...]]:
+        """Every row that can be read, for rescue, and a remark where some cannot."""
+        entries: list[Entry] = []
+        damaged, broken_off = 0, ""
+        try:
+            for row in self._db.execute(f"SELECT {_COLUMNS} FROM entries ORDER BY seq"):
+                try:
+                    entries.append(_entry(*row))
+                except ValueError:
+                    damaged += 1
+        except sqlite3.Error as exc:
+            broken_off = f"the journal breaks off after {len(entries) + damaged} rows: {exc}"
+        what = broken_off or f"{damaged} rows of the journal cannot be read and were left out"
+        said = [remark("journal-damaged", what, "keep the damaged file too", str(self.path))]
+        return tuple(entries), tuple(said if damaged or broken_off else ())
 
     def tiles(self) -> tuple[TileRecord, ...]:
         """The tiles as they stand."""
@@ -188,16 +204,26 @@ class Journal:
             return tuple(_entry(*row) for row in rows)
         except ValueError as exc:
             message = f"an entry of the journal cannot be read: {exc}"
-            raise ProblemsError(
-                [error("journal-damaged", message, "copy back a saved journal", str(self.path))]
-            ) from exc
+            raise ProblemsError([error("journal-damaged", message, RESTORE, str(self.path))]) from exc
 
 
 def _entry(kind: Kind, number: int, revision: int, recorded_at: str, withdrawn: int, text: str) -> Entry:
+    """One row of the file as an entry. Raises ValueError where the file is damaged."""
+    sorts = (kind, str), (number, int), (revision, int), (recorded_at, str), (withdrawn, int), (text, str)
+    if kind not in KINDS or not all(isinstance(value, sort) for value, sort in sorts) or number < 0:
+        raise ValueError(f"entry {str(number)[:10]!a} is not what was written")
     id_ = id_of(kind, number)
-    return Entry(kind, id_, revision, recorded_at, record_from_text(kind, id_, text), bool(withdrawn))
+    if any("\ud800" <= sign <= "\udfff" for sign in recorded_at + text):
+        raise ValueError(f"the text of {kind} {id_} is damaged")
+    try:
+        return Entry(kind, id_, revision, recorded_at, record_from_text(kind, id_, text), bool(withdrawn))
+    except RecursionError:
+        raise ValueError(f"the text of {kind} {id_} is damaged") from None
 
 
 def journal_exists(folder: Path) -> bool:
-    """Whether the studio has a journal."""
-    return (folder / FILE_NAME).is_file()
+    """Whether the studio has a journal; an empty file, as a full disk leaves behind, is none yet."""
+    try:
+        return (folder / FILE_NAME).stat().st_size > 0
+    except (OSError, ValueError):
+        return False

@@ -54,6 +54,9 @@ def open_file(path: Path) -> sqlite3.Connection:
     """The journal's file, made or brought up to date where needed. Raises ProblemsError where it cannot be
     used.
     """
+    if path.is_symlink() and not path.exists():
+        what = "the journal is a link that leads nowhere"
+        raise ProblemsError([error("journal-closed", what, "is the disk with the journal there?", str(path))])
     with said_plainly(path):
         db = _connect(path)
         try:
@@ -74,34 +77,45 @@ def said_plainly(path: Path) -> Iterator[None]:
 
 
 def _problem(exc: sqlite3.Error, path: Path) -> Problem:
-    text = str(exc)
-    kinds = (
-        ("full", "disk-full", "the disk is full: this entry was not written", "free some space and record it again"),
-        ("disk I/O", "disk", "the disk refused the entry: it was not written", "check the disk, then record it again"),
-        ("locked", "journal-busy", "another program is writing in the journal", "wait for it and try again"),
-        ("readonly", "journal-read-only", "the journal may only be read here", "make the file and folder writable"),
-        ("unable to open", "journal-closed", "the journal cannot be opened", "check that the folder may be written"),
-        ("not a database", "journal-damaged", "this file is not a journal, or it is damaged", _RESTORE),
-        ("malformed", "journal-damaged", "the journal's file is damaged", _RESTORE),
-    )
-    for sign, code, message, hint in kinds:
-        if sign in text:
-            return error(code, message, hint, str(path))
-    return error("journal", f"the journal's file answers: {text}", _RESTORE, str(path))
+    text, file = str(exc), str(path)
+    again = "record it again"
+    kinds = {
+        "full": error("disk-full", "the disk is full: nothing was written", f"free some space and {again}", file),
+        "disk I/O": error("disk", "the disk refused the entry: it was not written", f"check the disk, {again}", file),
+        "locked": error("journal-busy", "another program is writing in the journal", "wait and try again", file),
+        "readonly": error("journal-read-only", "the journal may only be read here", "make it writable", file),
+        "unable to open": error("journal-closed", "the journal cannot be opened", "may its folder be written?", file),
+        "not a database": error("journal-damaged", "this file is not a journal, or it is damaged", RESTORE, file),
+        "malformed": error("journal-damaged", "the journal's file is damaged", RESTORE, file),
+    }
+    found = next((problem for sign, problem in kinds.items() if sign in text), None)
+    return found or error("journal", f"the journal's file answers: {text}", RESTORE, file)
 
 
-_RESTORE: Final = "put it aside, copy back a saved one, or start a new one with: glazecalc journal --import SAVED.csv"
+RESTORE: Final = (
+    "copy the file before anything else; save what can be read with: glazecalc journal --export SAVED.csv, "
+    "then take it into a new folder with: glazecalc journal --import SAVED.csv"
+)
+"""What to do with a damaged journal."""
 
 
 def _connect(path: Path) -> sqlite3.Connection:
     try:
         db = sqlite3.connect(path, timeout=WAIT_S, isolation_level=None)
+        db.text_factory = _text
         db.execute("PRAGMA schema_version").fetchone()
         return db
     except sqlite3.OperationalError as exc:
         if not path.is_file() or "locked" in str(exc):
             raise
-    return sqlite3.connect(f"{path.resolve().as_uri()}?mode=ro&immutable=1", uri=True, isolation_level=None)
+    db = sqlite3.connect(f"{path.resolve().as_uri()}?mode=ro&immutable=1", uri=True, isolation_level=None)
+    db.text_factory = _text
+    return db
+
+
+def _text(stored: bytes) -> str:
+    """A text of the file; bytes that are no text are kept apart, so that one damaged row is not the end of all."""
+    return stored.decode("utf-8", "surrogateescape")
 
 
 def _prepare(db: sqlite3.Connection, path: Path) -> None:

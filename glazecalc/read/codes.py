@@ -61,6 +61,7 @@ CODES: Final[dict[str, str]] = {
     "no-such-cone": "There is no cone of that name.",
     "no-such-file": "There is no such file.",
     "no-such-folder": "There is no such folder.",
+    "not-a-file": "A device or a pipe stands where a saved file is wanted.",
     "not-a-choice": "A value is none of those that are possible here.",
     "not-a-date": "This is not a date.",
     "not-a-number": "This is not a number.",

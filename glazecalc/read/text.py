@@ -42,17 +42,47 @@ def read_text(path: str | Path, found: Findings, ceiling: int = CARD_CEILING) ->
 
     Line ends come back as ``\\n``. ``ceiling`` is the most that is read [bytes].
     """
-    data = _read_bytes(path, found, ceiling)
+    data = _read_whole(path, found, ceiling, "is this the file you meant? A recipe card is a page of text")
+    return None if data is None else decode(data, found)
+
+
+def read_saved(path: str | Path, found: Findings, ceiling: int) -> str | None:
+    """The text of a file that a program saved as UTF-8, line ends as they are; None with an error if there is none.
+
+    Only an ordinary file or standard input (``-``) is read: a device or a pipe may never end.
+    """
+    if str(path) != "-" and not _is_ordinary(Path(path), found):
+        return None
+    data = _read_whole(path, found, ceiling, "is this the file you meant?")
     if data is None:
         return None
-    if len(data) > ceiling:
-        found.error(
-            "file-too-large",
-            f"the file is larger than {ceiling / 1e6:g} MB, the most that is read",
-            "is this the file you meant? A recipe card is a page of text",
-        )
+    try:
+        return data.decode("utf-8-sig")
+    except UnicodeDecodeError as failure:
+        line = data.count(b"\n", 0, failure.start) + 1
+        found.error("damaged-text", "this is not UTF-8 text", "is it the file that was saved?", line)
+    return None
+
+
+def _is_ordinary(path: Path, found: Findings) -> bool:
+    try:
+        mode = path.stat().st_mode
+    except (OSError, ValueError) as failure:
+        _say_why_not_opened(path, failure, found)
+        return False
+    if not stat.S_ISREG(mode) and not stat.S_ISDIR(mode):
+        found.error("not-a-file", f"{quote(str(path), 120)} is a device or a pipe, not a file", "name a saved file")
+        return False
+    return True
+
+
+def _read_whole(path: str | Path, found: Findings, ceiling: int, hint: str) -> bytes | None:
+    """The bytes of a file; None with an error where it cannot be read or is larger than ``ceiling``."""
+    data = _read_bytes(path, found, ceiling)
+    if data is not None and len(data) > ceiling:
+        found.error("file-too-large", f"the file is larger than {ceiling / 1e6:g} MB, the most that is read", hint)
         return None
-    return decode(data, found)
+    return data
 
 
 def decode(data: bytes, found: Findings) -> str | None:
