@@ -81,8 +81,10 @@ def heat_law() -> HeatLaw:
 
 def softening_rate(law: HeatLaw, temperature_degC: ArrayLike) -> Array:
     """Share of a bend done in an hour at a held temperature [1/h], shape (..., n)."""
-    kelvin = np.asarray(temperature_degC, dtype=float)[..., None] + KELVIN
-    return np.asarray(np.exp(law.log_k0 - law.energy_kJ_per_mol / (GAS_CONSTANT_KJ * kelvin)))
+    kelvin = np.asarray(temperature_degC, dtype=float) + KELVIN
+    rate = np.multiply.outer(-1.0 / kelvin, law.energy_kJ_per_mol / GAS_CONSTANT_KJ)
+    rate += law.log_k0
+    return np.exp(rate, out=rate)
 
 
 def bending_temperature(law: HeatLaw, rate_degC_per_h: float) -> Array:

@@ -82,54 +82,82 @@ def stored_J(model: KilnModel, places_degC: Array) -> Array:
     )
 
 
+class Flows:
+    """How heat flows in n draws of a kiln, worked out once for a whole run, with room to work in.
+
+    The integral of the conductivity makes each flow exact for a steady layer; the hot face is half a layer away.
+    The outer half layer and the film are in series: the surface temperature solves a quadratic.
+    """
+
+    def __init__(self, model: KilnModel) -> None:
+        self.model = model
+        n = len(model.power_W)
+        self.half_k1 = 0.5 * model.k1
+        self.between = np.tile(LAYERS * model.spread_m, (LAYERS, 1))
+        self.between[0] *= 2.0
+        self.per_place = np.empty((LAYERS + 1, n))
+        self.per_place[0] = 1.0 / model.chamber_J_per_K
+        self.per_place[1:] = LAYERS / model.wall_J_per_K
+        half = 2.0 * LAYERS * model.spread_m
+        curve = half * model.k1
+        slope = half * model.k0 + model.outer_W_per_K
+        self.root_start = slope * slope + 2.0 * curve * model.outer_W_per_K * model.room_degC
+        self.root_gain = 2.0 * curve * half
+        self.film = model.outer_W_per_K / curve
+        self.film_less = model.outer_W_per_K * (slope / curve + model.room_degC)
+        self._integral = np.empty((LAYERS + 1, n))
+        self._flow = np.empty((LAYERS + 2, n))
+        self._stages = np.empty((5, LAYERS + 1, n))
+
+    def outer_loss_W(self, integral: Array) -> Array:
+        """Heat leaving the outside [W], from the outermost layer's integral of the conductivity [W/m]."""
+        return np.asarray(self.film * np.sqrt(self.root_start + self.root_gain * integral) - self.film_less)
+
+    def slope(self, places: Array, rate_K_per_s: Array | None, change: Array) -> tuple[Array, Array]:
+        """Power and loss [W]; the change of each place [K/s] is put into ``change``, shape (4, n).
+
+        Full power where no rate is asked for.
+        """
+        integral, flow = self._integral, self._flow
+        np.multiply(places, self.half_k1, out=integral)
+        integral += self.model.k0
+        integral *= places
+        np.subtract(integral[:-1], integral[1:], out=flow[1:-1])
+        flow[1:-1] *= self.between
+        lost = flow[-1] = self.outer_loss_W(integral[-1])
+        power = self.model.power_W
+        if rate_K_per_s is not None:
+            power = np.clip(self.model.chamber_J_per_K * rate_K_per_s + flow[1], 0.0, power)
+        flow[0] = power
+        np.subtract(flow[:-1], flow[1:], out=change)
+        change *= self.per_place
+        return power, lost
+
+    def step(self, places: Array, seconds: float, rate_K_per_s: Array | None = None) -> tuple[Array, Array, Array]:
+        """One Runge-Kutta step of fourth order: new places, energy given and heat lost in it [J]."""
+        k1, k2, k3, k4, at = self._stages
+        p1, q1 = self.slope(places, rate_K_per_s, k1)
+        p2, q2 = self.slope(_ahead(places, 0.5 * seconds, k1, at), rate_K_per_s, k2)
+        p3, q3 = self.slope(_ahead(places, 0.5 * seconds, k2, at), rate_K_per_s, k3)
+        p4, q4 = self.slope(_ahead(places, seconds, k3, at), rate_K_per_s, k4)
+        sixth = seconds / 6.0
+        k2 += k3
+        k2 *= 2.0
+        k1 += k2
+        k1 += k4
+        given = seconds * p1 if rate_K_per_s is None else sixth * (p1 + 2.0 * (p2 + p3) + p4)
+        return _ahead(places, sixth, k1, np.empty_like(places)), given, sixth * (q1 + 2.0 * (q2 + q3) + q4)
+
+
+def _ahead(places: Array, seconds: float, change: Array, out: Array) -> Array:
+    np.multiply(change, seconds, out=out)
+    out += places
+    return out
+
+
 def outer_loss_W(model: KilnModel, outer_layer_degC: Array) -> Array:
-    """Heat leaving the outside, given the outermost layer's mean temperature [W], shape (..., n).
-
-    The outer half layer and the film are in series; the surface temperature solves a quadratic, the integral
-    of the conductivity being one.
-    """
-    half = 2.0 * LAYERS * model.spread_m
-    curve = half * model.k1
-    slope = half * model.k0 + model.outer_W_per_K
-    inside = outer_layer_degC * (model.k0 + 0.5 * model.k1 * outer_layer_degC)
-    level = half * inside + model.outer_W_per_K * model.room_degC
-    surface = (np.sqrt(slope * slope + 2.0 * curve * level) - slope) / curve
-    return np.asarray(model.outer_W_per_K * (surface - model.room_degC))
-
-
-def _slope(model: KilnModel, places: Array, rate_K_per_s: Array | None) -> tuple[Array, Array, Array]:
-    """Change of each place [K/s] with power and loss [W]; at full power where no rate is asked for.
-
-    The integral of the conductivity makes each flow exact for a steady layer; the hot face is half a layer
-    away.
-    """
-    heat_integral = places * (model.k0 + 0.5 * model.k1 * places)
-    flow = np.empty((LAYERS + 1, places.shape[1]))
-    np.subtract(heat_integral[:-1], heat_integral[1:], out=flow[:-1])
-    flow[:-1] *= LAYERS * model.spread_m
-    flow[0] *= 2.0
-    flow[-1] = outer_loss_W(model, places[-1])
-    if rate_K_per_s is None:
-        power = model.power_W
-    else:
-        power = np.clip(model.chamber_J_per_K * rate_K_per_s + flow[0], 0.0, model.power_W)
-    change = np.empty_like(places)
-    np.divide(flow[:-1] - flow[1:], model.wall_J_per_K / LAYERS, out=change[1:])
-    np.divide(power - flow[0], model.chamber_J_per_K, out=change[0])
-    return change, power, flow[-1]
-
-
-def step(
-    model: KilnModel, places: Array, seconds: float, rate_K_per_s: Array | None = None
-) -> tuple[Array, Array, Array]:
-    """One Runge-Kutta step of fourth order: new places, energy given and heat lost in it [J]."""
-    k1, p1, q1 = _slope(model, places, rate_K_per_s)
-    k2, p2, q2 = _slope(model, places + 0.5 * seconds * k1, rate_K_per_s)
-    k3, p3, q3 = _slope(model, places + 0.5 * seconds * k2, rate_K_per_s)
-    k4, p4, q4 = _slope(model, places + seconds * k3, rate_K_per_s)
-    sixth = seconds / 6.0
-    new = places + sixth * (k1 + 2.0 * (k2 + k3) + k4)
-    return new, sixth * (p1 + 2.0 * (p2 + p3) + p4), sixth * (q1 + 2.0 * (q2 + q3) + q4)
+    """Heat leaving the outside, given the outermost layer's mean temperature [W], shape (..., n)."""
+    return Flows(model).outer_loss_W(outer_layer_degC * (model.k0 + 0.5 * model.k1 * outer_layer_degC))
 
 
 def longest_step_h(model: KilnModel, share: float = 1.6) -> float:
@@ -161,8 +189,9 @@ def _run(model: KilnModel, hours: float, start: Array, coarse: bool = False) -> 
     energy = np.zeros((steps + 1, start.shape[1]))
     lost = np.zeros_like(energy)
     places[0] = start
+    flows = Flows(model)
     for i in range(steps):
-        places[i + 1], given, gone = step(model, places[i], seconds)
+        places[i + 1], given, gone = flows.step(places[i], seconds)
         energy[i + 1], lost[i + 1] = energy[i] + given, lost[i] + gone
     return HeatingRun(np.linspace(0.0, hours, steps + 1), places, energy, lost)
 

@@ -8,6 +8,7 @@ beside each constant.
 
 from __future__ import annotations
 
+import itertools
 from dataclasses import dataclass, replace
 from statistics import NormalDist
 from typing import Final
@@ -260,9 +261,12 @@ def heat_along(run: HeatingRun, cones: tuple[Cone, ...] | None = None) -> Array:
     """
     law = heat_law() if cones is None else heat_law().take(cones)
     rate = softening_rate(law, np.minimum(run.chamber_degC, 1600.0))
-    pieces = 0.5 * (rate[1:] + rate[:-1]) * np.diff(run.hours)[:, None, None]
-    total = np.cumsum(pieces, axis=0)
-    return np.concatenate([np.zeros_like(total[:1]), total])
+    total = np.zeros_like(rate)
+    np.add(rate[1:], rate[:-1], out=total[1:])
+    total[1:] *= 0.5 * np.diff(run.hours)[:, None, None]
+    for before, now in itertools.pairwise(total):  # many times faster than numpy's cumsum along the first axis
+        now += before
+    return np.asarray(total)
 
 
 def rated_degC(cone: Cone) -> float:

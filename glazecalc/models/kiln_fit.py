@@ -15,7 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from glazecalc.models.heat_work import heat_law, softening_rate
-from glazecalc.models.kiln import KilnModel, cold, longest_step_h, step
+from glazecalc.models.kiln import Flows, KilnModel, cold, longest_step_h
 from glazecalc.models.kiln_draws import KilnDraws, spread_points, wear_share
 from glazecalc.values.cones import Cone
 
@@ -217,14 +217,14 @@ def follow(model: KilnModel, firing: FiringCurve, at_h: Array) -> tuple[Array, A
     grid = np.unique(np.concatenate([np.linspace(0.0, end, steps + 1), [min(firing.flat_out_h, end)]]))
     curve = np.empty((len(grid), len(model.power_W)))
     curve[0] = places[0]
-    led = model.with_power(1e9)
+    led, free = Flows(model.with_power(1e9)), Flows(model)
     for i in range(1, len(grid)):
         seconds = float(grid[i] - grid[i - 1]) * 3600.0
         if grid[i] <= firing.flat_out_h + 1e-9:
             want = float(np.interp(grid[i], firing.hours, firing.degC))
-            places = step(led, places, seconds, (want - places[0]) / seconds)[0]
+            places = led.step(places, seconds, (want - places[0]) / seconds)[0]
         else:
-            places = step(model, places, seconds)[0]
+            places = free.step(places, seconds)[0]
         curve[i] = places[0]
     degC = np.array([np.interp(at_h, grid, column) for column in curve.T]).reshape(len(model.power_W), len(at_h))
     rate = softening_rate(heat_law(), np.minimum(curve, 1600.0))

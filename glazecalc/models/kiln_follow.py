@@ -8,7 +8,7 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from glazecalc.models.kiln import HeatingRun, KilnModel, cold, longest_step_h, step
+from glazecalc.models.kiln import Flows, HeatingRun, KilnModel, cold, longest_step_h
 
 Array = NDArray[np.float64]
 
@@ -56,7 +56,7 @@ def follow_legs(model: KilnModel, legs: tuple[Leg, ...], longest_h: float = 60.0
     hold = np.array([leg.hold_h for leg in legs])
     seconds = min(STEP_H, longest_step_h(model)) * 3600.0
     state = _State(n, len(legs))
-    places = cold(model)
+    places, flows = cold(model), Flows(model)
     track, energy, lost, hours = [places], [np.zeros(n)], [np.zeros(n)], [0.0]
     while not np.all(state.done | state.stalled) and hours[-1] < longest_h:
         leg = np.minimum(state.leg, len(legs) - 1)
@@ -64,7 +64,7 @@ def follow_legs(model: KilnModel, legs: tuple[Leg, ...], longest_h: float = 60.0
         rate = np.clip(gap / seconds, -speed[leg], speed[leg])
         rate = np.where(state.holding, 0.0, rate)
         rate = np.where(state.done, -1e6, np.where(state.stalled, 1e6, rate))
-        new, given, gone = step(model, places, seconds, rate)
+        new, given, gone = flows.step(places, seconds, rate)
         state.move(new[0], places[0], to, hold, seconds, hours[-1] + seconds / 3600.0)
         places = new
         track.append(places)
