@@ -32,6 +32,9 @@ def write_materials_row(path: str | Path, material: Material, force: bool = Fals
     target = Path(path)
     found = Findings(str(path))
     try:
+        if target.is_symlink() and not target.exists():
+            found.error("no-such-file", f"{quote(str(path), 120)} is a link that leads nowhere", "mend or remove it")
+            return found.problems
         target = target.resolve()
         before = target.read_bytes() if target.exists() else None
     except (OSError, RuntimeError) as failure:
