@@ -7,7 +7,7 @@ import gc
 import os
 import sys
 from collections.abc import Sequence
-from typing import Any, Final
+from typing import Any
 
 from glazecalc.cli.commands import asked_families, program
 from glazecalc.cli.exits import ExitCode
@@ -28,6 +28,7 @@ def run(arguments: Sequence[str] | None = None) -> None:
     except OSError:  # a stream that is full or gone: nobody can be told
         code = ExitCode.USAGE
         _let_go_of_streams()
+    gc.freeze()  # the last rounds of garbage collection of a process that ends take a sixth of a `check`
     sys.exit(code)
 
 
