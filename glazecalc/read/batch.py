@@ -234,12 +234,22 @@ def _percent_of(base: float, row: _Row, found: Findings) -> _Row:
     return replace(row, amount=Amount(value)) if value > 0 else row
 
 
+MOST_BATCH: Final = 1e8
+LEAST_BATCH: Final = 1e-3
+"""A batch of more or less than this is a slip of the digits [g or parts]."""
+
+
 def _say_sums(card: Card, rows: list[_Row], found: Findings) -> None:
     base = sum(row.amount.value for row in rows if not row.addition)
     added = sum(row.amount.value for row in rows if row.addition)
     if not base:
         hint = "take the + away, or write the base above the additions"
         found.error("no-base", "every line is an addition: there is no base", hint, rows[0].line)
+        return
+    if not LEAST_BATCH <= base <= base + added <= MOST_BATCH:
+        size = "large" if base > 1 else "small"
+        text = f"the batch adds up to {base + added:.6g}: far too {size}"
+        found.error(f"number-too-{size}", text, "check the digits")
         return
     for total in card.totals:
         _say_total(card, rows, total, base, added, found)

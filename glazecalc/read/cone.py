@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from typing import Final
 
-from glazecalc.read.findings import Findings, quote
+from glazecalc.read.findings import Findings, quote, shown
 from glazecalc.values.cones import Cone
 from glazecalc.values.inputs import ConeRange
 
@@ -31,7 +31,7 @@ def read_cone(value: object, found: Findings, line: int | None) -> Cone | None:
     if cones is None:
         return None
     if cones.low != cones.high:
-        found.error("cone-range", f"{quote(str(value))} is a range; one cone is wanted here", "write one cone", line)
+        found.error("cone-range", f"{shown(value)} is a range; one cone is wanted here", "write one cone", line)
         return None
     return cones.low
 
@@ -39,7 +39,7 @@ def read_cone(value: object, found: Findings, line: int | None) -> Cone | None:
 def read_cone_range(value: object, found: Findings, line: int | None) -> ConeRange | None:
     """A cone or a range of cones: ``6``, ``06``, ``^6``, ``cone 5-6``, ``5/6``, ``5 1/2``."""
     if isinstance(value, bool) or not isinstance(value, str | int | float):
-        found.error("cone-not-read", f"{quote(str(value))} is not a cone", 'write it in quotes: "06" or "6"', line)
+        found.error("cone-not-read", f"{shown(value)} is not a cone", 'write it in quotes: "06" or "6"', line)
         return None
     typed = f"{value:g}" if isinstance(value, float) else str(value)[:80]
     text = " ".join(_WORDS.sub(" ", typed).split()).rstrip(".")

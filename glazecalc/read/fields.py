@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from functools import partial
 from typing import Any, Final
 
 from glazecalc.read.cone import read_cone
-from glazecalc.read.findings import Findings, quote
+from glazecalc.read.findings import Findings, shown
 from glazecalc.read.quantity import read_quantity
 from glazecalc.values.problem import did_you_mean
 from glazecalc.values.units import convert, find_unit
@@ -31,9 +32,9 @@ def text(value: Any, at: At) -> str | None:
     """A text; a number is taken as it is written."""
     if isinstance(value, str):
         return value.strip()
-    if isinstance(value, int | float) and not isinstance(value, bool):
+    if isinstance(value, int | float) and not isinstance(value, bool) and math.isfinite(value):
         return str(value)
-    at.found.error("wrong-type", f"{at.what} is not a text", "put it in quotes", at.line)
+    at.found.error("wrong-type", f"{at.what} {shown(value)} is not a text", "put a text in quotes", at.line)
     return None
 
 
@@ -47,7 +48,7 @@ def flag(value: Any, at: At) -> bool | None:
     if folded in {"no", "false"}:
         return False
     if folded not in {"unknown", "?"}:
-        at.found.error("wrong-type", f"{at.what} {quote(str(value))} is neither true nor false", "", at.line)
+        at.found.error("wrong-type", f"{at.what} {shown(value)} is neither true nor false", "", at.line)
     return None
 
 
@@ -56,10 +57,10 @@ def count(value: Any, at: At) -> int | None:
     if isinstance(value, str):
         digits = value.casefold().replace("awg", "").replace("gauge", "").strip(" #")
         value = int(digits) if digits.isdecimal() and len(digits) < 7 else value
-    if isinstance(value, float) and value == int(min(max(value, -1e9), 1e9)):
+    if isinstance(value, float) and value.is_integer() and abs(value) < 1e9:
         value = int(value)
     if isinstance(value, bool) or not isinstance(value, int):
-        at.found.error("wrong-type", f"{at.what} {quote(str(value))} is not a whole number", "", at.line)
+        at.found.error("wrong-type", f"{at.what} {shown(value)} is not a whole number", "", at.line)
         return None
     return value
 
@@ -73,12 +74,12 @@ def choice(options: Mapping[str, Any]) -> FieldReader:
     """One of the options, each spelling with what it means."""
 
     def read(value: Any, at: At) -> Any:
-        folded = " ".join(str(value).casefold().split())
+        folded = "" if isinstance(value, dict | list) else " ".join(str(value).casefold().split())
         if folded in options:
             return options[folded]
         allowed = ", ".join(dict.fromkeys(str(v) for v in options.values()))
         hint = did_you_mean(folded, options) or f"it is one of {allowed}"
-        at.found.error("not-a-choice", f"{at.what} {quote(str(value))} is none of the choices", hint, at.line)
+        at.found.error("not-a-choice", f"{at.what} {shown(value)} is none of the choices", hint, at.line)
         return None
 
     return read
@@ -103,6 +104,9 @@ def quantity(
 
 def number(value: Any, at: At) -> float | None:
     """A plain number; a percent sign in a text is understood."""
+    if isinstance(value, bool) or not isinstance(value, int | float | str):
+        at.found.error("wrong-type", f"{at.what} {shown(value)} is not a number", "write a number", at.line)
+        return None
     return read_quantity(value, "percent", "%", at.what, at.found, at.line)
 
 
@@ -129,11 +133,15 @@ def with_unit_of_key(key: str, known: Mapping[str, Any]) -> tuple[str, Callable[
                 continue
             rest = key[len(stem) :]
             if not rest:
-                return wanted, lambda value: value if isinstance(value, str) else str(value)
+                return wanted, _as_text
             unit = find_unit(rest.lstrip("_").replace("_per_", "/"), dimension) if rest[0] == "_" else None
             if unit is not None:
                 return wanted, partial(_converted, unit=unit.symbol, own=own, dimension=dimension)
     return None
+
+
+def _as_text(value: Any) -> Any:
+    return str(value) if isinstance(value, int | float) and not isinstance(value, bool) else value
 
 
 def _converted(value: Any, unit: str, own: str, dimension: str) -> Any:

@@ -53,6 +53,19 @@ class Findings:
         return (*kept, rest)
 
 
+def shown(value: object, longest: int = 60) -> str:
+    """A value of a file as its writer knows it, for a message.
+
+    >>> shown({"a": 1}), shown(True), shown("06")
+    ('(a table)', "'true'", "'06'")
+    """
+    if isinstance(value, dict | list | tuple):
+        return "(a table)" if isinstance(value, dict) else "(a list)"
+    if isinstance(value, bool):
+        return "'true'" if value else "'false'"
+    return quote(f"{value:g}" if isinstance(value, float) else str(value), longest)
+
+
 def quote(text: str, longest: int = 60) -> str:
     """What a user typed, between quotes, cut short, with nothing in it that could upset a terminal.
 

@@ -6,7 +6,7 @@ import math
 import re
 from typing import Final
 
-from glazecalc.read.findings import Findings, quote
+from glazecalc.read.findings import Findings, quote, shown
 from glazecalc.read.numbers import LARGEST, NUMBER, parse_number, plain
 from glazecalc.values.units import convert, dimensions_of, find_unit, units_of
 
@@ -29,7 +29,7 @@ def read_quantity(
     A bare number is taken in ``own_unit``; so is a text without a unit, with a remark.
     """
     if isinstance(value, bool) or not isinstance(value, int | float | str):
-        found.error("wrong-type", f"{what} {quote(str(value))} is not a quantity", _example(own_unit), line)
+        found.error("wrong-type", f"{what} {shown(value)} is not a quantity", _example(own_unit), line)
         return None
     if isinstance(value, str):
         return _from_text(value, dimension, own_unit, what, found, line)
@@ -38,7 +38,7 @@ def read_quantity(
     except OverflowError:
         number = math.inf
     if not math.isfinite(number) or abs(number) > LARGEST:
-        found.error("number-too-large", f"{what} {quote(str(value), 30)} is far too large", "check the digits", line)
+        found.error("number-too-large", f"{what} {shown(value, 30)} is far too large", "check the digits", line)
         return None
     return number
 

@@ -22,7 +22,7 @@ from glazecalc.read.fields import (
     text,
     with_unit_of_key,
 )  # fmt: skip
-from glazecalc.read.findings import Findings, quote
+from glazecalc.read.findings import Findings, quote, shown
 from glazecalc.read.quantity import read_quantity
 from glazecalc.read.toml_lines import Place, line_of
 from glazecalc.read.translate import say_invalid
@@ -82,7 +82,7 @@ def build(section: Section, table: Any, place: Place, source: Source) -> Any:
         return None
     if section.has_line:
         values["line"] = at.line
-    called = f"{place[0]} {quote(str(table['name']))}" if "name" in table else str(place[0])
+    called = f"{place[0]} {shown(table['name'])}" if "name" in table else str(place[0])
     try:
         return section.made(**values)
     except ValidationError as failure:

@@ -109,7 +109,8 @@ def key_lines(text: str) -> dict[Place, int]:
         head = _TABLE.fullmatch(line[:400])
         if head:
             table = _table_place(head[1], head[2], counts)
-            places.setdefault(table, number)
+            for depth in range(1, len(table) + 1):
+                places.setdefault(table[:depth], number)
             continue
         key = _KEY.match(line[:2000])
         if key:

@@ -8,7 +8,7 @@ from typing import Any, Final
 
 from pydantic import ValidationError
 
-from glazecalc.read.findings import Findings, quote
+from glazecalc.read.findings import Findings, shown
 
 _UNIT_OF: Final = (
     ("_degC_per_h", "degC/h"), ("_degC", "degC"), ("_mm", "mm"), ("_m3_per_h", "m3/h"), ("_m3", "m3"), ("_m", "m"),
@@ -32,12 +32,12 @@ def _said(fault: Any, key: str) -> tuple[str, str, str]:
     """Code, message and hint of one fault."""
     kind, context = fault["type"], fault.get("ctx", {})
     value = fault.get("input")
-    shown = f"{value:g}" if isinstance(value, float) else quote(str(value), 40)
+    given = f"{value:g}" if isinstance(value, float) else shown(value, 40)
     unit = unit_of(key)
     for bound, words in (("gt", "more than"), ("ge", "at least"), ("lt", "less than"), ("le", "at most")):
         if bound in context:
             limit = f"it must be {words} {context[bound]:g}{' ' if unit else ''}{unit}"
-            return "out-of-range", f"{key} {shown} cannot be right", limit
+            return "out-of-range", f"{key} {given} cannot be right", limit
     if kind == "missing":
         return "key-missing", f"`{key}` is missing", f"write a line such as {key} = ..."
     if kind == "extra_forbidden":
@@ -47,14 +47,14 @@ def _said(fault: Any, key: str) -> tuple[str, str, str]:
     if kind == "string_too_long":
         return "text-too-long", f"`{key}` is longer than {context.get('max_length')} characters", ""
     if kind == "literal_error":
-        return "not-a-choice", f"{key} {shown} is none of the choices", f"it is {context.get('expected', '')}"
+        return "not-a-choice", f"{key} {given} is none of the choices", f"it is {context.get('expected', '')}"
     if kind == "value_error":
         return "does-not-agree", re.sub(r"^Value error, ", "", fault["msg"]), ""
     if kind == "finite_number":
-        return "not-a-number", f"{key} {shown} is not a finite number", ""
+        return "not-a-number", f"{key} {given} is not a finite number", ""
     return (
         "wrong-type",
-        f"{key} {shown} is not what is wanted here",
+        f"{key} {given} is not what is wanted here",
         str(fault["msg"]).replace("Input should be", "it should be"),
     )
 

@@ -33,6 +33,13 @@ ScreenBasis = Literal["mole", "weight", "unity", "recipe"]
 BASES: Final[tuple[ScreenBasis, ...]] = ("mole", "weight", "unity", "recipe")
 PRACTICES: Final[tuple[Practice, ...]] = ("glaze", "glass")
 CHUNK_ROWS: Final = 50_000
+CHUNK_CELLS: Final = 5_000_000
+"""Cells held at a time: a wide table comes in shorter chunks."""
+MOST_COLUMNS: Final = 1_000
+LONGEST_LINE: Final = 5_000_000
+"""A line of more signs is no row of a table [characters]."""
+MOST_UNUSED: Final = 10
+"""Unused columns that are named one by one; the rest are counted."""
 DIGITS: Final = 6
 """Significant digits written; the intervals are far wider."""
 MOST_REPORTED: Final = 50
@@ -116,12 +123,12 @@ def _chunks(source: Path, chunk_rows: int) -> Iterator[_Chunk]:
     """The table in pieces. A row as long as the head, or with nothing but empty cells beyond it, is as it should be."""
     try:
         with source.open(encoding="utf-8-sig", newline="") as stream:
-            reader = csv.reader(stream)
+            reader = csv.reader(_lines(stream))
             names = next(reader, None)
             if names is not None:
                 names = [name if name.strip() else f"column {i}" for i, name in enumerate(names, start=1)]
-                _no_twins(names, str(source))
-                yield from _pieces(reader, names, chunk_rows)
+                _check_head(names, str(source))
+                yield from _pieces(reader, names, max(min(chunk_rows, CHUNK_CELLS // max(len(names), 1)), 1))
     except UnicodeDecodeError:
         raise ProblemsError([error("encoding", "not UTF-8 text", "save it as CSV UTF-8", str(source))]) from None
     except OSError as exc:
@@ -130,7 +137,19 @@ def _chunks(source: Path, chunk_rows: int) -> Iterator[_Chunk]:
         raise ProblemsError([error("csv", f"not a CSV table: {exc}", file=str(source))]) from None
 
 
-def _no_twins(names: list[str], file: str) -> None:
+def _lines(stream: TextIO) -> Iterator[str]:
+    """The lines of a table. Raises csv.Error for one without an end."""
+    while line := stream.readline(LONGEST_LINE):
+        if len(line) == LONGEST_LINE:
+            raise csv.Error("one of its lines has no end")
+        yield line
+
+
+def _check_head(names: list[str], file: str) -> None:
+    if len(names) > MOST_COLUMNS:
+        message = f"the table has {len(names)} columns; at most {MOST_COLUMNS} are read"
+        hint = "a row is one composition, a column one oxide or material: keep those"
+        raise ProblemsError([error("too-many-columns", message, hint, file, 1)])
     twice = next((name for i, name in enumerate(names) if name in names[:i]), None)
     if twice is not None:
         raise ProblemsError([error("column-twice", f"column {twice!r} stands twice", "keep one of them", file, 1)])
@@ -178,6 +197,9 @@ def _columns(frame: pd.DataFrame, basis: ScreenBasis, shelf: Pantry, file: str) 
         raise ProblemsError(
             [error("no-columns", f"no column is headed by {what}", _other_basis(others, basis, shelf), file, 1)]
         )
+    more = len(problems) - MOST_UNUSED
+    if more > 1:
+        problems[MOST_UNUSED:] = [remark("unused-column", f"{more} more columns are not used", file=file, line=1)]
     return _Columns(others[0] if others else None, tuple(amounts), np.array(rows)), problems
 
 

@@ -104,6 +104,8 @@ def cards() -> Iterator[Broken]:
         yield card(name, magic + b"\x01\x02\x03" * 20)
     for seed in range(8):
         yield card(f"random bytes {seed}", random.Random(seed).randbytes(3000))
+    yield card("batch of 4e9", "name: x\n\nSilica 1e9\nWhiting 1e9\nKaolin 1e9\nTalc 999999999\n")
+    yield card("batch of 4e-6", "name: x\n\nSilica 1e-6\nWhiting 1e-6\nKaolin 1e-6\nTalc 1e-6\n")
     yield card("empty", "")
     yield card("blank", " \n\t\n\n")
     yield card("mark only", b"\xef\xbb\xbf")

@@ -158,3 +158,24 @@ def test_columns_without_a_head_are_named_by_their_place(tmp_path: Path) -> None
     _, rows = screened(table(tmp_path, ",SiO2,,Na2O,CaO,Al2O3\na,70,,12,10,8\n"))
     assert rows[0]["column 1"] == "a"
     assert rows[0]["basis"] == "model"
+
+
+def test_a_table_of_too_many_columns_is_refused_at_once(tmp_path: Path) -> None:
+    wide = ",".join(["id", "SiO2", *(f"c{i}" for i in range(100_000))])
+    with pytest.raises(ProblemsError) as raised:
+        screened(table(tmp_path, f"{wide}\n{'1,' * 100_001}1\n"))
+    assert [(p.code, p.line) for p in raised.value.problems] == [("too-many-columns", 1)]
+
+
+def test_unused_columns_are_named_up_to_ten(tmp_path: Path) -> None:
+    names = ",".join(f"note {i}" for i in range(500))
+    done, rows = screened(table(tmp_path, f"id,SiO2,CaO,{names}\na,60,20{',x' * 500}\n"))
+    assert len(rows) == 1
+    assert [p.code for p in done.problems] == ["unused-column"] * 11
+    assert "490 more columns" in done.problems[-1].message
+
+
+def test_a_line_without_an_end_is_no_table() -> None:
+    with pytest.raises(ProblemsError) as raised:
+        screened(Path("/dev/zero"))
+    assert raised.value.problems[0].code == "csv"

@@ -268,8 +268,15 @@ def test_a_ladder_takes_the_most_only(levels):
     {"plan": "circle"}, {"plan": "triaxial"}, {"plan": "line", "size": (1,)}, {"plan": "line", "size": (9999,)},
     {"plan": "line", "additions": (Addition("Silica"),)}, {"plan": "line", "choose": 99},
     {"plan": "line", "gravities": (1.5, 1.5, 1.5)}, {"plan": "line", "gravities": (3.0,)},
-    {"plan": "line", "size": (3, 4)},
+    {"plan": "line", "size": (3, 4)}, {"plan": "line", "size": (151,)}, {"plan": "line", "size": (151,), "choose": 37},
 ])  # fmt: skip
 def test_what_cannot_be_planned_is_said(asked):
     with pytest.raises(ProblemsError):
         plan([CLEAR, SODA], **asked)
+
+
+def test_a_plan_too_large_to_make_can_be_chosen_from():
+    with pytest.raises(ProblemsError, match="300 tiles are more") as raised:
+        plan([CLEAR, SODA], plan="line", size=(300,))
+    assert "--choose" in raised.value.problems[0].hint
+    assert len(plan([CLEAR, SODA], plan="line", size=(300,), choose=4).points) == 4

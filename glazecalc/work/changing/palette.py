@@ -234,6 +234,6 @@ def recipe_with(recipe: Recipe, palette: Palette, amounts: Array, name: str) -> 
     lines = tuple(
         RecipeLine(material=palette.written[i], amount=float(round(amounts[i], 9)), addition=bool(palette.addition[i]))
         for i in sorted(range(len(amounts)), key=lambda i: (bool(palette.addition[i]), i))
-        if amounts[i] > 0
+        if round(amounts[i], 9) > 0
     )
     return recipe.model_copy(update={"name": name, "lines": lines, "file": None})

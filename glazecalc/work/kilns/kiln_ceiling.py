@@ -61,6 +61,7 @@ def volts_go_together(kiln: Kiln, circuit: Circuit | None) -> bool:
     return 0.8 < circuit.volts / kiln.volts < 1.15
 
 
+@lru_cache(maxsize=64)
 def ceiling(kiln: Kiln, circuit: Circuit | None = None, draws: KilnDraws | None = None) -> Ceiling | None:
     """The kiln's ceiling on this circuit; ``draws`` learned from its firings beat those from the plate.
 

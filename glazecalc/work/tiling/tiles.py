@@ -41,6 +41,10 @@ from glazecalc.work.weighing.weigh import smallest_dry_batch, solids_density, we
 
 EACH_G: Final = 50.0
 """Dry glaze mixed for one tile, enough to dip or pour it from a cup [g] (common practice)."""
+MOST_MADE: Final = 150
+"""No plan is worked out tile by tile beyond this; a larger one can be laid out and the tiles to make chosen of it."""
+MOST_CHOSEN: Final = 36
+"""Most tiles that are chosen of a plan; each is weighed against all others."""
 SERIES_LETTERS: Final = "ACEFJKPRTY"
 """Letters that cannot be read upside down as another."""
 
@@ -90,6 +94,7 @@ def plan_tiles(
     parts = _dry_parts(blend, dry_shares)
     found = tile_arrays(blend, parts, setting)
     rows, choice = _which(blend, order, setting, found, parts)
+    _not_too_many(len(rows))
     tile = order.tile or _usual_tile(studio)
     each = _each_g(blend.parts[rows], order, scales)
     placed = places(setting.kiln, tile, len(rows))
@@ -119,6 +124,13 @@ def plan_tiles(
         cautions=_cautions(blend, points),
         problems=blend.problems,
     )
+
+
+def _not_too_many(made: int) -> None:
+    if made > MOST_MADE:
+        message = f"{made} tiles are more than anybody mixes at a time (at most {MOST_MADE} are worked out)"
+        hint = "take a smaller --size or fewer levels, or the tiles of this plan that tell most: --choose 24"
+        raise ProblemsError([error("size", message, hint)])
 
 
 def _coat_g(tile: Piece, solids_density: float) -> float:
@@ -172,8 +184,9 @@ def _which(
         rows = rungs(found.expansion, crazing, found.known, count)
     if order.choose is None:
         return rows, None
-    if not 1 <= order.choose <= len(rows):
-        raise ProblemsError([error("choose", f"--choose {order.choose} of {len(rows)} tiles", f"1 to {len(rows)}")])
+    most = min(len(rows), MOST_CHOSEN)
+    if not 1 <= order.choose <= most:
+        raise ProblemsError([error("choose", f"--choose {order.choose} of {len(rows)} tiles", f"choose 1 to {most}")])
     chances = np.full(len(blend.parts), 0.5) if crazing is None else crazing
     before = belief(chances[rows], blend.composition(parts[rows]).mole_fractions)
     best = sorted(choose(before, order.choose))
