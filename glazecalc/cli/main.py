@@ -11,7 +11,7 @@ from typing import Any
 
 from glazecalc.cli.commands import asked_families, program
 from glazecalc.cli.exits import ExitCode
-from glazecalc.cli.frame import fail
+from glazecalc.cli.frame import document, fail, print_json
 from glazecalc.values.problem import Problem, ProblemsError, error
 
 REPORT_TO = "please report it, with the command you typed, to the place you got glazecalc from"
@@ -57,6 +57,8 @@ def main(arguments: Sequence[str]) -> int:
     debug = len(words) != len(arguments)
     as_json = "--json" in words
     command = next((w for w in words if not w.startswith("-")), "")
+    if as_json and "--version" in words and not command:
+        return _version_as_json()
     try:
         return int(program(asked_families(words))(args=words, standalone_mode=False) or ExitCode.DONE)
     except ProblemsError as stop:
@@ -68,6 +70,13 @@ def main(arguments: Sequence[str]) -> int:
         return ExitCode.DONE
     except Exception as exc:
         return _other_ending(exc, command, as_json, debug)
+
+
+def _version_as_json() -> int:
+    from glazecalc import __version__
+
+    print_json(document("version", "done", [{"name": "glazecalc", "version": __version__}], []))
+    return ExitCode.DONE
 
 
 def _other_ending(exc: Exception, command: str, as_json: bool, debug: bool) -> int:

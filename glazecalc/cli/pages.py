@@ -8,6 +8,7 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 from functools import partial
+from itertools import count
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -174,12 +175,12 @@ def _studio_recipes(bench: Bench) -> list[Recipe]:
 
 
 def _stems(recipes: Sequence[Recipe]) -> list[str]:
-    """A file stem for each recipe, no two alike."""
+    """A file stem for each recipe, no two alike and none that of the index."""
     stems: list[str] = []
     for recipe in recipes:
         stem = _NOT_A_NAME.sub("-", recipe.name.casefold()).strip("-")[:60] or "recipe"
-        twins = sum(other == stem or other.startswith(f"{stem}-") for other in stems)
-        stems.append(stem if stem not in stems else f"{stem}-{twins + 1}")
+        numbered = (f"{stem}-{i}" if i > 1 else stem for i in count(1))
+        stems.append(next(name for name in numbered if name not in stems and name != "index"))
     return stems
 
 

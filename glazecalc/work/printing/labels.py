@@ -8,9 +8,12 @@ from typing import Final
 from glazecalc.values.data import read_table
 from glazecalc.values.inputs import LabelSheet, Recipe
 from glazecalc.values.labels import Label, LabelKind, LabelRun, page_overrun_mm
-from glazecalc.values.problem import ProblemsError, error
+from glazecalc.values.problem import Problem, ProblemsError, error
 from glazecalc.work.pantry import Pantry, resolve
 
+MOST_LABELS: Final = 1_000
+"""More labels than anybody prints at a time."""
+LONGEST_ID: Final = 40
 NOT_TESTED: Final = "Not tested for food."
 _DUSTS: Final = {
     "silica_dust": "silica dust", "fibre_dust": "fibrous dust", "frit_dust": "frit dust", "boron_dust": "soluble boron",
@@ -38,8 +41,13 @@ def make_labels(
     Raises
     ------
     ProblemsError
-        if the card names a material that is not known.
+        if the card names a material that is not known, or more labels are asked for than anybody prints.
     """
+    if len(ids) > MOST_LABELS:
+        raise ProblemsError([_too_many(len(ids))])
+    if any(len(i) > LONGEST_ID for i in ids):
+        what = f"a mark of {max(map(len, ids))} signs does not fit a label"
+        raise ProblemsError([error("label-count", what, "part the marks by commas: --ids A1,A2,A3")])
     label = Label(
         kind=kind, name=recipe.name, cone=cone, body=body, date=date, density=density, dry_g=dry_g, tare_g=tare_g,
         hazards="" if kind == "tile" else hazard_line(recipe, shelf), warning="" if kind == "tile" else NOT_TESTED,
@@ -71,6 +79,11 @@ def hazard_line(recipe: Recipe, shelf: Pantry) -> str:
     return f"Hazards: {', '.join(dict.fromkeys(words))}. Dry: fitted respirator."
 
 
+def _too_many(count: int) -> Problem:
+    message = f"{count} labels are more than are printed at a time (at most {MOST_LABELS})"
+    return error("label-count", message, "print them in several runs; --start goes on on a part-used sheet")
+
+
 def label_run(labels: Sequence[Label], sheet: LabelSheet, start: int) -> LabelRun:
     """Labels placed on a sheet from place ``start`` on.
 
@@ -79,6 +92,8 @@ def label_run(labels: Sequence[Label], sheet: LabelSheet, start: int) -> LabelRu
     ProblemsError
         if the sheet does not fit its paper, or there is no such place on it.
     """
+    if len(labels) > MOST_LABELS:
+        raise ProblemsError([_too_many(len(labels))])
     right, below = page_overrun_mm(sheet)
     if right or below:
         message = f"the labels run {right:g} mm off the right and {below:g} mm off the foot of {sheet.page} paper"
