@@ -87,6 +87,11 @@ class Composition:
         return mole_fractions(self.moles)
 
     @property
+    def relative_sd(self) -> Array:
+        """Standard deviation of the moles of each oxide where their sum is one, shape (n, k)."""
+        return np.asarray(self.moles_sd / np.maximum(self.moles.sum(axis=1, keepdims=True), 1e-30))
+
+    @property
     def weight_percent(self) -> Array:
         """Shape (n, k) [weight % of the fired mass]."""
         return weight_percent(self.moles)

@@ -59,11 +59,13 @@ class Screened:
 
 @dataclass(frozen=True, slots=True)
 class _Columns:
-    """Which columns of the table are what: the id, and the columns of amounts with the row each has in ``to_moles``."""
+    """Which columns of the table are what: the id, and the columns of amounts with the row each has in ``to_moles``,
+    and in ``to_sd`` where the amounts are of materials, whose analyses vary."""
 
     ident: str | None
     amounts: tuple[str, ...]
     to_moles: Array
+    to_sd: Array | None = None
 
 
 def screen(
@@ -96,8 +98,8 @@ def screen(
         if columns is None:
             columns, remarks = _columns(frame, basis, shelf, str(source))
             problems += remarks
-        moles, faults = _moles(chunk, columns, str(source))
-        _write(frame, columns, moles, practice, out, header=rows == 0, first_row=rows, guard=guard)
+        moles, sd, faults = _moles(chunk, columns, str(source))
+        _write(frame, columns, moles, sd, practice, out, header=rows == 0, first_row=rows, guard=guard)
         rows += len(frame)
         bad += len(faults)
         problems += faults[: max(MOST_REPORTED - len(problems), 0)]
@@ -179,7 +181,7 @@ def _pieces(reader: Reader, names: list[str], chunk_rows: int) -> Iterator[_Chun
 
 def _columns(frame: pd.DataFrame, basis: ScreenBasis, shelf: Pantry, file: str) -> tuple[_Columns, list[Problem]]:
     amounts: list[str] = []
-    rows: list[Array] = []
+    rows: list[tuple[Array, Array]] = []
     others: list[str] = []
     problems: list[Problem] = []
     for name in map(str, frame.columns):
@@ -200,7 +202,9 @@ def _columns(frame: pd.DataFrame, basis: ScreenBasis, shelf: Pantry, file: str) 
     more = len(problems) - MOST_UNUSED
     if more > 1:
         problems[MOST_UNUSED:] = [remark("unused-column", f"{more} more columns are not used", file=file, line=1)]
-    return _Columns(others[0] if others else None, tuple(amounts), np.array(rows)), problems
+    moles, sd = (np.array(part) for part in zip(*rows, strict=True))
+    ident = others[0] if others else None
+    return _Columns(ident, tuple(amounts), moles, sd if basis == "recipe" else None), problems
 
 
 def _other_basis(names: list[str], basis: ScreenBasis, shelf: Pantry) -> str:
@@ -237,24 +241,26 @@ def _all_numbers(cells: list[str]) -> bool:
         return False
 
 
-def _oxide_row(name: str, basis: ScreenBasis) -> Array | None:
+def _oxide_row(name: str, basis: ScreenBasis) -> tuple[Array, Array] | None:
     symbol = find_oxide(name)
     if symbol is None:
         return None
     row = np.zeros(len(OXIDES))
     row[INDEX[symbol]] = 1.0
-    return moles_from_weight_percent(row) if basis == "weight" else row
+    return (moles_from_weight_percent(row) if basis == "weight" else row), np.zeros(len(OXIDES))
 
 
-def _material_row(name: str, shelf: Pantry) -> Array | None:
+def _material_row(name: str, shelf: Pantry) -> tuple[Array, Array] | None:
     material = shelf.find(name)
     if material is None:
         return None
-    return compose(np.ones((1, 1)), material_table([material])).moles[0]
+    one = compose(np.ones((1, 1)), material_table([material]))
+    return one.moles[0], one.moles_sd[0]
 
 
-def _moles(chunk: _Chunk, columns: _Columns, file: str) -> tuple[Array, list[Problem]]:
-    """Moles (n, k) of a chunk, nan rows where one cannot be read, and a problem for each of those."""
+def _moles(chunk: _Chunk, columns: _Columns, file: str) -> tuple[Array, Array | None, list[Problem]]:
+    """Moles (n, k) of a chunk with their standard deviation, if known, nan rows where one cannot be read, and a
+    problem for each of those."""
     import pandas as pd
 
     with warnings.catch_warnings():
@@ -265,11 +271,13 @@ def _moles(chunk: _Chunk, columns: _Columns, file: str) -> tuple[Array, list[Pro
     numbers = np.where(blank, 0.0, numbers)
     with np.errstate(invalid="ignore"):
         bad_cell = np.asarray(~np.isfinite(numbers) | (numbers < 0))
-    moles = np.where(bad_cell, 0.0, numbers) @ columns.to_moles
+    numbers = np.where(bad_cell, 0.0, numbers)
+    moles = numbers @ columns.to_moles
+    sd = None if columns.to_sd is None else np.sqrt(np.square(numbers) @ np.square(columns.to_sd))
     bad: NDArray[np.bool_] = bad_cell.any(axis=1) | ~(moles.sum(axis=1) > 0)
     bad[list(chunk.odd_lengths)] = True
     moles[bad] = np.nan
-    return moles, [_fault(chunk, columns, bad_cell, int(i), file) for i in np.flatnonzero(bad)]
+    return moles, sd, [_fault(chunk, columns, bad_cell, int(i), file) for i in np.flatnonzero(bad)]
 
 
 def _fault(chunk: _Chunk, columns: _Columns, bad_cell: NDArray[np.bool_], row: int, file: str) -> Problem:
@@ -290,6 +298,7 @@ def _write(
     frame: pd.DataFrame,
     columns: _Columns,
     moles: Array,
+    sd: Array | None,
     practice: Practice,
     out: TextIO,
     header: bool,
@@ -306,7 +315,8 @@ def _write(
         table["row"] = np.arange(first_row + 1, first_row + 1 + len(frame))
     filled = np.where(good[:, None], moles, 1.0)
     extrapolated = np.zeros(len(frame), dtype=bool)
-    for name, prediction in glaze_arrays(mole_fractions(filled), practice=practice).items():
+    relative_sd = None if sd is None else sd / filled.sum(axis=1, keepdims=True)
+    for name, prediction in glaze_arrays(mole_fractions(filled), practice=practice, sd=relative_sd).items():
         for suffix, values in (("", prediction.value), ("_low", prediction.low), ("_high", prediction.high)):
             table[name + suffix] = np.where(good, values, np.nan)
         if name == "expansion":

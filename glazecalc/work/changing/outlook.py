@@ -11,12 +11,13 @@ from numpy.typing import NDArray
 from glazecalc.chemistry.composition import Composition, vector
 from glazecalc.models.body import BodyExpansion, known_body
 from glazecalc.models.cones import temperature_degC
-from glazecalc.models.expansion import expansion
+from glazecalc.models.expansion import expansion, expansion_slopes
 from glazecalc.models.firing import firing_range, maturity
 from glazecalc.models.layer import setting_temperature
 from glazecalc.models.modulus import youngs_modulus
 from glazecalc.models.transition import transition_temperature
 from glazecalc.work.fit import fit_arrays
+from glazecalc.work.glaze import analysis_sigma
 from glazecalc.work.setting import Setting
 
 Array = NDArray[np.float64]
@@ -52,13 +53,14 @@ def outlook_of(setting: Setting, origin: Composition) -> Outlook:
     body, cone = setting.body, setting.cone
     clay = None if body is None else known_body(body, cone, setting.learned, setting.reasoned)
     peak_degC = None if cone is None else temperature_degC(cone)
-    slope = expansion_slope(origin)
+
+    slopes = expansion_slopes(origin.mole_fractions[:1])
 
     def look(composition: Composition) -> Forecast:
         told = np.isfinite(expansion(composition.mole_fractions).value)
         fractions = np.where(told[:, None], composition.mole_fractions, PLAIN_GLASS)
         value = expansion(fractions)
-        sigma = np.hypot(value.sigma, analysis_sigma(composition, slope))
+        sigma = np.hypot(value.sigma, analysis_sigma(fractions, composition.relative_sd, slopes))
         sound, crazes, shivers, sure = _fit(fractions, value.value, sigma, clay)
         matures, underfired, runs, melt_sure = _melt(fractions, peak_degC)
         known = told & ~value.extrapolated & sure & melt_sure
@@ -87,21 +89,3 @@ def _melt(fractions: Array, peak_degC: float | None) -> tuple[Array, Array, Arra
         return nil + 1, nil, nil, yes
     found = maturity(firing_range(fractions), peak_degC)
     return found.matures, found.underfired, found.runs, ~found.extrapolated
-
-
-def expansion_slope(origin: Composition) -> Array:
-    """How the expansion changes with the moles of each oxide where their sum is one [1e-6/K per mol], (k,)."""
-    fractions = origin.mole_fractions[:1]
-    present = np.flatnonzero(origin.moles_sd[0] > 0)
-    step = 1e-4
-    moved = fractions + step * np.eye(fractions.shape[1])[present]
-    values = expansion(np.vstack([fractions, moved / moved.sum(axis=1, keepdims=True)])).value
-    slope = np.zeros(fractions.shape[1])
-    slope[present] = (values[1:] - values[0]) / step
-    return slope
-
-
-def analysis_sigma(composition: Composition, slope: Array) -> Array:
-    """Standard deviation that the spread of the materials' analyses gives the expansion [1e-6/K], (n,)."""
-    total = np.maximum(composition.moles.sum(axis=1), 1e-30)
-    return np.asarray(np.sqrt(composition.moles_sd**2 @ slope**2) / total)
