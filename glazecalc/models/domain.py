@@ -103,13 +103,13 @@ class Placed:
     """Compositions brought to the fitted oxides, with what was left out on the way.
 
     ``fitted`` is oxide-major, shape (16, n). ``small`` and ``barred`` are mole fractions of the whole composition,
-    shape (n,). ``distance`` from the middle of the data is in units of the data's own spread; ``outside`` marks
-    rows no verdict may rest on.
+    shape (n,), or None where no row holds any. ``distance`` from the middle of the data is in units of the data's own
+    spread; ``outside`` marks rows no verdict may rest on.
     """
 
     fitted: Array
-    small: Array
-    barred: Array
+    small: Array | None
+    barred: Array | None
     distance: Array
     outside: NDArray[np.bool_]
 
@@ -117,40 +117,61 @@ class Placed:
 _FOLDING: Final = folding_matrix()
 
 
-def _fold(mole_fractions: Array, out: Array) -> tuple[Array, Array]:
+def _present(mole_fractions: Array) -> NDArray[np.intp]:
+    """Places, among the oxides that are not fitted, of those that any row holds.
+
+    Looks at the bits, which are all zero in an absent oxide: one even pass that also brings the rows into cache.
+    """
+    bits = np.bitwise_or.reduce(mole_fractions.view(np.int64), axis=0)
+    return np.flatnonzero(bits[len(FITTED) :])
+
+
+def _fold(mole_fractions: Array, out: Array) -> tuple[Array | None, Array | None]:
     """Bring the fitted oxides into ``out`` (16, n); returns small additions and barred oxides, (n,), all unscaled."""
+    present = _present(mole_fractions)
     out[:] = mole_fractions.T[: len(FITTED)]
-    others = mole_fractions[:, len(FITTED) :]
-    present = np.flatnonzero(others.any(axis=0))
     if not present.size:
-        return np.zeros(len(others)), np.zeros(len(others))
-    many = 2 * present.size > others.shape[1]
-    folded = small_product(_FOLDING if many else _FOLDING[:, present], others.T if many else others[:, present].T)
+        return None, None
+    others = mole_fractions.T[len(FITTED) :]
+    many = 2 * present.size > len(others)
+    folded = small_product(_FOLDING if many else _FOLDING[:, present], others if many else others[present])
     out += folded[:-2]
     return folded[-2], folded[-1]
 
 
-def place(mole_fractions: Array, where: Domain, out: Array | None = None) -> Placed:
+def _in_range(fitted: Array, where: Domain) -> NDArray[np.bool_]:
+    """Rows whose every oxide is within its fitted range, shape (n,); looks row by row only where one may not be."""
+    inside = np.ones(fitted.shape[1], dtype=bool)
+    for i in np.flatnonzero(~(fitted.max(axis=1, initial=0.0) <= where.high)):
+        inside &= fitted[i] <= where.high[i]
+    for i in np.flatnonzero(where.low > 0.0):
+        inside &= fitted[i] >= where.low[i]
+    return inside
+
+
+def place(mole_fractions: Array, where: Domain, out: Array | None = None, work: Array | None = None) -> Placed:
     """Bring compositions, shape (n, k), to the fitted oxides and judge their distance from the data of a model.
 
-    ``out``, shape (16, n), receives the fitted oxides where it is given.
+    ``out``, shape (16, n), receives the fitted oxides where it is given; ``work``, (16, n), is room to work in.
     """
     fitted = np.empty((len(FITTED), len(mole_fractions))) if out is None else out
     small, barred = _fold(mole_fractions, fitted)
-    known = fitted.sum(axis=0)
+    known = np.add.reduce(fitted, axis=0)
     with np.errstate(divide="ignore", invalid="ignore"):
-        whole = 1.0 / (known + small + barred)
-        small *= whole
-        barred *= whole
-        fitted *= 1.0 / known
-    white = small_product(where.whitening.T, fitted)
+        if small is not None and barred is not None:
+            whole = known + small
+            whole += barred
+            small /= whole
+            barred /= whole
+        fitted *= np.divide(1.0, known, out=known)
+    white = small_product(where.whitening.T, fitted, work)
     white -= where.whitened_centre[:, None]
-    distance = np.sqrt(np.einsum("ij,ij->j", white, white))
-    inside = (fitted <= where.high[:, None]).all(axis=0)
-    for i in np.flatnonzero(where.low > 0.0):
-        inside &= fitted[i] >= where.low[i]
-    inside &= (distance <= where.reach) & (small <= SMALL_LIMIT) & (barred <= TRACE_LIMIT)
-    return Placed(fitted, small, barred, distance, ~inside)
+    distance = np.einsum("ij,ij->j", white, white)
+    inside = _in_range(fitted, where)
+    inside &= np.sqrt(distance, out=distance) <= where.reach
+    if small is not None and barred is not None:
+        inside &= (small <= SMALL_LIMIT) & (barred <= TRACE_LIMIT)
+    return Placed(fitted, small, barred, distance, np.logical_not(inside, out=inside))
 
 
 def _range_caveats(fitted: Array, where: Domain) -> list[str]:

@@ -19,11 +19,13 @@ from glazecalc.models.domain import Domain, Placed, coefficients, domain, place
 from glazecalc.models.prediction import Practice, Prediction
 from glazecalc.models.product import small_product
 from glazecalc.models.terms import SIZE, fill_balances, term_slopes, terms
+from glazecalc.values.oxides import SYMBOLS
 
 Array = NDArray[np.float64]
 
-BLOCK: Final = 4096
-"""Rows worked on at a time, so that the arrays stay in cache."""
+BLOCK: Final = 4224
+"""Rows worked on at a time, so that the arrays stay in cache: whole pieces of a product, and no power of two, with
+which all rows of an array would fall on the same lines of the cache."""
 SIGMA_PER_NINETY: Final = 1.0 / 1.6448536269514722
 _WIDEST: Final = 3.0
 """Natural logarithm of how much wider than the typical spread an interval may grow with distance."""
@@ -31,23 +33,26 @@ _WIDEST: Final = 3.0
 
 @dataclass(frozen=True, slots=True)
 class Surface:
-    """Coefficients of one quadratic: ``constant``, ``linear`` (24,), ``square`` (24, 24) upper triangle."""
+    """Coefficients of one quadratic: ``constant``, and ``rows`` (25, 24): the square's columns, then the linear part.
+
+    One product of ``rows`` with the terms gives all that has to be multiplied with them.
+    """
 
     constant: float
-    linear: Array
-    square: Array
+    rows: Array
 
-    def at(self, z: Array) -> Array:
-        """Value, shape (n,), at terms of shape (24, n)."""
-        product = small_product(self.square.T, z)
-        product += self.linear[:, None]
-        value: Array = np.einsum("ij,ij->j", product, z)
+    def at(self, z: Array, work: Array | None = None) -> Array:
+        """Value, shape (n,), at terms of shape (24, n); ``work``, (25, n), is room to work in."""
+        product = small_product(self.rows, z, work)
+        value: Array = np.einsum("ij,ij->j", product[:SIZE], z)
+        value += product[SIZE]
         value += self.constant
         return value
 
     def slopes(self, z: Array, with_oxides: Array) -> Array:
         """Slope with each oxide, shape (16, n), given the terms' own slopes (24, 16, n)."""
-        with_terms = (self.square + self.square.T) @ z + self.linear[:, None]
+        square, linear = self.rows[:SIZE], self.rows[SIZE]
+        with_terms = (square + square.T) @ z + linear[:, None]
         slope: Array = np.einsum("tn,ton->on", with_terms, with_oxides)
         return slope
 
@@ -70,25 +75,28 @@ class Spread:
 
     def half_width(self, z: Array, placed: Placed, practice: Practice) -> Array:
         """Half width of the 90 % interval, shape (n,), in the unit of the property."""
-        log_width = small_product(self.weights, z)
-        log_width += self.constant
-        log_width += self.distance * placed.distance
-        width = np.exp(np.minimum(log_width, self.largest))
-        width *= width
-        small = placed.small * (100.0 * self.per_small_percent)
-        width += small * small
-        if practice == "glaze":
-            width += self.allowance**2
-        half: Array = np.sqrt(width)
-        np.multiply(half, self.stretch, out=half, where=placed.outside)
+        half = small_product(self.weights, z)
+        half += self.constant
+        half += self.distance * placed.distance
+        np.exp(np.minimum(half, self.largest, out=half), out=half)
+        allowance = self.allowance if practice == "glaze" else 0.0
+        if allowance or placed.small is not None:
+            half *= half
+            half += allowance**2
+            if placed.small is not None:
+                half += np.square(placed.small * (100.0 * self.per_small_percent))
+            np.sqrt(half, out=half)
+        half[placed.outside] *= self.stretch
         return half
 
 
 def surface_from(held: dict[str, object]) -> Surface:
     """A surface as it is written in a coefficient file."""
-    square = np.zeros((SIZE, SIZE))
-    square[np.triu_indices(SIZE)] = np.asarray(held["square_upper"], dtype=float)
-    return Surface(float(str(held["constant"])), np.asarray(held["linear"], dtype=float), square)
+    rows = np.zeros((SIZE + 1, SIZE))
+    rows[np.triu_indices(SIZE)] = np.asarray(held["square_upper"], dtype=float)
+    rows[:SIZE] = rows[:SIZE].T.copy()
+    rows[SIZE] = np.asarray(held["linear"], dtype=float)
+    return Surface(float(str(held["constant"])), rows)
 
 
 def spread_from(held: dict[str, object]) -> Spread:
@@ -126,16 +134,9 @@ def fitted_model(key: str) -> FittedModel:
 def as_compositions(mole_fractions: Array) -> Array:
     """The caller's array as float, shape (n, k). Raises ValueError for another shape."""
     x = np.asarray(mole_fractions, dtype=float)
-    width = len(_width())
-    if x.ndim != 2 or x.shape[1] != width:
-        raise ValueError(f"mole fractions must have shape (n, {width}), not {x.shape}")
+    if x.ndim != 2 or x.shape[1] != len(SYMBOLS):
+        raise ValueError(f"mole fractions must have shape (n, {len(SYMBOLS)}), not {x.shape}")
     return x
-
-
-def _width() -> tuple[str, ...]:
-    from glazecalc.values.oxides import SYMBOLS
-
-    return SYMBOLS
 
 
 def blocks(n: int) -> Iterator[slice]:
@@ -143,25 +144,33 @@ def blocks(n: int) -> Iterator[slice]:
     return (slice(start, min(start + BLOCK, n)) for start in range(0, n, BLOCK))
 
 
+def room(n: int) -> tuple[Array, Array]:
+    """Arrays for the terms (24, block) and for a surface's products with them (25, block), used anew by each block."""
+    return np.empty((SIZE, min(n, BLOCK))), np.empty((SIZE + 1, min(n, BLOCK)))
+
+
 def predict(key: str, mole_fractions: Array, practice: Practice) -> Prediction:
     """Value and 90 % interval of a fitted property for compositions of shape (n, k) in the fixed oxide order."""
     model, x = fitted_model(key), as_compositions(mole_fractions)
-    value, half = np.empty(len(x)), np.empty(len(x))
+    value, low, high, sigma = (np.empty(len(x)) for _ in range(4))
     outside = np.empty(len(x), dtype=bool)
+    z_room, work_room = room(len(x))
     for rows in blocks(len(x)):
-        z = np.empty((SIZE, rows.stop - rows.start))
-        placed = place(x[rows], model.where, z[:16])
-        fill_balances(z)
-        value[rows] = model.surface.at(z)
-        half[rows] = model.spread.half_width(z, placed, practice)
+        z, work = z_room[:, : rows.stop - rows.start], work_room[:, : rows.stop - rows.start]
+        placed = place(x[rows], model.where, z[:16], work[:16])
+        half = model.spread.half_width(fill_balances(z), placed, practice)
+        value[rows] = here = model.surface.at(z, work)
+        np.subtract(here, half, out=low[rows])
+        np.add(here, half, out=high[rows])
+        np.multiply(half, SIGMA_PER_NINETY, out=sigma[rows])
         outside[rows] = placed.outside
     return Prediction(
         name=model.name,
         unit=model.unit,
         value=value,
-        low=value - half,
-        high=value + half,
-        sigma=half * SIGMA_PER_NINETY,
+        low=low,
+        high=high,
+        sigma=sigma,
         extrapolated=outside,
         mole_fractions=x,
         model=key,

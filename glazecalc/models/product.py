@@ -14,15 +14,17 @@ from numpy.typing import NDArray
 Array = NDArray[np.float64]
 
 _PIECE: Final = 384
-"""Columns at a time: keeps a product of 25 x 31 x columns, and a row times 24 x columns, below the hand-over."""
+"""Columns at a time: keeps a row times 24 x columns below the hand-over."""
+_LARGEST: Final = 64**3
+"""Multiplications at a time: keeps a product of two matrices below the hand-over."""
 
 
-def small_product(left: Array, right: Array) -> Array:
-    """``left @ right`` for a small left, shape (m, p) or (p,), and a wide right, shape (p, n)."""
+def small_product(left: Array, right: Array, out: Array | None = None) -> Array:
+    """``left @ right`` for a small left, shape (m, p) or (p,), and a wide right, shape (p, n); into ``out``."""
     n = right.shape[1]
-    if n <= _PIECE:
-        return np.asarray(left @ right)
-    out = np.empty((*left.shape[:-1], n))
-    for start in range(0, n, _PIECE):
-        out[..., start : start + _PIECE] = left @ right[:, start : start + _PIECE]
-    return out
+    answer = np.empty((*left.shape[:-1], n)) if out is None else out
+    columns = max(min(_PIECE, _LARGEST // left.size), 1)
+    for start in range(0, n, columns):
+        piece = slice(start, start + columns)
+        np.matmul(left, right[:, piece], out=answer[..., piece])
+    return answer

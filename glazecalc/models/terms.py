@@ -66,19 +66,27 @@ def terms(fitted: Array) -> Array:
 
 def fill_balances(out: Array) -> Array:
     """Fill the last eight rows of ``out`` (24, n) from its first sixteen, in place; returns it."""
-    fitted = out[:16]
-    left = small_product(_LINEAR, fitted)
-    square = left * left
-    square += _SOFTNESS**2
-    left += np.sqrt(square, out=square)
-    np.multiply(left, 0.5, out=out[16:20])
-    boron = fitted[_B]
-    out[20] = boron * out[18] / (boron + out[18] + _FLOOR)
-    out[21] = boron * out[16] / (boron + out[16] + _FLOOR)
-    soda_potash = fitted[_NA] + fitted[_K]
-    out[22] = fitted[_NA] * fitted[_K] / (soda_potash + _FLOOR)
-    out[23] = fitted[_LI] * soda_potash / (soda_potash + fitted[_LI] + _FLOOR)
+    fitted, balances = out[:16], out[16:]
+    left = small_product(_LINEAR, fitted, balances[:4])
+    root = np.multiply(left, left, out=balances[4:])
+    root += _SOFTNESS**2
+    left += np.sqrt(root, out=root)
+    left *= 0.5
+    both = fitted[_NA] + fitted[_K]
+    _met(fitted[_B], left[2], out[20])
+    _met(fitted[_B], left[0], out[21])
+    np.multiply(fitted[_NA], fitted[_K], out=out[22])
+    out[22] /= both + _FLOOR
+    _met(fitted[_LI], both, out[23])
     return out
+
+
+def _met(first: Array, second: Array, out: Array) -> None:
+    """Half the harmonic mean of two shares, finite where both are absent, into ``out``; all of shape (n,)."""
+    total = first + second
+    total += _FLOOR
+    np.multiply(first, second, out=out)
+    out /= total
 
 
 def term_slopes(fitted: Array) -> Array:

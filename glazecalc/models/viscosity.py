@@ -21,11 +21,12 @@ from glazecalc.models.fitted import (
     Surface,
     as_compositions,
     blocks,
+    room,
     spread_from,
     surface_from,
 )
 from glazecalc.models.prediction import Practice, Prediction
-from glazecalc.models.terms import terms
+from glazecalc.models.terms import fill_balances
 
 Array = NDArray[np.float64]
 
@@ -108,12 +109,13 @@ def viscosity_curves(mole_fractions: Array, *, practice: Practice = "glaze") -> 
     model, x = curve_model(), as_compositions(mole_fractions)
     parts, half = np.empty((3, len(x))), np.empty(len(x))
     outside = np.empty(len(x), dtype=bool)
+    z_room, work_room = room(len(x))
     for rows in blocks(len(x)):
-        placed = place(x[rows], model.where)
-        z = terms(placed.fitted)
+        z, work = z_room[:, : rows.stop - rows.start], work_room[:, : rows.stop - rows.start]
+        placed = place(x[rows], model.where, z[:16], work[:16])
+        half[rows] = model.spread.half_width(fill_balances(z), placed, practice)
         for i, surface in enumerate(model.surfaces):
-            parts[i, rows] = surface.at(z)
-        half[rows] = model.spread.half_width(z, placed, practice)
+            parts[i, rows] = surface.at(z, work)
         outside[rows] = placed.outside
     return Curves(parts, half, outside, x, practice)
 
