@@ -3,13 +3,9 @@
 from __future__ import annotations
 
 import math
-from dataclasses import replace
 from typing import Final
 
-import numpy as np
-
 from glazecalc.chemistry.composition import Array, Composition
-from glazecalc.models.domain import FITTED
 from glazecalc.models.expansion import contributions, expansion, expansion_slopes
 from glazecalc.models.liquidus import liquidus_temperature
 from glazecalc.models.modulus import youngs_modulus
@@ -19,45 +15,13 @@ from glazecalc.models.viscosity import SOFTENING, temperature_on, viscosity_curv
 from glazecalc.values.estimate import Estimate
 from glazecalc.values.oxides import INDEX
 from glazecalc.values.report import Explanation
+from glazecalc.work.analyses import expansion_sigma, widened
 
 SHOWN_VISCOSITIES: Final = (3, 4, 6)
 """log10 viscosities [Pa.s] whose temperatures a table of estimates shows."""
 
 _PUSH_WORTH_SAYING: Final = 0.05
 """Push [1e-6/K] from which an oxide that the glaze lacks is listed."""
-
-
-_FITTED_PLACES: Final = [INDEX[oxide] for oxide in FITTED]
-_WORTH_SAYING: Final = 0.4
-"""Share of an interval that the analyses of the materials make up, from which it is said."""
-_VARY: Final = "a good part of the interval is that the analyses of the materials vary"
-
-
-def analysis_sigma(mole_fractions: Array, sd: Array, slopes: Array | None = None) -> Array:
-    """Standard deviation that the spread of the materials' analyses gives the expansion [1e-6/K], shape (n,).
-
-    ``sd`` (n, k) is the standard deviation of the moles of each oxide where their sum is one. First order, with
-    the slope of the expansion with each oxide at each composition; ``slopes`` (1, 16), those of a composition near
-    by, may stand for all, which is several times faster.
-    """
-    share = mole_fractions[:, _FITTED_PLACES]
-    slopes = expansion_slopes(mole_fractions) if slopes is None else slopes
-    pull = slopes - np.sum(slopes * share, axis=1, keepdims=True)
-    return np.asarray(np.sqrt(np.sum(np.square(pull * sd[:, _FITTED_PLACES]), axis=1)))
-
-
-def widened(prediction: Prediction, sigma: Array) -> Prediction:
-    """The prediction with a further, independent standard deviation (n,) in its unit; the interval keeps its shape."""
-    total = np.hypot(prediction.sigma, sigma)
-    wider = np.divide(total, prediction.sigma, out=np.ones_like(total), where=prediction.sigma > 0)
-    value = prediction.value
-    return replace(
-        prediction,
-        low=value - wider * (value - prediction.low),
-        high=value + wider * (prediction.high - value),
-        sigma=total,
-        notes=(*prediction.notes, _VARY) if np.any(sigma > _WORTH_SAYING * prediction.sigma) else prediction.notes,
-    )
 
 
 def glaze_arrays(
@@ -70,7 +34,7 @@ def glaze_arrays(
     curves = viscosity_curves(mole_fractions, practice=practice)
     swelling = expansion(mole_fractions, practice=practice)
     return {
-        "expansion": swelling if sd is None else widened(swelling, analysis_sigma(mole_fractions, sd)),
+        "expansion": swelling if sd is None else widened(swelling, expansion_sigma(mole_fractions, sd)),
         "transition_temperature": transition_temperature(mole_fractions, practice=practice),
         "softening_temperature": temperature_on(curves, SOFTENING, "softening_temperature"),
         "youngs_modulus": youngs_modulus(mole_fractions, practice=practice),

@@ -13,7 +13,6 @@ from glazecalc.models.firing import (
     FiringRange,
     crystals_probability,
     firing_cones,
-    firing_range,
     firing_range_row,
     maturity,
 )
@@ -23,6 +22,7 @@ from glazecalc.values.estimate import Basis, Estimate
 from glazecalc.values.inputs import ConeRange
 from glazecalc.values.problem import Problem, remark
 from glazecalc.values.verdict import Verdict
+from glazecalc.work.analyses import firing_range_of
 from glazecalc.work.setting import Question
 
 _CRYSTALS_WORTH_SAYING: Final = 0.5
@@ -56,7 +56,7 @@ def crystals(composition: Composition | None, cone: Cone | None) -> tuple[str, .
 def _range(composition: Composition | None) -> FiringRange | None:
     if composition is None:
         return None
-    found = firing_range(composition.mole_fractions)
+    found = firing_range_of(composition.mole_fractions, composition.relative_sd)
     return found if math.isfinite(found.low.value[0]) else None
 
 

@@ -10,8 +10,10 @@ import pytest
 from glazecalc.bench.open import open_bench
 from glazecalc.chemistry.composition import Composition, from_moles
 from glazecalc.models.expansion import expansion
+from glazecalc.models.firing import firing_range
+from glazecalc.work.analyses import expansion_sigma, firing_range_of
 from glazecalc.work.formula import compose_recipe
-from glazecalc.work.glaze import analysis_sigma, glaze_estimates
+from glazecalc.work.glaze import glaze_estimates
 
 ROOT = Path(__file__).parents[2]
 
@@ -29,8 +31,11 @@ def test_against_analyses_drawn_at_random(card: str) -> None:
     one = composition_of(card)
     draws = np.maximum(np.random.default_rng(3).normal(one.moles, one.moles_sd, (20_000, one.moles.shape[1])), 0.0)
     drawn = expansion(from_moles(draws).mole_fractions).value.std()
-    told = analysis_sigma(one.mole_fractions, one.relative_sd)[0]
+    told = expansion_sigma(one.mole_fractions, one.relative_sd)[0]
     assert told == pytest.approx(drawn, rel=0.15)
+    plain = firing_range(one.mole_fractions).low
+    told = np.sqrt(firing_range_of(one.mole_fractions, one.relative_sd).low.sigma ** 2 - plain.sigma**2)[0]
+    assert told == pytest.approx(firing_range(from_moles(draws).mole_fractions).low.value.std(), rel=0.3)
 
 
 def test_the_estimate_of_a_recipe_is_wider_than_that_of_its_formula() -> None:

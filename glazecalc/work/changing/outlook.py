@@ -12,12 +12,12 @@ from glazecalc.chemistry.composition import Composition, vector
 from glazecalc.models.body import BodyExpansion, known_body
 from glazecalc.models.cones import temperature_degC
 from glazecalc.models.expansion import expansion, expansion_slopes
-from glazecalc.models.firing import firing_range, maturity
+from glazecalc.models.firing import FiringRange, maturity
 from glazecalc.models.layer import setting_temperature
 from glazecalc.models.modulus import youngs_modulus
 from glazecalc.models.transition import transition_temperature
+from glazecalc.work.analyses import expansion_sigma, firing_range_of, firing_secants
 from glazecalc.work.fit import fit_arrays
-from glazecalc.work.glaze import analysis_sigma
 from glazecalc.work.setting import Setting
 
 Array = NDArray[np.float64]
@@ -53,16 +53,17 @@ def outlook_of(setting: Setting, origin: Composition) -> Outlook:
     body, cone = setting.body, setting.cone
     clay = None if body is None else known_body(body, cone, setting.learned, setting.reasoned)
     peak_degC = None if cone is None else temperature_degC(cone)
-
     slopes = expansion_slopes(origin.mole_fractions[:1])
+    firing_slopes = firing_secants(origin.mole_fractions[:1], origin.relative_sd[:1])
 
     def look(composition: Composition) -> Forecast:
         told = np.isfinite(expansion(composition.mole_fractions).value)
         fractions = np.where(told[:, None], composition.mole_fractions, PLAIN_GLASS)
         value = expansion(fractions)
-        sigma = np.hypot(value.sigma, analysis_sigma(fractions, composition.relative_sd, slopes))
+        sd = composition.relative_sd
+        sigma = np.hypot(value.sigma, expansion_sigma(fractions, sd, slopes))
         sound, crazes, shivers, sure = _fit(fractions, value.value, sigma, clay)
-        matures, underfired, runs, melt_sure = _melt(fractions, peak_degC)
+        matures, underfired, runs, melt_sure = _melt(firing_range_of(fractions, sd, firing_slopes), peak_degC)
         known = told & ~value.extrapolated & sure & melt_sure
         return Forecast(value.value, sound, crazes, shivers, matures, underfired, runs, known)
 
@@ -82,10 +83,10 @@ def _fit(
     return fit.sound_probability, fit.crazing_probability, fit.shivering_probability, ~transition.extrapolated
 
 
-def _melt(fractions: Array, peak_degC: float | None) -> tuple[Array, Array, Array, NDArray[np.bool_]]:
+def _melt(range_: FiringRange, peak_degC: float | None) -> tuple[Array, Array, Array, NDArray[np.bool_]]:
     """Chances of maturing, being underfired and running, and whether the models know the glazes, each (n,)."""
-    nil, yes = np.zeros(len(fractions)), np.ones(len(fractions), dtype=bool)
+    nil, yes = np.zeros(len(range_)), np.ones(len(range_), dtype=bool)
     if peak_degC is None:
         return nil + 1, nil, nil, yes
-    found = maturity(firing_range(fractions), peak_degC)
+    found = maturity(range_, peak_degC)
     return found.matures, found.underfired, found.runs, ~found.extrapolated

@@ -1,0 +1,89 @@
+"""What the spread of the materials' analyses does to an estimate: carried to first order, oxide by oxide.
+
+``sd`` is everywhere the standard deviation of the moles of each oxide where the moles of a composition sum to one,
+shape (n, k), as :attr:`glazecalc.chemistry.composition.Composition.relative_sd` has it. The oxides are taken to vary
+each for itself.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+from typing import Final
+
+import numpy as np
+
+from glazecalc.chemistry.composition import Array, mole_fractions
+from glazecalc.models.domain import FITTED
+from glazecalc.models.expansion import expansion_slopes
+from glazecalc.models.firing import FiringRange, firing_range
+from glazecalc.models.prediction import Prediction
+from glazecalc.values.oxides import INDEX
+
+WORTH_SAYING: Final = 0.4
+"""Share of a model's own standard deviation from which the analyses' share in the interval is said."""
+_VARY: Final = "a good part of the interval is that the analyses of the materials vary"
+_FITTED_PLACES: Final = [INDEX[oxide] for oxide in FITTED]
+
+
+def expansion_sigma(fractions: Array, sd: Array, slopes: Array | None = None) -> Array:
+    """Standard deviation that the analyses give the expansion [1e-6/K], shape (n,).
+
+    ``slopes`` (1, 16), those of a composition near by, may stand for all, which is several times faster.
+    """
+    share = fractions[:, _FITTED_PLACES]
+    slopes = expansion_slopes(fractions) if slopes is None else slopes
+    pull = slopes - np.sum(slopes * share, axis=1, keepdims=True)
+    return np.asarray(np.sqrt(np.sum(np.square(pull * sd[:, _FITTED_PLACES]), axis=1)))
+
+
+def secants(values: Callable[[Array], Array], fractions: Array, sd: Array) -> Array:
+    """Slopes of some values with the moles of each oxide where they sum to one, shape (values, k).
+
+    ``values`` gives shape (values, n) for mole fractions (n, k). Each slope is that over one standard deviation of
+    one composition, ``fractions`` and ``sd`` (1, k), so that a curve counts for what it does in that space; an oxide
+    that does not vary has none.
+    """
+    varied = np.flatnonzero(sd[0] > 0)
+    moved = fractions + sd[:, varied].T * np.eye(sd.shape[1])[varied]
+    told = values(np.vstack([fractions, mole_fractions(moved)]))
+    slopes = np.zeros((len(told), sd.shape[1]))
+    slopes[:, varied] = (told[:, 1:] - told[:, :1]) / sd[0, varied]
+    return slopes
+
+
+def firing_secants(fractions: Array, sd: Array) -> Array:
+    """Slopes of both ends of the firing range of one composition, (1, k) each [degC per mol], shape (2, k)."""
+
+    def ends(fractions: Array) -> Array:
+        found = firing_range(fractions)
+        return np.stack([found.low.value, found.high.value])
+
+    return secants(ends, fractions, sd)
+
+
+def firing_range_of(fractions: Array, sd: Array, slopes: Array | None = None) -> FiringRange:
+    """Firing range [degC] of n recipes, each end with the spread of the analyses in its interval.
+
+    ``slopes`` are those of :func:`firing_secants` for a composition near by; not given, those of the first.
+    """
+    found = firing_range(fractions)
+    if not sd.any():
+        return found
+    slopes = firing_secants(fractions[:1], sd[:1]) if slopes is None else slopes
+    low, high = np.sqrt(np.square(slopes) @ np.square(sd.T))
+    return FiringRange(widened(found.low, low), widened(found.high, high))
+
+
+def widened(prediction: Prediction, sigma: Array) -> Prediction:
+    """The prediction with a further, independent standard deviation (n,) in its unit; the interval keeps its shape."""
+    total = np.hypot(prediction.sigma, sigma)
+    wider = np.divide(total, prediction.sigma, out=np.ones_like(total), where=prediction.sigma > 0)
+    value = prediction.value
+    return replace(
+        prediction,
+        low=value - wider * (value - prediction.low),
+        high=value + wider * (prediction.high - value),
+        sigma=total,
+        notes=(*prediction.notes, _VARY) if np.any(sigma > WORTH_SAYING * prediction.sigma) else prediction.notes,
+    )
