@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import json
 from pathlib import Path
 
 import pytest
 
 from glazecalc import api
+from glazecalc.cli.main import main
 from glazecalc.values.data import data_root
 
 STUDIO = api.open_studio(data_root() / "recipes")
@@ -41,3 +43,20 @@ def test_problems_are_raised_together() -> None:
     with pytest.raises(api.ProblemsError) as stop:
         api.recipe_from_text("name: x\n\nSilica many\nWhiting -3\n")
     assert len(stop.value.problems) >= 2
+
+
+def test_a_check_uses_the_journal_as_the_command_does(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """What recorded firings teach of the kiln, and tiles of the clay, is in both or in neither."""
+    folder = tmp_path / "mine"
+    api.start_studio(folder)
+    words = ["--studio", str(folder), "--kiln", "Shed kiln"]
+    seen = [w for at in ("1:00=250C", "3:00=640C", "5:00=880C", "8:00=1090C", "9:30=1150C") for w in ("--at", at)]
+    assert main(["record", "firing", *words, *seen, "--hours", "9.5", "--volts", "117"]) == 0
+    main(["record", "tile", str(folder / "shoal-clear.txt"), "--studio", str(folder), "--result", "sound"])
+    capsys.readouterr()
+    main(["check", str(folder / "shoal-clear.txt"), *words, "--json"])
+    told = json.loads(capsys.readouterr().out)["results"][0]["estimates"]
+    studio = api.open_studio(folder)
+    found = api.check(api.recipe_from_file(folder / "shoal-clear.txt"), studio, kiln="Shed kiln")
+    assert told["kiln_ceiling"]["basis"] == "learned"
+    assert {name: e["value"] for name, e in told.items()} == pytest.approx({e.name: e.value for e in found.estimates})

@@ -28,17 +28,26 @@ def taught_setting(
     Raises ProblemsError for a name the studio does not have, or a cone that is none.
     """
     setting = setting_for(bench.studio, recipe, body=body, kiln=kiln, circuit=circuit, cone=cone)
-    folder = Path(bench.studio.folder)
-    if setting.kiln is not None and (folder / FILE_NAME).is_file():
-        from glazecalc.bench.recorded import recorded_firings
-
-        name = setting.kiln.name.casefold()
-        own = tuple(f for f in recorded_firings(folder) if f.kiln.casefold() == name)
-        setting = replace(setting, firings=own)
-    return taught(setting, folder, bench.pantry)
+    return taught(setting, Path(bench.studio.folder), bench.pantry)
 
 
 def taught(setting: Setting, folder: Path, shelf: Pantry) -> Setting:
+    """The setting with what the journal and the clay's own recipe teach of clay and kiln."""
+    journal = (folder / FILE_NAME).is_file()
+    return _taught_kiln(_taught_clay(setting, folder, shelf, journal), folder, journal)
+
+
+def _taught_kiln(setting: Setting, folder: Path, journal: bool) -> Setting:
+    """The setting with the firings recorded of its kiln."""
+    if setting.kiln is None or not journal:
+        return setting
+    from glazecalc.bench.recorded import recorded_firings
+
+    name = setting.kiln.name.casefold()
+    return replace(setting, firings=tuple(f for f in recorded_firings(folder) if f.kiln.casefold() == name))
+
+
+def _taught_clay(setting: Setting, folder: Path, shelf: Pantry, journal: bool) -> Setting:
     """The setting with the clay's expansion as its recipe suggests and as the recorded tiles teach it."""
     body = setting.body
     if body is None:
@@ -51,14 +60,14 @@ def taught(setting: Setting, folder: Path, shelf: Pantry) -> Setting:
         composition, _, _ = compose_recipe(recipe, shelf)
         if composition is not None:
             setting = replace(setting, reasoned=reasoned_body_expansion(composition, body.ware, setting.cone))
-    if (folder / FILE_NAME).is_file():
-        from glazecalc.bench.recorded import recorded_tiles
-        from glazecalc.work.learning.evidence import learned_body_expansion
+    if not journal:
+        return setting
+    from glazecalc.bench.recorded import recorded_tiles
+    from glazecalc.work.learning.evidence import learned_body_expansion
 
-        tiles = tuple(t for t in recorded_tiles(folder) if t.body.casefold() == body.name.casefold())
-        learned = learned_body_expansion(body, tiles, setting.cone, setting.reasoned)
-        setting = replace(setting, learned=learned, tiles=tiles)
-    return setting
+    tiles = tuple(t for t in recorded_tiles(folder) if t.body.casefold() == body.name.casefold())
+    learned = learned_body_expansion(body, tiles, setting.cone, setting.reasoned)
+    return replace(setting, learned=learned, tiles=tiles)
 
 
 def body_recipe(body: Body, folder: Path) -> tuple[Recipe | None, tuple[Problem, ...]]:
