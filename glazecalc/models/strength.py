@@ -109,7 +109,7 @@ def error_parts() -> tuple[tuple[float, float], ...]:
     """The error of a glaze's estimate as a mixture of two normal parts: pairs of width and share.
 
     Widths are multiples of the stated standard deviation. Half of the errors lie closer than a normal error's
-    would and the tails reach further; the 90 % points are those of the normal error to 2 %.
+    would and the tails reach further; the 90 % points are those of the normal error.
     """
     share = figure("error_core_share").value
     return (figure("error_core_width").value, share), (figure("error_tail_width").value, 1.0 - share)

@@ -1,4 +1,4 @@
-"""``python -m glazecalc.training fit | report | extract | cards``."""
+"""``python -m glazecalc.training fit | report | extract | cards | tails``."""
 
 from __future__ import annotations
 
@@ -9,19 +9,31 @@ from pathlib import Path
 from glazecalc.training import report
 from glazecalc.training.data import DataMissingError, read_glasses
 
+KEYS = ("expansion", "transition", "modulus", "liquidus", "viscosity")
+
 
 def _parser() -> argparse.ArgumentParser:
     parser = argparse.ArgumentParser(prog="python -m glazecalc.training", description=__doc__)
-    parser.add_argument("task", choices=("fit", "report", "extract", "cards"))
+    parser.add_argument("task", choices=("fit", "report", "extract", "cards", "tails"))
+    parser.add_argument("--only", choices=KEYS, action="append", help="fit this model alone, into the folder of --to")
+    parser.add_argument("--to", type=Path, default=None, help="folder for fitted files, to compare with the shipped")
     parser.add_argument("--data", type=Path, default=None, help="folder with sciglass.csv.xz and sciglass_comp.csv.xz")
     return parser
 
 
 def main(arguments: list[str] | None = None) -> int:
-    """Fit everything, print the goal table, cut the held-out extracts, or write the model cards."""
-    given = _parser().parse_args(arguments)
+    """Fit everything, print the goal table, cut the held-out extracts, write the model cards, or print the tails."""
+    parser = _parser()
+    given = parser.parse_args(arguments)
+    if (given.only or given.to) and (given.task != "fit" or given.to is None):
+        parser.error("--only and --to go with fit, and --only needs --to: the shipped files are written all together")
     try:
-        if given.task == "fit":
+        if given.task == "fit" and given.to is not None:
+            from glazecalc.training.run import fit_again
+
+            for line in fit_again(read_glasses(given.data), given.only or KEYS, given.to):
+                print(line)
+        elif given.task == "fit":
             from glazecalc.training.run import fit_everything
 
             fit_everything(read_glasses(given.data))
@@ -35,6 +47,10 @@ def main(arguments: list[str] | None = None) -> int:
 
             for path in write_cards():
                 print(path)
+        elif given.task == "tails":
+            from glazecalc.training.tails import tails_as_text
+
+            print(tails_as_text(read_glasses(given.data)))
         else:
             found = report.results()
             report.write(found)
