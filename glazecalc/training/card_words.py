@@ -81,9 +81,7 @@ CARDS: Final[tuple[Card, ...]] = (
         unit="GPa",
         what="Young's modulus at room temperature.",
         limits=(
-            "Bubbles and crystals in a glaze. Few iron, phosphate and zirconia glasses are on record: "
-            "see the range. The interval is wide because old papers disagree; on newer glasses it holds "
-            "more than its 90 %."
+            "Bubbles and crystals in a glaze. Few iron, phosphate and zirconia glasses are on record: see the range."
         ),
     ),
     Card(

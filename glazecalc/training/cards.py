@@ -3,16 +3,15 @@
 from __future__ import annotations
 
 import json
-import textwrap
 from pathlib import Path
 from typing import Any, Final
 
 from glazecalc.models.domain import FITTED, coefficients
 from glazecalc.training import held_out, report
+from glazecalc.training.card_sections import MORE, paragraph, table
 from glazecalc.training.card_words import CARDS, Card
 
 FOLDER: Final[Path] = report.RESULTS.parent
-_WIDTH: Final = 120
 _SURFACE: Final = (
     "A quadratic in the sixteen oxides and eight balances between them (alkali over alumina, flux over "
     "alumina, boric oxide made four-fold, mixed alkali), smooth everywhere, so a slope for every oxide can be "
@@ -20,15 +19,6 @@ _SURFACE: Final = (
     "penalty was chosen by leaving out whole papers. The half width of the interval is an exponential of the same "
     "terms and of the distance from the data, scaled to hold 90 % of the errors on left-out papers since 1985."
 )
-
-
-def _paragraph(*pieces: str) -> str:
-    return textwrap.fill(" ".join(pieces), _WIDTH, break_long_words=False, break_on_hyphens=False)
-
-
-def _table(*rows: tuple[str, ...]) -> str:
-    head, *body = (f"| {' | '.join(row)} |" for row in rows)
-    return "\n".join([head, f"|{' --- |' * len(rows[0])}", *body])
 
 
 def _ranges(key: str) -> str:
@@ -66,35 +56,7 @@ def _errors(card: Card, found: dict[str, Any]) -> str:
             "",
         )
     )
-    return _table(*rows)
-
-
-def _why(found: dict[str, Any]) -> str:
-    """Learning curve and scatter between papers, for the expansion card."""
-    scatter, allowance = found["scatter"], found["allowance"]
-    low, high = scatter["median_90_percent"]
-    curve = [(str(p["papers"]), f"{p['median']:.3f}", f"{p['p90']:.3f}") for p in found["learning_curve"]]
-    return "\n\n".join(
-        [
-            "## Why it is not better",
-            _table(("papers fitted", "left-out median error", "90th percentile"), *curve),
-            _paragraph(
-                f"On {scatter['papers']} papers with three or more glasses in the core, the typical paper as a whole",
-                f"lies {scatter['between_papers_median_absolute_offset']:.3f} off the model, and its own glasses",
-                f"scatter by {scatter['within_papers_median_absolute_deviation']:.3f} about that. Laboratories differ;",
-                "composition cannot tell why. Kernel corrections, cubic terms, small neural networks and other weights",
-                "changed the error on left-out papers by less than that noise. Drawing whole papers anew, the median",
-                f"after 2009 lies between {low:.3f} and {high:.3f} (90 %). Aimed at were a median of 0.18 after 2009",
-                "and a 90th percentile of 1.05 on glaze papers; neither was reached. A variant in which papers with",
-                "many records count for less was scored on the held-out sets as well (median 0.197, 90th percentile",
-                "1.42 on glaze papers) and not kept.",
-            ),
-            _paragraph(
-                f"The in-practice allowance, {allowance['size']:.2f} 1e-6/K added in quadrature, rests on",
-                f"{allowance['glazes']} glazes of papers set apart for it alone.",
-            ),
-        ]
-    )
+    return table(*rows)
 
 
 def card_text(card: Card, found: dict[str, Any]) -> str:
@@ -102,32 +64,32 @@ def card_text(card: Card, found: dict[str, Any]) -> str:
     left = found["left_out"][card.key]
     parts = [
         f"# {card.title}",
-        _paragraph(
+        paragraph(
             f"Code: `glazecalc/models/{card.module}.py`. Coefficients: `models/coefficients/{card.key}.json`,",
             "written by `python -m glazecalc.training fit`. This card is written by",
             "`python -m glazecalc.training cards`.",
         ),
         "## Data",
-        _paragraph(
+        paragraph(
             f"{left['records']} records of {left['papers']} papers from the SciGlass database, EPAM, open under",
             "the ODbL 1.0, as shipped in the package glasspy 0.3 (only its data files are read). Kept out of fit,",
             "choice and calibration: everything after 2009 and every paper about real glazes and enamels.",
             card.what,
         ),
         "## Form",
-        _paragraph(card.form or _SURFACE),
+        paragraph(card.form or _SURFACE),
         "## Range",
-        _paragraph(f"Mole %: {_ranges(card.key)}."),
-        _paragraph(
+        paragraph(f"Mole %: {_ranges(card.key)}."),
+        paragraph(
             "Beyond it, or where the whole mix lies farther from the data than 99 % of the fitted glasses, the",
             "estimate is marked extrapolated, its interval is widened, and no verdict rests on it.",
         ),
         "## Errors",
         _errors(card, found),
         f"![estimated against measured](parity-{card.key}.png)",
-        *([_why(found)] if card.key == "expansion" else []),
+        *(more(found) for more in MORE.get(card.key, ())),
         "## What it does not know",
-        _paragraph(card.limits),
+        paragraph(card.limits),
     ]
     return "\n\n".join(parts) + "\n"
 
@@ -139,33 +101,33 @@ def firing_text(found: dict[str, Any]) -> str:
     levels = [(k, f"{v:.2f}") for k, v in sorted(firing["levels"].items(), key=lambda pair: pair[1])]
     parts = [
         "# Where a glaze matures",
-        _paragraph(
+        paragraph(
             "Code: `glazecalc/models/firing.py`. Coefficients: `models/coefficients/firing.json`, written by `python",
             "-m glazecalc.training fit` from `glazecalc/training/fired_glazes.csv`; this card by `... training cards`.",
         ),
         "## Form",
-        _paragraph(
+        paragraph(
             f"A glaze levels where its melt is more fluid than log10 viscosity {firing['stiff_end']:.2f} (Pa.s) at the",
             f"peak, and begins to run below {firing['fluid_end']:.2f}. Each end is doubted by {firing['doubt']:.2f}",
             "(one standard deviation), beside the viscosity model's own interval. A cone stands for its temperature",
             "at 60 degC/h. A state is said when its probability is 65 % or more, else the answer is cannot_say.",
         ),
         "## Data",
-        _paragraph(
+        paragraph(
             f"{firing['sound']} glazes found sound, {firing['stiff']} found stiff, {firing['fluid']} fluid, at the",
             "estimated log10 viscosity of their peak; 95 % of the sound ones are more fluid than the stiff end, and",
             "the fluid end lies half way between the most fluid sound glaze and the stiffest fluid one. Rows M-* are",
             "customary compositions from memory; the others were read in their sources, named in the file.",
         ),
-        _table(("glaze", "log10 viscosity at peak"), *levels),
+        table(("glaze", "log10 viscosity at peak"), *levels),
         "## Check",
-        _paragraph(
+        paragraph(
             "Seger's cones 4 to 12 (formulas of 1886) against the charted cone temperatures at 60 degC/h, all at one",
             f"log10 viscosity of {cones['log_viscosity']:.2f}; estimated minus charted, K: {gaps}. The bending",
             "viscosity and the choice among equally good penalties of the viscosity fit were made with these in sight.",
         ),
         "## What it does not know",
-        _paragraph(
+        paragraph(
             "Mattes are meant not to level and may be sound while stiffer. Crystals, undissolved quartz and zircon",
             "stiffen a melt; thick coats run sooner; a hold does the work of a higher peak. Few runny glazes are on",
             "record, so the fluid end rests on little. A tile tells more.",

@@ -59,15 +59,15 @@ def provenance(rows: int, papers: int, errors: Array) -> dict[str, Any]:
     }
 
 
-def write(key: str, data: dict[str, Any]) -> Path:
-    """Write ``coefficients/<key>.json``."""
-    path = COEFFICIENTS / f"{key}.json"
+def write(key: str, data: dict[str, Any], folder: Path = COEFFICIENTS) -> Path:
+    """Write ``<key>.json`` into ``folder``: the shipped coefficients, where no other is given."""
+    path = folder / f"{key}.json"
     path.write_text(json.dumps(data, indent=1) + "\n", encoding="utf-8")
     return path
 
 
 def fit_property(glasses: Glasses, prop: Property) -> Outcome:
-    """Fit one property and write its coefficient file. The expansion alone gets an in-practice allowance."""
+    """Fit one property; writes nothing. The expansion alone gets an in-practice allowance."""
     rows = rows_to_fit(glasses, prop)
     outcome = finish(glasses, prop, rows, fit_surface(rows, prop.penalty))
     if prop.key == "expansion":
@@ -76,7 +76,6 @@ def fit_property(glasses: Glasses, prop: Property) -> Outcome:
         outcome.data["allowance_glazes"] = count
     papers = len(np.unique(rows.paper))
     outcome.data["provenance"] = provenance(len(rows.values), papers, outcome.errors[rows.core])
-    write(prop.key, outcome.data)
     return outcome
 
 
@@ -101,7 +100,7 @@ def _curve_spread(melts: Melts, errors: Array, where: Any) -> tuple[SpreadFit, t
 
 
 def fit_viscosity(glasses: Glasses) -> tuple[dict[str, Any], Melts, Array]:
-    """Fit the viscosity curve and write its coefficient file; returns it with the melts and left-out errors."""
+    """Fit the viscosity curve; returns its coefficient file with the melts and left-out errors, and writes nothing."""
     melts = melts_to_fit(glasses)
     curve = fit_curve(melts, VISCOSITY_PENALTY)
     errors = melts.degC - curve.left_out
@@ -125,5 +124,4 @@ def fit_viscosity(glasses: Glasses) -> tuple[dict[str, Any], Melts, Array]:
         "provenance": provenance(len(melts.melt), len(np.unique(melts.paper)), errors[at_three]),
     }
     data["provenance"]["melts"] = len(melts.weight)
-    write("viscosity", data)
     return data, melts, errors

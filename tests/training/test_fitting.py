@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import json
+from pathlib import Path
+
 import numpy as np
 import pytest
 
@@ -97,17 +100,40 @@ def installed() -> bool:
 
 
 @pytest.mark.skipif(not installed(), reason="the glass data are not installed: pip install --no-deps glasspy==0.3")
-def test_the_smallest_fit_can_be_run_again() -> None:
-    """Young's modulus refitted from the data gives the shipped coefficients; held-out extracts are cut as shipped."""
+def test_the_smallest_fit_can_be_run_again(tmp_path: Path) -> None:
+    """Young's modulus refitted into another folder is the shipped file; held-out extracts are cut as shipped."""
     from glazecalc.training.data import read_glasses
-    from glazecalc.training.fit import PROPERTIES
+    from glazecalc.training.fit import COEFFICIENTS, PROPERTIES
     from glazecalc.training.held_out import cut, read
-    from glazecalc.training.surface import fit_surface, rows_to_fit, surface_as_data
+    from glazecalc.training.run import difference, fit_again
+    from glazecalc.training.surface import rows_to_fit
 
     glasses = read_glasses()
+    shipped = (COEFFICIENTS / "modulus.json").read_bytes()
+    (line,) = fit_again(glasses, ["modulus"], tmp_path)
+    assert line.startswith("modulus: ")
+    again = json.loads((tmp_path / "modulus.json").read_text(encoding="utf-8"))
+    assert difference(again, coefficients("modulus")) < 1e-6
+    assert (COEFFICIENTS / "modulus.json").read_bytes() == shipped
     prop = next(p for p in PROPERTIES if p.key == "modulus")
     rows = rows_to_fit(glasses, prop)
-    again = surface_as_data(fit_surface(rows, prop.penalty).coefficients)
-    assert again["linear"] == pytest.approx(coefficients("modulus")["surface"]["linear"], rel=1e-6)
     assert not np.isin(glasses.year[rows.index], np.arange(2010, 2100)).any()
     assert len(cut(glasses, prop).splitlines()) - 1 == len(read("modulus").values)
+
+
+def test_difference_tells_files_apart() -> None:
+    from glazecalc.training.run import difference
+
+    one = {"date": "a", "name": "x", "rows": [[1.0, 2.0], [3.0, 4.0]], "size": 2.0}
+    assert difference(one, {**one, "date": "b"}) == 0.0
+    assert difference(one, {**one, "size": 2.2}) == pytest.approx(0.1 / 1.1)
+    assert difference(one, {**one, "rows": [[1.0, 2.0], [3.0, 5.0]]}) == pytest.approx(0.2)
+    assert difference(one, {**one, "name": "y"}) == difference(one, {"date": "a"}) == float("inf")
+
+
+def test_fitting_over_the_shipped_files_is_all_or_nothing(capsys: pytest.CaptureFixture[str]) -> None:
+    from glazecalc.training.__main__ import main
+
+    with pytest.raises(SystemExit):
+        main(["fit", "--only", "modulus"])
+    assert "--to" in capsys.readouterr().err
