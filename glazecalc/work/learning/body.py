@@ -17,7 +17,6 @@ from glazecalc.models.body import (
     absorption,
     at_cone,
     body_estimate,
-    body_expansion,
     known_body,
     ware_figures,
 )
@@ -79,7 +78,7 @@ def clay_report(
     reasoned = None if composition is None else reasoned_body_expansion(composition, body.ware, cone)
     prior = body_estimate(known_body(body, cone, None, reasoned), REFERENCE_DEGC)
     learned = learned_body_expansion(body, tiles, cone, reasoned)
-    best = body_expansion(body, REFERENCE_DEGC, cone, learned, reasoned)
+    best = learned or prior
     soaks, shrinks = absorption(body, cone), shrinkage(body, cone)
     estimates = [best, _renamed(prior, "prior_expansion"), soaks]
     estimates += [shrinks] if shrinks is not None else []

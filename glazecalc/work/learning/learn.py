@@ -202,6 +202,11 @@ def posterior(ground: Ground, likelihoods: Sequence[Array]) -> Array:
     return joint / total if total > 0.0 else ground.joint_prior
 
 
+def evidence_for(ground: Ground, likelihoods: Sequence[Array]) -> float:
+    """Probability of all tiles' results on a clay as ``ground`` takes it before them, families averaged to (K, T)."""
+    return float((ground.joint_prior * math.prod(likelihoods)).sum())
+
+
 def learn(
     body: Body, tiles: Sequence[TileEvidence], cone: Cone | None = None, reasoned: Estimate | None = None
 ) -> Learned:
@@ -228,7 +233,7 @@ def learn(
     curve = final.sum(axis=0)
     moved = [divergence(curve, (rest / rest.sum()).sum(axis=0)) for rest in left_out]
     total = sum(moved) or 1.0
-    evidence = float((ground.joint_prior * math.prod(joint.values())).sum())
+    evidence = evidence_for(ground, list(joint.values()))
     surprising = [(i, evidence / float(rest.sum())) for i, rest in enumerate(left_out)]
     return Learned(
         prior=grid_estimate(ground, ground.prior, ground.clay.basis, ground.clay.sources, ground.clay.caveats),

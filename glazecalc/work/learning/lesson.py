@@ -16,7 +16,18 @@ from glazecalc.values.records import TileRecord
 from glazecalc.work.formula import compose_recipe
 from glazecalc.work.glaze import glaze_estimates
 from glazecalc.work.learning.evidence import FamilyBook, evidence, glaze_on_tile
-from glazecalc.work.learning.learn import GlazeOnTile, TileEvidence, family_likelihoods, ground_of, learn
+from glazecalc.work.learning.learn import (
+    GlazeOnTile,
+    TileEvidence,
+    average_family,
+    evidence_for,
+    family_likelihoods,
+    grid_estimate,
+    ground_of,
+    learn,
+    learned_estimate,
+    posterior,
+)
 from glazecalc.work.learning.next_tile import best_next
 from glazecalc.work.pantry import Pantry
 
@@ -28,6 +39,8 @@ SERIES: Final[tuple[tuple[str, tuple[float, ...]], ...]] = (
 raises it.
 """
 _NEXT: Final = 3
+_CONTRADICTS: Final = 5.0
+"""How many times likelier tiles must be without a clay's figure before they are said to contradict it; a judgement."""
 
 
 def lesson(
@@ -61,20 +74,27 @@ def lesson(
         tiles=_tile_lines(tiles, used, passed, learned),
         next_tiles=offered,
         tiles_per_firing=tiles_per_firing,
-        remarks=(*_clash_with_figure(body, learned), *(() if candidates else remarks)),
+        remarks=(*_clash_with_figure(body, used, cone), *(() if candidates else remarks)),
     )
 
 
-def _clash_with_figure(body: Body, learned: Learned) -> tuple[str, ...]:
-    """Says so where the tiles put the clay outside its own figure, or leave it less certain than that was."""
-    prior, now = learned.prior, learned.posterior
-    wider = now.high - now.low > (prior.high - prior.low) * 1.001
-    if prior.basis is Basis.TYPICAL or not (wider or not prior.low <= now.value <= prior.high):
+def _clash_with_figure(body: Body, used: Sequence[TileEvidence], cone: Cone | None) -> tuple[str, ...]:
+    """Says so where the tiles are much likelier on some clay of the same class than on one as the figure says."""
+    if body.expansion is None or not used:
         return ()
-    whose = "the measured" if prior.basis is Basis.MEASURED else "the supplier's"
+    given = known_body(body, cone)
+    figure, usual = ground_of(given), ground_of(known_body(body.model_copy(update={"expansion": None}), cone))
+    here, there = ([average_family(part) for part in family_likelihoods(g, used).values()] for g in (figure, usual))
+    times = evidence_for(usual, there) / max(evidence_for(figure, here), 1e-300)
+    if times < _CONTRADICTS:
+        return ()
+    says = grid_estimate(figure, figure.prior, given.basis, (), ())
+    alone = learned_estimate(usual, posterior(usual, there).sum(axis=0), len(used))
+    whose = "the measured" if given.basis is Basis.MEASURED else "the supplier's"
     return (
-        f"The tiles contradict {whose} figure for {body.name}: it says {prior.low:.1f} to {prior.high:.1f} x 1e-6/K "
-        f"from 20 to 600 degC, the tiles {now.value:.1f}. Ask for the figure of this lot, and look at the tiles again.",
+        f"The tiles contradict {whose} figure for {body.name}: it says {says.low:.1f} to {says.high:.1f} x 1e-6/K from "
+        f"20 to 600 degC, but the tiles would be {times:.0f} times likelier on a clay of about {alone.value:.1f} "
+        f"({alone.low:.1f} to {alone.high:.1f}). Ask for the figure of this lot, and look at the tiles again.",
     )
 
 

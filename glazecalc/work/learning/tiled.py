@@ -7,7 +7,7 @@ without a recipe can be judged from its tiles alone."""
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Final
 
@@ -30,6 +30,7 @@ from glazecalc.work.learning.learn import (
     STRENGTHS,
     GlazeOnTile,
     Ground,
+    TileEvidence,
     average_family,
     chances,
     family_likelihoods,
@@ -107,21 +108,41 @@ def fit_given_tiles(
     mine = [tile for tile in used if tile.id in own]
     if not mine or (expansion is not None and expansion.extrapolated):
         return None
-    clay = known_body(body, cone, None, reasoned)
-    ground = ground_of(clay)
-    glaze = glaze_on_tile(given, mine[0].glaze.family)
+    return fit_given_evidence(
+        given, mine[0].glaze.family, body, used, own=len(mine), jar=jar, cone=cone, reasoned=reasoned
+    )
+
+
+def fit_given_evidence(
+    given: Mapping[str, Estimate],
+    family: str,
+    body: Body,
+    used: Sequence[TileEvidence],
+    *,
+    own: int = 1,
+    jar: bool = False,
+    cone: Cone | None = None,
+    reasoned: Estimate | None = None,
+) -> Fit:
+    """Fit of a glaze of ``family`` on a clay under all that the ``used`` tiles say.
+
+    ``given`` holds the glaze's estimates by name, ``own`` says how many of the tiles are its own. Raises KeyError
+    without an ``expansion`` or a tile of the family.
+    """
+    ground = ground_of(known_body(body, cone, None, reasoned))
+    glaze = glaze_on_tile(given, family)
     likelihoods = family_likelihoods(ground, used)
-    weights = likelihoods.pop(glaze.family) * ground.joint_prior[:, :, None, None]
+    weights = likelihoods.pop(family) * ground.joint_prior[:, :, None, None]
     for other in likelihoods.values():
         weights = weights * average_family(other)[:, :, None, None]
     _, strengths = lognormal_nodes("glaze_tensile", STRENGTHS)
     weights = weights * OFFSET_WEIGHTS[:, None] * strengths
     joint = _Joint(ground, glaze, weights / weights.sum())
     base = fit(
-        given["expansion"], body, transition=transition, modulus=modulus, cone=cone,
-        learned=_clay_estimate(joint, len(used)), reasoned=reasoned,
+        given["expansion"], body, transition=given.get("transition_temperature"), modulus=given.get("youngs_modulus"),
+        cone=cone, learned=_clay_estimate(joint, len(used)), reasoned=reasoned,
     )  # fmt: skip
-    return _told(base, joint, len(mine), jar)
+    return _told(base, joint, own, jar)
 
 
 def _clay_estimate(joint: _Joint, tiles: int) -> Estimate:
