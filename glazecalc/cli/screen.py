@@ -72,13 +72,18 @@ def screen(
         from glazecalc.cli.frame import tell_problems
 
         tell_problems(done.problems)
+        typer.echo(_done(done, practice), err=True)
         raise typer.Exit(2 if strict and done.problems else 0)
     done = _to_file(table, out, bench.pantry, basis, practice, force)
     if strict and done.problems:
         raise ProblemsError(done.problems)
-    result = {"rows": done.rows, "bad_rows": done.bad_rows, "out": str(out)}
-    text = f"{done.rows} rows estimated, {done.bad_rows} of them could not be read: {out}"
+    result = {"rows": done.rows, "bad_rows": done.bad_rows, "as": practice, "out": str(out)}
+    text = f"{_done(done, practice)}: {out}"
     finish(Outcome("screen", [result], text, problems=[*bench.problems, *done.problems]), as_json)
+
+
+def _done(done: Any, practice: str) -> str:
+    return f"{done.rows} rows estimated as {practice}, {done.bad_rows} of them could not be read"
 
 
 def _to_file(table: Path, out: Path, shelf: Any, basis: Any, practice: Any, force: bool) -> Any:

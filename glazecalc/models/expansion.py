@@ -13,14 +13,15 @@ from numpy.typing import NDArray
 
 from glazecalc.models.domain import FITTED, coefficients, place
 from glazecalc.models.fitted import as_compositions, fitted_model, predict, slopes
+from glazecalc.models.nodes import unit_gauss
 from glazecalc.models.prediction import Practice, Prediction
 from glazecalc.models.terms import term_slopes, terms
 
 Array = NDArray[np.float64]
 
 KEY: Final = "expansion"
-_NODES: Final = np.polynomial.legendre.leggauss(16)
-"""Points and weights along the straight way from the reference to a composition."""
+_POINTS: Final = 16
+"""Points along the straight way from the reference to a composition at which slopes are taken."""
 
 
 def expansion(mole_fractions: Array, *, practice: Practice = "glaze") -> Prediction:
@@ -59,8 +60,8 @@ def contributions(mole_fractions: Array) -> Contributions:
     reference = np.array(coefficients(KEY)["domain"]["centre"])
     step = fitted - reference[:, None]
     push = np.zeros_like(step)
-    for node, weight in zip(*_NODES, strict=True):
-        at = reference[:, None] + 0.5 * (1.0 + node) * step
+    for node, weight in zip(*unit_gauss(_POINTS), strict=True):
+        at = reference[:, None] + node * step
         slope = model.surface.slopes(terms(at), term_slopes(at))
-        push += 0.5 * weight * (slope - slope[0]) * step
+        push += weight * (slope - slope[0]) * step
     return Contributions(FITTED, push.T, reference, float(model.surface.at(terms(reference[:, None]))[0]))

@@ -20,7 +20,7 @@ from glazecalc.models.domain import caveats_of_row, coefficients
 from glazecalc.models.fitted import SIGMA_PER_NINETY
 from glazecalc.models.liquidus import liquidus_temperature
 from glazecalc.models.normal import normal_cdf
-from glazecalc.models.prediction import Practice, Prediction
+from glazecalc.models.prediction import Practice, Prediction, practice_note
 from glazecalc.models.viscosity import Curves, curve_model, viscosity_curves
 from glazecalc.values.cones import Cone
 from glazecalc.values.estimate import Basis, Estimate
@@ -110,7 +110,11 @@ def firing_range_row(range_: FiringRange, row: int = 0) -> Estimate:
         unit="degC",
         basis=Basis.EXTRAPOLATED if range_.low.extrapolated[row] else Basis.MODEL,
         sources=range_.low.sources,
-        caveats=(f"each end of the range is known to about {doubt:.0f} degC", *caveats),
+        caveats=(
+            f"each end of the range is known to about {doubt:.0f} degC",
+            practice_note("viscosity", range_.low.practice),
+            *caveats,
+        ),
     )
 
 
@@ -156,8 +160,10 @@ def _state(underfired: float, matures: float, runs: float) -> Maturing:
 def crystals_probability(mole_fractions: Array, peak_degC: ArrayLike, *, practice: Practice = "glaze") -> Array:
     """Probability that the liquidus lies above the peak [degC], shape (n,): matte or crystals on a slow cooling.
 
-    A caution only: whether crystals grow depends on the cooling.
+    A caution only: whether crystals grow depends on the cooling. Not a number where the liquidus is extrapolated, as
+    in a lead glaze, since nothing may rest on it then.
     """
     liquidus = liquidus_temperature(mole_fractions, practice=practice)
     peak = np.asarray(peak_degC, dtype=float)
-    return np.asarray(normal_cdf((liquidus.value - peak) / liquidus.sigma))
+    chance = normal_cdf((liquidus.value - peak) / liquidus.sigma)
+    return np.where(liquidus.extrapolated, np.nan, chance)

@@ -14,6 +14,8 @@ from typing import Final
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from glazecalc.models.nodes import normal_gauss
+
 Array = NDArray[np.float64]
 
 NINETY: Final = 1.6448536269514722
@@ -53,8 +55,7 @@ def normal_nodes(n: int) -> tuple[Array, Array]:
     """``n`` Gauss-Hermite nodes and weights (summing to one) of a standard normal quantity, each of shape
     (n,).
     """
-    nodes, weights = np.polynomial.hermite_e.hermegauss(n)
-    weights = weights / weights.sum()
+    nodes, weights = normal_gauss(n)
     for array in (nodes, weights):
         array.setflags(write=False)
     return nodes, weights

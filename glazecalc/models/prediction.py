@@ -9,16 +9,22 @@ from typing import Final, Literal
 import numpy as np
 from numpy.typing import NDArray
 
-from glazecalc.models.domain import caveats_of_row
+from glazecalc.models.domain import caveats_of_row, coefficients
 from glazecalc.values.estimate import Basis, Estimate
 
 Practice = Literal["glaze", "glass"]
 """``glass``: melted and measured in a laboratory. ``glaze``: from a kiln, with bubbles, crystals, stray grains."""
 
-PRACTICE_WORDS: Final[dict[str, str]] = {
-    "glaze": "interval for a glaze from a kiln (laboratory spread and in-practice allowance)",
-    "glass": "interval for a clean glass melted and measured in a laboratory",
-}
+_GLASS: Final = "interval as glass: clean, melted and measured in a laboratory"
+_GLAZE: Final = "interval as glaze: from a kiln, with an allowance for bubbles, crystals and stray grains"
+_GLAZE_BARE: Final = "interval as glaze: that of a laboratory melt, for want of measurements from kilns"
+
+
+def practice_note(model: str, practice: Practice) -> str:
+    """Which of the two intervals an estimate of ``model`` has."""
+    if practice == "glass" or model == "additive":
+        return _GLASS
+    return _GLAZE if coefficients(model)["spread"]["allowance"] > 0 else _GLAZE_BARE
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,5 +73,5 @@ def estimate_row(prediction: Prediction, row: int = 0) -> Estimate:
         unit=prediction.unit,
         basis=Basis.EXTRAPOLATED if prediction.extrapolated[row] else Basis.MODEL,
         sources=prediction.sources,
-        caveats=(*prediction.notes, *caveats),
+        caveats=(*prediction.notes, practice_note(prediction.model, prediction.practice), *caveats),
     )

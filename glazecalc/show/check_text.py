@@ -37,7 +37,7 @@ def check_text(result: CheckResult, units: UnitChoice, paint: Paint = _unpainted
     if result.formula is not None:
         parts += ["", formula_block(result.formula)]
     if result.estimates:
-        parts += ["", heading("Estimates, each with its 90 % interval")]
+        parts += ["", heading("Estimates, each with its 90 % interval (of the glaze: as glaze)")]
         for estimate in result.estimates:
             name = estimate_name(estimate)
             known = is_known(estimate)

@@ -111,6 +111,8 @@ def formula_text(result: FormulaResult, basis: str) -> str:
     if formula.loss_on_ignition_percent is not None and result.batch is not None:
         parts.append(labelled("lost in firing", f"{rounded(formula.loss_on_ignition_percent, 1)} % of the batch"))
     parts += [labelled(e.name.replace("_", " "), estimate_line(e), 26) for e in result.estimates]
+    if result.estimates:
+        parts.append("  (90 % intervals as glaze: from a kiln, not from a laboratory)")
     if result.batch is not None:
         parts += ["", batch_block(result.batch)]
     parts += _explanation(result) + _models(result)

@@ -15,6 +15,7 @@ from glazecalc.models.additive import (
     mayer_havas,
     winkelmann_schott,
 )
+from glazecalc.models.prediction import estimate_row
 from glazecalc.values.oxides import INDEX, SYMBOLS
 
 
@@ -79,3 +80,11 @@ def test_appen_is_the_tightest() -> None:
     """Measured on the same glasses, the order of the spreads is that of SciGlass comparisons (computed)."""
     width = {key: m.error_p95 - m.error_p05 for key, m in additive_models().items()}
     assert width["appen"] == min(width.values())
+
+
+@pytest.mark.parametrize("key", list(additive_models()))
+def test_second_opinions_state_their_measured_error(key: str) -> None:
+    model = additive_models()[key]
+    assert model.glasses > 3000
+    caveats = " ".join(estimate_row(additive_expansion(key, moles(SiO2=3.5, Al2O3=0.4, CaO=0.7, Na2O=0.3))).caveats)
+    assert f"{model.glasses} measured glasses lie {model.error_p05:+.1f} to {model.error_p95:+.1f}" in caveats

@@ -83,3 +83,14 @@ def test_range_and_cones_are_in_order() -> None:
 def test_liquidus_caution_falls_with_heat() -> None:
     cold, hot = crystals_probability(CLEAR_6, 1000.0)[0], crystals_probability(CLEAR_6, 1300.0)[0]
     assert 0 <= hot < cold <= 1
+
+
+def test_nothing_is_said_of_crystals_where_the_liquidus_is_extrapolated() -> None:
+    """A lead glaze: lead is not in the fit."""
+    lead = glaze(PbO=0.7, K2O=0.3, Al2O3=0.25, SiO2=2.5)
+    assert np.isnan(crystals_probability(lead, 1000.0)).all()
+    assert np.isfinite(crystals_probability(CLEAR_6, 1000.0)).all()
+
+
+def test_the_firing_range_says_which_interval_it_has() -> None:
+    assert any(c.startswith("interval as glaze") for c in firing_range_row(firing_range(CLEAR_6)).caveats)

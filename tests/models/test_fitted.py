@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 from glazecalc.models import viscosity
 from glazecalc.models.expansion import contributions, expansion, expansion_slopes
 from glazecalc.models.fitted import predict
-from glazecalc.models.prediction import estimate_row
+from glazecalc.models.prediction import Practice, estimate_row
 from glazecalc.models.product import small_product
 from glazecalc.models.terms import term_slopes, terms
 from glazecalc.values.estimate import Basis
@@ -160,3 +160,34 @@ def test_small_product_is_the_product() -> None:
     left, right = np.random.default_rng(1).normal(size=(18, 31)), np.random.default_rng(2).normal(size=(31, 1000))
     assert small_product(left, right) == pytest.approx(left @ right)
     assert small_product(left[0], right) == pytest.approx(left[0] @ right)
+
+
+def test_small_product_writes_where_it_is_told() -> None:
+    left, right = np.arange(6.0).reshape(2, 3), np.random.default_rng(0).normal(size=(3, 1000))
+    out = np.empty((4, 1000))
+    assert small_product(left, right, out[1:3]).base is out
+    assert out[1:3] == pytest.approx(left @ right)
+
+
+def test_rows_do_not_depend_on_what_else_is_asked() -> None:
+    """One row alone, in a block with traces of other oxides, and across the edge of a block."""
+    x = many(9000)
+    x[:4000, INDEX["CoO"]] = 1e-3
+    x[8000:, INDEX["PbO"]] = 0.02
+    whole = expansion(x)
+    for row in (0, 3999, 4000, 4223, 4224, 7999, 8000, 8999):
+        one = expansion(x[row : row + 1])
+        for together, alone in ((whole.value, one.value), (whole.low, one.low), (whole.high, one.high)):
+            assert together[row] == pytest.approx(alone[0], rel=1e-12)
+        assert whole.extrapolated[row] == one.extrapolated[0]
+    assert whole.extrapolated[8000:].all()
+
+
+@pytest.mark.parametrize("practice", ["glaze", "glass"])
+def test_every_estimate_says_which_interval_it_has(practice: Practice) -> None:
+    x = glaze(**STONEWARE)
+    for key in KEYS:
+        notes = [c for c in estimate_row(predict(key, x, practice)).caveats if c.startswith("interval as ")]
+        assert [note.split()[2].strip(":") for note in notes] == [practice]
+    assert "bubbles" in " ".join(estimate_row(predict("expansion", x, "glaze")).caveats)
+    assert "for want of measurements" in " ".join(estimate_row(predict("liquidus", x, "glaze")).caveats)
