@@ -70,7 +70,7 @@ def folding_matrix() -> Array:
     return np.ascontiguousarray(matrix[len(FITTED) :].T)
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Domain:
     """Where a model was fitted: range of each oxide [mole fraction] and the cloud of its data.
 
@@ -98,7 +98,7 @@ def domain(model: str) -> Domain:
     )
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Placed:
     """Compositions brought to the fitted oxides, with what was left out on the way.
 

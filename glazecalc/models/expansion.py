@@ -34,7 +34,7 @@ def expansion_slopes(mole_fractions: Array) -> Array:
     return slopes(KEY, mole_fractions)
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Contributions:
     """Why an expansion is what it is.
 

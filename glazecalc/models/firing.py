@@ -58,7 +58,7 @@ def window() -> Window:
     return Window(float(held["stiff_end"]), float(held["fluid_end"]), float(held["doubt"]))
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class FiringRange:
     """Firing range of n glazes: ``low`` is where each begins to level, ``high`` where it begins to run [degC]."""
 
@@ -124,7 +124,7 @@ def firing_cones(range_: FiringRange, row: int = 0, rate_degC_per_h: float = 60.
     return nearest_cone(low, rate_degC_per_h), nearest_cone(high, rate_degC_per_h)
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Maturity:
     """State of n glazes at their peak, with the probability of each, shape (n,); they add up to one."""
 

@@ -31,7 +31,7 @@ _WIDEST: Final = 3.0
 """Natural logarithm of how much wider than the typical spread an interval may grow with distance."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Surface:
     """Coefficients of one quadratic: ``constant``, and ``rows`` (25, 24): the square's columns, then the linear part.
 
@@ -57,7 +57,7 @@ class Surface:
         return slope
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Spread:
     """How far measured glasses lie from a surface: half width of the 90 % interval by composition.
 
@@ -105,7 +105,7 @@ def spread_from(held: dict[str, object]) -> Spread:
     return Spread(weights=np.asarray(held["weights"], dtype=float), **number)
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class FittedModel:
     """A property with its surface, its spread and the domain it was fitted on."""
 

@@ -27,7 +27,7 @@ def practice_note(model: str, practice: Practice) -> str:
     return _GLAZE if coefficients(model)["spread"]["allowance"] > 0 else _GLAZE_BARE
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Prediction:
     """Values of one property for n compositions, each with its 90 % interval.
 

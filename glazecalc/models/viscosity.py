@@ -46,7 +46,7 @@ def log_viscosity_to_u(log_viscosity: ArrayLike) -> Array:
     return np.asarray(1.0 / (np.asarray(log_viscosity, dtype=float) - LIMIT))
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class CurveModel:
     """The three surfaces, their spread at log10 viscosity 3, and how the spread changes along the curve."""
 
@@ -70,7 +70,7 @@ def curve_model() -> CurveModel:
     return CurveModel((first, second, third), spread_from(held["spread"]), (along[0], along[1]), domain("viscosity"))
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Curves:
     """Curves of n melts: ``parts`` (3, n) are S0, S1, S2 [K]; ``half_width`` [K] is at log10 viscosity 3."""
 
