@@ -13,7 +13,7 @@ from dataclasses import fields
 from typing import Any, Final, TextIO
 
 from glazecalc.keep.ids import number_of
-from glazecalc.keep.rows import record_from_fields, record_to_fields
+from glazecalc.keep.rows import from_json, record_from_fields, record_to_fields
 from glazecalc.values.problem import ProblemsError, error
 from glazecalc.values.records import KINDS, RECORD_TYPES, Entry, Kind
 
@@ -112,9 +112,9 @@ def _entry(row: dict[str, str]) -> Entry:
         raise ValueError(f"the kind {row['kind'][:20]!r} is not tile, firing or batch")
     if number_of(kind, row["id"]) is None:
         raise ValueError(f"{row['id'][:20]!r} is not an id of a {kind}")
+    if not (row["revision"].isascii() and row["revision"].isdigit() and 1 <= int(row["revision"][:9]) < 10**8):
+        raise ValueError(f"{row['revision'][:20]!a} is not a revision; they count from 1")
     revision = int(row["revision"])
-    if revision < 1:
-        raise ValueError("revisions count from 1")
     record = record_from_fields(kind, row["id"], _fields(kind, row))
     return Entry(kind, row["id"], revision, row["recorded_at"], record, row["withdrawn"] == "yes")
 
@@ -129,5 +129,5 @@ def _fields(kind: Kind, row: dict[str, str]) -> dict[str, Any]:
         if isinstance(field.default, str):
             values[field.name] = cell
         else:
-            values[field.name] = json.loads(cell) if cell else field.default
+            values[field.name] = from_json(cell) if cell else field.default
     return values

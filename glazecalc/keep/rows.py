@@ -41,10 +41,18 @@ def record_to_text(record: Record) -> str:
 
 def record_from_text(kind: Kind, id_: str, text: str) -> Record:
     """The record that :func:`record_to_text` wrote. Raises ValueError if it is none."""
-    written = json.loads(text)
+    written = from_json(text)
     if not isinstance(written, dict):
-        raise ValueError("a record must be a JSON object")
+        raise ValueError(f"it is no {kind} as the journal keeps them")
     return record_from_fields(kind, id_, written)
+
+
+def from_json(text: str) -> Any:
+    """What a JSON text says. Raises ValueError, in a potter's words, if it is none."""
+    try:
+        return json.loads(text)
+    except (ValueError, RecursionError):
+        raise ValueError(f"{text[:30]!a} is not as it was saved") from None
 
 
 def record_from_fields(kind: Kind, id_: str, values: Mapping[str, Any]) -> Record:
@@ -52,7 +60,7 @@ def record_from_fields(kind: Kind, id_: str, values: Mapping[str, Any]) -> Recor
     try:
         record = _BUILDERS[kind](id_, dict(values))
     except (TypeError, KeyError, IndexError, AttributeError, OverflowError) as exc:
-        raise ValueError(f"not a {kind} record: {exc}") from exc
+        raise ValueError(f"it is no {kind} as the journal keeps them") from exc
     _check_sorts(record)
     return record
 

@@ -74,6 +74,8 @@ def said_plainly(path: Path) -> Iterator[None]:
         yield
     except sqlite3.Error as exc:
         raise ProblemsError([_problem(exc, path)]) from exc
+    except UnicodeDecodeError as exc:  # SQLite names what is damaged by its own damaged bytes
+        raise ProblemsError([error("journal-damaged", "the journal's file is damaged", RESTORE, str(path))]) from exc
 
 
 def _problem(exc: sqlite3.Error, path: Path) -> Problem:

@@ -156,6 +156,7 @@ DAMAGE = {
     "a date that is not UTF-8": "recorded_at = cast(x'fffe' as text)",
     "a kind there is not": "kind = 'spoon'",
     "a number that is a word": "number = 'many'",
+    "a record that is a number": "record = '7'",
     "brackets nested for ever": "record = replace(hex(zeroblob(50000)), '0', '[')",
 }
 
@@ -185,3 +186,14 @@ def test_a_link_that_leads_nowhere_is_not_written_through(tmp_path):
         Journal(tmp_path)
     assert code_of(raised) == "journal-closed"
     assert not (tmp_path / "elsewhere.sqlite").exists()
+
+
+def test_a_damaged_list_of_tables_is_said(tmp_path):
+    with Journal(tmp_path) as journal:
+        journal.record(TILE)
+        journal._db.execute("PRAGMA wal_checkpoint(TRUNCATE)")
+    path = tmp_path / FILE_NAME
+    path.write_bytes(path.read_bytes().replace(b"sqlite_sequence", b"sqli\x80e_sequence", 1))
+    with pytest.raises(ProblemsError) as raised:
+        Journal(tmp_path)
+    assert code_of(raised) == "journal-damaged"
