@@ -23,10 +23,10 @@ def _parser() -> argparse.ArgumentParser:
 
 def main(arguments: list[str] | None = None) -> int:
     """Fit everything, print the goal table, cut the held-out extracts, write the model cards, or print the tails."""
-    parser = _parser()
-    given = parser.parse_args(arguments)
+    given = _parser().parse_args(arguments)
     if (given.only or given.to) and (given.task != "fit" or given.to is None):
-        parser.error("--only and --to go with fit, and --only needs --to: the shipped files are written all together")
+        print("--only and --to go with fit; --only needs --to: shipped files are written together", file=sys.stderr)
+        return 2
     try:
         if given.task == "fit" and given.to is not None:
             from glazecalc.training.run import fit_again
