@@ -1,4 +1,4 @@
-"""Opens what a job names: the studio, its cards, its journal; what they teach. Imports values, read, keep and work.
+"""Opens what a job names: the studio, its cards, its journal; what they teach; and writes what a job made.
 
-Shared by the command line and the library.
+Imports values, read, keep and work. Shared by the command line and the library.
 """
