@@ -8,14 +8,16 @@ from __future__ import annotations
 
 import argparse
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
 from glazecalc.models.body import known_body
 from glazecalc.models.normal import NINETY
-from glazecalc.work.learning.learn import average_family, family_likelihoods, ground_of, posterior
+from glazecalc.work.learning.learn import family_likelihoods, ground_of
 from glazecalc.work.learning.next_tile import information_bits, result_chances
+from glazecalc.work.learning.tiled import Taught
 from tests.bench.studios import (
     GLAZES,
     KINDS,
@@ -26,7 +28,6 @@ from tests.bench.studios import (
     checked,
     error_papers,
     fired_tile,
-    learned,
     make_studio,
     note,
     real_errors,
@@ -65,27 +66,31 @@ def one_studio(studio: Studio, seed: int, s: int, pieces: dict[str, Said]) -> di
     ground = ground_of(known_body(studio.body))
     tables = [result_chances(ground, glaze.stated) for glaze in studio.glazes]
     records = [fired_tile(np.random.default_rng([seed, s, i]), studio, i) for i in range(GLAZES)]
-    likelihoods = [average_family(part) for part in family_likelihoods(ground, records).values()]
+    likelihoods = family_likelihoods(ground, records)
+    names = [glaze.stated.family for glaze in studio.glazes]
+
+    def after(tiles: Sequence[int]) -> Taught:
+        return Taught(ground, {names[i]: likelihoods[names[i]] for i in tiles}, len(tiles))
+
     tiles: list[int] = []
     widths = []
     for step in range(TILES):
-        joint = posterior(ground, [likelihoods[i] for i in tiles])
+        joint = after(tiles).posterior
         left = [i for i in range(GLAZES) if i not in tiles]
         tiles.append(max(left, key=lambda i: information_bits(joint, tables[i])))
         left.remove(tiles[-1])
-        now = learned(ground, posterior(ground, [likelihoods[i] for i in tiles]), len(tiles))
-        widths.append(width(now))
+        clay = after(tiles)
+        widths.append(width(clay.estimate))
         rng = np.random.default_rng([seed, s, 1000 + step])
-        for i in (*left, *tiles[::2]) if step == TILES - 1 else left:
-            found = checked(studio, i, now, [records[k] for k in tiles])
-            note(rng, studio, i, found, s, pieces[WHERE[i in tiles]])
+        for i in {1: left, 4: left, TILES - 1: (*left, *tiles[::2])}.get(step, ()):
+            note(rng, studio, i, checked(studio, i, clay), s, pieces[WHERE[i in tiles]])
     lot = np.random.default_rng([seed, s, 999]).permutation(GLAZES)[:5]
     truth, _ = studio.true_clay.at_reference()
     return {
-        "in90": float(now.low <= truth <= now.high),
-        "ratio": widths[-1] / width(learned(ground, ground.joint_prior, 0)),
+        "in90": float(clay.estimate.low <= truth <= clay.estimate.high),
+        "ratio": widths[-1] / width(after(()).estimate),
         "best5": widths[4],
-        "random5": width(learned(ground, posterior(ground, [likelihoods[i] for i in lot]), 5)),
+        "random5": width(after(lot).estimate),
     }
 
 

@@ -26,16 +26,14 @@ from glazecalc.training.held_out import FOLDER, read
 from glazecalc.values.estimate import Basis, Estimate
 from glazecalc.values.inputs import Body, GivenExpansion
 from glazecalc.values.records import TileResult
-from glazecalc.work.fit import Coat, Fit, fit, stress_per_strain
+from glazecalc.work.fit import Coat, Fit, stress_per_strain
 from glazecalc.work.learning.evidence import glaze_on_tile
 from glazecalc.work.learning.learn import (
     RESULTS,
     GlazeOnTile,
-    Ground,
     TileEvidence,
-    learned_estimate,
 )
-from glazecalc.work.learning.tiled import fit_given_evidence
+from glazecalc.work.learning.tiled import Taught, fit_on_taught, fit_with_own_tiles
 
 ROOT = Path(__file__).resolve().parents[2]
 WARES = ("stoneware", "porcelain", "earthenware", "terracotta", "bone china", "other")
@@ -184,25 +182,16 @@ def fired_tile(rng: np.random.Generator, studio: Studio, i: int) -> TileEvidence
     return TileEvidence(f"tile {i}", glaze.stated, result, revealed)
 
 
-def learned(ground: Ground, joint: np.ndarray, tiles: int) -> Estimate:
-    """The clay's expansion as `learn` tells it."""
-    return learned_estimate(ground, joint.sum(axis=0), tiles)
-
-
 def width(estimate: Estimate) -> float:
     return estimate.high - estimate.low
 
 
-def checked(studio: Studio, i: int, clay: Estimate, tiles: list[TileEvidence]) -> Fit:
-    """What `check` says of glaze ``i``: under all tiles if it has its own, else with the learned clay."""
+def checked(studio: Studio, i: int, clay: Taught) -> Fit:
+    """What `check` says of glaze ``i``: under its own tiles if it has some, else on the clay as the tiles leave it."""
     glaze = studio.glazes[i]
-    given = glaze.estimates
-    if any(tile.glaze.family == glaze.stated.family for tile in tiles):
-        return fit_given_evidence(given, glaze.stated.family, studio.body, tiles)
-    return fit(
-        given["expansion"], studio.body, transition=given["transition_temperature"],
-        modulus=given["youngs_modulus"], learned=clay,
-    )  # fmt: skip
+    if glaze.stated.family in clay.likelihoods:
+        return fit_with_own_tiles(glaze.estimates, glaze.stated.family, studio.body, clay)
+    return fit_on_taught(glaze.estimates, studio.body, clay)
 
 
 def note(rng: np.random.Generator, studio: Studio, i: int, found: Fit, number: int, to: Said) -> None:

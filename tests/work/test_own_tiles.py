@@ -39,10 +39,18 @@ def test_which_tiles_wear_this_glaze():
     assert not same_glaze(JAR, tile(TileResult.SOUND))
 
 
-def test_no_tile_of_this_glaze_leaves_the_estimate():
+def test_no_tile_on_this_clay_leaves_the_estimate():
     assert fit_given_tiles(CARD, EXPANSION, CLAY, []) is None
-    assert fit_given_tiles(CARD, EXPANSION, CLAY, [tile(TileResult.SOUND, recipe=mixed(70.0))]) is None
     assert fit_given_tiles(CARD, EXPANSION, CLAY, [tile(TileResult.SOUND, body="Other")]) is None
+
+
+def test_tiles_of_another_glaze_teach_the_clay_and_no_more():
+    """Their estimates stay those of the learned clay; no word is said of own tiles."""
+    found = fit_given_tiles(CARD, EXPANSION, CLAY, [tile(TileResult.SOUND, recipe=mixed(70.0))])
+    assert found is not None
+    assert found.estimate("body_expansion").basis is Basis.LEARNED
+    assert found.estimate("crazing_probability").basis is Basis.MODEL
+    assert not any("of this glaze" in caveat for e in found.estimates for caveat in e.caveats)
 
 
 @pytest.mark.parametrize(

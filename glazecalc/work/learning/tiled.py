@@ -1,4 +1,4 @@
-"""Fit of a glaze that has its own tiles on the clay: what those tiles showed counts before any estimate.
+"""Fit on a clay that has tiles. What tiles of the glaze itself showed counts before any estimate.
 
 The clay's expansion, this glaze's offset and its coat's strength are averaged together under all tiles of
 the clay, so a glaze that crazed on its tile is not called sound for being estimated low, and a jar glaze
@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 from typing import Final
 
 import numpy as np
@@ -35,6 +36,8 @@ from glazecalc.work.learning.learn import (
     chances,
     family_likelihoods,
     ground_of,
+    learned_estimate,
+    posterior,
 )
 
 Array = NDArray[np.float64]
@@ -96,7 +99,7 @@ def fit_given_tiles(
     cone: Cone | None = None,
     reasoned: Estimate | None = None,
 ) -> Fit | None:
-    """Fit of a glaze on a clay under all tiles of that clay, or None where no tile wears this glaze.
+    """Fit of a glaze on a clay under all tiles of that clay, or None where none says anything of it.
 
     ``expansion`` is None for a jar glaze; its estimates then hold an ``expansion`` learned from its tiles.
     A glaze outside what the estimates know stays `cannot say`."""
@@ -106,83 +109,144 @@ def fit_given_tiles(
     book = FamilyBook()
     used, _ = evidence(tiles, body.name, cone, book, jars={recipe.name: given} if jar else {})
     mine = [tile for tile in used if tile.id in own]
-    if not mine or (expansion is not None and expansion.extrapolated):
+    if not used or (jar and not mine) or (expansion is not None and expansion.extrapolated):
         return None
-    return fit_given_evidence(
-        given, mine[0].glaze.family, body, used, own=len(mine), jar=jar, cone=cone, reasoned=reasoned
+    clay = taught(body, used, cone, reasoned)
+    if not mine:
+        return fit_on_taught(given, body, clay, cone, reasoned)
+    family = mine[0].glaze.family
+    return fit_with_own_tiles(given, family, body, clay, own=len(mine), jar=jar, cone=cone, reasoned=reasoned)
+
+
+@dataclass(frozen=True)
+class Taught:
+    """A clay with its tiles: the ground before them, and the likelihood (K, T, D, S) of each family's."""
+
+    ground: Ground
+    likelihoods: Mapping[str, Array]
+    tiles: int
+
+    @cached_property
+    def averaged(self) -> dict[str, Array]:
+        """The likelihoods averaged over each family's offset and strength, (K, T)."""
+        return {family: average_family(likelihood) for family, likelihood in self.likelihoods.items()}
+
+    @cached_property
+    def posterior(self) -> Array:
+        """Weight of growth and expansion under all tiles, (K, T)."""
+        return posterior(self.ground, list(self.averaged.values()))
+
+    @cached_property
+    def estimate(self) -> Estimate:
+        """The clay's expansion as `learn` tells it."""
+        return learned_estimate(self.ground, self.posterior.sum(axis=0), self.tiles)
+
+
+def taught(
+    body: Body, used: Sequence[TileEvidence], cone: Cone | None = None, reasoned: Estimate | None = None
+) -> Taught:
+    """The clay under all that the ``used`` tiles say."""
+    ground = ground_of(known_body(body, cone, None, reasoned))
+    return Taught(ground, family_likelihoods(ground, used), len(used))
+
+
+def fit_on_taught(
+    given: Mapping[str, Estimate],
+    body: Body,
+    clay: Taught,
+    cone: Cone | None = None,
+    reasoned: Estimate | None = None,
+) -> Fit:
+    """Fit of a glaze without tiles of its own on a clay that has some.
+
+    The chances are averaged over growth by damp and expansion together, as the tiles leave them: tiles tell their
+    sum better than either, which an interval of the expansion alone cannot carry. ``given`` holds the glaze's
+    estimates by name. Raises KeyError without an ``expansion``.
+    """
+    base = _plain(given, body, clay.estimate, cone, reasoned)
+    ways, weights = chances(clay.ground, glaze_on_tile(given, "")), clay.posterior
+    shivers, crazes, once = (
+        float((weights * average_family(part)).sum()) for part in (ways.shivers[None], ways.crazes, ways.once[None])
     )
+    return _with_chances(base, crazes, once, shivers, ())
 
 
-def fit_given_evidence(
+def fit_with_own_tiles(
     given: Mapping[str, Estimate],
     family: str,
     body: Body,
-    used: Sequence[TileEvidence],
+    clay: Taught,
     *,
     own: int = 1,
     jar: bool = False,
     cone: Cone | None = None,
     reasoned: Estimate | None = None,
 ) -> Fit:
-    """Fit of a glaze of ``family`` on a clay under all that the ``used`` tiles say.
+    """Fit of a glaze of ``family`` on a clay under all tiles, its own among them.
 
     ``given`` holds the glaze's estimates by name, ``own`` says how many of the tiles are its own. Raises KeyError
     without an ``expansion`` or a tile of the family.
     """
-    ground = ground_of(known_body(body, cone, None, reasoned))
-    glaze = glaze_on_tile(given, family)
-    likelihoods = family_likelihoods(ground, used)
-    weights = likelihoods.pop(family) * ground.joint_prior[:, :, None, None]
-    for other in likelihoods.values():
-        weights = weights * average_family(other)[:, :, None, None]
+    weights = clay.likelihoods[family] * clay.ground.joint_prior[:, :, None, None]
+    for name, other in clay.averaged.items():
+        if name != family:
+            weights = weights * other[:, :, None, None]
     _, strengths = lognormal_nodes("glaze_tensile", STRENGTHS)
     weights = weights * OFFSET_WEIGHTS[:, None] * strengths
-    joint = _Joint(ground, glaze, weights / weights.sum())
-    base = fit(
+    joint = _Joint(clay.ground, glaze_on_tile(given, family), weights / weights.sum())
+    return _told(_plain(given, body, clay.estimate, cone, reasoned), joint, own, jar)
+
+
+def _plain(
+    given: Mapping[str, Estimate], body: Body, learned: Estimate, cone: Cone | None, reasoned: Estimate | None
+) -> Fit:
+    return fit(
         given["expansion"], body, transition=given.get("transition_temperature"), modulus=given.get("youngs_modulus"),
-        cone=cone, learned=_clay_estimate(joint, len(used)), reasoned=reasoned,
+        cone=cone, learned=learned, reasoned=reasoned,
     )  # fmt: skip
-    return _told(base, joint, own, jar)
-
-
-def _clay_estimate(joint: _Joint, tiles: int) -> Estimate:
-    from glazecalc.work.learning.learn import learned_estimate
-
-    return learned_estimate(joint.ground, joint.weights.sum(axis=(0, 2, 3)), tiles)
 
 
 def _told(base: Fit, joint: _Joint, own: int, jar: bool) -> Fit:
     """``base`` with the probabilities, the stress and the way to move that the tiles tell."""
     ways = chances(joint.ground, joint.glaze)
-    shivers = joint.mean(ways.shivers[None])
-    crazes = min(joint.mean(ways.crazes), 1.0 - shivers)
-    once = min(joint.mean(ways.once[None]), crazes)
+    shivers, crazes, once = joint.mean(ways.shivers[None]), joint.mean(ways.crazes), joint.mean(ways.once[None])
     words = f"{own} tile{'s' if own > 1 else ''} of this glaze on this clay counted"
     stress, sigma = _stress(joint)
     half = NINETY * math.hypot(sigma, figure("piece_scatter").value)
     old = base.estimate("layer_stress")
-    estimates = [
-        base.estimate("body_expansion"),
-        replace(old, value=stress, low=stress - half, high=stress + half, basis=Basis.LEARNED,
-                caveats=(*old.caveats, words)),
-        _probability(base, "crazing_probability", crazes, words),
-        _probability(base, "shivering_probability", shivers, words),
-    ]  # fmt: skip
+    layer = replace(
+        old, value=stress, low=stress - half, high=stress + half, basis=Basis.LEARNED, caveats=(*old.caveats, words)
+    )
     value, spread = _glaze_value(joint)
+    before: tuple[Estimate, ...] = ()
     if jar:
-        estimates.insert(0, Estimate("expansion", value, value - NINETY * spread, value + NINETY * spread, "1e-6/K",
-                                     Basis.LEARNED, _JAR.sources, (words,)))  # fmt: skip
+        half = NINETY * spread
+        before = (
+            Estimate("expansion", value, value - half, value + half, "1e-6/K", Basis.LEARNED, _JAR.sources, (words,)),
+        )
     to_sound, best = _way_to_move(joint, value, stress, sigma)
-    return replace(
-        base, estimates=tuple(estimates), crazing=crazes, at_once=once, shivering=shivers,
-        sound=max(1.0 - crazes - shivers, 0.0), mismatch=stress / _per_mismatch(joint),
-        to_sound=to_sound, best_sound=best,
+    moved = replace(
+        base, estimates=tuple(layer if e is old else e for e in base.estimates),
+        mismatch=stress / _per_mismatch(joint), to_sound=to_sound, best_sound=best,
     )  # fmt: skip
+    found = _with_chances(moved, crazes, once, shivers, (words,))
+    return replace(found, estimates=(*before, *found.estimates))
 
 
-def _probability(base: Fit, name: str, value: float, words: str) -> Estimate:
-    old = base.estimate(name)
-    return replace(old, value=value, low=value, high=value, basis=Basis.LEARNED, caveats=(*old.caveats, words))
+def _with_chances(base: Fit, crazes: float, once: float, shivers: float, words: tuple[str, ...]) -> Fit:
+    """``base`` with other chances; ``words`` say that the glaze's own tiles told them."""
+    crazes = min(crazes, 1.0 - shivers)
+    told = {"crazing_probability": crazes, "shivering_probability": shivers}
+    estimates = []
+    for old in base.estimates:
+        if old.name in told:
+            value, basis = told[old.name], Basis.LEARNED if words else old.basis
+            old = replace(old, value=value, low=value, high=value, basis=basis, caveats=(*old.caveats, *words))
+        estimates.append(old)
+    return replace(
+        base, estimates=tuple(estimates), crazing=crazes, at_once=min(once, crazes), shivering=shivers,
+        sound=max(1.0 - crazes - shivers, 0.0),
+    )  # fmt: skip
 
 
 def _per_mismatch(joint: _Joint) -> float:
