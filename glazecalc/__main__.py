@@ -9,10 +9,10 @@ INTERRUPTED = 130
 
 def run() -> None:
     """Run the command line; an interrupt ends it without a word at any moment, with exit code 130."""
-    heard = signal.getsignal(signal.SIGINT) is signal.default_int_handler
-    if heard:  # loading turns an interrupt into odd errors of whatever was being loaded
-        signal.signal(signal.SIGINT, _leave)
     try:
+        heard = signal.getsignal(signal.SIGINT) is signal.default_int_handler
+        if heard:  # loading turns an interrupt into odd errors of whatever was being loaded
+            signal.signal(signal.SIGINT, _leave)
         from glazecalc.cli.main import run as run_command
 
         if heard:

@@ -35,10 +35,10 @@ def run(arguments: Sequence[str] | None = None) -> None:
 def _make_start_light() -> None:
     """Settings of a short-lived process: rare rounds of garbage collection, and no search for pydantic plugins.
 
-    Importing makes a hundred thousand objects that all stay, so looking for garbage among them is a tenth of the
+    Importing makes some hundred thousand objects that all stay, so looking for garbage among them is a tenth of the
     time of a `check`; the search through the installed packages is as much again.
     """
-    gc.set_threshold(100_000, 20, 20)
+    gc.set_threshold(400_000, 20, 20)
     os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")
 
 
