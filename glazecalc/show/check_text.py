@@ -42,7 +42,7 @@ def check_text(result: CheckResult, units: UnitChoice, paint: Paint = _unpainted
             name = estimate_name(estimate)
             known = is_known(estimate)
             parts.append(labelled(name, estimate_line(in_units(estimate, units)), 26))
-            bar = bar_beneath(in_units(estimate, units), [in_units(e, units) for e in result.estimates])
+            bar = bar_beneath(in_units(estimate, units), [in_units(e, units) for e in result.estimates if is_known(e)])
             parts += [labelled("", bar, 26)] if bar and known else []
             parts += [labelled("", f"({caveat})", 26) for caveat in estimate.caveats if full]
         if not full:

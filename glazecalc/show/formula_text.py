@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import math
+from typing import Final
+
 from glazecalc.show.layout import heading, labelled, paragraph, table
 from glazecalc.show.numbers import estimate_parts, rounded
 from glazecalc.values.cones import CONE_NAMES
@@ -83,17 +86,26 @@ def _line_name(written: str, material: str) -> str:
     return material if written.casefold() == material.casefold() else f"{written} (= {material})"
 
 
+_WIDEST: Final = {"degC": 200.0, "degF": 360.0}
+"""Widest extrapolated interval of a temperature that is shown."""
+
+
 def is_known(estimate: Estimate) -> bool:
-    """Whether a figure is worth showing: not one whose interval, far outside the models' data, is as wide as itself."""
-    return not (estimate.extrapolated and estimate.high - estimate.low > abs(estimate.value) / 2)
+    """Whether a figure is worth showing; outside the models' data a chance, a wide interval and a place beyond the
+    series of cones are not."""
+    if not estimate.extrapolated:
+        return True
+    beyond = estimate.name == "mature_cone" and (estimate.low >= len(CONE_NAMES) - 1 or estimate.high <= 0)
+    widest = min(abs(estimate.value) / 2, _WIDEST.get(estimate.unit, math.inf))
+    return not (beyond or estimate.unit == "1" or estimate.high - estimate.low > widest)
 
 
 def estimate_line(estimate: Estimate) -> str:
     """Value, interval, unit and basis of an estimate in one phrase."""
-    if estimate.unit == "1":
-        return f"{100 * estimate.value:.0f} % ({estimate.basis.value})"
     if not is_known(estimate):
         return "not known: outside what the models know"
+    if estimate.unit == "1":
+        return f"{100 * estimate.value:.0f} % ({estimate.basis.value})"
     if estimate.name == "mature_cone":
         middle, low, high = (CONE_NAMES[round(x)] for x in (estimate.value, estimate.low, estimate.high))
         return f"cone {middle} ({low} to {high}), {estimate.basis.value}"
