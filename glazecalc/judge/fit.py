@@ -23,8 +23,6 @@ EVIDENCE: Final = (
     "crazing_probability",
     "shivering_probability",
 )
-UNKNOWN_CLAY_AGAINST_PERCENT: Final = 90.0
-"""Chance of a fault [%] from which it is called on a clay without a figure of its own."""
 NO_MOVE: Final = 0.1
 """A move of the glaze's expansion smaller than this [1e-6/K] is not worth advising."""
 NO_PROOF: Final = "Leaving the kiln whole is no proof"
@@ -73,16 +71,16 @@ def judge_fit(
         Whether the clay has a figure of its own (supplier's, measured, learned), not one usual of its class.
     """
     limits = limits or Limits()
-    against = limits.against_percent if clay_known else max(UNKNOWN_CLAY_AGAINST_PERCENT, limits.against_percent)
     proof = f"{NO_PROOF}: test by {POROUS_TEST if porous else DENSE_TEST}."
     if extrapolated:
         answer, message = Answer.CANNOT_SAY, _unknown(body)
     elif 100.0 * sound >= limits.sound_percent:
         chance = f"{percent(sound)} % likely neither to craze nor to shiver"
         answer, message = Answer.FITS, f"Sound on {body}: {chance}. {proof}"
-    elif 100.0 * max(crazing, shivering) >= against:
+    elif 100.0 * max(crazing, shivering) >= limits.against_percent:
         fault = _against(crazing, at_once, shivering, body, limits)
-        answer, message = Answer.DOES_NOT_FIT, _joined(fault, _move(to_sound), proof)
+        doubt = "" if clay_known else f"Of {body} only {_CLASS_ONLY}, so it may yet do. {_FIND_OUT}"
+        answer, message = Answer.DOES_NOT_FIT, _joined(fault, _move(to_sound), doubt, proof)
     else:
         chances = f"{percent(crazing)} % likely to craze, {percent(shivering)} % to shiver"
         message = f"{chances}, {percent(sound)} % sound on {body}: too close to call."
