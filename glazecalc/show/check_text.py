@@ -38,12 +38,11 @@ def check_text(result: CheckResult, units: UnitChoice, paint: Paint = _unpainted
         parts += ["", formula_block(result.formula)]
     if result.estimates:
         parts += ["", heading("Estimates, each with its 90 % interval (of the glaze: as glaze)")]
+        shown = [in_units(e, units) for e in result.estimates if is_known(e)]
         for estimate in result.estimates:
-            name = estimate_name(estimate)
-            known = is_known(estimate)
-            parts.append(labelled(name, estimate_line(in_units(estimate, units)), 26))
-            bar = bar_beneath(in_units(estimate, units), [in_units(e, units) for e in result.estimates if is_known(e)])
-            parts += [labelled("", bar, 26)] if bar and known else []
+            parts.append(labelled(estimate_name(estimate), estimate_line(in_units(estimate, units)), 26))
+            bar = bar_beneath(in_units(estimate, units), shown) if is_known(estimate) else None
+            parts += [labelled("", bar, 26)] if bar else []
             parts += [labelled("", f"({caveat})", 26) for caveat in estimate.caveats if full]
         if not full:
             parts.append("  (--full says how each was estimated)")
