@@ -93,3 +93,8 @@ def test_links_lead_somewhere(page: Path) -> None:
     for target in LINK.findall(page.read_text(encoding="utf-8")):
         if "://" not in target:
             assert (page.parent / target).exists(), f"{page.name} links to {target}"
+
+
+def test_the_recipe_in_the_readme_is_the_demo_card() -> None:
+    card = (ROOT / "recipes" / "shoal-clear.txt").read_text(encoding="utf-8").strip()
+    assert f"```\n{card}\n```" in (ROOT / "README.md").read_text(encoding="utf-8")
