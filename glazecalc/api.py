@@ -20,10 +20,11 @@ from glazecalc.read.studio import read_studio
 from glazecalc.values.adjusting import AdjustResult, Comparison, SwapResult
 from glazecalc.values.cones import Cone
 from glazecalc.values.estimate import Basis, Estimate
+from glazecalc.values.formula_report import FormulaResult
 from glazecalc.values.inputs import Body, Circuit, Kiln, Limits, Material, Recipe, RecipeLine, Studio
 from glazecalc.values.kiln_report import KilnReport
 from glazecalc.values.problem import Problem, ProblemsError, Severity, error
-from glazecalc.values.report import CheckResult, Formula, FormulaResult
+from glazecalc.values.report import CheckResult, Formula
 from glazecalc.values.verdict import Answer, Verdict
 from glazecalc.values.weighing import WeighResult
 from glazecalc.work.check import check as _check

@@ -56,7 +56,7 @@ def spread_of_analysis(weights: Array, spread_percent: Array) -> Array:
     return np.asarray(spread_percent[:, None] / 100 * np.sqrt(weights * np.maximum(weights, TRACE_PERCENT)))
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class MaterialTable:
     """Materials as arrays, one row each, in the order of ``names``.
 
@@ -71,7 +71,7 @@ class MaterialTable:
     density: Array
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Composition:
     """Fired compositions of n batches: ``moles`` and their standard deviation ``moles_sd`` (n, k) [mol],
     ``raw_g`` (n,) [g] before firing, and the ``solids_density`` (n,) [g/mL, nan where a density is unknown]."""

@@ -8,9 +8,8 @@ slip in a number (``Al2O5``) and capital letters gone wrong (``COO``). Time and 
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
 from functools import lru_cache
-from typing import Final
+from typing import Final, NamedTuple
 
 from glazecalc.chemistry.oxides import element_mass
 from glazecalc.values.oxides import OXIDE_TABLE, find_oxide
@@ -59,8 +58,7 @@ class FormulaError(ValueError):
         super().__init__(message)
 
 
-@dataclass(frozen=True, slots=True)
-class Part:
+class Part(NamedTuple):
     """One dotted part of a formula: how many of it [mol per mol of formula] and the atoms of one."""
 
     text: str

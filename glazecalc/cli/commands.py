@@ -30,6 +30,8 @@ IN_SHORT: Final = {
 }
 FAMILIES: Final = tuple(name for name in IN_SHORT if name != "record")
 """The command files; `record` comes with `journal`."""
+NEVER_CALCULATE: Final = frozenset({"start", "journal"})
+"""The command files that do without numpy."""
 
 
 def asked_families(words: Sequence[str]) -> tuple[str, ...]:
@@ -37,6 +39,12 @@ def asked_families(words: Sequence[str]) -> tuple[str, ...]:
     word = next((w for w in words if not w.startswith("-")), "")
     family = "journal" if word == "record" else word
     return (family,) if family in FAMILIES else FAMILIES
+
+
+def needs_numpy(words: Sequence[str]) -> bool:
+    """Whether a command line runs a command that calculates, rather than asking for help or naming none."""
+    asked = asked_families(words)
+    return len(asked) == 1 and asked[0] not in NEVER_CALCULATE and not {"-h", "--help"} & set(words)
 
 
 def program(families: Iterable[str] = FAMILIES) -> typer.Typer:

@@ -9,7 +9,7 @@ import sys
 from collections.abc import Sequence
 from typing import Any
 
-from glazecalc.cli.commands import asked_families, program
+from glazecalc.cli.commands import asked_families, needs_numpy, program
 from glazecalc.cli.exits import ExitCode
 from glazecalc.cli.frame import document, fail, print_json
 from glazecalc.values.problem import Problem, ProblemsError, error
@@ -20,8 +20,9 @@ REPORT_TO = "please report it, with the command you typed, to the place you got 
 def run(arguments: Sequence[str] | None = None) -> None:
     """Run the command line and leave the process with the exit code of the contract."""
     try:
-        _make_start_light()
-        code = main(sys.argv[1:] if arguments is None else arguments)
+        words = sys.argv[1:] if arguments is None else arguments
+        _make_start_light(words)
+        code = main(words)
         for stream in (sys.stdout, sys.stderr):
             if stream is not None:
                 stream.flush()
@@ -32,14 +33,19 @@ def run(arguments: Sequence[str] | None = None) -> None:
     sys.exit(code)
 
 
-def _make_start_light() -> None:
-    """Settings of a short-lived process: rare rounds of garbage collection, and no search for pydantic plugins.
+def _make_start_light(words: Sequence[str]) -> None:
+    """Settings of a short-lived process: rare rounds of garbage collection, no search for pydantic plugins, and numpy
+    loaded here where a command is to calculate.
 
     Importing makes some hundred thousand objects that all stay, so looking for garbage among them is a tenth of the
-    time of a `check`; the search through the installed packages is as much again.
+    time of a `check`; the search through the installed packages is as much again. Python keeps its call stack in pieces
+    of 16 KiB; numpy loaded from within a command falls on the edge of one, and asks the system for the next piece and
+    gives it back over a thousand times.
     """
     gc.set_threshold(400_000, 20, 20)
     os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")
+    if needs_numpy(words):
+        import numpy as np  # noqa: F401
 
 
 def _let_go_of_streams() -> None:

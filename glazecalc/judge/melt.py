@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from enum import StrEnum
-from typing import Final
+from typing import Final, NamedTuple
 
 from glazecalc.values.cones import Cone
 from glazecalc.values.inputs import ConeRange
@@ -24,8 +23,7 @@ class Stated(StrEnum):
     NONE = "none"
 
 
-@dataclass(frozen=True, slots=True)
-class Chances:
+class Chances(NamedTuple):
     """How likely the glaze is underfired, matures, runs [fraction] at the cone; ``sure`` is the level of a statement.
 
     ``cones`` names the estimated range in words.

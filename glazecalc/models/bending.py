@@ -27,7 +27,7 @@ from glazecalc.values.cones import Cone
 _FLAT_K: Final = 0.5
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Bends:
     """When each cone of a law bends: ``hours`` [h] and ``degC`` [degC], shape (n,), NaN where it stands.
 

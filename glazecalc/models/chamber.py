@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from functools import cache
-from typing import Final
+from typing import Final, NamedTuple
 
 from glazecalc.values.data import read_table
 from glazecalc.values.inputs import Interior
@@ -21,8 +20,7 @@ WARE_KG_PER_LITRE: Final = 0.17
 WARE_HEAT_J_PER_KGK: Final = 1050.0
 
 
-@dataclass(frozen=True, slots=True)
-class Brick:
+class Brick(NamedTuple):
     """An insulating brick: density [kg/m3] with its range, heat capacity [J/(kg K)], conductivity rising
     with heat.
 
@@ -40,8 +38,7 @@ class Brick:
     source: str
 
 
-@dataclass(frozen=True, slots=True)
-class Chamber:
+class Chamber(NamedTuple):
     """A chamber and its wall: volume [m3], inner, outer and mean area [m2], wall [m], brick volume [m3]."""
 
     volume_m3: float

@@ -34,7 +34,7 @@ READING_RANGE_K: Final = 22.0
 """Nominal reading range of a cone, printed on the chart: under 40 degF [K]."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class HeatLaw:
     """Parameters of the law for n cones: ``energy_kJ_per_mol``, ``log_k0`` [ln(1/h)], ``spread_K``; each
     shape (n,).

@@ -24,7 +24,7 @@ HOTTEST_DEGC: Final = 1500.0
 """The model is not asked beyond this [degC]; elements of the usual kind do not live there."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class KilnModel:
     """Parameters of n draws, shape (n,) each.
 
@@ -51,7 +51,7 @@ class KilnModel:
         return replace(self, spread_m=spread_m)
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class HeatingRun:
     """A run of n draws over m moments: hours (m,), chamber (m, n) and places (m, 4, n) [degC].
 

@@ -26,7 +26,7 @@ UNKNOWN_DROP: Final = (0.015, 0.01)
 _NOMINAL_VOLTS: Final = frozenset({100.0, 110.0, 115.0, 120.0, 125.0, 200.0, 208.0, 220.0, 230.0, 240.0, 250.0})
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Reach:
     """What n draws of a kiln do at full power on one supply.
 

@@ -10,7 +10,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cache
-from typing import Final
+from typing import Final, NamedTuple
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -24,8 +24,7 @@ STRENGTH_NODES: Final = 9
 _AT_A_TIME: Final = 8192
 
 
-@dataclass(frozen=True, slots=True)
-class Figure:
+class Figure(NamedTuple):
     """One figure of the table: middle, 5 and 95 % points, unit, source id."""
 
     name: str
@@ -65,7 +64,7 @@ def lognormal_nodes(name: str, n: int = STRENGTH_NODES) -> tuple[Array, Array]:
     return values, weights
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Outcomes:
     """Probabilities of how a piece comes out; they sum to one with ``at_once <= crazes``. Arrays of one
     shape.

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import math
 import re
-from dataclasses import dataclass, replace
-from typing import Final
+from dataclasses import replace
+from typing import Final, NamedTuple
 
 from glazecalc.read.findings import Findings, quote
 from glazecalc.read.lines import Split, by_first, by_last, by_odd_amount, without_leaders
@@ -21,8 +21,7 @@ CLOSE_TO_TOTAL: Final = 0.005
 _SPOONS: Final = re.compile(r"(?:tea|table)?spoons?\b|(?:tsp|tbsp?|tbs|cups?|scoops?|pinch)\b", re.IGNORECASE)
 
 
-@dataclass(frozen=True, slots=True)
-class _Row:
+class _Row(NamedTuple):
     line: int
     name: str
     amount: Amount
@@ -189,7 +188,7 @@ def _additions_after_total(card: Card, rows: list[_Row], found: Findings) -> lis
         if below and above and stated is not None and not _near(stated, whole):
             text = "lines below the total are read as additions over the base"
             found.remark("after-total", text, "begin such a line with +", min(below))
-            return [replace(row, addition=row.addition or row.line in below) for row in rows]
+            return [row._replace(addition=row.addition or row.line in below) for row in rows]
     return rows
 
 
@@ -231,7 +230,7 @@ def _percent_of(base: float, row: _Row, found: Findings) -> _Row:
     if not math.isclose(value, row.amount.value, rel_tol=1e-6):
         text = f"{row.amount.value:g} % over a base of {base:g} is read as {value:.6g}"
         found.remark("percent-of-base", text, "", row.line)
-    return replace(row, amount=Amount(value)) if value > 0 else row
+    return row._replace(amount=Amount(value)) if value > 0 else row
 
 
 MOST_BATCH: Final = 1e8

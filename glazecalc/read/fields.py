@@ -4,9 +4,8 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
 from functools import partial
-from typing import Any, Final
+from typing import Any, Final, NamedTuple
 
 from glazecalc.read.cone import read_cone
 from glazecalc.read.findings import Findings, shown
@@ -15,8 +14,7 @@ from glazecalc.values.problem import did_you_mean
 from glazecalc.values.units import convert, find_unit
 
 
-@dataclass(frozen=True, slots=True)
-class At:
+class At(NamedTuple):
     """Where a value stands: what it is called in messages, its line, and where problems go."""
 
     what: str

@@ -4,8 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
-from dataclasses import dataclass
-from typing import Final
+from typing import Final, NamedTuple
 
 from glazecalc.read.numbers import NUMBER, UNIT, plain
 
@@ -36,8 +35,7 @@ _MORE_WORDS = re.compile(r"\s*(?:\([^()]{1,120}\)|(?:,\s|;\s|\s[-\N{EN DASH}\N{E
 _EDGES: Final = ' \t,;:=|-\N{EN DASH}\N{EM DASH}~>"'
 
 
-@dataclass(frozen=True, slots=True)
-class Split:
+class Split(NamedTuple):
     """A line taken apart: the material's name and the text of its amount."""
 
     name: str

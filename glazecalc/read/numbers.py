@@ -6,8 +6,7 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
-from typing import Final
+from typing import Final, NamedTuple
 
 from glazecalc.read.findings import Findings, quote
 from glazecalc.values.units import convert, find_unit
@@ -43,8 +42,7 @@ _CONTINENTAL = re.compile(r"\d{1,3}(?:\.\d{3})+,\d*")
 _COMMA_DECIMAL = re.compile(r"\d+,\d*")
 
 
-@dataclass(frozen=True, slots=True)
-class Amount:
+class Amount(NamedTuple):
     """A number with the unit written beside it: ``""``, ``"%"``, ``"part"``, or a mass [g] when ``unit`` is ``"g"``."""
 
     value: float

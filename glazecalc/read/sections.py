@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
-from typing import Any, Final
+from typing import Any, Final, NamedTuple
 
 from pydantic import ValidationError
 
@@ -56,8 +56,7 @@ class Section:
     has_line: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class Source:
+class Source(NamedTuple):
     """The file a table comes from: where problems go, and the line of each key."""
 
     found: Findings

@@ -5,7 +5,7 @@ from __future__ import annotations
 import csv
 import re
 from dataclasses import dataclass, field
-from typing import Final
+from typing import Final, NamedTuple
 
 from glazecalc.read.findings import Findings, quote
 from glazecalc.read.headers import Header, ends_in_cone, firing_of, header_of
@@ -57,8 +57,7 @@ MOST_LINES: Final = 3_000
 """No recipe card has more lines than this."""
 
 
-@dataclass(frozen=True, slots=True)
-class Entry:
+class Entry(NamedTuple):
     """A line that names a material. ``amount`` is None until it is decided which end of ``text`` holds it."""
 
     line: int
@@ -67,8 +66,7 @@ class Entry:
     amount: str | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Total:
+class Total(NamedTuple):
     """A line that states a sum; ``after`` counts the entries before it."""
 
     line: int
@@ -88,13 +86,12 @@ class Card:
     headings: list[int] = field(default_factory=list)
 
 
-@dataclass(frozen=True, slots=True)
-class _Columns:
+class _Columns(NamedTuple):
     delimiter: str
     name: int
     amount: int
     addition: int | None
-    count: int
+    width: int
 
 
 def sort_lines(text: str, found: Findings) -> Card:
@@ -269,15 +266,15 @@ def _add_entries(card: Card, number: int, text: str, addition: bool, found: Find
 
 def _table_row(card: Card, number: int, line: str, adding: bool, columns: _Columns, found: Findings) -> bool:
     cells = [cell.strip() for cell in _cells(line, columns.delimiter)]
-    while len(cells) > columns.count and not cells[-1]:
+    while len(cells) > columns.width and not cells[-1]:
         cells.pop()
-    if len(cells) > columns.count:
+    if len(cells) > columns.width:
         hint = 'put an amount with a decimal comma between quotes: "16,5"' if columns.delimiter == "," else ""
         found.error(
-            "too-many-cells", f"{len(cells)} cells where the head of the table has {columns.count}", hint, number
+            "too-many-cells", f"{len(cells)} cells where the head of the table has {columns.width}", hint, number
         )
         return True
-    cells += [""] * (columns.count - len(cells))
+    cells += [""] * (columns.width - len(cells))
     name, amount = cells[columns.name], cells[columns.amount]
     total = _TOTAL.fullmatch(f"{name} {amount}") or (None if name else _BARE_TOTAL.fullmatch(amount))
     if total:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import csv
 import io
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from glazecalc.read.findings import Findings, quote
 
@@ -13,8 +13,7 @@ MOST_ROWS = 5_000
 """No studio has more materials than this."""
 
 
-@dataclass(frozen=True, slots=True)
-class TableRow:
+class TableRow(NamedTuple):
     """The cells of one row and the line it begins on, counted from 1."""
 
     line: int

@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 import math
-from typing import Final
+from typing import TYPE_CHECKING, Final
 
 from glazecalc.show.layout import heading, labelled, paragraph, table
 from glazecalc.show.numbers import estimate_parts, rounded
 from glazecalc.values.cones import CONE_NAMES
 from glazecalc.values.estimate import Estimate
-from glazecalc.values.report import Batch, Formula, FormulaLine, FormulaResult
+from glazecalc.values.report import Batch, Formula, FormulaLine
+
+if TYPE_CHECKING:
+    from glazecalc.values.formula_report import FormulaResult
 
 ROLE_TITLES = (
     ("flux", "fluxes"), ("stabiliser", "alumina"), ("glass former", "glass formers"),

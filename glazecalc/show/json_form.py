@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from glazecalc.values.estimate import Estimate
 from glazecalc.values.problem import Problem
-from glazecalc.values.report import Batch, CheckResult, Formula, FormulaResult
+from glazecalc.values.report import Batch, CheckResult, Formula
 from glazecalc.values.verdict import Verdict
+
+if TYPE_CHECKING:
+    from glazecalc.values.formula_report import FormulaResult
 
 
 def problem_json(problem: Problem) -> dict[str, Any]:

@@ -7,7 +7,7 @@ from typing import Any
 
 from glazecalc.show.layout import heading, labelled, paragraph, table
 from glazecalc.show.numbers import rounded
-from glazecalc.values.report import MaterialFacts
+from glazecalc.values.formula_report import MaterialFacts
 
 FAMILY_ORDER = (
     "clay", "feldspar", "silica", "carbonate", "flux", "boron", "frit", "opacifier", "colourant", "body", "other",

@@ -4,9 +4,7 @@ The one place where pydantic describes inputs. Every class is strict, frozen and
 not-a-numbers; sequences are tuples. Text is turned into these types by :mod:`glazecalc.read`, never by pydantic.
 """
 
-from __future__ import annotations
-
-from typing import Annotated, Literal
+from typing import Annotated, Literal, Self
 
 from pydantic import BaseModel, ConfigDict, Field, model_validator
 
@@ -30,7 +28,7 @@ class ConeRange(Given):
     high: Cone
 
     @model_validator(mode="after")
-    def _ordered(self) -> ConeRange:
+    def _ordered(self) -> Self:
         if self.high < self.low:
             raise ValueError(f"cone {self.high} is cooler than cone {self.low}")
         return self
@@ -117,7 +115,7 @@ class Material(Given):
     line: int | None = None
 
     @model_validator(mode="after")
-    def _one_description(self) -> Material:
+    def _one_description(self) -> Self:
         if bool(self.formula) == bool(self.analysis):
             raise ValueError("a material needs either a formula or an oxide analysis, not both and not neither")
         return self
@@ -134,7 +132,7 @@ class GivenExpansion(Given):
     source: str = ""
 
     @model_validator(mode="after")
-    def _ordered(self) -> GivenExpansion:
+    def _ordered(self) -> Self:
         low, high = self.low, self.high
         if (low is not None and low > self.value) or (high is not None and high < self.value):
             raise ValueError("the expansion must lie between its low and high")
@@ -238,7 +236,7 @@ class Scale(Given):
     minimum_g: NotNegative | None = None
 
     @model_validator(mode="after")
-    def _bears_something(self) -> Scale:
+    def _bears_something(self) -> Self:
         if self.capacity_g is not None and self.capacity_g < 50 * self.resolution_g:
             raise ValueError("a scale bears far more than its smallest step: check capacity_g and resolution_g")
         return self

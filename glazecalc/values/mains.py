@@ -7,7 +7,7 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 from functools import cache
-from typing import Final
+from typing import Final, NamedTuple
 
 from glazecalc.values.data import read_table
 from glazecalc.values.verdict import Answer
@@ -16,8 +16,7 @@ FEET_PER_KM: Final = 1000.0 / 0.3048
 _CONFIG = re.compile(r"(?:nema)?[\s-]*(tt|\d{1,2})\s*-\s*(\d{2})\s*[pr]?", re.IGNORECASE)
 
 
-@dataclass(frozen=True, slots=True)
-class Receptacle:
+class Receptacle(NamedTuple):
     """One configuration of NEMA WD 6. ``takes`` names the plugs that fit, by configuration."""
 
     config: str
@@ -30,8 +29,7 @@ class Receptacle:
     source: str
 
 
-@dataclass(frozen=True, slots=True)
-class Conductor:
+class Conductor(NamedTuple):
     """Copper wire of one gauge: resistance at 75 degC [ohm/km] and the largest breaker it may stand behind
     [A].
     """
@@ -43,8 +41,7 @@ class Conductor:
     source: str
 
 
-@dataclass(frozen=True, slots=True)
-class Breaker:
+class Breaker(NamedTuple):
     """A standard breaker [A] and the receptacle ratings that may stand on its circuit [A]; empty is not
     tabled.
     """

@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from enum import StrEnum
-from typing import Final
+from typing import Final, NamedTuple
 
 
 class Role(StrEnum):
@@ -18,8 +17,7 @@ class Role(StrEnum):
     OTHER = "other"
 
 
-@dataclass(frozen=True, slots=True)
-class Oxide:
+class Oxide(NamedTuple):
     """One oxide: formula as written on a glaze card, its atoms, its role, and the trade's name.
 
     ``in_flux_sum`` says whether the customary convention counts it among the fluxes that are brought to one.

@@ -6,8 +6,8 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from glazecalc.values.estimate import Estimate
+from glazecalc.values.formula_report import Explanation
 from glazecalc.values.inputs import Interior
-from glazecalc.values.report import Explanation
 
 
 class Leaning(StrEnum):

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from glazecalc.values.estimate import Estimate
-from glazecalc.values.inputs import Material, Recipe
+from glazecalc.values.inputs import Recipe
 from glazecalc.values.problem import Problem
 from glazecalc.values.verdict import Answer, Verdict
 
@@ -89,19 +89,6 @@ class Batch:
 
 
 @dataclass(frozen=True, slots=True)
-class Explanation:
-    """How far one oxide pushes an estimate up or down from a stated reference, in the estimate's unit.
-
-    ``one_more`` is the change for one mole % more of it in exchange for silica; None for silica itself.
-    """
-
-    oxide: str
-    mole_percent: float
-    push: float
-    one_more: float | None
-
-
-@dataclass(frozen=True, slots=True)
 class CheckResult:
     """Everything `check` has to say of one recipe on one body in one kiln."""
 
@@ -124,31 +111,3 @@ class CheckResult:
     def estimate(self, name: str) -> Estimate | None:
         """The estimate of that name, or None."""
         return next((e for e in self.estimates if e.name == name), None)
-
-
-@dataclass(frozen=True, slots=True)
-class FormulaResult:
-    """The fired composition of one recipe; ``explanations`` and ``models`` are filled on request."""
-
-    recipe: Recipe
-    batch: Batch | None
-    formula: Formula
-    estimates: tuple[Estimate, ...] = ()
-    explanations: tuple[Explanation, ...] = ()
-    explanation_reference: str = ""
-    models: tuple[Estimate, ...] = ()
-    sources: tuple[str, ...] = ()
-    problems: tuple[Problem, ...] = ()
-
-
-@dataclass(frozen=True, slots=True)
-class MaterialFacts:
-    """A raw material with its fired oxides: ``oxides`` in weight % of the raw material, ``moles_per_100g`` of it."""
-
-    material: Material
-    oxides: Amounts
-    moles_per_100g: Amounts
-    loss_on_ignition_percent: float
-    spread_percent: float
-    hazards: tuple[str, ...]
-    source: str

@@ -7,8 +7,7 @@ A temperature and a difference of temperatures are two dimensions: 10 degC is 50
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from typing import Final
+from typing import Final, NamedTuple
 
 _INCH_MM = 25.4
 _FOOT_MM = 12 * _INCH_MM
@@ -17,8 +16,7 @@ _GALLON_ML = 231 * (_INCH_MM / 10) ** 3
 _CUBIC_FOOT_M3 = (_FOOT_MM / 1000) ** 3
 
 
-@dataclass(frozen=True, slots=True)
-class Unit:
+class Unit(NamedTuple):
     """One unit: ``value_in_base = (value + offset) * factor``, the base being the unit of factor 1 of its dimension."""
 
     symbol: str

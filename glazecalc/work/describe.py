@@ -3,21 +3,26 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import Final
 
 from glazecalc.chemistry.composition import Array
 from glazecalc.chemistry.unity import CONVENTIONS
 from glazecalc.models.additive import additive_expansion, additive_models
+from glazecalc.models.expansion import contributions, expansion_slopes
 from glazecalc.models.prediction import estimate_row
 from glazecalc.values.estimate import Estimate
+from glazecalc.values.formula_report import Explanation, FormulaResult
 from glazecalc.values.inputs import Recipe
+from glazecalc.values.oxides import INDEX
 from glazecalc.values.problem import Problem, ProblemsError, did_you_mean, error
-from glazecalc.values.report import FormulaResult
 from glazecalc.work.check import cited
 from glazecalc.work.formula import compose_recipe, formula_of
-from glazecalc.work.glaze import glaze_estimates, push_of_oxides
+from glazecalc.work.glaze import glaze_estimates
 from glazecalc.work.pantry import Pantry
 
 BASES = ("unity", "mole", "weight")
+_PUSH_WORTH_SAYING: Final = 0.05
+"""Push [1e-6/K] from which an oxide that the glaze lacks is listed."""
 
 
 def describe(
@@ -49,7 +54,7 @@ def describe(
         if composition is None:
             continue
         estimates = glaze_estimates(composition) if recipe.kind != "body" else ()
-        pushes, reference = push_of_oxides(composition.mole_fractions) if explain and estimates else ((), "")
+        pushes, reference = _push_of_oxides(composition.mole_fractions) if explain and estimates else ((), "")
         results.append(
             FormulaResult(
                 recipe=recipe,
@@ -77,3 +82,28 @@ def _unknown(what: str, value: str, choices: Sequence[str]) -> Problem | None:
         return None
     hint = did_you_mean(value, choices) or f"choose one of: {', '.join(choices)}"
     return error(what, f"--{what} {value!r} is not known", hint)
+
+
+def _push_of_oxides(mole_fractions: Array) -> tuple[tuple[Explanation, ...], str]:
+    """How far each oxide pushes the expansion [1e-6/K], largest push first, and from what.
+
+    ``mole_fractions`` (1, k). The pushes add up to the difference from the reference that the text names.
+    """
+    found, slopes = contributions(mole_fractions), expansion_slopes(mole_fractions)
+    pushes = [
+        Explanation(
+            oxide=oxide,
+            mole_percent=100 * float(mole_fractions[0, INDEX[oxide]]),
+            push=float(found.push[0, i]),
+            one_more=None if oxide == "SiO2" else float(slopes[0, i]) / 100,
+        )
+        for i, oxide in enumerate(found.oxides)
+        if mole_fractions[0, INDEX[oxide]] > 0 or abs(found.push[0, i]) >= _PUSH_WORTH_SAYING
+    ]
+    total = found.reference_value + float(found.push[0].sum())
+    reference = (
+        "'one more': what one mole % more of the oxide, in place of silica, would change. 'push': what it does against "
+        f"the average glass of the fit ({found.reference_value:.1f}), which holds more of some oxides; the pushes make "
+        f"up the whole way to {total:.1f}."
+    )
+    return tuple(sorted(pushes, key=lambda e: -abs(e.push))), reference

@@ -40,7 +40,7 @@ class Coat:
     sides: Sides = 2
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class FitArrays:
     """Fit of n glazes on one clay, arrays of shape (n,).
 

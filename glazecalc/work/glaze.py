@@ -6,22 +6,17 @@ import math
 from typing import Final
 
 from glazecalc.chemistry.composition import Array, Composition
-from glazecalc.models.expansion import contributions, expansion, expansion_slopes
+from glazecalc.models.expansion import expansion
 from glazecalc.models.liquidus import liquidus_temperature
 from glazecalc.models.modulus import youngs_modulus
 from glazecalc.models.prediction import Practice, Prediction, estimate_row
 from glazecalc.models.transition import transition_temperature
 from glazecalc.models.viscosity import SOFTENING, temperature_on, viscosity_curves
 from glazecalc.values.estimate import Estimate
-from glazecalc.values.oxides import INDEX
-from glazecalc.values.report import Explanation
 from glazecalc.work.analyses import expansion_sigma, widened
 
 SHOWN_VISCOSITIES: Final = (3, 4, 6)
 """log10 viscosities [Pa.s] whose temperatures a table of estimates shows."""
-
-_PUSH_WORTH_SAYING: Final = 0.05
-"""Push [1e-6/K] from which an oxide that the glaze lacks is listed."""
 
 
 def glaze_arrays(
@@ -52,28 +47,3 @@ def glaze_estimates(composition: Composition, row: int = 0) -> tuple[Estimate, .
     found = glaze_arrays(one, sd=composition.relative_sd[row : row + 1])
     named = (p for name, p in found.items() if not name.startswith("temperature_at"))
     return tuple(estimate_row(p) for p in named if math.isfinite(p.value[0]))
-
-
-def push_of_oxides(mole_fractions: Array) -> tuple[tuple[Explanation, ...], str]:
-    """How far each oxide pushes the expansion [1e-6/K], largest push first, and from what.
-
-    ``mole_fractions`` (1, k). The pushes add up to the difference from the reference that the text names.
-    """
-    found, slopes = contributions(mole_fractions), expansion_slopes(mole_fractions)
-    pushes = [
-        Explanation(
-            oxide=oxide,
-            mole_percent=100 * float(mole_fractions[0, INDEX[oxide]]),
-            push=float(found.push[0, i]),
-            one_more=None if oxide == "SiO2" else float(slopes[0, i]) / 100,
-        )
-        for i, oxide in enumerate(found.oxides)
-        if mole_fractions[0, INDEX[oxide]] > 0 or abs(found.push[0, i]) >= _PUSH_WORTH_SAYING
-    ]
-    total = found.reference_value + float(found.push[0].sum())
-    reference = (
-        "'one more': what one mole % more of the oxide, in place of silica, would change. 'push': what it does against "
-        f"the average glass of the fit ({found.reference_value:.1f}), which holds more of some oxides; the pushes make "
-        f"up the whole way to {total:.1f}."
-    )
-    return tuple(sorted(pushes, key=lambda e: -abs(e.push))), reference

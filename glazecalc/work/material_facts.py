@@ -7,9 +7,9 @@ from glazecalc.chemistry.minerals import FormulaError
 from glazecalc.chemistry.oxides import MOLAR_MASSES, OXIDES
 from glazecalc.chemistry.shelf import moles_per_gram, typical_spread_percent
 from glazecalc.values.data import read_table, sources
+from glazecalc.values.formula_report import MaterialFacts
 from glazecalc.values.inputs import Material
 from glazecalc.values.problem import ProblemsError, error
-from glazecalc.values.report import MaterialFacts
 from glazecalc.work.cautions import hazard_sentence
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 
 from glazecalc.values.estimate import Basis, Estimate
+from glazecalc.values.formula_report import Explanation
 from glazecalc.values.inputs import Interior
 from glazecalc.values.pictures import (
     BlendCell,
@@ -32,7 +33,6 @@ from glazecalc.values.pictures import (
     ViscosityPicture,
     Zone,
 )
-from glazecalc.values.report import Explanation
 
 HOSTILE = '<script>alert(1)</script> & "x"'
 LONG = "The long and winding name of a glaze that nobody would scratch into the foot of a small test tile " * 2

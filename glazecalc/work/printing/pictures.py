@@ -16,6 +16,7 @@ from glazecalc.models.viscosity import log_viscosity_on, viscosity_curves
 from glazecalc.values.cones import ALL_CONES
 from glazecalc.values.data import read_table
 from glazecalc.values.estimate import Basis, Estimate
+from glazecalc.values.formula_report import FormulaResult
 from glazecalc.values.inputs import Limits
 from glazecalc.values.pictures import (
     ConeMark,
@@ -31,7 +32,7 @@ from glazecalc.values.pictures import (
     ViscosityPicture,
     Zone,
 )
-from glazecalc.values.report import CheckResult, Formula, FormulaResult
+from glazecalc.values.report import CheckResult, Formula
 from glazecalc.work.carried import carried_expansion, carrying_factor, setting_point
 from glazecalc.work.fit import FitArrays, fit_arrays
 from glazecalc.work.setting import Setting
