@@ -106,8 +106,10 @@ class Flows:
         self.film = model.outer_W_per_K / curve
         self.film_less = model.outer_W_per_K * (slope / curve + model.room_degC)
         self._integral = np.empty((LAYERS + 1, n))
+        self._nearer, self._further = self._integral[:-1], self._integral[1:]
         self._flow = np.empty((LAYERS + 2, n))
-        self._stages = np.empty((5, LAYERS + 1, n))
+        self._into, self._inside, self._out_of = self._flow[:-1], self._flow[1:-1], self._flow[1:]
+        self._stages = tuple(np.empty((5, LAYERS + 1, n)))
 
     def outer_loss_W(self, integral: Array) -> Array:
         """Heat leaving the outside [W], from the outermost layer's integral of the conductivity [W/m]."""
@@ -122,14 +124,14 @@ class Flows:
         np.multiply(places, self.half_k1, out=integral)
         integral += self.model.k0
         integral *= places
-        np.subtract(integral[:-1], integral[1:], out=flow[1:-1])
-        flow[1:-1] *= self.between
+        np.subtract(self._nearer, self._further, out=self._inside)
+        self._inside *= self.between
         lost = flow[-1] = self.outer_loss_W(integral[-1])
         power = self.model.power_W
         if rate_K_per_s is not None:
             power = np.clip(self.model.chamber_J_per_K * rate_K_per_s + flow[1], 0.0, power)
         flow[0] = power
-        np.subtract(flow[:-1], flow[1:], out=change)
+        np.subtract(self._into, self._out_of, out=change)
         change *= self.per_place
         return power, lost
 
