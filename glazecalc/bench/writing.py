@@ -1,17 +1,19 @@
 """Where an output may be written, and a file whole or not at all: one way for every command.
 
 What stands at a place is never replaced without being asked to, and a link counts as something that stands there, even
-one that leads nowhere. With ``force`` a link is written through: the file it leads to is made or replaced.
+one that leads nowhere. With ``force`` a link is written through: the file it leads to is made or replaced. A journal
+is never replaced, whatever is asked.
 """
 
 from __future__ import annotations
 
 import os
-from collections.abc import Callable, Iterator
-from contextlib import contextmanager
+from collections.abc import Callable
 from pathlib import Path
 
+from glazecalc.keep import of_a_journal
 from glazecalc.values.problem import Problem, ProblemsError, error
+from glazecalc.values.whole_file import whole_file
 
 
 def taken(path: Path) -> bool:
@@ -26,6 +28,9 @@ def free_place(path: Path, force: bool) -> None:
     try:
         if path.is_dir():
             raise ProblemsError([error("is-a-folder", "that is a folder", "name a file", str(path))])
+        if of_a_journal(path):
+            what = "a studio's journal is kept there, and never replaced"
+            raise ProblemsError([error("journal-kept", what, "write to a file of another name", str(path))])
         if force or not taken(path):
             return
         leads_nowhere = not path.exists()
@@ -56,26 +61,6 @@ def write_by(path: Path, write: Callable[[Path], object], force: bool) -> None:
         raise ProblemsError([cannot_write(exc, path)]) from None
 
 
-@contextmanager
-def whole_file(path: Path) -> Iterator[Path]:
-    """A neighbour to write into, which takes the place of ``path`` at the end; a device is written as it is.
-
-    Raises OSError.
-    """
-    if path.exists() and not path.is_file():
-        yield path
-        return
-    target = Path(os.path.realpath(path))
-    neighbour = target.with_name(f".glazecalc-{os.getpid()}.part")
-    try:
-        yield neighbour
-        if target.exists():
-            neighbour.chmod(target.stat().st_mode & 0o777)
-        neighbour.replace(target)
-    finally:
-        neighbour.unlink(missing_ok=True)
-
-
 def cannot_write(exc: OSError, path: Path) -> Problem:
     """The system's refusal to write ``path`` as a problem."""
     if isinstance(exc, FileExistsError | NotADirectoryError):
@@ -86,4 +71,3 @@ def cannot_write(exc: OSError, path: Path) -> Problem:
 def _write_bytes(place: Path, data: bytes) -> None:
     with place.open("wb") as stream:
         stream.write(data)
-        stream.flush()

@@ -5,7 +5,6 @@ added; triggers refuse a change or a deletion."""
 
 from __future__ import annotations
 
-import os
 import sqlite3
 import time
 from collections.abc import Callable, Iterator
@@ -13,9 +12,10 @@ from contextlib import contextmanager, suppress
 from pathlib import Path
 from typing import Final
 
+from glazecalc.keep import OWNER
 from glazecalc.values.problem import Problem, ProblemsError, error
 
-APPLICATION_ID: Final = int.from_bytes(b"glzj", "big")
+APPLICATION_ID: Final = int.from_bytes(OWNER, "big")
 WAIT_S: Final = 20.0
 """How long one terminal waits for another that is writing [s]."""
 
@@ -166,14 +166,14 @@ def _save_copy(db: sqlite3.Connection, path: Path, version: int) -> None:
     copy = path.with_name(f"{path.stem}-version-{version}{path.suffix}")
     if copy.exists():
         return
-    part = copy.with_suffix(f".{os.getpid()}.part")
-    part.unlink(missing_ok=True)
-    target = sqlite3.connect(part)
-    try:
-        db.backup(target)
-    finally:
-        target.close()
-    part.replace(copy)
+    from glazecalc.values.whole_file import whole_file
+
+    with whole_file(copy) as place:
+        target = sqlite3.connect(place)
+        try:
+            db.backup(target)
+        finally:
+            target.close()
 
 
 def _patiently(act: Callable[[], object]) -> None:

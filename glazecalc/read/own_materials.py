@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import csv
 import io
-import os
 from pathlib import Path
 from typing import Final
 
@@ -15,6 +14,7 @@ from glazecalc.read.text import TABLE_CEILING, read_text
 from glazecalc.values.inputs import Material
 from glazecalc.values.oxides import INDEX
 from glazecalc.values.problem import Problem
+from glazecalc.values.whole_file import whole_file
 
 _USUAL_HEAD: Final = (
     "name", "aliases", "formula", "SiO2", "Al2O3", "B2O3", "Na2O", "K2O", "MgO", "CaO", "TiO2", "Fe2O3", "loi",
@@ -99,28 +99,18 @@ def _written(comments: list[str], rows: list[list[str]], delimiter: str) -> str:
     return stream.getvalue()
 
 
-def _replace(target: Path, before: bytes | None, text: str, found: Findings) -> None:
-    """Write beside the file and put it in its place in one step, unless somebody changed it meanwhile."""
-    import tempfile
+class _ChangedMeanwhileError(Exception):
+    """Another program wrote the file between reading and writing."""
 
-    scratch: Path | None = None
+
+def _replace(target: Path, before: bytes | None, text: str, found: Findings) -> None:
+    """Write the whole file, unless somebody changed it meanwhile."""
     try:
-        mode = target.stat().st_mode & 0o777 if before is not None else 0o644
-        handle, name = tempfile.mkstemp(prefix=f".{target.name}.", dir=target.parent)
-        scratch = Path(name)
-        with os.fdopen(handle, "wb") as stream:
-            stream.write(text.encode("utf-8"))
-            stream.flush()
-            os.fsync(stream.fileno())
-        scratch.chmod(mode)
-        now = target.read_bytes() if target.exists() else None
-        if now != before:
-            found.error("changed-meanwhile", f"{quote(target.name)} was changed by another program", "try again")
-            return
-        scratch.replace(target)
-        scratch = None
+        with whole_file(target) as place:
+            place.write_bytes(text.encode("utf-8"))
+            if (target.read_bytes() if target.exists() else None) != before:
+                raise _ChangedMeanwhileError
+    except _ChangedMeanwhileError:
+        found.error("changed-meanwhile", f"{quote(target.name)} was changed by another program", "try again")
     except OSError as failure:
         found.error("cannot-write", f"{quote(str(target), 120)} cannot be written: {failure.strerror or failure}")
-    finally:
-        if scratch is not None:
-            scratch.unlink(missing_ok=True)

@@ -49,6 +49,32 @@ def test_a_link_that_leads_nowhere_is_not_written_through_unasked(run: Run, tabl
     assert not [name for name in os.listdir(table.parent) if name.endswith(".part")]
 
 
+@pytest.mark.parametrize("command", ["report", "labels", "screen", "swap", "journal"])
+@pytest.mark.parametrize("way", ["by name", "by link", "by a second name", "its log", "before there is one"])
+def test_the_journal_is_never_replaced(run: Run, table: Path, command: str, way: str) -> None:
+    shutil.copy(DEMO / "studio.toml", table.parent)
+    journal = table.parent / "journal.sqlite"
+    assert run("record", "tile", "--glaze", "jar", "--studio", table.parent).code == 0
+    out = journal
+    if way == "by link":
+        out = table.parent / "out.csv"
+        out.symlink_to(journal)
+    elif way == "by a second name":
+        out = table.parent / "out.csv"
+        os.link(journal, out)
+    elif way == "its log":
+        out = table.parent / "journal.sqlite-wal"
+    elif way == "before there is one":
+        (table.parent / "new").mkdir()
+        out = table.parent / "new" / "journal.sqlite"
+    before = journal.read_bytes()
+    got = run(*writers(table, out)[command], "--force")
+    assert (got.code, "[journal-kept]" in got.err) == (2, True)
+    assert journal.read_bytes() == before
+    assert "jar" in run("journal", "--studio", table.parent).out
+    assert not (table.parent / "new" / "journal.sqlite").exists()
+
+
 def test_a_studio_is_not_started_over_links(run: Run, tmp_path: Path) -> None:
     (tmp_path / "studio.toml").symlink_to(tmp_path / "elsewhere.toml")
     got = run("start", tmp_path)

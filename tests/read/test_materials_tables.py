@@ -178,3 +178,20 @@ def test_a_damaged_table_is_not_touched(tmp_path: Path) -> None:
 def test_a_folder_that_is_missing_is_said(tmp_path: Path) -> None:
     problems = write_materials_row(tmp_path / "nowhere" / "materials.csv", spar())
     assert [p.code for p in problems] == ["cannot-write"]
+
+
+def test_a_table_that_was_changed_meanwhile_is_left_as_it_is(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    import glazecalc.read.own_materials as own
+
+    path = tmp_path / "materials.csv"
+    path.write_text("name,SiO2\nBeach sand,98\n", encoding="utf-8")
+    made = own.with_row
+
+    def slowly(*given: object) -> str | None:
+        path.write_text("name,SiO2\nBeach sand,99\n", encoding="utf-8")
+        return made(*given)  # type: ignore[arg-type]
+
+    monkeypatch.setattr(own, "with_row", slowly)
+    assert [p.code for p in write_materials_row(path, spar("Shed spar"))] == ["changed-meanwhile"]
+    assert "99" in path.read_text(encoding="utf-8")
+    assert [p.name for p in tmp_path.iterdir()] == ["materials.csv"]
