@@ -63,7 +63,7 @@ def _taught_clay(setting: Setting, folder: Path, shelf: Pantry, journal: bool) -
     if not journal:
         return setting
     from glazecalc.bench.recorded import recorded_tiles
-    from glazecalc.work.learning.evidence import learned_body_expansion
+    from glazecalc.work.learning.tiled import learned_body_expansion
 
     tiles = tuple(t for t in recorded_tiles(folder) if t.body.casefold() == body.name.casefold())
     learned = learned_body_expansion(body, tiles, setting.cone, setting.reasoned)

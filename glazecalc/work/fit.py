@@ -174,7 +174,7 @@ def fit(
 ) -> Fit:
     """Fit of one glaze, given by its estimates, on one clay.
 
-    ``learned`` is the clay's expansion from tiles (:func:`glazecalc.work.learning.learn.learned_body_expansion`),
+    ``learned`` is the clay's expansion from tiles (:func:`glazecalc.work.learning.tiled.learned_body_expansion`),
     ``reasoned`` that from its recipe (:func:`glazecalc.work.learning.body.reasoned_body_expansion`)."""
     clay = known_body(body, cone, learned, reasoned)
     sigma = sigma_of(expansion.low, expansion.high)

@@ -17,7 +17,7 @@ from glazecalc.values.estimate import Basis
 from glazecalc.values.inputs import Body, GivenExpansion
 from glazecalc.values.records import FrozenRecipe, TileRecord, TileResult
 from glazecalc.work.fit import Coat, fit_arrays
-from glazecalc.work.learning.evidence import FamilyBook, evidence, learned_body_expansion, moles_of, revealed
+from glazecalc.work.learning.evidence import FamilyBook, evidence, moles_of, revealed
 from glazecalc.work.learning.learn import (
     GlazeOnTile,
     TileEvidence,
@@ -30,6 +30,7 @@ from glazecalc.work.learning.learn import (
     posterior,
 )
 from glazecalc.work.learning.next_tile import best_next, information_bits, result_chances
+from glazecalc.work.learning.tiled import learned_body_expansion
 
 CLAY = Body(name="Pale", ware="stoneware")
 

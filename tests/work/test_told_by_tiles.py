@@ -13,12 +13,12 @@ from glazecalc.work.learning.body import clay_report
 from glazecalc.work.learning.evidence import evidence, glaze_called
 from glazecalc.work.learning.learn import (
     GlazeOnTile,
+    Likelihoods,
     TileEvidence,
     average_family,
     chances,
     ground_of,
     learn,
-    likelihood_of,
 )
 from glazecalc.work.learning.lesson import lesson
 from glazecalc.work.pantry import Pantry
@@ -58,7 +58,7 @@ def test_crazed_without_when_is_at_once_or_half_of_later():
     tile = fired(TileResult.CRAZED)
     ways = chances(ground, tile.glaze)
     expected = 0.98 * (ways.once[None] + 0.5 * (ways.crazes - ways.once[None])) + 0.02 / 4
-    assert np.allclose(likelihood_of(ground, tile), expected, atol=1e-12)
+    assert np.allclose(Likelihoods(ground).of(tile), expected, atol=1e-12)
 
 
 @pytest.mark.parametrize("value", [5.0, 5.5, 6.0])
@@ -72,7 +72,7 @@ def test_a_bare_crazed_moves_the_clay_down_less_than_crazed_at_once(value):
 
 def test_a_tested_bare_crazed_counts_all_the_later_crazing_that_the_test_brings_out():
     ground = ground_of(known_body(PLAIN))
-    bare, tested, slow = (likelihood_of(ground, fired(TileResult.CRAZED, r)) for r in (0.0, 0.8, 0.3))
+    bare, tested, slow = (Likelihoods(ground).of(fired(TileResult.CRAZED, r)) for r in (0.0, 0.8, 0.3))
     assert np.all(tested >= bare)
     assert np.array_equal(slow, bare), "a few days of waiting do not make a bare word say less"
 
@@ -113,7 +113,7 @@ def test_how_many_times_likelier_is_the_ratio_of_what_the_tiles_had_to_be_expect
         ground = ground_of(known_body(body))
         product = np.ones_like(ground.joint_prior)
         for tile in tiles:
-            product = product * average_family(likelihood_of(ground, tile))
+            product = product * average_family(Likelihoods(ground).of(tile))
         expected.append(float((ground.joint_prior * product).sum()))
     assert len({tile.glaze.family for tile in tiles}) == 3, "each tile of a family of its own"
     (remark, *_) = lesson(figured(9.5), crazing_tiles(), [], EMPTY).remarks

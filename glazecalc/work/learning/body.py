@@ -29,7 +29,8 @@ from glazecalc.values.estimate import Basis, Estimate
 from glazecalc.values.inputs import Body, Limits, Recipe
 from glazecalc.values.records import TileRecord
 from glazecalc.work.formula import compose_recipe, formula_of
-from glazecalc.work.learning.evidence import evidence, learned_body_expansion
+from glazecalc.work.learning.evidence import evidence
+from glazecalc.work.learning.tiled import learned_body_expansion
 from glazecalc.work.pantry import Pantry
 
 _NEAR_K: Final = 60.0

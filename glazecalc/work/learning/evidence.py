@@ -5,31 +5,25 @@ do not.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping
+from functools import lru_cache
 from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
 
 from glazecalc.chemistry.composition import from_moles, vector
-from glazecalc.models.body import known_body
 from glazecalc.models.layer import setting_temperature
 from glazecalc.models.normal import sigma_of
 from glazecalc.models.strength import figure
 from glazecalc.values.cones import Cone
 from glazecalc.values.estimate import Estimate
-from glazecalc.values.inputs import Body
 from glazecalc.values.records import FrozenRecipe, TileRecord, TileResult
 from glazecalc.work.fit import Coat
 from glazecalc.work.glaze import glaze_estimates
 from glazecalc.work.learning.learn import (
     GlazeOnTile,
     TileEvidence,
-    average_family,
-    family_likelihoods,
-    ground_of,
-    learned_estimate,
-    posterior,
 )
 
 Array = NDArray[np.float64]
@@ -116,9 +110,9 @@ def evidence(
         jar = known_jars.get(glaze_called(tile).casefold()) if not _has_moles(tile) else None
         reason = _why_not(tile, cone, jar is not None)
         estimates = jar or {}
-        if reason is None and jar is None:
-            estimates = _estimates(tile)
-            if estimates["expansion"].extrapolated:
+        if reason is None and jar is None and tile.recipe is not None:
+            estimates = {e.name: e for e in _estimates(tile.recipe)}
+            if "expansion" not in estimates or estimates["expansion"].extrapolated:
                 reason = "its glaze is outside what the estimates know"
         if reason is not None:
             passed.append((tile.id, reason))
@@ -153,23 +147,6 @@ def _why_not(tile: TileRecord, cone: Cone | None, known_jar: bool = False) -> st
     return None
 
 
-def _estimates(tile: TileRecord) -> dict[str, Estimate]:
-    assert tile.recipe is not None
-    composition = from_moles(moles_of(tile.recipe)[None, :])
-    return {e.name: e for e in glaze_estimates(composition)}
-
-
-def learned_body_expansion(
-    body: Body, records: Sequence[TileRecord], cone: Cone | None = None, reasoned: Estimate | None = None
-) -> Estimate | None:
-    """The clay's expansion as the recorded tiles teach it, or None if none of them says anything of it.
-
-    ``records`` are all tiles of the journal. The estimate is a mean from 20 degC to
-    :data:`glazecalc.models.body.REFERENCE_DEGC`, for :func:`glazecalc.work.fit.fit` to take as ``learned``.
-    """
-    used, _ = evidence(records, body.name, cone)
-    if not used:
-        return None
-    ground = ground_of(known_body(body, cone, None, reasoned))
-    likelihoods = [average_family(part) for part in family_likelihoods(ground, used).values()]
-    return learned_estimate(ground, posterior(ground, likelihoods).sum(axis=0), len(used))
+@lru_cache(maxsize=1024)
+def _estimates(recipe: FrozenRecipe) -> tuple[Estimate, ...]:
+    return glaze_estimates(from_moles(moles_of(recipe)[None, :]))

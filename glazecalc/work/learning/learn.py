@@ -10,7 +10,7 @@ lie close together (a graded series, a recipe and its coloured versions)."""
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Final
@@ -69,8 +69,17 @@ class TileEvidence:
     result: TileResult
     revealed: float = 0.0
 
+    @property
+    def said(self) -> Said:
+        """What the tile says, which tiles that are alike say again."""
+        return self.glaze, self.result, self.revealed
 
-@dataclass(frozen=True)
+
+Said = tuple[GlazeOnTile, TileResult, float]
+"""A glaze on a tile, how it came out, and how much of later crazing would have shown."""
+
+
+@dataclass(frozen=True, eq=False)
 class Ground:
     """The clay before any tile: its curve, the grid of its expansion and the prior on it, and its growth by
     damp.
@@ -103,7 +112,7 @@ def ground_of(clay: BodyExpansion) -> Ground:
     return Ground(centred, value + sigma * z, prior / prior.sum(), growths, weights)
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Chances:
     """Probabilities of the ways one tile can come out, given everything unknown.
 
@@ -181,16 +190,34 @@ def families(tiles: Sequence[TileEvidence]) -> dict[str, list[int]]:
     return found
 
 
+class Likelihoods:
+    """Likelihoods of tiles on one clay; what tiles that are alike say is worked out once."""
+
+    def __init__(self, ground: Ground) -> None:
+        self._ground = ground
+        self._ways: dict[GlazeOnTile, Chances] = {}
+        self._found: dict[Said, Array] = {}
+
+    def of(self, tile: TileEvidence) -> Array:
+        """Likelihood of one tile's result, (K, T, D, S); not to be written to."""
+        if tile.said not in self._found:
+            if tile.glaze not in self._ways:
+                self._ways[tile.glaze] = chances(self._ground, tile.glaze)
+            found = self._ways[tile.glaze].likelihood(tile.result, tile.revealed)
+            found.setflags(write=False)
+            self._found[tile.said] = found
+        return self._found[tile.said]
+
+
 def family_likelihoods(ground: Ground, tiles: Sequence[TileEvidence]) -> dict[str, Array]:
     """Joint likelihood of each family's tiles, (K, T, D, S), not yet averaged over its offset and
     strength.
     """
-    found: dict[str, Array] = {}
-    for tile in tiles:
-        new = likelihood_of(ground, tile)
-        family = tile.glaze.family
-        found[family] = found[family] * new if family in found else new
-    return found
+    known = Likelihoods(ground)
+    return {
+        family: math.prod((known.of(tiles[i]) for i in members[1:]), start=known.of(tiles[members[0]]))
+        for family, members in families(tiles).items()
+    }
 
 
 def posterior(ground: Ground, likelihoods: Sequence[Array]) -> Array:
@@ -214,27 +241,24 @@ def learn(
     rest.
     """
     ground = ground_of(known_body(body, cone, None, reasoned))
-    alone: list[Array] = [np.empty(0)] * len(tiles)
-    without: list[Array] = [np.empty(0)] * len(tiles)
+    known = Likelihoods(ground)
+    alone: dict[Said, Array] = {}
+    without: dict[Said, Array] = {}
     joint: dict[str, Array] = {}
-    together: dict[tuple[int, int], Array] = {}
     for family, members in families(tiles).items():
-        each = [likelihood_of(ground, tiles[i]) for i in members]
-        logs = np.sum(np.log(each), axis=0)
+        logs = np.sum([np.log(known.of(tiles[i])) for i in members], axis=0)
         joint[family] = average_family(np.exp(logs))
-        for i, own in zip(members, each, strict=True):
-            alone[i], without[i] = average_family(own), average_family(np.exp(logs - np.log(own)))
-        together |= {
-            (members[a], members[b]): average_family(each[a] * each[b])
-            for b in range(len(members)) for a in range(b)
-        }  # fmt: skip
+        for tile in {tiles[i].said: tiles[i] for i in members}.values():
+            alone[tile.said] = average_family(known.of(tile))
+            without[tile.said] = average_family(np.exp(logs - np.log(known.of(tile))))
     final = posterior(ground, list(joint.values()))
-    left_out = [_left_out(ground, joint, tile.glaze.family, without[i]) for i, tile in enumerate(tiles)]
+    left_out = {said: _left_out(ground, joint, said[0].family, rest) for said, rest in without.items()}
     curve = final.sum(axis=0)
-    moved = [divergence(curve, (rest / rest.sum()).sum(axis=0)) for rest in left_out]
+    moving = {said: divergence(curve, (rest / rest.sum()).sum(axis=0)) for said, rest in left_out.items()}
+    moved = [moving[tile.said] for tile in tiles]
     total = sum(moved) or 1.0
     evidence = evidence_for(ground, list(joint.values()))
-    surprising = [(i, evidence / float(rest.sum())) for i, rest in enumerate(left_out)]
+    surprising = [(i, evidence / float(left_out[tile.said].sum())) for i, tile in enumerate(tiles)]
     return Learned(
         prior=grid_estimate(ground, ground.prior, ground.clay.basis, ground.clay.sources, ground.clay.caveats),
         posterior=learned_estimate(ground, curve, len(tiles)),
@@ -242,13 +266,8 @@ def learn(
         prior_curve=tuple(ground.prior.tolist()),
         curve=tuple(curve.tolist()),
         weights=tuple((tile.id, share / total) for tile, share in zip(tiles, moved, strict=True)),
-        contradictions=_contradictions(ground, tiles, surprising, alone, together),
+        contradictions=_contradictions(ground, tiles, surprising, alone, known),
     )
-
-
-def likelihood_of(ground: Ground, tile: TileEvidence) -> Array:
-    """Likelihood of one tile's result, (K, T, D, S)."""
-    return chances(ground, tile.glaze).likelihood(tile.result, tile.revealed)
 
 
 def _left_out(ground: Ground, joint: dict[str, Array], family: str, without: Array) -> Array:
@@ -261,22 +280,28 @@ def _contradictions(
     ground: Ground,
     tiles: Sequence[TileEvidence],
     surprising: Sequence[tuple[int, float]],
-    alone: Sequence[Array],
-    together: dict[tuple[int, int], Array],
+    alone: Mapping[Said, Array],
+    known: Likelihoods,
 ) -> tuple[Contradiction, ...]:
     found = []
     for i, chance in sorted(surprising, key=lambda pair: pair[1]):
         if chance < _SURPRISING and len(tiles) > 1:
-            ratios = {j: _ratio(ground, i, j, alone, together) for j in range(len(tiles)) if j != i}
-            found.append(Contradiction(tiles[i].id, tiles[min(ratios, key=ratios.__getitem__)].id, chance))
+            others = {other.said: other for j, other in enumerate(tiles) if j != i}
+            ratios = {said: _ratio(ground, tiles[i], other, alone, known) for said, other in others.items()}
+            least = min(ratios, key=ratios.__getitem__)
+            clash = next(other for j, other in enumerate(tiles) if j != i and other.said == least)
+            found.append(Contradiction(tiles[i].id, clash.id, chance))
     return tuple(found)
 
 
-def _ratio(ground: Ground, i: int, j: int, alone: Sequence[Array], together: dict[tuple[int, int], Array]) -> float:
+def _ratio(
+    ground: Ground, one: TileEvidence, other: TileEvidence, alone: Mapping[Said, Array], known: Likelihoods
+) -> float:
     """How much less likely two results are together than if they had nothing to do with each other."""
-    prior = ground.joint_prior
-    both = together.get((min(i, j), max(i, j)), alone[i] * alone[j])
-    return float((prior * both).sum() / ((prior * alone[i]).sum() * (prior * alone[j]).sum()))
+    prior, mine, theirs = ground.joint_prior, alone[one.said], alone[other.said]
+    kin = one.glaze.family == other.glaze.family
+    both = average_family(known.of(one) * known.of(other)) if kin else mine * theirs
+    return float((prior * both).sum() / ((prior * mine).sum() * (prior * theirs).sum()))
 
 
 def divergence(p: Array, q: Array) -> float:

@@ -9,7 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
-from functools import cached_property
+from functools import cached_property, lru_cache
 from typing import Final
 
 import numpy as np
@@ -75,7 +75,7 @@ def _distance(recipe: Recipe, frozen: FrozenRecipe) -> float:
     return 0.5 * sum(abs(here.get(m, 0.0) - there.get(m, 0.0)) for m in here.keys() | there.keys())
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class _Joint:
     """Weight of everything unknown together: (K, T, D, S), summing to one, and the glaze's own chances."""
 
@@ -118,7 +118,7 @@ def fit_given_tiles(
     return fit_with_own_tiles(given, family, body, clay, own=len(mine), jar=jar, cone=cone, reasoned=reasoned)
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Taught:
     """A clay with its tiles: the ground before them, and the likelihood (K, T, D, S) of each family's."""
 
@@ -142,12 +142,25 @@ class Taught:
         return learned_estimate(self.ground, self.posterior.sum(axis=0), self.tiles)
 
 
+@lru_cache(maxsize=8)
 def taught(
-    body: Body, used: Sequence[TileEvidence], cone: Cone | None = None, reasoned: Estimate | None = None
+    body: Body, used: tuple[TileEvidence, ...], cone: Cone | None = None, reasoned: Estimate | None = None
 ) -> Taught:
-    """The clay under all that the ``used`` tiles say."""
+    """The clay under all that the ``used`` tiles say; kept, as every glaze on the clay asks for it again."""
     ground = ground_of(known_body(body, cone, None, reasoned))
     return Taught(ground, family_likelihoods(ground, used), len(used))
+
+
+def learned_body_expansion(
+    body: Body, records: Sequence[TileRecord], cone: Cone | None = None, reasoned: Estimate | None = None
+) -> Estimate | None:
+    """The clay's expansion as the recorded tiles teach it, or None if none of them says anything of it.
+
+    ``records`` are all tiles of the journal. The estimate is a mean from 20 degC to
+    :data:`glazecalc.models.body.REFERENCE_DEGC`, for :func:`glazecalc.work.fit.fit` to take as ``learned``.
+    """
+    used, _ = evidence(records, body.name, cone)
+    return taught(body, used, cone, reasoned).estimate if used else None
 
 
 def fit_on_taught(
