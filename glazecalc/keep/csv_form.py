@@ -16,10 +16,12 @@ from glazecalc.keep.ids import number_of
 from glazecalc.keep.rows import from_json, record_from_fields, record_to_fields
 from glazecalc.values.problem import ProblemsError, error
 from glazecalc.values.records import KINDS, RECORD_TYPES, Entry, Kind
+from glazecalc.values.spreadsheet import acts_as_formula
 
 _HEAD: Final = ("kind", "id", "revision", "recorded_at", "withdrawn")
 _LONGEST_CELL: Final = 10_000_000
-_FORMULA_SIGNS: Final = "=+-@\t\r'"
+_LONGEST_REVISION: Final = 8
+"""Digits of a revision."""
 
 
 def _columns() -> tuple[str, ...]:
@@ -33,9 +35,7 @@ def guarded(cell: str) -> str:
     >>> guarded("=1+1"), guarded("-3.5"), guarded("plain")
     ("'=1+1", '-3.5', 'plain')
     """
-    if cell[:1] and cell[0] in _FORMULA_SIGNS and not _is_number(cell):
-        return f"'{cell}"
-    return cell
+    return f"'{cell}" if _needs_guard(cell) else cell
 
 
 def unguarded(cell: str) -> str:
@@ -44,7 +44,11 @@ def unguarded(cell: str) -> str:
     >>> unguarded("'=1+1"), unguarded("'tis")
     ('=1+1', "'tis")
     """
-    return cell[1:] if len(cell) > 1 and cell[0] == "'" and cell[1] in _FORMULA_SIGNS else cell
+    return cell[1:] if cell[:1] == "'" and _needs_guard(cell[1:]) else cell
+
+
+def _needs_guard(cell: str) -> bool:
+    return cell[:1] == "'" or (acts_as_formula(cell) and not _is_number(cell))
 
 
 def _is_number(cell: str) -> bool:
@@ -112,11 +116,11 @@ def _entry(row: dict[str, str]) -> Entry:
         raise ValueError(f"the kind {row['kind'][:20]!r} is not tile, firing or batch")
     if number_of(kind, row["id"]) is None:
         raise ValueError(f"{row['id'][:20]!r} is not an id of a {kind}")
-    if not (row["revision"].isascii() and row["revision"].isdigit() and 1 <= int(row["revision"][:9]) < 10**8):
-        raise ValueError(f"{row['revision'][:20]!a} is not a revision; they count from 1")
-    revision = int(row["revision"])
+    written = row["revision"]
+    if not (written.isascii() and written.isdigit() and len(written) <= _LONGEST_REVISION and int(written)):
+        raise ValueError(f"{written[:20]!a} is not a revision; they count from 1")
     record = record_from_fields(kind, row["id"], _fields(kind, row))
-    return Entry(kind, row["id"], revision, row["recorded_at"], record, row["withdrawn"] == "yes")
+    return Entry(kind, row["id"], int(written), row["recorded_at"], record, row["withdrawn"] == "yes")
 
 
 def _fields(kind: Kind, row: dict[str, str]) -> dict[str, Any]:

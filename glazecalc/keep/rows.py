@@ -73,8 +73,20 @@ def _check_sorts(thing: Any) -> None:
         value = getattr(thing, field.name)
         if not _is(value, hints[field.name]):
             raise ValueError(f"{field.name} cannot be {str(value)[:40]!a}")
-    if isinstance(thing, FrozenRecipe) and not all(o in INDEX and 0 <= share <= 1.001 for o, share in thing.moles):
+    if isinstance(thing, FrozenRecipe):
+        _check_amounts(thing)
+
+
+def _check_amounts(recipe: FrozenRecipe) -> None:
+    """Raises ValueError where a recipe could not be mixed, or its formula is none."""
+    amounts = [line.amount for line in recipe.lines]
+    if amounts and not (min(amounts) >= 0 and sum(amounts) > 0):
+        raise ValueError("the amounts of the recipe are below zero, or nothing but zeros")
+    shares = [share for oxide, share in recipe.moles if oxide in INDEX]
+    if len(shares) < len(recipe.moles) or any(not 0 <= share <= 1.001 for share in shares):
         raise ValueError("the formula of the recipe is not one")
+    if shares and not sum(shares) > 0:
+        raise ValueError("the formula of the recipe is nothing but zeros")
 
 
 @cache

@@ -1,8 +1,7 @@
 """CSV that is safe to open in a spreadsheet: no cell can act as a formula.
 
-A text that a spreadsheet could take for a formula (it begins with = + - @, their wide forms, a tab or a line end,
-blanks before them included) gets an apostrophe in front, which spreadsheets show as plain text. Numbers stay
-numbers. Practice: OWASP, CSV Injection (from memory).
+A text that a spreadsheet could take for a formula gets an apostrophe in front, which spreadsheets show as plain
+text. Numbers stay numbers.
 """
 
 from __future__ import annotations
@@ -11,12 +10,10 @@ import csv
 import io
 import math
 from collections.abc import Iterable, Sequence
-from typing import Final
+
+from glazecalc.values.spreadsheet import acts_as_formula
 
 Cell = str | float | int | bool | None
-
-_STARTS: Final = frozenset("=+-@|%\uff1d\uff0b\uff0d\uff20\N{MINUS SIGN}")
-_INVISIBLE: Final = "\u200b\u200c\u200d\u2060\ufeff\u00ad"
 
 
 def safe_cell(cell: Cell) -> str:
@@ -32,8 +29,7 @@ def safe_cell(cell: Cell) -> str:
     if isinstance(cell, int | float):
         return repr(cell) if math.isfinite(cell) else ""
     text = "".join(" " if ord(c) < 32 or c in "\x7f\x85\u2028\u2029" else c for c in cell)
-    bare = text.strip().strip(_INVISIBLE).strip()
-    return f"'{text}" if bare[:1] in _STARTS and bare else text
+    return f"'{text}" if acts_as_formula(text) else text
 
 
 def csv_text(header: Sequence[str], rows: Iterable[Sequence[Cell]]) -> str:

@@ -14,6 +14,7 @@ from glazecalc.keep.journal import Journal
 from glazecalc.values.problem import ProblemsError
 from glazecalc.values.records import TileRecord
 from tests.keep.samples import BATCH, FIRING, TILE, code_of
+from tests.show.test_csv_safe import ATTACKS
 
 
 def test_export_and_import_round_trip(tmp_path):
@@ -42,6 +43,13 @@ def test_no_cell_acts_as_a_formula(tmp_path):
     for row in csv.reader(io.StringIO(out.getvalue(), newline="")):
         assert not any(cell[:1] in "=+@\t\r" and cell for cell in row)
         assert all(cell.lstrip("-").replace(".", "").isdigit() for cell in row if cell.startswith("-"))
+
+
+@pytest.mark.parametrize("attack", [a for a in ATTACKS if a != "-1"], ids=repr)  # -1 is a plain number
+def test_the_journal_guards_as_every_other_table(attack):
+    """OWASP, CSV Injection (from memory)."""
+    assert guarded(attack) == f"'{attack}"
+    assert unguarded(f"'{attack}") == attack
 
 
 @given(st.text(max_size=12))
@@ -94,6 +102,8 @@ LINE = '{"material": "Whiting", "amount": %s, "addition": false}'
         ("coats", '"three"'), ("coats", "2.5"), ("coats", "true"), ("thickness_mm", '{"a": 1}'), ("thickness_mm", "NaN"),
         ("thickness_mm", "[" * 100_000), ("after_days", "1e999"), ("results", "5"), ("results", '"sound"'),
         ("recipe", "3"), ("recipe", RECIPE_CELL % (LINE % '"much"', "")), ("recipe", RECIPE_CELL % (LINE % "1e300", "")),
+        ("recipe", RECIPE_CELL % (LINE % 9, '["SiO2", 0.0]')), ("recipe", RECIPE_CELL % (LINE % 0, "")),
+        ("recipe", RECIPE_CELL % (f"{LINE % 9}, {LINE % -1}", "")),
         ("recipe", RECIPE_CELL % (LINE % 9, '["Unobtainium", 1.0]')), ("recipe", RECIPE_CELL % (LINE % 9, '["SiO2", -4]')),
     ],
 )  # fmt: skip
@@ -108,4 +118,11 @@ def test_a_cell_of_another_sort_is_a_row_that_cannot_be_read(column, cell):
     )
     with pytest.raises(ProblemsError) as raised:
         read_csv(io.StringIO(table.getvalue(), newline=""), "x.csv")
+    assert [(p.code, p.line) for p in raised.value.problems] == [("row", 2)]
+
+
+@pytest.mark.parametrize("revision", ["0", "00", "-1", "1.5", "", "x", "0000000019999999999999999999", "9" * 400, "\u0661"])
+def test_a_revision_that_cannot_be_is_a_row_that_cannot_be_read(revision):
+    with pytest.raises(ProblemsError) as raised:
+        read_csv(io.StringIO(f"kind,id,revision,recorded_at,withdrawn,results\ntile,AAA,{revision},now,,[]\n"))
     assert [(p.code, p.line) for p in raised.value.problems] == [("row", 2)]
