@@ -22,6 +22,10 @@ EPILOG = """Examples:
   glazecalc screen glasses.csv -o estimates.csv
 
   glazecalc screen recipes.csv --basis recipe --as glaze -o estimates.csv
+
+The first column that holds no amounts is kept as the id. Each estimate has its
+ends _low and _high, and in NAME_basis whether a model knows such glasses
+(model) or not (extrapolated); the column basis is that of the expansion.
 """
 
 

@@ -8,7 +8,7 @@ from __future__ import annotations
 import csv
 import warnings
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Final, Literal, TextIO
 
@@ -45,7 +45,7 @@ DIGITS: Final = 6
 MOST_REPORTED: Final = 50
 """Bad rows that are named one by one; the rest are counted."""
 BAD_ROW: Final = "error"
-"""What the ``basis`` column says of a row that could not be read."""
+"""What the columns of bases say of a row that could not be read."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,6 +81,9 @@ def screen(
 ) -> Screened:
     """Write one row of estimates per row of the CSV table ``source`` to ``out``.
 
+    The first column that is no amount is the id. ``basis`` of the output is that of the expansion; what each estimate
+    rests on is in the columns NAME_basis at the end.
+
     ``basis`` says what the columns hold: moles (``mole`` and ``unity``), weight % or parts (``weight``), or raw
     materials (``recipe``). ``progress`` is told the number of rows done after each chunk.
     ``guard`` makes an id harmless in a spreadsheet.
@@ -99,7 +102,11 @@ def screen(
             columns, remarks = _columns(frame, basis, shelf, str(source))
             problems += remarks
         moles, sd, faults = _moles(chunk, columns, str(source))
-        _write(frame, columns, moles, sd, practice, out, header=rows == 0, first_row=rows, guard=guard)
+        estimates = _estimates(moles, sd, practice)
+        if columns.ident in estimates:
+            problems.append(_clash(columns.ident, str(source)))
+            columns = replace(columns, ident=None)
+        _write(_ids(frame, columns.ident, rows, guard) | estimates, out, header=rows == 0)
         rows += len(frame)
         bad += len(faults)
         problems += faults[: max(MOST_REPORTED - len(problems), 0)]
@@ -207,6 +214,11 @@ def _columns(frame: pd.DataFrame, basis: ScreenBasis, shelf: Pantry, file: str) 
     return _Columns(ident, tuple(amounts), moles, sd if basis == "recipe" else None), problems
 
 
+def _clash(ident: str, file: str) -> Problem:
+    message = f"column {ident!r} has the name of an estimate and cannot hold the ids: the rows are numbered"
+    return remark("unused-column", message, "call it otherwise to keep it", file, 1)
+
+
 def _other_basis(names: list[str], basis: ScreenBasis, shelf: Pantry) -> str:
     """The hint for a table without a column of ``basis``: the other basis, where its columns speak for it."""
     if basis != "recipe" and any(shelf.find(name) for name in names):
@@ -294,32 +306,27 @@ def _fault(chunk: _Chunk, columns: _Columns, bad_cell: NDArray[np.bool_], row: i
     return remark("bad-row", f"{name} is {cell!r}, not an amount: no estimate", file=file, line=line)
 
 
-def _write(
-    frame: pd.DataFrame,
-    columns: _Columns,
-    moles: Array,
-    sd: Array | None,
-    practice: Practice,
-    out: TextIO,
-    header: bool,
-    first_row: int,
-    guard: Callable[[str], str],
-) -> None:
-    import pandas as pd
-
+def _estimates(moles: Array, sd: Array | None, practice: Practice) -> dict[str, object]:
+    """The columns of estimates: each with its interval, the basis of the expansion, then the basis of each."""
     good: NDArray[np.bool_] = np.asarray(np.isfinite(moles).all(axis=1))
-    table: dict[str, object] = {}
-    if columns.ident is not None:
-        table[guard(columns.ident)] = [guard(cell) for cell in frame[columns.ident]]
-    else:
-        table["row"] = np.arange(first_row + 1, first_row + 1 + len(frame))
     filled = np.where(good[:, None], moles, 1.0)
-    extrapolated = np.zeros(len(frame), dtype=bool)
     relative_sd = None if sd is None else sd / filled.sum(axis=1, keepdims=True)
-    for name, prediction in glaze_arrays(mole_fractions(filled), practice=practice, sd=relative_sd).items():
+    found = glaze_arrays(mole_fractions(filled), practice=practice, sd=relative_sd)
+    table: dict[str, object] = {}
+    for name, prediction in found.items():
         for suffix, values in (("", prediction.value), ("_low", prediction.low), ("_high", prediction.high)):
             table[name + suffix] = np.where(good, values, np.nan)
-        if name == "expansion":
-            extrapolated = prediction.extrapolated
-    table["basis"] = np.where(good, np.where(extrapolated, "extrapolated", "model"), BAD_ROW)
+    bases = {n: np.where(good, np.where(p.extrapolated, "extrapolated", "model"), BAD_ROW) for n, p in found.items()}
+    return table | {"basis": bases["expansion"]} | {f"{name}_basis": basis for name, basis in bases.items()}
+
+
+def _ids(frame: pd.DataFrame, ident: str | None, first_row: int, guard: Callable[[str], str]) -> dict[str, object]:
+    if ident is None:
+        return {"row": np.arange(first_row + 1, first_row + 1 + len(frame))}
+    return {guard(ident): [guard(cell) for cell in frame[ident]]}
+
+
+def _write(table: dict[str, object], out: TextIO, header: bool) -> None:
+    import pandas as pd
+
     pd.DataFrame(table).to_csv(out, index=False, header=header, lineterminator="\n", float_format=f"%.{DIGITS}g")

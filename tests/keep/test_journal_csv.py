@@ -121,7 +121,9 @@ def test_a_cell_of_another_sort_is_a_row_that_cannot_be_read(column, cell):
     assert [(p.code, p.line) for p in raised.value.problems] == [("row", 2)]
 
 
-@pytest.mark.parametrize("revision", ["0", "00", "-1", "1.5", "", "x", "0000000019999999999999999999", "9" * 400, "\u0661"])
+@pytest.mark.parametrize(
+    "revision", ["0", "00", "-1", "1.5", "", "x", "0000000019999999999999999999", "9" * 400, "\u0661"]
+)
 def test_a_revision_that_cannot_be_is_a_row_that_cannot_be_read(revision):
     with pytest.raises(ProblemsError) as raised:
         read_csv(io.StringIO(f"kind,id,revision,recorded_at,withdrawn,results\ntile,AAA,{revision},now,,[]\n"))

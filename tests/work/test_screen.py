@@ -38,7 +38,8 @@ def table(folder: Path, text: str) -> Path:
 
 def test_columns_of_the_contract(tmp_path: Path) -> None:
     _, rows = screened(table(tmp_path, "id,SiO2,Al2O3,Na2O,CaO\n06,70,8,12,10\n"))
-    assert list(rows[0]) == ["id", *(p + s for p in PROPERTIES for s in ("", "_low", "_high")), "basis"]
+    estimates = [p + s for p in PROPERTIES for s in ("", "_low", "_high")]
+    assert list(rows[0]) == ["id", *estimates, "basis", *(f"{p}_basis" for p in PROPERTIES)]
     assert rows[0]["id"] == "06", "an id is text"
     for name in PROPERTIES:
         assert float(rows[0][f"{name}_low"]) < float(rows[0][name]) < float(rows[0][f"{name}_high"])
@@ -94,6 +95,29 @@ def test_a_table_without_ids_is_numbered(tmp_path: Path) -> None:
     assert [r["row"] for r in rows] == ["1", "2"]
 
 
+@pytest.mark.parametrize("head", ["expansion", "liquidus_temperature_low", "basis", "youngs_modulus_basis"])
+def test_ids_under_the_head_of_an_estimate_are_numbered_and_that_is_said(tmp_path: Path, head: str) -> None:
+    done, rows = screened(table(tmp_path, f"{head},SiO2,Al2O3,Na2O,CaO\n9.9,70,8,12,10\n8.8,71,8,12,9\n"))
+    _, plain = screened(table(tmp_path, "id,SiO2,Al2O3,Na2O,CaO\n9.9,70,8,12,10\n8.8,71,8,12,9\n"))
+    assert [r["row"] for r in rows] == ["1", "2"]
+    assert [{**r, "row": ""} for r in rows] == [{"row": "", **{k: r[k] for k in r if k != "id"}} for r in plain]
+    assert [(p.code, head in p.message) for p in done.problems] == [("unused-column", True)]
+
+
+def test_every_estimate_says_its_own_basis(tmp_path: Path) -> None:
+    """What check says of each estimate of the same oxides is what its column says."""
+    oxides = {"SiO2": 67.0, "Al2O3": 2.0, "Na2O": 3.0, "CaO": 5.0, "ZnO": 23.0}
+    lines = "\n".join(f"{oxide} {amount}" for oxide, amount in oxides.items())
+    alone = formula(recipe_from_text(f"name: a\ncone: 6\nkind: composition\nbasis: mole\n\n{lines}\n")).estimates
+    text = f"id,{','.join(oxides)}\na,{','.join(map(str, oxides.values()))}\nb,0,0,0,0,0\n"
+    _, rows = screened(table(tmp_path, text))
+    told = {name: rows[0][f"{name}_basis"] for name in PROPERTIES}
+    assert told.items() >= {e.name: e.basis.value for e in alone if e.name in PROPERTIES}.items()
+    assert set(told.values()) == {"model", "extrapolated"}, "a case in which they differ"
+    assert rows[0]["basis"] == told["expansion"]
+    assert {rows[1][f"{name}_basis"] for name in PROPERTIES} == {"error"}
+
+
 def test_outside_the_fit_is_said(tmp_path: Path) -> None:
     _, rows = screened(table(tmp_path, "id,SiO2,PbO\na,40,60\nb,100,0\n"))
     assert [r["basis"] for r in rows] == ["extrapolated", "extrapolated"]
@@ -126,7 +150,8 @@ def test_every_row_longer_than_the_head(tmp_path: Path) -> None:
 
 def test_six_digits_are_written(tmp_path: Path) -> None:
     _, rows = screened(table(tmp_path, "id,SiO2,Al2O3,Na2O,CaO\n1.23456789,70,8,12,10\n"))
-    digits = [len(cell.replace(".", "").lstrip("0")) for key, cell in rows[0].items() if key not in ("id", "basis")]
+    figures = {key: cell for key, cell in rows[0].items() if key != "id" and not key.endswith("basis")}
+    digits = [len(cell.replace(".", "").lstrip("0")) for cell in figures.values()]
     assert max(digits) <= 6
     assert rows[0]["id"] == "1.23456789"
 
