@@ -2,16 +2,15 @@
 
 Crazes, crazes later, sound, shivers, or cannot say.
 
-A fault is called from ``against_percent`` on where a figure for the clay is at hand (the supplier's, a measured
-one, or one learned from tiles). Of a clay known only by what is usual of its class or its recipe, a chance says
-more of the class than of the clay: there a fault is called from :data:`UNKNOWN_CLAY_AGAINST_PERCENT` on, and
-below it the answer is `cannot say`, with the advice to find the clay's figure or to fire tiles.
+A fault is called from ``against_percent`` on. Of a clay known only by what is usual of its class or its recipe, a
+chance says more of the class than of the clay: the answer says so, and how to find the clay's figure.
 """
 
 from __future__ import annotations
 
 from typing import Final
 
+from glazecalc.values.estimate import percent_words
 from glazecalc.values.inputs import Limits
 from glazecalc.values.verdict import Answer, Verdict
 
@@ -26,17 +25,9 @@ EVIDENCE: Final = (
 NO_MOVE: Final = 0.1
 """A move of the glaze's expansion smaller than this [1e-6/K] is not worth advising."""
 NO_PROOF: Final = "Leaving the kiln whole is no proof"
-POROUS_TEST: Final = "steam (ASTM C424, autoclave), or at home freezer and boiling water three times"
-DENSE_TEST: Final = "repeated hot-cold shocks (ASTM C554), or at home freezer and boiling water three times"
-
-
-def percent(probability: float) -> int:
-    """A probability as a whole percent, 0 and 100 kept for what rounds there.
-
-    >>> percent(0.374), percent(1.0)
-    (37, 100)
-    """
-    return round(100.0 * probability)
+_AT_HOME: Final = "at home freezer and boiling water three times (gloves and goggles)"
+POROUS_TEST: Final = f"steam (ASTM C424, autoclave), or {_AT_HOME}"
+DENSE_TEST: Final = f"repeated hot-cold shocks (ASTM C554), or {_AT_HOME}"
 
 
 def judge_fit(
@@ -75,18 +66,19 @@ def judge_fit(
     if extrapolated:
         answer, message = Answer.CANNOT_SAY, _unknown(body)
     elif 100.0 * sound >= limits.sound_percent:
-        chance = f"{percent(sound)} % likely neither to craze nor to shiver"
+        chance = f"{percent_words(sound)} likely neither to craze nor to shiver"
         answer, message = Answer.FITS, f"Sound on {body}: {chance}. {proof}"
     elif 100.0 * max(crazing, shivering) >= limits.against_percent:
         fault = _against(crazing, at_once, shivering, body, limits)
         doubt = "" if clay_known else f"Of {body} only {_CLASS_ONLY}, so it may yet do. {_FIND_OUT}"
         answer, message = Answer.DOES_NOT_FIT, _joined(fault, _move(to_sound), doubt, proof)
     else:
-        chances = f"{percent(crazing)} % likely to craze, {percent(shivering)} % to shiver"
-        message = f"{chances}, {percent(sound)} % sound on {body}: too close to call."
+        chances = f"{percent_words(crazing)} likely to craze, {percent_words(shivering)} to shiver"
+        level = f"{limits.sound_percent:g} % is asked for a yes"
+        message = f"{chances}, {percent_words(sound)} sound on {body}: too close to call ({level})."
         way = _next(to_sound, best_sound, limits)
         if not clay_known:
-            message, way = f"{chances}, {percent(sound)} % sound, but of {body} only {_CLASS_ONLY}.", _FIND_OUT
+            message, way = f"{chances}, {percent_words(sound)} sound, but of {body} only {_CLASS_ONLY}.", _FIND_OUT
         answer, message = Answer.CANNOT_SAY, _joined(message, way, proof)
     return Verdict(RULE, answer, message, EVIDENCE)
 
@@ -112,15 +104,15 @@ def _unknown(body: str) -> str:
 def _against(crazing: float, at_once: float, shivering: float, body: str, limits: Limits) -> str:
     if shivering >= crazing:
         return (
-            f"Shivers on {body}: {percent(shivering)} % likely to flake off in sharp splinters, the more "
+            f"Shivers on {body}: {percent_words(shivering)} likely to flake off in sharp splinters, the more "
             "dangerous fault on ware for food: do not use such a piece."
         )
     if 100.0 * at_once >= limits.against_percent:
-        now = f"{percent(at_once)} % already when the kiln is opened"
-        return f"Crazes on {body}: {percent(crazing)} % likely, {now}."
+        now = f"{percent_words(at_once)} already when the kiln is opened"
+        return f"Crazes on {body}: {percent_words(crazing)} likely, {now}."
     return (
-        f"Crazes later on {body}: {percent(crazing)} % likely in use, though "
-        f"{percent(1.0 - at_once)} % likely to leave the kiln whole."
+        f"Crazes later on {body}: {percent_words(crazing)} likely in use, though "
+        f"{percent_words(1.0 - at_once)} likely to leave the kiln whole."
     )
 
 

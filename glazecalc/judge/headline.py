@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from pathlib import PurePath
 from typing import Final
 
-from glazecalc.values.inputs import Limits, Recipe
+from glazecalc.values.inputs import Recipe
 from glazecalc.values.verdict import Answer, Verdict, worst
 
 _AGAINST: Final = {
@@ -47,7 +48,7 @@ def _answered(recipe: str, body: str | None, kiln: str | None, cone: str | None,
     if answer is Answer.FITS:
         return f"{where}: fits, as far as estimates can tell. Fire a test tile before you trust a pot to it."
     if answer is Answer.DOES_NOT_FIT:
-        reasons = [_AGAINST[v.rule] for v in verdicts if v.answer is Answer.DOES_NOT_FIT]
+        reasons = [v.because or _AGAINST[v.rule] for v in verdicts if v.answer is Answer.DOES_NOT_FIT]
         return f"{where}: does not fit, because {_join(reasons)}."
     doubts = [_UNKNOWN[v.rule] for v in verdicts if v.answer is Answer.CANNOT_SAY]
     return f"{where}: cannot say {_join(doubts, ' or ')}. Fire a test tile."
@@ -57,14 +58,22 @@ def _join(parts: Sequence[str], last: str = " and ") -> str:
     return parts[0] if len(parts) == 1 else ", ".join(parts[:-1]) + last + parts[-1]
 
 
-def next_steps(recipe: Recipe, verdicts: Sequence[Verdict], limits: Limits) -> tuple[str, ...]:
-    """What to do now, the most useful first."""
+def next_steps(
+    recipe: Recipe,
+    verdicts: Sequence[Verdict],
+    *,
+    body: str | None = None,
+    kiln: str | None = None,
+    cone: str | None = None,
+) -> tuple[str, ...]:
+    """What to do now, the most useful first; commands as they can be typed from where the card was named."""
     by_rule = {v.rule: v.answer for v in verdicts}
     card = recipe.file or recipe.name
-    quoted = f'"{card}"' if " " in card else card
+    quoted = _quoted(card)
     steps: list[str] = []
     if by_rule.get("kiln_reaches") is Answer.DOES_NOT_FIT:
-        steps.append("See what the kiln reaches on each circuit: glazecalc kiln")
+        named = "" if kiln is None else f" {_quoted(kiln)}"
+        steps.append(f"See what the kiln reaches on each circuit: glazecalc kiln{named}{_studio(recipe)}")
     if recipe.kind == "glaze" and Answer.DOES_NOT_FIT in (by_rule.get("fit"), by_rule.get("melts")):
         steps.append(f"Look for the smallest change that fits and melts: glazecalc adjust {quoted}")
     if by_rule.get("clay_range") is Answer.DOES_NOT_FIT:
@@ -73,6 +82,19 @@ def next_steps(recipe: Recipe, verdicts: Sequence[Verdict], limits: Limits) -> t
         return tuple(steps)
     if recipe.kind in ("glaze", "composition", "bought"):
         steps.append("Fire a test tile on this clay with a witness cone beside it, then stress it: freezer overnight, "
-                     "boiling water, three times; look for lines with ink")  # fmt: skip
-        steps.append("Write the result down, so that the next answer is surer: glazecalc record tile")
+                     "boiling water, three times (gloves and goggles: a frozen pot can burst); look for lines with "
+                     "ink")  # fmt: skip
+        on = ("" if body is None else f" --body {_quoted(body)}") + ("" if cone is None else f" --cone {cone}")
+        steps.append("Write down how it came out, so that the next answer is surer: "
+                     f"glazecalc record tile {quoted}{on} --result RESULT")  # fmt: skip
     return tuple(steps)
+
+
+def _quoted(word: str) -> str:
+    return f'"{word}"' if " " in word else word
+
+
+def _studio(recipe: Recipe) -> str:
+    """The option that names the studio of a card in another folder."""
+    folder = str(PurePath(recipe.file).parent) if recipe.file and recipe.file != "-" else "."
+    return "" if folder == "." else f" --studio {_quoted(folder)}"

@@ -6,6 +6,7 @@ from enum import StrEnum
 from typing import Final, NamedTuple
 
 from glazecalc.values.cones import Cone
+from glazecalc.values.estimate import percent_words
 from glazecalc.values.inputs import ConeRange
 from glazecalc.values.verdict import Answer, Verdict
 
@@ -64,16 +65,17 @@ def judge_melting(stated: ConeRange | None, cone: Cone | None, chances: Chances 
 
 def _estimated(chances: Chances, cone: Cone) -> tuple[str, Answer]:
     if chances.matures >= chances.sure:
-        return f"Matures at cone {cone} ({chances.matures:.0%} likely); estimated for {chances.cones}.", Answer.FITS
+        likely = f"{percent_words(chances.matures)} likely; a rough estimate: {chances.cones}"
+        return f"Matures at cone {cone} ({likely}).", Answer.FITS
     if chances.underfired >= chances.sure:
-        text = f"Underfired at cone {cone} ({chances.underfired:.0%} likely): estimated to mature at {chances.cones}."
-        return text, Answer.DOES_NOT_FIT
+        text = f"Underfired at cone {cone} ({percent_words(chances.underfired)} likely)"
+        return f"{text}: estimated to mature at {chances.cones}.", Answer.DOES_NOT_FIT
     if chances.runs >= chances.sure:
-        text = f"Likely to run at cone {cone} ({chances.runs:.0%}): estimated to mature at {chances.cones}."
-        return text, Answer.DOES_NOT_FIT
+        text = f"Runs at cone {cone} ({percent_words(chances.runs)} likely)"
+        return f"{text}: estimated to mature at {chances.cones}.", Answer.DOES_NOT_FIT
     text = (
-        f"The estimate alone cannot say: at cone {cone} underfired {chances.underfired:.0%}, matures "
-        f"{chances.matures:.0%}, runs {chances.runs:.0%} likely ({chances.cones})."
+        f"The estimate alone cannot say: at cone {cone} it is {percent_words(chances.underfired)} likely underfired, "
+        f"{percent_words(chances.matures)} mature, {percent_words(chances.runs)} likely to run ({chances.cones})."
     )
     return text, Answer.CANNOT_SAY
 

@@ -8,6 +8,11 @@ from glazecalc.values.verdict import Answer, Verdict
 RULE = "kiln_reaches"
 
 
+def only_rated_for(rated: Cone) -> str:
+    """The clause of a headline for a cone beyond the maker's rating."""
+    return f"the kiln is rated only for cone {rated}"
+
+
 def judge_rated_cone(kiln: str, rated: Cone | None, cone: Cone | None) -> Verdict:
     """Verdict on reaching ``cone`` from the rated cone; rated exactly at it is not enough to be sure."""
     if cone is None:
@@ -16,7 +21,8 @@ def judge_rated_cone(kiln: str, rated: Cone | None, cone: Cone | None) -> Verdic
         return Verdict(RULE, Answer.CANNOT_SAY, f"The cone {kiln} is rated for is not known: copy it from the plate.")
     evidence = ("kiln_ceiling",)
     if rated < cone:
-        return Verdict(RULE, Answer.DOES_NOT_FIT, f"{kiln} is rated for cone {rated}, below cone {cone}.", evidence)
+        return Verdict(RULE, Answer.DOES_NOT_FIT, f"{kiln} is rated for cone {rated}, below cone {cone}.", evidence,
+                       only_rated_for(rated))  # fmt: skip
     if rated == cone:
         return Verdict(RULE, Answer.CANNOT_SAY,
                        f"{kiln} is rated exactly for cone {cone}: with worn elements or low voltage it may not get "

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from glazecalc.judge.rated import RULE, judge_rated_cone
+from glazecalc.judge.rated import RULE, judge_rated_cone, only_rated_for
 from glazecalc.values.cones import Cone
 from glazecalc.values.estimate import Basis, Estimate
 from glazecalc.values.verdict import Answer, Verdict
@@ -30,7 +30,8 @@ def judge_reach(
     if cone is None:
         return Verdict(RULE, Answer.CANNOT_SAY, "No cone is named to fire to: add --cone.")
     if rated is not None and rated < cone:
-        return Verdict(RULE, Answer.DOES_NOT_FIT, f"{kiln} is rated for cone {rated}, below cone {cone}.", EVIDENCE)
+        message = f"{kiln} is rated for cone {rated}, below cone {cone}."
+        return Verdict(RULE, Answer.DOES_NOT_FIT, message, EVIDENCE, only_rated_for(rated))
     if chance is None or ceiling is None or ceiling.extrapolated:
         return judge_rated_cone(kiln, rated, cone)
     percent = 100.0 * chance
@@ -48,5 +49,5 @@ def judge_reach(
         text += f" Warning: it is rated exactly for cone {cone}, so nothing is held in reserve for wear or low volts."
     elif headroom_cones is not None and headroom_cones >= 0.5:
         many = "s" if headroom_cones >= 1.5 else ""
-        text += f" Headroom about {headroom_cones:.0f} cone{many} in the middle case; less at the low end."
+        text += f" Headroom about {headroom_cones:.0f} cone{many} in the middle case."
     return Verdict(RULE, Answer.FITS, text, EVIDENCE)

@@ -101,7 +101,7 @@ def firing_range_row(range_: FiringRange, row: int = 0) -> Estimate:
     low, high = float(range_.low.value[row]), float(range_.high.value[row])
     low, high = min(low, high), max(low, high)
     doubt = float(max(range_.low.sigma[row], range_.high.sigma[row]) / SIGMA_PER_NINETY)
-    caveats = caveats_of_row(range_.low.mole_fractions[row], "viscosity")
+    caveats = (*caveats_of_row(range_.low.mole_fractions[row], "viscosity"), *range_.low.notes)
     return Estimate(
         name="firing_range",
         value=0.5 * (low + high),

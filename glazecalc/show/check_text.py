@@ -20,6 +20,10 @@ RULE_WORDS = {
     "fit": "fits the clay", "melts": "melts", "kiln_reaches": "kiln reaches it", "clay_range": "clay's own range",
 }  # fmt: skip
 
+_ALWAYS_TOLD = {"body_expansion": 9, "firing_range": 1}
+"""How many of an estimate's caveats are told in any case: an answer hangs on how the clay's figure came about, and a
+range is no interval."""
+
 Paint = Callable[[str, Answer], str]
 
 
@@ -37,13 +41,14 @@ def check_text(result: CheckResult, units: UnitChoice, paint: Paint = _unpainted
     if result.formula is not None:
         parts += ["", formula_block(result.formula)]
     if result.estimates:
-        parts += ["", heading("Estimates, each with its 90 % interval (of the glaze: as glaze)")]
+        parts += ["", heading("Estimates for a fired glaze, each with its 90 % interval")]
         shown = [in_units(e, units) for e in result.estimates if is_known(e)]
         for estimate in result.estimates:
             parts.append(labelled(estimate_name(estimate), estimate_line(in_units(estimate, units)), 26))
             bar = bar_beneath(in_units(estimate, units), shown) if is_known(estimate) else None
             parts += [labelled("", bar, 26)] if bar else []
-            parts += [labelled("", f"({caveat})", 26) for caveat in estimate.caveats if full]
+            told = len(estimate.caveats) if full else _ALWAYS_TOLD.get(estimate.name, 0)
+            parts += [labelled("", f"({caveat})", 26) for caveat in estimate.caveats[:told]]
         if not full:
             parts.append("  (--full says how each was estimated)")
     parts += ["", heading("Cautions"), *(paragraph(f"- {line}", 2, 2) for line in result.cautions)]

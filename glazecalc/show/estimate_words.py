@@ -8,14 +8,14 @@ from glazecalc.values.estimate import Estimate
 
 _NAMES: Final = {
     "expansion": "glaze, 20 to 300 degC",
-    "expansion_to_setting": "glaze, clay's range",
+    "expansion_to_setting": "glaze, 20 degC to setting",
     "body_expansion": "clay expansion",
     "youngs_modulus": "Young's modulus",
     "mature_cone": "matures at",
     "layer_stress": "stress in the glaze",
     "crazing_probability": "likely to craze",
     "shivering_probability": "likely to shiver",
-    "kiln_ceiling": "kiln reaches",
+    "kiln_ceiling": "kiln, up to its rating",
 }
 
 

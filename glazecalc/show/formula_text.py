@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Final
 from glazecalc.show.layout import heading, labelled, paragraph, table
 from glazecalc.show.numbers import estimate_parts, rounded
 from glazecalc.values.cones import CONE_NAMES
-from glazecalc.values.estimate import Estimate
+from glazecalc.values.estimate import Estimate, percent_words
 from glazecalc.values.report import Batch, Formula, FormulaLine
 
 if TYPE_CHECKING:
@@ -108,11 +108,13 @@ def estimate_line(estimate: Estimate) -> str:
     if not is_known(estimate):
         return "not known: outside what the models know"
     if estimate.unit == "1":
-        return f"{100 * estimate.value:.0f} % ({estimate.basis.value})"
+        return f"{percent_words(estimate.value)} ({estimate.basis.value})"
     if estimate.name == "mature_cone":
-        middle, low, high = (CONE_NAMES[round(x)] for x in (estimate.value, estimate.low, estimate.high))
-        return f"cone {middle} ({low} to {high}), {estimate.basis.value}"
+        low, high = (CONE_NAMES[round(x)] for x in (estimate.low, estimate.high))
+        return f"cone {low} to {high}, {estimate.basis.value}"
     value, low, high = estimate_parts(estimate)
+    if estimate.name == "firing_range":
+        return f"{low} to {high} {estimate.unit}, {estimate.basis.value}"
     unit = f" {estimate.unit}" if estimate.unit else ""
     spread = f" ({low} to {high})" if low != high else ""
     return f"{value}{spread}{unit}, {estimate.basis.value}"

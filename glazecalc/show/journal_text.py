@@ -46,7 +46,7 @@ def _after(tile: TileRecord) -> str:
 def list_text(entries: Sequence[Entry]) -> str:
     """Entries in a table, one a line."""
     if not entries:
-        return "The journal has no such entry. Write one down with: glazecalc record tile RECIPE --result sound"
+        return "The journal has no such entry. Write one down with: glazecalc record tile RECIPE --result RESULT"
     rows = [("id", "date", "what", "on", "result")]
     for entry in entries:
         record = entry.record

@@ -12,7 +12,9 @@ from glazecalc.values.learning import Lesson, NextTile, TileLine
 
 HOW_TO_TEST = (
     "A tile says most once it was tested: a night in the freezer, then boiling water, three times; ink shows fine "
-    "lines. Record it with: glazecalc record tile --id ID --result sound --after \"freezer and boil x3\""
+    "lines. Record it with: glazecalc record tile --id ID --result RESULT --after \"freezer and boil x3\" "
+    "(RESULT: sound, crazed at once, crazed later, shivered). Gloves and goggles: a frozen tile can burst in boiling "
+    "water."
 )  # fmt: skip
 
 
@@ -34,7 +36,7 @@ def lesson_text(lesson: Lesson) -> str:
     if waiting:
         text = (
             f"{', '.join(waiting)} {'waits' if len(waiting) == 1 else 'wait'} for a result: fire and record these "
-            f"before any other, with: glazecalc record tile --id {waiting[0]} --result sound"
+            f"before any other, with: glazecalc record tile --id {waiting[0]} --result RESULT"
         )
         parts += ["", heading("Waiting tiles first"), paragraph(text)]
     if lesson.next_tiles:

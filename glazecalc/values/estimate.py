@@ -50,3 +50,13 @@ class Estimate:
     def extrapolated(self) -> bool:
         """Whether no verdict may rest on this estimate."""
         return self.basis is Basis.EXTRAPOLATED
+
+
+def percent_words(probability: float) -> str:
+    """A chance as it is told: whole percent, but never a certainty.
+
+    >>> percent_words(0.374), percent_words(0.003), percent_words(1.0)
+    ('37 %', 'under 1 %', 'over 99 %')
+    """
+    percent = round(100.0 * probability)
+    return "under 1 %" if percent < 1 else "over 99 %" if percent > 99 else f"{percent} %"

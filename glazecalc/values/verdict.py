@@ -21,12 +21,16 @@ _ORDER = {Answer.NOT_ASKED: 0, Answer.FITS: 1, Answer.CANNOT_SAY: 2, Answer.DOES
 
 @dataclass(frozen=True, slots=True)
 class Verdict:
-    """The answer of one rule. ``evidence`` names the estimates it rests on."""
+    """The answer of one rule. ``evidence`` names the estimates it rests on.
+
+    ``because`` is the clause a headline gives for a no, where it is not the rule's usual one.
+    """
 
     rule: str
     answer: Answer
     message: str
     evidence: tuple[str, ...] = ()
+    because: str = ""
 
 
 def worst(answers: Iterable[Answer]) -> Answer:

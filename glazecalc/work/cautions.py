@@ -24,9 +24,14 @@ _SHARE_BY_OXIDE: Final = {"PbO": 0.05, "CdO": 0.02, "BeO": 0.02, "As2O3": 0.05, 
 _POISONS: Final = ("PbO", "CdO", "BeO", "As2O3")
 
 
-def cautions(batch: Batch | None, formula: Formula | None, more: Sequence[str] = ()) -> tuple[str, ...]:
-    """Every caution for one recipe: the bench's, the glaze's, ``more`` from the firing, the finished ware's last."""
-    found = [line for rule in RULES for line in rule(batch, formula)]
+def cautions(
+    batch: Batch | None, formula: Formula | None, more: Sequence[str] = (), glaze: bool = True
+) -> tuple[str, ...]:
+    """Every caution for one recipe: the bench's, the glaze's, ``more`` from the firing, the finished ware's last.
+
+    A clay (``glaze`` False) is not judged as a glass.
+    """
+    found = [line for rule in RULES if glaze or rule is not _soft_glass for line in rule(batch, formula)]
     return (*dict.fromkeys((*found, *more)), NOT_TESTED)
 
 

@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
+from glazecalc.chemistry.composition import Composition
 from glazecalc.chemistry.unity import CONVENTIONS
 from glazecalc.judge.clay_range import judge_clay_range
 from glazecalc.judge.headline import headline, next_steps
+from glazecalc.values.cones import Cone
 from glazecalc.values.data import sources
 from glazecalc.values.estimate import Estimate
 from glazecalc.values.inputs import Recipe
@@ -16,7 +18,7 @@ from glazecalc.values.verdict import Verdict, worst
 from glazecalc.work.cautions import cautions, poisons
 from glazecalc.work.formula import compose_recipe, formula_of
 from glazecalc.work.glaze import glaze_estimates
-from glazecalc.work.maturing import crystals, maturing
+from glazecalc.work.maturing import crystals, maturing, running
 from glazecalc.work.on_body import on_body
 from glazecalc.work.pantry import Pantry
 from glazecalc.work.reach import reach
@@ -64,11 +66,15 @@ def check(recipe: Recipe, shelf: Pantry, setting: Setting) -> CheckResult:
         formula=formula,
         estimates=tuple(estimates.values()),
         verdicts=tuple(verdicts),
-        cautions=cautions(batch, formula, crystals(composition, setting.cone) if glazed else ()),
-        next_steps=next_steps(recipe, verdicts, setting.limits),
+        cautions=cautions(batch, formula, _of_firing(composition, setting.cone) if glazed else (), glazed),
+        next_steps=next_steps(recipe, verdicts, body=named["body"], kiln=named["kiln"], cone=cone),
         sources=cited(estimates.values()),
         problems=problems,
     )
+
+
+def _of_firing(composition: Composition | None, cone: Cone | None) -> tuple[str, ...]:
+    return (*running(composition, cone), *crystals(composition, cone))
 
 
 def _convention(recipe: Recipe) -> str:

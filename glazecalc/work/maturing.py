@@ -18,7 +18,7 @@ from glazecalc.models.firing import (
 )
 from glazecalc.models.firing import Maturing as State
 from glazecalc.values.cones import Cone
-from glazecalc.values.estimate import Basis, Estimate
+from glazecalc.values.estimate import Basis, Estimate, percent_words
 from glazecalc.values.inputs import ConeRange
 from glazecalc.values.problem import Problem, remark
 from glazecalc.values.verdict import Verdict
@@ -26,6 +26,8 @@ from glazecalc.work.analyses import firing_range_of
 from glazecalc.work.setting import Question
 
 _CRYSTALS_WORTH_SAYING: Final = 0.5
+_RUNNING_WORTH_SAYING: Final = 0.25
+"""Chance of running from which it is cautioned against: a shelf costs more than a dish of old clay (a judgement)."""
 
 
 def maturing(question: Question) -> tuple[tuple[Estimate, ...], Verdict, tuple[Problem, ...]]:
@@ -48,8 +50,20 @@ def crystals(composition: Composition | None, cone: Cone | None) -> tuple[str, .
     if not chance >= _CRYSTALS_WORTH_SAYING:
         return ()
     return (
-        f"The liquidus is likely above cone {cone} ({chance:.0%}): on a slow cooling the surface may turn matte or "
-        "grow crystals.",
+        f"The liquidus is likely above cone {cone} ({percent_words(chance)}): on a slow cooling the surface may turn "
+        "matte or grow crystals.",
+    )
+
+
+def running(composition: Composition | None, cone: Cone | None) -> tuple[str, ...]:
+    """A caution where the glaze may well run off the pot."""
+    range_ = _range(composition)
+    chances = None if range_ is None or cone is None else _chances(range_, cone)
+    if chances is None or chances.runs < _RUNNING_WORTH_SAYING:
+        return ()
+    return (
+        f"May run at cone {cone} ({percent_words(chances.runs)} likely): fire the tile upright in a dish of old clay, "
+        "leave the foot bare, put kiln wash on the shelf. Drips of glaze are as sharp as glass.",
     )
 
 

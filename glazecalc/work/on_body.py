@@ -10,6 +10,10 @@ from glazecalc.work.carried import carried_expansion, setting_point
 from glazecalc.work.fit import fit, fit_verdict
 from glazecalc.work.setting import Question
 
+NO_FIGURE = (
+    "Of what this glaze is made of the estimates know nothing, so fit cannot be calculated: "
+    "glaze test tiles on this clay and write down how they come out."
+)
 NO_RECIPE = (
     "A bought glaze without a recipe cannot be calculated: "
     "glaze test tiles on this clay and write down how they come out."
@@ -35,7 +39,8 @@ def on_body(question: Question) -> tuple[tuple[Estimate, ...], Verdict, tuple[Pr
         )  # fmt: skip
     if found is None:
         if expansion is None:
-            return (), Verdict(RULE, Answer.CANNOT_SAY, NO_RECIPE), ()
+            message = NO_RECIPE if question.recipe.kind == "bought" else NO_FIGURE
+            return (), Verdict(RULE, Answer.CANNOT_SAY, message), ()
         found = fit(
             expansion, body, transition=transition, modulus=modulus, cone=setting.cone,
             learned=setting.learned, reasoned=setting.reasoned,

@@ -52,7 +52,7 @@ def reach_verdict(
     """The verdict on ``cone`` from a ceiling already worked out, by the heat alone."""
     if circuit is not None and not volts_go_together(kiln, circuit):
         text = f"{kiln.name} is made for {kiln.volts:g} V and does not belong on {circuit.name}, {circuit.volts:g} V."
-        return Verdict(RULE, Answer.DOES_NOT_FIT, text)
+        return Verdict(RULE, Answer.DOES_NOT_FIT, text, because=f"{kiln.name} does not belong on {circuit.name}")
     headroom = None
     if found is not None and cone is not None:
         headroom = cone_position(found.estimate.value) - cone.position

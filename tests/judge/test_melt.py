@@ -36,7 +36,7 @@ def test_estimate_and_statement(state: str, stated: str | None, answer: Answer) 
 
 
 @pytest.mark.parametrize(("state", "words"), [
-    ("matures", "Matures at cone 6"), ("underfired", "Underfired at cone 6"), ("runs", "Likely to run at cone 6"),
+    ("matures", "Matures at cone 6"), ("underfired", "Underfired at cone 6"), ("runs", "Runs at cone 6"),
 ])  # fmt: skip
 def test_plain_words(state: str, words: str) -> None:
     assert judge_melting(None, Cone("6"), STATES[state]).message.startswith(words)

@@ -9,7 +9,7 @@ from glazecalc.judge.headline import headline, next_steps
 from glazecalc.judge.melt import judge_stated_cone
 from glazecalc.judge.rated import judge_rated_cone
 from glazecalc.values.cones import Cone
-from glazecalc.values.inputs import ConeRange, Limits, Recipe
+from glazecalc.values.inputs import ConeRange, Recipe
 from glazecalc.values.verdict import Answer, Verdict, worst
 
 FITS, NO, UNSURE = Answer.FITS, Answer.DOES_NOT_FIT, Answer.CANNOT_SAY
@@ -64,6 +64,20 @@ def test_headline_says_why() -> None:
 
 def test_next_step_matches_the_trouble() -> None:
     recipe = Recipe(name="Glaze", file="my glaze.txt")
-    assert "adjust" in " ".join(next_steps(recipe, [Verdict("fit", NO, "")], Limits()))
-    assert '"my glaze.txt"' in " ".join(next_steps(recipe, [Verdict("fit", NO, "")], Limits()))
-    assert "test tile" in " ".join(next_steps(recipe, [Verdict("fit", UNSURE, "")], Limits()))
+    assert "adjust" in " ".join(next_steps(recipe, [Verdict("fit", NO, "")]))
+    assert '"my glaze.txt"' in " ".join(next_steps(recipe, [Verdict("fit", NO, "")]))
+    assert "test tile" in " ".join(next_steps(recipe, [Verdict("fit", UNSURE, "")]))
+
+
+def test_a_next_step_can_be_typed_as_it_stands() -> None:
+    recipe = Recipe(name="Glaze", file="my studio/glaze.txt")
+    tile = next_steps(recipe, [Verdict("fit", UNSURE, "")], body="White clay", cone="6")[-1]
+    assert tile.endswith('glazecalc record tile "my studio/glaze.txt" --body "White clay" --cone 6 --result RESULT')
+    kiln = next_steps(recipe, [Verdict("kiln_reaches", NO, "")], kiln="Little kiln")[0]
+    assert kiln.endswith('glazecalc kiln "Little kiln" --studio "my studio"')
+
+
+def test_a_headline_gives_the_cause_of_a_no() -> None:
+    refused = Verdict("kiln_reaches", NO, "", because="Little kiln must not be plugged in at Laundry")
+    said = headline("Glaze", "Clay", "Little kiln", "6", [refused])
+    assert said.endswith("does not fit, because Little kiln must not be plugged in at Laundry.")

@@ -53,7 +53,8 @@ def with_circuit(verdict: Verdict, kiln: Kiln, circuit: Circuit | None) -> Verdi
     no = refusal(kiln, circuit)
     if no is not None:
         text = f"{no[:1].upper()}{no[1:]}. By the heat alone: {verdict.message}"
-        return Verdict(verdict.rule, Answer.DOES_NOT_FIT, text, verdict.evidence)
+        because = f"{kiln.name} must not be plugged in at {circuit.name}"
+        return Verdict(verdict.rule, Answer.DOES_NOT_FIT, text, verdict.evidence, because)
     found = circuit_result(kiln, circuit)
     open_ = [r for r in found.reasons if r.answer is Answer.CANNOT_SAY]
     if not open_ or verdict.answer is Answer.DOES_NOT_FIT:
