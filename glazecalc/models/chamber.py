@@ -21,20 +21,17 @@ WARE_HEAT_J_PER_KGK: Final = 1050.0
 
 
 class Brick(NamedTuple):
-    """An insulating brick: density [kg/m3] with its range, heat capacity [J/(kg K)], conductivity rising
-    with heat.
+    """An insulating brick: density [kg/m3], the middle of its range; heat capacity [J/(kg K)]; conductivity
+    rising with heat.
 
     The conductivity is ``k0 + k1 T`` [W/(m K)], T in degC, the line through the table's figures.
     """
 
     name: str
     density: float
-    density_low: float
-    density_high: float
     heat_capacity: float
     k0: float
     k1: float
-    highest_use_degC: float
     source: str
 
 
@@ -102,12 +99,9 @@ def bricks() -> dict[str, Brick]:
         found[row["name"]] = Brick(
             name=row["name"],
             density=math.sqrt(low * high),
-            density_low=low,
-            density_high=high,
             heat_capacity=float(row["heat_capacity_J_per_kgK"]),
             k0=mean_k - slope * mean_t,
             k1=slope,
-            highest_use_degC=float(row["highest_use_degC"]),
             source=row["source"],
         )
     return found

@@ -22,6 +22,8 @@ OUTER_FILM_W_PER_M2K: Final = 12.0
 """Convection and radiation from the outside of a kiln [W/(m2 K)]; from memory."""
 HOTTEST_DEGC: Final = 1500.0
 """The model is not asked beyond this [degC]; elements of the usual kind do not live there."""
+BOUNDS_DEGC: Final = (-40.0, 2500.0)
+"""No place of a run is let beyond these [degC]: far outside what is asked, and where the steps are still stable."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -46,22 +48,17 @@ class KilnModel:
         """The same kiln with other power [W]."""
         return replace(self, power_W=np.broadcast_to(np.asarray(power_W, dtype=float), self.power_W.shape))
 
-    def with_loss(self, spread_m: Array) -> KilnModel:
-        """The same kiln with another loss [m]."""
-        return replace(self, spread_m=spread_m)
-
 
 @dataclass(frozen=True, slots=True, eq=False)
 class HeatingRun:
     """A run of n draws over m moments: hours (m,), chamber (m, n) and places (m, 4, n) [degC].
 
-    ``energy_J`` given by the elements and ``lost_J`` to the room are sums up to each moment, shape (m, n).
+    ``energy_J`` is the sum of what the elements gave up to each moment, shape (m, n).
     """
 
     hours: Array
     places_degC: Array
     energy_J: Array
-    lost_J: Array
 
     @property
     def chamber_degC(self) -> Array:
@@ -115,8 +112,8 @@ class Flows:
         """Heat leaving the outside [W], from the outermost layer's integral of the conductivity [W/m]."""
         return np.asarray(self.film * np.sqrt(self.root_start + self.root_gain * integral) - self.film_less)
 
-    def slope(self, places: Array, rate_K_per_s: Array | None, change: Array) -> tuple[Array, Array]:
-        """Power and loss [W]; the change of each place [K/s] is put into ``change``, shape (4, n).
+    def slope(self, places: Array, rate_K_per_s: Array | None, change: Array) -> Array:
+        """Power [W]; the change of each place [K/s] is put into ``change``, shape (4, n).
 
         Full power where no rate is asked for.
         """
@@ -126,29 +123,33 @@ class Flows:
         integral *= places
         np.subtract(self._nearer, self._further, out=self._inside)
         self._inside *= self.between
-        lost = flow[-1] = self.outer_loss_W(integral[-1])
+        flow[-1] = self.outer_loss_W(integral[-1])
         power = self.model.power_W
         if rate_K_per_s is not None:
             power = np.clip(self.model.chamber_J_per_K * rate_K_per_s + flow[1], 0.0, power)
         flow[0] = power
         np.subtract(self._into, self._out_of, out=change)
         change *= self.per_place
-        return power, lost
+        return power
 
-    def step(self, places: Array, seconds: float, rate_K_per_s: Array | None = None) -> tuple[Array, Array, Array]:
-        """One Runge-Kutta step of fourth order: new places, energy given and heat lost in it [J]."""
+    def step(self, places: Array, seconds: float, rate_K_per_s: Array | None = None) -> tuple[Array, Array]:
+        """One Runge-Kutta step of fourth order: new places, held within ``BOUNDS_DEGC``, and the energy given in
+        it [J].
+        """
         k1, k2, k3, k4, at = self._stages
-        p1, q1 = self.slope(places, rate_K_per_s, k1)
-        p2, q2 = self.slope(_ahead(places, 0.5 * seconds, k1, at), rate_K_per_s, k2)
-        p3, q3 = self.slope(_ahead(places, 0.5 * seconds, k2, at), rate_K_per_s, k3)
-        p4, q4 = self.slope(_ahead(places, seconds, k3, at), rate_K_per_s, k4)
+        p1 = self.slope(places, rate_K_per_s, k1)
+        p2 = self.slope(_ahead(places, 0.5 * seconds, k1, at), rate_K_per_s, k2)
+        p3 = self.slope(_ahead(places, 0.5 * seconds, k2, at), rate_K_per_s, k3)
+        p4 = self.slope(_ahead(places, seconds, k3, at), rate_K_per_s, k4)
         sixth = seconds / 6.0
         k2 += k3
         k2 *= 2.0
         k1 += k2
         k1 += k4
         given = seconds * p1 if rate_K_per_s is None else sixth * (p1 + 2.0 * (p2 + p3) + p4)
-        return _ahead(places, sixth, k1, np.empty_like(places)), given, sixth * (q1 + 2.0 * (q2 + q3) + q4)
+        after = _ahead(places, sixth, k1, np.empty_like(places))
+        np.maximum(after, BOUNDS_DEGC[0], out=after)
+        return np.minimum(after, BOUNDS_DEGC[1], out=after), given
 
 
 def _ahead(places: Array, seconds: float, change: Array, out: Array) -> Array:
@@ -165,12 +166,14 @@ def outer_loss_W(model: KilnModel, outer_layer_degC: Array) -> Array:
 def longest_step_h(model: KilnModel, share: float = 1.6) -> float:
     """Longest step [h], as a ``share`` of the fastest time constant: 1.6 is good to a fraction of a degree.
 
-    The method is stable up to 2.7.
+    The method is stable up to 2.7. A plate of absurd power does not lift the chamber by more than 600 K in a step.
     """
     hot = model.k0 + model.k1 * 1300.0
     chamber_s = model.chamber_J_per_K / (2.0 * LAYERS * model.spread_m * hot)
     layer_s = model.wall_J_per_K / LAYERS / (3.0 * LAYERS * model.spread_m * hot)
-    return float(np.clip(share * min(chamber_s.min(), layer_s.min()) / 3600.0, 0.002, 0.15))
+    rise_s = 600.0 * model.chamber_J_per_K / np.maximum(model.power_W, 1.0)
+    hours = min(share * min(chamber_s.min(), layer_s.min()), float(rise_s.min())) / 3600.0
+    return float(np.clip(hours, 0.002, 0.15))
 
 
 def run_full_power(model: KilnModel, hours: float, start: Array | None = None, coarse: bool = False) -> HeatingRun:
@@ -189,13 +192,12 @@ def _run(model: KilnModel, hours: float, start: Array, coarse: bool = False) -> 
     seconds = hours * 3600.0 / steps
     places = np.empty((steps + 1, *start.shape))
     energy = np.zeros((steps + 1, start.shape[1]))
-    lost = np.zeros_like(energy)
     places[0] = start
     flows = Flows(model)
     for i in range(steps):
-        places[i + 1], given, gone = flows.step(places[i], seconds)
-        energy[i + 1], lost[i + 1] = energy[i] + given, lost[i] + gone
-    return HeatingRun(np.linspace(0.0, hours, steps + 1), places, energy, lost)
+        places[i + 1], given = flows.step(places[i], seconds)
+        energy[i + 1] = energy[i] + given
+    return HeatingRun(np.linspace(0.0, hours, steps + 1), places, energy)
 
 
 def stall_degC(model: KilnModel) -> Array:
@@ -215,17 +217,3 @@ def loss_for_stall(model: KilnModel, degC: Array) -> Array:
     surface = model.room_degC + model.power_W / model.outer_W_per_K
     gap = degC * (model.k0 + 0.5 * model.k1 * degC) - surface * (model.k0 + 0.5 * model.k1 * surface)
     return np.asarray(model.power_W / np.maximum(gap, 1.0))
-
-
-def hours_to(run: HeatingRun, degC: ArrayLike) -> Array:
-    """Hours until the chamber first reaches ``degC`` [h], shape (n,); NaN where it never does."""
-    level = np.broadcast_to(np.asarray(degC, dtype=float), run.chamber_degC.shape[1:])
-    past = run.chamber_degC >= level
-    found = past.any(axis=0)
-    after = np.argmax(past, axis=0)
-    before = np.maximum(after - 1, 0)
-    column = np.arange(len(level))
-    low, high = run.chamber_degC[before, column], run.chamber_degC[after, column]
-    part = np.where(after > 0, (level - low) / np.where(high > low, high - low, 1.0), 0.0)
-    hours = run.hours[before] + part * (run.hours[after] - run.hours[before])
-    return np.where(found, hours, np.nan)

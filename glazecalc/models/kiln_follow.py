@@ -57,21 +57,20 @@ def follow_legs(model: KilnModel, legs: tuple[Leg, ...], longest_h: float = 60.0
     seconds = min(STEP_H, longest_step_h(model)) * 3600.0
     state = _State(n, len(legs))
     places, flows = cold(model), Flows(model)
-    track, energy, lost, hours = [places], [np.zeros(n)], [np.zeros(n)], [0.0]
+    track, energy, hours = [places], [np.zeros(n)], [0.0]
     while not np.all(state.done | state.stalled) and hours[-1] < longest_h:
         leg = np.minimum(state.leg, len(legs) - 1)
         gap = to[leg] - places[0]
         rate = np.clip(gap / seconds, -speed[leg], speed[leg])
         rate = np.where(state.holding, 0.0, rate)
         rate = np.where(state.done, -1e6, np.where(state.stalled, 1e6, rate))
-        new, given, gone = flows.step(places, seconds, rate)
+        new, given = flows.step(places, seconds, rate)
         state.move(new[0], places[0], to, hold, seconds, hours[-1] + seconds / 3600.0)
         places = new
         track.append(places)
         energy.append(energy[-1] + given)
-        lost.append(lost[-1] + gone)
         hours.append(hours[-1] + seconds / 3600.0)
-    run = HeatingRun(np.array(hours), np.array(track), np.array(energy), np.array(lost))
+    run = HeatingRun(np.array(hours), np.array(track), np.array(energy))
     return Followed(run, state.ended, state.stalled, _kept(state.ended, legs, model))
 
 

@@ -6,7 +6,6 @@ import numpy as np
 import pytest
 
 from glazecalc.models.chamber import LITRES_PER_CUBIC_FOOT, chamber
-from glazecalc.models.kiln import hours_to
 from glazecalc.models.kiln_draws import DRAWS, draws_from_plate, weighted_quantile
 from glazecalc.models.kiln_fit import FiringCurve, draws_after, fit_kiln
 from glazecalc.models.reach import reach, supply_share
@@ -18,6 +17,7 @@ from glazecalc.work.kilns.firing_follow import DUTY_PUBLISHED, energy_estimates,
 from glazecalc.work.kilns.firing_plan import plan_legs
 from glazecalc.work.kilns.kiln_ceiling import ceiling
 from glazecalc.work.kilns.stacking import stack
+from tests.models.crossing import hours_to
 
 TEST_KILN = Kiln(
     name="test kiln", volts=120.0, amps=15.0, cone=Cone("10"), shelves=0, firings_on_elements=0,
