@@ -119,7 +119,7 @@ def _against(crazing: float, at_once: float, shivering: float, body: str, limits
 def _move(to_sound: float) -> str:
     if abs(to_sound) < NO_MOVE:
         return ""
-    size = f"the glaze's expansion by about {abs(to_sound):.1f} x 1e-6/K"
+    size = f"the glaze's expansion (20 to 300 degC) by about {abs(to_sound):.1f} x 1e-6/K"
     if to_sound < 0.0:
         how = "more silica or boron, or less soda and potash), or use a clay that expands more"
         return f"Which way to move: lower {size} ({how}. Prove it with a line of test tiles."

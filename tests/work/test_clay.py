@@ -8,8 +8,8 @@ import pytest
 from glazecalc.chemistry.composition import from_moles, vector
 from glazecalc.chemistry.oxides import MOLAR_MASSES
 from glazecalc.judge.tight import judge_tight
-from glazecalc.models.body import ware_figures
 from glazecalc.models.body_mixture import mixture_expansion, phases
+from glazecalc.models.ware import ware_figures
 from glazecalc.read.materials import built_in_materials
 from glazecalc.values.cones import Cone
 from glazecalc.values.data import read_table, sources

@@ -12,16 +12,10 @@ from glazecalc.chemistry.shrinkage import absorption_percent, shrinkage_percent
 from glazecalc.chemistry.unity import CONVENTIONS
 from glazecalc.judge.clay_range import judge_clay_range
 from glazecalc.judge.tight import judge_tight
-from glazecalc.models.body import (
-    REFERENCE_DEGC,
-    absorption,
-    at_cone,
-    body_estimate,
-    known_body,
-    ware_figures,
-)
+from glazecalc.models.body import REFERENCE_DEGC, body_estimate, known_body
 from glazecalc.models.body_mixture import mixture_expansion, mixture_figure, phases
 from glazecalc.models.cones import temperature_degC
+from glazecalc.models.ware import absorption, at_cone, beside_measured, ware_figures
 from glazecalc.values.clay import ClayReport, ConeLine, MissingFigure, PhaseShares, WetSize
 from glazecalc.values.cones import ALL_CONES, Cone
 from glazecalc.values.data import read_table, sources
@@ -34,6 +28,9 @@ from glazecalc.work.learning.tiled import learned_body_expansion
 from glazecalc.work.pantry import Pantry
 
 _NEAR_K: Final = 60.0
+_MEASURED_HALF: Final = 0.5
+_BETWEEN_HALF: Final = 1.0
+"""Half widths of a shrinkage measured at the cone and of one read between measured cones [% of the wet length]."""
 _VITRIFIED: Final = Cone("01")
 _EXAMPLE_FIRED_G, _EXAMPLE_SOAKED_G, _EXAMPLE_WET_MM, _EXAMPLE_AFTER_MM = 52.3, 53.6, 100.0, 88.0
 
@@ -139,20 +136,32 @@ def _renamed(estimate: Estimate, name: str) -> Estimate:
 def shrinkage(body: Body, cone: Cone | None) -> Estimate | None:
     """Shrinkage from wet to fired [%]: measured, read between measured cones, or the spread of sixteen
     clays.
+
+    A clay fired hotter shrinks no less, and fired cooler no more, than measured, until it bloats (common practice,
+    no source).
     """
     found = at_cone(body.shrinkage_percent, cone)
     if found is not None:
         value, how = found
-        half = 0.5 if how.startswith("measured") else 1.0
+        half = _MEASURED_HALF if how.startswith("measured") else _BETWEEN_HALF
         return Estimate("shrinkage", value, max(value - half, 0.0), value + half, "%", Basis.SUPPLIER, (), (how,))
     if cone is None:
         return None
     spread = published_shrinkage(temperature_degC(cone))
-    if not spread:
+    beside = beside_measured(body.shrinkage_percent, cone)
+    if not spread and beside is None:
         return None
-    middle = spread[len(spread) // 2]
-    caveat = f"not measured: the spread of {len(spread)} firings of raw clays near this heat"
-    return Estimate("shrinkage", middle, spread[0], spread[-1], "%", Basis.TYPICAL, ("hecht_1891",), (caveat,))
+    caveats = [f"not measured: the spread of {len(spread)} firings of raw clays near this heat"] if spread else []
+    low, value, high = (spread[0], spread[len(spread) // 2], spread[-1]) if spread else (0.0, 0.0, 0.0)
+    if beside is not None:
+        row, hotter = beside
+        least, most = (row.percent, row.percent + 2.0 * _BETWEEN_HALF) if hotter else (0.0, row.percent)
+        low, high = (max(low, least), max(high, most)) if hotter else (min(low, most), most)
+        value = min(max(value, low), high)
+        caveats.append(f"no {'less' if hotter else 'more'} than the {row.percent:g} % measured at cone {row.cone}")
+    return Estimate(
+        "shrinkage", value, low, high, "%", Basis.TYPICAL, ("hecht_1891",) if spread else (), tuple(caveats)
+    )
 
 
 def published_shrinkage(degC: float) -> list[float]:
