@@ -129,7 +129,7 @@ def parts_of_list(text: str) -> list[str] | None:
 def by_odd_amount(text: str) -> Split | None:
     """The line taken as `name word` where the word stands for an amount that cannot be read: `1e999`, `-5`, `=A2`."""
     match = _ANY_LAST_WORD.search(text)
-    if match is None or not re.search(r"\d|^[-+=@]|^(?:nan|-?inf|infinity|null|none|#\S+)$", match[1], re.IGNORECASE):
+    if match is None or not re.search(r"\d|^[-+=@]\w|^(?:nan|-?inf|infinity|null|none|#\S+)$", match[1], re.IGNORECASE):
         return None
     name = _bare(text[: match.start()])
     return Split(name, match[1]) if has_letters(name) else None

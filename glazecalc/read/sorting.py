@@ -46,6 +46,7 @@ _GREETING = re.compile(
     r"|(?:best|kind|warm) (?:wishes|regards))\b(?![^,!.]*\d)",
     re.IGNORECASE,
 )
+_FACE = re.compile(r"(?:^|\s)[:;=]-?[()DP]$")
 _RULE = re.compile(r"[-=_*~|+:.,;\s\N{EN DASH}\N{EM DASH}\N{BOX DRAWINGS LIGHT HORIZONTAL}]*")
 _NAME_COLUMNS: Final = {"material", "materials", "ingredient", "ingredients", "name", "oxide", "raw material", "item"}
 _AMOUNT_COLUMNS: Final = {
@@ -316,6 +317,9 @@ def _paragraphs(lines: list[tuple[int, str]]) -> dict[int, int]:
 
 
 def _is_prose(line: str) -> bool:
+    if _FACE.search(line):
+        return True
+    line = line.strip("() ")
     words = line.split()
     if not words or _GREETING.match(line):
         return bool(words)
