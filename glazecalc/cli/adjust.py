@@ -142,7 +142,8 @@ def _made(job: _Job) -> tuple[Outcome, tuple[Option, ...]]:
     result = resolve_batch(
         job.bench.recipes[0], job.bench.pantry, job.stock, job.setting, wishes=job.wishes, resolution_g=job.resolution_g
     )
-    return Outcome("adjust", [batch_result_json(result)], batch_result_text(result)), result.options
+    text = batch_result_text(result, job.bench.studio.units)
+    return Outcome("adjust", [batch_result_json(result)], text), result.options
 
 
 def _changed(job: _Job, keep: tuple[str, ...]) -> tuple[Outcome, tuple[Option, ...]]:
@@ -155,7 +156,8 @@ def _changed(job: _Job, keep: tuple[str, ...]) -> tuple[Outcome, tuple[Option, .
         job.bench.recipes[0], job.bench.pantry, job.stock, job.setting,
         wishes=job.wishes, keep=keep, resolution_g=job.resolution_g,
     )  # fmt: skip
-    return Outcome("adjust", [adjust_json(result)], adjust_text(result), answer=result.answer), result.options
+    text = adjust_text(result, job.bench.studio.units)
+    return Outcome("adjust", [adjust_json(result)], text, answer=result.answer), result.options
 
 
 def _kept(words: list[str] | None) -> tuple[str, ...]:

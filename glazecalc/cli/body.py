@@ -56,4 +56,5 @@ def body(
         tiles=recorded_tiles(folder),
         fired_mm=quantity(fired, "length", "mm", "--fired"), limits=bench.studio.limits,
     )  # fmt: skip
-    finish(Outcome("body", [clay_json(found)], clay_text(found), problems=[*bench.problems, *problems]), as_json)
+    text = clay_text(found, bench.studio.units)
+    finish(Outcome("body", [clay_json(found)], text, problems=[*bench.problems, *problems]), as_json)

@@ -58,7 +58,8 @@ def compare(
     bench = open_bench(recipes, studio, strict, units)
     pairs = [(r, taught_setting(bench, r, body=body, kiln=kiln, circuit=circuit, cone=cone)) for r in bench.recipes]
     result = run_compare(pairs, bench.pantry, studio_cards(Path(bench.studio.folder)))
-    finish(Outcome("compare", [comparison_json(result)], compare_text(result), problems=bench.problems), as_json)
+    text = compare_text(result, bench.studio.units)
+    finish(Outcome("compare", [comparison_json(result)], text, problems=bench.problems), as_json)
 
 
 def studio_cards(folder: Path) -> tuple[Recipe, ...]:

@@ -68,4 +68,4 @@ def swap(
     resolution = min((s.resolution_g for s in bench.studio.scales), default=None)
     result = run_swap(bench.recipes[0], bench.pantry, stock, setting, old, new, resolution_g=resolution)
     problems = [*bench.problems, *remarks, *write_card(result.options, pick, output, force)]
-    finish(Outcome("swap", [swap_json(result)], swap_text(result), problems=problems), as_json)
+    finish(Outcome("swap", [swap_json(result)], swap_text(result, bench.studio.units), problems=problems), as_json)

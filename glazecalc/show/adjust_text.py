@@ -6,6 +6,7 @@ from glazecalc.show.change_text import option_text
 from glazecalc.show.layout import heading, labelled, paragraph, table
 from glazecalc.show.numbers import rounded
 from glazecalc.values.adjusting import AdjustResult, BatchResult, HandStep, Option
+from glazecalc.values.inputs import UnitChoice
 
 NO_PROMISE = (
     "These are chances, not promises: a clean tile is no proof of fit until it has been shocked hot and cold, and "
@@ -13,16 +14,16 @@ NO_PROMISE = (
 )
 
 
-def adjust_text(result: AdjustResult) -> str:
+def adjust_text(result: AdjustResult, units: UnitChoice) -> str:
     """A whole `adjust` answer at 80 columns."""
     parts = [paragraph(result.sentence), "", labelled("asked for", "; ".join(result.goals.words), 16, 0)]
     if result.shelf:
         parts.append(labelled("from the shelf", ", ".join(result.shelf), 16, 0))
     for number, option in enumerate(result.options, 1):
-        parts += ["", heading(_TITLES[option.kind.value]), option_text(number, result.before, option)]
+        parts += ["", heading(_TITLES[option.kind.value]), option_text(number, result.before, option, units)]
     if not result.options and result.nearest is not None:
         parts += ["", heading("The nearest there is (it does not meet what was asked)")]
-        parts.append(option_text(1, result.before, result.nearest))
+        parts.append(option_text(1, result.before, result.nearest, units))
     parts += [paragraph(f"- {note}") for note in result.notes]
     if result.options or result.nearest is not None:
         parts += ["", paragraph(NO_PROMISE)]
@@ -35,12 +36,12 @@ _TITLES = {
 }  # fmt: skip
 
 
-def batch_result_text(result: BatchResult) -> str:
+def batch_result_text(result: BatchResult, units: UnitChoice) -> str:
     """A formula made into batches, at 80 columns."""
     asked = "  ".join(f"{oxide} {rounded(moles, 2 if moles >= 0.1 else 3)}" for oxide, moles in result.target_unity)
     parts = [paragraph(result.sentence), "", labelled("asked for", asked, 12, 0)]
     for number, option in enumerate(result.options, 1):
-        parts += ["", option_text(number, None, option), *_deviations(option)]
+        parts += ["", option_text(number, None, option, units), *_deviations(option)]
         if option.steps:
             parts += ["", hand_table(option.steps)]
     return "\n".join(parts)

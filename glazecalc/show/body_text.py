@@ -7,7 +7,11 @@ from typing import Any
 from glazecalc.show.formula_text import estimate_line, formula_block
 from glazecalc.show.json_form import estimates_json, formula_json, verdict_json
 from glazecalc.show.layout import heading, labelled, paragraph, table
+from glazecalc.show.numbers import rounded
+from glazecalc.show.units import in_units
 from glazecalc.values.clay import ClayReport, WetSize
+from glazecalc.values.inputs import UnitChoice
+from glazecalc.values.units import convert
 
 _NAMES = {
     "body_expansion": "expansion", "prior_expansion": "before any tile", "reasoned_expansion": "from its recipe",
@@ -15,7 +19,7 @@ _NAMES = {
 }  # fmt: skip
 
 
-def clay_text(report: ClayReport) -> str:
+def clay_text(report: ClayReport, units: UnitChoice) -> str:
     """A whole `body` answer at 80 columns."""
     kind = ", ".join(word for word in (report.colour, report.ware if report.ware != "other" else "") if word)
     at = f" at cone {report.cone}" if report.cone else ""
@@ -23,12 +27,12 @@ def clay_text(report: ClayReport) -> str:
     parts = [paragraph(f"{report.body}{at}: {kind or 'class not known'}, {sold}."), ""]
     parts += [labelled("", verdict.message, 2) for verdict in report.verdicts]
     if report.wet_size is not None:
-        parts += ["", paragraph(_wet(report.wet_size))]
+        parts += ["", paragraph(_wet(report.wet_size, units))]
     parts += ["", heading("Figures, each with its 90 % interval")]
     for estimate in report.estimates:
         if estimate.name == "prior_expansion" and not report.tiles:
             continue
-        parts.append(labelled(_NAMES[estimate.name], estimate_line(estimate), 18))
+        parts.append(labelled(_NAMES[estimate.name], estimate_line(in_units(estimate, units)), 18))
         parts += [labelled("", f"({caveat})", 18) for caveat in estimate.caveats]
     if report.lines:
         parts += ["", heading("By cone"), _cones(report)]
@@ -42,11 +46,14 @@ def clay_text(report: ClayReport) -> str:
     return "\n".join(parts)
 
 
-def _wet(size: WetSize) -> str:
-    return (
-        f"For {size.fired_mm:.0f} mm fired, make it {size.wet_mm:.0f} mm wet "
-        f"({size.wet_low_mm:.0f} to {size.wet_high_mm:.0f} mm)."
+def _wet(size: WetSize, units: UnitChoice) -> str:
+    """How big to make it wet; inches to a hundredth, which is a quarter of a millimetre."""
+    places = 0 if units.length == "mm" else 2
+    fired, wet, low, high = (
+        rounded(convert(mm, "mm", units.length, "length"), places)
+        for mm in (size.fired_mm, size.wet_mm, size.wet_low_mm, size.wet_high_mm)
     )
+    return f"For {fired} {units.length} fired, make it {wet} {units.length} wet ({low} to {high} {units.length})."
 
 
 def _cones(report: ClayReport) -> str:

@@ -2,15 +2,20 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
+from glazecalc.show.formula_text import is_known
 from glazecalc.show.layout import labelled, paragraph, table
-from glazecalc.show.numbers import rounded
+from glazecalc.show.numbers import estimate_parts, rounded
+from glazecalc.show.units import in_units
 from glazecalc.values.adjusting import Option, Proof
-from glazecalc.values.inputs import Recipe
+from glazecalc.values.estimate import Estimate, percent_words
+from glazecalc.values.inputs import Recipe, UnitChoice
 from glazecalc.values.report import CheckResult
 
 _ESTIMATES = (
-    ("expansion", "expansion, 1e-6/K", 1.0, 2), ("crazing_probability", "likely to craze, %", 100.0, 0),
-    ("shivering_probability", "likely to shiver, %", 100.0, 0),
+    ("expansion", "expansion, 1e-6/K"), ("crazing_probability", "likely to craze, %"),
+    ("shivering_probability", "likely to shiver, %"),
 )  # fmt: skip
 
 MOST_SAID = 5
@@ -42,7 +47,7 @@ def _amount(value: float | None) -> str:
     return "-" if value is None else f"{round(value, 6):g}"
 
 
-def figures_table(before: CheckResult, after: CheckResult) -> str:
+def figures_table(before: CheckResult, after: CheckResult, units: UnitChoice) -> str:
     """Formula, ratios and chances before and after."""
     rows = [["", "before", "after"]]
     a, b = before.formula, after.formula
@@ -55,21 +60,31 @@ def figures_table(before: CheckResult, after: CheckResult) -> str:
         rows.append(["silica:alumina", _ratio(a.ratios.silica_alumina), _ratio(b.ratios.silica_alumina)])
         loss = [f.loss_on_ignition_percent for f in (a, b)]
         rows.append(["lost in firing, %", *("-" if x is None else rounded(x, 1) for x in loss)])
-    for name, title, factor, decimals in _ESTIMATES:
-        x, y = before.estimate(name), after.estimate(name)
-        if x is not None or y is not None:
-            rows.append([title, *("-" if e is None else rounded(factor * e.value, decimals) for e in (x, y))])
-    rows += _firing_rows(before, after)
-    return table(rows, "lrr", indent=4)
+    return table([*rows, *estimate_rows((before, after), units)], "lrr", indent=4)
 
 
-def _firing_rows(before: CheckResult, after: CheckResult) -> list[list[str]]:
-    x, y = before.estimate("firing_range"), after.estimate("firing_range")
-    if x is None and y is None:
-        return []
-    return [
-        ["firing range, degC", *("-" if e is None else f"{rounded(e.low, 0)} to {rounded(e.high, 0)}" for e in (x, y))]
-    ]
+def estimate_rows(checks: Sequence[CheckResult], units: UnitChoice) -> list[list[str]]:
+    """A row for each estimate that any of the checks has: expansion, chances, firing range."""
+    rows = []
+    for name, title in (*_ESTIMATES, ("firing_range", f"firing range, deg{units.temperature}")):
+        found = [c.estimate(name) for c in checks]
+        if any(e is not None for e in found):
+            rows.append([title, *("-" if e is None else _told(in_units(e, units)) for e in found)])
+    return rows
+
+
+def _told(estimate: Estimate) -> str:
+    """One estimate without its unit; the same figures that a check hides are hidden here."""
+    if not is_known(estimate):
+        return "not known"
+    if estimate.unit == "1":
+        return _chance(estimate.value)
+    _, low, high = estimate_parts(estimate)
+    return f"{low} to {high}" if estimate.name == "firing_range" else rounded(estimate.value, 2)
+
+
+def _chance(probability: float) -> str:
+    return percent_words(probability).removesuffix(" %")
 
 
 def _unity(value: float | None) -> str:
@@ -91,10 +106,10 @@ def proof_text(proof: Proof) -> str:
 
 
 def _percent(chance: float | None) -> str:
-    return "-" if chance is None else f"{100 * chance:.0f}"
+    return "-" if chance is None else _chance(chance)
 
 
-def option_text(number: int, before: CheckResult | None, option: Option) -> str:
+def option_text(number: int, before: CheckResult | None, option: Option, units: UnitChoice) -> str:
     """One option with everything a potter needs to try it."""
     parts = [paragraph(f"{number}. {option.sentence}", 0, 3)]
     if option.character is not None and before is not None:
@@ -105,7 +120,7 @@ def option_text(number: int, before: CheckResult | None, option: Option) -> str:
     if option.to_bucket:
         parts += ["", paragraph(option.to_bucket, 3)]
     if before is not None:
-        parts += ["", figures_table(before, option.after)]
+        parts += ["", figures_table(before, option.after, units)]
     parts += [paragraph(f"! {note}", 3, 2) for note in option.notes]
     if option.proof is not None:
         parts += ["", proof_text(option.proof)]

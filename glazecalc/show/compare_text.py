@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from glazecalc.show.change_text import estimate_rows
 from glazecalc.show.layout import heading, labelled, paragraph, table
 from glazecalc.show.numbers import rounded
 from glazecalc.values.adjusting import Comparison
+from glazecalc.values.inputs import UnitChoice
 from glazecalc.values.report import CheckResult
 from glazecalc.values.verdict import Answer
 
@@ -20,7 +22,7 @@ SIDE_BY_SIDE = 3
 """Most recipes beside one another at 80 columns; more stand in further tables."""
 
 
-def compare_text(result: Comparison) -> str:
+def compare_text(result: Comparison, units: UnitChoice) -> str:
     """A whole `compare` answer at 80 columns."""
     checks = [e.check for e in result.entries]
     parts = [paragraph("Compared: " + ", ".join(c.recipe.name for c in checks)), ""]
@@ -31,7 +33,7 @@ def compare_text(result: Comparison) -> str:
         names = [_short(c.recipe.name) for c in checks[part]]
         parts += [heading("Materials, % of base"), _numbers(names, [(n, v[part]) for n, v in result.materials], 1), ""]
         parts += [heading("Unity molecular formula"), _numbers(names, [(n, v[part]) for n, v in result.oxides], 3), ""]
-        parts += [heading("Ratios, estimates, answers"), _figures(names, checks[part]), ""]
+        parts += [heading("Ratios, estimates, answers"), _figures(names, checks[part], units), ""]
     related = [(e.check.recipe.name, e.relatives) for e in result.entries if e.relatives]
     if related:
         parts.append(heading("Nearest relatives in the studio"))
@@ -50,7 +52,7 @@ def _numbers(names: list[str], rows: list[tuple[str, tuple[float | None, ...]]],
     return table([["", *names], *shown], "l" + "r" * len(names))
 
 
-def _figures(names: list[str], checks: list[CheckResult]) -> str:
+def _figures(names: list[str], checks: list[CheckResult], units: UnitChoice) -> str:
     rows = [["", *names]]
     ratios = [c.formula.ratios if c.formula else None for c in checks]
     for key, title, decimals in (
@@ -60,17 +62,7 @@ def _figures(names: list[str], checks: list[CheckResult]) -> str:
     ):
         values = [None if r is None else getattr(r, key) for r in ratios]
         rows.append([title, *("-" if v is None else rounded(v, decimals) for v in values)])
-    for name, title, factor, decimals in (
-        ("expansion", "expansion, 1e-6/K", 1.0, 2),
-        ("crazing_probability", "likely to craze, %", 100.0, 0),
-        ("shivering_probability", "likely to shiver, %", 100.0, 0),
-    ):
-        found = [c.estimate(name) for c in checks]
-        rows.append([title, *("-" if e is None else rounded(factor * e.value, decimals) for e in found)])
-    found = [c.estimate("firing_range") for c in checks]
-    rows.append(
-        ["firing range, degC", *("-" if e is None else f"{rounded(e.low, 0)}-{rounded(e.high, 0)}" for e in found)]
-    )
+    rows += estimate_rows(checks, units)
     for rule, title in _RULES:
         rows.append([title, *(_answer(c, rule) for c in checks)])
     return table(rows, "l" + "r" * len(names))

@@ -5,9 +5,10 @@ from __future__ import annotations
 from glazecalc.show.change_text import option_text
 from glazecalc.show.layout import heading, labelled, paragraph
 from glazecalc.values.adjusting import Option, OxideShift, SwapResult
+from glazecalc.values.inputs import UnitChoice
 
 
-def swap_text(result: SwapResult) -> str:
+def swap_text(result: SwapResult, units: UnitChoice) -> str:
     """A whole `swap` answer at 80 columns."""
     parts = [paragraph(result.sentence)]
     for number, option in enumerate(result.options, 1):
@@ -16,7 +17,7 @@ def swap_text(result: SwapResult) -> str:
         if option.besides:
             head = f"Not asked for, {title.lower()}: {result.old} out, {' and '.join(option.besides)} in as well"
         parts += ["", heading(head)]
-        parts += [option_text(number, result.before, option), *_matching(option), *_clay(result, option)]
+        parts += [option_text(number, result.before, option, units), *_matching(option), *_clay(result, option)]
     return "\n".join(parts)
 
 
