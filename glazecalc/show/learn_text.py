@@ -17,6 +17,9 @@ HOW_TO_TEST = (
     "water."
 )  # fmt: skip
 
+_WORDS = ((0.3, "much"), (0.1, "some"), (0.0, "little"))
+"""From how many bits on a tile is said to tell much, some, little (a judgement)."""
+
 
 def lesson_text(lesson: Lesson) -> str:
     """A whole `learn` answer at 80 columns."""
@@ -91,8 +94,14 @@ def _next(tiles: tuple[NextTile, ...]) -> str:
     rows = [("glaze", "tells", "width after", "likely")]
     for tile in tiles:
         likely = ", ".join(f"{r.value} {100 * p:.0f} %" for r, p in sorted(tile.outcomes, key=lambda o: -o[1])[:2])
-        rows.append((tile.name[:34], f"{tile.information_bits:.2f} bit", f"{tile.width_after:.1f}", likely))
-    return table(rows, "lrrl", indent=0)
+        rows.append((tile.name[:34], _worth(tile.information_bits), f"{tile.width_after:.1f}", likely))
+    commands = [f"  {tile.name}: {tile.how}" for tile in tiles if tile.how]
+    return "\n".join([table(rows, "llrl", indent=0), *(["", "To mix them:", *commands] if commands else [])])
+
+
+def _worth(bits: float) -> str:
+    """What a tile should tell, in words; a toss of a coin tells one bit."""
+    return next(word for least, word in _WORDS if bits >= least)
 
 
 def lesson_json(lesson: Lesson) -> dict[str, Any]:
@@ -115,7 +124,7 @@ def lesson_json(lesson: Lesson) -> dict[str, Any]:
         "next_tiles": [
             {
                 "name": n.name, "information_bits": n.information_bits, "width_after": n.width_after,
-                "outcomes": {result.value: p for result, p in n.outcomes},
+                "outcomes": {result.value: p for result, p in n.outcomes}, "how": n.how,
             }
             for n in lesson.next_tiles
         ],

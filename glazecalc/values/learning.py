@@ -42,12 +42,14 @@ class NextTile:
     after it.
 
     ``outcomes`` are pairs of result and probability; ``width_after`` is the expected width of the 90 %
-    interval [1e-6/K] from a normal approximation."""
+    interval [1e-6/K] from a normal approximation. ``how`` is the command that lays out its mixing, empty for a
+    recipe as it stands."""
 
     name: str
     information_bits: float
     outcomes: tuple[tuple[TileResult, float], ...]
     width_after: float
+    how: str = ""
 
 
 @dataclass(frozen=True, slots=True)

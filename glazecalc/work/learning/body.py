@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from typing import Final
 
 from glazecalc.chemistry.composition import Composition
-from glazecalc.chemistry.shrinkage import absorption_percent, shrinkage_percent
+from glazecalc.chemistry.shrinkage import absorption_percent, length_after_mm, shrinkage_percent
 from glazecalc.chemistry.unity import CONVENTIONS
 from glazecalc.judge.clay_range import judge_clay_range
 from glazecalc.judge.tight import judge_tight
@@ -87,6 +87,7 @@ def clay_report(
         judge_tight(body.name, cone, soaks, limit),
     )
     found = None if composition is None else phases(composition.mole_fractions[:1])
+    drying = body.drying_shrinkage_percent
     ids = dict.fromkeys([*(s for e in estimates for s in e.sources), "potters_tight"])
     return ClayReport(
         body=body.name,
@@ -100,7 +101,7 @@ def clay_report(
         else PhaseShares(*(float(a[0]) for a in (found.glass, found.mullite, found.quartz))),
         estimates=tuple(estimates),
         lines=_lines(body),
-        wet_size=None if shrinks is None or fired_mm is None else wet_size(fired_mm, shrinks),
+        wet_size=None if shrinks is None or fired_mm is None else wet_size(fired_mm, shrinks, drying),
         verdicts=verdicts,
         missing=_missing(body, cone, soaks),
         tiles=len(evidence(tiles, body.name, cone)[0]),
@@ -172,10 +173,11 @@ def published_shrinkage(degC: float) -> list[float]:
     return sorted(float(row["shrinkage_percent"]) for row in rows if abs(float(row["degC"]) - degC) <= _NEAR_K)
 
 
-def wet_size(fired_mm: float, shrinks: Estimate) -> WetSize:
-    """How big to make it wet for a fired size [mm]: fired / (1 - shrinkage)."""
+def wet_size(fired_mm: float, shrinks: Estimate, drying_percent: float | None = None) -> WetSize:
+    """How big to make it wet for a fired size [mm]: fired / (1 - shrinkage); and how big that is when dry."""
     sizes = [fired_mm / (1.0 - percent / 100.0) for percent in (shrinks.value, shrinks.low, shrinks.high)]
-    return WetSize(fired_mm, *sizes)
+    dry_mm = None if drying_percent is None else length_after_mm(sizes[0], drying_percent)
+    return WetSize(fired_mm, *sizes, dry_mm)
 
 
 def _lines(body: Body) -> tuple[ConeLine, ...]:

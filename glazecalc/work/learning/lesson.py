@@ -5,6 +5,7 @@ fire next.
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from dataclasses import replace
 from typing import Final
 
 from glazecalc.models.body import known_body
@@ -63,9 +64,10 @@ def lesson(
     used, passed = evidence(tiles, body.name, cone, book)
     learned = learn(body, used, cone, reasoned)
     ground = ground_of(known_body(body, cone, None, reasoned))
-    candidates = _candidates(recipes, shelf, cone, kiln, book)
+    candidates, how = _candidates(recipes, shelf, cone, kiln, book)
     count = min(_NEXT, tiles_per_firing) if tiles_per_firing else _NEXT
-    offered = best_next(ground, candidates, family_likelihoods(ground, used), count)
+    best = best_next(ground, candidates, family_likelihoods(ground, used), count)
+    offered = tuple(replace(tile, how=how.get(tile.name, "")) for tile in best)
     remarks = ("no recipe of the studio can be fired for this: its cone must be one the kiln reaches",)
     return Lesson(
         body=body.name,
@@ -116,15 +118,19 @@ def _tile_lines(
 
 def _candidates(
     recipes: Iterable[Recipe], shelf: Pantry, cone: Cone | None, kiln: Kiln | None, book: FamilyBook
-) -> list[tuple[str, GlazeOnTile]]:
+) -> tuple[list[tuple[str, GlazeOnTile]], dict[str, str]]:
+    """Name and glaze of every tile that can be offered, and the command that lays out a rung, by its name."""
     found: list[tuple[str, GlazeOnTile]] = []
+    how: dict[str, str] = {}
     for recipe in recipes:
         if recipe.kind in ("glaze", "composition") and _can_be_fired(recipe, cone, kiln):
-            for rung in (recipe, *_rungs(recipe, shelf)):
+            rungs = _rungs(recipe, shelf)
+            how |= {rung.name: command for rung, command in rungs}
+            for rung in (recipe, *(rung for rung, _ in rungs)):
                 glaze = _glaze(rung, shelf, book)
                 if glaze is not None:
                     found.append((rung.name, glaze))
-    return found
+    return found, how
 
 
 def _can_be_fired(recipe: Recipe, cone: Cone | None, kiln: Kiln | None) -> bool:
@@ -135,8 +141,9 @@ def _can_be_fired(recipe: Recipe, cone: Cone | None, kiln: Kiln | None) -> bool:
     return cone is None or recipe.cone.low <= cone <= recipe.cone.high
 
 
-def _rungs(recipe: Recipe, shelf: Pantry) -> list[Recipe]:
-    """A graded series on a recipe: each rung named for what was added to 100 parts of the base."""
+def _rungs(recipe: Recipe, shelf: Pantry) -> list[tuple[Recipe, str]]:
+    """A graded series on a recipe: each rung named for what was added to 100 parts of the base, and the command that
+    lays it out."""
     if recipe.kind != "glaze" or not recipe.base_total:
         return []
     rungs = []
@@ -146,7 +153,10 @@ def _rungs(recipe: Recipe, shelf: Pantry) -> list[Recipe]:
         for percent in steps:
             line = RecipeLine(material=material, amount=percent * recipe.base_total / 100.0)
             name = f"{recipe.name} + {percent:g} % {material.casefold()}"
-            rungs.append(recipe.model_copy(update={"name": name[:200], "lines": (*recipe.lines, line)}))
+            rung = recipe.model_copy(update={"name": name[:200], "lines": (*recipe.lines, line)})
+            card = f'"{recipe.file}"' if " " in (recipe.file or "") else recipe.file
+            command = f'glazecalc tiles {card} --plan additions --add "{material}:{percent:g}" --record'
+            rungs.append((rung, command if recipe.file else ""))
     return rungs
 
 
