@@ -95,7 +95,7 @@ def _next(tiles: tuple[NextTile, ...]) -> str:
     for tile in tiles:
         likely = ", ".join(f"{r.value} {100 * p:.0f} %" for r, p in sorted(tile.outcomes, key=lambda o: -o[1])[:2])
         rows.append((tile.name[:34], _worth(tile.information_bits), f"{tile.width_after:.1f}", likely))
-    commands = [f"  {tile.name}: {tile.how}" for tile in tiles if tile.how]
+    commands = [paragraph(f"{tile.name}: {tile.how}", 2, 4) for tile in tiles if tile.how]
     return "\n".join([table(rows, "llrl", indent=0), *(["", "To mix them:", *commands] if commands else [])])
 
 
