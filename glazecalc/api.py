@@ -89,7 +89,7 @@ def setting(
     Raises ProblemsError for a name the studio does not have.
     """
     found = setting_for(studio, recipe, body=body, kiln=kiln, circuit=circuit, cone=cone)
-    return taught(found, Path(studio.folder), shelf(studio))
+    return taught(found, studio, shelf(studio))
 
 
 def check(recipe: Recipe, studio: Studio, **names: str | None) -> CheckResult:
@@ -141,7 +141,7 @@ def compare(recipes: Sequence[Recipe], studio: Studio, **names: str | None) -> C
 
 def kiln(studio: Studio, name: str | None = None, circuit: str | None = None) -> KilnReport:
     """May this kiln be plugged in there, and how hot does it get? Raises ProblemsError for an unknown name."""
-    from glazecalc.bench.recorded import recorded_firings
+    from glazecalc.bench.recorded import firings_of
     from glazecalc.work.kilns.kiln import KilnQuestion, check_kiln
 
     found = pick(studio.kilns, name, studio.defaults.kiln, "kiln", studio)
@@ -154,7 +154,7 @@ def kiln(studio: Studio, name: str | None = None, circuit: str | None = None) ->
             circuits=studio.circuits,
             circuit=on,
             pieces=studio.pieces,
-            firings=recorded_firings(Path(studio.folder)),
+            firings=firings_of(studio, found),
             limits=studio.limits,
         )
     )

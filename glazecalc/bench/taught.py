@@ -7,7 +7,7 @@ from pathlib import Path
 
 from glazecalc.bench.open import Bench
 from glazecalc.keep import FILE_NAME
-from glazecalc.values.inputs import Body, Recipe
+from glazecalc.values.inputs import Body, Recipe, Studio
 from glazecalc.values.problem import Problem, remark
 from glazecalc.work.pantry import Pantry
 from glazecalc.work.setting import Setting, setting_for
@@ -28,23 +28,23 @@ def taught_setting(
     Raises ProblemsError for a name the studio does not have, or a cone that is none.
     """
     setting = setting_for(bench.studio, recipe, body=body, kiln=kiln, circuit=circuit, cone=cone)
-    return taught(setting, Path(bench.studio.folder), bench.pantry)
+    return taught(setting, bench.studio, bench.pantry)
 
 
-def taught(setting: Setting, folder: Path, shelf: Pantry) -> Setting:
+def taught(setting: Setting, studio: Studio, shelf: Pantry) -> Setting:
     """The setting with what the journal and the clay's own recipe teach of clay and kiln."""
+    folder = Path(studio.folder)
     journal = (folder / FILE_NAME).is_file()
-    return _taught_kiln(_taught_clay(setting, folder, shelf, journal), folder, journal)
+    return _taught_kiln(_taught_clay(setting, folder, shelf, journal), studio, journal)
 
 
-def _taught_kiln(setting: Setting, folder: Path, journal: bool) -> Setting:
-    """The setting with the firings recorded of its kiln."""
+def _taught_kiln(setting: Setting, studio: Studio, journal: bool) -> Setting:
+    """The setting with the firings recorded of its kiln, and the circuits they may have been on."""
     if setting.kiln is None or not journal:
         return setting
-    from glazecalc.bench.recorded import recorded_firings
+    from glazecalc.bench.recorded import firings_of
 
-    name = setting.kiln.name.casefold()
-    return replace(setting, firings=tuple(f for f in recorded_firings(folder) if f.kiln.casefold() == name))
+    return replace(setting, firings=firings_of(studio, setting.kiln), circuits=studio.circuits)
 
 
 def _taught_clay(setting: Setting, folder: Path, shelf: Pantry, journal: bool) -> Setting:

@@ -136,7 +136,7 @@ def _planned(
 def _place(bench: Bench, names: tuple[str | None, ...]) -> FiringPlace:
     """Kiln, circuit and clay from names and the studio's defaults; the kiln as its recorded firings teach
     it."""
-    from glazecalc.bench.recorded import recorded_firings
+    from glazecalc.bench.recorded import firings_of
     from glazecalc.work.kilns.firing import FiringPlace
     from glazecalc.work.kilns.learn_kiln import learned_draws
     from glazecalc.work.setting import pick
@@ -146,11 +146,11 @@ def _place(bench: Bench, names: tuple[str | None, ...]) -> FiringPlace:
     chosen = pick(studio.kilns, kiln, usual.kiln, "kiln", studio)
     at_home = chosen is not None and usual.kiln is not None and chosen.name.casefold() == usual.kiln.casefold()
     wired = pick(studio.circuits, circuit, usual.circuit, "circuit", studio) if circuit or at_home else None
-    firings = recorded_firings(Path(studio.folder)) if chosen is not None else ()
+    firings = firings_of(studio, chosen) if chosen is not None else ()
     return FiringPlace(
         kiln=chosen,
         circuit=wired,
         body=pick(studio.bodies, body, usual.body, "body", studio),
-        draws=learned_draws(chosen, firings, wired) if chosen is not None and firings else None,
+        draws=learned_draws(chosen, firings, studio.circuits) if chosen is not None and firings else None,
         limits=studio.limits,
     )

@@ -3,7 +3,6 @@ stand."""
 
 from __future__ import annotations
 
-from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
@@ -86,7 +85,7 @@ def kiln(
 
 def _question(bench: Bench, name: str | None, circuit: str | None, room: str | None, cone: str | None) -> KilnQuestion:
     """What is asked, from names and the studio's defaults; those belong to the default kiln."""
-    from glazecalc.bench.recorded import recorded_firings
+    from glazecalc.bench.recorded import firings_of
     from glazecalc.values.problem import ProblemsError, error
     from glazecalc.work.kilns.kiln import KilnQuestion
     from glazecalc.work.setting import cone_named, pick
@@ -105,7 +104,7 @@ def _question(bench: Bench, name: str | None, circuit: str | None, room: str | N
         room=pick(place.rooms, room, usual.room if at_home else None, "room", place),
         room_asked=room is not None,
         pieces=place.pieces,
-        firings=recorded_firings(Path(place.folder)),
+        firings=firings_of(place, chosen),
         recipe=bench.recipes[0] if bench.recipes else None,
         shelf=bench.pantry,
         limits=place.limits,

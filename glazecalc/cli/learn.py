@@ -52,7 +52,7 @@ def learn(
     bench = open_bench((), studio, units=units)
     folder = studio or Path()
     if kiln is not None and body is None:
-        finish(_of_kiln(bench, folder, kiln, circuit), as_json)
+        finish(_of_kiln(bench, kiln, circuit), as_json)
     finish(_of_body(bench, folder, body, kiln, cone), as_json)
 
 
@@ -117,8 +117,8 @@ def _tiles_per_firing(bench: Bench, kiln: object) -> int | None:
     return None if found is None else found[1]
 
 
-def _of_kiln(bench: Bench, folder: Path, name: str, circuit: str | None) -> Outcome:
-    from glazecalc.bench.recorded import recorded_firings
+def _of_kiln(bench: Bench, name: str, circuit: str | None) -> Outcome:
+    from glazecalc.bench.recorded import firings_of
     from glazecalc.show.learn_kiln_text import kiln_learned_json, kiln_learned_text
     from glazecalc.work.kilns.learn_kiln import learn_kiln
     from glazecalc.work.setting import pick
@@ -128,6 +128,6 @@ def _of_kiln(bench: Bench, folder: Path, name: str, circuit: str | None) -> Outc
     assert kiln is not None
     usual = studio.defaults.kiln is not None and kiln.name.casefold() == studio.defaults.kiln.casefold()
     on = pick(studio.circuits, circuit, studio.defaults.circuit, "circuit", studio) if circuit or usual else None
-    found = learn_kiln(kiln, recorded_firings(folder), on)
+    found = learn_kiln(kiln, firings_of(studio, kiln), on, studio.circuits)
     problems = [*bench.problems, *found.problems]
     return Outcome("learn", [kiln_learned_json(found)], kiln_learned_text(found, studio.units), problems=problems)

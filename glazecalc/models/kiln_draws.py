@@ -68,7 +68,8 @@ class KilnDraws:
     as a share; ``loss`` and ``store`` multiply what geometry and brick give; ``load`` is a share of a full
     load; ``supply_z`` is the standing of the mains in standard deviations. ``spread_m``, ``wall_J_per_K`` and
     ``outer_W_per_K`` come from the geometry. ``agrees`` is False when power, size and rated cone hardly go
-    together.
+    together; ``misfit`` tells how far the worst of the firings they were learned from lies from the model, in the
+    spread of readings.
     """
 
     kiln: Kiln
@@ -85,6 +86,7 @@ class KilnDraws:
     inside: Chamber
     agrees: bool = True
     learned: bool = False
+    misfit: float = 0.0
 
     def model(
         self, volts_share: Array | float = 1.0, load: Array | float | None = None, new: bool = False
@@ -178,7 +180,7 @@ def plate_power_W(kiln: Kiln) -> float:
     return float(sum(known) / len(known))
 
 
-def wear_share(firings: int | None, z: Array) -> Array:
+def wear_share(firings: float | None, z: Array) -> Array:
     """Growth of the elements' resistance as a share, for standard-normal draws ``z``, shape (n,)."""
     count = UNKNOWN_FIRINGS * np.exp(0.5 * np.roll(z, 7)) if firings is None else float(firings)
     life = LIFE_FIRINGS[0] * np.exp(LIFE_FIRINGS[1] * z)

@@ -12,6 +12,7 @@ from glazecalc.models.bending import equivalent_degC
 from glazecalc.models.kiln import HeatingRun, run_full_power, stall_degC
 from glazecalc.models.kiln_draws import KilnDraws, heat_along, rated_degC, weighted_quantile
 from glazecalc.values.cones import Cone
+from glazecalc.values.inputs import Kiln
 
 Array = NDArray[np.float64]
 
@@ -62,18 +63,35 @@ def supply_share(
     """Volts at the kiln under load as a share of the plate's, shape (n,).
 
     ``volts`` are those of the circuit, None for the plate's own; ``loop_ohm`` the wire's resistance there
-    and back, None if not known; ``other_A`` is drawn through the same wire. A figure that is not one of the
-    nominal ones is taken as measured.
+    and back, None if not known; ``other_A`` is drawn through the same wire; ``measured`` as for
+    :func:`volts_spread`.
     """
     plate = draws.kiln.volts or volts or 120.0
     given = volts or plate
-    is_measured = given not in _NOMINAL_VOLTS if measured is None else measured
-    here = given * (1.0 + (MEASURED_SPREAD if is_measured else NOMINAL_SPREAD) * draws.supply_z)
+    here = given * (1.0 + volts_spread(given, measured) * draws.supply_z)
     if loop_ohm is None:
         lost = UNKNOWN_DROP[0] + UNKNOWN_DROP[1] * np.roll(draws.supply_z, 11)
         return np.asarray(here / plate * (1.0 - np.clip(lost, 0.0, 0.05)))
-    heater_ohm = plate**2 / draws.power_W * (1.0 + draws.wear)
+    heater_ohm = element_ohm(draws.kiln, plate, draws.power_W, draws.wear)
     return np.asarray((here - other_A * loop_ohm) / plate * heater_ohm / (heater_ohm + loop_ohm))
+
+
+def volts_spread(volts: float, measured: bool | None = None) -> float:
+    """Standard deviation of the mains about the ``volts`` written down, as a share.
+
+    Where ``measured`` is None, a figure that is not one of the nominal ones is taken as measured.
+    """
+    return MEASURED_SPREAD if (volts not in _NOMINAL_VOLTS if measured is None else measured) else NOMINAL_SPREAD
+
+
+def element_ohm(kiln: Kiln, plate_V: float, power_W: Array, wear: Array) -> Array:
+    """Resistance of elements that gave ``power_W`` at ``plate_V`` when new, worn since [ohm].
+
+    For three phases it is the volts between two lines over the current in one, as
+    :func:`glazecalc.models.conductors.loop_resistance_ohm` tells the wire.
+    """
+    root = 3.0**0.5 if kiln.phase == 3 else 1.0
+    return np.asarray(root * plate_V**2 / power_W * (1.0 + wear))
 
 
 def reach(draws: KilnDraws, volts_share: Array | float, hours: float = REASONABLE_HOURS) -> Reach:

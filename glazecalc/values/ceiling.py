@@ -27,7 +27,8 @@ class Ceiling:
     ``estimate`` is ``kiln_ceiling`` [degC]: heat-work told as the peak of a steady 60 degC/h ramp, never
     above the maker's rated cone. ``cone`` is the hottest cone at or below its value, ``cone_low`` and
     ``cone_high`` at the ends of its interval. ``stall`` is where the temperature stops climbing. ``cones``
-    is empty where the kiln could not be modelled and its plate's cone stands alone.
+    is empty where the kiln could not be modelled and its plate's cone stands alone. ``misfit`` tells how far the
+    firings it was learned from lie from the model, in the spread of readings.
     """
 
     estimate: Estimate
@@ -37,6 +38,7 @@ class Ceiling:
     stall: Estimate | None = None
     cones: tuple[ConeReach, ...] = ()
     notes: tuple[str, ...] = ()
+    misfit: float = 0.0
 
     def chance(self, cone: Cone) -> float | None:
         """Chance of bringing ``cone`` down, or None where it is not known."""

@@ -11,9 +11,9 @@ from glazecalc.values.ceiling import Ceiling
 from glazecalc.values.cones import Cone
 from glazecalc.values.estimate import Estimate
 from glazecalc.values.inputs import Circuit, Kiln, Limits
-from glazecalc.values.problem import Problem, remark
+from glazecalc.values.problem import Problem
 from glazecalc.values.verdict import Answer, Verdict
-from glazecalc.work.kilns.kiln_ceiling import ceiling, volts_go_together
+from glazecalc.work.kilns.kiln_ceiling import ceiling, ceiling_remarks, volts_go_together
 from glazecalc.work.kilns.supply import with_circuit
 from glazecalc.work.setting import Question, Setting
 
@@ -33,8 +33,7 @@ def reach(question: Question) -> tuple[tuple[Estimate, ...], Verdict, tuple[Prob
     verdict = with_circuit(heat, kiln, setting.circuit)
     if found is None:
         return (), verdict, ()
-    remarks = tuple(remark("kiln-plate", f"{kiln.name}: {note}", line=kiln.line) for note in found.notes)
-    return (found.estimate,), verdict, remarks
+    return (found.estimate,), verdict, ceiling_remarks(kiln, found)
 
 
 def _learned(setting: Setting) -> KilnDraws | None:
@@ -43,7 +42,7 @@ def _learned(setting: Setting) -> KilnDraws | None:
         return None
     from glazecalc.work.kilns.learn_kiln import learned_draws
 
-    return learned_draws(setting.kiln, setting.firings, setting.circuit)
+    return learned_draws(setting.kiln, setting.firings, setting.circuits)
 
 
 def reach_verdict(

@@ -25,7 +25,7 @@ class Setting:
     """The clay, the kiln on its circuit, the cone to judge at, the levels at which a verdict turns.
 
     ``learned`` is the clay's expansion from the recorded ``tiles``, ``reasoned`` that from the body's own
-    recipe. ``firings`` are those recorded of the kiln."""
+    recipe. ``firings`` are those recorded of the kiln, ``circuits`` the studio's, on which they were fired."""
 
     body: Body | None = None
     kiln: Kiln | None = None
@@ -36,6 +36,7 @@ class Setting:
     reasoned: Estimate | None = None
     tiles: tuple[TileRecord, ...] = ()
     firings: tuple[FiringRecord, ...] = ()
+    circuits: tuple[Circuit, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

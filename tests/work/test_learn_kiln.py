@@ -13,7 +13,8 @@ from glazecalc.values.inputs import Interior, Kiln
 from glazecalc.values.problem import ProblemsError
 from glazecalc.values.records import FiringRecord, Reading, WitnessCone
 from glazecalc.values.verdict import Answer
-from glazecalc.work.kilns.learn_kiln import curve_of, flat_out_from, learn_kiln, learned_draws
+from glazecalc.work.kilns.firing_curve import curve_of, flat_out_from
+from glazecalc.work.kilns.learn_kiln import learn_kiln, learned_draws
 
 KILN = Kiln(
     name="Shed kiln", volts=120.0, amps=15.0, cone=Cone("8"), shelves=1, firings_on_elements=20, wall_mm=64.0,
@@ -77,7 +78,7 @@ def test_the_flat_out_stretch_is_found_from_the_climb() -> None:
     assert flat_out_from([0, 1, 2, 3, 4, 5], [20, 120, 400, 600, 750, 850]) == 1
     assert flat_out_from([0, 1, 2, 3, 4], [20, 120, 220, 320, 420]) is None
     assert flat_out_from([0, 1, 2], [20, 400, 700]) is None
-    curve, told = curve_of(KILN, record(), None)
+    curve, told = curve_of(KILN, record())
     assert curve is not None
     assert 1.0 <= curve.flat_out_h <= 3.0
     assert curve.down == (Cone("3"),)
@@ -86,7 +87,7 @@ def test_the_flat_out_stretch_is_found_from_the_climb() -> None:
 
 
 def test_learning_gives_estimates_and_a_ceiling() -> None:
-    found = learn_kiln(KILN, [record(), record(id="F2", kiln="Another kiln")])
+    found = learn_kiln(KILN, [record()])
     assert [name for name, _ in found.used] == ["F1"]
     assert {e.name for e in found.estimates} == {"power_factor", "loss_factor", "heat_store_factor", "element_wear"}
     assert all(e.basis is Basis.LEARNED for e in found.estimates)
@@ -108,7 +109,7 @@ def test_a_firing_that_tells_nothing_is_left_out_with_its_reason() -> None:
     assert "plate" in found.sentence
     assert learned_draws(KILN, [by_controller]) is None
     whole = record(readings=(), peak_degC=1180.0, schedule="full power from cold")
-    curve, _ = curve_of(KILN, whole, None)
+    curve, _ = curve_of(KILN, whole)
     assert curve is not None
     assert curve.hours == (0.0, 8.0)
 

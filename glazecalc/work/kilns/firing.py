@@ -36,12 +36,9 @@ from glazecalc.work.kilns.firing_follow import (
 )
 from glazecalc.work.kilns.firing_plan import THIN_MM, Plan, corners, plan_legs
 from glazecalc.work.kilns.firing_safety import safety_notes
-from glazecalc.work.kilns.kiln_ceiling import plate_draws, volts_go_together
+from glazecalc.work.kilns.kiln_ceiling import cone_reading_K, misfit_remarks, plate_draws, volts_go_together
 from glazecalc.work.kilns.supply import refusal, with_circuit
 from glazecalc.work.kilns.switch import turn_ups
-
-READING_K = 11.93
-"""Half of the 90 % interval of a cone's bending temperature [K]."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -189,7 +186,7 @@ def _report(
     basis = Basis.LEARNED if learned else Basis.MODEL
     price = limits.electricity_price_per_kWh
     estimates = energy_estimates(run, basis, price, limits.currency) if run else ()
-    low, high = (_reached_at(times, degC + shift) for shift in (-READING_K, READING_K))
+    low, high = (_reached_at(times, degC + shift) for shift in (-cone_reading_K(), cone_reading_K()))
     peak = next((leg for leg in legs if leg.at_peak), legs[-1])
     aim = cone or reached
     return FiringReport(
@@ -215,9 +212,14 @@ def _report(
         estimates=estimates,
         planned=tuple(zip(times.tolist(), degC.tolist(), strict=True)),
         predicted=curve_points(run) if run else (),
-        notes=tuple(notes),
+        notes=(*notes, *(_misfits(kiln, run) if kiln and run else ())),
         sources=_sources(estimates),
     )
+
+
+def _misfits(kiln: Kiln, run: KilnRun) -> tuple[str, ...]:
+    """In words, where the firings the kiln was learned from do not look like it."""
+    return tuple(f"{p.message}; {p.hint}" for p in misfit_remarks(kiln, run.draws.misfit))
 
 
 def witness_set(cone: Cone | None) -> tuple[Cone, ...]:

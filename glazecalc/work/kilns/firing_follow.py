@@ -10,13 +10,12 @@ import numpy as np
 from glazecalc.models.kiln import KilnModel
 from glazecalc.models.kiln_draws import KilnDraws, heat_along, weighted_quantile
 from glazecalc.models.kiln_follow import Followed, Leg, follow_legs
-from glazecalc.models.reach import supply_share
 from glazecalc.values.cones import Cone
 from glazecalc.values.estimate import Basis, Estimate
 from glazecalc.values.inputs import Circuit
 from glazecalc.values.kiln_report import CurvePoint
 from glazecalc.work.kilns.firing_plan import START_DEGC, Plan, with_peak
-from glazecalc.work.kilns.kiln_ceiling import SOURCES, wire_loop_ohm
+from glazecalc.work.kilns.kiln_ceiling import SOURCES, share_on
 
 KEEP_CHANCE: Final = 0.65
 """A rate is asked of a kiln if it keeps it at least this likely."""
@@ -46,9 +45,7 @@ class KilnRun:
 
 def run_kiln(draws: KilnDraws, circuit: Circuit | None, legs: tuple[Plan, ...]) -> KilnRun:
     """The likely kilns led through the legs on this circuit."""
-    other = (circuit.other_load_A or 0.0) if circuit else 0.0
-    share = supply_share(draws, circuit.volts if circuit else None, wire_loop_ohm(circuit), other)
-    model = draws.model(share)
+    model = draws.model(share_on(draws, circuit))
     found = follow_legs(model, tuple(Leg(p.rate, p.to_degC, p.hold_h) for p in legs), LONGEST_H)
     kept = tuple(float(draws.weights @ row) for row in found.kept)
     return KilnRun(found, kept, draws, model)

@@ -17,19 +17,19 @@ from glazecalc.values.estimate import Basis, Estimate
 from glazecalc.values.inputs import Circuit, Kiln, Limits, Piece, Recipe, Room
 from glazecalc.values.kiln_report import CurvePoint, KilnReport, PlaceResult, WearTrend
 from glazecalc.values.mains import CircuitResult
-from glazecalc.values.problem import Problem, remark
 from glazecalc.values.records import FiringRecord
 from glazecalc.values.verdict import Answer, Verdict, worst
 from glazecalc.work.kilns.firing_follow import KilnRun, energy_estimates, run_kiln
 from glazecalc.work.kilns.firing_plan import plan_legs
 from glazecalc.work.kilns.kiln_ceiling import (
     ceiling,
+    ceiling_remarks,
     full_power,
     hours_to_cone,
     plate_draws,
     volts_go_together,
 )
-from glazecalc.work.kilns.learn_kiln import learned_draws, own_firings, wear_trend
+from glazecalc.work.kilns.learn_kiln import learned_draws, wear_trend
 from glazecalc.work.kilns.place import judge_place
 from glazecalc.work.kilns.releases import load_releases
 from glazecalc.work.kilns.stacking import STANDARD_PIECES, stack
@@ -47,7 +47,7 @@ _POINTS = 40
 
 @dataclass(frozen=True, slots=True)
 class KilnQuestion:
-    """What is asked of a kiln: the studio's circuits, the one meant, cone, room, pieces, records, a glaze."""
+    """What is asked of a kiln: the studio's circuits, the one meant, cone, room, pieces, its own firings, a glaze."""
 
     kiln: Kiln
     circuits: tuple[Circuit, ...] = ()
@@ -79,7 +79,7 @@ def check_kiln(question: KilnQuestion) -> KilnReport:
     verdicts = [_circuit_verdict(kiln, mine)]
     if cone is not None:
         verdicts.append(reach_verdict(kiln, circuit, cone, hot, question.limits))
-    wear = wear_trend(own_firings(kiln, question.firings))
+    wear = wear_trend(question.firings)
     if wear is not None and wear.verdict.answer is not Answer.NOT_ASKED:
         verdicts.append(wear.verdict)
     run = _firing_run(draws, circuit, cone or kiln.cone) if found is not None and draws is not None else None
@@ -108,7 +108,7 @@ def check_kiln(question: KilnQuestion) -> KilnReport:
         cautions=_cautions(kiln, cone),
         next_steps=_next_steps(kiln, mine, hot, wear),
         sources=_sources(estimates),
-        problems=_problems(kiln, hot),
+        problems=ceiling_remarks(kiln, hot),
     )
 
 
@@ -133,7 +133,7 @@ def _best(ranked: Sequence[CircuitResult], circuits: Sequence[Circuit]) -> Circu
 def _draws(question: KilnQuestion) -> KilnDraws | None:
     if not can_be_modelled(question.kiln):
         return None
-    learned = learned_draws(question.kiln, question.firings, question.circuit) if question.firings else None
+    learned = learned_draws(question.kiln, question.firings, question.circuits) if question.firings else None
     return learned or plate_draws(question.kiln)
 
 
@@ -228,11 +228,6 @@ def _next_steps(kiln: Kiln, mine: CircuitResult | None, hot: Ceiling | None, wea
     if wear is not None and wear.verdict.answer is Answer.CANNOT_SAY:
         found.append("Have the elements' resistance measured, the kiln unplugged and cold.")
     return tuple(found)
-
-
-def _problems(kiln: Kiln, hot: Ceiling | None) -> tuple[Problem, ...]:
-    notes = hot.notes if hot is not None else ()
-    return tuple(remark("kiln-plate", f"{kiln.name}: {note}", line=kiln.line) for note in notes)
 
 
 _GENERAL_SOURCES = ("brick_clays_1908", "common_practice")

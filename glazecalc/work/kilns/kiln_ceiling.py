@@ -6,12 +6,14 @@ from __future__ import annotations
 
 import math
 from functools import lru_cache
+from typing import Final
 
 import numpy as np
+from numpy.typing import NDArray
 
 from glazecalc.models.conductors import loop_resistance_ohm
 from glazecalc.models.cones import cone_reached, cone_temperature
-from glazecalc.models.heat_work import READING_RANGE_K, heat_law
+from glazecalc.models.heat_work import heat_law
 from glazecalc.models.kiln_draws import KilnDraws, can_be_modelled, draws_from_plate
 from glazecalc.models.reach import REASONABLE_HOURS, Reach, ceiling_degC, reach, supply_share
 from glazecalc.values.ceiling import Ceiling, ConeReach
@@ -19,8 +21,11 @@ from glazecalc.values.cones import Cone
 from glazecalc.values.estimate import Basis, Estimate
 from glazecalc.values.inputs import Circuit, Kiln
 from glazecalc.values.mains import mains_tables
+from glazecalc.values.problem import Problem, remark
 
 SOURCES = ("wall_memory", "cone_chart", "ansi_c84", "common_practice")
+MISFIT_TO_TELL: Final = 2.5
+"""Firings this many times further from the model than readings usually do are said not to look like this kiln."""
 COOLEST_TOLD = Cone("010")
 """Cones below this one are of no interest in a list of what a kiln reaches."""
 
@@ -48,17 +53,31 @@ def full_power(kiln: Kiln, circuit: Circuit | None, draws: KilnDraws | None = No
         if not can_be_modelled(kiln):
             return None
         draws = plate_draws(kiln)
+    return reach(draws, share_on(draws, circuit))
+
+
+def cone_reading_K() -> float:
+    """Half of the 90 % interval of a cone's bending temperature [K]."""
+    return 1.645 * float(heat_law().spread_K.max())
+
+
+def share_on(draws: KilnDraws, circuit: Circuit | None) -> NDArray[np.float64]:
+    """Volts at the kiln under load on this circuit (None: at those of its plate) as a share of the plate's, (n,)."""
     if circuit is None:
-        return reach(draws, supply_share(draws, None, None))
-    other = circuit.other_load_A or 0.0
-    return reach(draws, supply_share(draws, circuit.volts, wire_loop_ohm(circuit), other))
+        return supply_share(draws, None, None)
+    return supply_share(draws, circuit.volts, wire_loop_ohm(circuit), circuit.other_load_A or 0.0)
 
 
 def volts_go_together(kiln: Kiln, circuit: Circuit | None) -> bool:
     """False where the circuit is of another kind than the kiln's, so that no reach is worth working out."""
     if circuit is None or circuit.volts is None or kiln.volts is None:
         return True
-    return 0.8 < circuit.volts / kiln.volts < 1.15
+    return volts_suit(kiln, circuit.volts)
+
+
+def volts_suit(kiln: Kiln, volts: float) -> bool:
+    """Whether these volts are of the kind the kiln is made for; True where its plate does not say."""
+    return kiln.volts is None or 0.8 < volts / kiln.volts < 1.15
 
 
 @lru_cache(maxsize=64)
@@ -75,7 +94,7 @@ def ceiling(kiln: Kiln, circuit: Circuit | None = None, draws: KilnDraws | None 
         return _by_plate(kiln)
     draws = draws or plate_draws(kiln)
     low, middle, high = ceiling_degC(found, kiln.cone)
-    low = middle - math.hypot(middle - low, READING_RANGE_K / 2)
+    low = middle - math.hypot(middle - low, cone_reading_K())
     basis = Basis.LEARNED if draws.learned else Basis.MODEL
     estimate = Estimate(
         name="kiln_ceiling",
@@ -95,6 +114,28 @@ def ceiling(kiln: Kiln, circuit: Circuit | None = None, draws: KilnDraws | None 
         stall=_stall(found, basis),
         cones=cone_list(found, kiln.cone, basis),
         notes=() if draws.agrees else (_DISAGREES,),
+        misfit=draws.misfit,
+    )
+
+
+def ceiling_remarks(kiln: Kiln, found: Ceiling | None) -> tuple[Problem, ...]:
+    """What is to be said wherever this ceiling is used: of the plate, and of firings unlike this kiln."""
+    if found is None:
+        return ()
+    plate = tuple(remark("kiln-plate", f"{kiln.name}: {note}", line=kiln.line) for note in found.notes)
+    return (*plate, *misfit_remarks(kiln, found.misfit))
+
+
+def misfit_remarks(kiln: Kiln, misfit: float) -> tuple[Problem, ...]:
+    """A remark where the firings a kiln was learned from lie far from the model."""
+    if misfit < MISFIT_TO_TELL:
+        return ()
+    return (
+        remark(
+            "kiln-misfit",
+            f"{kiln.name}: the records lie {misfit:.1f} times further from the model than readings usually do",
+            "check volts, times and whether the elements were on all the time: glazecalc learn --kiln names the firing",
+        ),
     )
 
 
@@ -121,7 +162,7 @@ def _caveats(kiln: Kiln, circuit: Circuit | None, draws: KilnDraws) -> tuple[str
         found.append("the wire is not known: a usual loss of 1 to 3 % of the volts is reckoned with")
     if kiln.wall_mm is None:
         found.append("the wall is not known: 2 1/2 inch brick is reckoned with")
-    if kiln.firings_on_elements is None:
+    if kiln.firings_on_elements is None and not draws.learned:
         found.append("the age of the elements is not known")
     if not draws.learned:
         found.append("from the plate, not from this kiln's own firings; record some to narrow it")

@@ -3,37 +3,49 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from functools import lru_cache
-from itertools import pairwise
+from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
 
 from glazecalc.judge.wear import judge_wear
-from glazecalc.models.chamber import WARE_KG_PER_LITRE
-from glazecalc.models.kiln_draws import KilnDraws, can_be_modelled, plate_power_W, weighted_quantile
-from glazecalc.models.kiln_fit import FiringCurve, KilnFit, draws_after, fit_kiln
-from glazecalc.values.cones import Cone
+from glazecalc.models.kiln_draws import UNKNOWN_FIRINGS, KilnDraws, can_be_modelled, plate_power_W, weighted_quantile
+from glazecalc.models.kiln_fit import FiringCurve, can_be_followed, draws_after, fit_kiln
 from glazecalc.values.estimate import Basis, Estimate
 from glazecalc.values.inputs import Circuit, Kiln
 from glazecalc.values.kiln_report import KilnLearned, WearTrend
-from glazecalc.values.problem import Problem, ProblemsError, error, remark
+from glazecalc.values.problem import ProblemsError, error
 from glazecalc.values.records import FiringRecord
-from glazecalc.work.kilns.kiln_ceiling import ceiling, plate_draws
+from glazecalc.work.kilns.firing_curve import curve_of, element_counts, oldest_first
+from glazecalc.work.kilns.kiln_ceiling import MISFIT_TO_TELL, ceiling, misfit_remarks, plate_draws
 
-FALLING = 0.97
-"""A climb counts as slowing where each rate is at most this share of the one before."""
-FEWEST_FALLING = 3
-MISFIT_TO_TELL = 2.5
-_NAMES = (
+_NAMES: Final = (
     ("power_factor", "heating power over the plate's, new elements"),
     ("loss_factor", "losses over those of geometry and brick"),
     ("heat_store_factor", "heat stored in the brick over that of a middling brick"),
 )
 
 
-def learn_kiln(kiln: Kiln, firings: Sequence[FiringRecord], circuit: Circuit | None = None) -> KilnLearned:
-    """Fit the kiln to those of its firings that tell of full power.
+@dataclass(frozen=True, slots=True, eq=False)
+class Lesson:
+    """What the firings of a kiln teach: draws (None where they teach nothing), the firings used and left out, each
+    with a reason, and how many firings the elements have had now.
+    """
+
+    draws: KilnDraws | None
+    used: tuple[tuple[str, str], ...]
+    left_out: tuple[tuple[str, str], ...]
+    on_elements: int | None
+
+
+def learn_kiln(
+    kiln: Kiln, firings: Sequence[FiringRecord], circuit: Circuit | None = None, circuits: Sequence[Circuit] = ()
+) -> KilnLearned:
+    """Fit the kiln to those of its ``firings`` that tell of full power, and say how hot it gets on ``circuit``.
+
+    ``circuits`` are the studio's: each firing is reckoned on the one it was plugged into.
 
     Raises
     ------
@@ -43,104 +55,64 @@ def learn_kiln(kiln: Kiln, firings: Sequence[FiringRecord], circuit: Circuit | N
     if not can_be_modelled(kiln):
         hint = "give watts (or volts and amps) and the inside in studio.toml"
         raise ProblemsError([error("kiln-not-described", f"{kiln.name}: its power or inside is not known", hint)])
-    own = own_firings(kiln, firings)
-    curves: list[FiringCurve] = []
-    used: list[tuple[str, str]] = []
-    left: list[tuple[str, str]] = []
-    for record in own:
-        curve, why = curve_of(kiln, record, circuit)
-        (used if curve else left).append((record.id or f"firing {len(used) + len(left) + 1}", why))
-        if curve:
-            curves.append(curve)
-    before = plate_draws(kiln)
-    wear = wear_trend(own)
-    if not curves:
-        return _nothing_learned(kiln, circuit, before, left, wear)
+    lesson = _lesson(kiln, tuple(firings), tuple(circuits))
+    before, after = plate_draws(kiln), lesson.draws
+    wear = wear_trend(firings)
+    if after is None:
+        return _nothing_learned(kiln, circuit, before, lesson, wear)
     plate_W = plate_power_W(kiln)
-    fit = fit_kiln(before, plate_W, tuple(curves))
-    after = draws_after(before, plate_W, fit, _firings_now(kiln, own))
     hot = ceiling(kiln, circuit, after)
     cone = f" It gets to about cone {hot.cone}" if hot and hot.cone else " Its ceiling stays open"
+    many = len(lesson.used)
     return KilnLearned(
         kiln=kiln.name,
-        estimates=parameters(after, plate_W, Basis.LEARNED),
+        estimates=parameters(after, plate_W, Basis.LEARNED, _age(lesson.on_elements)),
         before=parameters(before, plate_W, Basis.MODEL),
         ceiling_before=ceiling(kiln, circuit),
         ceiling=hot,
-        used=tuple(used),
-        left_out=tuple(left),
+        used=lesson.used,
+        left_out=lesson.left_out,
         wear=wear,
-        sentence=f"{kiln.name}: learned from {len(curves)} firing{'s' if len(curves) > 1 else ''}.{cone}.",
-        problems=_misfit(kiln, fit),
+        sentence=f"{kiln.name}: learned from {many} firing{'s' if many > 1 else ''}.{cone}.",
+        problems=misfit_remarks(kiln, after.misfit),
     )
 
 
-def learned_draws(kiln: Kiln, firings: Sequence[FiringRecord], circuit: Circuit | None = None) -> KilnDraws | None:
-    """Draws of the kiln as its firings tell, or None where they tell nothing."""
-    return _learned_draws(kiln, tuple(firings), circuit)
+def learned_draws(kiln: Kiln, firings: Sequence[FiringRecord], circuits: Sequence[Circuit] = ()) -> KilnDraws | None:
+    """Draws of the kiln as its ``firings`` on the studio's ``circuits`` tell, or None where they tell nothing."""
+    return _lesson(kiln, tuple(firings), tuple(circuits)).draws
 
 
 @lru_cache(maxsize=16)
-def _learned_draws(kiln: Kiln, firings: tuple[FiringRecord, ...], circuit: Circuit | None) -> KilnDraws | None:
+def _lesson(kiln: Kiln, firings: tuple[FiringRecord, ...], circuits: tuple[Circuit, ...]) -> Lesson:
+    own = oldest_first(firings)
+    counts, now = element_counts(own, kiln.firings_on_elements)
     if not can_be_modelled(kiln):
-        return None
-    own = own_firings(kiln, firings)
-    curves = [c for c in (curve_of(kiln, f, circuit)[0] for f in own) if c is not None]
+        return Lesson(None, (), (), now)
+    before, plate_W = plate_draws(kiln), plate_power_W(kiln)
+    curves: list[FiringCurve] = []
+    used: list[tuple[str, str]] = []
+    left: list[tuple[str, str]] = []
+    for number, (record, count) in enumerate(zip(own, counts, strict=True), 1):
+        curve, why = curve_of(kiln, record, circuits, count)
+        if curve is not None and not can_be_followed(before, plate_W, curve):
+            curve, why = None, "no kiln does what its times and temperatures say"
+        (used if curve else left).append((record.id or f"firing {number}", why))
+        if curve:
+            curves.append(curve)
     if not curves:
-        return None
-    plate_W = plate_power_W(kiln)
-    fit = fit_kiln(plate_draws(kiln), plate_W, tuple(curves))
-    return draws_after(plate_draws(kiln), plate_W, fit, _firings_now(kiln, own))
+        return Lesson(None, (), tuple(left), now)
+    fit = fit_kiln(before, plate_W, tuple(curves))
+    told = tuple((id_, why + _strange(off)) for (id_, why), off in zip(used, fit.misfits, strict=True))
+    return Lesson(draws_after(before, plate_W, fit, now), told, tuple(left), now)
 
 
-def own_firings(kiln: Kiln, firings: Sequence[FiringRecord]) -> list[FiringRecord]:
-    """The firings of this kiln; one that names no kiln is taken as its."""
-    return [f for f in firings if f.kiln.casefold() in ("", kiln.name.casefold())]
+def _strange(misfit: float) -> str:
+    return f"; lies {misfit:.1f} times further from the model than readings do" if misfit >= MISFIT_TO_TELL else ""
 
 
-def curve_of(kiln: Kiln, record: FiringRecord, circuit: Circuit | None) -> tuple[FiringCurve | None, str]:
-    """A record as a curve for the fit, or None; and in words what it told or why it told nothing."""
-    hours = [0.0, *(r.at_h for r in record.readings if r.at_h > 0)]
-    degC = [20.0, *(r.degC for r in record.readings if r.at_h > 0)]
-    if any(b <= a for a, b in pairwise(hours)):
-        return None, "its readings do not run forward in time"
-    whole = "full power" in f"{record.schedule} {record.note}".lower()
-    if whole and len(hours) == 1 and record.hours and record.peak_degC:
-        hours, degC = [0.0, record.hours], [20.0, record.peak_degC]
-    start = 0.0 if whole else flat_out_from(hours, degC)
-    if len(hours) < 2:
-        return None, "it has no readings of time and temperature"
-    if start is None:
-        return None, "no stretch in which the climb kept slowing, so nothing of full power"
-    volts = record.volts or (circuit.volts if circuit else None) or kiln.volts or 120.0
-    room_L = plate_draws(kiln).inside.volume_m3 * 1000.0
-    curve = FiringCurve(
-        hours=tuple(hours),
-        degC=tuple(degC),
-        volts=volts,
-        measured=record.volts is not None,
-        flat_out_h=start,
-        on_elements=record.on_elements if record.on_elements is not None else kiln.firings_on_elements,
-        load=record.load_kg / (WARE_KG_PER_LITRE * room_L) if record.load_kg is not None else None,
-        down=tuple(Cone(w.cone) for w in record.cones if w.bend == "down"),
-        standing=tuple(Cone(w.cone) for w in record.cones if w.bend == "stands"),
-        watts=record.amps * record.volts if record.amps and record.volts else None,
-    )
-    told = len([h for h in hours if h > start])
-    return curve, f"{told} reading{'s' if told > 1 else ''} at full power from {start:.1f} h on"
-
-
-def flat_out_from(hours: Sequence[float], degC: Sequence[float]) -> float | None:
-    """Hour from which the climb only slowed down, as it does at full power; None where it never does.
-
-    At least three rates must fall one after the other, to the hottest reading.
-    """
-    top = int(np.argmax(degC))
-    rates = [(degC[i + 1] - degC[i]) / (hours[i + 1] - hours[i]) for i in range(top)]
-    first = len(rates) - 1
-    while first > 0 and 0 < rates[first] <= FALLING * rates[first - 1]:
-        first -= 1
-    return hours[first] if len(rates) - first >= FEWEST_FALLING else None
+def _age(firings: int | None) -> str:
+    return f"{UNKNOWN_FIRINGS:g} firings, as they were not counted" if firings is None else f"{firings} firings"
 
 
 def wear_trend(firings: Sequence[FiringRecord]) -> WearTrend | None:
@@ -152,15 +124,16 @@ def wear_trend(firings: Sequence[FiringRecord]) -> WearTrend | None:
     return judge_wear(max(kinds.values(), key=len)) if kinds else None
 
 
-def parameters(draws: KilnDraws, plate_W: float, basis: Basis) -> tuple[Estimate, ...]:
-    """The parameters of a kiln's draws as estimates."""
+def parameters(draws: KilnDraws, plate_W: float, basis: Basis, age: str = "") -> tuple[Estimate, ...]:
+    """The parameters of a kiln's draws as estimates; ``age`` tells the elements' firings where they were counted."""
     values: dict[str, NDArray[np.float64]] = {
         "power_factor": draws.power_W / plate_W,
         "loss_factor": draws.loss,
         "heat_store_factor": draws.store,
     }
     found = [_estimate(name, values[name], draws, basis, note) for name, note in _NAMES]
-    found.append(_estimate("element_wear", draws.wear, draws, basis, "growth of the elements' resistance since new"))
+    wear = "growth of the elements' resistance since new" + (f", after {age}" if age else "")
+    found.append(_estimate("element_wear", draws.wear, draws, basis, wear))
     return tuple(found)
 
 
@@ -169,26 +142,8 @@ def _estimate(name: str, values: NDArray[np.float64], draws: KilnDraws, basis: B
     return Estimate(name, middle, low, high, "1", basis, ("wall_memory", "common_practice"), (note,))
 
 
-def _firings_now(kiln: Kiln, own: Sequence[FiringRecord]) -> int | None:
-    last = max((f.on_elements for f in own if f.on_elements is not None), default=None)
-    known = [n for n in (kiln.firings_on_elements, last) if n is not None]
-    return max(known) if known else None
-
-
-def _misfit(kiln: Kiln, fit: KilnFit) -> tuple[Problem, ...]:
-    if fit.misfit < MISFIT_TO_TELL:
-        return ()
-    return (
-        remark(
-            "kiln-misfit",
-            f"{kiln.name}: the records lie {fit.misfit:.1f} times further from the model than readings usually do",
-            "check volts, times and whether the elements were on all the time",
-        ),
-    )
-
-
 def _nothing_learned(
-    kiln: Kiln, circuit: Circuit | None, draws: KilnDraws, left: list[tuple[str, str]], wear: WearTrend | None
+    kiln: Kiln, circuit: Circuit | None, draws: KilnDraws, lesson: Lesson, wear: WearTrend | None
 ) -> KilnLearned:
     told = parameters(draws, plate_power_W(kiln), Basis.MODEL)
     hot = ceiling(kiln, circuit)
@@ -199,7 +154,7 @@ def _nothing_learned(
         ceiling_before=hot,
         ceiling=hot,
         used=(),
-        left_out=tuple(left),
+        left_out=lesson.left_out,
         wear=wear,
         sentence=f"{kiln.name}: no recorded firing tells of full power yet, so only the plate is known.",
         next_steps=(

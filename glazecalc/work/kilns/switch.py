@@ -8,11 +8,10 @@ import numpy as np
 
 from glazecalc.models.kiln import KilnModel, cold, run_full_power
 from glazecalc.models.kiln_draws import KilnDraws, heat_along, weighted_quantile
-from glazecalc.models.reach import supply_share
 from glazecalc.values.cones import Cone
 from glazecalc.values.firing_report import Dampness, FiringKind, TurnUp
 from glazecalc.values.inputs import Circuit
-from glazecalc.work.kilns.kiln_ceiling import wire_loop_ohm
+from glazecalc.work.kilns.kiln_ceiling import share_on
 
 LOW_POWER: Final = 1.0 / 3.0
 MEDIUM_POWER: Final = 2.0 / 3.0
@@ -32,8 +31,7 @@ def turn_ups(
     dampness: Dampness = "dry",
 ) -> tuple[TurnUp, ...]:
     """Acts in order, with hours from switching on; the middle of the likely kilns decides the hour."""
-    share = supply_share(draws, circuit.volts if circuit else None, wire_loop_ohm(circuit))
-    model = draws.model(share)
+    model = draws.model(share_on(draws, circuit))
     raw = kind in ("bisque", "once-fired")
     thick = max(1.0, wall_mm / 6.0)
     low_h = min(10.0, ((4.0 if dampness == "damp" else 2.0) if raw else 1.0) * thick)
