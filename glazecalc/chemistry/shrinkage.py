@@ -12,13 +12,13 @@ def shrinkage_percent(before_mm: float, after_mm: float) -> float:
     return 100 * (before_mm - after_mm) / before_mm
 
 
-def total_shrinkage_percent(drying_percent: float, firing_percent: float) -> float:
-    """Wet to fired [%]: the two stages multiply, they do not add.
+def length_after_mm(before_mm: float, percent: float) -> float:
+    """Length [mm] after a shrinkage of ``percent`` of the length before. Stages multiply: 6 and 7 % are not 13 %.
 
-    >>> round(total_shrinkage_percent(6, 7), 2)
-    12.58
+    >>> round(length_after_mm(length_after_mm(100, 6), 7), 2)
+    87.42
     """
-    return 100 * (1 - (1 - drying_percent / 100) * (1 - firing_percent / 100))
+    return before_mm * (1 - percent / 100)
 
 
 def absorption_percent(fired_g: float, soaked_g: float) -> float:

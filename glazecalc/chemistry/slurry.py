@@ -18,8 +18,6 @@ Array = NDArray[np.float64]
 
 USUAL_SOLIDS_DENSITY: Final = 2.6
 """Density of a glaze's solids where a material's own is unknown [g/mL] (Handbook for Australian Potters)."""
-IMPERIAL_PINT_OZ: Final = 20.0
-"""Ounces of water in an imperial pint."""
 
 
 def dry_per_mL(slurry_density: ArrayLike, solids_density: ArrayLike) -> Array:
@@ -53,12 +51,6 @@ def dry_in_mass(slurry_g: ArrayLike, specific_gravity: ArrayLike, solids_density
     """Dry matter in so many grams of slurry [g]."""
     gravity = np.asarray(specific_gravity, dtype=float)
     return np.asarray(slurry_g, dtype=float) / gravity * dry_per_mL(gravity, solids_density)
-
-
-def dry_ounces_per_pint(pint_oz: float, solids_density: float) -> float:
-    """Dry ounces in an imperial pint of slurry that weighs ``pint_oz``: (P - 20) G / (G - 1), brackets and
-    all."""
-    return (pint_oz - IMPERIAL_PINT_OZ) * solids_density / (solids_density - 1)
 
 
 def water_to_change(dry_g: float, now: float, wanted: float, solids_density: float) -> float:

@@ -12,7 +12,7 @@ import sys
 from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Annotated, Any, Literal, NoReturn, TextIO
+from typing import Annotated, Any, NoReturn, TextIO
 
 import typer
 
@@ -163,6 +163,3 @@ def fail(command: str, problems: Sequence[Problem], as_json: bool, code: ExitCod
     else:
         tell_problems(problems)
     return code
-
-
-UnitsName = Literal["metric", "us"]

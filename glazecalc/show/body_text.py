@@ -53,7 +53,11 @@ def _wet(size: WetSize, units: UnitChoice) -> str:
         rounded(convert(mm, "mm", units.length, "length"), places)
         for mm in (size.fired_mm, size.wet_mm, size.wet_low_mm, size.wet_high_mm)
     )
-    return f"For {fired} {units.length} fired, make it {wet} {units.length} wet ({low} to {high} {units.length})."
+    text = f"For {fired} {units.length} fired, make it {wet} {units.length} wet ({low} to {high} {units.length})."
+    if size.dry_mm is None:
+        return text
+    dry = rounded(convert(size.dry_mm, "mm", units.length, "length"), places)
+    return f"{text} Bone dry it is then {dry} {units.length}."
 
 
 def _cones(report: ClayReport) -> str:
@@ -81,7 +85,7 @@ def clay_json(report: ClayReport) -> dict[str, Any]:
         ],
         "wet_size": None if wet is None else {
             "fired_mm": wet.fired_mm, "wet_mm": wet.wet_mm,
-            "wet_low_mm": wet.wet_low_mm, "wet_high_mm": wet.wet_high_mm,
+            "wet_low_mm": wet.wet_low_mm, "wet_high_mm": wet.wet_high_mm, "dry_mm": wet.dry_mm,
         },
         "verdicts": [verdict_json(v) for v in report.verdicts],
         "missing": [

@@ -8,7 +8,7 @@ from typing import Final
 import numpy as np
 from scipy.optimize import minimize
 
-from glazecalc.training.data import Array, Mask
+from glazecalc.training.data import Array
 
 NINETY: Final = 0.90
 _SHRINK: Final = 0.01
@@ -72,9 +72,3 @@ def allowance(errors: Array, half_width: Array) -> float:
         else:
             high = middle
     return high
-
-
-def coverage(errors: Array, half_width: Array, rows: Mask | None = None) -> float:
-    """Share of errors within the half width [fraction]."""
-    held = np.abs(errors) <= half_width
-    return float(np.mean(held if rows is None else held[rows]))

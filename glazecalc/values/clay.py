@@ -20,12 +20,15 @@ class ConeLine:
 
 @dataclass(frozen=True, slots=True)
 class WetSize:
-    """How big to make it wet so that it comes out at a size [mm], with the interval of the shrinkage."""
+    """How big to make it wet so that it comes out at a size [mm], with the interval of the shrinkage.
+
+    ``dry_mm`` is its size bone dry, None where the drying shrinkage is not known."""
 
     fired_mm: float
     wet_mm: float
     wet_low_mm: float
     wet_high_mm: float
+    dry_mm: float | None = None
 
 
 @dataclass(frozen=True, slots=True)

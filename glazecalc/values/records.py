@@ -107,11 +107,6 @@ class TileRecord:
             return None
         return next((r for r in self.results if r in FIT_RESULTS), None)
 
-    @property
-    def tested(self) -> bool:
-        """Whether the tile was put through a test or watched for at least a month."""
-        return bool(self.after_test) or (self.after_days is not None and self.after_days >= 30.0)
-
 
 @dataclass(frozen=True, slots=True)
 class Reading:

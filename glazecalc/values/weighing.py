@@ -200,14 +200,13 @@ class BucketResult:
 @dataclass(frozen=True, slots=True)
 class ShoppingLine:
     """One material over several batches [g]: needed, on the shelf, to buy; ``cost`` of what is to buy, None
-    where no price is known. ``not_in_stock_list`` is true where stock.csv does not name the material."""
+    where no price is known."""
 
     material: str
     needed_g: float
     in_stock_g: float
     to_buy_g: float
     cost: float | None
-    not_in_stock_list: bool
 
 
 @dataclass(frozen=True, slots=True)

@@ -16,7 +16,6 @@ from glazecalc.values.oxides import SYMBOLS
 from glazecalc.work.changing.character import (
     WORDS,
     character_cost,
-    character_distance_squared,
     character_point,
     distance_words,
     outweighed,
@@ -40,7 +39,6 @@ def test_the_size_of_the_batch_does_not_matter(scale: float) -> None:
 
 def test_nothing_changed_is_no_distance() -> None:
     assert distance() == 0.0
-    assert character_distance_squared(vector(GLAZE)[None, :], character_point(vector(GLAZE)[None, :])[0])[0] == 0.0
 
 
 def test_more_change_is_more_distance() -> None:

@@ -11,10 +11,11 @@ from glazecalc.judge.tight import judge_tight
 from glazecalc.models.body_mixture import mixture_expansion, phases
 from glazecalc.models.ware import ware_figures
 from glazecalc.read.materials import built_in_materials
+from glazecalc.show.body_text import clay_text
 from glazecalc.values.cones import Cone
 from glazecalc.values.data import read_table, sources
 from glazecalc.values.estimate import Basis, Estimate
-from glazecalc.values.inputs import AtCone, Body, Recipe, RecipeLine
+from glazecalc.values.inputs import AtCone, Body, Recipe, RecipeLine, UnitChoice
 from glazecalc.values.verdict import Answer
 from glazecalc.work.learning.body import clay_report, published_shrinkage, reasoned_body_expansion, usual_cone, wet_size
 from glazecalc.work.pantry import pantry
@@ -98,6 +99,17 @@ def test_wet_size_undoes_the_shrinkage():
     # Bozeman, Clayart archive 2000-09-16: 100 mm wet, 87 mm fired is 13 %.
     shrinks = Estimate("shrinkage", 13.0, 12.5, 13.5, "%", Basis.MEASURED)
     assert wet_size(87.0, shrinks).wet_mm == pytest.approx(100.0)
+
+
+def test_bone_dry_lies_between_wet_and_fired():
+    # The two stages of published example F08 of the slurry and shrinkage set: 6 % drying, 7 % firing, 12.58 % in all.
+    shrinks = Estimate("shrinkage", 12.58, 12.0, 13.0, "%", Basis.MEASURED)
+    assert wet_size(87.42, shrinks, 6.0).dry_mm == pytest.approx(94.0)
+    assert wet_size(87.42, shrinks).dry_mm is None
+    stated = BODY.model_copy(update={"drying_shrinkage_percent": 6.0})
+    found = clay_report(stated, SHELF, cone=Cone("10"), fired_mm=87.0)
+    assert found.wet_size is not None and found.wet_size.dry_mm == pytest.approx(94.0)
+    assert "Bone dry it is then 94 mm." in " ".join(clay_text(found, UnitChoice()).split())
 
 
 @pytest.mark.parametrize(

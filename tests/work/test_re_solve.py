@@ -7,7 +7,7 @@ import pytest
 
 from glazecalc.work.changing.adjust import starting_points
 from glazecalc.work.changing.aim import Aim
-from glazecalc.work.changing.descent import local_best
+from glazecalc.work.changing.descent import Start, descents
 from glazecalc.work.changing.re_solve import best_mix
 from tests.work.cases import aim_for, clay, recipe_of, seeded_aim
 
@@ -56,7 +56,7 @@ def test_a_re_solve_is_repeatable_and_keeps_its_promises(seed: int) -> None:
 def test_a_start_that_meets_its_goals_is_left_alone() -> None:
     aim = aim_for(recipe_of({"Potash feldspar": 40, "Silica": 30, "Whiting": 20, "Kaolin": 10}), clay(7.0), 0.5)
     assert bool(aim.met(aim.palette.start[None, :])[0])
-    assert local_best(aim, aim.palette.start).amounts == pytest.approx(aim.palette.start, abs=1e-6)
+    assert descents(aim, [Start(aim.palette.start)])[0].amounts == pytest.approx(aim.palette.start, abs=1e-6)
 
 
 def test_limits_bind_where_they_are_set() -> None:

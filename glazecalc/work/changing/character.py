@@ -107,11 +107,6 @@ def log_silica_to_alumina(moles: Array) -> Array:
     return np.asarray(np.log(np.maximum(silica, 1e-6)) - np.log(np.maximum(alumina, 1e-6)))
 
 
-def character_distance_squared(moles: Array, origin: Array) -> Array:
-    """Squared distance of n compositions from the point ``origin`` (k + 2,) [noticeable steps squared], (n,)."""
-    return np.asarray(((character_point(moles) - origin) ** 2).sum(axis=1))
-
-
 def distance_words(distance: float) -> str:
     """A distance in noticeable steps, in words.
 

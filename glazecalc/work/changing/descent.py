@@ -134,11 +134,6 @@ def descents(aim: Aim, starts: Sequence[Start]) -> list[Solved]:
     return _judged(aim, problems, [ends[i] for i in range(len(starts))])
 
 
-def local_best(aim: Aim, start: Array) -> Solved:
-    """The best amounts near ``start`` (m,) on the columns the palette leaves free."""
-    return descents(aim, [Start(start)])[0]
-
-
 def _answered(aim: Aim, asked: dict[int, Array]) -> dict[int, tuple[Array, Array]]:
     """Residuals and margins of everything asked, by one call of the models."""
     rows = np.vstack(list(asked.values()))

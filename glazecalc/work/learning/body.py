@@ -177,7 +177,8 @@ def wet_size(fired_mm: float, shrinks: Estimate, drying_percent: float | None = 
     """How big to make it wet for a fired size [mm]: fired / (1 - shrinkage); and how big that is when dry."""
     sizes = [fired_mm / (1.0 - percent / 100.0) for percent in (shrinks.value, shrinks.low, shrinks.high)]
     dry_mm = None if drying_percent is None else length_after_mm(sizes[0], drying_percent)
-    return WetSize(fired_mm, *sizes, dry_mm)
+    wet, low, high = sizes
+    return WetSize(fired_mm, wet, low, high, dry_mm)
 
 
 def _lines(body: Body) -> tuple[ConeLine, ...]:

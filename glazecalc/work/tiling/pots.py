@@ -11,9 +11,6 @@ from glazecalc.values.tiles import Pot, PotStep, TilePoint
 from glazecalc.work.tiling.blending import Blend
 from glazecalc.work.tiling.small_measures import too_small
 
-LARGEST_LEVEL = 100.0
-"""Up to as much again as is in the pot [%]; beyond, the pot is started from the other end."""
-
 
 def pots_of(
     blend: Blend, points: Sequence[TilePoint], scales: Sequence[Scale], pot_g: float, tile_g: float

@@ -10,7 +10,6 @@ from numpy.typing import NDArray
 
 from glazecalc.chemistry.blends import Array, Parts
 from glazecalc.chemistry.unity import CONVENTIONS, unity
-from glazecalc.models.firing import firing_range
 from glazecalc.work.changing.outlook import outlook_of
 from glazecalc.work.setting import Setting
 from glazecalc.work.tiling.blending import Blend
@@ -23,15 +22,12 @@ AT_A_TIME: Final = 10_000
 class TileArrays:
     """Figures of n tiles.
 
-    ``unity`` (n, k); ``expansion`` [1e-6/K]; ``firing_low`` and ``firing_high`` [degC], where each levels and where it
-    runs; the chances of crazing, shivering, soundness and maturing at the cone [fraction], each (n,). ``known`` says
-    whether the models know the ground.
+    ``unity`` (n, k); ``expansion`` [1e-6/K]; the chances of crazing, shivering, soundness and maturing at the cone
+    [fraction], each (n,). ``known`` says whether the models know the ground.
     """
 
     unity: Array
     expansion: Array
-    firing_low: Array
-    firing_high: Array
     crazes: Array
     shivers: Array
     sound: Array
@@ -46,19 +42,7 @@ def tile_arrays(blend: Blend, parts: Array | Parts, setting: Setting) -> TileArr
     for start in range(0, len(parts), AT_A_TIME):
         composition = blend.composition(parts[start : start + AT_A_TIME])
         found = look(composition)
-        fires = firing_range(composition.mole_fractions)
         formula = unity(composition.moles, CONVENTIONS["customary"])
-        pieces.append(
-            (
-                formula,
-                found.expansion,
-                fires.low.value,
-                fires.high.value,
-                found.crazes,
-                found.shivers,
-                found.sound,
-                found.matures,
-                found.known,
-            )
-        )
+        chances = (found.crazes, found.shivers, found.sound, found.matures)
+        pieces.append((formula, found.expansion, *chances, found.known))
     return TileArrays(*(np.concatenate(column) for column in zip(*pieces, strict=True)))

@@ -45,8 +45,6 @@ MOST_MADE: Final = 150
 """No plan is worked out tile by tile beyond this; a larger one can be laid out and the tiles to make chosen of it."""
 MOST_CHOSEN: Final = 36
 """Most tiles that are chosen of a plan; each is weighed against all others."""
-SERIES_LETTERS: Final = "ACEFJKPRTY"
-"""Letters that cannot be read upside down as another."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -42,4 +42,4 @@ def _line(name: str, needed_g: float, stock: dict[str, float], material: Materia
     buy = max(needed_g - have, 0.0)
     price = material.price_per_kg if material else None
     cost = 0.0 if buy == 0 else None if price is None else buy / 1000 * price
-    return ShoppingLine(name, needed_g, have, buy, cost, fold(name) not in stock)
+    return ShoppingLine(name, needed_g, have, buy, cost)
