@@ -67,6 +67,7 @@ def option_json(option: Option, before: CheckResult | None) -> dict[str, Any]:
         "character": character_json(option.character),
         "meets_goals": option.meets_goals,
         "exact": option.exact,
+        "besides": list(option.besides),
         "to_bucket": option.to_bucket,
         "proof": proof_json(option.proof),
         "notes": list(option.notes),

@@ -12,7 +12,7 @@ def swap_text(result: SwapResult, units: UnitChoice) -> str:
     """A whole `swap` answer at 80 columns."""
     parts = [paragraph(result.sentence)]
     for number, option in enumerate(result.options, 1):
-        title = "Exact" if option.exact else "Nearest"
+        title = "Exact" if option.exact else "Nearest" if number == 1 or option.besides else "Further off"
         head = f"{title}: {result.old} out, {' and '.join(result.new)} in"
         if option.besides:
             head = f"Not asked for, {title.lower()}: {result.old} out, {' and '.join(option.besides)} in as well"

@@ -122,6 +122,36 @@ def test_order_of_lines_does_not_matter() -> None:
     assert a == pytest.approx(b, abs=0.2)
 
 
+@pytest.mark.parametrize("level", [60.0, 97.0])
+@pytest.mark.parametrize("tiny", [{}, {"Bone ash": 0.4, "Spodumene": 0.3}])
+def test_whole_grams_on_a_scale_that_shows_no_less(level: float, tiny: dict[str, float]) -> None:
+    """Every recipe that is shown, the nearest where nothing does it too, can be weighed for 100 g on such a scale."""
+    amounts = {line.material: line.amount for line in CRACKLE.lines if not line.addition}
+    amounts["Nepheline syenite"] = round(amounts["Nepheline syenite"] - sum(tiny.values()), 1)
+    result = adjust(recipe_of(amounts | tiny), shelf(), STOCK, setting(level), resolution_g=1.0)
+    shown = [*result.options, *([result.nearest] if result.nearest else [])]
+    assert shown
+    before = {line.material: line.amount for line in result.recipe.lines}
+    for option in shown:
+        odd = [r for r in option.recipe.lines if abs(r.amount - round(r.amount)) > 1e-6]
+        kept = [r for r in odd if r.amount == pytest.approx(before.get(r.material, -1.0))]
+        balances = [r for r in odd if r not in kept]
+        assert len(balances) <= bool(kept)  # what a kept odd amount leaves over stands on one line
+        assert option.recipe.base_total == pytest.approx(100.0)
+        if option.kind is Kind.ONE_MATERIAL:
+            assert len(before.keys() - {r.material for r in option.recipe.lines}) <= 1
+
+
+def test_a_changed_card_keeps_nothing_that_is_no_longer_true() -> None:
+    """Surface and notes are what a potter saw of the old recipe; the new one has not been fired."""
+    recipe = CRACKLE.model_copy(update={"surface": "glossy, crackled", "notes": "meant to craze"})
+    for option in run(recipe).options:
+        assert option.recipe.surface == ""
+        assert option.recipe.notes == "changed from test glaze to fit test clay; not fired"
+    melt = adjust(LIMESTONE, shelf(), STOCK, Setting(cone=Cone("6")), resolution_g=0.1)
+    assert {o.recipe.notes for o in melt.options} == {"changed from cone 10 limestone to melt at cone 6; not fired"}
+
+
 def test_a_recipe_that_fits_is_left_alone() -> None:
     good = run(CRACKLE).options[0].recipe
     result = run(good)

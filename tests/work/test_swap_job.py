@@ -118,6 +118,32 @@ def test_what_was_asked_is_answered_before_anything_else() -> None:
     assert [bool(o.besides) for o in result.options] == sorted(bool(o.besides) for o in result.options)
 
 
+@pytest.mark.parametrize("asked", [
+    ("Kaolin", ("Ball clay",)), ("Potash feldspar", ("Soda feldspar",)), ("Potash feldspar", ("Nepheline syenite",)),
+    ("Whiting", ("Dolomite",)),
+])  # fmt: skip
+@pytest.mark.parametrize("resolution_g", [0.1, 1.0])
+def test_the_first_option_is_the_one_that_is_told(asked: tuple[str, tuple[str, ...]], resolution_g: float) -> None:
+    """The headline speaks of the option that is written unless another is picked; none asked for is nearer."""
+    recipe = recipe_of({"Potash feldspar": 22, "Whiting": 18, "Kaolin": 20, "Silica": 34, "Zinc oxide": 6})
+    result = swap(recipe, shelf(), ("Talc",), SETTING, asked[0], asked[1], resolution_g=resolution_g)
+    first, wanted = result.options[0], [o for o in result.options if not o.besides]
+    assert first.exact is any(o.exact for o in wanted)
+    assert not first.exact or first.sentence in result.sentence
+    missed = ", ".join(f"{s.oxide} {s.before:.2f} to {s.after:.2f}" for s in first.not_matched)
+    assert first.exact or missed in result.sentence
+    assert "the nearest there is" in first.sentence or first.exact
+    assert first.exact or first.objective == min(o.objective or 0.0 for o in wanted)
+    assert not [o for o in wanted[1:] if "the nearest there is" in o.sentence]
+
+
+def test_a_swapped_card_says_what_it_was_made_from() -> None:
+    recipe = SPAR.model_copy(update={"surface": "glossy", "notes": "fired often"})
+    for option in run(recipe, "Potash feldspar", "Soda feldspar"):
+        assert option.recipe.surface == ""
+        assert option.recipe.notes == "changed from test glaze: Potash feldspar out, Soda feldspar in; not fired"
+
+
 def test_soluble_newcomers_are_flagged_and_everyday_ones_are_not() -> None:
     found = run(SPAR, "Potash feldspar", "Pearl ash", "Kaolin, ideal")
     assert any("dissolves in the glaze water" in note for o in found for note in o.notes)

@@ -177,9 +177,9 @@ def _best_of(task: Task, kind: Kind, candidates: Candidates, column: int) -> Fou
         return None
     objective = task.aim.objective(candidates.amounts)
     rows = candidates.best(objective, column)[:CANDIDATES_REFINED]
-    tried = [refined(task.aim, candidates, row, task.steps) for row in rows]
+    tried = refined(task.aim, candidates, rows, task.steps)
     amounts, reached = min(tried, key=lambda t: t[1] + PRICE_OF_A_NEWCOMER * _newcomers(task.aim.palette, t[0]))
-    return Found(kind, amounts, reached, bool(task.aim.met(amounts[None, :])[0]))
+    return Found(kind, amounts, reached, bool(task.aim.met(amounts[None, :])[0])) if np.isfinite(reached) else None
 
 
 def _newcomers(palette: Palette, amounts: Array) -> int:

@@ -90,27 +90,37 @@ def _kept(palette: Palette, rows: list[Array], moved: list[tuple[int, int]]) -> 
     return Candidates(amounts[ok], np.array(moved)[ok])
 
 
-def refined(aim: Aim, candidates: Candidates, row: int, steps: Sequence[float]) -> tuple[Array, float]:
-    """The best weighable amounts near one candidate, along its own line of change: (m,), objective.
+def refined(aim: Aim, candidates: Candidates, rows: Sequence[int], steps: Sequence[float]) -> list[tuple[Array, float]]:
+    """The best weighable amounts (m,) near each of some candidates, along its own line of change, and their objective.
 
-    The line runs from the recipe as it is through the candidate. The material that moves most takes whole steps, the
+    A line runs from the recipe as it is through the candidate. The material that moves most takes whole steps, the
     coarsest of ``steps`` [the card's parts, coarsest first] that keeps what the finest wins; lines that would have to
     change only to keep the total are rounded to the finest step, and lines that need not change are left as they are.
+    The objective is infinite where nothing weighable keeps within the limits.
     """
-    per_step = [_on_line(aim, candidates.amounts[row], step, steps[-1]) for step in steps]
-    finest = per_step[-1][1]
-    good = [found for found in per_step if found[1] <= finest * (1 + WORTH_A_ROUNDER_NUMBER) + 0.02]
-    return good[0]
+    tried = [_on_line(aim.palette, candidates.amounts[row], step, steps[-1]) for row in rows for step in steps]
+    objective = aim.objective(np.vstack(tried))
+    best, at = [], 0
+    for part in tried:
+        within = objective[at : at + len(part)]
+        best.append((part[np.argmin(within)], float(within.min())) if len(part) else (aim.palette.start, np.inf))
+        at += len(part)
+    return [_coarsest(best[i : i + len(steps)]) for i in range(0, len(best), len(steps))]
 
 
-def _on_line(aim: Aim, amounts: Array, step: float, finest: float) -> tuple[Array, float]:
-    """The best recipe on a candidate's line whose leading change is a whole number of steps."""
-    palette = aim.palette
+def _coarsest(per_step: Sequence[tuple[Array, float]]) -> tuple[Array, float]:
+    """The first of the best of each step, coarsest first, that is about as good as the last that there is."""
+    found = [best for best in per_step if np.isfinite(best[1])]
+    return next((b for b in found if b[1] <= found[-1][1] * (1 + WORTH_A_ROUNDER_NUMBER) + 0.02), per_step[-1])
+
+
+def _on_line(palette: Palette, amounts: Array, step: float, finest: float) -> Array:
+    """Recipes (n, m) on a candidate's line whose leading change is a whole number of steps, within the limits."""
     start = palette.scaled_back(palette.start)[0]
     way = amounts - start
     lead = int(np.argmax(np.abs(way)))
     if abs(way[lead]) < 1e-9:
-        return start, float(aim.objective(start[None, :])[0])
+        return start[None, :]
     reach = amounts[lead] + np.arange(-NEAR, NEAR + 1) * max(step, abs(way[lead]) / 40)
     wanted = np.unique(
         np.concatenate([np.round(reach / step) * step, np.round(amounts[lead] / step + np.arange(-3, 4)) * step])
@@ -120,11 +130,13 @@ def _on_line(aim: Aim, amounts: Array, step: float, finest: float) -> tuple[Arra
     line = line[(line >= -1e-9).all(axis=1)]
     exact = palette.scaled_back(line)
     pair = np.count_nonzero(np.abs(way) > 1e-9) == 2
-    tried = exact if pair else palette.rounded(exact, finest)
-    ok = palette.allowed(tried)
-    if not ok.any():
-        return amounts, float(aim.objective(amounts[None, :])[0])
-    tried = np.where(np.abs(tried[ok]) < 1e-9, 0.0, np.round(tried[ok], 9))
-    objective = aim.objective(tried)
-    best = int(np.argmin(objective))
-    return tried[best], float(objective[best])
+    tried = exact if pair else palette.rounded(exact, finest, _too_small(palette, lead, finest))
+    tried = tried[palette.allowed(tried)]
+    return np.where(np.abs(tried) < 1e-9, 0.0, np.round(tried, 9))
+
+
+def _too_small(palette: Palette, lead: int, step: float) -> NDArray[np.bool_]:
+    """Lines of the card (m,) smaller than a step, which stay as they are rather than be lost by rounding."""
+    small = palette.summed & (palette.start > 0) & (palette.start < step * (1 - 1e-9))
+    small[lead] = False
+    return small

@@ -94,9 +94,17 @@ class Palette:
         amounts[:, self.summed] *= scale
         return amounts
 
-    def rounded(self, amounts: Array, step: float) -> Array:
-        """Rows of amounts (n, m) in whole steps: the base total kept, additions that may move each to the nearest."""
-        result = rounded_to(amounts, step, ~self.summed)
+    def rounded(self, amounts: Array, step: float, kept: NDArray[np.bool_] | None = None) -> Array:
+        """Rows of amounts (n, m) in whole steps: the base total kept, additions that may move each to the nearest.
+
+        Lines marked in ``kept`` (m,) are as on the card.
+        """
+        if kept is not None and kept.any():
+            others = self.summed & ~kept
+            left = self.free_total - float(self.start[kept].sum())
+            amounts = np.where(kept, self.start, amounts)
+            amounts[:, others] *= left / amounts[:, others].sum(axis=1, keepdims=True)
+        result = rounded_to(amounts, step, ~self.summed if kept is None else ~self.summed | kept)
         loose = self.addition & ~self.fixed
         result[:, loose] = np.round(result[:, loose] / step) * step
         return result
@@ -229,11 +237,16 @@ def _limits(materials: Sequence[Material], wishes: Wishes, known: dict[str, Mate
     return np.array([named.get(m.name, np.inf) for m in materials])
 
 
-def recipe_with(recipe: Recipe, palette: Palette, amounts: Array, name: str) -> Recipe:
-    """A card with those amounts (m,); lines of nil are left out, new materials stand after the old."""
+def recipe_with(recipe: Recipe, palette: Palette, amounts: Array, name: str, why: str) -> Recipe:
+    """A card with those amounts (m,); lines of nil are left out, new materials stand after the old.
+
+    What the card said of the fired surface, and its notes, are of the old recipe: in their place stands that it was
+    changed, ``why``, and that it has not been fired.
+    """
     lines = tuple(
         RecipeLine(material=palette.written[i], amount=float(round(amounts[i], 9)), addition=bool(palette.addition[i]))
         for i in sorted(range(len(amounts)), key=lambda i: (bool(palette.addition[i]), i))
         if round(amounts[i], 9) > 0
     )
-    return recipe.model_copy(update={"name": name, "lines": lines, "file": None})
+    notes = f"changed from {recipe.name}{why}; not fired"
+    return recipe.model_copy(update={"name": name, "lines": lines, "file": None, "surface": "", "notes": notes})

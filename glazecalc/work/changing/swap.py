@@ -39,6 +39,7 @@ KEPT_FREE: Final = 0.7
 PLAIN_ENOUGH: Final = 0.15
 """A swap with all else as it was is offered if no oxide is off by more [mol per flux sum], or nothing is better."""
 _SLIP: Final = 1e-7
+_OFF: Final = "an oxide off by up to"
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,8 +68,9 @@ def swap(
 ) -> SwapResult:
     """Replace one material of a recipe and keep its fired formula.
 
-    Options, simplest first: new for old with all else as it was; the other lines balanced as well; one more material
-    from the shelf where that brings the formula much nearer.
+    Ways: new for old with all else as it was; the other lines balanced as well; one more material from the shelf where
+    that brings the formula much nearer. Options with what was asked for come first, the exact ones before the others,
+    so that the first is the one the sentence speaks of.
 
     Raises
     ------
@@ -80,8 +82,9 @@ def swap(
     palette = palette_of(recipe, shelf, (), wishes)
     ways = _ways(palette, recipe, shelf, stock, wishes, coming, tolerance)
     steps = steps_for(resolution_g, palette.base_total)
-    job = _Job(recipe, shelf, setting, steps, tolerance, check(recipe, shelf, setting), tuple(m.name for m in coming))
-    options = tuple(_option(job, kind, where, found) for kind, where, found in ways)
+    job = _Job(recipe, shelf, setting, steps, tolerance, check(recipe, shelf, setting), gone.name,
+               tuple(m.name for m in coming))  # fmt: skip
+    options = _in_order([_option(job, kind, where, found) for kind, where, found in ways], coming)
     return SwapResult(
         recipe=recipe, old=gone.name, new=tuple(m.name for m in coming), before=job.before,
         options=options, sentence=_told(gone.name, coming, options, tolerance),
@@ -203,6 +206,7 @@ class _Job:
     steps: tuple[float, ...]
     tolerance: float
     before: CheckResult
+    gone: str
     asked: tuple[str, ...]
 
 
@@ -211,7 +215,8 @@ def _option(job: _Job, kind: Kind, palette: Palette, found: Swapped) -> Option:
     amounts = _rounded(palette, found, job.steps, job.tolerance)
     moles = palette.composition(np.stack([palette.start, amounts])).moles
     off = _unity(moles[1]) - _unity(moles[0])
-    recipe = recipe_with(job.recipe, palette, amounts, f"{job.recipe.name}, swapped")
+    why = f": {job.gone} out, {' and '.join(job.asked)} in"
+    recipe = recipe_with(job.recipe, palette, amounts, f"{job.recipe.name}, swapped", why)
     exact = bool(np.abs(off).max() <= job.tolerance)
     after = check(recipe, job.shelf, job.setting)
     came = np.flatnonzero((amounts > 0) & (palette.start <= 0))
@@ -273,7 +278,7 @@ def _sentence(palette: Palette, kind: Kind, amounts: Array, worst: float, exact:
     how = "all else in proportion" if kind is Kind.SWAP else "the other lines balanced to it"
     kept = (
         f"every oxide within {max(worst, 0.0005):.3f} of the old formula" if exact
-        else f"the nearest there is, an oxide off by up to {worst:.2f} per flux sum"
+        else f"{_OFF} {worst:.2f} per flux sum"
     )  # fmt: skip
     lead = f"{' and '.join(came) or 'Nothing new'} in its place"
     unused = [name for name in asked if name not in came and not _held_up(palette, amounts, name)]
@@ -288,17 +293,29 @@ def _held_up(palette: Palette, amounts: Array, name: str) -> bool:
     return any(amounts[i] > palette.start[i] for i in found)
 
 
+def _in_order(options: Sequence[Option], coming: Sequence[Material]) -> tuple[Option, ...]:
+    """What was asked for first; of that the simplest exact one, else the nearest that uses what comes in."""
+    names = {m.name for m in coming}
+
+    def place(option: Option) -> tuple[bool, bool, bool, float]:
+        uses = any(c.material in names and c.after > c.before for c in option.changes)
+        return bool(option.besides), not option.exact, not uses, 0.0 if option.exact else option.objective or 0.0
+
+    first, *rest = sorted(options, key=place)
+    nearer = [o for o in rest if not o.besides and (o.objective or 0.0) < (first.objective or 0.0)]
+    if not first.exact and not nearer:
+        first = replace(first, sentence=first.sentence.replace(_OFF, f"the nearest there is, {_OFF}"))
+    return (first, *rest)
+
+
 def _told(old: str, coming: Sequence[Material], options: Sequence[Option], tolerance: float) -> str:
     """What became of the materials asked for; only then what one more from the shelf would do."""
     asked = [o for o in options if not o.besides]
     others = [o for o in options if o.besides]
     kept = f"the formula kept within {tolerance:g} per flux sum"
-    exact = [o for o in asked if o.exact]
-    if exact:
-        return f"{old} can be replaced and {kept}. {exact[0].sentence}"
-    names = {m.name for m in coming}
-    using = [o for o in asked if any(c.material in names and c.after > c.before for c in o.changes)]
-    best = min(using or asked, key=lambda o: o.objective or 0.0)
+    best = asked[0]
+    if best.exact:
+        return f"{old} can be replaced and {kept}. {best.sentence}"
     off = ", ".join(f"{s.oxide} {s.before:.2f} to {s.after:.2f}" for s in best.not_matched)
     new = " and ".join(m.name for m in coming)
     text = f"{old} cannot be replaced exactly by {new}; not matched: {off}."

@@ -22,6 +22,7 @@ def weighed(aim: Aim, amounts: Array, steps: Sequence[float]) -> tuple[Array, fl
     Returns the rounded amounts, their objective, and whether they meet the goals. Where plain rounding loses a goal,
     steps are moved between two or three materials until it is met again, if that can be.
     """
+    amounts = _with_whole_lines(aim, amounts, steps[-1])
     exact = float(aim.objective(amounts[None, :])[0])
     meets = bool(aim.met(amounts[None, :])[0])
     allowed_cost = exact * (1 + WORTH_A_COARSER_STEP) + 0.02
@@ -38,6 +39,18 @@ def weighed(aim: Aim, amounts: Array, steps: Sequence[float]) -> tuple[Array, fl
     if best is None:
         return amounts, exact, False
     return (*best, bool(aim.met(best[0][None, :])[0]))
+
+
+def _with_whole_lines(aim: Aim, amounts: Array, step: float) -> Array:
+    """``amounts`` (m,) without the lines that the finest step rounds to nothing, their share given to the others."""
+    palette = aim.palette
+    while True:
+        rounded = palette.rounded(amounts, step)[0]
+        lost = (amounts > 0) & (rounded <= 0) & ~palette.fixed
+        kept = np.flatnonzero((amounts > 0) & ~lost & ~palette.fixed)
+        if not lost.any() or not palette.summed[kept].any():
+            return amounts
+        amounts = palette.only(kept).scaled_back(amounts)[0]
 
 
 def _nearby(aim: Aim, amounts: Array, step: float) -> tuple[Array | None, float]:
