@@ -106,11 +106,17 @@ def firing(
         list[str] | None, typer.Option("--at", metavar="HOURS=TEMP", help="A look at the pyrometer: 2:30=600C.")
     ] = None,
     peak: Annotated[str | None, typer.Option("--peak", metavar="1222C", help="Highest temperature seen.")] = None,
-    hours: Annotated[float | None, typer.Option("--hours", help="From switching on to the end.")] = None,
-    hold: Annotated[float | None, typer.Option("--hold", metavar="HOURS", help="Held at the peak.")] = None,
+    hours: Annotated[
+        float | None, typer.Option("--hours", help="From switching on to the end, a hold included.")
+    ] = None,
+    hold: Annotated[
+        float | None, typer.Option("--hold", metavar="HOURS", help="Held at the peak: it counts for the cones.")
+    ] = None,
     volts: Annotated[float | None, typer.Option("--volts", help="At the outlet while the kiln is on full.")] = None,
     amps: Annotated[float | None, typer.Option("--amps", help="Drawn on full.")] = None,
-    energy: Annotated[float | None, typer.Option("--energy", metavar="KWH", help="From a meter.")] = None,
+    energy: Annotated[
+        float | None, typer.Option("--energy", metavar="KWH", help="From a meter; only checked against the plate.")
+    ] = None,
     load: Annotated[str | None, typer.Option("--load", metavar="4kg", help="Ware in the kiln.")] = None,
     on_elements: Annotated[int | None, typer.Option("--on-elements", help="Firings these elements had before.")] = None,
     stalled: Annotated[bool, typer.Option("--stalled", help="It did not get to the cone.")] = False,

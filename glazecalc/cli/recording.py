@@ -16,7 +16,8 @@ from glazecalc.read.quantity import read_quantity
 from glazecalc.read.tile_words import read_date, read_readings, read_results, read_witness
 from glazecalc.show.journal_text import entry_json, entry_text
 from glazecalc.values.problem import Problem, ProblemsError, error, remark
-from glazecalc.values.records import RECORD_TYPES, Kind, TileResult
+from glazecalc.values.records import RECORD_TYPES, FiringRecord, Kind, TileResult
+from glazecalc.work.kilns.firing_remarks import firing_remarks
 from glazecalc.work.kilns.witness import witness_against_peak
 from glazecalc.work.learning.freeze import freeze
 from glazecalc.work.setting import pick
@@ -211,6 +212,8 @@ def _write(target: Target, fields: Mapping[str, Any], bench: Bench, found: Findi
         problems = (*problems, *_firing_known(journal, fields))
         id_ = _plainly(lambda: _act(journal, target, fields))
         entry = journal.history(target.kind, id_)[-1]
+    if isinstance(entry.record, FiringRecord) and not target.withdraw:
+        problems = (*problems, *firing_remarks(bench.studio, entry.record))
     verb = "Taken back" if target.withdraw else "Written down" if target.id is None else "Corrected"
     scratch = f" Scratch {id_} into the tile." if target.kind == "tile" and target.id is None else ""
     text = f"{verb}: {target.kind} {id_}.{scratch}\n\n{entry_text(entry)}"

@@ -121,13 +121,6 @@ def fit_kiln(draws: KilnDraws, plate_W: float, firings: tuple[FiringCurve, ...])
     return replace(wider, misfit=fit.misfit, misfits=fit.misfits)
 
 
-def can_be_followed(draws: KilnDraws, plate_W: float, firing: FiringCurve) -> bool:
-    """Whether the model has an answer to the record at all."""
-    with np.errstate(all="ignore"):
-        found = residuals_of(draws, plate_W, firing, prior_of(draws, plate_W)[0][None], np.zeros((1, 2)))
-    return bool(np.all(np.isfinite(found)))
-
-
 def _most_likely(draws: KilnDraws, plate_W: float, firings: tuple[FiringCurve, ...], doubt: float) -> KilnFit:
     """The fit where the records' standard deviations are ``doubt`` times what they usually are."""
     prior_mean, prior_covariance = prior_of(draws, plate_W)

@@ -10,7 +10,7 @@ from typing import Final, NamedTuple
 import numpy as np
 
 from glazecalc.models.chamber import WARE_KG_PER_LITRE
-from glazecalc.models.kiln_fit import READING_SPREAD_K, FiringCurve
+from glazecalc.models.kiln_fit import READING_SPREAD_K, FiringCurve, residual_count
 from glazecalc.values.cones import Cone
 from glazecalc.values.inputs import Circuit, Kiln
 from glazecalc.values.records import FiringRecord
@@ -22,6 +22,8 @@ FALLING: Final = 0.97
 FEWEST_FALLING: Final = 3
 ROOM_DEGC: Final = 20.0
 SAME_MOMENT_H: Final = 0.25
+SHORTEST_H: Final = 0.001
+"""Readings nearer to each other than this tell nothing of a climb [h]."""
 
 
 class Mains(NamedTuple):
@@ -78,6 +80,8 @@ def curve_of(
         loop_ohm=mains.loop_ohm,
         other_A=mains.other_A,
     )
+    if residual_count(curve) == 0:
+        return None, "it has no reading at full power"
     return curve, _told(curve, mains, bool(record.cones) and not found.whole_end)
 
 
@@ -112,7 +116,7 @@ def span_of(record: FiringRecord) -> Span | str:
     """
     hours = [0.0, *(r.at_h for r in record.readings if r.at_h > 0)]
     degC = [ROOM_DEGC, *(r.degC for r in record.readings if r.at_h > 0)]
-    if any(b <= a for a, b in pairwise(hours)):
+    if any(b - a < SHORTEST_H for a, b in pairwise(hours)):
         return "its readings do not run forward in time"
     whole = "full power" in f"{record.schedule} {record.note}".lower()
     hold = record.hold_h or 0.0

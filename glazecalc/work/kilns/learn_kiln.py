@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 
 from glazecalc.judge.wear import judge_wear
 from glazecalc.models.kiln_draws import UNKNOWN_FIRINGS, KilnDraws, can_be_modelled, plate_power_W, weighted_quantile
-from glazecalc.models.kiln_fit import FiringCurve, can_be_followed, draws_after, fit_kiln
+from glazecalc.models.kiln_fit import FiringCurve, draws_after, fit_kiln
 from glazecalc.values.estimate import Basis, Estimate
 from glazecalc.values.inputs import Circuit, Kiln
 from glazecalc.values.kiln_report import KilnLearned, WearTrend
@@ -95,8 +95,6 @@ def _lesson(kiln: Kiln, firings: tuple[FiringRecord, ...], circuits: tuple[Circu
     left: list[tuple[str, str]] = []
     for number, (record, count) in enumerate(zip(own, counts, strict=True), 1):
         curve, why = curve_of(kiln, record, circuits, count)
-        if curve is not None and not can_be_followed(before, plate_W, curve):
-            curve, why = None, "no kiln does what its times and temperatures say"
         (used if curve else left).append((record.id or f"firing {number}", why))
         if curve:
             curves.append(curve)
