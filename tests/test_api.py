@@ -24,7 +24,9 @@ def test_every_promised_name_is_there() -> None:
 
 def test_jobs() -> None:
     shoal = card("shoal-clear")
-    assert api.check(shoal, STUDIO).answer in api.Answer
+    assert api.check(shoal, STUDIO).answer is api.Answer.FITS
+    assert api.check(card("old-pier"), STUDIO).answer is api.Answer.DOES_NOT_FIT
+    assert api.check(card("jar-seafoam"), STUDIO).answer is api.Answer.CANNOT_SAY
     assert sum(line.scale_g for line in api.weigh(shoal, STUDIO, 500.0).lines) == pytest.approx(500.0, abs=0.5)
     assert len(api.compare([shoal, card("old-pier")], STUDIO).entries) == 2
     assert api.kiln(STUDIO).circuits

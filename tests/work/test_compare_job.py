@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 
 import pytest
@@ -54,7 +55,16 @@ def test_differences_that_matter_are_said() -> None:
     result = together("Shoal clear", "Brine crackle")
     told = " ".join(result.differences)
     assert "higher than Shoal clear: it crazes sooner" in told
-    assert "Na2O goes up" in told or "B2O3 goes down" in told
+    moved = dict(result.oxides)
+    said = dict(re.findall(r": (\w+) goes (up|down), ", told))
+    assert said == {"Na2O": "up", "CuO": "up", "B2O3": "down", "MgO": "down"}
+    for oxide, way in said.items():
+        first, other = (value or 0.0 for value in moved[oxide])
+        assert f"{oxide} goes {way}, {first:.2f} to {other:.2f}" in told
+        assert (other > first) is (way == "up")
+    back = " ".join(together("Brine crackle", "Shoal clear").differences)
+    assert "lower than Brine crackle" in back
+    assert "Na2O goes down" in back and "B2O3 goes up" in back
 
 
 def test_the_same_recipe_under_two_names_has_nothing_to_tell_apart() -> None:
