@@ -59,3 +59,18 @@ def test_places_that_cannot_be(tmp_path: Path, place: str, code: str) -> None:
     with pytest.raises(ProblemsError) as raised:
         write_file(tmp_path / place, "x", False)
     assert code_of(raised) == code
+
+
+def test_what_an_earlier_run_left_half_written_is_in_nobodys_way(tmp_path: Path) -> None:
+    victim, left = tmp_path / "victim", tmp_path / f".glazecalc-{os.getpid()}.part"
+    victim.write_text("mine")
+    left.symlink_to(victim)
+    write_file(tmp_path / "page.html", "new", False)
+    assert (victim.read_text(), (tmp_path / "page.html").read_text()) == ("mine", "new")
+    assert sorted(os.listdir(tmp_path)) == ["page.html", "victim"]
+    assert not (tmp_path / "page.html").is_symlink()
+
+
+def test_a_device_is_written_as_it_is() -> None:
+    write_file(Path(os.devnull), "x", True)
+    assert not Path(os.devnull).is_file()
