@@ -23,10 +23,11 @@ from glazecalc.judge.plate import (
 )
 from glazecalc.values.inputs import Circuit, Kiln
 from glazecalc.values.mains import CircuitResult, MainsTables, Reason
-from glazecalc.values.verdict import Answer, worst
+from glazecalc.values.verdict import badness, worst
 
 PLATE_MISMATCH_PERCENT: Final = 3.0
 ADVISED_DROP_PERCENT: Final = 3.0
+"""Advice of the US code for a branch circuit, not a rule [%]; from memory."""
 
 
 def judge_circuit(
@@ -61,11 +62,8 @@ def judge_circuit(
         voltage_drop_V=drop_V,
         volts_at_kiln_V=volts_at_kiln_V,
         power_fraction=power,
-        reasons=tuple(sorted(reasons, key=lambda r: _WEIGHT[r.answer])),
+        reasons=tuple(sorted(reasons, key=lambda r: badness(r.answer), reverse=True)),
     )
-
-
-_WEIGHT: Final = {Answer.DOES_NOT_FIT: 0, Answer.CANNOT_SAY: 1, Answer.FITS: 2, Answer.NOT_ASKED: 3}
 
 
 def _load_here(kiln: Kiln, circuit: Circuit, plate: Plate) -> float | None:
@@ -245,9 +243,8 @@ def _drop_rule(f: Facts) -> Iterator[Reason]:
         share = 100 * f.drop_V / f.circuit.volts
         yield cautions(
             "voltage_drop",
-            f"the wire takes {f.drop_V:.1f} V, {share:.1f} % (advice is at most 3 %): heating power falls"
-            " by about"
-            f" {100 - 100 * (1 - share / 100) ** 2:.0f} %",
+            f"the wire takes {f.drop_V:.1f} V, {share:.1f} % (advice is at most {ADVISED_DROP_PERCENT:g} %):"
+            f" heating power falls by about {100 - 100 * (1 - share / 100) ** 2:.0f} %",
         )
 
 

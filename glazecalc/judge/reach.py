@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+from typing import Final
+
 from glazecalc.judge.rated import RULE, judge_rated_cone, only_rated_for
 from glazecalc.values.cones import Cone
 from glazecalc.values.estimate import Basis, Estimate
+from glazecalc.values.inputs import Limits
 from glazecalc.values.verdict import Answer, Verdict
 
 EVIDENCE = ("kiln_ceiling",)
+USUAL: Final = Limits()
 
 
 def judge_reach(
@@ -17,15 +21,16 @@ def judge_reach(
     ceiling: Estimate | None,
     headroom_cones: float | None = None,
     chance: float | None = None,
-    sound_percent: float = 80.0,
-    against_percent: float = 50.0,
+    limits: Limits = USUAL,
+    misfit: bool = False,
 ) -> Verdict:
     """Verdict on reaching ``cone``.
 
     ``chance`` (0 to 1) is that of bringing the cone down within a day at full power, None where the kiln was
     not modelled; ``headroom_cones`` counts cones between the ceiling and the one asked for. At
-    ``sound_percent`` and above the kiln reaches, below ``against_percent`` it does not, between them nothing
-    can be said. The maker's rating is never overruled.
+    the ``sound_percent`` of ``limits`` and above the kiln reaches, below ``against_percent`` it does not, between them
+    nothing can be said; nor where the ceiling was learned from firings that hardly look like this kiln (``misfit``).
+    The maker's rating is never overruled.
     """
     if cone is None:
         return Verdict(RULE, Answer.CANNOT_SAY, "No cone is named to fire to: add --cone.")
@@ -37,14 +42,17 @@ def judge_reach(
     percent = 100.0 * chance
     shown = min(99.0, max(1.0, percent))
     odds = f"the chance of cone {cone} within a day at full power is about {shown:.0f} %"
-    if percent < against_percent:
+    if misfit:
+        text = f"Cannot say whether {kiln} gets to cone {cone}: the firings it was learned from hardly look like it"
+        return Verdict(RULE, Answer.CANNOT_SAY, f"{text} ({odds}). Check them: glazecalc learn --kiln.", EVIDENCE)
+    if percent < limits.against_percent:
         text = f"{kiln} as it is will hardly get to cone {cone} on this circuit: {odds}."
         return Verdict(RULE, Answer.DOES_NOT_FIT, text, EVIDENCE)
-    if percent < sound_percent:
+    if percent < limits.sound_percent:
         text = f"{kiln} may or may not get to cone {cone} on this circuit: {odds}."
         return Verdict(RULE, Answer.CANNOT_SAY, text + " Fire it with witness cones.", EVIDENCE)
-    learned = ceiling.basis is Basis.LEARNED
-    text = f"{kiln} gets to cone {cone}: {odds}{', by its own recorded firings' if learned else ''}."
+    learned = ", by its own recorded firings" if ceiling.basis is Basis.LEARNED else ""
+    text = f"{kiln} gets to cone {cone}: {odds}{learned}."
     if rated == cone:
         text += f" Warning: it is rated exactly for cone {cone}, so nothing is held in reserve for wear or low volts."
     elif headroom_cones is not None and headroom_cones >= 0.5:

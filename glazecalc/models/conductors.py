@@ -7,12 +7,8 @@ frequency and these gauges the difference to alternating current is below the ta
 from __future__ import annotations
 
 import math
-from typing import Final
 
 from glazecalc.values.mains import Conductor
-
-ADVISED_DROP_PERCENT: Final = 3.0
-"""Advice of the US code for a branch circuit, not a rule [%]; from memory."""
 
 
 def loop_resistance_ohm(conductor: Conductor, length_m: float, phase: int = 1) -> float:
@@ -23,11 +19,6 @@ def loop_resistance_ohm(conductor: Conductor, length_m: float, phase: int = 1) -
     """
     factor = math.sqrt(3.0) if phase == 3 else 2.0
     return factor * length_m / 1000.0 * conductor.stranded_ohm_per_km
-
-
-def voltage_drop_V(conductor: Conductor, length_m: float, current_A: float, phase: int = 1) -> float:
-    """Volts lost in the wire at this current [V]."""
-    return loop_resistance_ohm(conductor, length_m, phase) * current_A
 
 
 def volts_at_load_V(supply_V: float, loop_ohm: float, plate_V: float, plate_A: float, other_A: float = 0.0) -> float:

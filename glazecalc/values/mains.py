@@ -35,7 +35,6 @@ class Conductor(NamedTuple):
     """
 
     awg: int
-    solid_ohm_per_km: float | None
     stranded_ohm_per_km: float
     largest_breaker_A: float
     source: str
@@ -142,7 +141,6 @@ def mains_tables() -> MainsTables:
     conductors = tuple(
         Conductor(
             awg=int(row["awg"]),
-            solid_ohm_per_km=float(solid) * FEET_PER_KM / 1000 if (solid := row["solid_ohm_per_1000ft"]) else None,
             stranded_ohm_per_km=float(row["stranded_ohm_per_1000ft"]) * FEET_PER_KM / 1000,
             largest_breaker_A=float(row["largest_breaker_A"]),
             source=row["source"],

@@ -19,6 +19,15 @@ class Answer(StrEnum):
 _ORDER = {Answer.NOT_ASKED: 0, Answer.FITS: 1, Answer.CANNOT_SAY: 2, Answer.DOES_NOT_FIT: 3}
 
 
+def badness(answer: Answer) -> int:
+    """How bad an answer is beside the others: a no the worst, a rule that had nothing to judge the least.
+
+    >>> sorted([Answer.FITS, Answer.DOES_NOT_FIT, Answer.CANNOT_SAY], key=badness)[-1].value
+    'does_not_fit'
+    """
+    return _ORDER[answer]
+
+
 @dataclass(frozen=True, slots=True)
 class Verdict:
     """The answer of one rule. ``evidence`` names the estimates it rests on.
@@ -41,5 +50,5 @@ def worst(answers: Iterable[Answer]) -> Answer:
     >>> worst([]).value
     'cannot_say'
     """
-    found = max(answers, key=_ORDER.__getitem__, default=Answer.NOT_ASKED)
+    found = max(answers, key=badness, default=Answer.NOT_ASKED)
     return Answer.CANNOT_SAY if found is Answer.NOT_ASKED else found

@@ -13,7 +13,7 @@ from glazecalc.values.estimate import Estimate
 from glazecalc.values.inputs import Circuit, Kiln, Limits
 from glazecalc.values.problem import Problem
 from glazecalc.values.verdict import Answer, Verdict
-from glazecalc.work.kilns.kiln_ceiling import ceiling, ceiling_remarks, volts_go_together
+from glazecalc.work.kilns.kiln_ceiling import MISFIT_TO_TELL, ceiling, ceiling_remarks, volts_go_together
 from glazecalc.work.kilns.supply import with_circuit
 from glazecalc.work.setting import Question, Setting
 
@@ -28,12 +28,17 @@ def reach(question: Question) -> tuple[tuple[Estimate, ...], Verdict, tuple[Prob
     if kiln is None:
         message = "No kiln is named, so reach cannot be judged: add --kiln, or a [[kiln]] to studio.toml."
         return (), Verdict(RULE, Answer.CANNOT_SAY, message), ()
-    found = ceiling(kiln, setting.circuit, _learned(setting))
+    found = ceiling_of(setting)
     heat = reach_verdict(kiln, setting.circuit, setting.cone, found, setting.limits)
     verdict = with_circuit(heat, kiln, setting.circuit)
     if found is None:
         return (), verdict, ()
     return (found.estimate,), verdict, ceiling_remarks(kiln, found)
+
+
+def ceiling_of(setting: Setting) -> Ceiling | None:
+    """How hot the setting's kiln gets on its circuit, as its firings teach it; None where nothing can be said."""
+    return None if setting.kiln is None else ceiling(setting.kiln, setting.circuit, _learned(setting))
 
 
 def _learned(setting: Setting) -> KilnDraws | None:
@@ -62,6 +67,6 @@ def reach_verdict(
         None if found is None else found.estimate,
         headroom,
         None if found is None or cone is None else found.chance(cone),
-        limits.sound_percent,
-        limits.against_percent,
+        limits,
+        found is not None and found.misfit >= MISFIT_TO_TELL,
     )

@@ -55,6 +55,10 @@ def test_without_a_model_the_plate_speaks_and_extrapolation_never_decides() -> N
     assert judge_reach("k", Cone("8"), None, ceiling(), 1.0, 1.0).answer is Answer.CANNOT_SAY
     far = judge_reach("k", None, Cone("6"), ceiling(Basis.EXTRAPOLATED), 1.0, 1.0)
     assert far.answer is Answer.CANNOT_SAY
+    for chance in (0.1, 0.99):
+        strange = judge_reach("k", Cone("8"), Cone("6"), ceiling(Basis.LEARNED), 2.0, chance, misfit=True)
+        assert strange.answer is Answer.CANNOT_SAY
+        assert "hardly look like it" in strange.message
     assert "recorded firings" in judge_reach("k", Cone("8"), Cone("6"), ceiling(Basis.LEARNED), 2.0, 0.99).message
 
 

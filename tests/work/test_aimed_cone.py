@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -10,6 +11,7 @@ import pytest
 from glazecalc.read.studio import read_studio
 from glazecalc.values.cones import Cone
 from glazecalc.values.inputs import ConeRange, Recipe, Studio
+from glazecalc.values.records import FiringRecord, Reading
 from glazecalc.work.changing.adjust import starting_points
 from glazecalc.work.changing.aimed_cone import cone_within_reach, fired_at
 from glazecalc.work.changing.newcomers import material_warnings, solubility
@@ -35,6 +37,21 @@ def test_a_kiln_that_reaches_it_keeps_the_cone() -> None:
     assert cone_within_reach(setting_for(STUDIO, warm), STUDIO.defaults) == (None, "")
     no_kiln = setting_for(Studio(folder="."), CONE_10)
     assert cone_within_reach(no_kiln, STUDIO.defaults) == (None, "")
+
+
+def test_a_kiln_is_aimed_at_as_its_firings_teach_it() -> None:
+    """A kiln that crawls to 1030 degC at full power is not aimed at cone 6, whatever its plate says."""
+    degC = (350.0, 560.0, 700.0, 800.0, 875.0, 930.0, 970.0, 1000.0, 1020.0, 1030.0)
+    crawls = FiringRecord(
+        kiln="Shed kiln", volts=118.0, on_elements=35, readings=tuple(Reading(h, t) for h, t in enumerate(degC, 1))
+    )
+    six = CONE_10.model_copy(update={"cone": ConeRange(low=Cone("6"), high=Cone("6"))})
+    setting = setting_for(STUDIO, six)
+    assert cone_within_reach(setting, STUDIO.defaults) == (None, "")
+    aimed, told = cone_within_reach(replace(setting, firings=(crawls,)), STUDIO.defaults)
+    assert aimed is not None
+    assert Cone("08") < Cone(aimed) < Cone("1")
+    assert "does not surely reach cone 6" in told
 
 
 def test_the_new_card_bears_the_cone_it_was_made_for() -> None:

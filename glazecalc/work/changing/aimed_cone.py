@@ -5,7 +5,7 @@ from __future__ import annotations
 from glazecalc.values.ceiling import Ceiling
 from glazecalc.values.cones import ALL_CONES, Cone
 from glazecalc.values.inputs import ConeRange, Defaults, Recipe
-from glazecalc.work.kilns.kiln_ceiling import ceiling
+from glazecalc.work.reach import ceiling_of
 from glazecalc.work.setting import Setting
 
 
@@ -16,7 +16,7 @@ def cone_within_reach(setting: Setting, defaults: Defaults) -> tuple[str | None,
     least the level of the verdict.
     """
     cone, kiln = setting.cone, setting.kiln
-    found = None if cone is None or kiln is None else ceiling(kiln, setting.circuit)
+    found = None if cone is None else ceiling_of(setting)
     level = setting.limits.sound_percent / 100.0
     if cone is None or kiln is None or found is None or _reaches(found, cone, level):
         return None, ""

@@ -36,7 +36,13 @@ from glazecalc.work.kilns.firing_follow import (
 )
 from glazecalc.work.kilns.firing_plan import THIN_MM, Plan, corners, plan_legs
 from glazecalc.work.kilns.firing_safety import safety_notes
-from glazecalc.work.kilns.kiln_ceiling import cone_reading_K, misfit_remarks, plate_draws, volts_go_together
+from glazecalc.work.kilns.kiln_ceiling import (
+    MISFIT_TO_TELL,
+    cone_reading_K,
+    misfit_remarks,
+    plate_draws,
+    volts_go_together,
+)
 from glazecalc.work.kilns.supply import refusal, with_circuit
 from glazecalc.work.kilns.switch import turn_ups
 
@@ -285,6 +291,9 @@ def _kiln_verdict(cone: Cone | None, place: FiringPlace, run: KilnRun | None) ->
         return _rating_verdict(kiln, cone)
     if run is None or cone is None:
         return None if cone is None else Verdict(rule, Answer.CANNOT_SAY, f"{kiln.name} could not be modelled.")
+    if run.draws.misfit >= MISFIT_TO_TELL:
+        text = f"Cannot say whether {kiln.name} follows: the firings it was learned from hardly look like it."
+        return Verdict(rule, Answer.CANNOT_SAY, text)
     percent = 100 * run.chance(cone)
     shown = min(99.0, max(1.0, percent))
     text = f"{kiln.name} following this schedule brings cone {cone} down in about {shown:.0f} % of likely cases."

@@ -18,7 +18,7 @@ from glazecalc.values.inputs import Circuit, Kiln, Limits, Piece, Recipe, Room
 from glazecalc.values.kiln_report import CurvePoint, KilnReport, PlaceResult, WearTrend
 from glazecalc.values.mains import CircuitResult
 from glazecalc.values.records import FiringRecord
-from glazecalc.values.verdict import Answer, Verdict, worst
+from glazecalc.values.verdict import Answer, Verdict, badness, worst
 from glazecalc.work.kilns.firing_follow import KilnRun, energy_estimates, run_kiln
 from glazecalc.work.kilns.firing_plan import plan_legs
 from glazecalc.work.kilns.kiln_ceiling import (
@@ -39,7 +39,6 @@ from glazecalc.work.reach import reach_verdict
 
 __all__ = ["KilnQuestion", "ceiling", "check_kiln", "rank_circuits"]
 
-_ORDER = {Answer.FITS: 0, Answer.CANNOT_SAY: 1, Answer.DOES_NOT_FIT: 2, Answer.NOT_ASKED: 3}
 COOLING_H = 36.0
 OPENING_DEGC = 100.0
 _POINTS = 40
@@ -119,7 +118,7 @@ def rank_circuits(kiln: Kiln, circuits: Sequence[Circuit]) -> tuple[CircuitResul
     def merit(result: CircuitResult) -> tuple[int, int, float, float]:
         against = sum(r.answer is Answer.DOES_NOT_FIT for r in result.reasons)
         room = (result.continuous_limit_A or 0.0) - (result.load_A or 0.0)
-        return _ORDER[result.answer], against, -(result.power_fraction or 0.0), -room
+        return badness(result.answer), against, -(result.power_fraction or 0.0), -room
 
     return tuple(sorted(found, key=merit))
 
@@ -196,7 +195,7 @@ def _cooled(draws: KilnDraws, found: Reach, basis: Basis) -> tuple[tuple[CurvePo
 
 
 def _sentence(verdicts: Sequence[Verdict], place: PlaceResult | None) -> str:
-    worst_one = max(verdicts, key=lambda v: _ORDER[v.answer])
+    worst_one = max(verdicts, key=lambda v: badness(v.answer))
     told = worst_one.message
     if worst_one.answer is Answer.FITS:
         told = " ".join(v.message for v in verdicts)

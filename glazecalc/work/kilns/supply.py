@@ -6,6 +6,7 @@ from typing import Final
 
 from glazecalc.judge.circuit import judge_circuit
 from glazecalc.judge.plate import read_plate
+from glazecalc.models.conductors import volts_at_load_V
 from glazecalc.values.inputs import Circuit, Kiln
 from glazecalc.values.mains import CircuitResult, mains_tables
 from glazecalc.values.verdict import Answer, Verdict
@@ -26,9 +27,7 @@ def circuit_result(kiln: Kiln, circuit: Circuit) -> CircuitResult:
     if circuit.volts is not None:
         volts = circuit.volts
         if loop is not None and plate.load_A is not None and kiln.volts is not None:
-            other = circuit.other_load_A or 0.0
-            heater = kiln.volts / plate.load_A
-            volts = max(0.0, (circuit.volts - other * loop) * heater / (heater + loop))
+            volts = volts_at_load_V(circuit.volts, loop, kiln.volts, plate.load_A, circuit.other_load_A or 0.0)
             drop = circuit.volts - volts
     return judge_circuit(kiln, circuit, mains_tables(), drop, volts if loop is not None else None)
 
