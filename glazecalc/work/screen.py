@@ -48,6 +48,9 @@ BAD_ROW: Final = "error"
 """What the columns of bases say of a row that could not be read."""
 
 
+_BASES: Final = np.array(["model", "extrapolated", BAD_ROW], dtype=object)
+
+
 @dataclass(frozen=True, slots=True)
 class Screened:
     """What a screening did: rows written, rows that could not be read, problems by line."""
@@ -306,27 +309,33 @@ def _fault(chunk: _Chunk, columns: _Columns, bad_cell: NDArray[np.bool_], row: i
     return remark("bad-row", f"{name} is {cell!r}, not an amount: no estimate", file=file, line=line)
 
 
-def _estimates(moles: Array, sd: Array | None, practice: Practice) -> dict[str, object]:
+def _estimates(moles: Array, sd: Array | None, practice: Practice) -> dict[str, list[str]]:
     """The columns of estimates: each with its interval, the basis of the expansion, then the basis of each."""
     good: NDArray[np.bool_] = np.asarray(np.isfinite(moles).all(axis=1))
     filled = np.where(good[:, None], moles, 1.0)
     relative_sd = None if sd is None else sd / filled.sum(axis=1, keepdims=True)
     found = glaze_arrays(mole_fractions(filled), practice=practice, sd=relative_sd)
-    table: dict[str, object] = {}
+    table: dict[str, list[str]] = {}
     for name, prediction in found.items():
         for suffix, values in (("", prediction.value), ("_low", prediction.low), ("_high", prediction.high)):
-            table[name + suffix] = np.where(good, values, np.nan)
-    bases = {n: np.where(good, np.where(p.extrapolated, "extrapolated", "model"), BAD_ROW) for n, p in found.items()}
+            table[name + suffix] = _figures(np.where(good, values, np.nan))
+    bases = {n: _BASES[np.where(good, p.extrapolated, 2).astype(int)].tolist() for n, p in found.items()}
     return table | {"basis": bases["expansion"]} | {f"{name}_basis": basis for name, basis in bases.items()}
 
 
-def _ids(frame: pd.DataFrame, ident: str | None, first_row: int, guard: Callable[[str], str]) -> dict[str, object]:
+def _figures(values: Array) -> list[str]:
+    """Numbers as they are written; nothing where there is none."""
+    return [f"{value:.{DIGITS}g}" if value == value else "" for value in values.tolist()]
+
+
+def _ids(frame: pd.DataFrame, ident: str | None, first_row: int, guard: Callable[[str], str]) -> dict[str, list[str]]:
     if ident is None:
-        return {"row": np.arange(first_row + 1, first_row + 1 + len(frame))}
+        return {"row": [str(number) for number in range(first_row + 1, first_row + 1 + len(frame))]}
     return {guard(ident): [guard(cell) for cell in frame[ident]]}
 
 
-def _write(table: dict[str, object], out: TextIO, header: bool) -> None:
-    import pandas as pd
-
-    pd.DataFrame(table).to_csv(out, index=False, header=header, lineterminator="\n", float_format=f"%.{DIGITS}g")
+def _write(table: dict[str, list[str]], out: TextIO, header: bool) -> None:
+    writer = csv.writer(out, lineterminator="\n")
+    if header:
+        writer.writerow(table)
+    writer.writerows(zip(*table.values(), strict=True))
