@@ -51,6 +51,7 @@ class Aim:
     """A palette, the outlook on its mixtures, the goals, and the character to keep.
 
     ``origin`` (k + 2,) is the character of the recipe as it is; ``weight`` (k + 2,) counts what is to be kept most.
+    ``ratios`` are the ends of what silica to alumina may be at no price [natural logarithm].
     """
 
     palette: Palette
@@ -58,6 +59,7 @@ class Aim:
     goals: Goals
     origin: Array
     weight: Array
+    ratios: tuple[float, float]
 
     def asked(self, forecast: Forecast) -> tuple[tuple[bool, Array, float], ...]:
         """The two goals: whether each is asked, its chance (n,), and the level it must reach [fraction]."""
@@ -78,8 +80,10 @@ class Aim:
 
     def residuals(self, amounts: Array) -> Array:
         """What rows of amounts (n, m) cost apart from missed goals, as parts to be squared and summed: (n, k+4+m)."""
+        return self._residuals(amounts, self.palette.composition(amounts).moles)
+
+    def _residuals(self, amounts: Array, moles: Array) -> Array:
         moved = (np.atleast_2d(amounts) - self.palette.start) * (100.0 / self.palette.base_total)
-        moles = self.palette.composition(amounts).moles
         away = character_point(moles) - self.origin
         outside = PRICE_OUTSIDE * self._outside(moles)[:, None]
         lacking = self.palette.clay_lacking(amounts)[:, None] / CLAY_STEP
@@ -87,14 +91,8 @@ class Aim:
 
     def _outside(self, moles: Array) -> Array:
         """How far silica to alumina is beyond both fitted glazes and the recipe as it is [natural logarithm], (n,)."""
-        ratios = log_silica_to_alumina(np.vstack([moles, self.palette.composition(self.palette.start).moles]))
-        low, high = np.log(SILICA_TO_ALUMINA[0]) + INSIDE, np.log(SILICA_TO_ALUMINA[1]) - INSIDE
-        own = ratios[-1]
-        return np.asarray(np.maximum(0.0, np.maximum(min(low, own) - ratios[:-1], ratios[:-1] - max(high, own))))
-
-    def cost(self, amounts: Array) -> Array:
-        """What rows of amounts (n, m) cost apart from missed goals, (n,)."""
-        return np.asarray((self.residuals(amounts) ** 2).sum(axis=1))
+        found, (low, high) = log_silica_to_alumina(moles), self.ratios
+        return np.asarray(np.maximum(0.0, np.maximum(low - found, found - high)))
 
     def forecast(self, amounts: Array) -> Forecast:
         """The outlook on rows of amounts (n, m)."""
@@ -102,13 +100,26 @@ class Aim:
 
     def objective(self, amounts: Array) -> Array:
         """The number to make small, for rows of amounts (n, m), (n,)."""
-        forecast = self.forecast(amounts)
-        missed = np.maximum(-self.margins(forecast), 0.0).sum(axis=1)
-        return np.asarray(self.cost(amounts) + PRICE_OF_A_MISS * missed + PRICE_UNKNOWN * ~forecast.known)
+        return self.judged(amounts)[0]
 
     def met(self, amounts: Array) -> NDArray[np.bool_]:
         """Whether rows of amounts (n, m) meet every goal inside what the models know, (n,)."""
-        forecast = self.forecast(amounts)
+        return self._met(self.forecast(amounts))
+
+    def judged(self, amounts: Array) -> tuple[Array, NDArray[np.bool_]]:
+        """The number to make small and whether every goal is met, (n,) each, for rows of amounts (n, m)."""
+        composition = self.palette.composition(amounts)
+        forecast = self.outlook(composition)
+        missed = np.maximum(-self.margins(forecast), 0.0).sum(axis=1)
+        cost = (self._residuals(amounts, composition.moles) ** 2).sum(axis=1)
+        return cost + PRICE_OF_A_MISS * missed + PRICE_UNKNOWN * ~forecast.known, self._met(forecast)
+
+    def parts(self, amounts: Array) -> tuple[Array, Array]:
+        """The :meth:`residuals` and the :meth:`margins` of rows of amounts (n, m)."""
+        composition = self.palette.composition(amounts)
+        return self._residuals(amounts, composition.moles), self.margins(self.outlook(composition))
+
+    def _met(self, forecast: Forecast) -> NDArray[np.bool_]:
         held = [chance >= level for wanted, chance, level in self.asked(forecast) if wanted]
         return np.asarray(np.all([*held, forecast.known], axis=0))
 
@@ -117,7 +128,8 @@ def aim_at(palette: Palette, outlook: Outlook, goals: Goals, keep: tuple[str, ..
     """The aim for a palette; ``keep`` may name ``surface`` or ``colour``, which then count three times as much."""
     from glazecalc.values.oxides import INDEX, OXIDE_TABLE, Role
 
-    origin = character_point(palette.composition(palette.start).moles)[0]
+    moles = palette.composition(palette.start).moles
+    origin = character_point(moles)[0]
     weight = np.ones_like(origin)
     if "surface" in keep:
         weight[[INDEX[s] for s in SURFACE_OXIDES]] = 9.0
@@ -125,4 +137,6 @@ def aim_at(palette: Palette, outlook: Outlook, goals: Goals, keep: tuple[str, ..
     if "colour" in keep:
         strong = [INDEX[o.symbol] for o in OXIDE_TABLE if o.role in (Role.COLOURANT, Role.OPACIFIER)]
         weight[[*strong, INDEX["ZnO"], INDEX["MgO"], INDEX["BaO"], INDEX["B2O3"]]] = 9.0
-    return Aim(palette, outlook, goals, origin, weight)
+    own = float(log_silica_to_alumina(moles)[0])
+    low, high = np.log(SILICA_TO_ALUMINA[0]) + INSIDE, np.log(SILICA_TO_ALUMINA[1]) - INSIDE
+    return Aim(palette, outlook, goals, origin, weight, (min(low, own), max(high, own)))

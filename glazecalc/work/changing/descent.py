@@ -137,7 +137,7 @@ def descents(aim: Aim, starts: Sequence[Start]) -> list[Solved]:
 def _answered(aim: Aim, asked: dict[int, Array]) -> dict[int, tuple[Array, Array]]:
     """Residuals and margins of everything asked, by one call of the models."""
     rows = np.vstack(list(asked.values()))
-    residuals, margins = aim.residuals(rows), aim.margins(aim.forecast(rows))
+    residuals, margins = aim.parts(rows)
     answers, at = {}, 0
     for i, part in asked.items():
         answers[i] = (residuals[at : at + len(part)], margins[at : at + len(part)])

@@ -57,9 +57,12 @@ def outlook_of(setting: Setting, origin: Composition) -> Outlook:
     firing_slopes = firing_secants(origin.mole_fractions[:1], origin.relative_sd[:1])
 
     def look(composition: Composition) -> Forecast:
-        told = np.isfinite(expansion(composition.mole_fractions).value)
-        fractions = np.where(told[:, None], composition.mole_fractions, PLAIN_GLASS)
+        fractions = composition.mole_fractions
         value = expansion(fractions)
+        told = np.isfinite(value.value)
+        if not told.all():
+            fractions = np.where(told[:, None], fractions, PLAIN_GLASS)
+            value = expansion(fractions)
         sd = composition.relative_sd
         sigma = np.hypot(value.sigma, expansion_sigma(fractions, sd, slopes))
         sound, crazes, shivers, sure = _fit(fractions, value.value, sigma, clay)

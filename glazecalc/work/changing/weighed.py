@@ -23,22 +23,18 @@ def weighed(aim: Aim, amounts: Array, steps: Sequence[float]) -> tuple[Array, fl
     steps are moved between two or three materials until it is met again, if that can be.
     """
     amounts = _with_whole_lines(aim, amounts, steps[-1])
-    exact = float(aim.objective(amounts[None, :])[0])
-    meets = bool(aim.met(amounts[None, :])[0])
+    (exact,), (meets,) = aim.judged(amounts[None, :])
     allowed_cost = exact * (1 + WORTH_A_COARSER_STEP) + 0.02
-    best: tuple[Array, float] | None = None
+    best: tuple[Array, float, bool] | None = None
     for step in steps:
-        tried, objective = _nearby(aim, amounts, step)
-        if tried is None:
+        found = _nearby(aim, amounts, step)
+        if found is None:
             continue
-        met = bool(aim.met(tried[None, :])[0])
-        if objective <= allowed_cost and (met or not meets):
-            return tried, objective, met
-        if best is None or objective < best[1]:
-            best = (tried, objective)
-    if best is None:
-        return amounts, exact, False
-    return (*best, bool(aim.met(best[0][None, :])[0]))
+        if found[1] <= allowed_cost and (found[2] or not meets):
+            return found
+        if best is None or found[1] < best[1]:
+            best = found
+    return (amounts, float(exact), False) if best is None else best
 
 
 def _with_whole_lines(aim: Aim, amounts: Array, step: float) -> Array:
@@ -53,13 +49,13 @@ def _with_whole_lines(aim: Aim, amounts: Array, step: float) -> Array:
         amounts = palette.only(kept).scaled_back(amounts)[0]
 
 
-def _nearby(aim: Aim, amounts: Array, step: float) -> tuple[Array | None, float]:
+def _nearby(aim: Aim, amounts: Array, step: float) -> tuple[Array, float, bool] | None:
     """The best recipe in whole steps around ``amounts``: plain rounding, then steps moved between materials."""
     palette = aim.palette
     plain = palette.rounded(amounts, step)
     present = np.flatnonzero((amounts > 0) & ~palette.fixed)
     if (plain[0, present] <= 0).any():
-        return None, np.inf
+        return None
     rows = [plain[0]]
     for i, j in permutations(present, 2):
         for k in (1, 2, 3):
@@ -73,8 +69,8 @@ def _nearby(aim: Aim, amounts: Array, step: float) -> tuple[Array | None, float]
     if loose:
         ok &= np.isclose(tried[:, palette.summed].sum(axis=1), palette.free_total)
     if not ok.any():
-        return None, np.inf
+        return None
     tried = tried[ok]
-    objective = aim.objective(tried)
+    objective, met = aim.judged(tried)
     best = int(np.argmin(objective))
-    return tried[best], float(objective[best])
+    return tried[best], float(objective[best]), bool(met[best])
