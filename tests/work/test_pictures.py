@@ -11,14 +11,19 @@ from glazecalc.read.recipe import read_recipe
 from glazecalc.read.studio import read_studio
 from glazecalc.values.cones import Cone
 from glazecalc.values.data import data_root
-from glazecalc.values.inputs import Recipe, Studio
+from glazecalc.values.estimate import Basis, Estimate
+from glazecalc.values.inputs import Body, Recipe, Studio
 from glazecalc.values.pictures import Leaning
-from glazecalc.values.records import FiringRecord, Reading
+from glazecalc.values.records import FiringRecord, FrozenRecipe, Reading, TileRecord, TileResult
 from glazecalc.values.report import CheckResult
 from glazecalc.work.check import check
+from glazecalc.work.learning.evidence import evidence
+from glazecalc.work.learning.learn import learn
+from glazecalc.work.learning.tiled import learned_body_expansion
 from glazecalc.work.pantry import Pantry, pantry
 from glazecalc.work.printing.firing_pictures import heating_picture, hours_picture
 from glazecalc.work.printing.pictures import cone_ruler, expansion_picture, silica_alumina
+from glazecalc.work.printing.tile_pictures import learned_picture
 from glazecalc.work.setting import Setting, setting_for
 
 DEMO = data_root() / "recipes"
@@ -121,3 +126,25 @@ def test_longer_and_longer_firings_are_said(studio: Studio, last: float, wears: 
     picture = hours_picture(kiln, firings)
     assert picture is not None and picture.usual_hours == 6.0
     assert ("% longer" in picture.words) is wears
+
+
+def test_the_picture_of_a_clay_is_of_what_the_check_and_learn_say() -> None:
+    """One clay known only by its class, with what its own recipe suggests: the three tell the same."""
+    body = Body(name="Pale", ware="stoneware", cone_low=Cone("5"), cone_high=Cone("7"))
+    moles = (("SiO2", 0.70), ("Al2O3", 0.08), ("CaO", 0.16), ("K2O", 0.06))
+    tiles = tuple(
+        TileRecord(id=id_, recipe=FrozenRecipe("Clear", moles=moles), body="Pale", results=(result,), after_test="boil")
+        for id_, result in (("AAA", TileResult.CRAZED_AT_ONCE), ("AAB", TileResult.CRAZED), ("AAC", TileResult.SOUND))
+    )
+    reasoned = Estimate("body_expansion", 5.0, 4.6, 5.4, "1e-6/K", Basis.MODEL)
+    picture = learned_picture(body, tiles, Cone("6"), reasoned)
+    used, _ = evidence(tiles, "Pale", Cone("6"))
+    told = learn(body, used, Cone("6"), reasoned)
+    assert picture is not None
+    assert picture.posterior == learned_body_expansion(body, tiles, Cone("6"), reasoned)
+    for mine, its in ((picture.prior, told.prior), (picture.posterior, told.posterior)):
+        assert (mine.low, mine.value, mine.high) == pytest.approx((its.low, its.value, its.high), abs=1e-9)
+    step = told.thetas[1] - told.thetas[0]
+    assert picture.posterior_density == pytest.approx([w / step for w in told.curve], abs=1e-9)
+    assert sum(picture.prior_density) * step == pytest.approx(1.0)
+    assert len(picture.tiles) == 3

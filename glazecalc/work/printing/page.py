@@ -119,7 +119,7 @@ def _of_kiln_and_clay(setting: Setting, firing: FiringReport | None, journal: No
     return [
         heating_picture(setting.kiln, setting.circuit, firing, journal.firings),
         hours_picture(setting.kiln, journal.firings),
-        learned_picture(setting.body, journal.tiles, setting.cone),
+        learned_picture(setting.body, journal.tiles, setting.cone, setting.reasoned),
     ]
 
 

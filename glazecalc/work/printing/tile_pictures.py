@@ -7,8 +7,8 @@ from collections.abc import Sequence
 from glazecalc.models.body import REFERENCE_DEGC
 from glazecalc.models.layer import rise
 from glazecalc.values.cones import Cone
+from glazecalc.values.estimate import Estimate
 from glazecalc.values.inputs import Body, Kiln, Limits, Piece
-from glazecalc.values.learning import Learned
 from glazecalc.values.pictures import (
     BlendCell,
     BlendPicture,
@@ -24,7 +24,8 @@ from glazecalc.values.tiles import TilePoint, TilesResult
 from glazecalc.work.fit import GLAZE_TO_DEGC
 from glazecalc.work.kilns.stacking import WALL_GAP_MM
 from glazecalc.work.learning.evidence import evidence
-from glazecalc.work.learning.learn import TileEvidence, learn
+from glazecalc.work.learning.learn import TileEvidence, grid_estimate
+from glazecalc.work.learning.tiled import Taught, taught
 
 _KINDS = {"triaxial": "triangle", "square": "square", "grid": "square"}
 _MOST_COLUMNS = 6
@@ -85,18 +86,23 @@ def tile_shelf_picture(plan: TilesResult, kiln: Kiln | None, tile: Piece | None)
     return ShelfPicture(kiln.name, kiln.interior, WALL_GAP_MM, placed, words + more)
 
 
-def learned_picture(body: Body | None, tiles: Sequence[TileRecord], cone: Cone | None) -> LearnedPicture | None:
-    """What the recorded tiles say of this clay; None where none of them says anything."""
+def learned_picture(
+    body: Body | None, tiles: Sequence[TileRecord], cone: Cone | None, reasoned: Estimate | None = None
+) -> LearnedPicture | None:
+    """What the recorded tiles say of this clay; None where none of them says anything.
+
+    ``reasoned`` is what the clay's own recipe suggests of its expansion, as the check takes it.
+    """
     if body is None:
         return None
     used, _ = evidence(tiles, body.name, cone)
     if not used:
         return None
-    return picture_of_lesson(body.name, learn(body, used, cone), used, tiles)
+    return picture_of_lesson(body.name, taught(body, used, cone, reasoned), used, tiles)
 
 
 def picture_of_lesson(
-    body: str, found: Learned, used: Sequence[TileEvidence], tiles: Sequence[TileRecord]
+    body: str, clay: Taught, used: Sequence[TileEvidence], tiles: Sequence[TileRecord]
 ) -> LearnedPicture:
     """The curves and marks; glazes are carried from their own range to the clay's so that both share an axis."""
     factor = float(rise(REFERENCE_DEGC)) / float(rise(GLAZE_TO_DEGC))
@@ -107,9 +113,11 @@ def picture_of_lesson(
         )
         for t in used
     )
-    step = found.thetas[1] - found.thetas[0]
+    ground, known = clay.ground, clay.ground.clay
+    step = float(ground.thetas[1] - ground.thetas[0])
     return LearnedPicture(
-        body=body, expansion=found.thetas, prior_density=tuple(w / step for w in found.prior_curve),
-        posterior_density=tuple(w / step for w in found.curve), prior=found.prior, posterior=found.posterior,
+        body=body, expansion=tuple(ground.thetas.tolist()), prior_density=tuple((ground.prior / step).tolist()),
+        posterior_density=tuple((clay.posterior.sum(axis=0) / step).tolist()),
+        prior=grid_estimate(ground, ground.prior, known.basis, known.sources, known.caveats), posterior=clay.estimate,
         tiles=marks,
     )  # fmt: skip
