@@ -15,9 +15,9 @@ from glazecalc.models.bending import cumulative_heat
 from glazecalc.models.heat_work import heat_law
 from glazecalc.models.kiln import Flows, KilnModel, run_full_power
 from glazecalc.models.kiln_draws import KilnDraws, draws_from_plate, weighted_quantile
-from glazecalc.models.kiln_fit import FiringCurve, fit_kiln
+from glazecalc.models.kiln_fit import FiringCurve, fit_kiln, follow, model_of
 from glazecalc.models.reach import supply_share
-from glazecalc.values.cones import ALL_CONES
+from glazecalc.values.cones import ALL_CONES, Cone
 from glazecalc.values.inputs import Circuit, Interior, Kiln
 from glazecalc.values.kiln_report import KilnLearned
 from glazecalc.values.records import FiringRecord, Reading, WitnessCone
@@ -35,6 +35,9 @@ WALL = Circuit(name="Wall", volts=240.0, wire_awg=10, length_m=40.0, other_load_
 LOW = Circuit(name="Low", volts=208.0, wire_awg=10, length_m=40.0, other_load_A=0.0)
 WIRE_OHM = 2 * 40.0 * 4.07 / 1000.0
 """10 AWG stranded copper: 1.24 ohm per 1000 ft, NEC chapter 9, table 8; there and back."""
+SIX = Cone("6").position
+NEAR = 0.15
+"""In ln of heat-work: about 5 K."""
 LOSS = 1.15
 """The true kiln loses this much more than geometry and brick say."""
 
@@ -79,6 +82,11 @@ def cones_after(times: np.ndarray, degC: np.ndarray) -> tuple[WitnessCone, ...]:
     return WitnessCone(ALL_CONES[down].name, "down"), WitnessCone(ALL_CONES[down + 2].name, "stands")
 
 
+def heat(times: np.ndarray, degC: np.ndarray) -> float:
+    """ln of cone 6's share of bend at the end of the true curve."""
+    return float(np.log(cumulative_heat(heat_law(), times, degC)[-1, SIX]))
+
+
 def holds(found: KilnLearned, name: str, truth: float) -> bool:
     estimate = next(e for e in found.estimates if e.name == name)
     return estimate.low < truth < estimate.high
@@ -88,6 +96,15 @@ def factor(found: KilnLearned, name: str) -> float:
     return next(e for e in found.estimates if e.name == name).value
 
 
+def of_truth(seen: FiringRecord) -> tuple[float, float]:
+    """Power [W] of the true kiln in this record as the fit sees it, and ln of cone 6's share of bend at its end."""
+    curve, why = curve_of(KILN, seen, (WALL, LOW), 0)
+    assert curve is not None, why
+    true = np.array([[0.0, np.log(LOSS), 0.0, 0.0, 0.0]])
+    model = model_of(draws_from_plate(KILN), PLATE_W, curve, true, np.zeros((1, 2)))
+    return float(model.power_W[0]), float(follow(model, curve, np.array([1.0]))[1][0, SIX])
+
+
 @pytest.mark.parametrize("circuit", [WALL, LOW])
 def test_a_firing_is_reckoned_on_its_own_circuit(circuit: Circuit) -> None:
     """The same true kiln behind 40 m of wire on 240 V and on 208 V teaches the same power and losses (Ohm's law)."""
@@ -95,6 +112,7 @@ def test_a_firing_is_reckoned_on_its_own_circuit(circuit: Circuit) -> None:
     at_kiln = circuit.volts * PLATE_OHM / (PLATE_OHM + WIRE_OHM)
     times, degC = fired(true_model(PLATE_W * (at_kiln / 240.0) ** 2), 8.0)
     seen = record(times, degC, 8.0, 5.0, circuit=circuit.name)
+    assert of_truth(seen)[0] == pytest.approx(PLATE_W * (at_kiln / 240.0) ** 2, rel=1e-3)
     found = learn_kiln(KILN, [seen], WALL, (WALL, LOW))
     assert holds(found, "power_factor", 1.0)
     assert holds(found, "loss_factor", LOSS)
@@ -140,7 +158,9 @@ def test_witness_cones_are_held_against_the_end() -> None:
     times, degC = fired(true_model(PLATE_W), 9.0)
     cones = cones_after(times, degC)
     for read_to in (9.0, 6.0):
-        found = learn_kiln(KILN, [record(times, degC, read_to, volts=241.0, hours=9.0, cones=cones)])
+        seen = record(times, degC, read_to, volts=240.0, hours=9.0, cones=cones)
+        assert of_truth(seen)[1] == pytest.approx(heat(times, degC), abs=NEAR)
+        found = learn_kiln(KILN, [seen])
         assert holds(found, "loss_factor", LOSS), read_to
         assert factor(found, "loss_factor") == pytest.approx(LOSS, rel=0.06), read_to
         assert not found.problems, read_to
@@ -165,9 +185,12 @@ def test_a_hold_at_the_peak_counts_for_the_cones() -> None:
     cones = cones_after(times, degC)
     before = cones_after(*fired(true_model(PLATE_W), 7.0))
     assert cones != before, "else the test would see nothing"
-    to_peak = record(times, degC, 7.0, volts=241.0, hold_h=1.5, hours=8.5, cones=cones)
-    through = record(times, degC, 8.0, volts=241.0, hold_h=1.5, hours=8.5, cones=cones, note="")
-    for seen in (to_peak, through):
+    to_peak = record(times, degC, 7.0, volts=240.0, hold_h=1.5, hours=8.5, cones=cones)
+    through = record(times, degC, 8.0, volts=240.0, hold_h=1.5, hours=8.5, cones=cones, note="")
+    drifting = record(times, degC + np.where(times > 7.0, 2.0 * (times - 7.0), 0.0), 8.0, volts=240.0, hold_h=1.5,
+                      hours=8.5, cones=cones, note="")  # fmt: skip
+    for seen in (to_peak, through, drifting):
+        assert of_truth(seen)[1] == pytest.approx(heat(times, degC), abs=NEAR)
         found = learn_kiln(KILN, [seen])
         assert holds(found, "loss_factor", LOSS)
         assert factor(found, "loss_factor") == pytest.approx(LOSS, rel=0.06)
@@ -203,6 +226,13 @@ def test_the_fit_stays_finite_whatever_the_volts() -> None:
     assert fit.misfit > 5.0
 
 
+def test_a_hold_longer_than_the_firing_is_not_counted() -> None:
+    times, degC = fired(true_model(PLATE_W), 8.0)
+    for note in ("full power", ""):
+        plain, odd = (curve_of(KILN, record(times, degC, 8.0, hours=8.0, hold_h=h, note=note)) for h in (None, 9.0))
+        assert odd == plain
+
+
 @pytest.mark.parametrize(
     ("readings", "why"),
     [
@@ -219,18 +249,25 @@ def test_readings_that_tell_nothing_are_left_out(readings: tuple[tuple[float, fl
 
 
 def test_doubtful_records_are_trusted_less() -> None:
-    """Records three times as scattered as readings are: the truth still lies in the 90 % intervals of most kilns."""
-    held = 0
+    """Records five times as scattered as readings are: the truth still lies in the 90 % intervals of most kilns, and
+    these are wider than those of records without scatter.
+    """
+    held, widths = 0, []
     draws = draws_from_plate(KILN)
     for seed in range(30):
         rng = np.random.default_rng(seed)
         loss = float(np.exp(0.2 * rng.standard_normal()))
         times, degC = fired(true_model(PLATE_W, loss), 8.0)
         at = np.arange(1.0, 8.1, 0.5)
-        said = np.interp(at, times, degC) + 24.0 * rng.standard_normal(len(at))
-        fit = fit_kiln(draws, PLATE_W, (FiringCurve((0.0, *at), (20.0, *said), 240.0, True, on_elements=0, load=1.0),))
-        held += bool(abs(fit.mean[1] - np.log(loss)) < 1.645 * np.sqrt(fit.covariance[1, 1]))
+        fits = []
+        for scatter in (40.0, 0.0):
+            said = np.interp(at, times, degC) + scatter * rng.standard_normal(len(at))
+            curve = FiringCurve((0.0, *at), (20.0, *said), 240.0, True, on_elements=0, load=1.0)
+            fits.append(fit_kiln(draws, PLATE_W, (curve,)))
+        widths.append(float(np.sqrt(fits[0].covariance[1, 1] / fits[1].covariance[1, 1])))
+        held += bool(abs(fits[0].mean[1] - np.log(loss)) < 1.645 * np.sqrt(fits[0].covariance[1, 1]))
     assert held >= 24
+    assert np.median(widths) > 1.25
 
 
 @pytest.mark.parametrize(

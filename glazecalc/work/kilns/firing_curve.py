@@ -119,33 +119,40 @@ def span_of(record: FiringRecord) -> Span | str:
     if any(b - a < SHORTEST_H for a, b in pairwise(hours)):
         return "its readings do not run forward in time"
     whole = "full power" in f"{record.schedule} {record.note}".lower()
-    hold = record.hold_h or 0.0
-    if whole and len(hours) == 1 and record.hours and record.peak_degC and record.hours > hold:
+    hold = _hold_h(record)
+    if whole and len(hours) == 1 and record.hours and record.peak_degC:
         hours, degC = [0.0, record.hours - hold], [ROOM_DEGC, record.peak_degC]
     if len(hours) < 2:
         return "it has no readings of time and temperature"
-    start = 0.0 if whole else flat_out_from(hours, degC)
+    held_from = record.hours - hold + SAME_MOMENT_H if hold and record.hours else math.inf
+    rise = [t for h, t in zip(hours, degC, strict=True) if h <= held_from]
+    start = 0.0 if whole else flat_out_from(hours[: len(rise)], rise)
     if start is None:
         return "no stretch in which the climb kept slowing, so nothing of full power"
-    near = max(degC) - (READING_SPREAD_K if whole else 0.0)
-    last = max(i for i, t in enumerate(degC) if t >= near) if whole else int(np.argmax(degC))
+    hottest = max(rise) - (READING_SPREAD_K if whole else 0.0)
+    last = max(i for i, t in enumerate(rise) if t >= hottest) if whole else int(np.argmax(rise))
     return _to_the_end(record, hours, degC, start, last, whole)
+
+
+def _hold_h(record: FiringRecord) -> float:
+    """Hours held at the peak, at the end of the firing; a hold longer than the firing is a slip and is not counted."""
+    hold = record.hold_h or 0.0
+    return hold if record.hours is None or hold < record.hours else 0.0
 
 
 def _to_the_end(
     record: FiringRecord, hours: list[float], degC: list[float], start: float, last: int, whole: bool
 ) -> Span:
     """The span with what is known of the time after the hottest reading, number ``last``."""
-    until, hold = hours[last], record.hold_h or 0.0
+    until, hold = hours[last], _hold_h(record)
     end = record.hours if record.hours is not None else max(hours[-1], until + hold)
-    if last < len(hours) - 1:
-        known = end - hours[-1] <= SAME_MOMENT_H
-        return Span(tuple(hours), tuple(degC), start, until, None, known)
-    if hold and abs(until + hold - end) <= SAME_MOMENT_H:
-        return Span((*hours, until + hold), (*degC, degC[-1]), start, until, None, True)
-    if hold or not (whole or until >= NEAR_THE_END * end):
-        return Span(tuple(hours), tuple(degC), start, until, None, False)
-    return Span(tuple(hours), tuple(degC), start, math.inf, end, True)
+    known = tuple(hours), tuple(degC), start
+    if last < len(hours) - 1 or hold:
+        whole_end = end - hours[-1] <= SAME_MOMENT_H or (bool(hold) and abs(until + hold - end) <= SAME_MOMENT_H)
+        return Span(*known, until, end if whole_end else None, whole_end)
+    if whole or until >= NEAR_THE_END * end:
+        return Span(*known, math.inf, end, True)
+    return Span(*known, until, None, False)
 
 
 def flat_out_from(hours: Sequence[float], degC: Sequence[float]) -> float | None:
