@@ -7,6 +7,7 @@ from typing import Any
 from glazecalc.show.formula_text import estimate_line
 from glazecalc.show.json_form import estimate_json, estimates_json, verdict_json
 from glazecalc.show.layout import heading, labelled, paragraph
+from glazecalc.show.numbers import estimate_parts
 from glazecalc.show.units import in_units
 from glazecalc.values.inputs import UnitChoice
 from glazecalc.values.kiln_report import KilnLearned
@@ -16,7 +17,10 @@ def kiln_learned_text(learned: KilnLearned, units: UnitChoice) -> str:
     """A whole `learn --kiln` answer at 80 columns."""
     parts = [paragraph(learned.sentence), "", heading("From its firings, each with its 90 % interval")]
     for estimate in learned.estimates:
-        parts.append(labelled(estimate.name.replace("_", " "), estimate_line(in_units(estimate, units)), 22))
+        value, low, high = estimate_parts(estimate)
+        parts.append(
+            labelled(estimate.name.replace("_", " "), f"{value} ({low} to {high}), {estimate.basis.value}", 22)
+        )
         parts += [labelled("", f"({caveat})", 22) for caveat in estimate.caveats]
     for title, hot in (("ceiling before", learned.ceiling_before), ("ceiling now", learned.ceiling)):
         if hot is not None:

@@ -107,3 +107,13 @@ def test_what_does_not_go_with_the_kiln_is_remarked(
 ) -> None:
     """1800 W over 8 h is 14.4 kWh, and more the meter cannot count."""
     assert record(run, studio, (), *ON, *words) == codes
+
+
+def test_factors_are_told_with_their_intervals(run: Run, studio: Path) -> None:
+    """A loss above that of geometry and brick is a number above one, not a share."""
+    record(run, studio, LAST_HOURS, *ON, "--volts", "118")
+    learned = run(*COMMANDS["learn"], "--studio", studio, "--json").json["results"][0]["estimates"]["loss_factor"]
+    lines = [line.split() for line in run(*COMMANDS["learn"], "--studio", studio).out.splitlines()]
+    told = next(words for words in lines if words[:2] == ["loss", "factor"])
+    figures = [float(word.strip("(),")) for word in (told[2], told[3], told[5])]
+    assert figures == pytest.approx([learned["value"], learned["low"], learned["high"]], abs=0.06)
