@@ -12,8 +12,6 @@ from glazecalc.chemistry.oxides import OXIDES
 from glazecalc.values.oxides import ALKALIS, INDEX, OXIDE_TABLE, Role
 
 Array = NDArray[np.float64]
-Z_90: Final = 1.6448536269514722
-"""Half-width of a 90 % interval in standard deviations of a normal distribution."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -26,6 +26,7 @@ EPILOG = """Examples:
 The first column that holds no amounts is kept as the id. Each estimate has its
 ends _low and _high, and in NAME_basis whether a model knows such glasses
 (model) or not (extrapolated); the column basis is that of the expansion.
+A figure so far outside what a model knows that it says nothing is left empty.
 """
 
 

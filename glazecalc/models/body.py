@@ -18,13 +18,14 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from glazecalc.models.layer import rise
-from glazecalc.models.normal import NINETY, sigma_of
+from glazecalc.models.normal import sigma_of
 from glazecalc.models.strength import figure
 from glazecalc.models.ware import WareFigures, absorption, growth_by_damp, ware_figures
 from glazecalc.values.cones import Cone
 from glazecalc.values.data import read_table
 from glazecalc.values.estimate import Basis, Estimate
 from glazecalc.values.inputs import Body
+from glazecalc.values.interval import NINETY
 
 Array = NDArray[np.float64]
 

@@ -16,6 +16,7 @@ from glazecalc.models.heat_work import REFERENCE_RATE_DEGC_PER_H, Array, bending
 from glazecalc.values.cones import ALL_CONES, Cone
 from glazecalc.values.data import read_table
 from glazecalc.values.estimate import Basis, Estimate
+from glazecalc.values.interval import NINETY
 
 CHART_RATES: Final[tuple[float, ...]] = (15.0, 60.0, 150.0)
 """Heating rates of the published chart [degC/h]."""
@@ -80,7 +81,7 @@ def cone_temperature(cone: Cone, rate_degC_per_h: float = REFERENCE_RATE_DEGC_PE
     law = heat_law()
     value = temperature_degC(cone, rate_degC_per_h)
     beyond = abs(float(np.log(rate_degC_per_h / np.clip(rate_degC_per_h, CHART_RATES[0], CHART_RATES[-1]))))
-    half = 1.645 * float(np.hypot(law.spread_K[cone.position], 5.0 * beyond))
+    half = NINETY * float(np.hypot(law.spread_K[cone.position], 5.0 * beyond))
     caveats = ["a cone bends over 15 to 25 minutes; the temperature is that of its end point in air"]
     if beyond:
         caveats.append("heating rate beyond the chart's 15 to 150 degC per hour")

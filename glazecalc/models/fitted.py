@@ -19,6 +19,7 @@ from glazecalc.models.domain import Domain, Placed, coefficients, domain, place
 from glazecalc.models.prediction import Practice, Prediction
 from glazecalc.models.product import small_product
 from glazecalc.models.terms import SIZE, fill_balances, term_slopes, terms
+from glazecalc.values.interval import NINETY
 from glazecalc.values.oxides import SYMBOLS
 
 Array = NDArray[np.float64]
@@ -26,7 +27,7 @@ Array = NDArray[np.float64]
 BLOCK: Final = 4224
 """Rows worked on at a time, so that the arrays stay in cache: whole pieces of a product, and no power of two, with
 which all rows of an array would fall on the same lines of the cache."""
-SIGMA_PER_NINETY: Final = 1.0 / 1.6448536269514722
+SIGMA_PER_NINETY: Final = 1.0 / NINETY
 _WIDEST: Final = 3.0
 """Natural logarithm of how much wider than the typical spread an interval may grow with distance."""
 

@@ -15,11 +15,10 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from glazecalc.models.nodes import normal_gauss
+from glazecalc.values.interval import NINETY
 
 Array = NDArray[np.float64]
 
-NINETY: Final = 1.6448536269514722
-"""Half width of a central 90 % interval in standard deviations."""
 _REACH: Final = 8.5
 _PER_UNIT: Final = 128
 

@@ -15,8 +15,9 @@ from typing import Final, NamedTuple
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from glazecalc.models.normal import NINETY, normal_cdf, normal_nodes, sigma_of
+from glazecalc.models.normal import normal_cdf, normal_nodes, sigma_of
 from glazecalc.values.data import read_table
+from glazecalc.values.interval import NINETY
 
 Array = NDArray[np.float64]
 

@@ -4,12 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from glazecalc.show.formula_text import is_known
 from glazecalc.show.layout import labelled, paragraph, table
 from glazecalc.show.numbers import estimate_parts, rounded
 from glazecalc.show.units import in_units
 from glazecalc.values.adjusting import Option, Proof
-from glazecalc.values.estimate import Estimate, percent_words
+from glazecalc.values.estimate import Estimate, is_known, percent_words
 from glazecalc.values.inputs import Recipe, UnitChoice
 from glazecalc.values.report import CheckResult
 

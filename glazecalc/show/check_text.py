@@ -6,9 +6,10 @@ from collections.abc import Callable
 
 from glazecalc.show.bars import bar_beneath
 from glazecalc.show.estimate_words import estimate_name
-from glazecalc.show.formula_text import estimate_line, formula_block, is_known
+from glazecalc.show.formula_text import estimate_line, formula_block
 from glazecalc.show.layout import heading, labelled, paragraph
 from glazecalc.show.units import in_units
+from glazecalc.values.estimate import is_known
 from glazecalc.values.inputs import UnitChoice
 from glazecalc.values.report import CheckResult
 from glazecalc.values.verdict import Answer

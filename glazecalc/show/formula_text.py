@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-import math
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING
 
+from glazecalc.show.estimate_words import estimate_name
 from glazecalc.show.layout import heading, labelled, paragraph, table
 from glazecalc.show.numbers import estimate_parts, rounded
 from glazecalc.values.cones import CONE_NAMES
-from glazecalc.values.estimate import Estimate, percent_words
+from glazecalc.values.estimate import Estimate, is_known, percent_words
 from glazecalc.values.report import Batch, Formula, FormulaLine
 
 if TYPE_CHECKING:
@@ -89,20 +89,6 @@ def _line_name(written: str, material: str) -> str:
     return material if written.casefold() == material.casefold() else f"{written} (= {material})"
 
 
-_WIDEST: Final = {"degC": 200.0, "degF": 360.0}
-"""Widest extrapolated interval of a temperature that is shown."""
-
-
-def is_known(estimate: Estimate) -> bool:
-    """Whether a figure is worth showing; outside the models' data a chance, a wide interval and a place beyond the
-    series of cones are not."""
-    if not estimate.extrapolated:
-        return True
-    beyond = estimate.name == "mature_cone" and (estimate.low >= len(CONE_NAMES) - 1 or estimate.high <= 0)
-    widest = min(abs(estimate.value) / 2, _WIDEST.get(estimate.unit, math.inf))
-    return not (beyond or estimate.unit == "1" or estimate.high - estimate.low > widest)
-
-
 def estimate_line(estimate: Estimate) -> str:
     """Value, interval, unit and basis of an estimate in one phrase."""
     if not is_known(estimate):
@@ -127,9 +113,10 @@ def formula_text(result: FormulaResult, basis: str) -> str:
     parts += [formula_block(formula), "", heading("Fired composition"), composition_table(formula, basis), ""]
     if formula.loss_on_ignition_percent is not None and result.batch is not None:
         parts.append(labelled("lost in firing", f"{rounded(formula.loss_on_ignition_percent, 1)} % of the batch"))
-    parts += [labelled(e.name.replace("_", " "), estimate_line(e), 26) for e in result.estimates]
     if result.estimates:
-        parts.append("  (90 % intervals as glaze: from a kiln, not from a laboratory)")
+        parts += ["", heading("Expansion, melting and stiffness, each with its 90 % interval")]
+        parts += [labelled(estimate_name(e), estimate_line(e), 26) for e in result.estimates]
+        parts.append("  (as glaze: from a kiln, not from a laboratory)")
     if result.batch is not None:
         parts += ["", batch_block(result.batch)]
     parts += _explanation(result) + _models(result)

@@ -14,7 +14,7 @@ from glazecalc.models.terms import terms
 from glazecalc.training.data import Array, Glasses, Mask
 from glazecalc.training.robust import RobustFit
 from glazecalc.training.split import glaze_paper_range, split
-from glazecalc.training.spread import NINETY, SpreadFit, allowance, fit_spread
+from glazecalc.training.spread import HELD, SpreadFit, allowance, fit_spread
 from glazecalc.training.surface import (
     Property,
     Rows,
@@ -74,7 +74,7 @@ def left_out_spread(rows: Rows, errors: Array, where: Domain, floor: float) -> S
     shape = fit_spread(z[near], distance[near], errors[near], weight, floor)
     modern = core & (rows.year >= MODERN_YEAR)
     held = np.abs(errors[modern]) / shape.half_width(z[modern], distance[modern])
-    return SpreadFit(shape.constant + float(np.log(np.quantile(held, NINETY))), shape.weights, shape.distance)
+    return SpreadFit(shape.constant + float(np.log(np.quantile(held, HELD))), shape.weights, shape.distance)
 
 
 @dataclass(frozen=True, slots=True)
@@ -128,7 +128,7 @@ def _stretch(glasses: Glasses, prop: Property, data: dict[str, Any]) -> float:
         return _LEAST_STRETCH
     value, half, outside = predicted(glasses.composition[far], data)
     ratio = np.abs(values[far] - value)[outside] / half[outside]
-    return max(_LEAST_STRETCH, float(np.quantile(ratio, NINETY)))
+    return max(_LEAST_STRETCH, float(np.quantile(ratio, HELD)))
 
 
 def _small_additions(glasses: Glasses, prop: Property, data: dict[str, Any]) -> float:
@@ -140,7 +140,7 @@ def _small_additions(glasses: Glasses, prop: Property, data: dict[str, Any]) -> 
     use &= (glasses.share + share >= 0.995) & glaze_paper_range(glasses.composition, np.ones(len(share)))
     value, half, _ = predicted(glasses.composition[use], data)
     excess = np.sqrt(np.maximum((values[use] - value) ** 2 - half**2, 0.0)) / (100.0 * share[use])
-    return float(np.quantile(excess, NINETY)) if len(excess) >= 30 else float(np.median(half)) * 0.5
+    return float(np.quantile(excess, HELD)) if len(excess) >= 30 else float(np.median(half)) * 0.5
 
 
 def in_practice(glasses: Glasses, prop: Property, data: dict[str, Any]) -> tuple[float, int]:

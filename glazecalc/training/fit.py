@@ -21,7 +21,7 @@ from glazecalc.training.calibrate import (
     spread_as_data,
 )
 from glazecalc.training.data import Array, Glasses
-from glazecalc.training.spread import NINETY, SpreadFit, fit_spread
+from glazecalc.training.spread import HELD, SpreadFit, fit_spread
 from glazecalc.training.surface import (
     Property,
     domain_as_data,
@@ -92,7 +92,7 @@ def _curve_spread(melts: Melts, errors: Array, where: Any) -> tuple[SpreadFit, t
     shape = fit_spread(features[use], distance[use], errors[use], weight[use], 2.0)
     near = use & core & (np.abs(step) < 0.25) & (melts.year[melts.melt] >= MODERN_YEAR)
     held = np.abs(errors[near]) / shape.half_width(features[near], distance[near])
-    scaled = shape.constant + float(np.log(np.quantile(held, NINETY)))
+    scaled = shape.constant + float(np.log(np.quantile(held, HELD)))
     return SpreadFit(scaled, shape.weights[:-2], shape.distance), (
         float(shape.weights[-2]),
         float(shape.weights[-1]),

@@ -20,6 +20,7 @@ from scipy.optimize import brentq, least_squares
 
 from glazecalc.models.heat_work import KELVIN, READING_RANGE_K, log_ramp_integral
 from glazecalc.values.data import read_table
+from glazecalc.values.interval import NINETY
 
 RATES: tuple[float, ...] = (15.0, 60.0, 150.0)
 CHART_SCATTER_K = 2.8
@@ -70,7 +71,7 @@ def fit_all() -> list[dict[str, str]]:
     for name in short:
         known = [(r, t) for r, t in zip(RATES, table[name], strict=True) if t is not None]
         fitted[name] = fit_one([r for r, _ in known], [t for _, t in known], prior)
-    spread = float(np.hypot(READING_RANGE_K / 2 / 1.645, CHART_SCATTER_K))
+    spread = float(np.hypot(READING_RANGE_K / 2 / NINETY, CHART_SCATTER_K))
     return [
         {
             "cone": name,

@@ -10,7 +10,8 @@ from scipy.optimize import minimize
 
 from glazecalc.training.data import Array
 
-NINETY: Final = 0.90
+HELD: Final = 0.90
+"""Share of the measured values an interval is to hold."""
 _SHRINK: Final = 0.01
 """Pull of the composition weights of a spread towards none."""
 
@@ -50,9 +51,7 @@ def fit_spread(features: Array, distance: Array, errors: Array, weight: Array, f
     raw = theta[1:-1] / scale
     constant = theta[0] - middle @ raw
     held = np.abs(errors) / np.exp(constant + features @ raw + theta[-1] * distance)
-    return SpreadFit(
-        constant + float(np.log(weighted_quantile(held, weight, NINETY))), np.asarray(raw), float(theta[-1])
-    )
+    return SpreadFit(constant + float(np.log(weighted_quantile(held, weight, HELD))), np.asarray(raw), float(theta[-1]))
 
 
 def weighted_quantile(values: Array, weight: Array, share: float) -> float:
@@ -67,7 +66,7 @@ def allowance(errors: Array, half_width: Array) -> float:
     low, high = 0.0, 100.0 * float(np.median(half_width) + np.median(np.abs(errors)))
     for _ in range(60):
         middle = 0.5 * (low + high)
-        if np.mean(np.abs(errors) <= np.hypot(half_width, middle)) < NINETY:
+        if np.mean(np.abs(errors) <= np.hypot(half_width, middle)) < HELD:
             low = middle
         else:
             high = middle

@@ -14,10 +14,10 @@ import numpy as np
 from scipy.optimize import brentq, minimize
 from scipy.stats import norm
 
-from glazecalc.models.normal import NINETY
 from glazecalc.training.calibrate import MODERN_YEAR
 from glazecalc.training.data import Array, Glasses
 from glazecalc.training.fit import PROPERTIES, fit_property
+from glazecalc.values.interval import NINETY
 
 _MOST: Final = 4.8
 """Errors beyond this many stated deviations count as this many: slips of records, not errors of a glaze."""

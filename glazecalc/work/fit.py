@@ -15,11 +15,12 @@ from numpy.typing import ArrayLike, NDArray
 from glazecalc.judge.fit import judge_fit
 from glazecalc.models.body import BodyExpansion, body_estimate, known_body
 from glazecalc.models.layer import Sides, biaxial_modulus, coat_stress, glaze_strain, setting_temperature
-from glazecalc.models.normal import NINETY, sigma_of
+from glazecalc.models.normal import sigma_of
 from glazecalc.models.strength import error_parts, figure, outcomes
 from glazecalc.values.cones import Cone
 from glazecalc.values.estimate import Basis, Estimate
 from glazecalc.values.inputs import Body, Limits
+from glazecalc.values.interval import NINETY
 from glazecalc.values.verdict import Verdict
 
 Array = NDArray[np.float64]

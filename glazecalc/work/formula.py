@@ -15,7 +15,6 @@ from glazecalc.chemistry.composition import (
 )
 from glazecalc.chemistry.unity import (
     CONVENTIONS,
-    Z_90,
     Convention,
     alkali_fraction,
     silica_alumina,
@@ -23,6 +22,7 @@ from glazecalc.chemistry.unity import (
     unity_sd,
 )
 from glazecalc.values.inputs import Recipe
+from glazecalc.values.interval import NINETY
 from glazecalc.values.oxides import INDEX, OXIDE_TABLE
 from glazecalc.values.problem import Problem, error
 from glazecalc.values.report import Batch, BatchLine, Formula, FormulaLine, Ratios
@@ -77,7 +77,7 @@ def formula_of(composition: Composition, convention: Convention = CONVENTIONS["c
     """One row of a composition as the formula a potter reads: oxides present, ratios, loss on ignition."""
     moles, moles_sd = composition.moles[row : row + 1], composition.moles_sd[row : row + 1]
     units = unity(moles, convention)[0]
-    half = Z_90 * unity_sd(moles, moles_sd, convention)[0]
+    half = NINETY * unity_sd(moles, moles_sd, convention)[0]
     mole, weight = 100 * composition.mole_fractions[row], composition.weight_percent[row]
     lines = tuple(
         FormulaLine(

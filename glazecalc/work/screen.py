@@ -19,6 +19,7 @@ from glazecalc.chemistry.composition import Array, compose, mole_fractions, mole
 from glazecalc.chemistry.oxides import OXIDES
 from glazecalc.chemistry.shelf import material_table
 from glazecalc.models.prediction import Practice
+from glazecalc.values.estimate import too_wide
 from glazecalc.values.oxides import INDEX, find_oxide, suggest_oxide
 from glazecalc.values.problem import Problem, ProblemsError, error, remark
 from glazecalc.work.glaze import glaze_arrays
@@ -85,7 +86,7 @@ def screen(
     """Write one row of estimates per row of the CSV table ``source`` to ``out``.
 
     The first column that is no amount is the id. ``basis`` of the output is that of the expansion; what each estimate
-    rests on is in the columns NAME_basis at the end.
+    rests on is in the columns NAME_basis at the end. A figure that `check` would not show is left empty.
 
     ``basis`` says what the columns hold: moles (``mole`` and ``unity``), weight % or parts (``weight``), or raw
     materials (``recipe``). ``progress`` is told the number of rows done after each chunk.
@@ -310,15 +311,19 @@ def _fault(chunk: _Chunk, columns: _Columns, bad_cell: NDArray[np.bool_], row: i
 
 
 def _estimates(moles: Array, sd: Array | None, practice: Practice) -> dict[str, list[str]]:
-    """The columns of estimates: each with its interval, the basis of the expansion, then the basis of each."""
+    """The columns of estimates: each with its interval, the basis of the expansion, then the basis of each.
+
+    A figure too far outside the models' data to be told is left out; its basis says so.
+    """
     good: NDArray[np.bool_] = np.asarray(np.isfinite(moles).all(axis=1))
     filled = np.where(good[:, None], moles, 1.0)
     relative_sd = None if sd is None else sd / filled.sum(axis=1, keepdims=True)
     found = glaze_arrays(mole_fractions(filled), practice=practice, sd=relative_sd)
     table: dict[str, list[str]] = {}
-    for name, prediction in found.items():
-        for suffix, values in (("", prediction.value), ("_low", prediction.low), ("_high", prediction.high)):
-            table[name + suffix] = _figures(np.where(good, values, np.nan))
+    for name, p in found.items():
+        told = good & ~(p.extrapolated & too_wide(p.value, p.low, p.high, p.unit))
+        for suffix, values in (("", p.value), ("_low", p.low), ("_high", p.high)):
+            table[name + suffix] = _figures(np.where(told, values, np.nan))
     bases = {n: _BASES[np.where(good, p.extrapolated, 2).astype(int)].tolist() for n, p in found.items()}
     return table | {"basis": bases["expansion"]} | {f"{name}_basis": basis for name, basis in bases.items()}
 

@@ -14,7 +14,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from glazecalc.models.body import known_body
-from glazecalc.models.normal import NINETY
+from glazecalc.values.interval import NINETY
 from glazecalc.work.learning.learn import family_likelihoods, ground_of
 from glazecalc.work.learning.next_tile import information_bits, result_chances
 from glazecalc.work.learning.tiled import Taught

@@ -20,11 +20,11 @@ import numpy as np
 from glazecalc.models.body import BodyExpansion, known_body
 from glazecalc.models.expansion import expansion
 from glazecalc.models.layer import glaze_strain, setting_temperature
-from glazecalc.models.normal import NINETY
 from glazecalc.models.strength import figure
 from glazecalc.training.held_out import FOLDER, read
 from glazecalc.values.estimate import Basis, Estimate
 from glazecalc.values.inputs import Body, GivenExpansion
+from glazecalc.values.interval import NINETY
 from glazecalc.values.records import TileResult
 from glazecalc.work.fit import Coat, Fit, stress_per_strain
 from glazecalc.work.learning.evidence import glaze_on_tile

@@ -13,6 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from glazecalc.models.strength import figure
+from glazecalc.values.interval import NINETY
 from glazecalc.values.learning import NextTile
 from glazecalc.work.fit import fit_arrays
 from glazecalc.work.learning.learn import (
@@ -134,7 +135,7 @@ def _both(first: Array, second: Array) -> Array:
 def _next_tile(ground: Ground, name: str, weights: Array, table: Array) -> NextTile:
     joint = (table * weights).sum(axis=1)
     chance = joint.sum(axis=1)
-    widths = [3.28971 * _deviation(ground.thetas, row) for row in joint]
+    widths = [2.0 * NINETY * _deviation(ground.thetas, row) for row in joint]
     return NextTile(
         name=name,
         information_bits=_mutual(joint, weights.sum(axis=0)),

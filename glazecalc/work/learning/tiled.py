@@ -17,11 +17,11 @@ from numpy.typing import NDArray
 
 from glazecalc.models.body import known_body
 from glazecalc.models.layer import rise
-from glazecalc.models.normal import NINETY
 from glazecalc.models.strength import figure, lognormal_nodes
 from glazecalc.values.cones import Cone
 from glazecalc.values.estimate import Basis, Estimate
 from glazecalc.values.inputs import Body, Recipe
+from glazecalc.values.interval import NINETY
 from glazecalc.values.records import FrozenRecipe, TileRecord
 from glazecalc.work.fit import GLAZE_TO_DEGC, Coat, Fit, fit, fit_arrays, stress_per_strain
 from glazecalc.work.learning.evidence import FamilyBook, evidence, glaze_on_tile
@@ -44,7 +44,7 @@ Array = NDArray[np.float64]
 
 _SAME_GLAZE: Final = 0.02
 _JAR: Final = Estimate(
-    "expansion", 7.66, 7.66 - 1.645 * 1.67, 7.66 + 1.645 * 1.67, "1e-6/K", Basis.TYPICAL, ("sciglass",),
+    "expansion", 7.66, 7.66 - NINETY * 1.67, 7.66 + NINETY * 1.67, "1e-6/K", Basis.TYPICAL, ("sciglass",),
     ("no recipe: what is usual of 4618 measured glasses of the glaze range",),
 )  # fmt: skip
 """Mean and spread of the measured expansions of glaze-like glasses [1e-6/K, 20-300 degC]: the prior of a

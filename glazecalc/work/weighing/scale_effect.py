@@ -7,8 +7,9 @@ from collections.abc import Sequence
 import numpy as np
 
 from glazecalc.chemistry.composition import Array, Composition, MaterialTable, compose
-from glazecalc.chemistry.unity import CONVENTIONS, Z_90, unity
+from glazecalc.chemistry.unity import CONVENTIONS, unity
 from glazecalc.chemistry.weights import Weighed
+from glazecalc.values.interval import NINETY
 from glazecalc.values.oxides import SYMBOLS
 from glazecalc.values.weighing import Effect
 from glazecalc.work.glaze import glaze_estimates
@@ -56,5 +57,5 @@ def _expansion(composition: Composition) -> list[Effect]:
 def _effect(name: str, column: Array, unit: str) -> Effect:
     """``column`` (2 + m,): by the recipe, as weighed, and with each line moved by its deviation."""
     recipe, weighed = float(column[0]), float(column[1])
-    half = Z_90 * float(np.sqrt(((column[2:] - weighed) ** 2).sum()))
+    half = NINETY * float(np.sqrt(((column[2:] - weighed) ** 2).sum()))
     return Effect(name, recipe, weighed, weighed - half, weighed + half, unit)
