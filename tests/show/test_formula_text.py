@@ -6,8 +6,8 @@ from dataclasses import replace
 
 import pytest
 
-from glazecalc.show.formula_text import estimate_line, is_known
-from glazecalc.values.estimate import Basis, Estimate
+from glazecalc.show.formula_text import estimate_line
+from glazecalc.values.estimate import Basis, Estimate, is_known
 
 
 @pytest.mark.parametrize(

@@ -11,6 +11,7 @@ import pytest
 
 from glazecalc.api import formula, recipe_from_text
 from glazecalc.read.materials import built_in_materials
+from glazecalc.values.estimate import is_known
 from glazecalc.values.problem import ProblemsError
 from glazecalc.work.pantry import pantry
 from glazecalc.work.screen import ScreenBasis, Screened, screen
@@ -76,7 +77,7 @@ def test_chunks_do_not_show(tmp_path: Path) -> None:
     _, pieces = screened(path, chunk_rows=50)
     for a, b in zip(whole, pieces, strict=True):
         assert (a["id"], a["basis"]) == (b["id"], b["basis"])
-        np.testing.assert_allclose([float(a[p]) for p in PROPERTIES], [float(b[p]) for p in PROPERTIES], rtol=1e-5)
+        np.testing.assert_allclose(*([float(row[p] or "nan") for p in PROPERTIES] for row in (a, b)), rtol=1e-5)
     assert [r["id"] for r in whole] == [f"{i:04d}" for i in range(257)]
 
 
@@ -116,6 +117,22 @@ def test_every_estimate_says_its_own_basis(tmp_path: Path) -> None:
     assert set(told.values()) == {"model", "extrapolated"}, "a case in which they differ"
     assert rows[0]["basis"] == told["expansion"]
     assert {rows[1][f"{name}_basis"] for name in PROPERTIES} == {"error"}
+
+
+@pytest.mark.parametrize("oxides", [
+    {"SiO2": 100.0}, {"SiO2": 40.0, "Na2O": 60.0}, {"SiO2": 10.0, "ZrO2": 60.0, "P2O5": 30.0},
+    {"SiO2": 67.0, "Al2O3": 2.0, "Na2O": 3.0, "CaO": 5.0, "ZnO": 23.0},
+])  # fmt: skip
+def test_figures_that_check_would_not_show_are_left_empty(tmp_path: Path, oxides: dict[str, float]) -> None:
+    """A cell holds a figure where, and only where, `check` shows one; the basis still says why."""
+    lines = "\n".join(f"{oxide} {amount}" for oxide, amount in oxides.items())
+    alone = formula(recipe_from_text(f"name: a\ncone: 6\nkind: composition\nbasis: mole\n\n{lines}\n")).estimates
+    _, rows = screened(table(tmp_path, f"id,{','.join(oxides)}\na,{','.join(map(str, oxides.values()))}\n"))
+    shown = {e.name: is_known(e) for e in alone if e.name in PROPERTIES}
+    assert len(oxides) == 5 or not all(shown.values()), "a case in which something is not known"
+    for name, known in shown.items():
+        assert [rows[0][name + end] != "" for end in ("", "_low", "_high")] == [known] * 3, name
+        assert rows[0][f"{name}_basis"] == "extrapolated" or known
 
 
 def test_outside_the_fit_is_said(tmp_path: Path) -> None:
