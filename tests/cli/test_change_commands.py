@@ -187,3 +187,39 @@ def test_text_is_ascii_and_80_columns(run: Run, words: list[Any]) -> None:
     wide = [line for line in got.out.splitlines() if len(line) > 80]
     assert not wide, wide[:3]
     assert "food safe" not in got.out.casefold()
+
+
+@pytest.mark.parametrize(
+    ("words", "pick"),
+    [
+        (["swap", "shoal-clear", "Kaolin", "Ball clay"], 1),
+        (["swap", "shoal-clear", "Kaolin", "Ball clay"], 2),
+        (["swap", "old-pier", "Potash feldspar", "Soda feldspar"], 1),
+        (["adjust", "brine-crackle"], 1),
+    ],
+)
+def test_a_written_card_is_the_option_picked_and_checks_as_it_did(
+    run: Run, tmp_path: Path, words: list[str], pick: int
+) -> None:
+    """The headline speaks of the first option; whatever is written, `check` of the card gives the option's figures."""
+    asked = [words[0], DEMO / f"{words[1]}.txt", *words[2:]]
+    result = run(*asked, "--json").json["results"][0]
+    if words[0] == "swap" and pick == 1:
+        first = result["options"][0]
+        missed = ", ".join(f"{s['oxide']} {s['before']:.2f} to {s['after']:.2f}" for s in first["not_matched"])
+        assert (first["sentence"] if first["exact"] else missed) in result["sentence"]
+    if len(result["options"]) < pick:
+        assert run(*asked, "-o", tmp_path / "new.txt", "--pick", str(pick)).code == 2
+        return
+    option = result["options"][pick - 1]
+    assert run(*asked, "-o", tmp_path / "new.txt", "--pick", str(pick)).code == 0
+    checked = run("check", tmp_path / "new.txt", "--studio", DEMO, "--json").json["results"][0]
+    assert checked["unity"] == pytest.approx(option["after"]["unity"])
+    for name, told in option["after"]["estimates"].items():
+        found = checked["estimates"][name]
+        assert (found["low"], found["value"], found["high"]) == pytest.approx(
+            (told["low"], told["value"], told["high"])
+        )
+    card = (tmp_path / "new.txt").read_text(encoding="utf-8")
+    assert "not fired" in card
+    assert "surface:" not in card
