@@ -55,8 +55,9 @@ def journal(
         finish(import_csv(folder, bring), as_json)
     if entry is not None:
         finish(shown(folder, entry, kind), as_json)
-    entries = pick_entries(folder, Wanted(kind, body, glaze, result, since))
+    wanted = Wanted(kind, body, glaze, result, since)
+    entries = pick_entries(folder, wanted)
     if as_csv and not as_json:
         print_csv(entries)
         raise typer.Exit
-    finish(listed(entries), as_json)
+    finish(listed(entries, wanted), as_json)

@@ -101,10 +101,8 @@ def labels(
     ]
     result = {"file": str(out), "labels": len(made), "kind": found, "start": start,
               "page": run.sheet.page, "per_sheet": run.sheet.columns * run.sheet.rows}  # fmt: skip
-    finish(
-        Outcome("labels", [result], f"Wrote {out} with {len(made)} labels", problems=[*bench.problems, *problems]),
-        as_json,
-    )
+    text = f"Wrote {out} with {len(made)} label{'' if len(made) == 1 else 's'}"
+    finish(Outcome("labels", [result], text, problems=[*bench.problems, *problems]), as_json)
 
 
 def _tare(studio: object, text: str | None) -> float | None:

@@ -78,9 +78,10 @@ def _meets(entry: Entry, wanted: Wanted, since: str) -> bool:
     return right_body and right_result
 
 
-def listed(entries: Sequence[Entry]) -> Outcome:
-    """A list of entries as a result."""
-    return Outcome("journal", [{"entries": [entry_json(e) for e in entries]}], list_text(entries))
+def listed(entries: Sequence[Entry], wanted: Wanted) -> Outcome:
+    """A list of the entries that were wanted as a result."""
+    text = list_text(entries, asked=wanted != Wanted())
+    return Outcome("journal", [{"entries": [entry_json(e) for e in entries]}], text)
 
 
 def shown(folder: Path, id_: str, kind: str | None) -> Outcome:

@@ -14,9 +14,9 @@ from glazecalc.read.cone import read_cone
 from glazecalc.read.findings import Findings
 from glazecalc.read.quantity import read_quantity
 from glazecalc.read.tile_words import read_date, read_readings, read_results, read_witness
-from glazecalc.show.journal_text import entry_json, entry_text
+from glazecalc.show.journal_text import entry_json, entry_text, tells
 from glazecalc.values.problem import Problem, ProblemsError, error, remark
-from glazecalc.values.records import RECORD_TYPES, FiringRecord, Kind, TileResult
+from glazecalc.values.records import RECORD_TYPES, Entry, FiringRecord, Kind, TileResult
 from glazecalc.work.kilns.firing_remarks import firing_remarks
 from glazecalc.work.kilns.witness import witness_against_peak
 from glazecalc.work.learning.freeze import freeze
@@ -211,13 +211,23 @@ def _write(target: Target, fields: Mapping[str, Any], bench: Bench, found: Findi
     with Journal(target.folder) as journal:
         problems = (*problems, *_firing_known(journal, fields))
         id_ = _plainly(lambda: _act(journal, target, fields))
-        entry = journal.history(target.kind, id_)[-1]
+        history = journal.history(target.kind, id_)
+    entry = history[-1]
     if isinstance(entry.record, FiringRecord) and not target.withdraw:
         problems = (*problems, *firing_remarks(bench.studio, entry.record))
-    verb = "Taken back" if target.withdraw else "Written down" if target.id is None else "Corrected"
     scratch = f" Scratch {id_} into the tile." if target.kind == "tile" and target.id is None else ""
-    text = f"{verb}: {target.kind} {id_}.{scratch}\n\n{entry_text(entry)}"
+    text = f"{_verb(target, history)}: {target.kind} {id_}.{scratch}\n\n{entry_text(entry)}"
     return Outcome("record", [{"id": id_, "kind": target.kind, "entry": entry_json(entry)}], text, problems=problems)
+
+
+def _verb(target: Target, history: Sequence[Entry]) -> str:
+    """What was done; a first result is no correction."""
+    if target.withdraw:
+        return "Taken back"
+    if target.id is None:
+        return "Written down"
+    first = tells(history[-1].record) and not any(tells(entry.record) for entry in history[:-1])
+    return "Result written down" if first else "Corrected"
 
 
 def _act(journal: Journal, target: Target, fields: Mapping[str, Any]) -> str:

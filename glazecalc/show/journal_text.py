@@ -25,6 +25,15 @@ def glaze_name(record: Record) -> str:
     return record.glaze or (record.recipe.name if record.recipe else "")
 
 
+def tells(record: Record) -> bool:
+    """Whether a record says how it came out; a batch has nothing to come out."""
+    if isinstance(record, TileRecord):
+        return bool(record.results)
+    return isinstance(record, FiringRecord) and bool(
+        record.cones or record.readings or record.hours is not None or record.peak_degC is not None
+    )
+
+
 def summary(record: Record) -> str:
     """How it came out, in a few words."""
     if isinstance(record, TileRecord):
@@ -43,10 +52,12 @@ def _after(tile: TileRecord) -> str:
     return f" after {tile.after_days:g} days" if tile.after_days is not None else ""
 
 
-def list_text(entries: Sequence[Entry]) -> str:
-    """Entries in a table, one a line."""
+def list_text(entries: Sequence[Entry], asked: bool = False) -> str:
+    """Entries in a table, one a line; ``asked`` says that only some of the journal was asked for."""
+    if not entries and asked:
+        return "The journal has no such entry. All it has: glazecalc journal"
     if not entries:
-        return "The journal has no such entry. Write one down with: glazecalc record tile RECIPE --result RESULT"
+        return "The journal is empty. Write a tile down with: glazecalc record tile RECIPE --result RESULT"
     rows = [("id", "date", "what", "on", "result")]
     for entry in entries:
         record = entry.record

@@ -117,6 +117,12 @@ def test_labels_have_a_limit(run: Run, tmp_path: Path) -> None:
     assert not out.exists()
 
 
+def test_one_label_is_no_labels(run: Run, tmp_path: Path) -> None:
+    out = tmp_path / "labels.html"
+    assert run("labels", CARD, "-o", out).out == f"Wrote {out} with 1 label\n"
+    assert run("labels", CARD, "--copies", "2", "-o", out, "--force").out == f"Wrote {out} with 2 labels\n"
+
+
 @pytest.mark.parametrize("words", [("--version", "--json"), ("--json", "--version")])
 def test_the_version_as_json(run: Run, words: tuple[str, str]) -> None:
     got = run(*words)

@@ -40,6 +40,29 @@ def test_record_a_tile_and_correct_it(run, studio):
     ]  # fmt: skip
 
 
+def test_a_first_result_is_no_correction(run, studio):
+    run("record", "tile", studio / "shoal-clear.txt")
+    change = ("record", "tile", "--studio", studio, "--id", "AAA")
+    assert run(*change, "--thickness", "0.3mm").out.startswith("Corrected: tile AAA.")
+    assert run(*change, "--result", "sound").out.startswith("Result written down: tile AAA.")
+    assert run(*change, "--result", "crazed after 40 days").out.startswith("Corrected: tile AAA.")
+    assert run(*change, "--withdraw").out.startswith("Taken back: tile AAA.")
+
+
+def test_the_first_cone_of_a_firing_is_no_correction(run, studio):
+    run("record", "firing", "--studio", studio, "--purpose", "glaze")
+    change = ("record", "firing", "--studio", studio, "--id", "F1", "--witness")
+    assert run(*change, "6=down").out.startswith("Result written down: firing F1.")
+    assert run(*change, "6=half").out.startswith("Corrected: firing F1.")
+
+
+def test_an_empty_journal_is_said_to_be_empty(run, studio):
+    assert run("journal", "--studio", studio).out.startswith("The journal is empty. Write a tile down with:")
+    run("record", "tile", studio / "shoal-clear.txt", "--result", "sound")
+    asked = run("journal", "--studio", studio, "--result", "crazed")
+    assert (asked.code, asked.out) == (0, "The journal has no such entry. All it has: glazecalc journal\n")
+
+
 def test_a_changed_card_does_not_change_what_was_mixed(run, studio):
     card = studio / "shoal-clear.txt"
     run("record", "tile", card, "--result", "sound")
