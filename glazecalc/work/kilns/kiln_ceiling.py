@@ -20,6 +20,7 @@ from glazecalc.values.ceiling import Ceiling, ConeReach
 from glazecalc.values.cones import Cone
 from glazecalc.values.estimate import Basis, Estimate
 from glazecalc.values.inputs import Circuit, Kiln
+from glazecalc.values.interval import NINETY
 from glazecalc.values.mains import mains_tables
 from glazecalc.values.problem import Problem, remark
 
@@ -58,7 +59,7 @@ def full_power(kiln: Kiln, circuit: Circuit | None, draws: KilnDraws | None = No
 
 def cone_reading_K() -> float:
     """Half of the 90 % interval of a cone's bending temperature [K]."""
-    return 1.645 * float(heat_law().spread_K.max())
+    return NINETY * float(heat_law().spread_K.max())
 
 
 def share_on(draws: KilnDraws, circuit: Circuit | None) -> NDArray[np.float64]:
