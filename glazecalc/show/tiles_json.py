@@ -8,9 +8,18 @@ from typing import Any, Final
 from glazecalc.show.csv_safe import Cell
 from glazecalc.show.json_form import estimates_json, formula_json, verdict_json
 from glazecalc.show.weigh_json import weigh_json
+from glazecalc.values.estimate import is_known
+from glazecalc.values.report import CheckResult
 from glazecalc.values.tiles import CornerBatch, TilePoint, TilesResult
 
-_ESTIMATES: Final = ("expansion", "crazing_probability", "shivering_probability")
+TOLD: Final = ("expansion", "crazing_probability", "shivering_probability")
+"""What a table of tiles tells of each."""
+
+
+def told(check: CheckResult, name: str) -> float | None:
+    """An estimate's figure, or None where there is none or `check` would not show it."""
+    found = check.estimate(name)
+    return found.value if found is not None and is_known(found) else None
 
 
 def tiles_json(result: TilesResult) -> dict[str, Any]:
@@ -26,6 +35,7 @@ def tiles_json(result: TilesResult) -> dict[str, Any]:
         "volume_cost": None if result.volume_cost is None else asdict(result.volume_cost),
         "choice": None if result.choice is None else asdict(result.choice),
         "recorded": result.recorded, "notes": list(result.notes), "cautions": list(result.cautions),
+        "warnings": list(result.warnings),
     }  # fmt: skip
 
 
@@ -63,7 +73,7 @@ def tiles_columns(result: TilesResult) -> list[str]:
     return [
         "id", "number", *(f"{name} parts" for name in result.corner_names),
         *(f"{name} {unit}" for name in result.corner_names),
-        *_ESTIMATES, "answer", "firing", "shelf", "spot", "marks",
+        *TOLD, "answer", "firing", "shelf", "spot", "marks",
     ]  # fmt: skip
 
 
@@ -71,10 +81,9 @@ def tiles_rows(result: TilesResult) -> list[list[Cell]]:
     """One row a tile under :func:`tiles_columns`."""
     rows: list[list[Cell]] = []
     for p in result.points:
-        found = [p.check.estimate(name) for name in _ESTIMATES]
         place = p.place
         rows.append([
-            p.id, p.number, *p.parts, *p.measures, *(None if e is None else e.value for e in found),
+            p.id, p.number, *p.parts, *p.measures, *(told(p.check, name) for name in TOLD),
             p.check.answer.value,
             *((None, None, None) if place is None else (place.firing, place.shelf, place.spot)), "; ".join(p.marks),
         ])  # fmt: skip

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from glazecalc.show.layout import labelled, paragraph
 from glazecalc.show.measures import amount, mass_text, with_unit
 from glazecalc.show.numbers import rounded
+from glazecalc.show.tiles_json import TOLD, told
 from glazecalc.values.inputs import UnitChoice
 from glazecalc.values.tiles import CORNER_LETTERS, CornerBatch, Pot, TilePoint, TilesResult
 
@@ -16,6 +17,7 @@ _FIGURES = {"triaxial": "triangle", "square": "square", "grid": "grid"}
 def tiles_text(result: TilesResult, units: UnitChoice) -> str:
     """The whole plan."""
     parts = [
+        *([paragraph(warning)] for warning in result.warnings),
         _head(result),
         _corners(result, units),
         _table(result),
@@ -104,15 +106,9 @@ def _table(result: TilesResult) -> list[str]:
 
 
 def _expected(point: TilePoint) -> str:
-    check = point.check
-    expansion, crazes, shivers = (
-        check.estimate(name) for name in ("expansion", "crazing_probability", "shivering_probability")
-    )
-    cells = [
-        "-" if expansion is None else rounded(expansion.value, 2),
-        "-" if crazes is None else f"{rounded(100 * crazes.value, 0)} %",
-        "-" if shivers is None else f"{rounded(100 * shivers.value, 0)} %",
-    ]
+    expansion, *chances = (told(point.check, name) for name in TOLD)
+    cells = ["-" if expansion is None else rounded(expansion, 2)]
+    cells += ["-" if chance is None else f"{rounded(100 * chance, 0)} %" for chance in chances]
     return f"{cells[0]:>9}{cells[1]:>8}{cells[2]:>9}"
 
 
@@ -177,6 +173,8 @@ def _pot(pot: Pot, title: str, units: UnitChoice) -> list[str]:
             f"{step.material} to 100 {pot.base}. Glaze {step.tile}; {amount(left, units)} stay.", 2, 3,
         ))  # fmt: skip
         in_pot = left
+    if pot.way_out:
+        lines.append(paragraph(f"TOO SMALL for this scale: {pot.way_out}.", 2, 2))
     return lines
 
 

@@ -97,6 +97,7 @@ class Pot:
     what is in it [dry g].
 
     ``weighings`` counts those of the pot against ``weighings_apart`` when every tile is weighed by itself.
+    ``way_out`` says what to do about steps that are too small for the scale, empty where there are none.
     """
 
     base: str
@@ -105,6 +106,7 @@ class Pot:
     weighings: int
     weighings_apart: int
     tile_g: float = 0.0
+    way_out: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -137,7 +139,8 @@ class Choice:
 
 @dataclass(frozen=True, slots=True)
 class TilesResult:
-    """A whole plan. ``by`` says whether the parts are dry weights or volumes of slurry."""
+    """A whole plan. ``by`` says whether the parts are dry weights or volumes of slurry; ``warnings`` is what must be
+    said before anything else."""
 
     plan: PlanName
     shape: tuple[int, ...]
@@ -159,3 +162,4 @@ class TilesResult:
     notes: tuple[str, ...] = ()
     cautions: tuple[str, ...] = ()
     problems: tuple[Problem, ...] = ()
+    warnings: tuple[str, ...] = ()

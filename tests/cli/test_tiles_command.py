@@ -111,3 +111,61 @@ def test_levels_are_written_one_by_one(run: Run, levels: str) -> None:
     assert got.code == 2
     assert "commas between" in got.err
     assert "LEVELS are percents" in " ".join(run("tiles", "--help").out.replace("|", " ").split())
+
+
+def test_an_outlet_that_must_not_be_used_leads(run: Run) -> None:
+    """An extension cord is no place for a kiln (makers' manuals; common practice, no source)."""
+    told = run("tiles", A, B, "--circuit", "Far end of the garden", "--size", "3")
+    assert told.out.startswith("Do not fire in Shed kiln at Far end of the garden: no extension cord")
+    assert "licensed" in told.out.split("Plan line")[0]
+    assert not re.match(r"Do not fire", run("tiles", A, B).out)
+    assert run("tiles", A, B, "--circuit", "Far end of the garden", "--json").json["results"][0]["warnings"]
+
+
+def test_a_kiln_that_does_not_come_to_the_cone_leads(run: Run) -> None:
+    assert run("tiles", A, B, "--cone", "10").out.startswith("Shed kiln is rated for cone 8")
+
+
+def coarse_studio(folder: Path) -> Path:
+    shutil.copytree(DEMO, folder)
+    told = (folder / "studio.toml").read_text(encoding="utf-8")
+    assert "resolution_g = 0.1" in told
+    (folder / "studio.toml").write_text(told.replace("resolution_g = 0.1", "resolution_g = 1"), encoding="utf-8")
+    return folder
+
+
+def test_a_scale_too_coarse_for_a_plan_is_said_first_with_ways_out(run: Run, tmp_path: Path) -> None:
+    """The scale that is named does: with it nothing of the kind is said."""
+    studio = coarse_studio(tmp_path / "studio")
+    words = ("tiles", studio / "shoal-clear.txt", studio / "brine-crackle.txt", "--size", "3")
+    told = " ".join(run(*words).out.split())
+    assert told.startswith("This scale, which shows 1 g, is too coarse for so small a plan: Shoal clear takes 82 g")
+    step = re.search(r"scale that shows (0\.\d+) g", told)
+    assert step
+    finer = (
+        (studio / "studio.toml").read_text(encoding="utf-8").replace("resolution_g = 1", f"resolution_g = {step[1]}")
+    )
+    (studio / "studio.toml").write_text(finer.replace("minimum_g = 1\n", ""), encoding="utf-8")
+    assert run(*words).out.startswith("Plan line: 3 tiles")
+
+
+def test_a_pot_too_small_for_the_scale_says_the_ways_out(run: Run, tmp_path: Path) -> None:
+    """A pot as large as is named leaves nothing too small."""
+    studio = coarse_studio(tmp_path / "studio")
+    words = ("tiles", studio / "shoal-clear.txt", "--add", "Copper carbonate:0,1,2")
+    told = " ".join(run(*words).out.split())
+    assert told.startswith("Some additions are too small for this scale, which shows 1 g: use a scale that shows 0.1 g")
+    larger = re.search(r"or start with (\d+) g of Shoal clear", told)
+    assert larger
+    pot = run(*words, "--each", f"{2 * int(larger[1]) // 3}g", "--json").json["results"][0]["pots"][0]
+    assert pot["base_g"] >= int(larger[1]) and pot["way_out"] == ""
+    assert not any(step["too_small"] for step in pot["steps"])
+
+
+def test_figures_that_check_would_not_show_are_left_out_of_a_plan(run: Run, tmp_path: Path) -> None:
+    card = tmp_path / "tin.txt"
+    card.write_text("name: Tin\ncone: 6\n\nTin oxide 80\nSilica 20\n", encoding="utf-8")
+    words = ("tiles", card, "--studio", DEMO, "--add", "Zircon:0,1")
+    rows = list(csv.DictReader(io.StringIO(run(*words, "--csv").out)))
+    assert [row["crazing_probability"] for row in rows] == ["", ""]
+    assert re.search(r"^  A1 .*  -  +-( |$)", run(*words).out, re.MULTILINE)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 
 from glazecalc.chemistry.blends import pot_additions
@@ -9,7 +10,7 @@ from glazecalc.chemistry.weights import Weighed, weigh_out
 from glazecalc.values.inputs import Scale
 from glazecalc.values.tiles import Pot, PotStep, TilePoint
 from glazecalc.work.tiling.blending import Blend
-from glazecalc.work.tiling.small_measures import too_small
+from glazecalc.work.tiling.small_measures import TILE_TOLERANCE_PERCENT, too_small
 
 
 def pots_of(
@@ -61,7 +62,19 @@ def _pot(
         for i, (p, level, g) in enumerate(zip(points, levels, grams, strict=True))
     )
     apart = sum(1 for p in points for share in (p.dry_shares[base], p.dry_shares[added]) if share > 0)
-    return Pot(blend.corners[base].name, pot_g, steps, 1 + len(shown), apart, tile_g)
+    name = blend.corners[base].name
+    return Pot(name, pot_g, steps, 1 + len(shown), apart, tile_g, _way_out(name, pot_g, weighed))
+
+
+def _way_out(base: str, pot_g: float, weighed: Sequence[Weighed]) -> str:
+    """A pot large enough for the scale: what is added grows at least as the pot does."""
+    small = [w for w in weighed if too_small(w)]
+    if not small:
+        return ""
+    least = [max(w.scale.minimum_g or 0.0, w.scale.resolution_g * 100 / TILE_TOLERANCE_PERCENT) for w in small]
+    times = max(need / w.target_g for need, w in zip(least, small, strict=True))
+    larger = math.ceil(pot_g * times / 10) * 10
+    return f"make the tiles apart, use a finer scale, or start with {larger} g of {base} and add as many times more"
 
 
 def _on_scale(weighed: Weighed | None) -> tuple[float, bool]:

@@ -30,6 +30,7 @@ from glazecalc.work.pantry import Pantry
 from glazecalc.work.setting import Setting
 from glazecalc.work.tiling.blending import Addition, Blend, blend_of
 from glazecalc.work.tiling.choose import belief, choose, wrong_by_chance, wrong_percent
+from glazecalc.work.tiling.first_words import kiln_words, scale_words
 from glazecalc.work.tiling.grade import rungs
 from glazecalc.work.tiling.pots import pots_of
 from glazecalc.work.tiling.small_measures import with_small_marks
@@ -101,6 +102,8 @@ def plan_tiles(
     waste = slurry_figure("waste").value if order.waste_percent is None else order.waste_percent
     corners = _corner_batches(blend, dry_shares[rows], each, waste, scales, studio, gravities, shelf)
     coat = _coat_g(tile, corners[0].sheet.water.solids_density.value)
+    pots = pots_of(blend, points, scales, max(each * len(rows) / 2, 4 * coat * len(rows)), coat)
+    tolerance = studio.limits.weighing_tolerance_percent
     return TilesResult(
         plan=blend.plan,
         shape=blend.shape,
@@ -115,12 +118,16 @@ def plan_tiles(
         tile=tile.name,
         tiles_per_firing=placed[1] if placed else None,
         firings=math.ceil(len(rows) / placed[1]) if placed else None,
-        pots=pots_of(blend, points, scales, max(each * len(rows) / 2, 4 * coat * len(rows)), coat),
+        pots=pots,
         volume_cost=_volume_cost(blend, rows, dry_shares, setting) if order.by == "volume" else None,
         choice=choice,
         notes=_notes(blend, placed is None),
         cautions=_cautions(blend, points),
         problems=blend.problems,
+        warnings=(
+            *kiln_words(setting, points),
+            *scale_words(blend, corners, points, pots, shelf, scales, tolerance),
+        ),
     )
 
 
