@@ -78,9 +78,11 @@ def next_steps(
         steps.append(f"Look for the smallest change that fits and melts: glazecalc adjust {quoted}")
     if by_rule.get("clay_range") is Answer.DOES_NOT_FIT:
         steps.append("Choose a clay made for that cone (--body), or another cone (--cone)")
+    if recipe.kind == "body":
+        steps.append(f"See what is known of this clay: {_look_at_clay(recipe, body)}{_studio(recipe)}")
     if worst(by_rule.values()) is Answer.DOES_NOT_FIT and steps:
         return tuple(steps)
-    if recipe.kind in ("glaze", "composition", "bought"):
+    if recipe.kind != "body":
         steps.append("Fire a test tile on this clay with a witness cone beside it, then stress it: freezer overnight, "
                      "boiling water, three times (gloves and goggles: a frozen pot can burst); look for lines with "
                      "ink")  # fmt: skip
@@ -88,6 +90,13 @@ def next_steps(
         steps.append("Write down how it came out, so that the next answer is surer: "
                      f"glazecalc record tile {quoted}{on} --result RESULT")  # fmt: skip
     return tuple(steps)
+
+
+def _look_at_clay(recipe: Recipe, body: str | None) -> str:
+    if body is not None:
+        return f"glazecalc body {_quoted(body)}"
+    card = PurePath(recipe.file or recipe.name).stem
+    return f'add a [[body]] with recipe = "{card}" to studio.toml, then: glazecalc body NAME'
 
 
 def _quoted(word: str) -> str:

@@ -42,7 +42,8 @@ def check_text(result: CheckResult, units: UnitChoice, paint: Paint = _unpainted
     if result.formula is not None:
         parts += ["", formula_block(result.formula)]
     if result.estimates:
-        parts += ["", heading("Estimates for a fired glaze, each with its 90 % interval")]
+        title = "Estimates" if result.recipe.kind == "body" else "Estimates for a fired glaze"
+        parts += ["", heading(f"{title}, each with its 90 % interval")]
         shown = [in_units(e, units) for e in result.estimates if is_known(e)]
         for estimate in result.estimates:
             parts.append(labelled(estimate_name(estimate), estimate_line(in_units(estimate, units)), 26))

@@ -54,6 +54,7 @@ def check(recipe: Recipe, shelf: Pantry, setting: Setting) -> CheckResult:
     names = {"body": setting.body, "kiln": setting.kiln, "circuit": setting.circuit}
     named = {what: None if thing is None else thing.name for what, thing in names.items()}
     cone = None if setting.cone is None else str(setting.cone)
+    wears = named["body"] if glazed else None
     return CheckResult(
         recipe=recipe,
         body=named["body"],
@@ -61,7 +62,7 @@ def check(recipe: Recipe, shelf: Pantry, setting: Setting) -> CheckResult:
         circuit=named["circuit"],
         cone=cone,
         answer=answer,
-        sentence=headline(recipe.name, named["body"], named["kiln"], cone, verdicts, poisons(formula)),
+        sentence=headline(recipe.name, wears, named["kiln"], cone, verdicts, poisons(formula)),
         batch=batch,
         formula=formula,
         estimates=tuple(estimates.values()),

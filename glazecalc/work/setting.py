@@ -6,6 +6,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
+from pathlib import PurePath
 from typing import TYPE_CHECKING, TypeVar
 
 from glazecalc.chemistry.composition import Composition
@@ -72,12 +73,20 @@ def setting_for(
     chosen = pick(studio.kilns, kiln, defaults.kiln, "kiln", studio)
     usual = chosen is not None and defaults.kiln is not None and chosen.name.casefold() == defaults.kiln.casefold()
     return Setting(
-        body=pick(studio.bodies, body, defaults.body, "body", studio),
+        body=_clay(studio, recipe, body),
         kiln=chosen,
         circuit=pick(studio.circuits, circuit, defaults.circuit, "circuit", studio) if circuit or usual else None,
         cone=firing_cone(recipe, cone_named(cone), defaults),
         limits=studio.limits,
     )
+
+
+def _clay(studio: Studio, recipe: Recipe, asked: str | None) -> Body | None:
+    """The clay asked for or usual; for a clay's own card, the body of the studio that names it, if there is one."""
+    if recipe.kind != "body" or asked is not None:
+        return pick(studio.bodies, asked, studio.defaults.body, "body", studio)
+    card = PurePath(recipe.file or "").stem
+    return next((b for b in studio.bodies if b.recipe is not None and PurePath(b.recipe).stem == card), None)
 
 
 def firing_cone(recipe: Recipe, asked: Cone | None, defaults: Defaults) -> Cone | None:

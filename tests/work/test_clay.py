@@ -15,10 +15,11 @@ from glazecalc.show.body_text import clay_text
 from glazecalc.values.cones import Cone
 from glazecalc.values.data import read_table, sources
 from glazecalc.values.estimate import Basis, Estimate
-from glazecalc.values.inputs import AtCone, Body, Recipe, RecipeLine, UnitChoice
+from glazecalc.values.inputs import AtCone, Body, Defaults, Recipe, RecipeLine, Studio, UnitChoice
 from glazecalc.values.verdict import Answer
 from glazecalc.work.learning.body import clay_report, published_shrinkage, reasoned_body_expansion, usual_cone, wet_size
 from glazecalc.work.pantry import pantry
+from glazecalc.work.setting import setting_for
 
 SHELF = pantry(built_in_materials())
 CARD = Recipe(
@@ -147,3 +148,13 @@ def test_every_figure_names_a_known_source():
     for row in read_table("body_classes"):
         assert float(row["low"]) < float(row["expansion"]) < float(row["high"])
         assert float(row["absorption_low"]) <= float(row["absorption_percent"]) <= float(row["absorption_high"])
+
+
+def test_a_clay_card_is_judged_as_the_clay_that_names_it():
+    white = Body(name="White", recipe="white-clay", cone_low=Cone("9"), cone_high=Cone("10"))
+    studio = Studio(folder="studio", bodies=(white, Body(name="Other")), defaults=Defaults(body="Other"))
+    card = Recipe(name="White clay", kind="body", file="studio/white-clay.txt")
+    assert setting_for(studio, card).body == white
+    assert setting_for(studio, card, body="Other").body is not white
+    assert setting_for(studio, card.model_copy(update={"file": "studio/new.txt"})).body is None
+    assert setting_for(studio, Recipe(name="Glaze")).body == studio.bodies[1]
