@@ -115,6 +115,7 @@ def tiles(
     from glazecalc.bench.open import open_bench
     from glazecalc.bench.taught import taught_setting
     from glazecalc.show.csv_safe import csv_text
+    from glazecalc.show.scale_units import at_the_scale, scale_note
     from glazecalc.show.tiles_json import tiles_columns, tiles_json, tiles_rows
     from glazecalc.show.tiles_text import tiles_text
     from glazecalc.values.problem import ProblemsError, error
@@ -130,7 +131,12 @@ def tiles(
     result = plan_tiles(bench.recipes, bench.studio, bench.pantry, scales, setting, order)
     if record:
         result = _recorded(result, bench)
-    text = csv_text(tiles_columns(result), tiles_rows(result)) if as_csv else tiles_text(result, bench.studio.units)
+    if as_csv:
+        text = csv_text(tiles_columns(result), tiles_rows(result))
+    else:
+        told = at_the_scale(bench.studio.units, [scale.resolution_g for scale in scales])
+        parts = (scale_note(bench.studio.units, told), tiles_text(result, told))
+        text = "\n\n".join(part for part in parts if part)
     problems = [*bench.problems, *remarks, *result.problems]
     finish(Outcome(command="tiles", results=[tiles_json(result)], text=text, problems=problems), as_json)
 

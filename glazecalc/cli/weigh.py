@@ -116,7 +116,7 @@ def weigh(
         results = _buckets(bench, scales, bucket, wanted, add or [], to_sg, limit)
     else:
         results = _batches(bench, scales, wanted, recover or [], limit)
-    _leave(bench, results, remarks, shopping, as_json, as_csv)
+    _leave(bench, scales, results, remarks, shopping, as_json, as_csv)
 
 
 def _check_options(as_json: bool, as_csv: bool, bucket: str | None, for_bucket: list[str], shopping: bool) -> None:
@@ -208,6 +208,7 @@ def _buckets(
 
 def _leave(
     bench: Bench,
+    scales: tuple[Scale, ...],
     results: list[WeighResult | BucketResult],
     remarks: Sequence[Problem],
     shopping: bool,
@@ -216,10 +217,12 @@ def _leave(
 ) -> None:
     from glazecalc.show import weigh_json, weigh_text
     from glazecalc.show.csv_safe import csv_text
+    from glazecalc.show.scale_units import at_the_scale, scale_note
     from glazecalc.values.weighing import WeighResult
     from glazecalc.work.weighing.shopping import shopping_list
 
-    units = bench.studio.units
+    asked = bench.studio.units
+    units = at_the_scale(asked, [scale.resolution_g for scale in scales])
     batches = [r for r in results if isinstance(r, WeighResult)]
     buckets = [r for r in results if not isinstance(r, WeighResult)]
     listed = shopping_list(batches, bench.studio, bench.pantry) if shopping else None
@@ -228,14 +231,15 @@ def _leave(
         rows[0]["shopping"] = weigh_json.shopping_json(listed)
     if as_csv and listed is not None:
         text = csv_text(weigh_json.SHOPPING_COLUMNS, weigh_json.shopping_rows(listed))
+    elif listed is not None:
+        text = weigh_text.shopping_text(listed, asked)
     elif as_csv:
         text = csv_text(weigh_json.WEIGH_COLUMNS, weigh_json.weigh_rows(results))
     else:
         sheets = [weigh_text.weigh_text(r, units) for r in batches] + [
             weigh_text.bucket_text(r, units) for r in buckets
         ]
-        if listed is not None:
-            sheets = [weigh_text.shopping_text(listed, units)]
         text = "\n\n\n".join(sheets)
+        text = "\n\n".join(part for part in (scale_note(asked, units), text) if part)
     problems = [*bench.problems, *remarks, *(p for r in results for p in r.problems)]
     finish(Outcome(command="weigh", results=rows, text=text, problems=problems), as_json)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -12,6 +13,7 @@ from glazecalc.show.figures.gallery import figure_of, section_of, thumbnails
 from glazecalc.show.figures.ink import Figure
 from glazecalc.show.figures.palette import marks_css, themes_css
 from glazecalc.show.figures.svg import inline_svg
+from glazecalc.show.scale_units import at_the_scale
 from glazecalc.values.page import Index, Page
 
 if TYPE_CHECKING:
@@ -22,13 +24,21 @@ _OXIDE = re.compile(r"(?<=[A-Za-z)])(\d)(?=[A-Z]|\b|$)")
 
 
 def page_html(page: Page) -> str:
-    """The whole page of one recipe."""
+    """The whole page of one recipe; what is weighed stands in the unit of the scale."""
+    page = replace(page, units=at_the_scale(page.units, _steps_g(page)))
     figures = figures_of(page)
     placed = [(section_of(picture), figure) for picture, figure in zip(page.pictures, figures, strict=True)]
     template = environment().get_template("page.html")
     return template.render(
         page=page, check=page.check, figures=placed, sections=[name for name, _ in placed], parts=page_parts, css=css()
     )
+
+
+def _steps_g(page: Page) -> list[float]:
+    """Steps of the scales the page is weighed on [g]."""
+    sheets = [] if page.weigh is None else [page.weigh]
+    sheets += [] if page.tiles is None else [corner.sheet for corner in page.tiles.corners]
+    return [line.resolution_g for sheet in sheets for line in sheet.lines]
 
 
 def index_html(index: Index) -> str:

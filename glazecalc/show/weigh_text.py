@@ -145,7 +145,9 @@ def _effects(effects: Sequence[Effect]) -> list[str]:
     lines += ["  " + "  ".join(f"{cell:<34}" for cell in cells[i : i + 2]).rstrip() for i in range(0, len(cells), 2)]
     for e in effects:
         if e.name == "expansion":
-            lines.append(f"  expansion {e.recipe:.3f} -> {e.weighed:.3f} +-{(e.high - e.low) / 2:.3f} x 1e-6/K")
+            change = rounded(e.weighed - e.recipe, 3)
+            half = rounded((e.high - e.low) / 2, 3)
+            lines.append(f"  the scale alone changes the expansion by {change} +-{half} x 1e-6/K")
     return lines
 
 
@@ -155,8 +157,9 @@ def _mending(mending: Mending, units: UnitChoice, step: float) -> list[str]:
     lines = [f"To mend it, add (new batch {with_unit(mending.dry_g, units, step)} dry, {mending.factor:.3f} times):"]
     for line in mending.lines:
         if line.extra_g > 0:
-            lines.append(f" [ ] {line.material:<30}{with_unit(line.extra_scale_g, units, step):>12}   "
-                         f"(exactly {with_unit(line.extra_g, units, step, 3)})")  # fmt: skip
+            shown, exact = (mass_text(g, units, step, 1) for g in (line.extra_scale_g, line.extra_g))
+            more = "" if shown == exact else f"   (exactly {exact} {units.mass})"
+            lines.append(f" [ ] {line.material:<30}{with_unit(line.extra_scale_g, units, step):>12}{more}")
     lines.append("  Lines not yet in the pot: weigh their target and this together.")
     return lines
 

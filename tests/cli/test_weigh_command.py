@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import io
+import re
 import shutil
 import subprocess
 import sys
@@ -102,9 +103,47 @@ def test_shopping_over_several_cards(run: Run) -> None:
 
 
 def test_us_units_are_read_and_shown(run: Run) -> None:
-    text = run("weigh", CLEAR, "--dry", "1lb", "--units", "us").out
-    assert "16.000 oz dry" in text
+    text = run("weigh", CLEAR, "--dry", "1lb", "--units", "us", "--scale", "0.01oz").out
+    assert text.startswith("Shoal clear: 16.00 oz dry\n")
     assert "fl oz" in text
+
+
+@pytest.mark.parametrize(("units", "scale", "mass"), [
+    ("us", "0.1g", "g"), ("us", "1g:5kg", "g"), ("us", "0.1oz", "oz"), ("us", "2.835g", "oz"), ("us", "0.01lb", "lb"),
+    ("metric", "0.1g", "g"), ("metric", "0.005oz", "oz"),
+])  # fmt: skip
+def test_weights_are_told_in_the_unit_of_the_scale(run: Run, units: str, scale: str, mass: str) -> None:
+    """Nothing but what the scale can show: every figure of the column `scale` is a whole number of its steps."""
+    asked = "oz" if units == "us" else "g"
+    got = run("weigh", CLEAR, "--dry", "2lb", "--units", units, "--scale", scale)
+    note = f"Weights are in {mass}, the unit of this scale, not in {asked}.\n\n"
+    assert got.out.startswith(note if mass != asked else "") and ("unit of this scale" in got.out) == (mass != asked)
+    assert re.search(rf"total +\d+(\.\d+)? {mass}\n", got.out)
+    assert ("fl oz" in got.out) == (units == "us"), "volumes as asked"
+    rows = re.findall(r"^ \[ \] .*? +([\d.]+) +([\d.]+) +([\d.]+)  [+\d-]", got.out, re.MULTILINE)
+    assert len(rows) == 6
+    number = {"2.835g": 0.1}.get(scale) or float(re.match(r"[\d.]+", scale)[0])
+    for _, shown, _ in rows:
+        assert float(shown) / number == pytest.approx(round(float(shown) / number), abs=1e-6)
+
+
+def test_a_bucket_and_tiles_follow_the_scale_too(run: Run) -> None:
+    bucket = run("weigh", BLUE, "--bucket", "3L", "--sg", "1.5", "--add", "Red iron oxide:2%", "--units", "us").out
+    assert bucket.startswith("Weights are in g, the unit of this scale, not in oz.")
+    assert re.search(r"Red iron oxide: [\d.]+ g for 2 %", bucket) and not re.search(
+        r"[\d.]+ oz", bucket.replace("fl oz", "")
+    )
+    tiles = run("tiles", CLEAR, DEMO / "brine-crackle.txt", "--size", "5", "--units", "us").out
+    assert tiles.startswith("Weights are in g, the unit of this scale, not in oz.")
+    assert "A = Shoal clear: 137.5 g dry" in tiles and not re.search(r"\d oz", tiles)
+
+
+def test_figures_that_say_nothing_more_are_left_out(run: Run) -> None:
+    mended = run("weigh", CLEAR, "--dry", "500g", "--recover", "Silica=154g").out
+    assert "11.0 g" in mended and "exactly" not in mended
+    odd = run("weigh", CLEAR, "--dry", "500g", "--recover", "Silica=154.3g").out
+    assert re.search(r"Potash feldspar +11\.3 g +\(exactly 11\.24 g\)", odd)
+    assert "the scale alone changes the expansion by 0.000 +-" in mended
 
 
 def test_csv_has_no_cell_that_acts(run: Run, tmp_path: Path) -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from html.parser import HTMLParser
 
 import pytest
@@ -12,7 +13,7 @@ from glazecalc.read.recipe import read_recipe_text
 from glazecalc.read.studio import read_studio
 from glazecalc.show.page import index_html, page_html
 from glazecalc.values.data import data_root
-from glazecalc.values.inputs import Recipe
+from glazecalc.values.inputs import Recipe, UnitChoice
 from glazecalc.values.page import Index, IndexEntry, Page
 from glazecalc.work.pantry import pantry
 from glazecalc.work.printing.page import formulas_of, make_page
@@ -115,6 +116,14 @@ def test_the_batch_sheet_has_a_tick_box_per_line_in_order_of_weighing(hostile: s
     assert hostile.count('class="tick"') == 6
     grams = [float(g) for g in re.findall(r'<td class="n grams">([\d.]+)', hostile)]
     assert grams[:-1] == sorted(grams[:-1]) and sum(grams) == pytest.approx(500.0, abs=0.3)
+
+
+def test_weights_stand_in_the_unit_of_the_scale_and_volumes_as_asked() -> None:
+    """The demo's scale shows 0.1 g: ounces could not be read off it."""
+    asked = replace(page(f"name: a\ncone: 6\n\n{BATCH}"), units=UnitChoice(mass="oz", volume="fl oz"))
+    html = page_html(asked)
+    assert '<th scope="col" class="n">g</th>' in html and " fl oz of slurry" in html
+    assert not re.search(r"\d oz\b", html)
 
 
 def test_each_picture_has_its_table(hostile: str) -> None:
