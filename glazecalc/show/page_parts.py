@@ -10,6 +10,7 @@ from glazecalc.show.formula_text import ROLE_TITLES, estimate_line
 from glazecalc.show.heat_words import both, clock, hours_words, rate_words
 from glazecalc.show.measures import amount, length_text, mass_text, volume_text, with_unit
 from glazecalc.show.numbers import rounded
+from glazecalc.show.tiles_json import chance_cell, told
 from glazecalc.show.units import in_units
 from glazecalc.values.firing_report import FiringReport
 from glazecalc.values.inputs import Body, Circuit, Kiln, UnitChoice
@@ -176,10 +177,10 @@ def tile_rows(plan: TilesResult, units: UnitChoice) -> list[dict[str, str]]:
         measures = [f"{m:g} mL" if plan.by == "volume" else amount(m, units) for m in point.measures]
         place = point.place
         where = "" if place is None else f"firing {place.firing}, shelf {place.shelf}, place {place.spot}"
-        crazing = point.check.estimate("crazing_probability")
+        crazing = chance_cell(told(point.check, "crazing_probability"))
         rows.append({
             "id": point.id, "parts": ", ".join(parts), "measures": " + ".join(measures), "place": where,
-            "crazes": "" if crazing is None else f"{100 * crazing.value:.0f} %", "marks": "; ".join(point.marks),
+            "crazes": crazing, "marks": "; ".join(point.marks),
         })  # fmt: skip
     return rows
 

@@ -8,7 +8,7 @@ from typing import Any, Final
 from glazecalc.show.csv_safe import Cell
 from glazecalc.show.json_form import estimates_json, formula_json, verdict_json
 from glazecalc.show.weigh_json import weigh_json
-from glazecalc.values.estimate import is_known
+from glazecalc.values.estimate import is_known, percent_words
 from glazecalc.values.report import CheckResult
 from glazecalc.values.tiles import CornerBatch, TilePoint, TilesResult
 
@@ -20,6 +20,15 @@ def told(check: CheckResult, name: str) -> float | None:
     """An estimate's figure, or None where there is none or `check` would not show it."""
     found = check.estimate(name)
     return found.value if found is not None and is_known(found) else None
+
+
+def chance_cell(chance: float | None, empty: str = "") -> str:
+    """A chance in a narrow cell, never a certainty.
+
+    >>> chance_cell(0.374), chance_cell(0.003), chance_cell(1.0), chance_cell(None)
+    ('37 %', '<1 %', '>99 %', '')
+    """
+    return empty if chance is None else percent_words(chance).replace("under ", "<").replace("over ", ">")
 
 
 def tiles_json(result: TilesResult) -> dict[str, Any]:

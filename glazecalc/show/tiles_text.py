@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from glazecalc.show.layout import labelled, paragraph
 from glazecalc.show.measures import amount, mass_text, with_unit
 from glazecalc.show.numbers import rounded
-from glazecalc.show.tiles_json import TOLD, told
+from glazecalc.show.tiles_json import TOLD, chance_cell, told
 from glazecalc.values.inputs import UnitChoice
 from glazecalc.values.tiles import CORNER_LETTERS, CornerBatch, Pot, TilePoint, TilesResult
 
@@ -108,7 +108,7 @@ def _table(result: TilesResult) -> list[str]:
 def _expected(point: TilePoint) -> str:
     expansion, *chances = (told(point.check, name) for name in TOLD)
     cells = ["-" if expansion is None else rounded(expansion, 2)]
-    cells += ["-" if chance is None else f"{rounded(100 * chance, 0)} %" for chance in chances]
+    cells += [chance_cell(chance, "-") for chance in chances]
     return f"{cells[0]:>9}{cells[1]:>8}{cells[2]:>9}"
 
 

@@ -168,4 +168,12 @@ def test_figures_that_check_would_not_show_are_left_out_of_a_plan(run: Run, tmp_
     words = ("tiles", card, "--studio", DEMO, "--add", "Zircon:0,1")
     rows = list(csv.DictReader(io.StringIO(run(*words, "--csv").out)))
     assert [row["crazing_probability"] for row in rows] == ["", ""]
-    assert re.search(r"^  A1 .*  -  +-( |$)", run(*words).out, re.MULTILINE)
+    told = run(*words).out
+    assert re.search(r"^  A1 .*  -  +-( |$)", told, re.MULTILINE)
+    assert "A1    outside what the estimates know: expansion and fit, melting, stiffness\n" in told
+    assert "likely to flake" not in told, "a chance that is not known makes nothing likely"
+
+
+def test_no_chance_is_told_as_a_certainty(run: Run) -> None:
+    told = run("tiles", A, B).out
+    assert re.search(r"^  A11 .* 95 % +<1 %$", told, re.MULTILINE) and not re.search(r" (0|100) %", told)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Final
 
+from glazecalc.values.estimate import is_known
 from glazecalc.values.inputs import Limits
 from glazecalc.values.report import CheckResult
 from glazecalc.values.verdict import Answer
@@ -16,7 +17,7 @@ def marks_of(result: CheckResult, limits: Limits) -> tuple[str, ...]:
 
 
 def _unknown_ground(result: CheckResult, limits: Limits) -> list[str]:
-    found = [e.name.replace("_", " ") for e in result.estimates if e.extrapolated]
+    found = dict.fromkeys(_SUBJECTS.get(e.name, e.name.replace("_", " ")) for e in result.estimates if e.extrapolated)
     return [f"outside what the estimates know: {', '.join(found)}"] if found else []
 
 
@@ -28,7 +29,8 @@ def _splinters(result: CheckResult, limits: Limits) -> list[str]:
     shivering = result.estimate("shivering_probability")
     if shivering is None or 100 * shivering.value < limits.against_percent:
         return []
-    return ["DANGER: likely to flake off in sharp splinters; eye protection, and keep it from food"]
+    sure = "likely to" if is_known(shivering) else "nobody knows how likely, but it may"
+    return [f"DANGER: {sure} flake off in sharp splinters; eye protection, and keep it from food"]
 
 
 def _poison(result: CheckResult, limits: Limits) -> list[str]:
@@ -45,6 +47,18 @@ def _unusual(result: CheckResult, limits: Limits) -> list[str]:
     return [p.message for p in result.problems if p.code == "unusual-amount" and "more than" in p.message]
 
 
+_SUBJECTS: Final = {
+    **dict.fromkeys(
+        ("expansion", "expansion_to_setting", "layer_stress", "crazing_probability", "shivering_probability"),
+        "expansion and fit",
+    ),
+    **dict.fromkeys(
+        ("transition_temperature", "softening_temperature", "liquidus_temperature", "firing_range", "mature_cone"),
+        "melting",
+    ),
+    "youngs_modulus": "stiffness",
+}
+"""What an estimate is about, in a word for a mark."""
 _DANGEROUS: Final = {"PbO": "lead", "CdO": "cadmium", "As2O3": "arsenic", "BeO": "beryllium"}
 RULES: Final[tuple[Callable[[CheckResult, Limits], list[str]], ...]] = (
     _poison, _splinters, _does_not_melt, _unknown_ground, _unusual,
