@@ -80,7 +80,8 @@ def stored_J(model: KilnModel, places_degC: Array) -> Array:
 
 
 class Flows:
-    """How heat flows in n draws of a kiln, worked out once for a whole run, with room to work in.
+    """How heat flows in n draws of a kiln, worked out once for a whole run, with room to work in. ``most_W`` bounds the
+    power where a rate is asked for.
 
     The integral of the conductivity makes each flow exact for a steady layer; the hot face is half a layer away.
     The outer half layer and the film are in series: the surface temperature solves a quadratic.
@@ -88,6 +89,7 @@ class Flows:
 
     def __init__(self, model: KilnModel) -> None:
         self.model = model
+        self.most_W = model.power_W
         n = len(model.power_W)
         self.half_k1 = 0.5 * model.k1
         self.between = np.tile(LAYERS * model.spread_m, (LAYERS, 1))
@@ -126,15 +128,16 @@ class Flows:
         flow[-1] = self.outer_loss_W(integral[-1])
         power = self.model.power_W
         if rate_K_per_s is not None:
-            power = np.clip(self.model.chamber_J_per_K * rate_K_per_s + flow[1], 0.0, power)
+            power = np.maximum(self.model.chamber_J_per_K * rate_K_per_s + flow[1], 0.0)
+            np.minimum(power, self.most_W, out=power)
         flow[0] = power
         np.subtract(self._into, self._out_of, out=change)
         change *= self.per_place
         return power
 
-    def step(self, places: Array, seconds: float, rate_K_per_s: Array | None = None) -> tuple[Array, Array]:
-        """One Runge-Kutta step of fourth order: new places, held within ``BOUNDS_DEGC``, and the energy given in
-        it [J].
+    def step(self, places: Array, seconds: float | Array, rate_K_per_s: Array | None = None) -> tuple[Array, Array]:
+        """One Runge-Kutta step of fourth order, of one length or of its own (n,) for each draw: new places, held within
+        ``BOUNDS_DEGC``, and the energy given in it [J].
         """
         k1, k2, k3, k4, at = self._stages
         p1 = self.slope(places, rate_K_per_s, k1)
@@ -152,7 +155,7 @@ class Flows:
         return np.minimum(after, BOUNDS_DEGC[1], out=after), given
 
 
-def _ahead(places: Array, seconds: float, change: Array, out: Array) -> Array:
+def _ahead(places: Array, seconds: float | Array, change: Array, out: Array) -> Array:
     np.multiply(change, seconds, out=out)
     out += places
     return out

@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import itertools
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from statistics import NormalDist
 from typing import Final
 
@@ -57,6 +58,11 @@ LIFE_FIRINGS: Final = (120.0, 0.5)
 """Firings to that point: median and spread of ln (common practice)."""
 UNKNOWN_FIRINGS: Final = 40.0
 MOST_WEAR: Final = 0.35
+MOST_RISE_K_PER_MIN: Final = 600.0
+"""Full power lifts no cold chamber faster than this: kilns for beads, an eighth of a litre and 750 W, come near 450 by
+this model (judgement)."""
+LEAST_WALL_MM: Final = 15.0
+"""Brick thinner than this holds no heat that is worth the name (judgement)."""
 _DIMENSIONS: Final = 8
 
 
@@ -134,8 +140,28 @@ def weighted_quantile(values: Array, weights: Array, share: float) -> float:
 
 
 def can_be_modelled(kiln: Kiln) -> bool:
-    """Whether the plate says enough: power and inside."""
+    """Whether power and inside are known and are those of a kiln."""
+    return _is_described(kiln) and oddity(kiln) is None
+
+
+def _is_described(kiln: Kiln) -> bool:
     return kiln.interior is not None and bool(kiln.watts or (kiln.amps and kiln.volts))
+
+
+@lru_cache(maxsize=64)
+def oddity(kiln: Kiln) -> str | None:
+    """In words, why a kiln with these figures cannot be; None where it can, or where too little is known to tell."""
+    if not _is_described(kiln):
+        return None
+    model = _from_geometry(kiln, 1).model(new=True)
+    rise = 60.0 * float(model.power_W[0] / model.chamber_J_per_K[0])
+    if rise > MOST_RISE_K_PER_MIN:
+        told = f"{rise:.0f} C ({1.8 * rise:.0f} F)"
+        return f"its power would heat so small an inside by {told} a minute, which no kiln does: check watts and inside"
+    if kiln.wall_mm is not None and kiln.wall_mm < LEAST_WALL_MM:
+        thin = f"{kiln.wall_mm:g} mm ({kiln.wall_mm / 25.4:.1f} in)"
+        return f"a wall of {thin} is thinner than any kiln's: check wall_mm"
+    return None
 
 
 def draws_from_plate(kiln: Kiln, n: int = DRAWS) -> KilnDraws:
@@ -144,16 +170,23 @@ def draws_from_plate(kiln: Kiln, n: int = DRAWS) -> KilnDraws:
     Raises
     ------
     ValueError
-        if power or inside is not known.
+        if power or inside is not known, or cannot be a kiln's.
     """
-    if kiln.interior is None or not can_be_modelled(kiln):
+    if not can_be_modelled(kiln):
         raise ValueError("a kiln is modelled from its watts (or volts and amps) and its inside")
+    draws = _from_geometry(kiln, n)
+    return draws if kiln.cone is None else _held_to_rating(draws, kiln.cone, spread_points(n, _DIMENSIONS)[:, 6])
+
+
+def _from_geometry(kiln: Kiln, n: int) -> KilnDraws:
+    """Draws of a kiln from plate, size and brick alone."""
+    assert kiln.interior is not None
     z = spread_points(n, _DIMENSIONS)
     wall_spread = 0.0 if kiln.wall_mm else WALL_SPREAD
     walls = (kiln.wall_mm or USUAL_WALL_MM) * np.exp(wall_spread * z[:, 7])
     rooms = [chamber(kiln.interior, float(w)) for w in walls]
     brick = bricks()[USUAL_BRICK]
-    draws = KilnDraws(
+    return KilnDraws(
         kiln=kiln,
         weights=np.full(n, 1.0 / n),
         power_W=plate_power_W(kiln) * np.exp(POWER_SPREAD * z[:, 0]),
@@ -167,9 +200,6 @@ def draws_from_plate(kiln: Kiln, n: int = DRAWS) -> KilnDraws:
         outer_W_per_K=OUTER_FILM_W_PER_M2K * np.array([r.outer_m2 for r in rooms]),
         inside=chamber(kiln.interior, kiln.wall_mm or USUAL_WALL_MM),
     )
-    if kiln.cone is None:
-        return draws
-    return _held_to_rating(draws, kiln.cone, z[:, 6])
 
 
 def plate_power_W(kiln: Kiln) -> float:

@@ -15,8 +15,9 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from glazecalc.models.heat_work import GAS_CONSTANT_KJ, KELVIN, heat_law, softening_rate
-from glazecalc.models.kiln import Flows, KilnModel, cold, longest_step_h
+from glazecalc.models.heat_work import GAS_CONSTANT_KJ, KELVIN, heat_law
+from glazecalc.models.kiln import KilnModel
+from glazecalc.models.kiln_along import along_records, log_heat_of, read_at
 from glazecalc.models.kiln_draws import UNKNOWN_FIRINGS, KilnDraws, spread_points, wear_share
 from glazecalc.models.reach import UNKNOWN_DROP, element_ohm, volts_spread
 from glazecalc.values.cones import Cone
@@ -35,6 +36,8 @@ WIDEN_FROM: Final = 1.5
 _SHARED: Final = 5
 _STEPS: Final = 12
 _NUDGE: Final = 0.02
+_NO_GAIN: Final = 1e-3
+"""A step that changes the sum of squared residuals by less than this, in standard deviations, ends the search."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,8 +80,9 @@ class KilnFit:
     """Most likely ``ln power``, ``ln loss``, ``ln store``, wear number and load number, their covariance, and
     what the prior was.
 
-    ``misfit`` is the root mean square of the residuals in their own standard deviations, ``misfits`` that of each
-    firing: far above one, the records do not look like this kiln.
+    ``guess`` holds the most likely values of all, those of each firing included. ``misfit`` is the root mean square of
+    the residuals in their own standard deviations, ``misfits`` that of each firing: far above one, the records do not
+    look like this kiln.
     """
 
     mean: Array
@@ -88,6 +92,7 @@ class KilnFit:
     misfit: float
     misfits: tuple[float, ...]
     readings: int
+    guess: Array
 
 
 def prior_of(draws: KilnDraws, plate_W: float) -> tuple[Array, Array]:
@@ -117,39 +122,41 @@ def fit_kiln(draws: KilnDraws, plate_W: float, firings: tuple[FiringCurve, ...])
     fit = _most_likely(draws, plate_W, firings, 1.0)
     if fit.misfit <= WIDEN_FROM:
         return fit
-    wider = _most_likely(draws, plate_W, firings, fit.misfit)
+    wider = _most_likely(draws, plate_W, firings, fit.misfit, fit.guess)
     return replace(wider, misfit=fit.misfit, misfits=fit.misfits)
 
 
-def _most_likely(draws: KilnDraws, plate_W: float, firings: tuple[FiringCurve, ...], doubt: float) -> KilnFit:
+def _most_likely(
+    draws: KilnDraws, plate_W: float, firings: tuple[FiringCurve, ...], doubt: float, start: Array | None = None
+) -> KilnFit:
     """The fit where the records' standard deviations are ``doubt`` times what they usually are."""
     prior_mean, prior_covariance = prior_of(draws, plate_W)
     root = np.linalg.inv(np.linalg.cholesky(prior_covariance))
-    guess = np.concatenate([prior_mean, np.zeros(2 * len(firings))])
+    guess = np.concatenate([prior_mean, np.zeros(2 * len(firings))]) if start is None else start
     count = len(guess)
     damping = 1.0
-    nudges = _NUDGE * np.vstack([np.zeros(count), np.eye(count)])
 
     def tried(at: Array) -> Array:
-        found = _residuals(draws, plate_W, firings, at + nudges, prior_mean, root)
+        found = _residuals(draws, plate_W, firings, at, prior_mean, root)
         found[:, count:] /= doubt
         return found
 
     table = tried(guess)
     if table.shape[1] == count:
         raise ValueError("no firing tells of full power: give readings from a flat-out stretch, or witness cones")
-    for _ in range(_STEPS):
+    for _ in range(_STEPS if start is None else _STEPS // 2):
         base, slopes = table[0], (table[1:] - table[0]).T / _NUDGE
         square = slopes.T @ slopes
         move = -np.linalg.solve(square + damping * np.diag(np.diag(square)) * 0.01, slopes.T @ base)
         move = np.clip(move, -0.5, 0.5)
         trial = tried(guess + move)
-        better = bool(np.all(np.isfinite(trial))) and float(trial[0] @ trial[0]) <= float(base @ base) + 1e-9
+        gain = float(base @ base) - float(trial[0] @ trial[0])
+        better = bool(np.all(np.isfinite(trial))) and gain >= -1e-9
         damping = damping / 3.0 if better else damping * 8.0
         if better:
             guess, table = guess + move, trial
-            if float(np.max(np.abs(move))) < 1e-3:
-                break
+        if abs(gain) < _NO_GAIN or (better and float(np.max(np.abs(move))) < 1e-3):
+            break
     slopes = (table[1:] - table[0]).T / _NUDGE
     covariance = np.linalg.inv(slopes.T @ slopes)
     own = doubt * table[0][count:]
@@ -162,6 +169,7 @@ def _most_likely(draws: KilnDraws, plate_W: float, firings: tuple[FiringCurve, .
         misfit=_root_mean_square(own),
         misfits=tuple(_root_mean_square(part) for part in np.split(own, ends[:-1])),
         readings=len(own),
+        guess=guess,
     )
 
 
@@ -170,13 +178,25 @@ def _root_mean_square(values: Array) -> float:
 
 
 def _residuals(
-    draws: KilnDraws, plate_W: float, firings: tuple[FiringCurve, ...], points: Array, mean: Array, root: Array
+    draws: KilnDraws, plate_W: float, firings: tuple[FiringCurve, ...], at: Array, mean: Array, root: Array
 ) -> Array:
-    """Residuals in standard deviations for each row of ``points``: the priors first, then the records."""
+    """Residuals in standard deviations at ``at`` and with each of its values nudged: the priors first, then the
+    records.
+
+    A firing's own values move its own residuals alone, so that each is reckoned for what is shared and its own two.
+    """
+    points = at + _NUDGE * np.vstack([np.zeros(len(at)), np.eye(len(at))])
     rows = [(points[:, :_SHARED] - mean) @ root.T, points[:, _SHARED:]]
-    for i, firing in enumerate(firings):
-        own = points[:, _SHARED + 2 * i : _SHARED + 2 * i + 2]
-        rows.append(residuals_of(draws, plate_W, firing, points[:, :_SHARED], own))
+    moved = [[*range(_SHARED + 1), _SHARED + 1 + 2 * i, _SHARED + 2 + 2 * i] for i in range(len(firings))]
+    models = []
+    for i, (firing, which) in enumerate(zip(firings, moved, strict=True)):
+        own = points[which, _SHARED + 2 * i : _SHARED + 2 * i + 2]
+        models.append(model_of(draws, plate_W, firing, points[which, :_SHARED], own))
+    for firing, model, chamber, which in zip(firings, models, along_records(models, firings), moved, strict=True):
+        found = _off(model, firing, *chamber)
+        table = np.repeat(found[:1], len(points), axis=0)
+        table[which] = found
+        rows.append(table)
     return np.concatenate(rows, axis=1)
 
 
@@ -242,52 +262,23 @@ def residual_count(firing: FiringCurve) -> int:
     return len(firing.at_full) + len(firing.down) + len(firing.standing) + (firing.watts is not None)
 
 
-def residuals_of(draws: KilnDraws, plate_W: float, firing: FiringCurve, shared: Array, own: Array) -> Array:
-    """Residuals of one firing, shape (r, readings and cones)."""
-    model = model_of(draws, plate_W, firing, shared, own)
+def _off(model: KilnModel, firing: FiringCurve, hours: Array, chamber_degC: Array) -> Array:
+    """Residuals of one firing, shape (r, readings and cones), from its chamber at ``hours`` (m,), shape (m, r)."""
     at, said = np.array(firing.at_full).reshape(-1, 2).T
-    degC, log_heat = follow(model, firing, at)
+    degC = read_at(at, hours, chamber_degC)
     columns = [(degC - said) / READING_SPREAD_K]
+    cones = (*firing.down, *firing.standing)
+    kelvin = float(np.max(degC)) + KELVIN if degC.size else 1400.0
+    log_heat = log_heat_of(hours, chamber_degC, cones)
     law = heat_law()
-    for cone in (*firing.down, *firing.standing):
-        kelvin = float(np.max(degC)) + KELVIN if degC.size else 1400.0
+    for i, cone in enumerate(cones):
         per_K = law.energy_kJ_per_mol[cone.position] / (GAS_CONSTANT_KJ * kelvin**2)
-        short = -log_heat[:, cone.position] / per_K / law.spread_K[cone.position]
+        short = -log_heat[:, i] / per_K / law.spread_K[cone.position]
         wrong = np.maximum(short, 0.0) if cone in firing.down else np.minimum(short, 0.0)
         columns.append(wrong[:, None])
     if firing.watts is not None:
         columns.append(np.log(model.power_W / firing.watts)[:, None] / POWER_MEASURED)
     return np.concatenate(columns, axis=1)
-
-
-def follow(model: KilnModel, firing: FiringCurve, at_h: Array) -> tuple[Array, Array]:
-    """Chamber temperature at the hours ``at_h``, shape (r, len(at_h)), and ln heat-work at the end, (r,
-    cones).
-
-    From ``flat_out_h`` to ``until_h`` the elements are on all the time; else the chamber is led along the record, as
-    far as power and losses let it.
-    """
-    end = max(firing.end_h or 0.0, firing.hours[-1])
-    places = cold(model)
-    places[0] = firing.degC[0]
-    steps = max(2, int(np.ceil(end / longest_step_h(model))))
-    turns = [min(firing.flat_out_h, end), min(firing.until_h, end)]
-    grid = np.unique(np.concatenate([np.linspace(0.0, end, steps + 1), turns]))
-    curve = np.empty((len(grid), len(model.power_W)))
-    curve[0] = places[0]
-    led, free = Flows(model.with_power(1e9)), Flows(model)
-    for i in range(1, len(grid)):
-        seconds = float(grid[i] - grid[i - 1]) * 3600.0
-        if grid[i] <= firing.flat_out_h + 1e-9 or grid[i] > firing.until_h + 1e-9:
-            want = float(np.interp(grid[i], firing.hours, firing.degC))
-            places = led.step(places, seconds, (want - places[0]) / seconds)[0]
-        else:
-            places = free.step(places, seconds)[0]
-        curve[i] = places[0]
-    degC = np.array([np.interp(at_h, grid, column) for column in curve.T]).reshape(len(model.power_W), len(at_h))
-    rate = softening_rate(heat_law(), np.minimum(curve, 1600.0))
-    heat = np.sum(0.5 * (rate[1:] + rate[:-1]) * np.diff(grid)[:, None, None], axis=0)
-    return degC, np.log(heat + 1e-300)
 
 
 def draws_after(draws: KilnDraws, plate_W: float, fit: KilnFit, firings_now: float | None) -> KilnDraws:

@@ -14,8 +14,9 @@ import pytest
 from glazecalc.models.bending import cumulative_heat
 from glazecalc.models.heat_work import heat_law
 from glazecalc.models.kiln import Flows, KilnModel, run_full_power
+from glazecalc.models.kiln_along import along_records, log_heat_of
 from glazecalc.models.kiln_draws import KilnDraws, draws_from_plate, weighted_quantile
-from glazecalc.models.kiln_fit import FiringCurve, fit_kiln, follow, model_of
+from glazecalc.models.kiln_fit import FiringCurve, fit_kiln, model_of
 from glazecalc.models.reach import supply_share
 from glazecalc.values.cones import ALL_CONES, Cone
 from glazecalc.values.inputs import Circuit, Interior, Kiln
@@ -102,7 +103,8 @@ def of_truth(seen: FiringRecord) -> tuple[float, float]:
     assert curve is not None, why
     true = np.array([[0.0, np.log(LOSS), 0.0, 0.0, 0.0]])
     model = model_of(draws_from_plate(KILN), PLATE_W, curve, true, np.zeros((1, 2)))
-    return float(model.power_W[0]), float(follow(model, curve, np.array([1.0]))[1][0, SIX])
+    ((hours, chamber),) = along_records([model], [curve])
+    return float(model.power_W[0]), float(log_heat_of(hours, chamber, (Cone("6"),))[0, 0])
 
 
 @pytest.mark.parametrize("circuit", [WALL, LOW])

@@ -5,8 +5,9 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
+from glazecalc.models.kiln_along import along_records, read_at
 from glazecalc.models.kiln_draws import draws_from_plate, weighted_quantile
-from glazecalc.models.kiln_fit import FiringCurve, draws_after, fit_kiln, follow, model_of, prior_of
+from glazecalc.models.kiln_fit import FiringCurve, draws_after, fit_kiln, model_of, prior_of
 from glazecalc.values.cones import Cone
 from glazecalc.values.estimate import Basis
 from glazecalc.values.inputs import Interior, Kiln
@@ -28,7 +29,8 @@ HOURS = tuple(np.arange(0.0, 7.01, 1.0))
 def invented(theta: np.ndarray, own: np.ndarray, rng: np.random.Generator, on_elements: int) -> FiringCurve:
     """A firing of a kiln with these true parameters, read with the scatter the fit reckons with."""
     blank = FiringCurve(HOURS, (20.0,) * len(HOURS), 118.0, True, 0.0, on_elements)
-    degC, _ = follow(model_of(DRAWS, PLATE_W, blank, theta[None], own[None]), blank, np.array(HOURS[1:]))
+    ((hours, chamber),) = along_records([model_of(DRAWS, PLATE_W, blank, theta[None], own[None])], [blank])
+    degC = read_at(np.array(HOURS[1:]), hours, chamber)
     read = degC[0] + 8.0 * rng.standard_normal(degC.shape[1])
     return FiringCurve(HOURS, (20.0, *read.tolist()), 118.0, True, 0.0, on_elements)
 

@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 from glazecalc.models.conductors import loop_resistance_ohm
 from glazecalc.models.cones import cone_reached, cone_temperature
 from glazecalc.models.heat_work import heat_law
-from glazecalc.models.kiln_draws import KilnDraws, can_be_modelled, draws_from_plate
+from glazecalc.models.kiln_draws import KilnDraws, can_be_modelled, draws_from_plate, oddity
 from glazecalc.models.reach import REASONABLE_HOURS, Reach, ceiling_degC, reach, supply_share
 from glazecalc.values.ceiling import Ceiling, ConeReach
 from glazecalc.values.cones import Cone
@@ -121,10 +121,10 @@ def ceiling(kiln: Kiln, circuit: Circuit | None = None, draws: KilnDraws | None 
 
 def ceiling_remarks(kiln: Kiln, found: Ceiling | None) -> tuple[Problem, ...]:
     """What is to be said wherever this ceiling is used: of the plate, and of firings unlike this kiln."""
-    if found is None:
-        return ()
-    plate = tuple(remark("kiln-plate", f"{kiln.name}: {note}", line=kiln.line) for note in found.notes)
-    return (*plate, *misfit_remarks(kiln, found.misfit))
+    odd = oddity(kiln)
+    notes = (*((odd,) if odd else ()), *(found.notes if found is not None else ()))
+    plate = tuple(remark("kiln-plate", f"{kiln.name}: {note}", line=kiln.line) for note in notes)
+    return (*plate, *misfit_remarks(kiln, found.misfit if found is not None else 0.0))
 
 
 def misfit_remarks(kiln: Kiln, misfit: float) -> tuple[Problem, ...]:
@@ -213,7 +213,9 @@ def _by_plate(kiln: Kiln) -> Ceiling | None:
         sources=rated.sources,
         caveats=(
             f"cone {kiln.cone} as rated on the plate, with new elements at full voltage",
-            "inside measure or power is not known, so the kiln was not modelled",
+            "inside and power cannot be a kiln's, so it was not modelled"
+            if oddity(kiln)
+            else "inside measure or power is not known, so the kiln was not modelled",
         ),
     )
     return Ceiling(estimate, kiln.cone, kiln.cone, kiln.cone)

@@ -11,7 +11,15 @@ import numpy as np
 from numpy.typing import NDArray
 
 from glazecalc.judge.wear import judge_wear
-from glazecalc.models.kiln_draws import UNKNOWN_FIRINGS, KilnDraws, can_be_modelled, plate_power_W, weighted_quantile
+from glazecalc.models.kiln_along import end_of, longest_followed_h
+from glazecalc.models.kiln_draws import (
+    UNKNOWN_FIRINGS,
+    KilnDraws,
+    can_be_modelled,
+    oddity,
+    plate_power_W,
+    weighted_quantile,
+)
 from glazecalc.models.kiln_fit import FiringCurve, draws_after, fit_kiln
 from glazecalc.values.estimate import Basis, Estimate
 from glazecalc.values.inputs import Circuit, Kiln
@@ -26,6 +34,12 @@ _NAMES: Final = (
     ("loss_factor", "losses over those of geometry and brick"),
     ("heat_store_factor", "heat stored in the brick over that of a middling brick"),
 )
+
+
+MOST_FIRINGS: Final = 40
+"""So many firings, the newest, are fitted; older ones tell of elements that are gone."""
+LONGEST_FIRING_H: Final = 48.0
+"""No small kiln needs two days to its peak; a record that runs on is one of its cooling (common practice) [h]."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -54,7 +68,8 @@ def learn_kiln(
     """
     if not can_be_modelled(kiln):
         hint = "give watts (or volts and amps) and the inside in studio.toml"
-        raise ProblemsError([error("kiln-not-described", f"{kiln.name}: its power or inside is not known", hint)])
+        text = oddity(kiln) or "its power or inside is not known"
+        raise ProblemsError([error("kiln-not-described", f"{kiln.name}: {text}", hint)])
     lesson = _lesson(kiln, tuple(firings), tuple(circuits))
     before, after = plate_draws(kiln), lesson.draws
     wear = wear_trend(firings)
@@ -90,11 +105,13 @@ def _lesson(kiln: Kiln, firings: tuple[FiringRecord, ...], circuits: tuple[Circu
     if not can_be_modelled(kiln):
         return Lesson(None, (), (), now)
     before, plate_W = plate_draws(kiln), plate_power_W(kiln)
+    longest_h = min(LONGEST_FIRING_H, longest_followed_h(before.model()))
     curves: list[FiringCurve] = []
     used: list[tuple[str, str]] = []
     left: list[tuple[str, str]] = []
     for number, (record, count) in enumerate(zip(own, counts, strict=True), 1):
         curve, why = curve_of(kiln, record, circuits, count)
+        curve, why = _bounded(curve, why, longest_h, len(own) - number)
         (used if curve else left).append((record.id or f"firing {number}", why))
         if curve:
             curves.append(curve)
@@ -103,6 +120,17 @@ def _lesson(kiln: Kiln, firings: tuple[FiringRecord, ...], circuits: tuple[Circu
     fit = fit_kiln(before, plate_W, tuple(curves))
     told = tuple((id_, why + _strange(off)) for (id_, why), off in zip(used, fit.misfits, strict=True))
     return Lesson(draws_after(before, plate_W, fit, now), told, tuple(left), now)
+
+
+def _bounded(curve: FiringCurve | None, why: str, longest_h: float, newer: int) -> tuple[FiringCurve | None, str]:
+    """The curve, or None with a reason where it is longer than is followed or many ``newer`` ones tell more."""
+    if curve is None:
+        return curve, why
+    if newer >= MOST_FIRINGS:
+        return None, f"older than the newest {MOST_FIRINGS} firings, which are enough"
+    if end_of(curve) > longest_h:
+        return None, f"{end_of(curve):.0f} h are more than the {longest_h:.0f} h over which this kiln is followed"
+    return curve, why
 
 
 def _strange(misfit: float) -> str:
