@@ -100,6 +100,7 @@ def _question(bench: Bench, name: str | None, circuit: str | None, room: str | N
         kiln=chosen,
         circuits=place.circuits,
         circuit=pick(place.circuits, circuit, usual.circuit, "circuit", place) if circuit or at_home else None,
+        body=pick(place.bodies, None, usual.body, "body", place),
         cone=cone_named(cone) or (usual.cone if at_home else None),
         room=pick(place.rooms, room, usual.room if at_home else None, "room", place),
         room_asked=room is not None,

@@ -24,11 +24,12 @@ def firing_text(report: FiringReport, units: UnitChoice, paint: Paint = _unpaint
     parts = [paint(lead, report.answer) if report.answer else lead]
     parts += [paragraph(f"- {v.message}", 2, 2) for v in report.verdicts if v.message not in report.sentence]
     parts += [paragraph(f"({note})", 2) for note in report.notes]
-    if not report.segments:
+    if not report.segments and not report.turn_ups:
         return "\n".join(parts)
-    parts += ["", heading("Segments"), _segments(report.segments, units)]
-    parts.append(f"  {hours_words(report.total_h)} in all, without the cooling that is left to itself")
-    parts += _slower(report, units)
+    if report.segments:
+        parts += ["", heading("Segments"), _segments(report.segments, units)]
+        parts.append(f"  {hours_words(report.total_h)} in all, without the cooling that is left to itself")
+        parts += _slower(report, units)
     if report.turn_ups:
         parts += ["", heading("With the switch"), *_switch(report, units)]
     parts += ["", heading("Cones"), *_cones(report, units)]

@@ -5,109 +5,49 @@ kiln follow.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
 
 import numpy as np
 
 from glazecalc.models.bending import Bends, bends, cumulative_heat, hold_worth_K
 from glazecalc.models.heat_work import heat_law
-from glazecalc.models.kiln_draws import KilnDraws, can_be_modelled
 from glazecalc.values.cones import ALL_CONES, Cone
 from glazecalc.values.data import sources
 from glazecalc.values.estimate import Basis, Estimate
 from glazecalc.values.firing_report import (
     ConeBend,
-    Dampness,
     FiringKind,
     FiringReport,
     ScheduleLeg,
     Segment,
-    TurnUp,
 )
-from glazecalc.values.inputs import Body, Circuit, Kiln, Limits
+from glazecalc.values.inputs import Kiln
 from glazecalc.values.verdict import Answer, Verdict, worst
 from glazecalc.work.kilns.firing_follow import (
     KilnRun,
     curve_points,
     energy_estimates,
-    fit_to_kiln,
     run_kiln,
     what_it_cannot,
 )
-from glazecalc.work.kilns.firing_plan import THIN_MM, Plan, corners, plan_legs
+from glazecalc.work.kilns.firing_plan import START_DEGC, Plan, corners
 from glazecalc.work.kilns.firing_safety import safety_notes
+from glazecalc.work.kilns.firing_way import FiringPlace, FiringWish, Way, find_way
 from glazecalc.work.kilns.kiln_ceiling import (
     MISFIT_TO_TELL,
     cone_reading_K,
     misfit_remarks,
-    plate_draws,
     volts_go_together,
 )
 from glazecalc.work.kilns.supply import refusal, with_circuit
-from glazecalc.work.kilns.switch import turn_ups
 
-
-@dataclass(frozen=True, slots=True)
-class FiringWish:
-    """What is asked for: kind of firing, cone, hold at the peak [h], thickness [mm] and dampness of the
-    ware.
-    """
-
-    kind: FiringKind
-    cone: Cone
-    hold_h: float = 1.0 / 6.0
-    wall_mm: float | None = None
-    dampness: Dampness = "dry"
-
-
-@dataclass(frozen=True, slots=True)
-class FiringPlace:
-    """Where it is fired: the kiln, its circuit, the clay, draws learned from its firings, and the
-    studio's limits.
-    """
-
-    kiln: Kiln | None = None
-    circuit: Circuit | None = None
-    body: Body | None = None
-    draws: KilnDraws | None = None
-    limits: Limits = field(default_factory=Limits)
-
-    def drawn(self) -> KilnDraws | None:
-        """Draws of the kiln, or None where it cannot be modelled on this circuit."""
-        if self.kiln is None or not volts_go_together(self.kiln, self.circuit):
-            return None
-        if self.draws is not None:
-            return self.draws
-        return plate_draws(self.kiln) if can_be_modelled(self.kiln) else None
+__all__ = ["FiringPlace", "FiringWish", "plan_firing", "weigh_schedule", "witness_set"]
 
 
 def plan_firing(wish: FiringWish, place: FiringPlace) -> FiringReport:
     """A schedule for ``wish.cone``, shaped by what the kiln can follow; none above the maker's rating."""
     if place.kiln is not None and place.kiln.cone is not None and place.kiln.cone < wish.cone:
         return _above_rating(wish, place, place.kiln)
-    body = place.body
-    wall = wish.wall_mm or (body.wall_mm if body else None) or THIN_MM
-    stoneware = body is not None and body.ware in ("stoneware", "porcelain")
-    legs = plan_legs(
-        wish.kind,
-        wish.cone,
-        wish.hold_h,
-        wall,
-        wish.dampness,
-        slow_cristobalite=bool(stoneware and wall >= 2 * THIN_MM and wish.kind != "bisque"),
-    )
-    draws = place.drawn()
-    run = None
-    if draws is not None:
-        legs, run = fit_to_kiln(draws, place.circuit, legs, wish.cone)
-    kiln = place.kiln
-    acts: tuple[TurnUp, ...] = ()
-    if kiln is not None and kiln.control == "switch" and draws is not None:
-        acts = turn_ups(draws, place.circuit, wish.kind, wish.cone, wall, wish.dampness)
-    notes = [f"wall of {wall:g} mm, {wish.dampness} ware; peak worked out so that cone {wish.cone} bends at its end"]
-    if body is None and wish.wall_mm is None:
-        notes.append("no clay is named: thin, bone-dry ware is reckoned with")
-    return _report(f"{wish.kind} firing to cone {wish.cone}", wish.kind, wish.cone, legs, place, run, acts, notes)
+    return _report(f"{wish.kind} firing to cone {wish.cone}", wish.kind, wish.cone, find_way(wish, place), place)
 
 
 def _above_rating(wish: FiringWish, place: FiringPlace, kiln: Kiln) -> FiringReport:
@@ -169,23 +109,24 @@ def weigh_schedule(
     )
     draws = place.drawn()
     run = run_kiln(draws, place.circuit, plan) if draws is not None else None
-    return _report(title, None, cone, plan, place, run, (), ["a schedule as given"])
+    notes = ["a schedule as given"]
+    if place.kiln is not None and place.kiln.control == "switch":
+        notes.append(f"{place.kiln.name} has a switch: a schedule is followed only where a controller leads it")
+    return _report(title, None, cone, Way(plan, *corners(plan), run, (), tuple(notes)), place)
 
 
 def _report(
     title: str,
     kind: FiringKind | None,
     cone: Cone | None,
-    legs: tuple[Plan, ...],
+    way: Way,
     place: FiringPlace,
-    run: KilnRun | None,
-    acts: tuple[TurnUp, ...],
-    notes: list[str],
 ) -> FiringReport:
-    times, degC = corners(legs)
+    times, degC, legs, run = way.hours, way.degC, way.legs, way.run
     found = bends(times, degC)
     reached = found.reached()
-    heat, follows = _heat_verdict(kind, cone, found), _kiln_verdict(cone, place, run)
+    heat = _heat_verdict(kind, cone, found) if legs else None
+    follows = _kiln_verdict(cone, place, run, "following this schedule" if legs else "fired by its switch")
     verdicts = (*_circuit_verdicts(place), *(v for v in (heat, follows) if v))
     learned = run is not None and run.draws.learned
     limits, kiln = place.limits, place.kiln
@@ -193,7 +134,7 @@ def _report(
     price = limits.electricity_price_per_kWh
     estimates = energy_estimates(run, basis, price, limits.currency) if run else ()
     low, high = (_reached_at(times, degC + shift) for shift in (-cone_reading_K(), cone_reading_K()))
-    peak = next((leg for leg in legs if leg.at_peak), legs[-1])
+    peak = next((leg for leg in legs if leg.at_peak), None)
     aim = cone or reached
     return FiringReport(
         title=title,
@@ -210,15 +151,15 @@ def _report(
         cone_low=low,
         cone_high=high,
         witness_cones=witness_set(aim),
-        hold_worth_K=hold_worth_K(aim, peak.hold_h, peak.rate) if aim and peak.hold_h > 0 else None,
+        hold_worth_K=hold_worth_K(aim, peak.hold_h, peak.rate) if aim and peak and peak.hold_h > 0 else None,
         verdicts=verdicts,
         cannot_follow=what_it_cannot(legs, run, kiln.name) if run and kiln else (),
-        turn_ups=acts,
+        turn_ups=way.acts,
         safety=safety_notes(kind, float(degC.max())),
         estimates=estimates,
         planned=tuple(zip(times.tolist(), degC.tolist(), strict=True)),
         predicted=curve_points(run) if run else (),
-        notes=(*notes, *(_misfits(kiln, run) if kiln and run else ())),
+        notes=(*way.notes, *(_misfits(kiln, run) if kiln and run else ())),
         sources=_sources(estimates),
     )
 
@@ -253,7 +194,7 @@ def _reached_at(times: np.ndarray, degC: np.ndarray) -> Cone | None:
 
 def _segments(legs: tuple[Plan, ...], run: KilnRun | None) -> tuple[Segment, ...]:
     found = []
-    at, before = 0.0, float(corners(legs)[1][0])
+    at, before = 0.0, START_DEGC
     for i, leg in enumerate(legs):
         at += abs(leg.to_degC - before) / leg.rate + leg.hold_h
         before = leg.to_degC
@@ -280,8 +221,8 @@ def _heat_verdict(kind: FiringKind | None, cone: Cone | None, found: Bends) -> V
     return Verdict(rule, Answer.FITS, f"The schedule brings cone {cone} down.")
 
 
-def _kiln_verdict(cone: Cone | None, place: FiringPlace, run: KilnRun | None) -> Verdict | None:
-    """Does this kiln do it?"""
+def _kiln_verdict(cone: Cone | None, place: FiringPlace, run: KilnRun | None, how: str) -> Verdict | None:
+    """Does this kiln do it, fired in the way that ``how`` names?"""
     kiln, rule = place.kiln, "kiln_follows"
     if kiln is None:
         return None
@@ -296,7 +237,7 @@ def _kiln_verdict(cone: Cone | None, place: FiringPlace, run: KilnRun | None) ->
         return Verdict(rule, Answer.CANNOT_SAY, text)
     percent = 100 * run.chance(cone)
     shown = min(99.0, max(1.0, percent))
-    text = f"{kiln.name} following this schedule brings cone {cone} down in about {shown:.0f} % of likely cases."
+    text = f"{kiln.name} {how} brings cone {cone} down in about {shown:.0f} % of likely cases."
     if percent >= place.limits.sound_percent:
         return Verdict(rule, Answer.FITS, text)
     answer = Answer.DOES_NOT_FIT if percent < place.limits.against_percent else Answer.CANNOT_SAY

@@ -10,7 +10,7 @@ import numpy as np
 from glazecalc.models.kiln import KilnModel
 from glazecalc.models.kiln_draws import KilnDraws, heat_along, weighted_quantile
 from glazecalc.models.kiln_follow import Followed, Leg, follow_legs
-from glazecalc.values.cones import Cone
+from glazecalc.values.cones import ALL_CONES, Cone
 from glazecalc.values.estimate import Basis, Estimate
 from glazecalc.values.inputs import Circuit
 from glazecalc.values.kiln_report import CurvePoint
@@ -19,6 +19,8 @@ from glazecalc.work.kilns.kiln_ceiling import SOURCES, share_on
 
 KEEP_CHANCE: Final = 0.65
 """A rate is asked of a kiln if it keeps it at least this likely."""
+GAIN: Final = 0.02
+"""By so much the chance of hitting the cone must rise to be worth the hours of a slower schedule."""
 LOWERED: Final = 0.9
 SLOWEST: Final = 30.0
 """A schedule asks for no less than this [degC/h]; below it a kiln has as good as stalled."""
@@ -42,6 +44,19 @@ class KilnRun:
         done = heat_along(self.followed.run, (cone,))[-1, :, 0]
         return float(self.draws.weights @ (done >= 1.0))
 
+    def on_the_cone(self, cone: Cone) -> float:
+        """Chance that ``cone`` is down at the end and the next whole one stands."""
+        hotter = next_whole(cone)
+        if hotter is None:
+            return self.chance(cone)
+        done = heat_along(self.followed.run, (cone, hotter))[-1]
+        return float(self.draws.weights @ ((done[:, 0] >= 1.0) & (done[:, 1] < 1.0)))
+
+
+def next_whole(cone: Cone) -> Cone | None:
+    """The next hotter cone that is not a half one; None after the last."""
+    return next((c for c in ALL_CONES if c > cone and "." not in c.name), None)
+
 
 def run_kiln(draws: KilnDraws, circuit: Circuit | None, legs: tuple[Plan, ...]) -> KilnRun:
     """The likely kilns led through the legs on this circuit."""
@@ -53,20 +68,33 @@ def run_kiln(draws: KilnDraws, circuit: Circuit | None, legs: tuple[Plan, ...]) 
 
 def fit_to_kiln(
     draws: KilnDraws, circuit: Circuit | None, legs: tuple[Plan, ...], cone: Cone
-) -> tuple[tuple[Plan, ...], KilnRun]:
-    """The legs with rates the kiln likely keeps, and the peak worked out anew for them.
+) -> tuple[tuple[Plan, ...], KilnRun, tuple[str, ...]]:
+    """The legs with rates the kiln likely keeps where that pays, the peak worked out anew for them, and in words what
+    it gains.
 
-    A leg that is kept in fewer than 80 % of the likely cases is asked for at the speed that 80 % of them
-    manage, up to its peak; two rounds.
+    A leg that is kept too seldom is asked for at the speed that most of the likely kilns manage, up to its peak; in two
+    rounds. A slower schedule is offered only where it hits the cone more surely: a kiln that lags behind the usual
+    rates gives more heat-work than was planned, and its ware may be overfired.
     """
-    run = run_kiln(draws, circuit, legs)
+    plain = best = legs, run_kiln(draws, circuit, legs)
+    slower = plain
     for _ in range(2):
-        slower = _slowed(legs, run)
-        if slower == legs:
+        slowed = _slowed(*slower)
+        if slowed == slower[0]:
             break
-        legs = with_peak(slower, cone)
-        run = run_kiln(draws, circuit, legs)
-    return legs, run
+        slowed = with_peak(slowed, cone)
+        slower = slowed, run_kiln(draws, circuit, slowed)
+        if slower[1].on_the_cone(cone) > best[1].on_the_cone(cone) + GAIN:
+            best = slower
+    if slower is plain:
+        return (*plain, ())
+    usual, found = (100.0 * w[1].on_the_cone(cone) for w in (plain, slower if best is plain else best))
+    above = next_whole(cone)
+    hits = f"cone {cone} comes down" + (f" and cone {above} stands" if above else "")
+    odds = f"{hits} in about {found:.0f} % of the likely cases, {usual:.0f} %"
+    if best is plain:
+        return (*best, (f"a slower schedule gains nothing: {odds} with this",))
+    return (*best, (f"slower than usual, and better so: {odds} at the usual rates",))
 
 
 def _slowed(legs: tuple[Plan, ...], run: KilnRun) -> tuple[Plan, ...]:
@@ -108,8 +136,10 @@ def what_it_cannot(legs: tuple[Plan, ...], run: KilnRun, kiln: str) -> tuple[str
     return tuple(found)
 
 
-def energy_estimates(run: KilnRun, basis: Basis, price: float | None, currency: str) -> tuple[Estimate, ...]:
-    """Energy [kWh], duty factor and cost of the firing."""
+def energy_estimates(
+    run: KilnRun, basis: Basis, price: float | None, currency: str, what: str = "the firing as planned, to its end"
+) -> tuple[Estimate, ...]:
+    """Energy [kWh], duty factor and cost of the firing, which ``what`` names."""
     weights = run.draws.weights
     energy = run.followed.run.energy_J[-1] / 3.6e6
     peak = np.argmax(run.followed.run.chamber_degC, axis=0)
@@ -124,7 +154,7 @@ def energy_estimates(run: KilnRun, basis: Basis, price: float | None, currency: 
     low, high = DUTY_PUBLISHED
     note = f"published figures for whole firings run from {low:g} to {high:g} of full power"
     found = [
-        told("energy_per_firing", energy, "kWh", "the schedule as led by a controller, cooling included"),
+        told("energy_per_firing", energy, "kWh", what),
         told("duty_factor", duty, "1", note),
     ]
     if price is not None:

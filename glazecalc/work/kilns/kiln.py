@@ -14,13 +14,13 @@ from glazecalc.values.ceiling import Ceiling
 from glazecalc.values.cones import Cone
 from glazecalc.values.data import sources
 from glazecalc.values.estimate import Basis, Estimate
-from glazecalc.values.inputs import Circuit, Kiln, Limits, Piece, Recipe, Room
+from glazecalc.values.inputs import Body, Circuit, Kiln, Limits, Piece, Recipe, Room
 from glazecalc.values.kiln_report import CurvePoint, KilnReport, PlaceResult, WearTrend
 from glazecalc.values.mains import CircuitResult
 from glazecalc.values.records import FiringRecord
 from glazecalc.values.verdict import Answer, Verdict, badness, worst
-from glazecalc.work.kilns.firing_follow import KilnRun, energy_estimates, run_kiln
-from glazecalc.work.kilns.firing_plan import plan_legs
+from glazecalc.work.kilns.firing_follow import KilnRun, energy_estimates
+from glazecalc.work.kilns.firing_way import FiringPlace, FiringWish, find_way
 from glazecalc.work.kilns.kiln_ceiling import (
     ceiling,
     ceiling_remarks,
@@ -46,11 +46,12 @@ _POINTS = 40
 
 @dataclass(frozen=True, slots=True)
 class KilnQuestion:
-    """What is asked of a kiln: the studio's circuits, the one meant, cone, room, pieces, its own firings, a glaze."""
+    """What is asked of a kiln: the studio's circuits, the one meant, clay, cone, room, pieces, own firings, glaze."""
 
     kiln: Kiln
     circuits: tuple[Circuit, ...] = ()
     circuit: Circuit | None = None
+    body: Body | None = None
     cone: Cone | None = None
     room: Room | None = None
     room_asked: bool = False
@@ -81,11 +82,11 @@ def check_kiln(question: KilnQuestion) -> KilnReport:
     wear = wear_trend(question.firings)
     if wear is not None and wear.verdict.answer is not Answer.NOT_ASKED:
         verdicts.append(wear.verdict)
-    run = _firing_run(draws, circuit, cone or kiln.cone) if found is not None and draws is not None else None
+    run = _firing_run(question, draws, circuit)
     place = _place(question, run)
     placed = place if question.room_asked or place.answer is Answer.DOES_NOT_FIT else None
     answers = [v.answer for v in verdicts] + ([placed.answer] if placed is not None else [])
-    estimates = _estimates(question, run, found, hot, cone or kiln.cone)
+    estimates = _estimates(question, run, found, hot, _aim(question))
     cooling: tuple[CurvePoint, ...] = ()
     if draws is not None and found is not None:
         cooling, cool = _cooled(draws, found, Basis.LEARNED if draws.learned else Basis.MODEL)
@@ -150,9 +151,20 @@ def _circuit_verdict(kiln: Kiln, mine: CircuitResult | None) -> Verdict:
     return Verdict(rule, Answer.CANNOT_SAY, f"Cannot say whether {mine.name} carries {kiln.name}: {first}.")
 
 
-def _firing_run(draws: KilnDraws, circuit: Circuit | None, cone: Cone | None) -> KilnRun | None:
-    """A usual glaze firing to ``cone``, for energy and heat; None where no cone is known."""
-    return None if cone is None else run_kiln(draws, circuit, plan_legs("glaze", cone, 1.0 / 6.0))
+def _firing_run(question: KilnQuestion, draws: KilnDraws | None, circuit: Circuit | None) -> KilnRun | None:
+    """The glaze firing that `firing` plans, for energy and heat; None where no cone is known or it is not modelled."""
+    aim = _aim(question)
+    if aim is None:
+        return None
+    place = FiringPlace(question.kiln, circuit, question.body, draws, question.limits)
+    return find_way(FiringWish("glaze", aim), place).run
+
+
+def _aim(question: KilnQuestion) -> Cone | None:
+    """The cone to fire to: the one asked for, as far as the kiln is rated for it; else the rated one."""
+    rated = question.kiln.cone
+    cones = [c for c in (question.cone, rated) if c is not None]
+    return min(cones) if cones else None
 
 
 def _estimates(
@@ -165,7 +177,8 @@ def _estimates(
         basis = Basis.LEARNED if run.draws.learned else Basis.MODEL
         told.append(hours_to_cone(found, cone, basis))
         limits = question.limits
-        told += energy_estimates(run, basis, limits.electricity_price_per_kWh, limits.currency)
+        what = f"a glaze firing to cone {cone} as planned by `firing`"
+        told += energy_estimates(run, basis, limits.electricity_price_per_kWh, limits.currency, what)
     return tuple(e for e in told if e is not None)
 
 
