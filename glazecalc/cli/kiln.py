@@ -109,4 +109,5 @@ def _question(bench: Bench, name: str | None, circuit: str | None, room: str | N
         recipe=bench.recipes[0] if bench.recipes else None,
         shelf=bench.pantry,
         limits=place.limits,
+        units=place.units,
     )

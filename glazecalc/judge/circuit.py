@@ -182,7 +182,7 @@ def _voltage_rule(f: Facts) -> Iterator[Reason]:
             "voltage_208",
             f"a {plate:g} V kiln on {here:g} V gives {100 * (here / plate) ** 2:.0f} % of its power and"
             " will not reach"
-            " its cone in good time; the maker sells elements for 208 V",
+            " its cone in good time; ask the maker for 208 V elements",
         )
     elif kinds[0] != kinds[1]:
         yield forbids("voltage_class", f"a {plate:g} V kiln does not belong on a {here:g} V circuit")
@@ -223,6 +223,11 @@ def _cord_rule(f: Facts) -> Iterator[Reason]:
 
 def _ground_fault_rule(f: Facts) -> Iterator[Reason]:
     if f.circuit.ground_fault == "no":
+        yield cautions(
+            "ground_fault_none",
+            "no ground-fault protection here is known; in sheds, garages, laundries and outdoors many codes ask for it:"
+            " ask an electrician",
+        )
         return
     sure = f.circuit.ground_fault == "yes"
     lead = "this circuit has" if sure else "ask whether this circuit has"

@@ -6,13 +6,17 @@ from collections.abc import Iterator
 from typing import Final
 
 from glazecalc.values.estimate import Estimate
-from glazecalc.values.inputs import Kiln, Room
+from glazecalc.values.inputs import Kiln, Room, UnitChoice
 from glazecalc.values.mains import Reason
+from glazecalc.values.units import convert
 from glazecalc.values.verdict import Answer
 
 USUAL_CLEARANCE_MM: Final = 457.2
 """Eighteen inches round a kiln is the usual figure where the manual is lost (common practice)."""
+TAPE_MM: Final = 1.0
+"""A tape is read no finer than this [mm]."""
 WARM_ROOM_K: Final = 20.0
+METRIC: Final = UnitChoice()
 _BARE: Final = ("concrete", "cement", "stone", "brick", "tile", "ceramic", "screed", "earth")
 _BURNS: Final = ("wood", "carpet", "vinyl", "lino", "laminate", "plywood", "parquet", "cork", "rug")
 
@@ -31,12 +35,14 @@ STANDING_CAUTIONS: Final = (
 )
 
 
-def place_reasons(kiln: Kiln, room: Room | None, rise: Estimate | None, heat_W: float | None) -> tuple[Reason, ...]:
-    """Reasons about the place, worst first; with no room given nothing can be said of it."""
+def place_reasons(
+    kiln: Kiln, room: Room | None, rise: Estimate | None, units: UnitChoice = METRIC
+) -> tuple[Reason, ...]:
+    """Reasons about the place in the chosen units, worst first; with no room given nothing can be said of it."""
     if room is None:
         text = "no room is named: add --room, or a [[room]] to studio.toml"
         return (Reason("room_unknown", text, Answer.CANNOT_SAY),)
-    found = [*_floor(room), *_clearance(kiln, room), *_company(room), *_air(room, heat_W), *_warmth(room, rise)]
+    found = [*_floor(room), *_clearance(kiln, room, units), *_company(room), *_air(room, units), *_warmth(rise, units)]
     order = {Answer.DOES_NOT_FIT: 0, Answer.CANNOT_SAY: 1, Answer.FITS: 2, Answer.NOT_ASKED: 3}
     return tuple(sorted(found, key=lambda r: order[r.answer]))
 
@@ -54,25 +60,43 @@ def _floor(room: Room) -> Iterator[Reason]:
         yield Reason("floor_unknown", text, Answer.CANNOT_SAY)
 
 
-def _clearance(kiln: Kiln, room: Room) -> Iterator[Reason]:
+def _length(mm: float, units: UnitChoice) -> str:
+    """A length in millimetres or inches as a tape shows it."""
+    if units.length == "mm":
+        return f"{mm:.0f} mm"
+    return f"{round(convert(mm, 'mm', units.length, 'length'), 1):g} {units.length}"
+
+
+def _flow(m3_per_h: float, units: UnitChoice) -> str:
+    if units.length == "mm":
+        return f"{m3_per_h:.4g} m3 of air an hour"
+    return f"{convert(m3_per_h, 'm3/h', 'cfm', 'flow'):.0f} cubic feet of air a minute"
+
+
+def _warmer(K: float, units: UnitChoice) -> str:
+    """A difference of temperature in both scales, the chosen one first."""
+    celsius, other = f"{K:.0f} C", f"{convert(K, 'C', 'F', 'temperature difference'):.0f} F"
+    return f"{other} ({celsius})" if units.temperature == "F" else f"{celsius} ({other})"
+
+
+def _clearance(kiln: Kiln, room: Room, units: UnitChoice) -> Iterator[Reason]:
     if kiln.clearance_mm is None and room.clearance_mm is None:
         text = (
             "the free space round the kiln is not known: the manual gives it; where it is lost, about"
-            f" {USUAL_CLEARANCE_MM:.0f} mm (18 in) all round is usual, more to anything that burns"
+            f" {_length(USUAL_CLEARANCE_MM, units)} all round is usual, more to anything that burns"
         )
         yield Reason("clearance_unknown", text, Answer.CANNOT_SAY)
-    elif room.clearance_mm is None:
-        text = f"the manual asks for {kiln.clearance_mm:g} mm all round; the room's free space is not known"
+    elif room.clearance_mm is None and kiln.clearance_mm is not None:
+        text = f"the manual asks for {_length(kiln.clearance_mm, units)} all round; the room's free space is not known"
         yield Reason("clearance_unknown", text, Answer.CANNOT_SAY)
-    else:
+    elif room.clearance_mm is not None:
         need, whose = kiln.clearance_mm, "the manual"
         if need is None:
-            need, whose = USUAL_CLEARANCE_MM, "common practice (18 in, where the manual is lost)"
-        if room.clearance_mm < need:
-            text = f"{room.clearance_mm:g} mm free, {whose} asks for {need:.0f} mm"
+            need, whose = USUAL_CLEARANCE_MM, "common practice (where the manual is lost)"
+        text = f"{_length(room.clearance_mm, units)} free, {whose} asks for {_length(need, units)}"
+        if room.clearance_mm < need - TAPE_MM:
             yield Reason("clearance_too_small", text, Answer.DOES_NOT_FIT)
         else:
-            text = f"{room.clearance_mm:g} mm free, {whose} asks for {need:.0f} mm"
             yield Reason("clearance_kept", text, Answer.FITS)
 
 
@@ -87,7 +111,7 @@ def _company(room: Room) -> Iterator[Reason]:
         yield Reason("separate", "the room is apart from where people stay", Answer.FITS)
 
 
-def _air(room: Room, heat_W: float | None) -> Iterator[Reason]:
+def _air(room: Room, units: UnitChoice) -> Iterator[Reason]:
     if room.exhaust_m3_per_h is None:
         text = "air drawn off is not known: fumes must go outside, and as much fresh air must come in"
         yield Reason("exhaust_unknown", text, Answer.CANNOT_SAY)
@@ -96,24 +120,23 @@ def _air(room: Room, heat_W: float | None) -> Iterator[Reason]:
         text = "no air is drawn off: fumes and heat stay in the room"
         yield Reason("no_exhaust", text, Answer.DOES_NOT_FIT)
         return
-    text = (
-        f"{room.exhaust_m3_per_h:g} m3 of air an hour is said to be drawn off; an opening must let as much fresh air in"
-    )
+    flow = _flow(room.exhaust_m3_per_h, units)
+    text = f"{flow} is said to be drawn off; an opening must let as much fresh air in"
     if room.volume_m3:
         text += f" ({room.exhaust_m3_per_h / room.volume_m3:.0f} changes of the room's air an hour)"
     yield Reason("exhaust_stated", text, Answer.FITS)
 
 
-def _warmth(room: Room, rise: Estimate | None) -> Iterator[Reason]:
+def _warmth(rise: Estimate | None, units: UnitChoice) -> Iterator[Reason]:
     if rise is None:
         return
     if rise.value > WARM_ROOM_K:
         text = (
-            f"the air may warm by up to about {rise.value:.0f} K near the end of a firing: more air is"
+            f"the air may warm by up to about {_warmer(rise.value, units)} near the end of a firing: more air is"
             " needed, or fire"
             " on a cool day, and mind what stands near"
         )
         yield Reason("room_gets_hot", text, Answer.CANNOT_SAY)
     else:
-        text = f"the air may warm by up to about {rise.value:.0f} K near the end of a firing"
+        text = f"the air may warm by up to about {_warmer(rise.value, units)} near the end of a firing"
         yield Reason("room_warms", text, Answer.FITS)

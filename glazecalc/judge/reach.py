@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Final
 
 from glazecalc.judge.rated import RULE, judge_rated_cone, only_rated_for
+from glazecalc.values.ceiling import FULL_POWER_H
 from glazecalc.values.cones import Cone
 from glazecalc.values.estimate import Basis, Estimate
 from glazecalc.values.inputs import Limits
@@ -26,7 +27,7 @@ def judge_reach(
 ) -> Verdict:
     """Verdict on reaching ``cone``.
 
-    ``chance`` (0 to 1) is that of bringing the cone down within a day at full power, None where the kiln was
+    ``chance`` (0 to 1) is that of bringing the cone down within ``FULL_POWER_H`` at full power, None where the kiln was
     not modelled; ``headroom_cones`` counts cones between the ceiling and the one asked for. At
     the ``sound_percent`` of ``limits`` and above the kiln reaches, below ``against_percent`` it does not, between them
     nothing can be said; nor where the ceiling was learned from firings that hardly look like this kiln (``misfit``).
@@ -41,7 +42,7 @@ def judge_reach(
         return judge_rated_cone(kiln, rated, cone)
     percent = 100.0 * chance
     shown = min(99.0, max(1.0, percent))
-    odds = f"the chance of cone {cone} within a day at full power is about {shown:.0f} %"
+    odds = f"the chance of cone {cone} within {FULL_POWER_H:g} h at full power is about {shown:.0f} %"
     if misfit:
         text = f"Cannot say whether {kiln} gets to cone {cone}: the firings it was learned from hardly look like it"
         return Verdict(RULE, Answer.CANNOT_SAY, f"{text} ({odds}). Check them: glazecalc learn --kiln.", EVIDENCE)

@@ -11,13 +11,13 @@ from numpy.typing import NDArray
 from glazecalc.models.bending import equivalent_degC
 from glazecalc.models.kiln import HeatingRun, run_full_power, stall_degC
 from glazecalc.models.kiln_draws import KilnDraws, heat_along, rated_degC, weighted_quantile
+from glazecalc.values.ceiling import FULL_POWER_H
 from glazecalc.values.cones import Cone
 from glazecalc.values.inputs import Kiln
 
 Array = NDArray[np.float64]
 
-REASONABLE_HOURS: Final = 12.0
-"""Full power longer than this is no firing to plan on [h]."""
+REASONABLE_HOURS: Final = FULL_POWER_H
 NOMINAL_SPREAD: Final = 0.025
 """Standard deviation of service volts about a nominal figure: ANSI C84.1 Range A, 5 % either way, taken as 2
 sd."""

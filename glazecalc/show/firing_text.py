@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from glazecalc.show.heat_words import both, clock, hours_words, rate_words
+from glazecalc.show.heat_words import both, clock, difference, hours_words, rate_words, retold
 from glazecalc.show.layout import heading, labelled, paragraph, table
 from glazecalc.show.numbers import estimate_parts
 from glazecalc.values.firing_report import FiringReport, Segment
@@ -23,7 +23,7 @@ def firing_text(report: FiringReport, units: UnitChoice, paint: Paint = _unpaint
     lead = paragraph(report.sentence)
     parts = [paint(lead, report.answer) if report.answer else lead]
     parts += [paragraph(f"- {v.message}", 2, 2) for v in report.verdicts if v.message not in report.sentence]
-    parts += [paragraph(f"({note})", 2) for note in report.notes]
+    parts += [paragraph(f"({retold(note, units)})", 2) for note in report.notes]
     if not report.segments and not report.turn_ups:
         return "\n".join(parts)
     if report.segments:
@@ -35,7 +35,7 @@ def firing_text(report: FiringReport, units: UnitChoice, paint: Paint = _unpaint
     parts += ["", heading("Cones"), *_cones(report, units)]
     if report.estimates:
         parts += ["", heading("What it takes"), *_estimates(report)]
-    parts += ["", heading("Mind"), *(labelled(n.stage, n.text, 18) for n in report.safety)]
+    parts += ["", heading("Mind"), *_safety(report, units)]
     return "\n".join(parts)
 
 
@@ -44,7 +44,7 @@ def _segments(segments: tuple[Segment, ...], units: UnitChoice) -> str:
     for i, s in enumerate(segments, 1):
         hold = hours_words(s.hold_h) if s.hold_h else "-"
         rows.append([str(i), rate_words(s.rate_degC_per_h, units), both(s.to_degC, units), hold, clock(s.ends_at_h)])
-    whys = [paragraph(f"{i}: {s.why}", 4, 3) for i, s in enumerate(segments, 1)]
+    whys = [paragraph(f"{i}: {retold(s.why, units)}", 4, 3) for i, s in enumerate(segments, 1)]
     return "\n".join([table(rows, "rrrrr"), *whys])
 
 
@@ -67,7 +67,7 @@ def _switch(report: FiringReport, units: UnitChoice) -> list[str]:
     lines = []
     for act in report.turn_ups:
         when = f"{clock(act.at_h)} h" + (f", about {both(act.degC, units)}" if act.degC is not None else "")
-        lines.append(labelled(when, act.text, 34))
+        lines.append(labelled(when, retold(act.text, units), 34))
     return lines
 
 
@@ -91,9 +91,16 @@ def _cones(report: FiringReport, units: UnitChoice) -> list[str]:
         names = ", ".join(str(c) for c in report.witness_cones)
         lines.append(paragraph(f"Set out witness cones {names}; they decide, not the pyrometer.", 2))
     if report.hold_worth_K:
-        degrees = f"{report.hold_worth_K:.0f} C ({report.hold_worth_K * 9 / 5:.0f} F)"
-        lines.append(paragraph(f"The hold at the peak is worth {degrees} of a hotter peak.", 2))
+        lines.append(
+            paragraph(f"The hold at the peak is worth {difference(report.hold_worth_K, units)} of a hotter peak.", 2)
+        )
     return lines
+
+
+def _safety(report: FiringReport, units: UnitChoice) -> list[str]:
+    notes = [(retold(n.stage, units), retold(n.text, units)) for n in report.safety]
+    width = max([18, *(len(stage) + 2 for stage, _ in notes)])
+    return [labelled(stage, text, width) for stage, text in notes]
 
 
 def _estimates(report: FiringReport) -> list[str]:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 from glazecalc.show.units import fahrenheit
 from glazecalc.values.inputs import UnitChoice
 
@@ -24,6 +26,50 @@ def rate_words(degC_per_h: float, units: UnitChoice | None = None) -> str:
     """
     celsius, other = f"{degC_per_h:.0f} C/h", f"{degC_per_h * 9 / 5:.0f} F/h"
     return f"{other} ({celsius})" if units is not None and units.temperature == "F" else f"{celsius} ({other})"
+
+
+def difference(K: float, units: UnitChoice | None = None) -> str:
+    """A difference of temperatures in both scales, the chosen one first.
+
+    >>> difference(20.0), difference(20.0, UnitChoice(temperature="F"))
+    ('20 C (36 F)', '36 F (20 C)')
+    """
+    celsius, other = f"{K:.0f} C", f"{K * 9 / 5:.0f} F"
+    return f"{other} ({celsius})" if units is not None and units.temperature == "F" else f"{celsius} ({other})"
+
+
+def span(low_degC: float, high_degC: float, units: UnitChoice | None = None) -> str:
+    """From one temperature to another in both scales, the chosen one first.
+
+    >>> span(450.0, 650.0)
+    '450 to 650 C (842 to 1202 F)'
+    """
+    celsius = f"{low_degC:.0f} to {high_degC:.0f} C"
+    other = f"{fahrenheit(low_degC):.0f} to {fahrenheit(high_degC):.0f} F"
+    return f"{other} ({celsius})" if units is not None and units.temperature == "F" else f"{celsius} ({other})"
+
+
+_MM = re.compile(r"(\d+(?:\.\d+)?) mm\b")
+_DEGC = re.compile(r"(?:(\d+) to )?(\d+) degC( per hour)?")
+
+
+def retold(text: str, units: UnitChoice) -> str:
+    """A sentence with its ``degC`` told in both scales where the reader chose degF, its ``mm`` where inches.
+
+    >>> retold("6 mm, below 650 degC, 60 degC per hour", UnitChoice(temperature="F", length="in"))
+    '0.24 in (6 mm), below 1202 F (650 C), 108 F (60 C) per hour'
+    """
+    if units.length == "in":
+        text = _MM.sub(lambda match: f"{float(match[1]) / 25.4:.2g} in ({match[0]})", text)
+    if units.temperature != "F":
+        return text
+
+    def told(match: re.Match[str]) -> str:
+        if match[3]:
+            return difference(float(match[2]), units) + match[3]
+        return span(float(match[1]), float(match[2]), units) if match[1] else both(float(match[2]), units)
+
+    return _DEGC.sub(told, text)
 
 
 def hours_words(hours: float) -> str:

@@ -5,10 +5,10 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 
-from glazecalc.show.heat_words import both
+from glazecalc.show.heat_words import both, difference, retold, span
 from glazecalc.show.layout import heading, labelled, paragraph, table
 from glazecalc.show.numbers import decimals_for, estimate_parts, rounded
-from glazecalc.values.ceiling import Ceiling
+from glazecalc.values.ceiling import FULL_POWER_H, Ceiling
 from glazecalc.values.estimate import Basis, Estimate
 from glazecalc.values.inputs import UnitChoice
 from glazecalc.values.kiln_report import KilnReport, PlaceResult, StackCount
@@ -29,7 +29,7 @@ _RULES = {
     "element_wear": "elements hold up",
 }
 _MARKS = {Answer.FITS: "-", Answer.CANNOT_SAY: "?", Answer.DOES_NOT_FIT: "X", Answer.NOT_ASKED: "-"}
-_BASIS_WORDS = {
+BASIS_WORDS = {
     Basis.MODEL: "from the plate",
     Basis.LEARNED: "learned from its firings",
     Basis.STATED: "the plate's cone alone",
@@ -37,6 +37,8 @@ _BASIS_WORDS = {
 
 
 FEW_REASONS = 3
+BEYOND_DEGC = 1499.5
+"""A kiln's model is not asked beyond 1500 degC; a stall told there may lie anywhere above."""
 _OTHER_VOLTS = ("voltage_class", "voltage_208")
 
 
@@ -59,9 +61,9 @@ def kiln_text(report: KilnReport, units: UnitChoice, paint: Paint = _unpainted) 
         parts.append(paragraph("No circuit is in studio.toml: add a [[circuit]].", 2))
     if report.ceiling is not None:
         parts += ["", heading("How hot it gets"), _reach(report.ceiling, report.circuit, units)]
-    parts += ["", heading("Cost and size"), *_cost(report.estimates), *_stacks(report.stacks)]
+    parts += ["", heading("Cost and size"), *_cost(report.estimates, units), *_stacks(report.stacks)]
     if report.place is not None:
-        parts += ["", heading("Where it stands"), _place(report.place, paint)]
+        parts += ["", heading("Where it stands"), _place(report.place, paint, units)]
     parts += ["", heading("Cautions"), *(paragraph(f"- {line}", 2, 2) for line in report.cautions)]
     if report.next_steps:
         parts += ["", heading("Next"), *(paragraph(f"{i}. {s}", 2, 3) for i, s in enumerate(report.next_steps, 1))]
@@ -99,20 +101,18 @@ def _reasons(reasons: Sequence[Reason], indent: int) -> list[str]:
 def _reach(ceiling: Ceiling, circuit: str | None, units: UnitChoice) -> str:
     e = ceiling.estimate
     where = f"on {circuit}" if circuit else "at the volts of its plate"
-    span = f"cone {ceiling.cone_low} to {ceiling.cone_high}" if ceiling.cone_low != ceiling.cone_high else ""
+    cones = f"cone {ceiling.cone_low} to {ceiling.cone_high}" if ceiling.cone_low != ceiling.cone_high else ""
     rated = any("maker's rating" in c for c in e.caveats)
     capped = ", cut off at the maker's rating" if ceiling.cone == ceiling.cone_high and rated else ""
-    told = f"cone {ceiling.cone or 'below 022'}{capped}{f', 90 % interval {span}' if span else ''}"
+    told = f"cone {ceiling.cone or 'below 022'}{capped}{f', 90 % interval {cones}' if cones else ''}"
     lines = [
-        labelled("ceiling", f"{told}, {where} ({_BASIS_WORDS.get(e.basis, e.basis.value)})", 16),
+        labelled("ceiling", f"{told}, {where} ({BASIS_WORDS.get(e.basis, e.basis.value)})", 16),
         labelled("", f"{both(e.value, units)}; {both(e.low, units)} to {both(e.high, units)}", 16),
     ]
     if ceiling.stall is not None:
-        s = ceiling.stall
-        text = f"about {both(s.value, units)}; {both(s.low, units)} to {both(s.high, units)}"
-        lines.append(labelled("stops climbing", text, 16))
-    lines += [labelled("", f"({caveat})", 16) for caveat in (*e.caveats, *ceiling.notes)]
-    rows = [["cone", "chance within a day", "hours at full power, 90 % interval"]]
+        lines += _stall(ceiling, ceiling.stall, units)
+    lines += [labelled("", f"({retold(caveat, units)})", 16) for caveat in (*e.caveats, *ceiling.notes)]
+    rows = [["cone", f"chance within {FULL_POWER_H:g} h", "hours at full power, 90 % interval"]]
     shown = [c for c in ceiling.cones if "." not in c.cone.name][-8:]
     for c in shown:
         hours = "likely never"
@@ -125,7 +125,22 @@ def _reach(ceiling: Ceiling, circuit: str | None, units: UnitChoice) -> str:
     return "\n".join(lines)
 
 
-def _cost(estimates: Sequence[Estimate]) -> list[str]:
+def _stall(ceiling: Ceiling, stall: Estimate, units: UnitChoice) -> list[str]:
+    """Where the climb ends, and how that goes with the ceiling: heat-work goes on where the temperature stands."""
+    value, low, high = (both(x, units) for x in (stall.value, stall.low, stall.high))
+    middle = f"not below {value}" if stall.value >= BEYOND_DEGC else f"about {value}"
+    most = " or more" if stall.high >= BEYOND_DEGC else ""
+    lines = [labelled("stops climbing", f"{middle}; {low} to {high}{most}", 16)]
+    if ceiling.cone is not None and stall.value < ceiling.estimate.value:
+        text = (
+            f"(cone {ceiling.cone} by long heat: {FULL_POWER_H:g} h work like a peak of"
+            f" {both(ceiling.estimate.value, units)}, though it stops climbing near {value})"
+        )
+        lines.append(labelled("", text, 16))
+    return lines
+
+
+def _cost(estimates: Sequence[Estimate], units: UnitChoice) -> list[str]:
     names = {
         "energy_per_firing": "energy a firing",
         "cost_per_firing": "cost a firing",
@@ -137,7 +152,9 @@ def _cost(estimates: Sequence[Estimate]) -> list[str]:
         if e.name in names:
             value, low, high = estimate_parts(e)
             unit = "of full power" if e.name == "duty_factor" else e.unit
-            lines.append(labelled(names[e.name], f"{value} ({low} to {high}) {unit}; {'; '.join(e.caveats)}", 20))
+            lines.append(
+                labelled(names[e.name], f"{value} ({low} to {high}) {unit}; {retold('; '.join(e.caveats), units)}", 20)
+            )
     return lines
 
 
@@ -154,16 +171,26 @@ def _stacks(stacks: Sequence[StackCount]) -> list[str]:
     return ["", table(rows, "lrrr"), *([paragraph(f"({'; '.join(more)})", 2)] if more else [])]
 
 
-def _place(place: PlaceResult, paint: Paint) -> str:
+def _place(place: PlaceResult, paint: Paint, units: UnitChoice) -> str:
     lines = [paint(f"  {place.room or 'no room named'}: {WORDS[place.answer]}", place.answer)]
     lines += _reasons(place.reasons, 4)
     for e in place.estimates:
+        if e.unit == "K":
+            value, low, high = (difference(x, units) for x in (e.value, e.low, e.high))
+            lines.append(labelled("air warms by up to", f"{value}; {low} to {high}", 22, 4))
+            continue
         value, low, high = estimate_parts(e)
-        name = {"heat_to_room": "heat to the room", "room_temperature_rise": "air warms by up to"}[e.name]
-        lines.append(labelled(name, f"{value} ({low} to {high}) {e.unit}", 22, 4))
+        lines.append(labelled("heat to the room", f"{value} ({low} to {high}) {e.unit}", 22, 4))
     for r in place.releases:
-        digits = decimals_for(max((r.high_g - r.low_g) / 4, 0.05))
-        grams = f"{rounded(r.low_g, digits)} to {rounded(r.high_g, digits)} g"
-        when = f"mostly {r.from_degC:.0f} to {r.to_degC:.0f} C, from {r.of} of a full load"
-        lines.append(labelled(r.gas, f"{grams}, {when}; {r.caution}", 22, 4))
+        when = f"mostly {span(r.from_degC, r.to_degC, units)}, from {r.of} of a full load"
+        lines.append(labelled(r.gas, f"{_grams(r.low_g, r.high_g)}, {when}; {retold(r.caution, units)}", 22, 4))
     return "\n".join([*lines, *(paragraph(f"- {c}", 4, 2) for c in place.cautions)])
+
+
+def _grams(low_g: float, high_g: float) -> str:
+    """A mass of gas: a range with the digits it allows, one figure of two digits where the recipe tells it exactly."""
+    digits = decimals_for(max((high_g - low_g) / 4, 0.05))
+    low, high = rounded(low_g, digits), rounded(high_g, digits)
+    if high_g - low_g > 0.02 * high_g:
+        return f"{low} to {high} g"
+    return f"about {float(f'{high_g:.2g}'):g} g"

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from typing import Any
 
-from glazecalc.show.formula_text import estimate_line
+from glazecalc.show.heat_words import both
 from glazecalc.show.json_form import estimate_json, estimates_json, verdict_json
+from glazecalc.show.kiln_text import BASIS_WORDS
 from glazecalc.show.layout import heading, labelled, paragraph
 from glazecalc.show.numbers import estimate_parts
-from glazecalc.show.units import in_units
 from glazecalc.values.inputs import UnitChoice
 from glazecalc.values.kiln_report import KilnLearned
 
@@ -25,7 +25,9 @@ def kiln_learned_text(learned: KilnLearned, units: UnitChoice) -> str:
     for title, hot in (("ceiling before", learned.ceiling_before), ("ceiling now", learned.ceiling)):
         if hot is not None:
             cone = f"; cone {hot.cone}" if hot.cone is not None else ""
-            parts.append(labelled(title, estimate_line(in_units(hot.estimate, units)) + cone, 22))
+            value, low, high = (both(x, units) for x in (hot.estimate.value, hot.estimate.low, hot.estimate.high))
+            basis = BASIS_WORDS.get(hot.estimate.basis, hot.estimate.basis.value)
+            parts.append(labelled(title, f"{value}; {low} to {high}{cone}, {basis}", 22))
     if learned.wear is not None:
         parts += ["", paragraph(learned.wear.verdict.message)]
     for title, firings in (("Used", learned.used), ("Left out", learned.left_out)):

@@ -3,16 +3,20 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Final
 
 from glazecalc.values.cones import Cone
 from glazecalc.values.estimate import Estimate
 
+FULL_POWER_H: Final = 12.0
+"""Full power longer than this is no firing to plan on [h]."""
+
 
 @dataclass(frozen=True, slots=True)
 class ConeReach:
-    """One cone at full power from cold: the chance of bringing it down in a day, and the hours it takes.
+    """One cone at full power from cold: the chance of bringing it down within ``FULL_POWER_H``, and the hours it takes.
 
-    ``hours`` is None where fewer than half of the likely kilns get there; ``never`` is their share.
+    ``hours`` is None where fewer than half of the likely kilns get there.
     """
 
     cone: Cone

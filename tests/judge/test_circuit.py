@@ -147,3 +147,19 @@ def test_no_answer_ever_suggests_what_hurts() -> None:
             words = reason.message.lower()
             assert not any(bad in words for bad in ("bypass", "remove the", "disable", "use an adapter", "wrap"))
             assert "safe" not in words
+
+
+def test_an_outlet_without_ground_fault_protection_is_said() -> None:
+    """Many codes ask for it in garages, sheds, laundries and outdoors (US code, article 210.8; from memory)."""
+    none = [r for r in judge(ground_fault="no").reasons if r.code == "ground_fault_none"]
+    assert [r.answer for r in none] == [Answer.FITS], "a caution, no verdict"
+    assert "ask an electrician" in none[0].message
+    assert not {"ground_fault_none"} & (codes(judge(ground_fault="yes")) | codes(judge(ground_fault="unknown")))
+
+
+def test_a_kiln_on_208_volts_is_for_its_maker() -> None:
+    big = {"volts": 240.0, "amps": 27.0, "plug": "6-50P"}
+    found = judge(big, volts=208.0, breaker_A=40.0, receptacle="6-50R", wire_awg=8)
+    message = next(r.message for r in found.reasons if r.code == "voltage_208")
+    assert "ask the maker for 208 V elements" in message
+    assert "sells" not in message

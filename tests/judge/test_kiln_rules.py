@@ -82,7 +82,7 @@ ROOM: dict[str, Any] = {
 
 def answers(rise_K: float | None = None, kiln: dict[str, Any] | None = None, **room: Any) -> dict[str, Answer]:
     rise = None if rise_K is None else Estimate("room_temperature_rise", rise_K, rise_K, rise_K, "K", Basis.MODEL)
-    reasons = place_reasons(Kiln(name="k", **(kiln or {})), Room(**{**ROOM, **room}), rise, 1500.0)
+    reasons = place_reasons(Kiln(name="k", **(kiln or {})), Room(**{**ROOM, **room}), rise)
     return {r.code: r.answer for r in reasons}
 
 
@@ -114,7 +114,7 @@ def test_the_manual_comes_first_for_clearance() -> None:
 
 def test_a_hot_room_and_no_room() -> None:
     assert answers(45.0)["room_gets_hot"] is Answer.CANNOT_SAY
-    none = place_reasons(Kiln(name="k"), None, None, None)
+    none = place_reasons(Kiln(name="k"), None, None)
     assert [r.code for r in none] == ["room_unknown"]
 
 

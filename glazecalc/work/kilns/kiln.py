@@ -14,7 +14,7 @@ from glazecalc.values.ceiling import Ceiling
 from glazecalc.values.cones import Cone
 from glazecalc.values.data import sources
 from glazecalc.values.estimate import Basis, Estimate
-from glazecalc.values.inputs import Body, Circuit, Kiln, Limits, Piece, Recipe, Room
+from glazecalc.values.inputs import Body, Circuit, Kiln, Limits, Piece, Recipe, Room, UnitChoice
 from glazecalc.values.kiln_report import CurvePoint, KilnReport, PlaceResult, WearTrend
 from glazecalc.values.mains import CircuitResult
 from glazecalc.values.records import FiringRecord
@@ -60,6 +60,7 @@ class KilnQuestion:
     recipe: Recipe | None = None
     shelf: Pantry | None = None
     limits: Limits = field(default_factory=Limits)
+    units: UnitChoice = field(default_factory=UnitChoice)
 
 
 def check_kiln(question: KilnQuestion) -> KilnReport:
@@ -184,7 +185,7 @@ def _estimates(
 
 def _place(question: KilnQuestion, run: KilnRun | None) -> PlaceResult:
     gases = load_releases(question.kiln, question.recipe, question.shelf)
-    return judge_place(question.kiln, question.room, run, gases)
+    return judge_place(question.kiln, question.room, run, gases, question.units)
 
 
 def _curve(found: Reach, hours: np.ndarray, chamber: np.ndarray) -> tuple[CurvePoint, ...]:

@@ -13,17 +13,19 @@ from glazecalc.models.kiln import outer_loss_W
 from glazecalc.models.kiln_draws import plate_power_W, weighted_quantile
 from glazecalc.models.room_heat import temperature_rise_bound_K
 from glazecalc.values.estimate import Basis, Estimate
-from glazecalc.values.inputs import Kiln, Room
+from glazecalc.values.inputs import Kiln, Room, UnitChoice
 from glazecalc.values.kiln_report import PlaceResult, Release
 from glazecalc.values.verdict import worst
 from glazecalc.work.kilns.firing_follow import KilnRun
 
 
-def judge_place(kiln: Kiln, room: Room | None, run: KilnRun | None, gases: Sequence[Release]) -> PlaceResult:
-    """Everything that can be said of the kiln in the room."""
+def judge_place(
+    kiln: Kiln, room: Room | None, run: KilnRun | None, gases: Sequence[Release], units: UnitChoice
+) -> PlaceResult:
+    """Everything that can be said of the kiln in the room, in words of the chosen units."""
     heat = heat_to_room(kiln, run)
     rise = _rise(heat, room)
-    reasons = place_reasons(kiln, room, rise, heat.value if heat else None)
+    reasons = place_reasons(kiln, room, rise, units)
     return PlaceResult(
         room=room.name if room else None,
         answer=worst(r.answer for r in reasons),
