@@ -104,8 +104,8 @@ def test_learning_gives_estimates_and_a_ceiling() -> None:
 
 
 def test_a_firing_that_tells_nothing_is_left_out_with_its_reason() -> None:
-    by_controller = record(readings=tuple(Reading(float(h), 20.0 + 100 * h) for h in range(9)))
-    found = learn_kiln(KILN, [by_controller, record(id="F3", readings=())])
+    by_controller = record(readings=tuple(Reading(float(h), 20.0 + 100 * h) for h in range(9)), cones=())
+    found = learn_kiln(KILN, [by_controller, record(id="F3", readings=(), cones=())])
     assert not found.used
     assert len(found.left_out) == 2
     assert "plate" in found.sentence

@@ -28,6 +28,7 @@ from glazecalc.values.problem import ProblemsError, error
 from glazecalc.values.records import FiringRecord
 from glazecalc.work.kilns.firing_curve import curve_of, element_counts, oldest_first
 from glazecalc.work.kilns.kiln_ceiling import MISFIT_TO_TELL, ceiling, misfit_remarks, plate_draws
+from glazecalc.work.kilns.proven import Proof, held_to, proof_of
 
 _NAMES: Final = (
     ("power_factor", "heating power over the plate's, new elements"),
@@ -107,19 +108,32 @@ def _lesson(kiln: Kiln, firings: tuple[FiringRecord, ...], circuits: tuple[Circu
     before, plate_W = plate_draws(kiln), plate_power_W(kiln)
     longest_h = min(LONGEST_FIRING_H, longest_followed_h(before.model()))
     curves: list[FiringCurve] = []
+    proofs: list[Proof] = []
     used: list[tuple[str, str]] = []
     left: list[tuple[str, str]] = []
     for number, (record, count) in enumerate(zip(own, counts, strict=True), 1):
         curve, why = curve_of(kiln, record, circuits, count)
         curve, why = _bounded(curve, why, longest_h, len(own) - number)
-        (used if curve else left).append((record.id or f"firing {number}", why))
+        id_ = record.id or f"firing {number}"
+        (used if curve else left).append((id_, why))
         if curve:
             curves.append(curve)
-    if not curves:
-        return Lesson(None, (), tuple(left), now)
-    fit = fit_kiln(before, plate_W, tuple(curves))
-    told = tuple((id_, why + _strange(off)) for (id_, why), off in zip(used, fit.misfits, strict=True))
-    return Lesson(draws_after(before, plate_W, fit, now), told, tuple(left), now)
+        if len(own) - number < MOST_FIRINGS and (curve is None or not curve.down):
+            proofs += [p for p in (proof_of(kiln, id_, record, circuits, count),) if p]
+    draws = before
+    if curves:
+        fit = fit_kiln(before, plate_W, tuple(curves))
+        used = [(id_, why + _strange(off)) for (id_, why), off in zip(used, fit.misfits, strict=True)]
+        draws = draws_after(before, plate_W, fit, now)
+    draws, words, taught = held_to(kiln, draws, proofs, circuits, now)
+    told = [(id_, f"{words[id_]}; {why}" if id_ in words else why) for id_, why in (*used, *left)]
+    by_climb = {id_ for id_, _ in used}
+    return Lesson(
+        draws if draws.learned else None,
+        tuple(t for t in told if t[0] in by_climb | taught),
+        tuple(t for t in told if t[0] not in by_climb | taught),
+        now,
+    )
 
 
 def _bounded(curve: FiringCurve | None, why: str, longest_h: float, newer: int) -> tuple[FiringCurve | None, str]:
