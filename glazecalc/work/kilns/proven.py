@@ -74,7 +74,8 @@ def held_to(
     told = {proof.id: f"{proof.words}, which is no news" for proof in proofs}
     taught: set[str] = set()
     likely = np.ones_like(draws.weights)
-    hottest = sorted(reversed(proofs), key=lambda p: p.cone.position, reverse=True)  # of equals the newest first
+    newest_first = proofs[::-1]
+    hottest = sorted(newest_first, key=lambda p: -p.cone.position)
     for proof in hottest[:MOST_PROOFS]:
         chances = _chances(kiln, draws, proof, circuits, now)
         share = float(draws.weights @ chances)
