@@ -58,7 +58,7 @@ def proof_of(
     bent = [(Cone(w.cone), w.bend) for w in record.cones if w.bend in SHARE]
     if not bent:
         return None
-    cone, bend = max(bent, key=lambda seen: (seen[1] == "down", seen[0].position))
+    cone, bend = max(bent, key=lambda seen: (seen[0].position, seen[1] == "down"))
     return Proof(id_, record, cone, bend, on_elements)
 
 
