@@ -58,11 +58,11 @@ LIFE_FIRINGS: Final = (120.0, 0.5)
 """Firings to that point: median and spread of ln (common practice)."""
 UNKNOWN_FIRINGS: Final = 40.0
 MOST_WEAR: Final = 0.35
-MOST_RISE_K_PER_MIN: Final = 600.0
+MOST_RISE_K_PER_MIN: Final = 500.0
 """Full power lifts no cold chamber faster than this: kilns for beads, an eighth of a litre and 750 W, come near 450 by
 this model (judgement)."""
-LEAST_WALL_MM: Final = 15.0
-"""Brick thinner than this holds no heat that is worth the name (judgement)."""
+LEAST_WALL_MM: Final = 25.0
+"""No kiln has a wall of brick thinner than an inch (common practice, no source)."""
 _DIMENSIONS: Final = 8
 
 

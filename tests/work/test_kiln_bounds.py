@@ -50,7 +50,7 @@ def firings(many: int, hours: float) -> list[FiringRecord]:
     [
         {},
         {"watts": 20_000.0, "amps": None},
-        {"wall_mm": 16.0},
+        {"wall_mm": 26.0},
         {"interior": Interior(shape="square", width_mm=152.0, height_mm=152.0)},
         {"interior": Interior(shape="square", width_mm=2900.0, height_mm=2900.0), "wall_mm": 400.0},
     ],

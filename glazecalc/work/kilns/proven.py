@@ -24,7 +24,7 @@ Array = NDArray[np.float64]
 
 LONGEST_H: Final = 24.0
 """Hours at full power that are reckoned with where a firing's are not written down, and at the most [h]."""
-MOST_PROOFS: Final = 6
+MOST_PROOFS: Final = 3
 """Of so many firings the hottest cones are looked at; cooler ones prove nothing more."""
 HARDLY: Final = 0.05
 """A cone that fewer of the likely kilns could have brought down in its hours is taken for a slip."""
