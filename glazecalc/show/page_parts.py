@@ -7,7 +7,7 @@ from typing import Final
 from glazecalc.show.check_text import RULE_WORDS
 from glazecalc.show.estimate_words import estimate_name
 from glazecalc.show.formula_text import ROLE_TITLES, estimate_line
-from glazecalc.show.heat_words import both, clock, hours_words, rate_words
+from glazecalc.show.heat_words import both, clock, hours_words, rate_words, retold
 from glazecalc.show.measures import amount, length_text, mass_text, volume_text, with_unit
 from glazecalc.show.numbers import rounded
 from glazecalc.show.tiles_json import chance_cell, told
@@ -208,6 +208,14 @@ def segment_rows(report: FiringReport, units: UnitChoice) -> list[Row]:
         )
         for i, s in enumerate(report.segments, start=1)
     ]  # fmt: skip
+
+
+def switch_rows(report: FiringReport, units: UnitChoice) -> list[Row]:
+    """Acts at a kiln with a switch: when, at about what heat, what to do."""
+    return [
+        (clock(act.at_h), "" if act.degC is None else both(act.degC, units), retold(act.text, units))
+        for act in report.turn_ups
+    ]
 
 
 def firing_notes(report: FiringReport) -> list[str]:

@@ -38,10 +38,10 @@ def reach(question: Question) -> tuple[tuple[Estimate, ...], Verdict, tuple[Prob
 
 def ceiling_of(setting: Setting) -> Ceiling | None:
     """How hot the setting's kiln gets on its circuit, as its firings teach it; None where nothing can be said."""
-    return None if setting.kiln is None else ceiling(setting.kiln, setting.circuit, _learned(setting))
+    return None if setting.kiln is None else ceiling(setting.kiln, setting.circuit, learned_kiln(setting))
 
 
-def _learned(setting: Setting) -> KilnDraws | None:
+def learned_kiln(setting: Setting) -> KilnDraws | None:
     """The kiln as its recorded firings teach it, where there are any."""
     if setting.kiln is None or not setting.firings:
         return None

@@ -133,3 +133,14 @@ def test_one_page_takes_less_than_three_seconds(tmp_path: Path) -> None:
     after = os.times()
     spent = after.children_user + after.children_system - before.children_user - before.children_system
     assert (tmp_path / "a.html").is_file() and spent < 3.0
+
+
+def test_a_switch_kiln_gets_its_acts_and_no_segments(run: Run, tmp_path: Path) -> None:
+    page = tmp_path / "a.html"
+    run("report", DEMO / "shoal-clear.txt", "--kiln", "Guild kiln", "-o", page)
+    text = page.read_text(encoding="utf-8")
+    assert "With the switch" in text and "Turn to medium" in text
+    assert '<th scope="col">segment</th>' not in text
+    run("report", DEMO / "shoal-clear.txt", "-o", page, "--force")
+    text = page.read_text(encoding="utf-8")
+    assert "With the switch" not in text and '<th scope="col">segment</th>' in text

@@ -35,6 +35,7 @@ from glazecalc.work.printing.pictures import (
     viscosity_picture,
 )
 from glazecalc.work.printing.tile_pictures import blend_picture, learned_picture, tile_shelf_picture
+from glazecalc.work.reach import learned_kiln
 from glazecalc.work.setting import Setting
 from glazecalc.work.tiling.tile_places import TEST_TILE
 from glazecalc.work.weighing.amount import Wanted
@@ -107,7 +108,8 @@ def _firing(result: CheckResult, setting: Setting) -> FiringReport | None:
     out_of_reach = any(v.rule == "kiln_reaches" and v.answer is Answer.DOES_NOT_FIT for v in result.verdicts)
     if setting.kiln is None or setting.cone is None or out_of_reach or result.recipe.kind == "body":
         return None
-    return _planned(setting.cone, FiringPlace(setting.kiln, setting.circuit, setting.body, limits=setting.limits))
+    draws = learned_kiln(setting)
+    return _planned(setting.cone, FiringPlace(setting.kiln, setting.circuit, setting.body, draws, setting.limits))
 
 
 @lru_cache(maxsize=32)
