@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from glazecalc.keep.journal import Journal, journal_exists
+from glazecalc.keep import journal_exists
+from glazecalc.keep.journal import Journal
 from glazecalc.values.inputs import Kiln, Studio
 from glazecalc.values.records import FiringRecord, TileRecord
 

@@ -6,7 +6,7 @@ from dataclasses import replace
 from pathlib import Path
 
 from glazecalc.bench.open import Bench
-from glazecalc.keep import FILE_NAME
+from glazecalc.keep import journal_exists
 from glazecalc.values.inputs import Body, Recipe, Studio
 from glazecalc.values.problem import Problem, remark
 from glazecalc.work.pantry import Pantry
@@ -34,7 +34,7 @@ def taught_setting(
 def taught(setting: Setting, studio: Studio, shelf: Pantry) -> Setting:
     """The setting with what the journal and the clay's own recipe teach of clay and kiln."""
     folder = Path(studio.folder)
-    journal = (folder / FILE_NAME).is_file()
+    journal = journal_exists(folder)
     return _taught_kiln(_taught_clay(setting, folder, shelf, journal), studio, journal)
 
 

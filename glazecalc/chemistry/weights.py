@@ -175,7 +175,9 @@ def smallest_batch(
         return None
     grid = min(s.resolution_g for s in scales)
     fractions = np.array([s for s in shares if s > 0])
-    first = max(1, math.floor(grid / 2 / (tolerance_percent / 100 * float(fractions.min())) / grid))
+    least_g = min(s.minimum_g or 0.0 for s in scales) / float(fractions.min())
+    first = max(1, math.floor(grid / 2 / (tolerance_percent / 100 * float(fractions.min())) / grid),
+                math.floor(least_g * (1 - _EXACT) / grid))  # fmt: skip
     last = int(largest_g / grid)
     while first <= last:
         steps = np.arange(first, min(first + _CHUNK, last + 1))

@@ -6,6 +6,7 @@ A command file defines ``register(app)``. Inside the command it imports what it 
 
 from __future__ import annotations
 
+import io
 import json
 import os
 import sys
@@ -147,6 +148,18 @@ def write(stream: TextIO | None, text: str) -> None:
 
     if stream is not None:
         stream.write(encodable(harmless(text, wants_colour(stream)), stream.encoding))
+
+
+class Plain(io.TextIOBase):
+    """A stream to write tables to: what goes through it goes out as by :func:`write`."""
+
+    def __init__(self, stream: TextIO | None) -> None:
+        self._stream = stream
+
+    def write(self, text: str) -> int:
+        """Write ``text`` as the stream can take it; returns its length."""
+        write(self._stream, text)
+        return len(text)
 
 
 def wants_colour(stream: TextIO | None) -> bool:

@@ -8,9 +8,10 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from glazecalc.cli.frame import Outcome
+from glazecalc.keep import journal_exists
 from glazecalc.keep.csv_form import read_csv, write_csv
 from glazecalc.keep.ids import number_of
-from glazecalc.keep.journal import Journal, journal_exists
+from glazecalc.keep.journal import Journal
 from glazecalc.read.findings import Findings
 from glazecalc.read.tile_words import read_date
 from glazecalc.show.journal_text import entry_json, entry_text, glaze_name, list_text

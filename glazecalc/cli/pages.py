@@ -143,7 +143,8 @@ def _tile_plan(bench: Bench, order: Order) -> TilesResult | None:
 
 def _recorded(bench: Bench) -> Notebook:
     """The tiles and firings of the studio's journal; none where there is no journal."""
-    from glazecalc.keep.journal import Journal, journal_exists
+    from glazecalc.keep import journal_exists
+    from glazecalc.keep.journal import Journal
 
     folder = Path(bench.studio.folder)
     if not journal_exists(folder):

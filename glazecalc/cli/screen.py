@@ -73,8 +73,9 @@ def screen(
         free_place(out, force)
     bench = open_bench((), studio, units=units, needs_studio=False)
     if out is None:
-        done = _run(table, sys.stdout, bench.pantry, basis, practice, False)
-        from glazecalc.cli.frame import tell_problems
+        from glazecalc.cli.frame import Plain, tell_problems
+
+        done = _run(table, Plain(sys.stdout), bench.pantry, basis, practice, False)
 
         tell_problems(done.problems)
         typer.echo(_done(done, practice), err=True)

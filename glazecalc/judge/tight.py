@@ -20,7 +20,7 @@ def judge_tight(body: str, cone: Cone | None, absorption: Estimate, limit_percen
     at = f" at cone {cone}" if cone is not None else ""
     limit = f"the limit set is {limit_percent:g} %; {SPREAD}"
     if absorption.basis in (Basis.TYPICAL, Basis.EXTRAPOLATED):
-        usual = f"{absorption.low:.2g} to {absorption.high:.2g} % is usual for its class"
+        usual = f"likely {absorption.low:.0f} to {absorption.high:.0f} %"
         message = (
             f"Cannot say whether {body} is tight{at}: its absorption is not measured ({usual}). Boil and weigh a tile."
         )

@@ -15,6 +15,16 @@ _SQLITE: Final = b"SQLite format 3\0"
 _BESIDE: Final = ("-wal", "-shm", "-journal")
 
 
+def journal_exists(folder: Path) -> bool:
+    """Whether the studio has a journal, be it one that cannot be opened; an empty file, as a full disk leaves behind,
+    is none yet."""
+    path = folder / FILE_NAME
+    try:
+        return path.stat().st_size > 0 or not path.is_file()
+    except (OSError, ValueError):
+        return os.path.lexists(path)
+
+
 def of_a_journal(path: Path) -> bool:
     """Whether ``path`` is a journal, one of SQLite's files beside it, or where a studio's journal would be.
 

@@ -219,11 +219,3 @@ def _entry(kind: Kind, number: int, revision: int, recorded_at: str, withdrawn: 
         return Entry(kind, id_, revision, recorded_at, record_from_text(kind, id_, text), bool(withdrawn))
     except RecursionError:
         raise ValueError(f"the text of {kind} {id_} is damaged") from None
-
-
-def journal_exists(folder: Path) -> bool:
-    """Whether the studio has a journal; an empty file, as a full disk leaves behind, is none yet."""
-    try:
-        return (folder / FILE_NAME).stat().st_size > 0
-    except (OSError, ValueError):
-        return False

@@ -7,7 +7,8 @@ from collections.abc import Callable
 from glazecalc.show.heat_words import both, clock, difference, hours_words, rate_words, retold
 from glazecalc.show.layout import heading, labelled, paragraph, table
 from glazecalc.show.numbers import estimate_parts
-from glazecalc.values.firing_report import FiringReport, Segment
+from glazecalc.values.estimate import percent_words
+from glazecalc.values.firing_report import KEEP_CHANCE, FiringReport, Segment
 from glazecalc.values.inputs import UnitChoice
 from glazecalc.values.verdict import Answer
 
@@ -53,11 +54,11 @@ def _slower(report: FiringReport, units: UnitChoice) -> list[str]:
     lines, start = [], 20.0
     for s in report.segments:
         span = f"from {both(start, units)} to {both(s.to_degC, units)}"
-        share = f"in about {100 * s.kept:.0f} % of the likely cases" if s.kept is not None else ""
+        share = f"in about {percent_words(s.kept)} of the likely cases" if s.kept is not None else ""
         if s.asked_degC_per_h is not None:
             wanted, asked = rate_words(s.asked_degC_per_h, units), rate_words(s.rate_degC_per_h, units)
             lines.append(f"{span} {wanted} was wanted; {report.kiln} is asked for {asked}, which it keeps {share}")
-        elif s.kept is not None and s.kept < 0.65 and s.to_degC > start:
+        elif s.kept is not None and s.kept < KEEP_CHANCE and s.to_degC > start:
             lines.append(f"{span} {report.kiln} keeps {rate_words(s.rate_degC_per_h, units)} only {share}")
         start = s.to_degC
     return [paragraph(f"! {line}", 2, 2) for line in lines]

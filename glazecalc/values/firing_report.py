@@ -14,6 +14,8 @@ from glazecalc.values.verdict import Answer, Verdict
 FiringKind = Literal["bisque", "glaze", "slow-cooled", "once-fired"]
 FIRING_KINDS: Final[tuple[FiringKind, ...]] = ("bisque", "glaze", "slow-cooled", "once-fired")
 Dampness = Literal["dry", "damp"]
+KEEP_CHANCE: Final = 0.65
+"""A rate is asked of a kiln if it keeps it at least this likely."""
 
 
 @dataclass(frozen=True, slots=True)

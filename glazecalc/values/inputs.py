@@ -4,7 +4,7 @@ The one place where pydantic describes inputs. Every class is strict, frozen and
 not-a-numbers; sequences are tuples. Text is turned into these types by :mod:`glazecalc.read`, never by pydantic.
 """
 
-from typing import Annotated, Literal, Self
+from typing import Annotated, Final, Literal, Self
 
 from pydantic import BaseModel, ConfigDict, Field, model_validator
 
@@ -12,6 +12,8 @@ from glazecalc.values.cones import Cone
 
 Positive = Annotated[float, Field(gt=0, le=1e9)]
 NotNegative = Annotated[float, Field(ge=0, le=1e9)]
+MOST_LEAST_G: Final = 1000.0
+"""No scale whose capacity is not known is taken to need more than this [g]."""
 Percent = Annotated[float, Field(ge=0, le=100)]
 
 
@@ -142,10 +144,10 @@ class GivenExpansion(Given):
 
 
 class AtCone(Given):
-    """A percentage measured on a piece fired to a cone."""
+    """Absorption or shrinkage measured on a piece fired to a cone; no fired clay goes beyond 60 %."""
 
     cone: Cone
-    percent: Percent
+    percent: Annotated[float, Field(ge=0, le=60)]
 
 
 WareClass = Literal["earthenware", "terracotta", "stoneware", "porcelain", "bone china", "raku", "other"]
@@ -163,7 +165,7 @@ class Body(Given):
     absorption_percent: tuple[AtCone, ...] = ()
     shrinkage_percent: tuple[AtCone, ...] = ()
     drying_shrinkage_percent: Percent | None = None
-    wall_mm: Positive | None = None
+    wall_mm: Annotated[float, Field(gt=0, le=100)] | None = None
     colour: str = ""
     recipe: str | None = None
     price_per_kg: NotNegative | None = None
@@ -239,6 +241,8 @@ class Scale(Given):
     def _bears_something(self) -> Self:
         if self.capacity_g is not None and self.capacity_g < 50 * self.resolution_g:
             raise ValueError("a scale bears far more than its smallest step: check capacity_g and resolution_g")
+        if self.minimum_g is not None and self.minimum_g > (self.capacity_g or MOST_LEAST_G):
+            raise ValueError("a scale weighs less than it bears, too: check minimum_g")
         return self
 
 
@@ -285,7 +289,7 @@ class Defaults(Given):
 class Limits(Given):
     """Levels at which a verdict turns; a studio may set its own."""
 
-    sound_percent: Percent = 80.0
+    sound_percent: Annotated[float, Field(ge=0, le=99)] = 80.0
     against_percent: Percent = 50.0
     tight_absorption_percent: Percent = 1.0
     weighing_tolerance_percent: Percent = 2.0

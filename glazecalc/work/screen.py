@@ -41,6 +41,8 @@ LONGEST_LINE: Final = 5_000_000
 """A line of more signs is no row of a table [characters]."""
 MOST_UNUSED: Final = 10
 """Unused columns that are named one by one; the rest are counted."""
+LARGEST_AMOUNT: Final = 1e12
+"""No cell holds an amount beyond this; sums of larger ones leave the range of floating point."""
 DIGITS: Final = 6
 """Significant digits written; the intervals are far wider."""
 MOST_REPORTED: Final = 50
@@ -286,7 +288,7 @@ def _moles(chunk: _Chunk, columns: _Columns, file: str) -> tuple[Array, Array | 
         numbers = cells.apply(pd.to_numeric, errors="coerce").to_numpy(dtype=float)
     numbers = np.where(blank, 0.0, numbers)
     with np.errstate(invalid="ignore"):
-        bad_cell = np.asarray(~np.isfinite(numbers) | (numbers < 0))
+        bad_cell = np.asarray(~np.isfinite(numbers) | (numbers < 0) | (numbers > LARGEST_AMOUNT))
     numbers = np.where(bad_cell, 0.0, numbers)
     moles = numbers @ columns.to_moles
     sd = None if columns.to_sd is None else np.sqrt(np.square(numbers) @ np.square(columns.to_sd))

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import itertools
 import random
+import time
 
 import pytest
 from hypothesis import example, given, settings
@@ -148,3 +149,11 @@ def test_mending_restores_the_recipe_and_takes_the_least(wanted, factors):
     scale = sum(after) / sum(wanted)
     for got, want in zip(after, wanted, strict=True):
         assert got / scale == pytest.approx(want, rel=1e-6)
+
+
+def test_a_scale_that_weighs_only_tons_is_answered_at_once():
+    heavy = Scale(resolution_g=0.01, minimum_g=900.0)
+    start = time.process_time()
+    batch = smallest_batch([0.5, 0.3, 0.2], [heavy], 1.0)
+    assert time.process_time() - start < 2.0
+    assert batch is None or batch >= 900.0 / 0.2 * 0.999

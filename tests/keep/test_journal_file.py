@@ -10,9 +10,9 @@ import sys
 
 import pytest
 
-from glazecalc.keep import FILE_NAME
+from glazecalc.keep import FILE_NAME, journal_exists
 from glazecalc.keep.ids import id_of
-from glazecalc.keep.journal import Journal, journal_exists
+from glazecalc.keep.journal import Journal
 from glazecalc.keep.schema import APPLICATION_ID, MIGRATIONS, VERSION
 from glazecalc.values.problem import ProblemsError
 from glazecalc.values.records import TileRecord

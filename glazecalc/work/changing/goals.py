@@ -24,7 +24,7 @@ def goals_of(setting: Setting, keep: tuple[str, ...] = ()) -> Goals:
         )
     words = []
     if fit and setting.body is not None:
-        words.append(f"sound on {setting.body.name} with a chance of at least {setting.limits.sound_percent:.0f} %")
+        words.append(f"sound on {setting.body.name} with a chance of at least {setting.limits.sound_percent:g} %")
     if melt:
         words.append(f"matures at cone {setting.cone} with at least {100 * SURE:.0f} %, neither underfired nor running")
     words.append(f"keeps its {' and '.join(keep)} first" if keep else "keeps its character as near as can be")

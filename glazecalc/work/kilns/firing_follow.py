@@ -11,14 +11,13 @@ from glazecalc.models.kiln import KilnModel
 from glazecalc.models.kiln_draws import KilnDraws, heat_along, weighted_quantile
 from glazecalc.models.kiln_follow import Followed, Leg, follow_legs
 from glazecalc.values.cones import ALL_CONES, Cone
-from glazecalc.values.estimate import Basis, Estimate
+from glazecalc.values.estimate import Basis, Estimate, percent_words
+from glazecalc.values.firing_report import KEEP_CHANCE
 from glazecalc.values.inputs import Circuit
 from glazecalc.values.kiln_report import CurvePoint
 from glazecalc.work.kilns.firing_plan import START_DEGC, Plan, with_peak
 from glazecalc.work.kilns.kiln_ceiling import SOURCES, share_on
 
-KEEP_CHANCE: Final = 0.65
-"""A rate is asked of a kiln if it keeps it at least this likely."""
 GAIN: Final = 0.02
 """By so much the chance of hitting the cone must rise to be worth the hours of a slower schedule."""
 LOWERED: Final = 0.9
@@ -62,7 +61,7 @@ def run_kiln(draws: KilnDraws, circuit: Circuit | None, legs: tuple[Plan, ...]) 
     """The likely kilns led through the legs on this circuit."""
     model = draws.model(share_on(draws, circuit))
     found = follow_legs(model, tuple(Leg(p.rate, p.to_degC, p.hold_h) for p in legs), LONGEST_H)
-    kept = tuple(float(draws.weights @ row) for row in found.kept)
+    kept = tuple(min(1.0, float(draws.weights @ row)) for row in found.kept)
     return KilnRun(found, kept, draws, model)
 
 
@@ -126,11 +125,11 @@ def what_it_cannot(legs: tuple[Plan, ...], run: KilnRun, kiln: str) -> tuple[str
             found.append(
                 f"{span} {leg.asked:.0f} degC per hour was wanted; {kiln} is asked for {leg.rate:.0f},"
                 " which it keeps"
-                f" in about {100 * kept:.0f} % of the likely cases"
+                f" in about {percent_words(kept)} of the likely cases"
             )
         elif leg.to_degC > start and kept < KEEP_CHANCE:
             found.append(
-                f"{span} {kiln} keeps {leg.rate:.0f} degC per hour in only {100 * kept:.0f} % of the likely cases"
+                f"{span} {kiln} keeps {leg.rate:.0f} degC per hour in only {percent_words(kept)} of the likely cases"
             )
         start = leg.to_degC
     return tuple(found)

@@ -18,7 +18,7 @@ from glazecalc.models.kiln_draws import KilnDraws, can_be_modelled, draws_from_p
 from glazecalc.models.reach import REASONABLE_HOURS, Reach, ceiling_degC, reach, supply_share
 from glazecalc.values.ceiling import Ceiling, ConeReach
 from glazecalc.values.cones import Cone
-from glazecalc.values.estimate import Basis, Estimate
+from glazecalc.values.estimate import Basis, Estimate, percent_words
 from glazecalc.values.inputs import Circuit, Kiln
 from glazecalc.values.interval import NINETY
 from glazecalc.values.mains import mains_tables
@@ -193,8 +193,8 @@ def hours_to_cone(found: Reach, cone: Cone, basis: Basis, name: str = "hours_to_
         return None
     caveats = ["full power from cold; a firing with a slow start takes longer"]
     if high > found.hours:
-        share = 100.0 * float(found.weights @ never)
-        caveats.append(f"in {share:.0f} % of the likely cases it is not down within {found.hours:g} h")
+        share = percent_words(float(found.weights @ never))
+        caveats.append(f"in {share} of the likely cases it is not down within {found.hours:g} h")
         high = found.hours
     return Estimate(name, middle, low, high, "h", basis, SOURCES, tuple(caveats))
 

@@ -72,7 +72,7 @@ def _stages(kind: FiringKind, wall_mm: float, dampness: Dampness) -> tuple[float
     raw = kind in ("bisque", "once-fired")
     thick = max(1.0, wall_mm / 6.0)
     low_h = min(10.0, ((4.0 if dampness == "damp" else 2.0) if raw else 1.0) * thick)
-    return low_h, 2.0 * thick if raw else 1.5
+    return low_h, min(10.0, 2.0 * thick) if raw else 1.5
 
 
 def _fired(
