@@ -49,7 +49,11 @@ Outlook = Callable[[Composition], Forecast]
 
 
 def outlook_of(setting: Setting, origin: Composition) -> Outlook:
-    """The outlook of one setting by the models that `check` uses; compositions are taken to be near ``origin``."""
+    """The outlook of one setting; compositions are taken to be near ``origin``.
+
+    By the models that `check` uses, but with the clay's learned interval where `check` averages over all that its
+    tiles leave open: a few percent apart.
+    """
     body, cone = setting.body, setting.cone
     clay = None if body is None else known_body(body, cone, setting.learned, setting.reasoned)
     peak_degC = None if cone is None else temperature_degC(cone)
