@@ -47,6 +47,12 @@ def place_reasons(
     return tuple(sorted(found, key=lambda r: order[r.answer]))
 
 
+def place_refusal(kiln: Kiln, room: Room, units: UnitChoice = METRIC) -> str | None:
+    """Everything that speaks against firing in this room, in a clause without a full stop; None where nothing does."""
+    against = [r.message for r in place_reasons(kiln, room, None, units) if r.answer is Answer.DOES_NOT_FIT]
+    return f"{kiln.name} is not to be fired in {room.name} as it is ({'; '.join(against)})" if against else None
+
+
 def _floor(room: Room) -> Iterator[Reason]:
     words = room.floor.casefold()
     if any(word in words for word in _BURNS):

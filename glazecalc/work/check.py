@@ -8,6 +8,8 @@ from glazecalc.chemistry.composition import Composition
 from glazecalc.chemistry.unity import CONVENTIONS
 from glazecalc.judge.clay_range import judge_clay_range
 from glazecalc.judge.headline import headline, next_steps
+from glazecalc.judge.place import place_refusal
+from glazecalc.judge.typed import kiln_command
 from glazecalc.values.cones import Cone
 from glazecalc.values.data import sources
 from glazecalc.values.estimate import Estimate
@@ -67,7 +69,10 @@ def check(recipe: Recipe, shelf: Pantry, setting: Setting) -> CheckResult:
         formula=formula,
         estimates=tuple(estimates.values()),
         verdicts=tuple(verdicts),
-        cautions=cautions(batch, formula, _of_firing(composition, setting.cone) if glazed else (), glazed),
+        cautions=(
+            *cautions(batch, formula, _of_firing(composition, setting.cone) if glazed else (), glazed),
+            *_of_room(setting),
+        ),
         next_steps=next_steps(recipe, verdicts, body=named["body"], kiln=named["kiln"], cone=cone),
         sources=cited(estimates.values()),
         problems=problems,
@@ -76,6 +81,14 @@ def check(recipe: Recipe, shelf: Pantry, setting: Setting) -> CheckResult:
 
 def _of_firing(composition: Composition | None, cone: Cone | None) -> tuple[str, ...]:
     return (*running(composition, cone), *crystals(composition, cone))
+
+
+def _of_room(setting: Setting) -> tuple[str, ...]:
+    """What speaks against firing in the room where the kiln stands; the answer on glaze and heat is not changed."""
+    if setting.kiln is None or setting.room is None:
+        return ()
+    told = place_refusal(setting.kiln, setting.room, setting.units)
+    return (f"{told}: {kiln_command(setting.kiln.name, setting.folder)}",) if told else ()
 
 
 def _convention(recipe: Recipe) -> str:

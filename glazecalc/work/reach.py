@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from glazecalc.judge.rated import RULE
 from glazecalc.judge.reach import judge_reach
+from glazecalc.judge.typed import kiln_command
 from glazecalc.models.cones import cone_position
 from glazecalc.values.ceiling import Ceiling
 from glazecalc.values.cones import Cone
@@ -30,10 +32,19 @@ def reach(question: Question) -> tuple[tuple[Estimate, ...], Verdict, tuple[Prob
         return (), Verdict(RULE, Answer.CANNOT_SAY, message), ()
     found = ceiling_of(setting)
     heat = reach_verdict(kiln, setting.circuit, setting.cone, found, setting.limits)
-    verdict = with_circuit(heat, kiln, setting.circuit)
+    verdict = with_circuit(heat, kiln, setting.circuit) if setting.circuit else _no_outlet(heat, setting, kiln)
     if found is None:
         return (), verdict, ()
     return (found.estimate,), verdict, ceiling_remarks(kiln, found)
+
+
+def _no_outlet(heat: Verdict, setting: Setting, kiln: Kiln) -> Verdict:
+    """The verdict on the heat alone, saying that no outlet is judged."""
+    if heat.answer is Answer.DOES_NOT_FIT:
+        return heat
+    what = "named" if setting.circuits else "described"
+    text = f"No outlet is {what}, so whether one carries this kiln is not judged"
+    return replace(heat, message=f"{heat.message} {text}: {kiln_command(kiln.name, setting.folder)}")
 
 
 def ceiling_of(setting: Setting) -> Ceiling | None:

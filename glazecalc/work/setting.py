@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, TypeVar
 from glazecalc.chemistry.composition import Composition
 from glazecalc.values.cones import Cone
 from glazecalc.values.estimate import Estimate
-from glazecalc.values.inputs import Body, Circuit, Defaults, Kiln, Limits, Recipe, Room, Studio
+from glazecalc.values.inputs import Body, Circuit, Defaults, Kiln, Limits, Recipe, Room, Studio, UnitChoice
 from glazecalc.values.problem import ProblemsError, did_you_mean, error
 
 if TYPE_CHECKING:
@@ -25,8 +25,10 @@ Thing = TypeVar("Thing", Body, Kiln, Circuit, Room)
 class Setting:
     """The clay, the kiln on its circuit, the cone to judge at, the levels at which a verdict turns.
 
-    ``learned`` is the clay's expansion from the recorded ``tiles``, ``reasoned`` that from the body's own
-    recipe. ``firings`` are those recorded of the kiln, ``circuits`` the studio's, on which they were fired."""
+    ``learned`` is the clay's expansion from the recorded ``tiles``, ``reasoned`` that from the body's own recipe.
+    ``firings`` are those recorded of the kiln, ``circuits`` the studio's, on which they were fired. ``room`` is where
+    the kiln stands, ``folder`` the studio's, ``units`` those it reads.
+    """
 
     body: Body | None = None
     kiln: Kiln | None = None
@@ -38,6 +40,9 @@ class Setting:
     tiles: tuple[TileRecord, ...] = ()
     firings: tuple[FiringRecord, ...] = ()
     circuits: tuple[Circuit, ...] = ()
+    room: Room | None = None
+    folder: str = "."
+    units: UnitChoice = field(default_factory=UnitChoice)
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,6 +83,10 @@ def setting_for(
         circuit=pick(studio.circuits, circuit, defaults.circuit, "circuit", studio) if circuit or usual else None,
         cone=firing_cone(recipe, cone_named(cone), defaults),
         limits=studio.limits,
+        circuits=studio.circuits,
+        room=pick(studio.rooms, None, defaults.room, "room", studio) if usual else None,
+        folder=studio.folder,
+        units=studio.units,
     )
 
 

@@ -48,7 +48,8 @@ def test_a_refused_circuit_outweighs_the_heat() -> None:
     [
         ({"breaker_A": None}, Answer.CANNOT_SAY),
         ({"receptacle": ""}, Answer.CANNOT_SAY),
-        ({"wire_awg": None}, Answer.FITS),
+        ({"wire_awg": None}, Answer.CANNOT_SAY),
+        ({"other_load_A": None}, Answer.CANNOT_SAY),
     ],
 )
 def test_an_unknown_is_never_silent(changes: dict[str, Any], answer: Answer) -> None:

@@ -77,7 +77,7 @@ def check_kiln(question: KilnQuestion) -> KilnReport:
     found = full_power(kiln, circuit, own) if volts_go_together(kiln, circuit) else None
     hot = ceiling(kiln, circuit, own)
     cone = question.cone
-    verdicts = [_circuit_verdict(kiln, mine)]
+    verdicts = [_circuit_verdict(kiln, mine, bool(question.circuits))]
     if cone is not None:
         verdicts.append(reach_verdict(kiln, circuit, cone, hot, question.limits))
     wear = wear_trend(question.firings)
@@ -138,11 +138,16 @@ def _draws(question: KilnQuestion) -> KilnDraws | None:
     return learned or plate_draws(question.kiln)
 
 
-def _circuit_verdict(kiln: Kiln, mine: CircuitResult | None) -> Verdict:
+def _circuit_verdict(kiln: Kiln, mine: CircuitResult | None, studio_has_some: bool) -> Verdict:
     rule = "circuit_carries"
     if mine is None:
-        text = f"No circuit of the studio is right for {kiln.name}."
-        return Verdict(rule, Answer.CANNOT_SAY, text + " Name one with --circuit to see why.")
+        text = f"No circuit of the studio is right for {kiln.name}. Name one with --circuit to see why."
+        if not studio_has_some:
+            text = (
+                f"No outlet is described, so whether one carries {kiln.name} cannot be said: add a [[circuit]] to"
+                " studio.toml with its volts, breaker_A and receptacle."
+            )
+        return Verdict(rule, Answer.CANNOT_SAY, text)
     if mine.answer is Answer.FITS:
         text = f"{kiln.name} may be plugged in at {mine.name} by these rules; the maker's manual and local code decide."
         return Verdict(rule, Answer.FITS, text)

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from typing import Final
-
 from glazecalc.judge.circuit import judge_circuit
 from glazecalc.judge.plate import read_plate
 from glazecalc.models.conductors import volts_at_load_V
@@ -11,12 +9,6 @@ from glazecalc.values.inputs import Circuit, Kiln
 from glazecalc.values.mains import CircuitResult, mains_tables
 from glazecalc.values.verdict import Answer, Verdict
 from glazecalc.work.kilns.kiln_ceiling import wire_loop_ohm
-
-WEIGHTY: Final = frozenset(
-    {"plate_unknown", "load_beyond_table", "breaker_unknown", "receptacle_unknown", "receptacle_not_tabled",
-     "plug_unknown", "plug_not_tabled", "kiln_volts_unknown", "circuit_volts_unknown"}
-)  # fmt: skip
-"""Unknowns without which nobody can say that a circuit carries a kiln; others are told as a caution."""
 
 
 def circuit_result(kiln: Kiln, circuit: Circuit) -> CircuitResult:
@@ -45,7 +37,7 @@ def refusal(kiln: Kiln, circuit: Circuit | None) -> str | None:
 def with_circuit(verdict: Verdict, kiln: Kiln, circuit: Circuit | None) -> Verdict:
     """``verdict`` on the heat alone, with what the circuit rules say; a refused circuit outweighs the heat.
 
-    An unknown in ``WEIGHTY`` turns a yes into cannot say; any other is told behind the answer.
+    What leaves open whether the circuit carries the kiln turns a yes into cannot say.
     """
     if circuit is None:
         return verdict
@@ -58,7 +50,5 @@ def with_circuit(verdict: Verdict, kiln: Kiln, circuit: Circuit | None) -> Verdi
     open_ = [r for r in found.reasons if r.answer is Answer.CANNOT_SAY]
     if not open_ or verdict.answer is Answer.DOES_NOT_FIT:
         return verdict
-    weighty = next((r for r in open_ if r.code in WEIGHTY), None)
-    answer = Answer.CANNOT_SAY if weighty else verdict.answer
-    text = f"{verdict.message} Whether {circuit.name} carries it cannot be said: {(weighty or open_[0]).message}."
-    return Verdict(verdict.rule, answer, text, verdict.evidence)
+    text = f"{verdict.message} Whether {circuit.name} carries it cannot be said: {open_[0].message}."
+    return Verdict(verdict.rule, Answer.CANNOT_SAY, text, verdict.evidence)
