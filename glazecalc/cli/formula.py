@@ -59,7 +59,7 @@ def formula(
         Outcome(
             command="formula",
             results=[formula_result_json(r) for r in results],
-            text="\n\n".join(formula_text(r, basis) for r in results),
+            text="\n\n".join(formula_text(r, basis, bench.studio.units) for r in results),
             problems=[*bench.problems, *problems],
         ),
         as_json,

@@ -82,8 +82,10 @@ def _of_body(bench: Bench, folder: Path, body: str | None, kiln: str | None, con
         reasoned=None if composition is None else reasoned_body_expansion(composition, clay.ware, at),
         tiles_per_firing=_tiles_per_firing(bench, fired_in),
     )  # fmt: skip
+    named = f'"{folder}"' if " " in str(folder) else str(folder)
+    option = "" if folder == Path() else f" --studio {named}"
     return Outcome(
-        "learn", [lesson_json(found)], lesson_text(found), problems=[*bench.problems, *found_card, *problems]
+        "learn", [lesson_json(found)], lesson_text(found, option), problems=[*bench.problems, *found_card, *problems]
     )
 
 

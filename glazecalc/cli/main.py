@@ -61,6 +61,7 @@ def main(arguments: Sequence[str]) -> int:
     """Run the command line; returns the exit code instead of leaving."""
     words = [a for a in arguments if a != "--debug"]
     debug = len(words) != len(arguments)
+    words = words or ["--help"]
     as_json = "--json" in words
     command = next((w for w in words if not w.startswith("-")), "")
     if as_json and "--version" in words and not command:

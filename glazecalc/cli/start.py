@@ -35,6 +35,7 @@ def start(
     card = "" if bare else f"\nThen try:\n  glazecalc check {folder / 'shoal-clear.txt'}"
     text = (
         f"Made {folder} with {len(files)} files. The studio and its recipes are invented for the demo:\n"
-        f"put your own clay, kiln, circuit and scale into {folder / 'studio.toml'}.{card}"
+        f"put your own clay, kiln, circuit and scale into {folder / 'studio.toml'}, your own materials\n"
+        f"into materials.csv{'' if bare else ', and what stands on your shelf into stock.csv'}.{card}"
     )
     finish(Outcome("start", [{"folder": str(folder), "files": list(files)}], text), as_json)

@@ -24,7 +24,7 @@ from glazecalc.cli.frame import (
 
 EPILOG = """Examples:
 
-  glazecalc swap recipes/shoal-clear.txt "Nepheline syenite" "Soda feldspar"
+  glazecalc swap recipes/shoal-clear.txt "Potash feldspar" "Soda feldspar"
 
   glazecalc swap recipes/lagoon-blue.txt Dolomite Talc Whiting -o lagoon-without-dolomite.txt
 """

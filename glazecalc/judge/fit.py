@@ -71,7 +71,8 @@ def judge_fit(
     elif 100.0 * max(crazing, shivering) >= limits.against_percent:
         fault = _against(crazing, at_once, shivering, body, limits)
         doubt = "" if clay_known else f"Of {body} only {_CLASS_ONLY}, so it may yet do. {_FIND_OUT}"
-        answer, message = Answer.DOES_NOT_FIT, _joined(fault, _move(to_sound), doubt, proof)
+        way = _move(to_sound) if clay_known else ""
+        answer, message = Answer.DOES_NOT_FIT, _joined(fault, way, doubt, proof)
     else:
         chances = f"{percent_words(crazing)} likely to craze, {percent_words(shivering)} to shiver"
         level = f"{limits.sound_percent:g} % is asked for a yes"

@@ -36,6 +36,8 @@ _OTHER_SPELLINGS: Final = {
 }  # fmt: skip
 _KINDS: Final = ("ideal", "certified", "published", "typical", "supplier")
 _FORMULA: Final = re.compile(r"[A-Za-z0-9().,\[\]{}*+/ \N{MIDDLE DOT}\N{BULLET}₀-₉]+")
+NOT_ENTERED: Final = ("not_entered",)
+"""What is cautioned against in an own material of which no hazards were written; ``none`` says that it has none."""
 _YES: Final = {"yes", "y", "true", "1", "x"}
 
 
@@ -140,6 +142,8 @@ def _material(row: TableRow, head: dict[int, str], own: bool, found: Findings) -
     fields = _texts(cells, quiet, row.line)
     fields |= {key: _parts(cells[key]) for key in LIST_COLUMNS if cells.get(key)}
     fields |= _numbers(cells, quiet, row.line)
+    if own:
+        fields["hazards"] = tuple(h for h in fields.get("hazards", NOT_ENTERED) if h.casefold() != "none")
     fields["plastic"] = cells.get("plastic", "").casefold() in _YES
     analysis = _analysis(cells, quiet, row.line)
     name = str(fields.get("name", ""))

@@ -11,7 +11,7 @@ _NAMES: Final = {
     "expansion_to_setting": "glaze, 20 degC to setting",
     "body_expansion": "clay expansion",
     "youngs_modulus": "Young's modulus",
-    "mature_cone": "matures at",
+    "mature_cone": "firing range, cones",
     "layer_stress": "stress in the glaze",
     "crazing_probability": "likely to craze",
     "shivering_probability": "likely to shiver",

@@ -7,8 +7,10 @@ from typing import TYPE_CHECKING
 from glazecalc.show.estimate_words import estimate_name
 from glazecalc.show.layout import heading, labelled, paragraph, table
 from glazecalc.show.numbers import estimate_parts, rounded
+from glazecalc.show.units import in_units
 from glazecalc.values.cones import CONE_NAMES
 from glazecalc.values.estimate import Estimate, is_known, percent_words
+from glazecalc.values.inputs import UnitChoice
 from glazecalc.values.report import Batch, Formula, FormulaLine
 
 if TYPE_CHECKING:
@@ -106,7 +108,7 @@ def estimate_line(estimate: Estimate) -> str:
     return f"{value}{spread}{unit}, {estimate.basis.value}"
 
 
-def formula_text(result: FormulaResult, basis: str) -> str:
+def formula_text(result: FormulaResult, basis: str, units: UnitChoice | None = None) -> str:
     """A whole `formula` answer."""
     formula = result.formula
     parts = [result.recipe.name, ""]
@@ -115,7 +117,9 @@ def formula_text(result: FormulaResult, basis: str) -> str:
         parts.append(labelled("lost in firing", f"{rounded(formula.loss_on_ignition_percent, 1)} % of the batch"))
     if result.estimates:
         parts += ["", heading("Expansion, melting and stiffness, each with its 90 % interval")]
-        parts += [labelled(estimate_name(e), estimate_line(e), 26) for e in result.estimates]
+        parts += [
+            labelled(estimate_name(e), estimate_line(in_units(e, units or UnitChoice())), 26) for e in result.estimates
+        ]
         parts.append("  (as glaze: from a kiln, not from a laboratory)")
     if result.batch is not None:
         parts += ["", batch_block(result.batch)]

@@ -12,7 +12,7 @@ from glazecalc.values.learning import Lesson, NextTile, TileLine
 
 HOW_TO_TEST = (
     "A tile says most once it was tested: a night in the freezer, then boiling water, three times; ink shows fine "
-    "lines. Record it with: glazecalc record tile --id ID --result RESULT --after \"freezer and boil x3\" "
+    "lines. Record it with: glazecalc record tile --id ID{studio} --result RESULT --after \"freezer and boil x3\" "
     "(RESULT: sound, crazed at once, crazed later, shivered). Gloves and goggles: a frozen tile can burst in boiling "
     "water."
 )  # fmt: skip
@@ -21,8 +21,8 @@ _WORDS = ((0.3, "much"), (0.1, "some"), (0.0, "little"))
 """From how many bits on a tile is said to tell much, some, little (a judgement)."""
 
 
-def lesson_text(lesson: Lesson) -> str:
-    """A whole `learn` answer at 80 columns."""
+def lesson_text(lesson: Lesson, studio: str = "") -> str:
+    """A whole `learn` answer at 80 columns; ``studio`` is the option that names the studio, where it is needed."""
     prior, posterior = lesson.learned.prior, lesson.learned.posterior
     used = [tile for tile in lesson.tiles if tile.weight is not None]
     where = f" at cone {lesson.cone}" if lesson.cone else ""
@@ -39,7 +39,7 @@ def lesson_text(lesson: Lesson) -> str:
     if waiting:
         text = (
             f"{', '.join(waiting)} {'waits' if len(waiting) == 1 else 'wait'} for a result: fire and record these "
-            f"before any other, with: glazecalc record tile --id {waiting[0]} --result RESULT"
+            f"before any other, with: glazecalc record tile --id {waiting[0]} --result RESULT{studio}"
         )
         parts += ["", heading("Waiting tiles first"), paragraph(text)]
     if lesson.next_tiles:
@@ -48,7 +48,7 @@ def lesson_text(lesson: Lesson) -> str:
             heading("Then fire" if waiting else "Fire next"),
             _next(lesson.next_tiles),
             "",
-            paragraph(HOW_TO_TEST),
+            paragraph(HOW_TO_TEST.format(studio=studio)),
         ]
     if lesson.tiles_per_firing is not None:
         parts.append(paragraph(f"About {lesson.tiles_per_firing} test tiles go into one firing of this kiln."))
@@ -82,7 +82,7 @@ def _bars(prior: Estimate, posterior: Estimate) -> list[str]:
 
 
 def _tiles(tiles: tuple[TileLine, ...]) -> str:
-    rows = [("id", "glaze", "its expansion", "result", "weight")]
+    rows = [("id", "glaze", "its expansion", "result", "share told")]
     for tile in tiles:
         expansion = "" if tile.expansion is None else f"{tile.expansion:.1f}"
         weight = tile.reason or ("" if tile.weight is None else f"{100 * tile.weight:.0f} %")

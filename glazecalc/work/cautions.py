@@ -74,7 +74,7 @@ def _poison(batch: Batch | None, formula: Formula | None) -> list[str]:
 def _leaching(batch: Batch | None, formula: Formula | None) -> list[str]:
     if formula is None:
         return []
-    present = [name for oxide, name in _TOXIC.items() if _holds(formula, oxide)]
+    present = [name for oxide, name in _TOXIC.items() if oxide not in _POISONS and _holds(formula, oxide)]
     if not present:
         return []
     return [f"The fired glaze holds {_and(present)}, which food can draw out: keep it off surfaces that touch food or "

@@ -195,3 +195,11 @@ def test_a_table_that_was_changed_meanwhile_is_left_as_it_is(tmp_path: Path, mon
     assert [p.code for p in write_materials_row(path, spar("Shed spar"))] == ["changed-meanwhile"]
     assert "99" in path.read_text(encoding="utf-8")
     assert [p.name for p in tmp_path.iterdir()] == ["materials.csv"]
+
+
+@pytest.mark.parametrize(("cell", "held"), [("", ("not_entered",)), ("none", ()), ("silica_dust", ("silica_dust",))])
+def test_an_own_material_without_a_word_on_hazards_is_cautioned_against(tmp_path, cell, held):
+    table = tmp_path / "materials.csv"
+    table.write_text(f"name,SiO2,loi,hazards\nBucket sand,99,1,{cell}\n", encoding="utf-8")
+    materials, _ = read_materials(table)
+    assert materials[0].hazards == held

@@ -24,6 +24,6 @@ def _record(point: TilePoint, result: TilesResult) -> TileRecord:
         moles=() if formula is None else tuple((k, v / 100) for k, v in formula.mole_percent().items()),
     )
     return TileRecord(
-        recipe=recipe, glaze=recipe.name, body=result.body or "", place=where,
+        recipe=recipe, glaze=recipe.name, body=result.body or "", cone=result.cone or "", place=where,
         note=f"{result.plan}, parts {parts} of {' : '.join(result.corner_names)}",
     )  # fmt: skip
