@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 from typing import Final, Literal, cast
 
@@ -74,6 +75,8 @@ def _recipe(text: str, found: Findings) -> tuple[Recipe | None, tuple[Problem, .
     return recipe, found.problems
 
 
+_LONGEST_NAME = 6
+"""Words; a longer first line is a sentence that begins with the name."""
 Head = dict[str, tuple[str, int | None]]
 """Key of the card -> (value, line)."""
 
@@ -100,6 +103,10 @@ def _head(card: Card, found: Findings) -> Head:
 
 
 def _unknown_key(typed: str, value: str, meant: str, number: int, head: Head, found: Findings) -> None:
+    firing = firing_of(typed)
+    if firing.cone and not value:  # a heading such as `Glaze - cone 6:`
+        _take_firing(firing.cone, firing.atmosphere, number, head, found)
+        return
     if meant:
         found.error("unknown-key", f"a card has no {quote(typed)}", f"did you mean {meant}?", number)
         return
@@ -120,6 +127,9 @@ def _take_title(card: Card, head: Head, found: Findings) -> None:
     firing = firing_of(line)
     _take_firing(firing.cone, firing.atmosphere, number, head, found)
     name = firing.rest or line
+    if len(name.split()) > _LONGEST_NAME:
+        name = re.split(r"[,.;:!?]", name)[0].strip() or name
+        _add_note(head, line, number)
     if firing.rest:
         head["name"] = (name, number)
         found.remark("title-taken", f"{quote(name)} is taken as the name", "write `name:` before it", number)

@@ -46,6 +46,7 @@ _GREETING = re.compile(
     r"|(?:best|kind|warm) (?:wishes|regards))\b(?![^,!.]*\d)",
     re.IGNORECASE,
 )
+_LETTERHEAD = re.compile(r"(?:subject|re|fwd?|from|to|cc|date|sent|reply-to)\s*:", re.IGNORECASE)
 _FACE = re.compile(r"(?:^|\s)[:;=]-?[()DP]$")
 _RULE = re.compile(r"[-=_*~|+:.,;\s\N{EN DASH}\N{EM DASH}\N{BOX DRAWINGS LIGHT HORIZONTAL}]*")
 _NAME_COLUMNS: Final = {"material", "materials", "ingredient", "ingredients", "name", "oxide", "raw material", "item"}
@@ -145,7 +146,7 @@ def _title(lines: list[tuple[int, str]]) -> tuple[int, str] | None:
     above = 0
     while above < len(written) and (head := header_of(written[above][1])) and head.key:
         above += 1
-    written = written[above:]
+    written = _below_letterhead(written[above:])
     if len(written) < 2 or (above and written[1][0] == written[0][0] + 1):
         return None
     later = _title_after_a_greeting(written)
@@ -161,11 +162,19 @@ def _title(lines: list[tuple[int, str]]) -> tuple[int, str] | None:
     return (number, line) if apart and not line.startswith("+") else None
 
 
+def _below_letterhead(written: list[tuple[int, str]]) -> list[tuple[int, str]]:
+    """The lines of a letter below its head and its greeting, which name no glaze."""
+    first = next((i for i, (_, line) in enumerate(written) if not _LETTERHEAD.match(line)), len(written))
+    if first < len(written) and _GREETING.match(written[first][1]) and len(written[first][1].split()) <= 4:
+        first += 1
+    return written[first:]
+
+
 def _title_after_a_greeting(written: list[tuple[int, str]]) -> tuple[int, str] | None:
     """The name of a recipe pasted with the letter it came in: where prose comes first, the last line before the batch
     that names a cone, else the last that is short and no sentence."""
     above = next((i for i, (_, line) in enumerate(written) if not _above_batch(line)), len(written))
-    if above < 2 or not (_is_prose(written[0][1]) or written[0][1].endswith(",")):
+    if above < 2 or not (_is_prose(written[0][1]) or written[0][1].endswith((",", ":"))):
         return None
     short = [(n, line) for n, line in written[1:above] if not _is_prose(line) and not line.endswith((",", ":"))]
     with_cone = [(n, line) for n, line in short if ends_in_cone(line) and firing_of(line).rest]
