@@ -156,6 +156,7 @@ def kiln(studio: Studio, name: str | None = None, circuit: str | None = None) ->
             pieces=studio.pieces,
             firings=firings_of(studio, found),
             limits=studio.limits,
+            folder=studio.folder,
         )
     )
 

@@ -153,4 +153,5 @@ def _place(bench: Bench, names: tuple[str | None, ...]) -> FiringPlace:
         body=pick(studio.bodies, body, usual.body, "body", studio),
         draws=learned_draws(chosen, firings, studio.circuits) if chosen is not None and firings else None,
         limits=studio.limits,
+        folder=studio.folder,
     )

@@ -110,4 +110,5 @@ def _question(bench: Bench, name: str | None, circuit: str | None, room: str | N
         shelf=bench.pantry,
         limits=place.limits,
         units=place.units,
+        folder=place.folder,
     )

@@ -138,6 +138,9 @@ def record_firing(studio: Path | None, words: FiringWords, id_: str | None, with
     fields |= _given(load_kg=None if load_g is None else load_g / 1000.0, reached=False if words.stalled else None)
     fields |= _given(peak_degC=_quantity(words.peak, "temperature", "degC", "--peak", found))
     fields |= _given(date=_date(words.date, id_, found))
+    if id_ is None and not withdraw and words.date is None and set(fields) <= {"kiln", "date"}:
+        hint = "say what you know of it: --hours 8, --at 2:00=400C, --witness 6=down, --on-elements 35, --note ..."
+        found.error("firing-empty", "nothing is told of this firing, and every firing counts as wear", hint)
     said = fields.get("cones", ()), fields.get("readings", ()), fields.get("peak_degC"), fields.get("hours")
     found.extend(witness_against_peak(*said))
     return _write(Target(folder, "firing", id_, withdraw), fields, bench, found)

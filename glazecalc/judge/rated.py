@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from glazecalc.values.cones import Cone
+from glazecalc.values.cones import ALL_CONES, Cone
 from glazecalc.values.verdict import Answer, Verdict
 
 RULE = "kiln_reaches"
@@ -11,6 +11,15 @@ RULE = "kiln_reaches"
 def only_rated_for(rated: Cone) -> str:
     """The clause of a headline for a cone beyond the maker's rating."""
     return f"the kiln is rated only for cone {rated}"
+
+
+def whole_cones_above(cone: Cone, top: Cone) -> int:
+    """Whole cones hotter than ``cone`` and not hotter than ``top``; half cones do not count.
+
+    >>> whole_cones_above(Cone("5"), Cone("6"))
+    1
+    """
+    return sum(cone < c <= top and "." not in c.name for c in ALL_CONES)
 
 
 def judge_rated_cone(kiln: str, rated: Cone | None, cone: Cone | None) -> Verdict:
@@ -27,5 +36,5 @@ def judge_rated_cone(kiln: str, rated: Cone | None, cone: Cone | None) -> Verdic
         return Verdict(RULE, Answer.CANNOT_SAY,
                        f"{kiln} is rated exactly for cone {cone}: with worn elements or low voltage it may not get "
                        "there, or not in time.", evidence)  # fmt: skip
-    spare = rated.position - cone.position
+    spare = whole_cones_above(cone, rated) or "less than one"
     return Verdict(RULE, Answer.FITS, f"{kiln} is rated for cone {rated}, {spare} above cone {cone}.", evidence)

@@ -8,7 +8,6 @@ from typing import TYPE_CHECKING
 from glazecalc.judge.rated import RULE
 from glazecalc.judge.reach import judge_reach
 from glazecalc.judge.typed import kiln_command
-from glazecalc.models.cones import cone_position
 from glazecalc.values.ceiling import Ceiling
 from glazecalc.values.cones import Cone
 from glazecalc.values.estimate import Estimate
@@ -31,11 +30,11 @@ def reach(question: Question) -> tuple[tuple[Estimate, ...], Verdict, tuple[Prob
         message = "No kiln is named, so reach cannot be judged: add --kiln, or a [[kiln]] to studio.toml."
         return (), Verdict(RULE, Answer.CANNOT_SAY, message), ()
     found = ceiling_of(setting)
-    heat = reach_verdict(kiln, setting.circuit, setting.cone, found, setting.limits)
+    heat = reach_verdict(kiln, setting.circuit, setting.cone, found, setting.limits, setting.folder)
     verdict = with_circuit(heat, kiln, setting.circuit) if setting.circuit else _no_outlet(heat, setting, kiln)
     if found is None:
         return (), verdict, ()
-    return (found.estimate,), verdict, ceiling_remarks(kiln, found)
+    return (found.estimate,), verdict, ceiling_remarks(kiln, found, setting.folder)
 
 
 def _no_outlet(heat: Verdict, setting: Setting, kiln: Kiln) -> Verdict:
@@ -62,22 +61,20 @@ def learned_kiln(setting: Setting) -> KilnDraws | None:
 
 
 def reach_verdict(
-    kiln: Kiln, circuit: Circuit | None, cone: Cone | None, found: Ceiling | None, limits: Limits
+    kiln: Kiln, circuit: Circuit | None, cone: Cone | None, found: Ceiling | None, limits: Limits, folder: str = "."
 ) -> Verdict:
     """The verdict on ``cone`` from a ceiling already worked out, by the heat alone."""
     if circuit is not None and not volts_go_together(kiln, circuit):
         text = f"{kiln.name} is made for {kiln.volts:g} V and does not belong on {circuit.name}, {circuit.volts:g} V."
         return Verdict(RULE, Answer.DOES_NOT_FIT, text, because=f"{kiln.name} does not belong on {circuit.name}")
-    headroom = None
-    if found is not None and cone is not None:
-        headroom = cone_position(found.estimate.value) - cone.position
     return judge_reach(
         kiln.name,
         kiln.cone,
         cone,
         None if found is None else found.estimate,
-        headroom,
+        None if found is None else found.cone,
         None if found is None or cone is None else found.chance(cone),
         limits,
         found is not None and found.misfit >= MISFIT_TO_TELL,
+        folder,
     )

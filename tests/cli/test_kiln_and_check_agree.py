@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+import shlex
 import shutil
 from collections.abc import Callable
 from pathlib import Path
@@ -83,3 +84,37 @@ def test_a_room_that_will_not_do_is_said_beside_an_unchanged_answer(run: Run, st
     assert "carpet" in text
     assert "100 mm free" in text
     assert "glazecalc kiln" in text
+
+
+def test_the_next_step_can_be_typed(run: Run, studio: Path) -> None:
+    steps = run("kiln", "Shed kiln", "--studio", studio, "--json").json["results"][0]["next_steps"]
+    step = next(s for s in steps if "glazecalc record firing" in s)
+    words = shlex.split(step[step.index("glazecalc ") :])
+    assert ["--studio", str(studio)] == words[-2:]
+    assert ["--kiln", "Shed kiln"] == words[3:5]
+    got = run(*words[1:])
+    assert got.code == 0, got.err
+
+
+@pytest.mark.parametrize(
+    ("words", "code"),
+    [
+        ((), 2),
+        (("--circuit", "Shed outlet"), 0),
+        (("--date", "2026-03-31"), 0),
+        (("--on-elements", "0"), 0),
+        (("--hours", "8"), 0),
+        (("--stalled",), 0),
+        (("--note", "the wind was in the flue"), 0),
+    ],
+)
+def test_a_firing_of_which_nothing_is_told_is_refused(
+    run: Run, studio: Path, words: tuple[str, ...], code: int
+) -> None:
+    """Every firing recorded ages the elements by one, so that one typed by chance must not be written."""
+    got = run("record", "firing", "--kiln", "Shed kiln", *words, "--studio", studio)
+    assert got.code == code
+    if code:
+        assert "nothing is told of this firing" in got.err
+        assert "--hours 8" in got.err
+        assert run("journal", "--studio", studio, "--json").json["results"][0]["entries"] == []

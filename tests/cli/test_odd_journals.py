@@ -53,7 +53,7 @@ RECORDS: dict[str, tuple[Words, ...]] = {
     "tiles of every clay": tuple(("tile", "brine-crackle", "--body", body, "--result", "crazed")
                                  for body in ("Harbour stoneware", "Dune earthenware", "Gull porcelain")),
     "tiles by another name of the clay": (("tile", "shoal-clear", "--body", "HARBOUR STONEWARE", *SOUND),),
-    "a firing of no kiln": (("firing", "--hours", "7.5", *CLIMB), ("firing",)),
+    "a firing of no kiln": (("firing", "--hours", "7.5", *CLIMB), ("firing", "--note", "no kiln")),
     "a firing without readings": (("firing", *SHED, "--hours", "8"), ("firing", *SHED, "--witness", "6=half"),
                                   ("firing", *SHED, "--target", "6", "--stalled")),
     "a firing with the wrong volts": (("firing", *SHED, "--volts", "240", *CLIMB),),

@@ -113,7 +113,7 @@ def test_list_and_filter(run, studio):
     run("record", "tile", studio / "shoal-clear.txt", "--result", "sound", "--date", "2026-01-05")
     run("record", "tile", studio / "brine-crackle.txt", "--result", "crazed", "--date", "2026-02-05")
     run("record", "tile", "--glaze", "Jar of blue", "--studio", studio)
-    run("record", "firing", "--studio", studio, "--kiln", "Shed kiln")
+    run("record", "firing", "--studio", studio, "--kiln", "Shed kiln", "--hours", "8")
 
     def ids(*words: str) -> list[str]:
         return [e["id"] for e in run("journal", "--studio", studio, "--json", *words).json["results"][0]["entries"]]

@@ -30,18 +30,18 @@ def ceiling(basis: Basis = Basis.MODEL) -> Estimate:
     ],
 )
 def test_the_odds_decide(chance: float, answer: Answer) -> None:
-    verdict = judge_reach("k", Cone("8"), Cone("6"), ceiling(), 1.5, chance)
+    verdict = judge_reach("k", Cone("8"), Cone("6"), ceiling(), Cone("7"), chance)
     assert verdict.answer is answer
     assert f"about {100 * chance:.0f} %" in verdict.message
 
 
 def test_the_maker_is_never_overruled() -> None:
-    verdict = judge_reach("k", Cone("6"), Cone("8"), ceiling(Basis.LEARNED), 1.0, 1.0)
+    verdict = judge_reach("k", Cone("6"), Cone("8"), ceiling(Basis.LEARNED), Cone("7"), 1.0)
     assert verdict.answer is Answer.DOES_NOT_FIT
 
 
 def test_rated_exactly_at_the_cone_is_a_warning() -> None:
-    verdict = judge_reach("k", Cone("6"), Cone("6"), ceiling(), 0.0, 0.9)
+    verdict = judge_reach("k", Cone("6"), Cone("6"), ceiling(), Cone("6"), 0.9)
     assert verdict.answer is Answer.FITS
     assert "Warning" in verdict.message
     assert "rated exactly" in verdict.message
@@ -52,14 +52,46 @@ def test_rated_exactly_at_the_cone_is_a_warning() -> None:
 def test_without_a_model_the_plate_speaks_and_extrapolation_never_decides() -> None:
     assert judge_reach("k", Cone("8"), Cone("6"), None).answer is Answer.FITS
     assert judge_reach("k", None, Cone("6"), None).answer is Answer.CANNOT_SAY
-    assert judge_reach("k", Cone("8"), None, ceiling(), 1.0, 1.0).answer is Answer.CANNOT_SAY
-    far = judge_reach("k", None, Cone("6"), ceiling(Basis.EXTRAPOLATED), 1.0, 1.0)
+    assert judge_reach("k", Cone("8"), None, ceiling(), Cone("7"), 1.0).answer is Answer.CANNOT_SAY
+    far = judge_reach("k", None, Cone("6"), ceiling(Basis.EXTRAPOLATED), Cone("7"), 1.0)
     assert far.answer is Answer.CANNOT_SAY
     for chance in (0.1, 0.99):
-        strange = judge_reach("k", Cone("8"), Cone("6"), ceiling(Basis.LEARNED), 2.0, chance, misfit=True)
+        strange = judge_reach("k", Cone("8"), Cone("6"), ceiling(Basis.LEARNED), Cone("8"), chance, misfit=True)
         assert strange.answer is Answer.CANNOT_SAY
         assert "hardly look like it" in strange.message
-    assert "recorded firings" in judge_reach("k", Cone("8"), Cone("6"), ceiling(Basis.LEARNED), 2.0, 0.99).message
+    assert "recorded firings" in judge_reach("k", Cone("8"), Cone("6"), ceiling(Basis.LEARNED), Cone("8"), 0.99).message
+
+
+@pytest.mark.parametrize(
+    ("rated", "cone", "hottest", "told"),
+    [
+        ("6", "5", "6", "Its rating, cone 6, is the next whole cone up."),
+        ("5.5", "5", "5.5", "Its rating, cone 5.5, is less than a cone up."),
+        ("8", "6", "8", "Headroom about 2 cones"),
+        ("10", "5", "7", "Headroom about 2 cones"),
+        ("10", "5", "6", "Headroom about 1 cone in"),
+        ("8", "04", "8", "Headroom about 11 cones"),
+    ],
+)
+def test_headroom_is_counted_in_whole_cones(rated: str, cone: str, hottest: str, told: str) -> None:
+    """03 02 01 1 2 3 4 5 6 7 8 are eleven above 04: half cones are no step of the series (facts of the trade)."""
+    verdict = judge_reach("k", Cone(rated), Cone(cone), ceiling(), Cone(hottest), 0.95)
+    assert told in verdict.message
+
+
+def test_nothing_is_left_where_the_ceiling_is_no_whole_cone_above() -> None:
+    told = judge_reach("k", Cone("8"), Cone("5"), ceiling(), Cone("5.5"), 0.95).message
+    assert "Headroom" not in told
+    assert "rating" not in told
+
+
+def test_by_the_plate_half_cones_do_not_count_either() -> None:
+    assert "cone 6, 1 above cone 5." in judge_reach("k", Cone("6"), Cone("5"), None).message
+
+
+def test_the_command_names_kiln_and_studio() -> None:
+    verdict = judge_reach("Shed kiln", None, Cone("6"), ceiling(), None, 0.9, misfit=True, folder="my studio")
+    assert '(glazecalc learn --kiln "Shed kiln" --studio "my studio").' in verdict.message
 
 
 def test_wear_shows_in_the_hours() -> None:

@@ -159,14 +159,14 @@ def _report(
         estimates=estimates,
         planned=tuple(zip(times.tolist(), degC.tolist(), strict=True)),
         predicted=curve_points(run) if run else (),
-        notes=(*way.notes, *(_misfits(kiln, run) if kiln and run else ())),
+        notes=(*way.notes, *(_misfits(kiln, run, place.folder) if kiln and run else ())),
         sources=_sources(estimates),
     )
 
 
-def _misfits(kiln: Kiln, run: KilnRun) -> tuple[str, ...]:
+def _misfits(kiln: Kiln, run: KilnRun, folder: str) -> tuple[str, ...]:
     """In words, where the firings the kiln was learned from do not look like it."""
-    return tuple(f"{p.message}; {p.hint}" for p in misfit_remarks(kiln, run.draws.misfit))
+    return tuple(f"{p.message}; {p.hint}" for p in misfit_remarks(kiln, run.draws.misfit, folder))
 
 
 def witness_set(cone: Cone | None) -> tuple[Cone, ...]:

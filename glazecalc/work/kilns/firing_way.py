@@ -35,7 +35,7 @@ class FiringWish:
 @dataclass(frozen=True, slots=True)
 class FiringPlace:
     """Where it is fired: the kiln, its circuit, the clay, draws learned from its firings, and the
-    studio's limits.
+    studio's limits and folder.
     """
 
     kiln: Kiln | None = None
@@ -43,6 +43,7 @@ class FiringPlace:
     body: Body | None = None
     draws: KilnDraws | None = None
     limits: Limits = field(default_factory=Limits)
+    folder: str = "."
 
     def drawn(self) -> KilnDraws | None:
         """Draws of the kiln, or None where it cannot be modelled on this circuit."""

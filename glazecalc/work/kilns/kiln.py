@@ -7,6 +7,8 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
+from glazecalc.judge.typed import quoted, studio_option
+from glazecalc.models.cones import cone_temperature
 from glazecalc.models.kiln import cool_down
 from glazecalc.models.kiln_draws import KilnDraws, can_be_modelled, weighted_quantile
 from glazecalc.models.reach import Reach
@@ -42,11 +44,14 @@ __all__ = ["KilnQuestion", "ceiling", "check_kiln", "rank_circuits"]
 COOLING_H = 36.0
 OPENING_DEGC = 100.0
 _POINTS = 40
+_USUAL_CONE = Cone("6")
+"""The witness cone of an example where no cone is known."""
 
 
 @dataclass(frozen=True, slots=True)
 class KilnQuestion:
-    """What is asked of a kiln: the studio's circuits, the one meant, clay, cone, room, pieces, own firings, glaze."""
+    """What is asked of a kiln: the studio's circuits, the one meant, clay, cone, room, pieces, own firings, glaze,
+    and the studio's folder."""
 
     kiln: Kiln
     circuits: tuple[Circuit, ...] = ()
@@ -61,6 +66,7 @@ class KilnQuestion:
     shelf: Pantry | None = None
     limits: Limits = field(default_factory=Limits)
     units: UnitChoice = field(default_factory=UnitChoice)
+    folder: str = "."
 
 
 def check_kiln(question: KilnQuestion) -> KilnReport:
@@ -79,7 +85,7 @@ def check_kiln(question: KilnQuestion) -> KilnReport:
     cone = question.cone
     verdicts = [_circuit_verdict(kiln, mine, bool(question.circuits))]
     if cone is not None:
-        verdicts.append(reach_verdict(kiln, circuit, cone, hot, question.limits))
+        verdicts.append(reach_verdict(kiln, circuit, cone, hot, question.limits, question.folder))
     wear = wear_trend(question.firings)
     if wear is not None and wear.verdict.answer is not Answer.NOT_ASKED:
         verdicts.append(wear.verdict)
@@ -107,9 +113,9 @@ def check_kiln(question: KilnQuestion) -> KilnReport:
         stacks=tuple(s for p in question.pieces or STANDARD_PIECES if (s := stack(kiln, p)) is not None),
         wear=wear,
         cautions=_cautions(kiln, cone),
-        next_steps=_next_steps(kiln, mine, hot, wear),
+        next_steps=_next_steps(question, mine, hot, wear),
         sources=_sources(estimates),
-        problems=ceiling_remarks(kiln, hot),
+        problems=ceiling_remarks(kiln, hot, question.folder),
     )
 
 
@@ -235,17 +241,27 @@ def _cautions(kiln: Kiln, cone: Cone | None) -> tuple[str, ...]:
     return tuple(found)
 
 
-def _next_steps(kiln: Kiln, mine: CircuitResult | None, hot: Ceiling | None, wear: WearTrend | None) -> tuple[str, ...]:
-    found = []
+def _next_steps(
+    question: KilnQuestion, mine: CircuitResult | None, hot: Ceiling | None, wear: WearTrend | None
+) -> tuple[str, ...]:
+    kiln, found = question.kiln, []
     if mine is not None and mine.answer is not Answer.FITS:
         found.append(f"Show an electrician the plate of {kiln.name} and the reasons above before it is plugged in.")
     if kiln.interior is None:
         found.append("Measure the inside of the kiln and add interior = { shape, width_mm, height_mm } to studio.toml.")
     if hot is not None and hot.estimate.basis is Basis.MODEL:
-        found.append("Record a firing with times, temperatures, volts and cones: glazecalc record firing.")
+        found.append(f"Record a firing with your own times, temperatures and cones, such as: {_record_it(question)}")
     if wear is not None and wear.verdict.answer is Answer.CANNOT_SAY:
         found.append("Have the elements' resistance measured, the kiln unplugged and cold.")
     return tuple(found)
+
+
+def _record_it(question: KilnQuestion) -> str:
+    """The command that writes a firing down, with figures that go together."""
+    aim = _aim(question) or _USUAL_CONE
+    hot = 10 * round(cone_temperature(aim).value / 10)
+    on = f"--kiln {quoted(question.kiln.name)} --at 2:00=400C --at 8:00={hot}C --witness {aim}=down"
+    return f"glazecalc record firing {on}{studio_option(question.folder)}"
 
 
 _GENERAL_SOURCES = ("brick_clays_1908", "common_practice")

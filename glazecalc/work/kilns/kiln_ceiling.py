@@ -11,6 +11,7 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
+from glazecalc.judge.typed import quoted, studio_option
 from glazecalc.models.conductors import loop_resistance_ohm
 from glazecalc.models.cones import cone_reached, cone_temperature
 from glazecalc.models.heat_work import heat_law
@@ -119,23 +120,26 @@ def ceiling(kiln: Kiln, circuit: Circuit | None = None, draws: KilnDraws | None 
     )
 
 
-def ceiling_remarks(kiln: Kiln, found: Ceiling | None) -> tuple[Problem, ...]:
+def ceiling_remarks(kiln: Kiln, found: Ceiling | None, folder: str = ".") -> tuple[Problem, ...]:
     """What is to be said wherever this ceiling is used: of the plate, and of firings unlike this kiln."""
     odd = oddity(kiln)
     notes = (*((odd,) if odd else ()), *(found.notes if found is not None else ()))
     plate = tuple(remark("kiln-plate", f"{kiln.name}: {note}", line=kiln.line) for note in notes)
-    return (*plate, *misfit_remarks(kiln, found.misfit if found is not None else 0.0))
+    return (*plate, *misfit_remarks(kiln, found.misfit if found is not None else 0.0, folder))
 
 
-def misfit_remarks(kiln: Kiln, misfit: float) -> tuple[Problem, ...]:
-    """A remark where the firings a kiln was learned from lie far from the model."""
+def misfit_remarks(kiln: Kiln, misfit: float, folder: str | None = None) -> tuple[Problem, ...]:
+    """A remark where the firings a kiln was learned from lie far from the model; it names the command that tells the
+    firing where a studio's ``folder`` is given, else it stands beside that answer.
+    """
     if misfit < MISFIT_TO_TELL:
         return ()
+    command = "" if folder is None else f" by: glazecalc learn --kiln {quoted(kiln.name)}{studio_option(folder)}"
     return (
         remark(
             "kiln-misfit",
             f"{kiln.name}: the records lie {misfit:.1f} times further from the model than readings usually do",
-            "check volts, times and whether the elements were on all the time: glazecalc learn --kiln names the firing",
+            f"check volts, times and whether the elements were on all the time; the firing is named{command}",
         ),
     )
 

@@ -109,7 +109,7 @@ def _firing(result: CheckResult, setting: Setting) -> FiringReport | None:
     if setting.kiln is None or setting.cone is None or out_of_reach or result.recipe.kind == "body":
         return None
     draws = learned_kiln(setting)
-    return _planned(setting.cone, FiringPlace(setting.kiln, setting.circuit, setting.body, draws, setting.limits))
+    return _planned(setting.cone, FiringPlace(setting.kiln, setting.circuit, setting.body, draws, setting.limits, setting.folder))
 
 
 @lru_cache(maxsize=32)
