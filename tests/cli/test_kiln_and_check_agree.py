@@ -90,8 +90,8 @@ def test_the_next_step_can_be_typed(run: Run, studio: Path) -> None:
     steps = run("kiln", "Shed kiln", "--studio", studio, "--json").json["results"][0]["next_steps"]
     step = next(s for s in steps if "glazecalc record firing" in s)
     words = shlex.split(step[step.index("glazecalc ") :])
-    assert ["--studio", str(studio)] == words[-2:]
-    assert ["--kiln", "Shed kiln"] == words[3:5]
+    assert words[-2:] == ["--studio", str(studio)]
+    assert words[3:5] == ["--kiln", "Shed kiln"]
     got = run(*words[1:])
     assert got.code == 0, got.err
 

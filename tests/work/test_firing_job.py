@@ -4,6 +4,7 @@ do."""
 from __future__ import annotations
 
 import itertools
+import re
 
 import numpy as np
 import pytest
@@ -141,3 +142,28 @@ def test_safety_is_told_by_stage_and_nothing_unwise_is_advised() -> None:
         assert "detector" in told
         assert "be there" in told
         assert not any(bad in told for bad in ("unattended", "overnight", "bypass", "wrap the", "is safe", "extension"))
+
+
+@pytest.mark.parametrize(("firings", "late"), [(130, True), (1, False)])
+def test_a_chance_that_rests_on_long_hours_says_so(firings: int, late: bool) -> None:
+    """Worn elements and a long wire make a firing long: a kiln is then left on for hours past the plan."""
+    kiln = SHED.model_copy(update={"firings_on_elements": firings})
+    report = plan_firing(FiringWish("glaze", Cone("6" if late else "04")), FiringPlace(kiln, OUTLET))
+    told = next(v.message for v in report.verdicts if v.rule == "kiln_follows")
+    assert ("if left on for up to" in told) is late
+    assert report.sentence.startswith(f"Glaze firing to cone {report.cone}: cone {report.cone} comes down in the middle")
+    if late:
+        whole, in_time = (int(n) for n in re.findall(r"in about (\d+) %", told))
+        assert in_time < whole
+        planned = max(s.ends_at_h for s in report.segments)
+        hours = re.search(r"up to (\d+) h", told)
+        assert hours is not None
+        assert planned < int(hours[1]) <= 40
+
+
+def test_the_middle_case_is_not_claimed_where_it_fails() -> None:
+    worn = SHED.model_copy(update={"firings_on_elements": 300})
+    thin = OUTLET.model_copy(update={"volts": 105.0})
+    report = plan_firing(FiringWish("glaze", Cone("8")), FiringPlace(worn, thin))
+    assert "where the schedule is kept" in report.sentence
+    assert report.answer is Answer.DOES_NOT_FIT

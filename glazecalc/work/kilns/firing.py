@@ -5,14 +5,16 @@ kiln follow.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import Final
 
 import numpy as np
 
 from glazecalc.models.bending import Bends, bends, cumulative_heat, hold_worth_K
 from glazecalc.models.heat_work import heat_law
+from glazecalc.values.ceiling import FULL_POWER_H
 from glazecalc.values.cones import ALL_CONES, Cone
 from glazecalc.values.data import sources
-from glazecalc.values.estimate import Basis, Estimate
+from glazecalc.values.estimate import Basis, Estimate, percent_words
 from glazecalc.values.firing_report import (
     ConeBend,
     FiringKind,
@@ -41,6 +43,11 @@ from glazecalc.work.kilns.kiln_ceiling import (
 from glazecalc.work.kilns.supply import refusal, with_circuit
 
 __all__ = ["FiringPlace", "FiringWish", "plan_firing", "weigh_schedule", "witness_set"]
+
+LATE_H: Final = 1.0
+"""A cone down within this of the time planned [h] is as good as in time."""
+LATE_TOLD: Final = 0.02
+"""A share of likely kilns later than that which is worth a word."""
 
 
 def plan_firing(wish: FiringWish, place: FiringPlace) -> FiringReport:
@@ -126,7 +133,7 @@ def _report(
     found = bends(times, degC)
     reached = found.reached()
     heat = _heat_verdict(kind, cone, found) if legs else None
-    follows = _kiln_verdict(cone, place, run, "following this schedule" if legs else "fired by its switch")
+    follows = _kiln_verdict(cone, place, way)
     verdicts = (*_circuit_verdicts(place), *(v for v in (heat, follows) if v))
     learned = run is not None and run.draws.learned
     limits, kiln = place.limits, place.kiln
@@ -143,7 +150,7 @@ def _report(
         kiln=kiln.name if kiln else None,
         circuit=place.circuit.name if place.circuit else None,
         answer=worst(v.answer for v in verdicts) if verdicts else None,
-        sentence=_sentence(title, reached, verdicts),
+        sentence=_sentence(title, _comes_down(reached, way), verdicts),
         segments=_segments(legs, run),
         total_h=float(times[-1]),
         cones=_bends(found),
@@ -221,9 +228,9 @@ def _heat_verdict(kind: FiringKind | None, cone: Cone | None, found: Bends) -> V
     return Verdict(rule, Answer.FITS, f"The schedule brings cone {cone} down.")
 
 
-def _kiln_verdict(cone: Cone | None, place: FiringPlace, run: KilnRun | None, how: str) -> Verdict | None:
-    """Does this kiln do it, fired in the way that ``how`` names?"""
-    kiln, rule = place.kiln, "kiln_follows"
+def _kiln_verdict(cone: Cone | None, place: FiringPlace, way: Way) -> Verdict | None:
+    """Does this kiln do it, fired in this way?"""
+    kiln, run, rule = place.kiln, way.run, "kiln_follows"
     if kiln is None:
         return None
     if not volts_go_together(kiln, place.circuit):
@@ -237,15 +244,40 @@ def _kiln_verdict(cone: Cone | None, place: FiringPlace, run: KilnRun | None, ho
         return Verdict(rule, Answer.CANNOT_SAY, text)
     percent = 100 * run.chance(cone)
     shown = min(99.0, max(1.0, percent))
-    text = f"{kiln.name} {how} brings cone {cone} down in about {shown:.0f} % of likely cases."
+    how = "following this schedule" if way.legs else "fired by its switch"
+    text = f"{kiln.name} {how} brings cone {cone} down in about {shown:.0f} % of likely cases{_late(cone, way, run)}."
     if percent >= place.limits.sound_percent:
         return Verdict(rule, Answer.FITS, text)
     answer = Answer.DOES_NOT_FIT if percent < place.limits.against_percent else Answer.CANNOT_SAY
     return Verdict(rule, answer, text)
 
 
-def _sentence(title: str, reached: Cone | None, verdicts: tuple[Verdict, ...]) -> str:
-    told = f"cone {reached} comes down" if reached else "no cone comes down"
+def _late(cone: Cone, way: Way, run: KilnRun) -> str:
+    """How long the likely kilns are left on for that chance, where many of them take much longer than planned."""
+    in_time_h = FULL_POWER_H
+    if way.legs:
+        in_time_h = float(way.hours[np.flatnonzero(way.degC == way.degC.max())[-1]]) + LATE_H
+    down_h = run.down_h(cone)
+    late = (down_h > in_time_h) & np.isfinite(down_h)
+    if float(run.draws.weights @ late) < LATE_TOLD:
+        return ""
+    in_time = percent_words(float(run.draws.weights @ (down_h <= in_time_h)))
+    by = f"{LATE_H:g} h of the time planned" if way.legs else f"{in_time_h:g} h"
+    return f" if left on for up to {np.max(down_h[late]):.0f} h; in about {in_time} it is down within {by}"
+
+
+def _comes_down(reached: Cone | None, way: Way) -> str:
+    """The hottest cone of the plan, in words; in a kiln it comes down only where the kiln keeps up."""
+    if reached is None:
+        return "no cone comes down"
+    told = f"cone {reached} comes down"
+    if way.run is None:
+        return told
+    middle = not way.legs or way.run.chance(reached) >= 0.5
+    return f"{told} {'in the middle case' if middle else 'where the schedule is kept'}"
+
+
+def _sentence(title: str, told: str, verdicts: tuple[Verdict, ...]) -> str:
     no = next((v for v in verdicts if v.message.startswith("Do not: ")), None)
     if no is not None:
         return f"{no.message} By the heat alone, {title}: {told}."

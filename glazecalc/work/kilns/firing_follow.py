@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 from typing import Final
 
 import numpy as np
+from numpy.typing import NDArray
 
 from glazecalc.models.kiln import KilnModel
 from glazecalc.models.kiln_draws import KilnDraws, heat_along, weighted_quantile
@@ -26,6 +27,7 @@ SLOWEST: Final = 30.0
 DUTY_PUBLISHED: Final = (0.5, 0.65)
 """Published range of energy over full power times hours, for a whole firing."""
 LONGEST_H: Final = 40.0
+"""A kiln that lags behind its schedule is followed, left on, for no longer than this [h]."""
 _POINTS: Final = 60
 
 
@@ -42,6 +44,11 @@ class KilnRun:
         """Chance that ``cone`` is down at the end."""
         done = heat_along(self.followed.run, (cone,))[-1, :, 0]
         return float(self.draws.weights @ (done >= 1.0))
+
+    def down_h(self, cone: Cone) -> NDArray[np.float64]:
+        """When ``cone`` is down in each of the likely kilns, shape (n,) [h]; infinite where it never is."""
+        down = heat_along(self.followed.run, (cone,))[:, :, 0] >= 1.0
+        return np.where(down[-1], self.followed.run.hours[np.argmax(down, axis=0)], np.inf)
 
     def on_the_cone(self, cone: Cone) -> float:
         """Chance that ``cone`` is down at the end and the next whole one stands."""

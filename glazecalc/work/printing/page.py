@@ -109,7 +109,8 @@ def _firing(result: CheckResult, setting: Setting) -> FiringReport | None:
     if setting.kiln is None or setting.cone is None or out_of_reach or result.recipe.kind == "body":
         return None
     draws = learned_kiln(setting)
-    return _planned(setting.cone, FiringPlace(setting.kiln, setting.circuit, setting.body, draws, setting.limits, setting.folder))
+    place = FiringPlace(setting.kiln, setting.circuit, setting.body, draws, setting.limits, setting.folder)
+    return _planned(setting.cone, place)
 
 
 @lru_cache(maxsize=32)
