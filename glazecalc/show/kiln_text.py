@@ -37,8 +37,8 @@ BASIS_WORDS = {
 
 
 FEW_REASONS = 3
-BEYOND_DEGC = 1499.5
-"""A kiln's model is not asked beyond 1500 degC; a stall told there may lie anywhere above."""
+BORNE = "hotter than its elements bear"
+"""A stall told with these words is cut off there: it may lie anywhere above, and no figure is shown."""
 _OTHER_VOLTS = ("voltage_class", "voltage_208")
 
 
@@ -128,10 +128,13 @@ def _reach(ceiling: Ceiling, circuit: str | None, units: UnitChoice) -> str:
 def _stall(ceiling: Ceiling, stall: Estimate, units: UnitChoice) -> list[str]:
     """Where the climb ends, and how that goes with the ceiling: heat-work goes on where the temperature stands."""
     value, low, high = (both(x, units) for x in (stall.value, stall.low, stall.high))
-    middle = f"not below {value}" if stall.value >= BEYOND_DEGC else f"about {value}"
-    most = " or more" if stall.high >= BEYOND_DEGC else ""
-    lines = [labelled("stops climbing", f"{middle}; {low} to {high}{most}", 16)]
-    if ceiling.cone is not None and stall.value < ceiling.estimate.value:
+    cut = any(BORNE in caveat for caveat in stall.caveats)
+    beyond = cut and stall.value >= stall.high
+    told = f"about {value}; {low} to {BORNE if cut else high}"
+    if beyond:
+        told = BORNE if stall.low >= stall.high else f"{BORNE}; from {low} up"
+    lines = [labelled("stops climbing", told, 16)]
+    if ceiling.cone is not None and not beyond and stall.value < ceiling.estimate.value:
         text = (
             f"(cone {ceiling.cone} by long heat: {FULL_POWER_H:g} h work like a peak of"
             f" {both(ceiling.estimate.value, units)}, though it stops climbing near {value})"

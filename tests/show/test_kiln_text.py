@@ -18,7 +18,7 @@ from glazecalc.values.inputs import Circuit, Interior, Kiln, Room, UnitChoice
 from glazecalc.values.kiln_report import KilnReport, Release
 from glazecalc.values.records import FiringRecord, Reading
 from glazecalc.work.kilns.firing import FiringPlace, FiringWish, plan_firing
-from glazecalc.work.kilns.kiln import KilnQuestion, check_kiln
+from glazecalc.work.kilns.kiln import KilnQuestion, ceiling, check_kiln
 from glazecalc.work.kilns.learn_kiln import learn_kiln
 
 US = UnitChoice(temperature="F", mass="oz", length="in", volume="fl oz")
@@ -100,8 +100,36 @@ def test_a_ceiling_above_the_stall_is_explained() -> None:
     told = words(kiln_text(replace(report, ceiling=hot), UnitChoice()))
     assert "cone 8 by long heat: 12 h work like a peak of 1247 C (2277 F), though it stops climbing near 1231 C" in told
     assert "by long heat" not in words(kiln_text(report, UnitChoice())), "where it stalls above, nothing is to explain"
-    beyond = replace(hot, stall=replace(low, value=1500.0, high=1500.0))
-    assert "stops climbing not below 1500 C" in words(kiln_text(replace(report, ceiling=beyond), UnitChoice()))
+
+
+@pytest.mark.parametrize(
+    ("low", "value", "high", "told"),
+    [
+        (1250.0, 1300.0, 1300.0, "stops climbing hotter than its elements bear; from 1250 C (2282 F) up"),
+        (1300.0, 1300.0, 1300.0, "stops climbing hotter than its elements bear"),
+        (1200.0, 1240.0, 1300.0, "stops climbing about 1240 C (2264 F); 1200 C (2192 F) to hotter than its elements bear"),
+    ],
+)
+def test_no_figure_is_told_that_no_element_bears(low: float, value: float, high: float, told: str) -> None:
+    """Elements of iron, chromium and aluminium are for kilns of at most about 1300 degC (from memory)."""
+    report = asked()
+    assert report.ceiling is not None
+    cut = ("beyond 1300 degC it is hotter than its elements bear, and no figure is told",)
+    stall = Estimate("stall_temperature", value, low, high, "degC", Basis.MODEL, (), cut)
+    text = words(kiln_text(replace(report, ceiling=replace(report.ceiling, stall=stall)), UnitChoice()))
+    assert told in text
+    assert "1300 C (2372 F); " not in text
+
+
+def test_a_strong_kiln_stalls_beyond_what_its_elements_bear() -> None:
+    """The losses of a small kiln hardly catch up with 9 kW (computed); its elements would be gone long before."""
+    strong = Kiln(name="Strong", volts=240.0, watts=9000.0, cone=Cone("6"), firings_on_elements=0,
+                  interior=Interior(shape="octagon", width_mm=400.0, height_mm=400.0))  # fmt: skip
+    hot = ceiling(strong)
+    assert hot is not None
+    assert hot.stall is not None
+    assert hot.stall.low <= hot.stall.value <= hot.stall.high <= 1300.0
+    assert any("hotter than its elements bear" in c for c in hot.stall.caveats)
 
 
 def test_no_figure_is_above_the_rating() -> None:

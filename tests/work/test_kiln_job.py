@@ -20,7 +20,8 @@ from glazecalc.values.inputs import Circuit, Interior, Kiln, Limits, Recipe, Rec
 from glazecalc.values.records import FiringRecord, Reading
 from glazecalc.values.verdict import Answer
 from glazecalc.work.kilns.kiln import KilnQuestion, check_kiln, rank_circuits
-from glazecalc.work.kilns.kiln_ceiling import ceiling, plate_draws
+from glazecalc.work.kilns.kiln_ceiling import ceiling, full_power, plate_draws
+from glazecalc.work.kilns.learn_kiln import learned_draws
 from glazecalc.work.kilns.releases import batch_gases, load_releases
 from glazecalc.work.pantry import pantry
 
@@ -139,8 +140,9 @@ def test_own_firings_beat_the_plate() -> None:
     assert report.ceiling.estimate.basis is Basis.LEARNED
     plate = ceiling(kiln(), circuit())
     assert plate is not None
-    assert report.ceiling.stall is not None and plate.stall is not None
-    width = [stall.high - stall.low for stall in (report.ceiling.stall, plate.stall)]
+    learned = learned_draws(kiln(), (firing,), (circuit(),))
+    spans = [full_power(kiln(), circuit(), draws) for draws in (learned, None)]
+    width = [span.quantiles(span.stall_degC)[2] - span.quantiles(span.stall_degC)[0] for span in spans if span]
     assert width[0] < 0.7 * width[1]
 
 

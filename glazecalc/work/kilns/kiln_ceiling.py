@@ -26,6 +26,8 @@ from glazecalc.values.mains import mains_tables
 from glazecalc.values.problem import Problem, remark
 
 SOURCES = ("wall_memory", "cone_chart", "ansi_c84", "common_practice")
+BORNE_DEGC: Final = 1300.0
+"""The wire elements of small kilns are not for a hotter chamber than about this [degC]; from memory."""
 MISFIT_TO_TELL: Final = 2.5
 """Firings this many times further from the model than readings usually do are said not to look like this kiln."""
 COOLEST_TOLD = Cone("010")
@@ -113,7 +115,7 @@ def ceiling(kiln: Kiln, circuit: Circuit | None = None, draws: KilnDraws | None 
         cone=_cone_at(middle),
         cone_low=_cone_at(low),
         cone_high=_cone_at(high),
-        stall=_stall(found, basis),
+        stall=_stall(found, basis, kiln.cone),
         cones=cone_list(found, kiln.cone, basis),
         notes=() if draws.agrees else (_DISAGREES,),
         misfit=draws.misfit,
@@ -174,10 +176,15 @@ def _caveats(kiln: Kiln, circuit: Circuit | None, draws: KilnDraws) -> tuple[str
     return tuple(found)
 
 
-def _stall(found: Reach, basis: Basis) -> Estimate:
+def _stall(found: Reach, basis: Basis, rated: Cone | None) -> Estimate:
+    """Where the climb ends, told no higher than such elements bear, or than the rating where that is more."""
+    most = max(BORNE_DEGC, cone_temperature(rated).value if rated is not None else 0.0)
     low, middle, high = found.quantiles(found.stall_degC)
-    caveat = "where full power only just covers the losses; the model is not asked beyond 1500 degC"
-    return Estimate("stall_temperature", middle, low, high, "degC", basis, SOURCES, (caveat,))
+    caveats = ["where full power only just covers the losses"]
+    if high > most:
+        caveats.append(f"beyond {most:.0f} degC it is hotter than its elements bear, and no figure is told")
+    low, middle, high = (min(x, most) for x in (low, middle, high))
+    return Estimate("stall_temperature", middle, low, high, "degC", basis, SOURCES, tuple(caveats))
 
 
 def cone_list(found: Reach, rated: Cone | None, basis: Basis) -> tuple[ConeReach, ...]:
