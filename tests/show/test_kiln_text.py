@@ -107,7 +107,12 @@ def test_a_ceiling_above_the_stall_is_explained() -> None:
     [
         (1250.0, 1300.0, 1300.0, "stops climbing hotter than its elements bear; from 1250 C (2282 F) up"),
         (1300.0, 1300.0, 1300.0, "stops climbing hotter than its elements bear"),
-        (1200.0, 1240.0, 1300.0, "stops climbing about 1240 C (2264 F); 1200 C (2192 F) to hotter than its elements bear"),
+        (
+            1200.0,
+            1240.0,
+            1300.0,
+            "stops climbing about 1240 C (2264 F); 1200 C (2192 F) to hotter than its elements bear",
+        ),
     ],
 )
 def test_no_figure_is_told_that_no_element_bears(low: float, value: float, high: float, told: str) -> None:
