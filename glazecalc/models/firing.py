@@ -111,7 +111,7 @@ def firing_range_row(range_: FiringRange, row: int = 0) -> Estimate:
         basis=Basis.EXTRAPOLATED if range_.low.extrapolated[row] else Basis.MODEL,
         sources=range_.low.sources,
         caveats=(
-            f"each end is unsure by about {doubt:.0f} degC ({1.8 * doubt:.0f} degF)",
+            f"each end is unsure by about {doubt:.0f} degC",
             practice_note("viscosity", range_.low.practice),
             *caveats,
         ),

@@ -7,6 +7,7 @@ from collections.abc import Callable
 from glazecalc.show.bars import bar_beneath
 from glazecalc.show.estimate_words import estimate_name
 from glazecalc.show.formula_text import estimate_line, formula_block
+from glazecalc.show.heat_words import retold
 from glazecalc.show.layout import heading, labelled, paragraph
 from glazecalc.show.units import in_units
 from glazecalc.values.estimate import is_known
@@ -50,7 +51,7 @@ def check_text(result: CheckResult, units: UnitChoice, paint: Paint = _unpainted
             bar = bar_beneath(in_units(estimate, units), shown) if is_known(estimate) else None
             parts += [labelled("", bar, 26)] if bar else []
             told = len(estimate.caveats) if full else _ALWAYS_TOLD.get(estimate.name, 0)
-            parts += [labelled("", f"({caveat})", 26) for caveat in estimate.caveats[:told]]
+            parts += [labelled("", f"({retold(caveat, units)})", 26) for caveat in estimate.caveats[:told]]
         if not full:
             parts.append("  (--full says how each was estimated)")
     parts += ["", heading("Cautions"), *(paragraph(f"- {line}", 2, 2) for line in result.cautions)]

@@ -50,7 +50,7 @@ def span(low_degC: float, high_degC: float, units: UnitChoice | None = None) -> 
 
 
 _MM = re.compile(r"(\d+(?:\.\d+)?) mm\b")
-_DEGC = re.compile(r"(?:(\d+) to )?(\d+) degC( per hour)?")
+_DEGC = re.compile(r"(by about )?(?:(\d+) to )?(\d+) degC( per hour)?")
 
 
 def retold(text: str, units: UnitChoice) -> str:
@@ -58,6 +58,8 @@ def retold(text: str, units: UnitChoice) -> str:
 
     >>> retold("6 mm, below 650 degC, 60 degC per hour", UnitChoice(temperature="F", length="in"))
     '0.24 in (6 mm), below 1202 F (650 C), 108 F (60 C) per hour'
+    >>> retold("unsure by about 20 degC", UnitChoice(temperature="F"))
+    'unsure by about 36 F (20 C)'
     """
     if units.length == "in":
         text = _MM.sub(lambda match: f"{float(match[1]) / 25.4:.2g} in ({match[0]})", text)
@@ -65,9 +67,10 @@ def retold(text: str, units: UnitChoice) -> str:
         return text
 
     def told(match: re.Match[str]) -> str:
-        if match[3]:
-            return difference(float(match[2]), units) + match[3]
-        return span(float(match[1]), float(match[2]), units) if match[1] else both(float(match[2]), units)
+        before, low, high, per = match.groups(default="")
+        if before or per:
+            return before + difference(float(high), units) + per
+        return span(float(low), float(high), units) if low else both(float(high), units)
 
     return _DEGC.sub(told, text)
 

@@ -115,7 +115,10 @@ def test_did_you_mean(run: Run) -> None:
 
 
 def test_a_card_is_found_by_its_name(run: Run) -> None:
-    by_name, by_path = run("check", "rock-pool", "--studio", DEMO, "--json"), run("check", DEMO / "rock-pool.txt", "--json")
+    by_name, by_path = (
+        run("check", "rock-pool", "--studio", DEMO, "--json"),
+        run("check", DEMO / "rock-pool.txt", "--json"),
+    )
     assert by_name.code == by_path.code == 3
     assert by_name.json["results"] == by_path.json["results"]
 

@@ -97,9 +97,9 @@ def _no_fit(best: Forecast) -> Reason:
     if min(crazes, shivers) > BALANCED * max(crazes, shivers):
         return Reason(
             f"by estimate alone the best that any mixture reaches is a {int(chance)} % chance of sound, and there it "
-            f"may as well craze ({crazes:.0f} %) as shiver ({shivers:.0f} %): what binds is how little is known of this "
-            "clay and glaze, not the recipe. Tiles of a glaze itself tell more of it than this (check the recipes whose "
-            "tiles came out sound); else fire tiles of the nearest one, record them, and run `glazecalc learn`.",
+            f"may as well craze ({crazes:.0f} %) as shiver ({shivers:.0f} %): what binds is how little is known of "
+            "this clay and glaze, not the recipe. Tiles of a glaze itself tell more of it than this (check the recipes "
+            "whose tiles came out sound); else fire tiles of the nearest one, record them, and run `glazecalc learn`.",
             ("what is known of the clay",),
             unknowable=True,
         )
