@@ -59,6 +59,7 @@ def learn(
 def _of_body(bench: Bench, folder: Path, body: str | None, kiln: str | None, cone: str | None) -> Outcome:
     from glazecalc.bench.recorded import recorded_tiles
     from glazecalc.bench.taught import body_recipe
+    from glazecalc.judge.typed import studio_option
     from glazecalc.show.learn_text import lesson_json, lesson_text
     from glazecalc.values.problem import ProblemsError, error
     from glazecalc.work.formula import compose_recipe
@@ -82,10 +83,11 @@ def _of_body(bench: Bench, folder: Path, body: str | None, kiln: str | None, con
         reasoned=None if composition is None else reasoned_body_expansion(composition, clay.ware, at),
         tiles_per_firing=_tiles_per_firing(bench, fired_in),
     )  # fmt: skip
-    named = f'"{folder}"' if " " in str(folder) else str(folder)
-    option = "" if folder == Path() else f" --studio {named}"
     return Outcome(
-        "learn", [lesson_json(found)], lesson_text(found, option), problems=[*bench.problems, *found_card, *problems]
+        "learn",
+        [lesson_json(found)],
+        lesson_text(found, studio_option(str(folder))),
+        problems=[*bench.problems, *found_card, *problems],
     )
 
 

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from pathlib import PurePath
 from typing import Final
 
+from glazecalc.judge.typed import kiln_command, quoted, studio_option
 from glazecalc.values.inputs import Recipe
 from glazecalc.values.verdict import Answer, Verdict, worst
 
@@ -65,45 +66,34 @@ def next_steps(
     body: str | None = None,
     kiln: str | None = None,
     cone: str | None = None,
+    folder: str = "",
 ) -> tuple[str, ...]:
-    """What to do now, the most useful first; commands as they can be typed from where the card was named."""
+    """What to do now, the most useful first; commands as they can be typed, the studio being in ``folder``."""
     by_rule = {v.rule: v.answer for v in verdicts}
     card = recipe.file or recipe.name
-    quoted = _quoted(card)
     steps: list[str] = []
-    if by_rule.get("kiln_reaches") is Answer.DOES_NOT_FIT:
-        named = "" if kiln is None else f" {_quoted(kiln)}"
-        steps.append(f"See what the kiln reaches on each circuit: glazecalc kiln{named}{_studio(recipe)}")
+    if kiln is not None and by_rule.get("kiln_reaches") is Answer.DOES_NOT_FIT:
+        steps.append(f"See what the kiln reaches on each circuit: {kiln_command(kiln, folder)}")
     if recipe.kind == "glaze" and Answer.DOES_NOT_FIT in (by_rule.get("fit"), by_rule.get("melts")):
-        steps.append(f"Look for the smallest change that fits and melts: glazecalc adjust {quoted}")
+        steps.append(f"Look for the smallest change that fits and melts: glazecalc adjust {quoted(card)}")
     if by_rule.get("clay_range") is Answer.DOES_NOT_FIT:
         steps.append("Choose a clay made for that cone (--body), or another cone (--cone)")
     if recipe.kind == "body":
-        steps.append(f"See what is known of this clay: {_look_at_clay(recipe, body)}{_studio(recipe)}")
+        steps.append(f"See what is known of this clay: {_look_at_clay(recipe, body)}{studio_option(folder)}")
     if worst(by_rule.values()) is Answer.DOES_NOT_FIT and steps:
         return tuple(steps)
     if recipe.kind != "body":
         steps.append("Fire a test tile on this clay with a witness cone beside it, then stress it: freezer overnight, "
                      "boiling water, three times (gloves and goggles: a frozen pot can burst); look for lines with "
                      "ink")  # fmt: skip
-        on = ("" if body is None else f" --body {_quoted(body)}") + ("" if cone is None else f" --cone {cone}")
+        on = ("" if body is None else f" --body {quoted(body)}") + ("" if cone is None else f" --cone {cone}")
         steps.append("Write down how it came out, so that the next answer is surer: "
-                     f"glazecalc record tile {quoted}{on} --result RESULT")  # fmt: skip
+                     f"glazecalc record tile {quoted(card)}{on} --result RESULT")  # fmt: skip
     return tuple(steps)
 
 
 def _look_at_clay(recipe: Recipe, body: str | None) -> str:
     if body is not None:
-        return f"glazecalc body {_quoted(body)}"
+        return f"glazecalc body {quoted(body)}"
     card = PurePath(recipe.file or recipe.name).stem
     return f'add a [[body]] with recipe = "{card}" to studio.toml, then: glazecalc body NAME'
-
-
-def _quoted(word: str) -> str:
-    return f'"{word}"' if " " in word else word
-
-
-def _studio(recipe: Recipe) -> str:
-    """The option that names the studio of a card in another folder."""
-    folder = str(PurePath(recipe.file).parent) if recipe.file and recipe.file != "-" else "."
-    return "" if folder == "." else f" --studio {_quoted(folder)}"

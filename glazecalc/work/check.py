@@ -73,7 +73,9 @@ def check(recipe: Recipe, shelf: Pantry, setting: Setting) -> CheckResult:
             *cautions(batch, formula, _of_firing(composition, setting.cone) if glazed else (), glazed),
             *_of_room(setting),
         ),
-        next_steps=next_steps(recipe, verdicts, body=named["body"], kiln=named["kiln"], cone=cone),
+        next_steps=next_steps(
+            recipe, verdicts, body=named["body"], kiln=named["kiln"], cone=cone, folder=setting.folder
+        ),
         sources=cited(estimates.values()),
         problems=problems,
     )

@@ -73,7 +73,7 @@ def test_a_next_step_can_be_typed_as_it_stands() -> None:
     recipe = Recipe(name="Glaze", file="my studio/glaze.txt")
     tile = next_steps(recipe, [Verdict("fit", UNSURE, "")], body="White clay", cone="6")[-1]
     assert tile.endswith('glazecalc record tile "my studio/glaze.txt" --body "White clay" --cone 6 --result RESULT')
-    kiln = next_steps(recipe, [Verdict("kiln_reaches", NO, "")], kiln="Little kiln")[0]
+    kiln = next_steps(recipe, [Verdict("kiln_reaches", NO, "")], kiln="Little kiln", folder="my studio")[0]
     assert kiln.endswith('glazecalc kiln "Little kiln" --studio "my studio"')
 
 

@@ -81,3 +81,4 @@ def test_no_word_upsets_the_reader(text):
     read_results((text,), text, found)
     read_witness((text,), found)
     read_readings((text,), found)
+    assert all(problem.code and problem.message.isprintable() for problem in found.problems)

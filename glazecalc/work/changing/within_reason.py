@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from pathlib import PurePath
 from typing import Final
 
+from glazecalc.judge.typed import quoted, studio_option
 from glazecalc.models.body import known_body
 from glazecalc.values.adjusting import Option
 from glazecalc.values.estimate import Basis
@@ -60,25 +60,19 @@ def tiles_instead(recipe: Recipe, before: CheckResult, setting: Setting) -> Reas
     material = "Soda feldspar" if shivering else "Silica"
     at = f' --cone "{setting.cone}"' if setting.cone is not None else ""
     command = (
-        f'glazecalc tiles {recipe.file or recipe.name} --plan ladder --add "{material}:20" --size {RUNGS} '
-        f'--body "{setting.body.name}"{at} --record'
+        f'glazecalc tiles {quoted(recipe.file or recipe.name)} --plan ladder --add "{material}:20" --size {RUNGS} '
+        f"--body {quoted(setting.body.name)}{at} --record"
     )
     return Reason(
         f"of {setting.body.name} only what is usual of such clays is known, and no change within "
         f"{MOST_ON_AN_UNKNOWN_CLAY:.0f} noticeable steps of this glaze is sure enough on every such clay. A larger one "
         f"would trade a glaze you know for one that may fail the other way. Fire {RUNGS} graded tiles instead: "
         f"{command} ; record how each came out, then run: "
-        f"glazecalc learn --body \"{setting.body.name}\"{_studio(recipe)}. "
+        f"glazecalc learn --body {quoted(setting.body.name)}{studio_option(setting.folder)}. "
         "Or ask the supplier for the clay's expansion and the temperatures it holds for.",
         ("what is known of the clay",),
         unknowable=True,
     )  # fmt: skip
-
-
-def _studio(recipe: Recipe) -> str:
-    """The option that names the studio of a card in another folder."""
-    folder = PurePath(recipe.file or "").parent
-    return "" if str(folder) == "." else f' --studio "{folder}"'
 
 
 def not_a_glaze() -> Reason:

@@ -8,6 +8,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from typing import Final
 
+from glazecalc.judge.typed import quoted
 from glazecalc.models.body import known_body
 from glazecalc.values.cones import Cone
 from glazecalc.values.estimate import Basis, Estimate
@@ -154,8 +155,9 @@ def _rungs(recipe: Recipe, shelf: Pantry) -> list[tuple[Recipe, str]]:
             line = RecipeLine(material=material, amount=percent * recipe.base_total / 100.0)
             name = f"{recipe.name} + {percent:g} % {material.casefold()}"
             rung = recipe.model_copy(update={"name": name[:200], "lines": (*recipe.lines, line)})
-            card = f'"{recipe.file}"' if " " in (recipe.file or "") else recipe.file
-            command = f'glazecalc tiles {card} --plan additions --add "{material}:{percent:g}" --record'
+            command = (
+                f'glazecalc tiles {quoted(recipe.file or "")} --plan additions --add "{material}:{percent:g}" --record'
+            )
             rungs.append((rung, command if recipe.file else ""))
     return rungs
 
