@@ -8,9 +8,7 @@ from typing import Any
 import numpy as np
 import pytest
 
-from glazecalc.models.cones import temperature_degC
-from glazecalc.models.firing import SURE, firing_range, maturity
-from glazecalc.values.adjusting import AdjustResult, Kind
+from glazecalc.values.adjusting import Kind
 from glazecalc.values.cones import Cone
 from glazecalc.values.inputs import Body, Limits, Recipe
 from glazecalc.values.problem import ProblemsError
@@ -19,30 +17,9 @@ from glazecalc.work.changing.adjust import adjust
 from glazecalc.work.changing.aim import SILICA_TO_ALUMINA
 from glazecalc.work.changing.palette import Wishes, palette_of
 from glazecalc.work.changing.within_reason import ANOTHER_GLAZE, MOST_ON_AN_UNKNOWN_CLAY
-from glazecalc.work.formula import compose_recipe
 from glazecalc.work.setting import Setting
+from tests.work.adjust_cases import CRACKLE, LIMESTONE, STOCK, run, setting, sound_percent
 from tests.work.cases import clay, recipe_of, seeded_recipe, shelf
-
-CRACKLE = recipe_of(
-    {"Nepheline syenite": 52, "Soda feldspar": 20, "Frit, high-alkali": 8, "Whiting": 10, "Silica": 6, "Kaolin": 4},
-    {"Copper carbonate": 2},
-)
-STOCK = ("Silica", "Kaolin", "Whiting", "Talc", "Dolomite", "Frit, high-calcium borosilicate")
-
-
-def setting(level: float = 60.0, body: Body | None = None, cone: str | None = None) -> Setting:
-    """A clay to fit; without a cone melting is not asked, so that the two goals can be tested apart."""
-    fired = None if cone is None else Cone(cone)
-    return Setting(body=body or clay(6.8), cone=fired, limits=Limits(sound_percent=level))
-
-
-def run(recipe: Recipe, stock: tuple[str, ...] = STOCK, where: Setting | None = None, **more: Any) -> AdjustResult:
-    return adjust(recipe, shelf(), stock, where or setting(), resolution_g=0.1, **more)
-
-
-def sound_percent(result: Any) -> float:
-    chances = {e.name: e.value for e in result.estimates}
-    return 100 * (1 - chances["crazing_probability"] - chances["shivering_probability"])
 
 
 def test_a_crazing_glaze_is_brought_to_the_level_simplest_change_first() -> None:
@@ -167,57 +144,6 @@ def test_scale_of_the_card_does_not_matter() -> None:
     one, two = run(CRACKLE).options[0], run(doubled).options[0]
     assert two.recipe.base_total == pytest.approx(200.0)
     assert two.character.distance == pytest.approx(one.character.distance, rel=0.05)
-
-
-# ---- melting at the cone -------------------------------------------------------------------------
-
-LIMESTONE = recipe_of({"Potash feldspar": 40, "Silica": 30, "Whiting": 20, "Kaolin": 10}, name="cone 10 limestone")
-
-
-def chances_at(recipe: Recipe, cone: str) -> Any:
-    composition, _, _ = compose_recipe(recipe, shelf())
-    assert composition is not None
-    return maturity(firing_range(composition.mole_fractions), temperature_degC(Cone(cone)))
-
-
-def test_a_cone_10_glaze_is_brought_to_mature_at_cone_6() -> None:
-    """The four-three-two-one limestone glaze (common practice) is underfired at cone 6; boron brings it down."""
-    assert chances_at(LIMESTONE, "6").matures[0] < 0.5
-    melt_only = Setting(cone=Cone("6"))
-    result = run(LIMESTONE, where=melt_only)
-    assert result.answer is Answer.FITS
-    for option in result.options:
-        assert chances_at(option.recipe, "6").matures[0] >= SURE - 1e-9
-        assert str(option.recipe.cone) == "6"
-        assert option.proof is not None
-        ripening = [t.matures_probability for t in option.proof.tiles]
-        assert ripening[-1] == max(ripening)
-
-
-def test_both_goals_are_met_at_once() -> None:
-    result = run(LIMESTONE, where=setting(70.0, clay(6.8), "6"))
-    assert result.options
-    for option in result.options:
-        assert chances_at(option.recipe, "6").matures[0] >= SURE - 1e-9
-        assert sound_percent(option.after) >= 70.0
-
-
-def test_a_runny_glaze_is_stiffened() -> None:
-    runny = recipe_of({"Frit, high-calcium borosilicate": 70, "Kaolin": 14, "Silica": 16})
-    assert chances_at(runny, "6").runs[0] > 0.8
-    result = run(runny, where=Setting(cone=Cone("6")))
-    assert result.options
-    assert all(chances_at(o.recipe, "6").matures[0] >= SURE - 1e-9 for o in result.options)
-
-
-def test_what_no_shelf_melts_is_said() -> None:
-    refractory = recipe_of({"Kaolin": 60, "Silica": 35, "Whiting": 5})
-    result = run(refractory, stock=("Silica", "Kaolin"), where=Setting(cone=Cone("04")))
-    assert result.options == ()
-    assert result.infeasible_because
-
-
-# ---- when nothing does it -----------------------------------------------------------------------
 
 
 def test_the_one_material_that_would_help_is_named() -> None:
