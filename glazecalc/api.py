@@ -1,6 +1,6 @@
 """The names promised to library users; everything else may move.
 
->>> recipe = recipe_from_text("name: Demo\\ncone: 9\\n\\nPotash feldspar 40\\nSilica 30\\nWhiting 20\\nKaolin 10\\n")
+>>> recipe = recipe_from_text("name: Demo\ncone: 9\n\nPotash feldspar 40\nSilica 30\nWhiting 20\nKaolin 10\n")
 >>> round(formula(recipe).formula.unity()["CaO"], 2)
 0.74
 """
@@ -12,25 +12,22 @@ from functools import cache
 from pathlib import Path
 from typing import TypeVar
 
-from glazecalc.bench.start import start_studio
-from glazecalc.bench.taught import taught
-from glazecalc.read.materials import built_in_materials
-from glazecalc.read.recipe import read_recipe, read_recipe_text
-from glazecalc.read.studio import read_studio
-from glazecalc.values.adjusting import AdjustResult, Comparison, SwapResult
+from glazecalc.files.card import read_recipe, read_recipe_text
+from glazecalc.files.materials import built_in_materials
+from glazecalc.files.studio import read_studio
+from glazecalc.jobs.check import check as _check
+from glazecalc.jobs.describe import describe
+from glazecalc.jobs.materials import Pantry, pantry
+from glazecalc.jobs.setting import Setting, pick, setting_for
+from glazecalc.jobs.setup import start_studio, taught
+from glazecalc.values.answers import Answer, Basis, Estimate, Problem, ProblemsError, Severity, Verdict, error
 from glazecalc.values.cones import Cone
-from glazecalc.values.estimate import Basis, Estimate
-from glazecalc.values.formula_report import FormulaResult
 from glazecalc.values.inputs import Body, Circuit, Kiln, Limits, Material, Recipe, RecipeLine, Studio
-from glazecalc.values.kiln_report import KilnReport
-from glazecalc.values.problem import Problem, ProblemsError, Severity, error
-from glazecalc.values.report import CheckResult, Formula
-from glazecalc.values.verdict import Answer, Verdict
-from glazecalc.values.weighing import WeighResult
-from glazecalc.work.check import check as _check
-from glazecalc.work.describe import describe
-from glazecalc.work.pantry import Pantry, pantry
-from glazecalc.work.setting import Setting, pick, setting_for
+from glazecalc.values.results.adjust import AdjustResult, Comparison, SwapResult
+from glazecalc.values.results.check import CheckResult, Formula
+from glazecalc.values.results.formula import FormulaResult
+from glazecalc.values.results.kiln import KilnReport
+from glazecalc.values.results.weigh import WeighResult
 
 T = TypeVar("T")
 
@@ -107,9 +104,9 @@ def check(recipe: Recipe, studio: Studio, **names: str | None) -> CheckResult:
 
 def weigh(recipe: Recipe, studio: Studio, dry_g: float) -> WeighResult:
     """A batch sheet of ``dry_g`` [g] on the studio's scale. Raises ProblemsError if there is nothing to weigh."""
-    from glazecalc.work.weighing.amount import Wanted
-    from glazecalc.work.weighing.weigh import scales_of
-    from glazecalc.work.weighing.weigh import weigh as run
+    from glazecalc.jobs.amount import Wanted
+    from glazecalc.jobs.weigh import scales_of
+    from glazecalc.jobs.weigh import weigh as run
 
     scales, _ = scales_of(studio)
     tolerance = studio.limits.weighing_tolerance_percent
@@ -118,31 +115,31 @@ def weigh(recipe: Recipe, studio: Studio, dry_g: float) -> WeighResult:
 
 def adjust(recipe: Recipe, studio: Studio, **names: str | None) -> AdjustResult:
     """The smallest changes that fit and melt, from the studio's shelf; ``names`` as in :func:`check`."""
-    from glazecalc.work.changing.adjust import adjust as run
-    from glazecalc.work.changing.stocked import shelf_of
+    from glazecalc.jobs.adjust import adjust as run
+    from glazecalc.jobs.stocked import shelf_of
 
     return run(recipe, shelf(studio), shelf_of(studio)[0], setting(recipe, studio, **names))
 
 
 def swap(recipe: Recipe, studio: Studio, old: str, new: Sequence[str], **names: str | None) -> SwapResult:
     """The same fired formula with ``new`` materials in place of ``old``; ``names`` as in :func:`check`."""
-    from glazecalc.work.changing.stocked import shelf_of
-    from glazecalc.work.changing.swap import swap as run
+    from glazecalc.jobs.stocked import shelf_of
+    from glazecalc.jobs.swap import swap as run
 
     return run(recipe, shelf(studio), shelf_of(studio)[0], setting(recipe, studio, **names), old, new)
 
 
 def compare(recipes: Sequence[Recipe], studio: Studio, **names: str | None) -> Comparison:
     """Recipes side by side; ``names`` as in :func:`check`. Raises ProblemsError for fewer than two."""
-    from glazecalc.work.changing.compare import compare as run
+    from glazecalc.jobs.compare import compare as run
 
     return run([(r, setting(r, studio, **names)) for r in recipes], shelf(studio))
 
 
 def kiln(studio: Studio, name: str | None = None, circuit: str | None = None) -> KilnReport:
     """May this kiln be plugged in there, and how hot does it get? Raises ProblemsError for an unknown name."""
-    from glazecalc.bench.recorded import firings_of
-    from glazecalc.work.kilns.kiln import KilnQuestion, check_kiln
+    from glazecalc.jobs.kiln import KilnQuestion, check_kiln
+    from glazecalc.jobs.setup import firings_of
 
     found = pick(studio.kilns, name, studio.defaults.kiln, "kiln", studio)
     if found is None:

@@ -1,4 +1,1 @@
-"""Arithmetic nobody disputes: molar masses, compositions, the unity molecular formula, weights.
-
-First floor. Imports ``values`` only. ``periodictable`` is used in ``oxides.py`` and nowhere else.
-"""
+"""Arithmetic nobody disputes: oxides, formulas, compositions, batches. Imports ``values`` only."""

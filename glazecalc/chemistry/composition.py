@@ -9,13 +9,19 @@ analyses ("less O for F").
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cache
+from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
 
+from glazecalc.chemistry.formulas import fired_mineral
 from glazecalc.chemistry.oxides import MOLAR_MASSES, OXIDES, element_mass
-from glazecalc.values.oxides import INDEX
+from glazecalc.values.data import read_table
+from glazecalc.values.inputs import Material
+from glazecalc.values.oxides import ALKALIS, INDEX, OXIDE_TABLE, Role
 
 Array = NDArray[np.float64]
 
@@ -129,3 +135,117 @@ def vector(amounts: dict[str, float]) -> Array:
     for symbol, amount in amounts.items():
         out[INDEX[symbol]] += amount
     return out
+
+
+# The unity molecular formula: moles of each oxide when the fluxes are brought to a sum of one (H. Seger).
+
+
+@dataclass(frozen=True, slots=True)
+class Convention:
+    """Which oxides are counted in the sum that is brought to one. ``mask`` (k,) holds ones and zeros."""
+
+    name: str
+    text: str
+    mask: Array
+
+
+def _mask(symbols: set[str]) -> Array:
+    mask = np.array([float(symbol in symbols) for symbol in OXIDES])
+    mask.setflags(write=False)
+    return mask
+
+
+_FLUXES = {oxide.symbol for oxide in OXIDE_TABLE if oxide.in_flux_sum}
+_COLOURANTS = {oxide.symbol for oxide in OXIDE_TABLE if oxide.role is Role.COLOURANT}
+
+CONVENTIONS: Final[dict[str, Convention]] = {
+    c.name: c
+    for c in (
+        Convention("customary", "all R2O and RO brought to one, colouring RO (MnO, FeO, CoO, NiO, CuO) included",
+                   _mask(_FLUXES)),
+        Convention("colourants-out", "R2O and RO brought to one, colouring oxides left out of the sum",
+                   _mask(_FLUXES - _COLOURANTS)),
+        Convention("alumina", "Al2O3 brought to one, as for clay bodies", _mask({"Al2O3"})),
+    )
+}  # fmt: skip
+
+
+def unity(moles: Array, convention: Convention) -> Array:
+    """Unity formula of each row. ``moles`` (n, k) [mol]; returns (n, k), nan rows where the sum is nil."""
+    total = (moles @ convention.mask)[:, None]
+    return np.divide(moles, total, out=np.full_like(moles, np.nan, dtype=float), where=total > 0)
+
+
+def unity_sd(moles: Array, moles_sd: Array, convention: Convention) -> Array:
+    """Standard deviation of the unity formula by first-order propagation of independent oxide errors.
+
+    ``moles``, ``moles_sd`` (n, k) [mol]; returns (n, k). With u = n / S and S the flux sum,
+    du/dn_j = delta/S - f_j n / S**2 (f_j is 1 for a flux).
+    """
+    total = (moles @ convention.mask)[:, None]
+    variance = moles_sd**2
+    flux_variance = (variance @ convention.mask)[:, None]
+    with np.errstate(divide="ignore", invalid="ignore"):
+        own = variance * (1 / total - convention.mask * moles / total**2) ** 2
+        others = (moles / total**2) ** 2 * (flux_variance - convention.mask * variance)
+        result = np.sqrt(own + others)
+    return np.where(total > 0, result, np.nan)
+
+
+def ratio(moles: Array, numerator: tuple[str, ...], denominator: tuple[str, ...]) -> Array:
+    """Moles of one group of oxides per mole of another, shape (n,); nan where the second is absent."""
+    top = moles[:, [INDEX[s] for s in numerator]].sum(axis=1)
+    bottom = moles[:, [INDEX[s] for s in denominator]].sum(axis=1)
+    return np.divide(top, bottom, out=np.full_like(top, np.nan), where=bottom > 0)
+
+
+def silica_alumina(moles: Array) -> Array:
+    """Moles SiO2 per mole Al2O3, shape (n,)."""
+    return ratio(moles, ("SiO2",), ("Al2O3",))
+
+
+def alkali_fraction(moles: Array, convention: Convention) -> Array:
+    """Share of the alkalis R2O in the flux sum, shape (n,); the rest is RO."""
+    total = moles @ convention.mask
+    alkalis = moles[:, [INDEX[s] for s in ALKALIS]].sum(axis=1)
+    return np.divide(alkalis, total, out=np.full_like(total, np.nan), where=total > 0)
+
+
+# Materials become rows of arrays: analyses and mineral formulas in, moles per gram out.
+
+
+@cache
+def typical_spread_percent(kind: str) -> float:
+    """Typical relative spread of an analysis of that kind [%], from the shipped table."""
+    return {row["kind"]: float(row["spread_percent"]) for row in read_table("spreads")}[kind]
+
+
+def moles_per_gram(material: Material) -> Array:
+    """Fired oxides of one material, shape (k,) [mol per g raw].
+
+    Raises
+    ------
+    FormulaError
+        if the material's formula cannot be read.
+    """
+    if material.formula is not None:
+        mineral = fired_mineral(material.formula)
+        return np.asarray(mineral.moles, dtype=float) / mineral.raw_g_per_mol
+    return moles_from_weight_percent(vector({a.oxide: a.amount for a in material.analysis})) / 100
+
+
+def material_table(materials: Sequence[Material]) -> MaterialTable:
+    """The materials as arrays, one row each in the order given. Raises FormulaError as `moles_per_gram` does."""
+    moles = np.array([moles_per_gram(m) for m in materials]).reshape(len(materials), -1)
+    spreads = np.array([
+        typical_spread_percent(m.kind) if m.spread_percent is None else m.spread_percent for m in materials
+    ])  # fmt: skip
+    share = 100 * moles * MOLAR_MASSES
+    moles_sd = moles_from_weight_percent(spread_of_analysis(share, spreads)) / 100
+    return MaterialTable(
+        names=tuple(m.name for m in materials),
+        moles=moles,
+        moles_sd=moles_sd,
+        loi=1 - fired_mass(moles),
+        density=np.array([np.nan if m.density is None else m.density for m in materials]),
+    )

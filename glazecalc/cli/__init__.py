@@ -1,1 +1,1 @@
-"""The shell: options, streams and exit codes, one small file per command family."""
+"""The shell: options, streams, exit codes."""

@@ -23,10 +23,11 @@ from glazecalc.cli.frame import (
 )
 
 if TYPE_CHECKING:
-    from glazecalc.bench.open import Bench
-    from glazecalc.values.adjusting import Option
-    from glazecalc.work.changing.palette import Wishes
-    from glazecalc.work.setting import Setting
+    from glazecalc.jobs.palette import Wishes
+    from glazecalc.jobs.setting import Setting
+    from glazecalc.jobs.setup import Bench
+    from glazecalc.values.results.adjust import Option
+
 
 EPILOG = """Examples:
 
@@ -95,15 +96,14 @@ def adjust(
     as_json: JsonOption = False,
 ) -> None:
     """Change a recipe as little as it takes to fit the clay and melt at the cone."""
-    from glazecalc.bench.open import open_bench
-    from glazecalc.bench.taught import taught_setting
     from glazecalc.cli.changed import limits, write_card
     from glazecalc.cli.frame import stop_on_errors
-    from glazecalc.values.problem import ProblemsError, error, remark
-    from glazecalc.work.changing.aimed_cone import cone_within_reach
-    from glazecalc.work.changing.palette import Wishes
-    from glazecalc.work.changing.stocked import shelf_of
-    from glazecalc.work.setting import setting_for
+    from glazecalc.jobs.aimed_cone import cone_within_reach
+    from glazecalc.jobs.palette import Wishes
+    from glazecalc.jobs.setting import setting_for
+    from glazecalc.jobs.setup import open_bench, taught_setting
+    from glazecalc.jobs.stocked import shelf_of
+    from glazecalc.values.answers import ProblemsError, error, remark
 
     if (recipe is None) == (target is None):
         hint = "name a recipe to change, or --target with a card whose formula is wanted"
@@ -135,9 +135,9 @@ class _Job:
 
 def _made(job: _Job) -> tuple[Outcome, tuple[Option, ...]]:
     """A batch for a formula."""
-    from glazecalc.show.adjust_json import batch_result_json
-    from glazecalc.show.adjust_text import batch_result_text
-    from glazecalc.work.changing.resolve_batch import resolve_batch
+    from glazecalc.jobs.resolve_batch import resolve_batch
+    from glazecalc.render.json import batch_result_json
+    from glazecalc.render.text.changes import batch_result_text
 
     result = resolve_batch(
         job.bench.recipes[0], job.bench.pantry, job.stock, job.setting, wishes=job.wishes, resolution_g=job.resolution_g
@@ -148,9 +148,9 @@ def _made(job: _Job) -> tuple[Outcome, tuple[Option, ...]]:
 
 def _changed(job: _Job, keep: tuple[str, ...]) -> tuple[Outcome, tuple[Option, ...]]:
     """The smallest changes of a recipe."""
-    from glazecalc.show.adjust_json import adjust_json
-    from glazecalc.show.adjust_text import adjust_text
-    from glazecalc.work.changing.adjust import adjust as run_adjust
+    from glazecalc.jobs.adjust import adjust as run_adjust
+    from glazecalc.render.json import adjust_json
+    from glazecalc.render.text.changes import adjust_text
 
     result = run_adjust(
         job.bench.recipes[0], job.bench.pantry, job.stock, job.setting,
@@ -161,7 +161,7 @@ def _changed(job: _Job, keep: tuple[str, ...]) -> tuple[Outcome, tuple[Option, .
 
 
 def _kept(words: list[str] | None) -> tuple[str, ...]:
-    from glazecalc.values.problem import ProblemsError, error
+    from glazecalc.values.answers import ProblemsError, error
 
     for word in words or ():
         if word not in ("surface", "colour"):

@@ -1,5 +1,6 @@
 """Quantities of the command line: each option's text becomes a number in the unit of the house, or a clear
-error."""
+error.
+"""
 
 from __future__ import annotations
 
@@ -7,14 +8,14 @@ import re
 from collections.abc import Sequence
 from typing import TypeVar
 
-from glazecalc.read.findings import Findings
-from glazecalc.read.quantity import read_quantity
+from glazecalc.files.numbers import read_quantity
+from glazecalc.files.problems import Findings
+from glazecalc.jobs.amount import Cup
+from glazecalc.jobs.materials import fold
+from glazecalc.values.answers import ProblemsError, did_you_mean, error
 from glazecalc.values.inputs import Container, Piece, Scale, Studio
-from glazecalc.values.problem import ProblemsError, did_you_mean, error
+from glazecalc.values.results.weigh import WeighResult
 from glazecalc.values.units import dimensions_of
-from glazecalc.values.weighing import WeighResult
-from glazecalc.work.pantry import fold
-from glazecalc.work.weighing.amount import Cup
 
 _PAIR = re.compile(r"(.{1,200}?)\s*[:=]\s*([^:=]{1,40})", re.DOTALL)
 Named = TypeVar("Named", Piece, Container)

@@ -35,14 +35,12 @@ def body(
     as_json: JsonOption = False,
 ) -> None:
     """Show a clay's expansion, absorption, shrinkage and cone range, and how to find what is not known."""
-    from glazecalc.bench.open import open_bench
-    from glazecalc.bench.recorded import recorded_tiles
-    from glazecalc.bench.taught import body_recipe
     from glazecalc.cli.asked import quantity
-    from glazecalc.show.body_text import clay_json, clay_text
-    from glazecalc.values.problem import ProblemsError, error
-    from glazecalc.work.learning.body import clay_report, usual_cone
-    from glazecalc.work.setting import cone_named, pick
+    from glazecalc.jobs.body import clay_report, usual_cone
+    from glazecalc.jobs.setting import cone_named, pick
+    from glazecalc.jobs.setup import body_recipe, open_bench, recorded_tiles
+    from glazecalc.render.text.learn import clay_json, clay_text
+    from glazecalc.values.answers import ProblemsError, error
 
     bench = open_bench((), studio, units=units)
     folder = studio or Path()

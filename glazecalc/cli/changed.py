@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from pathlib import Path
 
-from glazecalc.values.adjusting import Option
-from glazecalc.values.problem import Problem, ProblemsError, error, remark
+from glazecalc.values.answers import Problem, ProblemsError, error, remark
+from glazecalc.values.results.adjust import Option
 
 
 def limits(texts: Sequence[str]) -> tuple[tuple[str, float], ...]:
@@ -24,8 +24,8 @@ def limits(texts: Sequence[str]) -> tuple[tuple[str, float], ...]:
 
 def write_card(options: Sequence[Option], pick: int, path: Path | None, force: bool) -> list[Problem]:
     """Write the picked option, counted from 1, as a recipe card; says so. Raises ProblemsError if it cannot."""
-    from glazecalc.bench.writing import write_file
-    from glazecalc.show.card_text import card_text
+    from glazecalc.files.writing import write_file
+    from glazecalc.render.text.changes import card_text
 
     if path is None:
         return []

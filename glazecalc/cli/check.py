@@ -48,16 +48,13 @@ def check(
     """Will this glaze fit the clay, melt at the cone, and does the kiln get there?"""
     import sys
 
-    from glazecalc.bench.open import open_bench
-    from glazecalc.bench.taught import taught_setting
-    from glazecalc.cli.frame import stop_on_errors, wants_colour
-    from glazecalc.cli.paint import painter
-    from glazecalc.show.check_text import check_text
-    from glazecalc.show.json_form import check_json
-    from glazecalc.values.problem import Problem, ProblemsError
-    from glazecalc.values.report import CheckResult
-    from glazecalc.values.verdict import worst
-    from glazecalc.work.check import check as run_check
+    from glazecalc.cli.frame import painter, stop_on_errors, wants_colour
+    from glazecalc.jobs.check import check as run_check
+    from glazecalc.jobs.setup import open_bench, taught_setting
+    from glazecalc.render.json import check_json
+    from glazecalc.render.text.check import check_text
+    from glazecalc.values.answers import Problem, ProblemsError, worst
+    from glazecalc.values.results.check import CheckResult
 
     bench = open_bench(recipes, studio, strict, units)
     problems: list[Problem] = list(bench.problems)

@@ -24,6 +24,7 @@ from glazecalc.cli.frame import (
 if TYPE_CHECKING:
     from glazecalc.values.inputs import Recipe
 
+
 EPILOG = """Examples:
 
   glazecalc compare recipes/shoal-clear.txt recipes/brine-crackle.txt
@@ -49,11 +50,10 @@ def compare(
     as_json: JsonOption = False,
 ) -> None:
     """Set recipes side by side: materials, formula, estimates, answers, and the differences that matter."""
-    from glazecalc.bench.open import open_bench
-    from glazecalc.bench.taught import taught_setting
-    from glazecalc.show.adjust_json import comparison_json
-    from glazecalc.show.compare_text import compare_text
-    from glazecalc.work.changing.compare import compare as run_compare
+    from glazecalc.jobs.compare import compare as run_compare
+    from glazecalc.jobs.setup import open_bench, taught_setting
+    from glazecalc.render.json import comparison_json
+    from glazecalc.render.text.changes import compare_text
 
     bench = open_bench(recipes, studio, strict, units)
     pairs = [(r, taught_setting(bench, r, body=body, kiln=kiln, circuit=circuit, cone=cone)) for r in bench.recipes]
@@ -64,8 +64,8 @@ def compare(
 
 def studio_cards(folder: Path) -> tuple[Recipe, ...]:
     """Every card of a studio that can be read; the others' faults are told when they are checked."""
-    from glazecalc.bench.open import card_names
-    from glazecalc.read.recipe import read_recipe
+    from glazecalc.files.card import read_recipe
+    from glazecalc.jobs.setup import card_names
 
     cards = (read_recipe(str(folder / f"{name}.txt"))[0] for name in card_names(folder))
     return tuple(card for card in cards if card is not None)

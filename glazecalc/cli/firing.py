@@ -21,10 +21,11 @@ from glazecalc.cli.frame import (
 )
 
 if TYPE_CHECKING:
-    from glazecalc.bench.open import Bench
-    from glazecalc.values.firing_report import FiringReport
-    from glazecalc.values.problem import Problem
-    from glazecalc.work.kilns.firing import FiringPlace
+    from glazecalc.jobs.firing import FiringPlace
+    from glazecalc.jobs.setup import Bench
+    from glazecalc.values.answers import Problem
+    from glazecalc.values.results.firing import FiringReport
+
 
 EPILOG = """Examples:
 
@@ -66,11 +67,10 @@ def firing(
     """Show a schedule for a cone, which cone bends when, and whether the kiln can follow."""
     import sys
 
-    from glazecalc.bench.open import open_bench
-    from glazecalc.cli.frame import stop_on_errors, wants_colour
-    from glazecalc.cli.paint import painter
-    from glazecalc.show.firing_json import firing_json
-    from glazecalc.show.firing_text import firing_text
+    from glazecalc.cli.frame import painter, stop_on_errors, wants_colour
+    from glazecalc.jobs.setup import open_bench
+    from glazecalc.render.json import firing_json
+    from glazecalc.render.text.firing import firing_text
 
     bench = open_bench((), studio, strict, units, needs_studio=False)
     names = (kiln, circuit, body)
@@ -88,10 +88,10 @@ def _given(
     bench: Bench, schedule: str, cone: str | None, names: tuple[str | None, ...]
 ) -> tuple[FiringReport, tuple[Problem, ...]]:
     """What the schedule in a file does."""
-    from glazecalc.read.schedule import read_schedule
-    from glazecalc.values.problem import ProblemsError
-    from glazecalc.work.kilns.firing import weigh_schedule
-    from glazecalc.work.setting import cone_named
+    from glazecalc.files.schedule import read_schedule
+    from glazecalc.jobs.firing import weigh_schedule
+    from glazecalc.jobs.setting import cone_named
+    from glazecalc.values.answers import ProblemsError
 
     legs, problems = read_schedule(schedule)
     if any(p.is_error for p in problems):
@@ -108,10 +108,10 @@ def _planned(
 ) -> FiringReport:
     """A schedule for a cone."""
     from glazecalc.cli.asked import quantity
-    from glazecalc.values.firing_report import FIRING_KINDS
-    from glazecalc.values.problem import ProblemsError, did_you_mean, error
-    from glazecalc.work.kilns.firing import FiringWish, plan_firing
-    from glazecalc.work.setting import cone_named
+    from glazecalc.jobs.firing import FiringWish, plan_firing
+    from glazecalc.jobs.setting import cone_named
+    from glazecalc.values.answers import ProblemsError, did_you_mean, error
+    from glazecalc.values.results.firing import FIRING_KINDS
 
     kind, hold, wall, damp = wish
     chosen = next((k for k in FIRING_KINDS if k == kind.casefold().strip()), None)
@@ -136,10 +136,10 @@ def _planned(
 def _place(bench: Bench, names: tuple[str | None, ...]) -> FiringPlace:
     """Kiln, circuit and clay from names and the studio's defaults; the kiln as its recorded firings teach
     it."""
-    from glazecalc.bench.recorded import firings_of
-    from glazecalc.work.kilns.firing import FiringPlace
-    from glazecalc.work.kilns.learn_kiln import learned_draws
-    from glazecalc.work.setting import pick
+    from glazecalc.jobs.firing import FiringPlace
+    from glazecalc.jobs.learn_kiln import learned_draws
+    from glazecalc.jobs.setting import pick
+    from glazecalc.jobs.setup import firings_of
 
     studio, (kiln, circuit, body) = bench.studio, names
     usual = studio.defaults

@@ -6,15 +6,7 @@ from typing import Annotated
 
 import typer
 
-from glazecalc.cli.frame import (
-    JsonOption,
-    Outcome,
-    RecipesArgument,
-    StrictOption,
-    StudioOption,
-    UnitsOption,
-    finish,
-)
+from glazecalc.cli.frame import JsonOption, Outcome, RecipesArgument, StrictOption, StudioOption, UnitsOption, finish
 
 EPILOG = """Examples:
 
@@ -48,10 +40,10 @@ def formula(
     as_json: JsonOption = False,
 ) -> None:
     """Turn recipes into their fired composition: unity molecular formula, mole % and weight %."""
-    from glazecalc.bench.open import open_bench
-    from glazecalc.show.formula_text import formula_text
-    from glazecalc.show.json_form import formula_result_json
-    from glazecalc.work.describe import describe
+    from glazecalc.jobs.describe import describe
+    from glazecalc.jobs.setup import open_bench
+    from glazecalc.render.json import formula_result_json
+    from glazecalc.render.text.formula import formula_text
 
     bench = open_bench(recipes, studio, strict, units, needs_studio=False)
     results, problems = describe(bench.recipes, bench.pantry, basis=basis, flux=flux, explain=explain, models=models)

@@ -10,16 +10,38 @@ import io
 import json
 import os
 import sys
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from enum import IntEnum
 from pathlib import Path
-from typing import Annotated, Any, NoReturn, TextIO
+from typing import Annotated, Any, Final, NoReturn, TextIO
 
 import typer
 
-from glazecalc.cli.exits import ExitCode, exit_code
-from glazecalc.values.problem import Problem, ProblemsError
-from glazecalc.values.verdict import Answer
+from glazecalc.values.answers import Answer, Problem, ProblemsError
+
+# Exit codes: a script can tell `does not fit` from `could not run`.
+
+
+class ExitCode(IntEnum):
+    """What the process returns."""
+
+    DONE = 0
+    DOES_NOT_FIT = 1
+    USAGE = 2
+    CANNOT_SAY = 3
+    BUG = 70
+    INTERRUPTED = 130
+
+
+def exit_code(answer: Answer | None) -> ExitCode:
+    """The code for a job's answer; None means the job judged nothing and is done."""
+    if answer is Answer.DOES_NOT_FIT:
+        return ExitCode.DOES_NOT_FIT
+    if answer is Answer.CANNOT_SAY:
+        return ExitCode.CANNOT_SAY
+    return ExitCode.DONE
+
 
 JsonOption = Annotated[bool, typer.Option("--json", help="Print one JSON document and nothing else on stdout.")]
 StrictOption = Annotated[bool, typer.Option("--strict", help="Treat every remark as an error.")]
@@ -28,7 +50,6 @@ ForceOption = Annotated[bool, typer.Option("--force", help="Replace a file that 
 
 def _complete(kind: str) -> Any:
     def complete(ctx: typer.Context, incomplete: str) -> list[str]:
-        from glazecalc.cli.complete import names
 
         return names(kind, ctx.params, incomplete)
 
@@ -97,7 +118,7 @@ def document(
     command: str, answer: str, results: Sequence[dict[str, Any]], problems: Sequence[Problem]
 ) -> dict[str, Any]:
     """The JSON document of the contract."""
-    from glazecalc.show.json_form import problem_json
+    from glazecalc.render.json import problem_json
 
     return {
         "schema": 1,
@@ -132,7 +153,7 @@ def print_json(payload: dict[str, Any]) -> None:
 
 def tell_problems(problems: Sequence[Problem]) -> None:
     """Every problem on stderr: ``file:line: what is wrong [code]`` and a hint beneath."""
-    from glazecalc.show.problems import problem_text
+    from glazecalc.render.words import problem_text
 
     for problem in problems:
         write(sys.stderr, problem_text(problem) + "\n")
@@ -144,7 +165,7 @@ def write(stream: TextIO | None, text: str) -> None:
     Signs that steer a terminal are left out, but for our own colours where they are wanted. A closed stream (None)
     takes nothing.
     """
-    from glazecalc.show.plain import encodable, harmless
+    from glazecalc.render.words import encodable, harmless
 
     if stream is not None:
         stream.write(encodable(harmless(text, wants_colour(stream)), stream.encoding))
@@ -176,3 +197,50 @@ def fail(command: str, problems: Sequence[Problem], as_json: bool, code: ExitCod
     else:
         tell_problems(problems)
     return code
+
+
+# Colour for a terminal: an answer's words, never colour alone.
+
+_CODES: Final = {Answer.FITS: "32", Answer.DOES_NOT_FIT: "31", Answer.CANNOT_SAY: "33"}
+
+
+def painter(colour: bool) -> Callable[[str, Answer], str]:
+    """A function that colours a text by its answer, or leaves it as it is."""
+
+    def paint(text: str, answer: Answer) -> str:
+        code = _CODES.get(answer)
+        return f"\033[{code}m{text}\033[0m" if colour and code else text
+
+    return paint
+
+
+# Shell completion that knows the studio: its cards, bodies, kilns, circuits and materials.
+
+
+def names(kind: str, parameters: dict[str, Any], incomplete: str) -> list[str]:
+    """Names of that kind that begin with what was typed; never an error, never a word on stderr."""
+    try:
+        return [n for n in _names(kind, parameters) if n.casefold().startswith(incomplete.casefold())]
+    except Exception:
+        return []
+
+
+def _names(kind: str, parameters: dict[str, Any]) -> list[str]:
+    from glazecalc.files.materials import built_in_materials
+    from glazecalc.files.studio import read_studio
+    from glazecalc.jobs.setup import card_names, studio_folder
+    from glazecalc.values.inputs import Body, Circuit, Kiln, Room
+
+    typed = parameters.get("recipes") or parameters.get("recipe") or ()
+    cards = [typed] if isinstance(typed, str) else list(typed)
+    option = parameters.get("studio")
+    folder = studio_folder(cards, Path(option) if option else None)
+    if kind == "recipe":
+        return [*card_names(folder), *sorted(str(p) for p in Path().glob("*.txt") if folder != Path())]
+    studio, _ = read_studio(folder)
+    if kind == "material":
+        return [m.name for m in (*studio.materials, *built_in_materials())]
+    things: dict[str, Sequence[Body | Kiln | Circuit | Room]] = {
+        "body": studio.bodies, "kiln": studio.kilns, "circuit": studio.circuits, "room": studio.rooms,
+    }  # fmt: skip
+    return [thing.name for thing in things[kind]]

@@ -1,5 +1,6 @@
 """``kiln``: may it be plugged in there, how hot does it get, what does it hold and cost, where may it
-stand."""
+stand.
+"""
 
 from __future__ import annotations
 
@@ -19,8 +20,9 @@ from glazecalc.cli.frame import (
 )
 
 if TYPE_CHECKING:
-    from glazecalc.bench.open import Bench
-    from glazecalc.work.kilns.kiln import KilnQuestion
+    from glazecalc.jobs.kiln import KilnQuestion
+    from glazecalc.jobs.setup import Bench
+
 
 EPILOG = """Examples:
 
@@ -37,7 +39,7 @@ def register(app: typer.Typer) -> None:
 
 def _complete(kind: str) -> object:
     def complete(ctx: typer.Context, incomplete: str) -> list[str]:
-        from glazecalc.cli.complete import names
+        from glazecalc.cli.frame import names
 
         return names(kind, ctx.params, incomplete)
 
@@ -68,12 +70,11 @@ def kiln(
     """May this kiln be plugged in there, how hot does it get, and what does a firing take?"""
     import sys
 
-    from glazecalc.bench.open import open_bench
-    from glazecalc.cli.frame import stop_on_errors, wants_colour
-    from glazecalc.cli.paint import painter
-    from glazecalc.show.kiln_json import kiln_json
-    from glazecalc.show.kiln_text import kiln_text
-    from glazecalc.work.kilns.kiln import check_kiln
+    from glazecalc.cli.frame import painter, stop_on_errors, wants_colour
+    from glazecalc.jobs.kiln import check_kiln
+    from glazecalc.jobs.setup import open_bench
+    from glazecalc.render.json import kiln_json
+    from glazecalc.render.text.kiln import kiln_text
 
     bench = open_bench([recipe] if recipe else [], studio, strict, units)
     report = check_kiln(_question(bench, name, circuit, room, cone))
@@ -85,10 +86,10 @@ def kiln(
 
 def _question(bench: Bench, name: str | None, circuit: str | None, room: str | None, cone: str | None) -> KilnQuestion:
     """What is asked, from names and the studio's defaults; those belong to the default kiln."""
-    from glazecalc.bench.recorded import firings_of
-    from glazecalc.values.problem import ProblemsError, error
-    from glazecalc.work.kilns.kiln import KilnQuestion
-    from glazecalc.work.setting import cone_named, pick
+    from glazecalc.jobs.kiln import KilnQuestion
+    from glazecalc.jobs.setting import cone_named, pick
+    from glazecalc.jobs.setup import firings_of
+    from glazecalc.values.answers import ProblemsError, error
 
     place, usual = bench.studio, bench.studio.defaults
     chosen = pick(place.kilns, name, usual.kiln, "kiln", place)

@@ -21,7 +21,8 @@ from glazecalc.cli.frame import (
 )
 
 if TYPE_CHECKING:
-    from glazecalc.values.labels import Label
+    from glazecalc.values.results.page import Label
+
 
 EPILOG = """Examples:
 
@@ -68,15 +69,15 @@ def labels(
     as_json: JsonOption = False,
 ) -> None:
     """Print labels: name, mark, cone, date, density, dry grams, the bucket's own weight, hazards."""
-    from glazecalc.bench.open import open_bench
-    from glazecalc.bench.writing import write_file
     from glazecalc.cli import asked
     from glazecalc.cli.pages import today
-    from glazecalc.show.labels import crowded, labels_html
-    from glazecalc.values.labels import LABEL_KINDS
-    from glazecalc.values.problem import ProblemsError, error, remark
-    from glazecalc.work.printing.labels import label_run, make_labels
-    from glazecalc.work.setting import setting_for
+    from glazecalc.files.writing import write_file
+    from glazecalc.jobs.labels import label_run, make_labels
+    from glazecalc.jobs.setting import setting_for
+    from glazecalc.jobs.setup import open_bench
+    from glazecalc.render.labels import crowded, labels_html
+    from glazecalc.values.answers import ProblemsError, error, remark
+    from glazecalc.values.results.page import LABEL_KINDS
 
     found = next((k for k in LABEL_KINDS if k == kind), None)
     if found is None:
@@ -107,8 +108,8 @@ def labels(
 
 def _tare(studio: object, text: str | None) -> float | None:
     from glazecalc.cli import asked
+    from glazecalc.values.answers import ProblemsError, error
     from glazecalc.values.inputs import Studio
-    from glazecalc.values.problem import ProblemsError, error
 
     assert isinstance(studio, Studio)
     if text is None:

@@ -20,9 +20,10 @@ from glazecalc.cli.frame import (
 )
 
 if TYPE_CHECKING:
-    from glazecalc.bench.open import Bench
+    from glazecalc.jobs.setup import Bench
+    from glazecalc.values.answers import Problem
     from glazecalc.values.inputs import Recipe
-    from glazecalc.values.problem import Problem
+
 
 EPILOG = """Examples:
 
@@ -47,7 +48,7 @@ def learn(
     as_json: JsonOption = False,
 ) -> None:
     """Learn the clay's expansion from recorded tiles, or the kiln's reach from recorded firings."""
-    from glazecalc.bench.open import open_bench
+    from glazecalc.jobs.setup import open_bench
 
     bench = open_bench((), studio, units=units)
     folder = studio or Path()
@@ -57,15 +58,13 @@ def learn(
 
 
 def _of_body(bench: Bench, folder: Path, body: str | None, kiln: str | None, cone: str | None) -> Outcome:
-    from glazecalc.bench.recorded import recorded_tiles
-    from glazecalc.bench.taught import body_recipe
-    from glazecalc.judge.typed import studio_option
-    from glazecalc.show.learn_text import lesson_json, lesson_text
-    from glazecalc.values.problem import ProblemsError, error
-    from glazecalc.work.formula import compose_recipe
-    from glazecalc.work.learning.body import reasoned_body_expansion, usual_cone
-    from glazecalc.work.learning.lesson import lesson
-    from glazecalc.work.setting import cone_named, pick
+    from glazecalc.jobs.body import reasoned_body_expansion, usual_cone
+    from glazecalc.jobs.formula import compose_recipe
+    from glazecalc.jobs.lesson import lesson
+    from glazecalc.jobs.setting import cone_named, pick, studio_option
+    from glazecalc.jobs.setup import body_recipe, recorded_tiles
+    from glazecalc.render.text.learn import lesson_json, lesson_text
+    from glazecalc.values.answers import ProblemsError, error
 
     studio = bench.studio
     clay = pick(studio.bodies, body, studio.defaults.body, "body", studio)
@@ -93,9 +92,9 @@ def _of_body(bench: Bench, folder: Path, body: str | None, kiln: str | None, con
 
 def _cards(folder: Path) -> tuple[list[Recipe], list[Problem]]:
     """The studio's recipe cards; one that cannot be read is left out with a remark."""
-    from glazecalc.bench.open import card_names
-    from glazecalc.read.recipe import read_recipe
-    from glazecalc.values.problem import remark
+    from glazecalc.files.card import read_recipe
+    from glazecalc.jobs.setup import card_names
+    from glazecalc.values.answers import remark
 
     cards, problems = [], []
     for name in card_names(folder):
@@ -111,8 +110,8 @@ def _cards(folder: Path) -> tuple[list[Recipe], list[Problem]]:
 
 
 def _tiles_per_firing(bench: Bench, kiln: object) -> int | None:
+    from glazecalc.jobs.tile_places import places
     from glazecalc.values.inputs import Kiln
-    from glazecalc.work.tiling.tile_places import places
 
     tile = next((p for p in bench.studio.pieces if "tile" in p.name.casefold()), None)
     if tile is None or not isinstance(kiln, Kiln):
@@ -122,10 +121,10 @@ def _tiles_per_firing(bench: Bench, kiln: object) -> int | None:
 
 
 def _of_kiln(bench: Bench, name: str, circuit: str | None) -> Outcome:
-    from glazecalc.bench.recorded import firings_of
-    from glazecalc.show.learn_kiln_text import kiln_learned_json, kiln_learned_text
-    from glazecalc.work.kilns.learn_kiln import learn_kiln
-    from glazecalc.work.setting import pick
+    from glazecalc.jobs.learn_kiln import learn_kiln
+    from glazecalc.jobs.setting import pick
+    from glazecalc.jobs.setup import firings_of
+    from glazecalc.render.text.kiln import kiln_learned_json, kiln_learned_text
 
     studio = bench.studio
     kiln = pick(studio.kilns, name, None, "kiln", studio)

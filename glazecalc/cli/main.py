@@ -10,9 +10,8 @@ from collections.abc import Sequence
 from typing import Any
 
 from glazecalc.cli.commands import asked_families, needs_numpy, program
-from glazecalc.cli.exits import ExitCode
-from glazecalc.cli.frame import document, fail, print_json
-from glazecalc.values.problem import Problem, ProblemsError, error
+from glazecalc.cli.frame import ExitCode, document, fail, print_json
+from glazecalc.values.answers import Problem, ProblemsError, error
 
 REPORT_TO = "please report it, with the command you typed, to the place you got glazecalc from"
 

@@ -39,11 +39,10 @@ def materials(
     as_json: JsonOption = False,
 ) -> None:
     """List the known raw materials, show one, or add a supplier's analysis."""
-    from glazecalc.bench.open import open_bench
-    from glazecalc.show.materials_text import holding_text, list_text, material_json, material_text
-    from glazecalc.values.problem import ProblemsError, error
-    from glazecalc.work.material_facts import material_facts
-    from glazecalc.work.pantry import what_to_write
+    from glazecalc.jobs.materials import material_facts, what_to_write
+    from glazecalc.jobs.setup import open_bench
+    from glazecalc.render.text.materials import holding_text, list_text, material_json, material_text
+    from glazecalc.values.answers import ProblemsError, error
 
     if add is not None:
         _add(add, studio or Path(), force, as_json)
@@ -67,10 +66,10 @@ def materials(
 
 def _add(sheet: Path, folder: Path, force: bool, as_json: bool) -> None:
     from glazecalc.cli.frame import stop_on_errors
-    from glazecalc.read.own_materials import write_materials_row
-    from glazecalc.read.supplier_sheet import read_supplier_sheet
-    from glazecalc.show.materials_text import material_json, material_text
-    from glazecalc.work.material_facts import material_facts
+    from glazecalc.files.materials import write_materials_row
+    from glazecalc.files.supplier_sheet import read_supplier_sheet
+    from glazecalc.jobs.materials import material_facts
+    from glazecalc.render.text.materials import material_json, material_text
 
     material, problems = read_supplier_sheet(sheet)
     stop_on_errors(problems)

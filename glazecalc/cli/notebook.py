@@ -8,14 +8,13 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from glazecalc.cli.frame import Outcome
-from glazecalc.keep import journal_exists
-from glazecalc.keep.csv_form import read_csv, write_csv
-from glazecalc.keep.ids import number_of
-from glazecalc.keep.journal import Journal
-from glazecalc.read.findings import Findings
-from glazecalc.read.tile_words import read_date
-from glazecalc.show.journal_text import entry_json, entry_text, glaze_name, list_text
-from glazecalc.values.problem import ProblemsError, did_you_mean, error
+from glazecalc.files.journal import Journal, number_of
+from glazecalc.files.journal_csv import read_csv, write_csv
+from glazecalc.files.journal_place import journal_exists
+from glazecalc.files.problems import Findings
+from glazecalc.files.tile_words import read_date
+from glazecalc.render.text.journal import entry_json, entry_text, glaze_name, list_text
+from glazecalc.values.answers import ProblemsError, did_you_mean, error
 from glazecalc.values.records import KINDS, Entry, FiringRecord, Kind, TileRecord
 
 
@@ -117,7 +116,7 @@ def export_csv(folder: Path, file: Path, force: bool) -> Outcome:
     """
     from io import StringIO
 
-    from glazecalc.bench.writing import write_file
+    from glazecalc.files.writing import write_file
 
     with open_journal(folder) as journal:
         entries, problems = journal.readable_entries()
@@ -132,7 +131,7 @@ def import_csv(folder: Path, file: Path) -> Outcome:
     """Take in a saved journal, all or nothing. Raises ProblemsError if it cannot be read or clashes."""
     from io import StringIO
 
-    from glazecalc.read.text import TABLE_CEILING, read_saved
+    from glazecalc.files.text import TABLE_CEILING, read_saved
 
     found = Findings(str(file))
     text = read_saved(file, found, 10 * TABLE_CEILING)

@@ -5,31 +5,34 @@ from __future__ import annotations
 import datetime
 import os
 import re
+import shutil
+import subprocess
+import tempfile
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 from functools import partial
 from itertools import count
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
-from glazecalc.bench.open import Bench, card_names
-from glazecalc.bench.taught import taught_setting
-from glazecalc.bench.writing import free_place, write_by, write_file
 from glazecalc.cli import asked
-from glazecalc.read.recipe import read_recipe
-from glazecalc.show.figures.svg import svg_file
-from glazecalc.show.page import figures_of, index_html, page_html
+from glazecalc.files.card import read_recipe
+from glazecalc.files.writing import free_place, write_by, write_file
+from glazecalc.jobs.amount import Wanted
+from glazecalc.jobs.page import Notebook, formulas_of, make_page, stamp
+from glazecalc.jobs.pictures import silica_alumina
+from glazecalc.jobs.setup import Bench, card_names, taught_setting
+from glazecalc.render.figures.drawing import svg_file
+from glazecalc.render.page import figures_of, index_html, page_html
+from glazecalc.values.answers import Problem, ProblemsError, remark
 from glazecalc.values.inputs import Recipe
-from glazecalc.values.page import Index, IndexEntry, Page
-from glazecalc.values.problem import Problem, ProblemsError, remark
-from glazecalc.work.printing.page import Notebook, formulas_of, make_page, stamp
-from glazecalc.work.printing.pictures import silica_alumina
-from glazecalc.work.weighing.amount import Wanted
+from glazecalc.values.results.page import Index, IndexEntry, Page
 
 if TYPE_CHECKING:
-    from glazecalc.show.figures.ink import Figure
-    from glazecalc.values.report import Formula
-    from glazecalc.values.tiles import TilesResult
+    from glazecalc.render.figures.drawing import Figure
+    from glazecalc.values.results.check import Formula
+    from glazecalc.values.results.tiles import TilesResult
+
 
 _NOT_A_NAME = re.compile(r"[^a-z0-9]+")
 
@@ -130,8 +133,8 @@ def _tile_plan(bench: Bench, order: Order) -> TilesResult | None:
     if order.plan is None and order.size is None and not order.add:
         return None
     from glazecalc.cli.tiles import tile_order
-    from glazecalc.work.tiling.tiles import plan_tiles
-    from glazecalc.work.weighing.weigh import scales_of
+    from glazecalc.jobs.tiles import plan_tiles
+    from glazecalc.jobs.weigh import scales_of
 
     asked_for = tile_order(bench, order.plan, order.size, list(order.add), None, "dry", None, None, None, None, "A")
     setting = taught_setting(
@@ -143,8 +146,8 @@ def _tile_plan(bench: Bench, order: Order) -> TilesResult | None:
 
 def _recorded(bench: Bench) -> Notebook:
     """The tiles and firings of the studio's journal; none where there is no journal."""
-    from glazecalc.keep import journal_exists
-    from glazecalc.keep.journal import Journal
+    from glazecalc.files.journal import Journal
+    from glazecalc.files.journal_place import journal_exists
 
     folder = Path(bench.studio.folder)
     if not journal_exists(folder):
@@ -202,7 +205,7 @@ def _write(path: Path, text: str, force: bool, written: Written) -> Path:
 def _write_figures(order: Order, stem: str, figures: Sequence[Figure], written: Written) -> list[Path]:
     if order.figures is None:
         return []
-    from glazecalc.show.figures.png import write_png
+    from glazecalc.render.figures.png import write_png
 
     files = []
     for figure in figures:
@@ -218,7 +221,6 @@ def _write_figures(order: Order, stem: str, figures: Sequence[Figure], written: 
 def _print(order: Order, page: Path, written: Written) -> list[Path]:
     if not order.pdf:
         return []
-    from glazecalc.cli.browser import print_to_pdf
 
     target = page.with_suffix(".pdf")
     free_place(target, order.force)
@@ -249,3 +251,48 @@ def _write_index(
         stamp=stamp(order.today),
     )
     _write((order.out or Path("pages")) / "index.html", index_html(index), order.force, written)
+
+
+# Prints a page to PDF with a browser that is already on the machine; none is needed to read or print a page.
+
+NAMES: Final = (
+    "chromium",
+    "chromium-browser",
+    "chrome",
+    "google-chrome",
+    "google-chrome-stable",
+    "msedge",
+    "microsoft-edge",
+)
+FLAGS: Final = (
+    "--headless", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking",
+    "--disable-component-update", "--disable-sync", "--no-pdf-header-footer",
+)  # fmt: skip
+_SECONDS: Final = 60
+
+
+def find_browser() -> str | None:
+    """Path of a browser that can print without a window, or None."""
+    return next((found for name in NAMES if (found := shutil.which(name))), None)
+
+
+def print_to_pdf(page: Path, target: Path) -> str:
+    """Print ``page`` to ``target``; returns why that was not possible, or an empty text."""
+    browser = find_browser()
+    if browser is None:
+        return "no browser that prints by itself was found"
+    with tempfile.TemporaryDirectory() as profile:
+        root = ["--no-sandbox"] if hasattr(os, "geteuid") and os.geteuid() == 0 else []
+        call = [
+            browser,
+            *FLAGS,
+            *root,
+            f"--user-data-dir={profile}",
+            f"--print-to-pdf={target.resolve()}",
+            page.resolve().as_uri(),
+        ]
+        try:
+            subprocess.run(call, capture_output=True, timeout=_SECONDS, check=True)
+        except (OSError, subprocess.SubprocessError) as exc:
+            return f"the browser failed ({type(exc).__name__})"
+    return "" if target.is_file() else "the browser wrote nothing"

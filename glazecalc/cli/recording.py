@@ -7,20 +7,18 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from glazecalc.bench.open import Bench, open_bench, studio_folder
 from glazecalc.cli.frame import Outcome
-from glazecalc.keep.journal import Journal
-from glazecalc.read.cone import read_cone
-from glazecalc.read.findings import Findings
-from glazecalc.read.quantity import read_quantity
-from glazecalc.read.tile_words import read_date, read_readings, read_results, read_witness
-from glazecalc.show.journal_text import entry_json, entry_text, tells
-from glazecalc.values.problem import Problem, ProblemsError, error, remark
+from glazecalc.files.journal import Journal
+from glazecalc.files.numbers import read_cone, read_quantity
+from glazecalc.files.problems import Findings
+from glazecalc.files.tile_words import read_date, read_readings, read_results, read_witness
+from glazecalc.jobs.learn_kiln import firing_remarks, witness_against_peak
+from glazecalc.jobs.lesson import freeze
+from glazecalc.jobs.setting import pick
+from glazecalc.jobs.setup import Bench, open_bench, studio_folder
+from glazecalc.render.text.journal import entry_json, entry_text, tells
+from glazecalc.values.answers import Problem, ProblemsError, error, remark
 from glazecalc.values.records import RECORD_TYPES, Entry, FiringRecord, Kind, TileResult
-from glazecalc.work.kilns.firing_remarks import firing_remarks
-from glazecalc.work.kilns.witness import witness_against_peak
-from glazecalc.work.learning.freeze import freeze
-from glazecalc.work.setting import pick
 
 Fields = dict[str, Any]
 

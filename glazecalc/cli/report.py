@@ -24,7 +24,8 @@ from glazecalc.cli.frame import (
 from glazecalc.cli.tiles import AddOption, SizeOption
 
 if TYPE_CHECKING:
-    from glazecalc.values.page import Page
+    from glazecalc.values.results.page import Page
+
 
 EPILOG = """Examples:
 
@@ -83,10 +84,9 @@ def report(
     as_json: JsonOption = False,
 ) -> None:
     """Make a page to print and hang above the bench: answer, formula, fit, firing, batch sheet, cautions."""
-    from glazecalc.bench.open import card_names, open_bench, studio_folder
     from glazecalc.cli.pages import Order, today, write_pages
-    from glazecalc.values.problem import ProblemsError, error
-    from glazecalc.values.verdict import worst
+    from glazecalc.jobs.setup import card_names, open_bench, studio_folder
+    from glazecalc.values.answers import ProblemsError, error, worst
 
     names = list(recipes or [])
     if every and (plan or size or add):
@@ -116,6 +116,6 @@ def report(
 
 
 def _result(page: Page, files: Sequence[Path]) -> dict[str, object]:
-    from glazecalc.show.json_form import check_json
+    from glazecalc.render.json import check_json
 
     return {**check_json(page.check), "files": [str(path) for path in files], "pictures": len(page.pictures)}

@@ -7,15 +7,7 @@ from typing import Annotated, Any
 
 import typer
 
-from glazecalc.cli.frame import (
-    ForceOption,
-    JsonOption,
-    Outcome,
-    StrictOption,
-    StudioOption,
-    UnitsOption,
-    finish,
-)
+from glazecalc.cli.frame import ForceOption, JsonOption, Outcome, StrictOption, StudioOption, UnitsOption, finish
 
 EPILOG = """Examples:
 
@@ -57,10 +49,10 @@ def screen(
     """Estimate expansion, viscosity, transition, stiffness and liquidus for many compositions at once."""
     import sys
 
-    from glazecalc.bench.open import open_bench
-    from glazecalc.bench.writing import free_place
-    from glazecalc.values.problem import ProblemsError, did_you_mean, error
-    from glazecalc.work.screen import BASES, PRACTICES
+    from glazecalc.files.writing import free_place
+    from glazecalc.jobs.screen import BASES, PRACTICES
+    from glazecalc.jobs.setup import open_bench
+    from glazecalc.values.answers import ProblemsError, did_you_mean, error
 
     for what, value, choices in (("basis", basis, BASES), ("as", practice, PRACTICES)):
         if value not in choices:
@@ -96,7 +88,7 @@ def _to_file(table: Path, out: Path, shelf: Any, basis: Any, practice: Any, forc
     """The whole table or nothing."""
     import sys
 
-    from glazecalc.bench.writing import write_by
+    from glazecalc.files.writing import write_by
 
     done: list[Any] = []
 
@@ -111,8 +103,8 @@ def _to_file(table: Path, out: Path, shelf: Any, basis: Any, practice: Any, forc
 def _run(table: Path, stream: Any, shelf: Any, basis: Any, practice: Any, show_progress: bool) -> Any:
     import sys
 
-    from glazecalc.show.csv_safe import safe_cell
-    from glazecalc.work.screen import screen as run_screen
+    from glazecalc.jobs.screen import screen as run_screen
+    from glazecalc.render.words import safe_cell
 
     if not show_progress:
         return run_screen(table, stream, shelf, basis=basis, practice=practice, guard=safe_cell)

@@ -52,14 +52,13 @@ def swap(
     as_json: JsonOption = False,
 ) -> None:
     """Replace a material and keep the fired formula; say what could not be matched and what came along."""
-    from glazecalc.bench.open import open_bench
-    from glazecalc.bench.taught import taught_setting
     from glazecalc.cli.changed import write_card
     from glazecalc.cli.frame import stop_on_errors
-    from glazecalc.show.adjust_json import swap_json
-    from glazecalc.show.swap_text import swap_text
-    from glazecalc.work.changing.stocked import shelf_of
-    from glazecalc.work.changing.swap import swap as run_swap
+    from glazecalc.jobs.setup import open_bench, taught_setting
+    from glazecalc.jobs.stocked import shelf_of
+    from glazecalc.jobs.swap import swap as run_swap
+    from glazecalc.render.json import swap_json
+    from glazecalc.render.text.changes import swap_text
 
     bench = open_bench([recipe], studio, strict, units)
     setting = taught_setting(bench, bench.recipes[0], body=body, kiln=kiln, circuit=circuit, cone=cone)

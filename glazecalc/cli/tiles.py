@@ -22,10 +22,11 @@ from glazecalc.cli.frame import (
 )
 
 if TYPE_CHECKING:
-    from glazecalc.bench.open import Bench
-    from glazecalc.values.tiles import TilesResult
-    from glazecalc.work.tiling.blending import Addition
-    from glazecalc.work.tiling.tiles import TileOrder
+    from glazecalc.jobs.blending import Addition
+    from glazecalc.jobs.setup import Bench
+    from glazecalc.jobs.tiles import TileOrder
+    from glazecalc.values.results.tiles import TilesResult
+
 
 EPILOG = """Examples:
 
@@ -112,15 +113,13 @@ def tiles(
     as_json: JsonOption = False,
 ) -> None:
     """Plan test tiles: whole parts, weights, what each should do, where it stands in the kiln."""
-    from glazecalc.bench.open import open_bench
-    from glazecalc.bench.taught import taught_setting
-    from glazecalc.show.csv_safe import csv_text
-    from glazecalc.show.scale_units import at_the_scale, scale_note
-    from glazecalc.show.tiles_json import tiles_columns, tiles_json, tiles_rows
-    from glazecalc.show.tiles_text import tiles_text
-    from glazecalc.values.problem import ProblemsError, error
-    from glazecalc.work.tiling.tiles import plan_tiles
-    from glazecalc.work.weighing.weigh import scales_of
+    from glazecalc.jobs.setup import open_bench, taught_setting
+    from glazecalc.jobs.tiles import plan_tiles
+    from glazecalc.jobs.weigh import scales_of
+    from glazecalc.render.json import tiles_columns, tiles_json, tiles_rows
+    from glazecalc.render.text.tiles import tiles_text
+    from glazecalc.render.words import at_the_scale, csv_text, scale_note
+    from glazecalc.values.answers import ProblemsError, error
 
     if as_json and as_csv:
         raise ProblemsError([error("usage", "--json and --csv cannot both be printed", "choose one")])
@@ -147,9 +146,9 @@ def tile_order(
 ) -> TileOrder:  # fmt: skip
     """What the options ask of a plan. Raises ProblemsError for an option that cannot be read."""
     from glazecalc.cli import asked
-    from glazecalc.values.problem import ProblemsError, error
-    from glazecalc.values.tiles import BLEND_BY
-    from glazecalc.work.tiling.tiles import EACH_G, TileOrder
+    from glazecalc.jobs.tiles import EACH_G, TileOrder
+    from glazecalc.values.answers import ProblemsError, error
+    from glazecalc.values.results.tiles import BLEND_BY
 
     usual = {1: "additions", 2: "line", 3: "triaxial", 4: "square"}.get(len(bench.recipes), "square")
     blend_by = next((b for b in BLEND_BY if b == by), None)
@@ -172,7 +171,7 @@ def tile_order(
 
 
 def _size(text: str) -> tuple[int, ...]:
-    from glazecalc.values.problem import ProblemsError, error
+    from glazecalc.values.answers import ProblemsError, error
 
     match = re.fullmatch(r"(\d{1,4})(?:\s*[xX]\s*(\d{1,4}))?", text.strip())
     if match is None:
@@ -191,8 +190,8 @@ def _gravity(text: str) -> float:
 def _addition(text: str) -> Addition:
     """``Rutile:0,2,4`` or ``Rutile``."""
     from glazecalc.cli import asked
-    from glazecalc.values.problem import ProblemsError, error
-    from glazecalc.work.tiling.blending import Addition
+    from glazecalc.jobs.blending import Addition
+    from glazecalc.values.answers import ProblemsError, error
 
     name, colon, levels = text.rpartition(":") if ":" in text else (text, "", "")
     parts = [part.strip() for part in levels.split(",") if part.strip()]
@@ -208,9 +207,9 @@ def _recorded(result: TilesResult, bench: Bench) -> TilesResult:
     """Write the tiles into the journal; the plan then bears the journal's ids."""
     from pathlib import Path
 
-    from glazecalc.keep.journal import Journal
-    from glazecalc.work.tiling.frozen_tiles import tile_records
-    from glazecalc.work.tiling.tiles import with_ids
+    from glazecalc.files.journal import Journal
+    from glazecalc.jobs.blending import tile_records
+    from glazecalc.jobs.tiles import with_ids
 
     with Journal(Path(bench.studio.folder)) as journal:
         written = journal.record_all(tile_records(result))

@@ -10,11 +10,12 @@ import typer
 from glazecalc.cli.frame import JsonOption, Outcome, RecipesArgument, StrictOption, StudioOption, UnitsOption, finish
 
 if TYPE_CHECKING:
-    from glazecalc.bench.open import Bench
+    from glazecalc.jobs.amount import Wanted
+    from glazecalc.jobs.setup import Bench
+    from glazecalc.values.answers import Problem
     from glazecalc.values.inputs import Scale
-    from glazecalc.values.problem import Problem
-    from glazecalc.values.weighing import BucketResult, WeighResult
-    from glazecalc.work.weighing.amount import Wanted
+    from glazecalc.values.results.weigh import BucketResult, WeighResult
+
 
 EPILOG = """Examples:
 
@@ -100,9 +101,9 @@ def weigh(
     as_json: JsonOption = False,
 ) -> None:
     """Weigh out a batch: every line on your scale, its error, the water, the smallest batch that is good."""
-    from glazecalc.bench.open import open_bench
     from glazecalc.cli import asked
-    from glazecalc.work.weighing.weigh import scales_of
+    from glazecalc.jobs.setup import open_bench
+    from glazecalc.jobs.weigh import scales_of
 
     bench = open_bench(recipes, studio, strict, units)
     _check_options(as_json, as_csv, bucket, [*(add or []), *([str(to_sg)] if to_sg is not None else [])], shopping)
@@ -120,7 +121,7 @@ def weigh(
 
 
 def _check_options(as_json: bool, as_csv: bool, bucket: str | None, for_bucket: list[str], shopping: bool) -> None:
-    from glazecalc.values.problem import ProblemsError, error
+    from glazecalc.values.answers import ProblemsError, error
 
     if as_json and as_csv:
         raise ProblemsError([error("usage", "--json and --csv cannot both be printed", "choose one")])
@@ -137,8 +138,8 @@ def _wanted(
     piece: str | None, sg: float | None, cup: str | None, use: str, coat: str | None, *, default: bool,
 ) -> Wanted:  # fmt: skip
     from glazecalc.cli import asked
-    from glazecalc.values.problem import ProblemsError, error
-    from glazecalc.work.weighing.amount import USES, Wanted
+    from glazecalc.jobs.amount import USES, Wanted
+    from glazecalc.values.answers import ProblemsError, error
 
     use_as = next((u for u in USES if u == use), None)
     if use_as is None:
@@ -163,8 +164,8 @@ def _batches(
     bench: Bench, scales: tuple[Scale, ...], wanted: Wanted, recover: list[str], limit: float
 ) -> list[WeighResult | BucketResult]:
     from glazecalc.cli import asked
-    from glazecalc.values.problem import ProblemsError, error
-    from glazecalc.work.weighing.weigh import weigh as weigh_out
+    from glazecalc.jobs.weigh import weigh as weigh_out
+    from glazecalc.values.answers import ProblemsError, error
 
     if recover and len(bench.recipes) != 1:
         raise ProblemsError([error("usage", "--recover mends one batch", "name one recipe")])
@@ -191,8 +192,8 @@ def _buckets(
     limit: float,
 ) -> list[WeighResult | BucketResult]:
     from glazecalc.cli import asked
-    from glazecalc.values.problem import ProblemsError, error
-    from glazecalc.work.weighing.bucket import Bucket, in_bucket
+    from glazecalc.jobs.bucket import Bucket, in_bucket
+    from glazecalc.values.answers import ProblemsError, error
 
     if wanted.gravity is None and wanted.cup is None:
         hint = "measure it with any cup: --cup EMPTY:FULL:WATER, or give --sg"
@@ -215,11 +216,11 @@ def _leave(
     as_json: bool,
     as_csv: bool,
 ) -> None:
-    from glazecalc.show import weigh_json, weigh_text
-    from glazecalc.show.csv_safe import csv_text
-    from glazecalc.show.scale_units import at_the_scale, scale_note
-    from glazecalc.values.weighing import WeighResult
-    from glazecalc.work.weighing.shopping import shopping_list
+    from glazecalc.jobs.amount import shopping_list
+    from glazecalc.render import json as weigh_json
+    from glazecalc.render.text import weigh as weigh_text
+    from glazecalc.render.words import at_the_scale, csv_text, scale_note
+    from glazecalc.values.results.weigh import WeighResult
 
     asked = bench.studio.units
     units = at_the_scale(asked, [scale.resolution_g for scale in scales])

@@ -2,7 +2,7 @@
 
 Mean linear expansion [1e-6/K] = sum of share x factor. Factors are in ``coefficients/additive.csv`` as printed
 (1e-7/K per mole fraction or per weight %), with their source. The errors in ``coefficients/additive_models.csv`` are
-measured on the same glasses as the fitted model (``python -m glazecalc.training fit``).
+measured on the same glasses as the fitted model (``python -m training fit``).
 """
 
 from __future__ import annotations

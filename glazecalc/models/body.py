@@ -5,7 +5,8 @@ A clay's expansion is not linear. Its quartz shrinks by a step near 573 degC and
 degC, so a figure quoted for one range is carried to another through a strain curve of three parts: a
 quartz-free matrix, whose mean expansion rises slowly with the range (as glass does), and the shares of
 quartz and cristobalite that act (``materials/body_classes.csv``) times their own curves
-(``materials/body_phases.csv``)."""
+(``materials/body_phases.csv``).
+"""
 
 from __future__ import annotations
 
@@ -17,15 +18,14 @@ from typing import Final
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from glazecalc.models.layer import rise
-from glazecalc.models.normal import sigma_of
-from glazecalc.models.strength import figure
-from glazecalc.models.ware import WareFigures, absorption, growth_by_damp, ware_figures
+from glazecalc.chemistry.oxides import MOLAR_MASSES, OXIDES
+from glazecalc.models.additive import appen
+from glazecalc.models.coat import WareFigures, absorption, figure, growth_by_damp, rise, sigma_of, ware_figures
+from glazecalc.values.answers import NINETY, Basis, Estimate
 from glazecalc.values.cones import Cone
 from glazecalc.values.data import read_table
-from glazecalc.values.estimate import Basis, Estimate
 from glazecalc.values.inputs import Body
-from glazecalc.values.interval import NINETY
+from glazecalc.values.oxides import ALKALINE_EARTHS, ALKALIS, INDEX
 
 Array = NDArray[np.float64]
 
@@ -244,3 +244,67 @@ def body_expansion(
     'typical'
     """
     return body_estimate(known_body(body, cone, learned, reasoned), to_degC)
+
+
+# A clay body from its fired composition: how much glass, mullite and free quartz, and a rough expansion.
+
+_APPEN_TO_DEGC: Final = 400.0
+_BODY_TO_DEGC: Final = 600.0
+
+
+@cache
+def mixture_figure(name: str) -> tuple[float, float, float]:
+    """Value, low and high of a row of the table of the rule. Raises KeyError for an unknown name."""
+    row = {row["name"]: row for row in read_table("body_mixture")}[name]
+    return float(row["value"]), float(row["low"]), float(row["high"])
+
+
+@dataclass(frozen=True, slots=True)
+class Phases:
+    """Shares by volume [fraction], each (n,), and the glass as mole fractions (n, k)."""
+
+    glass: Array
+    mullite: Array
+    quartz: Array
+    glass_moles: Array
+
+
+def phases(mole_fractions: Array) -> Phases:
+    """Glass, mullite and free quartz of fired bodies, ``mole_fractions`` (n, k), by the rule of mixture."""
+    x = np.atleast_2d(np.asarray(mole_fractions, dtype=float))
+    silica, alumina = x[:, INDEX["SiO2"]], x[:, INDEX["Al2O3"]]
+    alkali = x[:, [INDEX[o] for o in ALKALIS]].sum(axis=1)
+    iron = 2.0 * x[:, INDEX["Fe2O3"]] + x[:, INDEX["FeO"]]
+    earth = x[:, [INDEX[o] for o in ALKALINE_EARTHS]].sum(axis=1) + iron
+    wanted_alumina = _takes("alumina_per_alkali") * alkali + _takes("alumina_per_earth") * earth
+    wanted_silica = _takes("silica_per_alkali") * alkali + _takes("silica_per_earth") * earth
+    in_glass = np.minimum(wanted_alumina, alumina)
+    mullite = np.minimum((alumina - in_glass) / 3.0, silica / 2.0)
+    in_glass = alumina - 3.0 * mullite
+    silica_left = silica - 2.0 * mullite
+    silica_in_glass = np.minimum(wanted_silica, silica_left)
+    glass = x.copy()
+    glass[:, INDEX["SiO2"]], glass[:, INDEX["Al2O3"]] = silica_in_glass, in_glass
+    volumes = np.array([
+        glass @ MOLAR_MASSES / _takes("glass_density"),
+        mullite * (3.0 * _mass("Al2O3") + 2.0 * _mass("SiO2")) / _takes("mullite_density"),
+        (silica_left - silica_in_glass) * _mass("SiO2") / _takes("quartz_density"),
+    ])  # fmt: skip
+    shares = volumes / volumes.sum(axis=0)
+    total = glass.sum(axis=1, keepdims=True)
+    return Phases(shares[0], shares[1], shares[2], np.divide(glass, total, out=np.zeros_like(glass), where=total > 0))
+
+
+def mixture_expansion(found: Phases) -> Array:
+    """Mean expansion from 20 to 600 degC of the mixture [1e-6/K], (n,)."""
+    glass = appen(found.glass_moles) * rise(_BODY_TO_DEGC) / rise(_APPEN_TO_DEGC)
+    quartz = _takes("quartz_expansion") * _takes("quartz_acts")
+    return np.asarray(found.glass * glass + found.mullite * _takes("mullite_expansion") + found.quartz * quartz)
+
+
+def _takes(name: str) -> float:
+    return mixture_figure(name)[0]
+
+
+def _mass(oxide: str) -> float:
+    return float(MOLAR_MASSES[OXIDES.index(oxide)])

@@ -1,15 +1,7 @@
-"""From any composition to the sixteen oxides the fitted models know, and how far it lies from their data.
+"""Products of a small matrix with a wide one, on one thread.
 
-The rule for what is not among the sixteen, stated once:
-
-* iron(II) oxide counts as iron(III) oxide, rubidia and caesia as potash, hafnia as zirconia (mole for mole of metal);
-* small amounts of the colourants and opacifiers in :data:`SMALL_ADDITIONS` are left out and the rest is scaled to
-  one; the interval grows by an amount per mole % measured on glasses that hold them; over their limit the estimate
-  is extrapolated;
-* lead, fluorine and everything else in :data:`BARRED` may be present as a trace; over it the estimate is extrapolated.
-
-A composition is extrapolated when an oxide leaves its fitted range by more than the margin or when the whole lies
-farther from the data than nearly all measured glasses.
+A linear algebra library hands a product to a second thread as soon as it is a little larger than these pieces; for
+matrices this thin the hand-over costs more than the product, many times more on a busy machine.
 """
 
 from __future__ import annotations
@@ -23,10 +15,28 @@ from typing import Any, Final
 import numpy as np
 from numpy.typing import NDArray
 
-from glazecalc.models.product import small_product
 from glazecalc.values.oxides import INDEX, SYMBOLS
 
 Array = NDArray[np.float64]
+
+_PIECE: Final = 384
+"""Columns at a time: keeps a row times 24 x columns below the hand-over."""
+_LARGEST: Final = 64**3
+"""Multiplications at a time: keeps a product of two matrices below the hand-over."""
+
+
+def small_product(left: Array, right: Array, out: Array | None = None) -> Array:
+    """``left @ right`` for a small left, shape (m, p) or (p,), and a wide right, shape (p, n); into ``out``."""
+    n = right.shape[1]
+    answer = np.empty((*left.shape[:-1], n)) if out is None else out
+    columns = max(min(_PIECE, _LARGEST // left.size), 1)
+    for start in range(0, n, columns):
+        piece = slice(start, start + columns)
+        np.matmul(left, right[:, piece], out=answer[..., piece])
+    return answer
+
+
+# From any composition to the sixteen oxides the fitted models know, and how far it lies from their data.
 
 FITTED: Final[tuple[str, ...]] = SYMBOLS[:16]
 """The oxides of the fitted models, in their order."""

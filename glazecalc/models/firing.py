@@ -15,15 +15,14 @@ from typing import Final
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from glazecalc.models.coat import normal_cdf
 from glazecalc.models.cones import nearest_cone
 from glazecalc.models.domain import caveats_of_row, coefficients
-from glazecalc.models.fitted import SIGMA_PER_NINETY
-from glazecalc.models.liquidus import liquidus_temperature
-from glazecalc.models.normal import normal_cdf
 from glazecalc.models.prediction import Practice, Prediction, practice_note
+from glazecalc.models.surface import SIGMA_PER_NINETY, liquidus_temperature
 from glazecalc.models.viscosity import Curves, curve_model, viscosity_curves
+from glazecalc.values.answers import Basis, Estimate
 from glazecalc.values.cones import Cone
-from glazecalc.values.estimate import Basis, Estimate
 
 Array = NDArray[np.float64]
 

@@ -9,11 +9,19 @@ interval.
 
 from __future__ import annotations
 
+import math
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
-from typing import Final
+from functools import cache
+from typing import Final, NamedTuple
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
+
+from glazecalc.values.data import read_table
+from glazecalc.values.inputs import Interior
+from glazecalc.values.mains import Conductor
+from glazecalc.values.results.kiln import Release
 
 Array = NDArray[np.float64]
 
@@ -234,3 +242,180 @@ def loss_for_stall(model: KilnModel, degC: Array) -> Array:
     surface = model.room_degC + model.power_W / model.outer_W_per_K
     gap = degC * (model.k0 + 0.5 * model.k1 * degC) - surface * (model.k0 + 0.5 * model.k1 * surface)
     return np.asarray(model.power_W / np.maximum(gap, 1.0))
+
+
+# Size of a kiln chamber: volume, areas, brick, and what stands inside.
+
+LITRES_PER_CUBIC_FOOT: Final = 28.316846592
+_OCTAGON_AREA: Final = 2.0 * math.tan(math.pi / 8) * 1.0
+_OCTAGON_GIRTH: Final = 8.0 * math.tan(math.pi / 8)
+
+SHELF_THICKNESS_MM: Final = 15.0
+SHELF_DENSITY_KG_PER_M3: Final = 2000.0
+WARE_KG_PER_LITRE: Final = 0.17
+"""A full load: eight mugs of 0.35 kg in a chamber of 16.4 L (common practice)."""
+WARE_HEAT_J_PER_KGK: Final = 1050.0
+
+
+class Brick(NamedTuple):
+    """An insulating brick: density [kg/m3], the middle of its range; heat capacity [J/(kg K)]; conductivity
+    rising with heat.
+
+    The conductivity is ``k0 + k1 T`` [W/(m K)], T in degC, the line through the table's figures.
+    """
+
+    name: str
+    density: float
+    heat_capacity: float
+    k0: float
+    k1: float
+    source: str
+
+
+class Chamber(NamedTuple):
+    """A chamber and its wall: volume [m3], inner, outer and mean area [m2], wall [m], brick volume [m3]."""
+
+    volume_m3: float
+    floor_m2: float
+    inner_m2: float
+    outer_m2: float
+    wall_m: float
+    brick_m3: float
+
+    @property
+    def mean_m2(self) -> float:
+        """Geometric mean of the two areas: exact for a hollow sphere, within a few per cent for a box
+        [m2].
+        """
+        return math.sqrt(self.inner_m2 * self.outer_m2)
+
+
+def floor_and_girth(interior: Interior, extra_mm: float = 0.0) -> tuple[float, float]:
+    """Floor area [m2] and girth [m] of a chamber, grown by ``extra_mm`` on every side."""
+    width = (interior.width_mm + 2 * extra_mm) / 1000.0
+    if interior.shape == "round":
+        return math.pi / 4 * width**2, math.pi * width
+    if interior.shape == "octagon":
+        return _OCTAGON_AREA * width**2, _OCTAGON_GIRTH * width
+    depth = ((interior.depth_mm or interior.width_mm) + 2 * extra_mm) / 1000.0
+    return width * depth, 2 * (width + depth)
+
+
+def chamber(interior: Interior, wall_mm: float) -> Chamber:
+    """The chamber of this inside [mm] and wall [mm]; floor and lid are as thick as the wall."""
+    height = interior.height_mm / 1000.0
+    tall = height + 2 * wall_mm / 1000.0
+    floor, girth = floor_and_girth(interior)
+    footprint, outline = floor_and_girth(interior, wall_mm)
+    return Chamber(
+        volume_m3=floor * height,
+        floor_m2=floor,
+        inner_m2=girth * height + 2 * floor,
+        outer_m2=outline * tall + 2 * footprint,
+        wall_m=wall_mm / 1000.0,
+        brick_m3=footprint * tall - floor * height,
+    )
+
+
+def contents_J_per_K(room: Chamber, shelves: int, load_share: float = 1.0) -> float:
+    """Heat capacity of shelves and ware [J/K]; ``load_share`` is of a full load."""
+    shelf_kg = room.floor_m2 * SHELF_THICKNESS_MM / 1000.0 * SHELF_DENSITY_KG_PER_M3
+    ware_kg = WARE_KG_PER_LITRE * room.volume_m3 * 1000.0 * load_share
+    return (shelf_kg * shelves + ware_kg) * WARE_HEAT_J_PER_KGK
+
+
+@cache
+def bricks() -> dict[str, Brick]:
+    """The wall materials of ``materials/bricks.csv`` by name."""
+    found = {}
+    for row in read_table("bricks"):
+        at = {t: float(row[f"conductivity_{t}_degC"]) for t in (400, 800, 1000)}
+        mean_t, mean_k = sum(at) / 3, sum(at.values()) / 3
+        slope = sum((t - mean_t) * (k - mean_k) for t, k in at.items()) / sum((t - mean_t) ** 2 for t in at)
+        low, high = float(row["density_low_kg_per_m3"]), float(row["density_high_kg_per_m3"])
+        found[row["name"]] = Brick(
+            name=row["name"],
+            density=math.sqrt(low * high),
+            heat_capacity=float(row["heat_capacity_J_per_kgK"]),
+            k0=mean_k - slope * mean_t,
+            k1=slope,
+            source=row["source"],
+        )
+    return found
+
+
+USUAL_BRICK: Final = "insulating firebrick group 23"
+
+
+# What the wire takes: voltage drop of a branch circuit, and the volts left at the kiln.
+
+
+def loop_resistance_ohm(conductor: Conductor, length_m: float, phase: int = 1) -> float:
+    """Resistance that the load current sees, there and back [ohm]; stranded wire, the higher of the two
+    columns.
+
+    ``length_m`` is one way [m]. For three phases the factor is the square root of three instead of two.
+    """
+    factor = math.sqrt(3.0) if phase == 3 else 2.0
+    return factor * length_m / 1000.0 * conductor.stranded_ohm_per_km
+
+
+def volts_at_load_V(supply_V: float, loop_ohm: float, plate_V: float, plate_A: float, other_A: float = 0.0) -> float:
+    """Volts left at a heater that draws ``plate_A`` at ``plate_V``, behind a wire of ``loop_ohm`` [V].
+
+    The heater is a fixed resistance, so it draws less when the volts sag; ``other_A`` is a steady load on
+    the same wire.
+    """
+    heater_ohm = plate_V / plate_A
+    return max(0.0, (supply_V - other_A * loop_ohm) * heater_ohm / (heater_ohm + loop_ohm))
+
+
+# Heat and gases that a firing gives to its room.
+
+AIR_WH_PER_M3K: Final = 0.336
+"""Heat capacity of air at room temperature, 1.2 kg/m3 times 1008 J/(kg K), in Wh/(m3 K)."""
+
+
+def temperature_rise_bound_K(heat_W: float, exhaust_m3_per_h: float) -> float:
+    """Upper bound on the lasting warming of a room [K]: all the heat goes into the air drawn through it.
+
+    Walls and floor take part of the heat and lower it; air that bypasses the room raises it near the kiln.
+
+    Raises
+    ------
+    ValueError
+        if no air is drawn through.
+    """
+    if exhaust_m3_per_h <= 0:
+        raise ValueError("without an air flow there is no bound on the warming")
+    return heat_W / (AIR_WH_PER_M3K * exhaust_m3_per_h)
+
+
+def clay_releases(raw_clay_g: float) -> tuple[Release, ...]:
+    """Gases of a bisque or once-firing of this much bone-dry clay: typical shares with wide ranges."""
+    found = []
+    for row in read_table("releases"):
+        low, middle, high = (raw_clay_g * float(row[f"clay_{k}percent"]) / 100 for k in ("low_", "", "high_"))
+        found.append(_release(row, middle, low, high, "clay", row["clay_source"]))
+    return tuple(found)
+
+
+def glaze_releases(species_g: Mapping[str, tuple[float, float]], of: str = "glaze") -> tuple[Release, ...]:
+    """Gases of a glaze: name of gas -> least and most that can come off [g]; the names are those of the
+    table.
+
+    Raises
+    ------
+    KeyError
+        for a gas that is not in the table.
+    """
+    rows = {row["gas"]: row for row in read_table("releases")}
+    return tuple(
+        _release(rows[gas], (low + high) / 2, low, high, of, rows[gas]["source"])
+        for gas, (low, high) in species_g.items()
+    )
+
+
+def _release(row: Mapping[str, str], middle: float, low: float, high: float, of: str, source: str) -> Release:
+    start, end = float(row["from_degC"]), float(row["to_degC"])
+    return Release(row["gas"], middle, low, high, of, start, end, row["caution"], source)

@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from glazecalc.models.domain import caveats_of_row, coefficients
-from glazecalc.values.estimate import Basis, Estimate
+from glazecalc.values.answers import Basis, Estimate
 
 Practice = Literal["glaze", "glass"]
 """``glass``: melted and measured in a laboratory. ``glaze``: from a kiln, with bubbles, crystals, stray grains."""

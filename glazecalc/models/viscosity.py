@@ -15,18 +15,18 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from glazecalc.models.domain import Domain, coefficients, domain, place
-from glazecalc.models.fitted import (
+from glazecalc.models.prediction import Practice, Prediction
+from glazecalc.models.surface import (
     SIGMA_PER_NINETY,
     Spread,
     Surface,
     as_compositions,
     blocks,
+    fill_balances,
     room,
     spread_from,
     surface_from,
 )
-from glazecalc.models.prediction import Practice, Prediction
-from glazecalc.models.terms import fill_balances
 
 Array = NDArray[np.float64]
 

@@ -1,4 +1,1 @@
-"""What things are: cones, estimates, recipes, materials, bodies, kilns, verdicts, problems, reports.
-
-Ground floor. Frozen values without chemistry; imports nothing of glazecalc outside this folder.
-"""
+"""What things are: inputs, cones, answers, records, units, results. Frozen; no chemistry; imports nothing of ours."""

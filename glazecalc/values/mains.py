@@ -9,8 +9,8 @@ from dataclasses import dataclass
 from functools import cache
 from typing import Final, NamedTuple
 
+from glazecalc.values.answers import Answer
 from glazecalc.values.data import read_table
-from glazecalc.values.verdict import Answer
 
 FEET_PER_KM: Final = 1000.0 / 0.3048
 _CONFIG = re.compile(r"(?:nema)?[\s-]*(tt|\d{1,2})\s*-\s*(\d{2})\s*[pr]?", re.IGNORECASE)

@@ -15,7 +15,7 @@ import time
 import numpy as np
 from scipy.optimize import differential_evolution
 
-from tests.work.cases import seeded_aim
+from tests.jobs.cases import seeded_aim
 
 WORST_RATIO = 1.01
 SPEED = 20.0
@@ -43,8 +43,8 @@ def evolved(aim, seed: int, vectorised: bool) -> tuple[float, float]:
 
 def ours(aim) -> tuple[float, float]:
     """Best objective by our own search, and the time it took [s]."""
-    from glazecalc.work.changing.adjust import starting_points
-    from glazecalc.work.changing.re_solve import best_mix
+    from glazecalc.jobs.adjust import starting_points
+    from glazecalc.jobs.re_solve import best_mix
 
     begun = time.perf_counter()
     solved = best_mix(aim, starting_points(aim), len(aim.palette.free))

@@ -13,11 +13,11 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from glazecalc.jobs.learn import family_likelihoods, ground_of
+from glazecalc.jobs.lesson import information_bits, result_chances
+from glazecalc.jobs.tiled import Taught
 from glazecalc.models.body import known_body
-from glazecalc.values.interval import NINETY
-from glazecalc.work.learning.learn import family_likelihoods, ground_of
-from glazecalc.work.learning.next_tile import information_bits, result_chances
-from glazecalc.work.learning.tiled import Taught
+from glazecalc.values.answers import NINETY
 from tests.bench.studios import (
     GLAZES,
     KINDS,

@@ -17,23 +17,16 @@ from pathlib import Path
 
 import numpy as np
 
+from glazecalc.jobs.fit import Coat, Fit, stress_per_strain
+from glazecalc.jobs.learn import RESULTS, GlazeOnTile, TileEvidence, glaze_on_tile
+from glazecalc.jobs.tiled import Taught, fit_on_taught, fit_with_own_tiles
 from glazecalc.models.body import BodyExpansion, known_body
+from glazecalc.models.coat import figure, glaze_strain, setting_temperature
 from glazecalc.models.expansion import expansion
-from glazecalc.models.layer import glaze_strain, setting_temperature
-from glazecalc.models.strength import figure
-from glazecalc.training.held_out import FOLDER, read
-from glazecalc.values.estimate import Basis, Estimate
+from glazecalc.values.answers import NINETY, Basis, Estimate
 from glazecalc.values.inputs import Body, GivenExpansion
-from glazecalc.values.interval import NINETY
 from glazecalc.values.records import TileResult
-from glazecalc.work.fit import Coat, Fit, stress_per_strain
-from glazecalc.work.learning.evidence import glaze_on_tile
-from glazecalc.work.learning.learn import (
-    RESULTS,
-    GlazeOnTile,
-    TileEvidence,
-)
-from glazecalc.work.learning.tiled import Taught, fit_on_taught, fit_with_own_tiles
+from training.held_out import FOLDER, read
 
 ROOT = Path(__file__).resolve().parents[2]
 WARES = ("stoneware", "porcelain", "earthenware", "terracotta", "bone china", "other")

@@ -15,11 +15,11 @@ ROOT = Path(__file__).resolve().parents[2]
 POINTS = 100_000
 SCRIPT = """
 import json, resource, sys, time
-from glazecalc.chemistry.blends import triaxial_parts
-from glazecalc.bench.open import open_bench
-from glazecalc.work.tiling.blending import blend_of
-from glazecalc.work.setting import setting_for
-from glazecalc.work.tiling.tile_arrays import tile_arrays
+from glazecalc.chemistry.batches import triaxial_parts
+from glazecalc.jobs.setup import open_bench
+from glazecalc.jobs.blending import blend_of
+from glazecalc.jobs.setting import setting_for
+from glazecalc.jobs.tiles import tile_arrays
 
 bench = open_bench([f"recipes/{name}.txt" for name in ("shoal-clear", "brine-crackle", "glasswort")])
 setting = setting_for(bench.studio, bench.recipes[0])

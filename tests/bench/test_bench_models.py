@@ -1,13 +1,13 @@
 """Speed of the expansion model beside the bare products it needs. Run: pytest tests/bench -o addopts= -s
 
-What is timed, and which products are needed, stands in ``glazecalc/training/speed.py``.
+What is timed, and which products are needed, stands in ``training/speed.py``.
 """
 
 from __future__ import annotations
 
 import pytest
 
-from glazecalc.training.speed import rows_per_second
+from training.speed import rows_per_second
 
 
 @pytest.mark.parametrize("traces", [False, True], ids=["16 oxides", "all 47 oxides"])

@@ -12,7 +12,7 @@ import tempfile
 from pathlib import Path
 from typing import Any
 
-from glazecalc.cli.browser import FLAGS, find_browser
+from glazecalc.cli.pages import FLAGS, find_browser
 
 NODE_MODULES = Path(os.environ.get("GLAZECALC_NODE_MODULES", Path(__file__).parent / "node_modules"))
 AXE = NODE_MODULES / "axe-core" / "axe.min.js"

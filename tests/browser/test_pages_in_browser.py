@@ -13,12 +13,12 @@ from pathlib import Path
 
 import pytest
 
-from glazecalc.cli.browser import find_browser
 from glazecalc.cli.main import main
+from glazecalc.cli.pages import find_browser
 from glazecalc.values.data import data_root
 from tests.browser.headless import AXE, HTML_VALIDATE, PDF_TOOLS, ask, console_and_requests, print_pdf
-from tests.show.samples import HOSTILE, LONG
-from tests.show.test_page import read
+from tests.render.samples import HOSTILE, LONG
+from tests.render.test_page import read
 
 DEMO = data_root() / "recipes"
 pytestmark = pytest.mark.skipif(find_browser() is None, reason="no Chromium here: apt-get install chromium")

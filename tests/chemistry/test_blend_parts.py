@@ -8,7 +8,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from hypothesis.extra.numpy import arrays
 
-from glazecalc.chemistry.blends import (
+from glazecalc.chemistry.batches import (
     addition_parts,
     corner_totals,
     dry_shares_by_volume,

@@ -8,19 +8,23 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from glazecalc.chemistry.composition import (
+    CONVENTIONS,
     Composition,
+    alkali_fraction,
     compose,
     fired_mass,
     from_moles,
+    material_table,
     mole_fractions,
     moles_from_weight_percent,
+    silica_alumina,
     spread_of_analysis,
+    unity,
+    unity_sd,
     vector,
     weight_percent,
 )
 from glazecalc.chemistry.oxides import MOLAR_MASSES, OXIDES
-from glazecalc.chemistry.shelf import material_table
-from glazecalc.chemistry.unity import CONVENTIONS, alkali_fraction, silica_alumina, unity, unity_sd
 from glazecalc.values.inputs import Material, OxideAmount
 from glazecalc.values.oxides import INDEX
 

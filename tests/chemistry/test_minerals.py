@@ -10,8 +10,15 @@ import pytest
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
-from glazecalc.chemistry.formulas import STATES, atoms_of, balances, parse_formula
-from glazecalc.chemistry.minerals import FormulaError, fired_mineral, species_mass
+from glazecalc.chemistry.formulas import (
+    STATES,
+    FormulaError,
+    atoms_of,
+    balances,
+    fired_mineral,
+    parse_formula,
+    species_mass,
+)
 from glazecalc.chemistry.oxides import MOLAR_MASSES, OXIDES, element_mass, molar_mass
 from glazecalc.values.oxides import OXIDE_TABLE
 

@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from glazecalc.chemistry.slurry import (
+from glazecalc.chemistry.batches import (
     coat_grams,
     density_error,
     density_from_cup,

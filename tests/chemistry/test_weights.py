@@ -10,14 +10,7 @@ import pytest
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
-from glazecalc.chemistry.weights import (
-    adequate,
-    least_extra,
-    round_to_steps,
-    scale_for,
-    smallest_batch,
-    weigh_out,
-)
+from glazecalc.chemistry.batches import adequate, least_extra, round_to_steps, scale_for, smallest_batch, weigh_out
 from glazecalc.values.inputs import Scale
 
 FINE = Scale(name="fine", resolution_g=0.01, capacity_g=100)

@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 
 from tests.cli.conftest import DEMO, Ran
-from tests.read.broken_inputs import CORPUS, Broken, place
+from tests.files.broken_inputs import CORPUS, Broken, place
 
 LONGEST_WORK_S = 2.0
 """Processor time, so that a busy machine does not fail the test."""

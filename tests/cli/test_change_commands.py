@@ -72,13 +72,13 @@ def test_it_takes_seconds_at_most(crackle: dict[str, Any]) -> None:
 
 
 def test_the_demos_cone_10_recipe_is_brought_to_the_kilns_reach(run: Run) -> None:
+    from glazecalc.files.materials import built_in_materials
+    from glazecalc.jobs.formula import compose_recipe
+    from glazecalc.jobs.materials import pantry
     from glazecalc.models.cones import temperature_degC
     from glazecalc.models.firing import SURE, firing_range, maturity
-    from glazecalc.read.materials import built_in_materials
     from glazecalc.values.cones import Cone
     from glazecalc.values.inputs import Recipe, RecipeLine
-    from glazecalc.work.formula import compose_recipe
-    from glazecalc.work.pantry import pantry
 
     got = run("adjust", DEMO / "old-pier.txt", "--json")
     result = got.json["results"][0]

@@ -14,7 +14,7 @@ from pathlib import Path
 
 import pytest
 
-from glazecalc.keep.journal import Journal
+from glazecalc.files.journal import Journal
 from tests.cli.conftest import DEMO
 
 

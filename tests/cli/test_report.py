@@ -14,7 +14,7 @@ import pytest
 
 from glazecalc.cli.pages import today
 from tests.cli.conftest import DEMO, Ran
-from tests.show.samples import HOSTILE
+from tests.render.samples import HOSTILE
 
 Run = Callable[..., Ran]
 

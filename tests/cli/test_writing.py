@@ -7,8 +7,8 @@ from pathlib import Path
 
 import pytest
 
-from glazecalc.bench.writing import write_by, write_file
-from glazecalc.values.problem import ProblemsError
+from glazecalc.files.writing import write_by, write_file
+from glazecalc.values.answers import ProblemsError
 
 
 def code_of(raised: pytest.ExceptionInfo[ProblemsError]) -> str:

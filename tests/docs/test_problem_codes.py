@@ -6,7 +6,7 @@ import ast
 import re
 from pathlib import Path
 
-from glazecalc.read.codes import CODES
+from glazecalc.files.codes import CODES
 
 ROOT = Path(__file__).resolve().parents[2]
 TABLE = re.compile(r"^\| `([a-z0-9-]+)` \|", re.MULTILINE)

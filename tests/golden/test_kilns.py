@@ -10,7 +10,7 @@ from pathlib import Path
 
 import pytest
 
-from glazecalc.read.studio import read_studio
+from glazecalc.files.studio import read_studio
 from tests.golden.kept import ROOT, compare_json, compare_text, run
 
 KEPT = Path(__file__).parent / "kilns"

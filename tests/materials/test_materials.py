@@ -7,13 +7,13 @@ from collections.abc import Iterator
 
 import pytest
 
-from glazecalc.chemistry.minerals import fired_mineral
+from glazecalc.chemistry.formulas import fired_mineral
 from glazecalc.chemistry.oxides import element_mass
-from glazecalc.read.materials import built_in_materials
+from glazecalc.files.materials import built_in_materials
+from glazecalc.jobs.materials import fold
 from glazecalc.values.data import data_root, read_table
 from glazecalc.values.inputs import Material
 from glazecalc.values.oxides import SYMBOLS
-from glazecalc.work.pantry import fold
 
 ROWS = read_table("materials")
 MATERIALS = {m.name: m for m in built_in_materials()}

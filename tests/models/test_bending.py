@@ -8,23 +8,25 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.special import exp1
 
-from glazecalc.models.bending import bends, cumulative_heat, equivalent_degC, hold_hours, hold_worth_K
 from glazecalc.models.cones import (
+    GAS_CONSTANT_KJ,
+    bending_temperature,
+    bends,
     cone_position,
     cone_reached,
     cone_temperature,
+    cumulative_heat,
+    equivalent_degC,
+    heat_law,
+    hold_hours,
+    hold_worth_K,
+    log_ramp_integral,
     nearest_cone,
+    softening_rate,
     temperature_degC,
 )
-from glazecalc.models.heat_work import (
-    GAS_CONSTANT_KJ,
-    bending_temperature,
-    heat_law,
-    log_ramp_integral,
-    softening_rate,
-)
+from glazecalc.values.answers import Basis
 from glazecalc.values.cones import ALL_CONES, Cone
-from glazecalc.values.estimate import Basis
 
 CORNERS_H = [0.0, 8.0, 10.0, 20.0, 24.0]
 CORNERS_DEGC = [20.0, 1100.0, 1100.0, 1230.0, 700.0]

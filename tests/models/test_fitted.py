@@ -8,12 +8,11 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from glazecalc.models import viscosity
+from glazecalc.models.domain import small_product
 from glazecalc.models.expansion import contributions, expansion, expansion_slopes
-from glazecalc.models.fitted import predict
 from glazecalc.models.prediction import Practice, estimate_row
-from glazecalc.models.product import small_product
-from glazecalc.models.terms import term_slopes, terms
-from glazecalc.values.estimate import Basis
+from glazecalc.models.surface import predict, term_slopes, terms
+from glazecalc.values.answers import Basis
 from glazecalc.values.oxides import INDEX, SYMBOLS
 
 KEYS = ("expansion", "transition", "modulus", "liquidus")

@@ -8,14 +8,18 @@ import numpy as np
 import pytest
 from scipy.integrate import solve_ivp
 
-from glazecalc.models.chamber import LITRES_PER_CUBIC_FOOT, USUAL_BRICK, bricks, chamber, contents_J_per_K
 from glazecalc.models.kiln import (
     BOUNDS_DEGC,
     LAYERS,
+    LITRES_PER_CUBIC_FOOT,
     OUTER_FILM_W_PER_M2K,
+    USUAL_BRICK,
     Flows,
     KilnModel,
+    bricks,
+    chamber,
     cold,
+    contents_J_per_K,
     cool_down,
     fastest_per_s,
     longest_step_h,
@@ -189,7 +193,7 @@ def test_room_temperature_shifts_everything() -> None:
 def test_no_draw_of_a_kiln_is_stepped_past_where_the_method_is_stable() -> None:
     """Fine and coarse runs of every likely kiln agree with one in steps of 18 seconds; Runge-Kutta of fourth order is
     stable to 2.785 over the largest eigenvalue (Hairer, Norsett, Wanner, Solving ODE I; from memory)."""
-    from glazecalc.models.kiln_draws import draws_from_plate
+    from glazecalc.models.kiln_reach import draws_from_plate
     from glazecalc.values.cones import Cone
     from glazecalc.values.inputs import Interior, Kiln
 

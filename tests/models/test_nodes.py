@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from glazecalc.models.nodes import normal_gauss, unit_gauss
+from glazecalc.models.expansion import normal_gauss, unit_gauss
 
 
 @pytest.mark.parametrize("n", [1, 2, 5, 9, 16, 40])

@@ -7,10 +7,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from glazecalc.models.ware import absorption, beside_measured
+from glazecalc.jobs.body import shrinkage
+from glazecalc.models.coat import absorption, beside_measured
 from glazecalc.values.cones import ALL_CONES, Cone
 from glazecalc.values.inputs import AtCone, Body
-from glazecalc.work.learning.body import shrinkage
 
 WARES = st.sampled_from(["earthenware", "stoneware", "porcelain", "terracotta", "other"])
 PERCENT = st.floats(0.0, 30.0)

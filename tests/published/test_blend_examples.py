@@ -8,10 +8,8 @@ import numpy as np
 import pytest
 import yaml
 
-from glazecalc.chemistry.blends import addition_parts, line_parts, mix, square_parts, triaxial_parts
-from glazecalc.chemistry.composition import compose
-from glazecalc.chemistry.shelf import material_table
-from glazecalc.chemistry.unity import CONVENTIONS, unity
+from glazecalc.chemistry.batches import addition_parts, line_parts, mix, square_parts, triaxial_parts
+from glazecalc.chemistry.composition import CONVENTIONS, compose, material_table, unity
 from glazecalc.values.inputs import Material
 from glazecalc.values.oxides import INDEX
 

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import pytest
 
-from glazecalc.judge.circuit import judge_circuit
-from glazecalc.models.conductors import loop_resistance_ohm, volts_at_load_V
+from glazecalc.jobs.circuit import judge_circuit
+from glazecalc.models.kiln import loop_resistance_ohm, volts_at_load_V
+from glazecalc.values.answers import Answer
 from glazecalc.values.data import read_table
 from glazecalc.values.inputs import Circuit, Kiln
 from glazecalc.values.mains import FEET_PER_KM, CircuitResult, mains_tables
-from glazecalc.values.verdict import Answer
 
 TABLES = mains_tables()
 

@@ -6,9 +6,9 @@ import numpy as np
 
 from glazecalc.chemistry.composition import from_moles, vector
 from glazecalc.chemistry.oxides import MOLAR_MASSES
-from glazecalc.models.body_mixture import mixture_expansion, phases
+from glazecalc.jobs.body import reasoned_body_expansion
+from glazecalc.models.body import mixture_expansion, phases
 from glazecalc.values.cones import Cone
-from glazecalc.work.learning.body import reasoned_body_expansion
 
 
 def _moles(**percent: float) -> np.ndarray:

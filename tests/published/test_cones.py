@@ -5,11 +5,18 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from glazecalc.models.bending import bends, hold_hours, hold_worth_K
-from glazecalc.models.cones import chart_degC, cone_temperature, temperature_degC
-from glazecalc.models.heat_work import bending_temperature, heat_law
-from glazecalc.training.fit_cones import at_rate, chart, fit_all, fit_one
+from glazecalc.models.cones import (
+    bending_temperature,
+    bends,
+    chart_degC,
+    cone_temperature,
+    heat_law,
+    hold_hours,
+    hold_worth_K,
+    temperature_degC,
+)
 from glazecalc.values.cones import ALL_CONES, Cone
+from training.fit_cones import at_rate, chart, fit_all, fit_one
 
 # Edward Orton Jr. Ceramic Foundation, "Temperature equivalents (degC) for pyrometric cones 022-14",
 # self-supporting column, 2016 sheet; a handful typed here apart from the shipped table to catch a shifted column.

@@ -14,11 +14,11 @@ import numpy as np
 import pytest
 
 from glazecalc.chemistry.oxides import MOLAR_MASSES, OXIDES
+from glazecalc.jobs.fit import Coat, fit_arrays
 from glazecalc.models.additive import appen
 from glazecalc.models.body import known_body
 from glazecalc.models.expansion import expansion
 from glazecalc.values.inputs import Body
-from glazecalc.work.fit import Coat, fit_arrays
 
 ROWS = {row["id"]: row for row in csv.DictReader((Path(__file__).parent / "fit_results.csv").open())}
 TILE_CLAY = Body(name="calcareous tile clay", ware="terracotta")

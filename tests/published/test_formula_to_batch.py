@@ -14,11 +14,10 @@ import numpy as np
 import pytest
 import yaml
 
-from glazecalc.chemistry.composition import vector
-from glazecalc.chemistry.shelf import material_table
+from glazecalc.chemistry.composition import material_table, vector
+from glazecalc.jobs.by_hand import by_hand
+from glazecalc.jobs.sparse import fewest_materials, matched_mix, nearest_mix
 from glazecalc.values.inputs import Material
-from glazecalc.work.changing.by_hand import by_hand
-from glazecalc.work.changing.sparse import fewest_materials, matched_mix, nearest_mix
 
 HERE = Path(__file__).parent
 EXAMPLES = yaml.safe_load((HERE / "formula_to_batch.yaml").read_text(encoding="utf-8"))["examples"]

@@ -5,18 +5,15 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from glazecalc.models.chamber import LITRES_PER_CUBIC_FOOT, chamber
-from glazecalc.models.kiln_draws import DRAWS, draws_from_plate, weighted_quantile
-from glazecalc.models.kiln_fit import FiringCurve, draws_after, fit_kiln
-from glazecalc.models.reach import reach, supply_share
-from glazecalc.models.room_heat import temperature_rise_bound_K
+from glazecalc.jobs.ceiling import ceiling
+from glazecalc.jobs.firing_follow import DUTY_PUBLISHED, energy_estimates, plan_legs, run_kiln
+from glazecalc.jobs.stacking import stack
+from glazecalc.models.kiln import LITRES_PER_CUBIC_FOOT, chamber, temperature_rise_bound_K
+from glazecalc.models.kiln_learning import FiringCurve, draws_after, fit_kiln
+from glazecalc.models.kiln_reach import DRAWS, draws_from_plate, reach, supply_share, weighted_quantile
+from glazecalc.values.answers import Basis
 from glazecalc.values.cones import Cone
-from glazecalc.values.estimate import Basis
 from glazecalc.values.inputs import Circuit, Interior, Kiln, Piece
-from glazecalc.work.kilns.firing_follow import DUTY_PUBLISHED, energy_estimates, run_kiln
-from glazecalc.work.kilns.firing_plan import plan_legs
-from glazecalc.work.kilns.kiln_ceiling import ceiling
-from glazecalc.work.kilns.stacking import stack
 from tests.models.crossing import hours_to
 
 TEST_KILN = Kiln(

@@ -11,15 +11,15 @@ from hypothesis import strategies as st
 from scipy.sparse import coo_matrix
 from scipy.sparse.linalg import spsolve
 
-from glazecalc.models.layer import (
+from glazecalc.models.coat import (
     biaxial_modulus,
     coat_stress,
     curvature,
+    normal_cdf,
     one_sided_stress,
     thin_coat_stress,
     wall_stress,
 )
-from glazecalc.models.normal import normal_cdf
 
 # KINGERY below: W. D. Kingery, H. K. Bowen, D. R. Uhlmann, Introduction to Ceramics, 2nd ed. 1976 (from
 # memory)

@@ -12,10 +12,8 @@ import numpy as np
 import pytest
 
 from glazecalc.models.expansion import expansion
-from glazecalc.models.liquidus import liquidus_temperature
-from glazecalc.models.modulus import youngs_modulus
 from glazecalc.models.prediction import Practice, Prediction
-from glazecalc.models.transition import transition_temperature
+from glazecalc.models.surface import liquidus_temperature, transition_temperature, youngs_modulus
 from glazecalc.models.viscosity import temperature_at
 from glazecalc.values.oxides import INDEX, SYMBOLS
 

@@ -13,9 +13,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from glazecalc.chemistry.composition import compose
-from glazecalc.chemistry.shelf import material_table
-from glazecalc.chemistry.unity import CONVENTIONS, unity
+from glazecalc.chemistry.composition import CONVENTIONS, compose, material_table, unity
 from glazecalc.values.inputs import Material
 from glazecalc.values.oxides import INDEX
 

@@ -7,10 +7,12 @@ from pathlib import Path
 import pytest
 import yaml
 
-from glazecalc.chemistry.shrinkage import absorption_percent, length_after_mm, shrinkage_percent
-from glazecalc.chemistry.slurry import (
+from glazecalc.chemistry.batches import (
+    absorption_percent,
     dry_in_mass,
     dry_per_mL,
+    length_after_mm,
+    shrinkage_percent,
     slurry_density,
     volume_mL,
     water_g,

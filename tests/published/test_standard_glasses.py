@@ -16,8 +16,8 @@ import pytest
 from glazecalc.chemistry.oxides import MOLAR_MASSES
 from glazecalc.models.expansion import expansion
 from glazecalc.models.viscosity import temperature_at
-from glazecalc.training.standards import Standard, standards, standards_summary
 from glazecalc.values.oxides import INDEX, SYMBOLS
+from training.standards import Standard, standards, standards_summary
 
 SODA_LIME = {"SiO2": 70.5, "Na2O": 8.7, "K2O": 7.7, "CaO": 11.6, "Sb2O3": 1.1, "SO3": 0.2, "Al2O3": 0.2}
 LEAD = {"SiO2": 46.0, "PbO": 45.3, "K2O": 5.6, "Na2O": 2.5, "Al2O3": 0.6}

@@ -14,9 +14,15 @@ import numpy as np
 import pytest
 import yaml
 
-from glazecalc.chemistry.composition import compose, from_moles, moles_from_weight_percent, vector
-from glazecalc.chemistry.shelf import material_table
-from glazecalc.chemistry.unity import CONVENTIONS, unity
+from glazecalc.chemistry.composition import (
+    CONVENTIONS,
+    compose,
+    from_moles,
+    material_table,
+    moles_from_weight_percent,
+    unity,
+    vector,
+)
 from glazecalc.values.inputs import Material, OxideAmount
 from glazecalc.values.oxides import INDEX
 

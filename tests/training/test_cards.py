@@ -7,9 +7,9 @@ import json
 import pytest
 
 from glazecalc.models.domain import coefficients
-from glazecalc.training import report
-from glazecalc.training.card_words import CARDS
-from glazecalc.training.cards import FOLDER, card_text, firing_text
+from training import report
+from training.card_words import CARDS
+from training.cards import FOLDER, card_text, firing_text
 
 KEPT = json.loads(report.RESULTS.read_text(encoding="utf-8"))
 

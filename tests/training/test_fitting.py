@@ -9,10 +9,10 @@ import numpy as np
 import pytest
 
 from glazecalc.models.domain import FITTED, coefficients
-from glazecalc.training.data import DataMissingError, find_data, first_of_duplicates
-from glazecalc.training.robust import fit
-from glazecalc.training.split import folds, glaze_core
-from glazecalc.training.spread import allowance, fit_spread, weighted_quantile
+from training.data import DataMissingError, find_data, first_of_duplicates
+from training.robust import fit
+from training.split import folds, glaze_core
+from training.spread import allowance, fit_spread, weighted_quantile
 
 
 def test_a_lying_paper_does_not_pull_the_fit() -> None:
@@ -102,11 +102,11 @@ def installed() -> bool:
 @pytest.mark.skipif(not installed(), reason="the glass data are not installed: pip install --no-deps glasspy==0.3")
 def test_the_smallest_fit_can_be_run_again(tmp_path: Path) -> None:
     """Young's modulus refitted into another folder is the shipped file; held-out extracts are cut as shipped."""
-    from glazecalc.training.data import read_glasses
-    from glazecalc.training.fit import COEFFICIENTS, PROPERTIES
-    from glazecalc.training.held_out import cut, read
-    from glazecalc.training.run import difference, fit_again
-    from glazecalc.training.surface import rows_to_fit
+    from training.data import read_glasses
+    from training.fit import COEFFICIENTS, PROPERTIES
+    from training.held_out import cut, read
+    from training.run import difference, fit_again
+    from training.surface import rows_to_fit
 
     glasses = read_glasses()
     shipped = (COEFFICIENTS / "modulus.json").read_bytes()
@@ -122,7 +122,7 @@ def test_the_smallest_fit_can_be_run_again(tmp_path: Path) -> None:
 
 
 def test_difference_tells_files_apart() -> None:
-    from glazecalc.training.run import difference
+    from training.run import difference
 
     one = {"date": "a", "name": "x", "rows": [[1.0, 2.0], [3.0, 4.0]], "size": 2.0}
     assert difference(one, {**one, "date": "b"}) == 0.0
@@ -132,7 +132,7 @@ def test_difference_tells_files_apart() -> None:
 
 
 def test_fitting_over_the_shipped_files_is_all_or_nothing(capsys: pytest.CaptureFixture[str]) -> None:
-    from glazecalc.training.__main__ import main
+    from training.__main__ import main
 
     assert main(["fit", "--only", "modulus"]) == 2
     assert "--to" in capsys.readouterr().err

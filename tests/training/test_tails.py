@@ -5,9 +5,9 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from glazecalc.models.strength import error_parts
-from glazecalc.training.data import DataMissingError, find_data, read_glasses
-from glazecalc.training.tails import fit_tails, standardised
+from glazecalc.models.coat import error_parts
+from training.data import DataMissingError, find_data, read_glasses
+from training.tails import fit_tails, standardised
 
 
 def _drawn(core_width: float, core_share: float, tail_width: float, n: int) -> np.ndarray:

@@ -6,7 +6,7 @@ import math
 
 import pytest
 
-from glazecalc.values.estimate import Basis, Estimate
+from glazecalc.values.answers import Basis, Estimate
 
 
 @pytest.mark.parametrize(("value", "low", "high"), [(1, 2, 3), (4, 2, 3), (math.nan, 0, 1), (1, -math.inf, 2)])

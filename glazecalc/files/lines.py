@@ -1,0 +1,563 @@
+"""The grammar of one line of a recipe: a material's name and an amount, whichever comes first."""
+
+from __future__ import annotations
+
+import csv
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+from typing import Final, NamedTuple
+
+from glazecalc.files.numbers import NUMBER, UNIT, plain
+from glazecalc.files.problems import Findings, quote
+from glazecalc.files.text import LONGEST_LINE
+from glazecalc.values.answers import closest
+
+_TAG = re.compile(r"</?[a-zA-Z][^<>]{0,300}>")
+_CELL_END = re.compile(r"</t[dh]\s*>", re.IGNORECASE)
+_ROW_END = re.compile(r"<br\s*/?>|</(?:p|tr|li|div|h\d)\s*>", re.IGNORECASE)
+_ENTITY = re.compile(r"&(?:#\d{1,6}|#x[0-9a-f]{1,5}|[a-z]{2,10}\d{0,2});", re.IGNORECASE)
+_COMMENT = re.compile(r"(?:^|(?<=\s))#.*$")
+_NUMBER_SIGN = re.compile(r"[^\d#]*[^\W\d_][^\d#]*\s#\d")
+_LEADERS = re.compile(
+    r"(?:\.[ \t]?){3,}|(?<!\d)\.\.|\.\.(?!\d)|\N{HORIZONTAL ELLIPSIS}+|\N{MIDDLE DOT}{2,}"
+    r"|_{2,}|[-\N{EN DASH}\N{EM DASH}]{2,}(?![\d.,])|[-\N{EN DASH}\N{EM DASH}]{3,}|={2,}"
+)
+_QUOTED_MAIL = re.compile(r"^\s*(?:>\s*)+")
+_BULLET = re.compile(
+    r"^\s*(?:\*(?=[^\W\d])|[-*\N{BULLET}\N{MIDDLE DOT}\N{EN DASH}\N{EM DASH}◦▪▸►●○■□✓]\s+"
+    r"|[\N{BULLET}◦▪▸►●○■□✓]|\[[ xX]?\]\s)"
+)
+_OWN_WORDS = re.compile(r"\s*(?:name|surface|source|notes?)\s*:", re.IGNORECASE)
+"""Headers whose text is a potter's own, brackets and all."""
+_NUMBERED = re.compile(r"^\s*\d{1,2}[.)]\s+(?=\D)")
+_AMOUNT_TEXT: Final = rf"{NUMBER}\s*(?:{UNIT})?"
+_LAST = re.compile(rf"(?:(?<=[\s;:=|])|(?<=[^\d.,],))(?P<amount>[-+]?{_AMOUNT_TEXT})\s*$", re.IGNORECASE)
+_LAST_IN_BRACKETS = re.compile(rf"(?<=\s)[(\[]\s*(?P<amount>{_AMOUNT_TEXT})\s*[)\]]\s*$", re.IGNORECASE)
+_FIRST = re.compile(rf"^(?P<amount>[-+]?{NUMBER}\s*(?:{UNIT}(?![\w.]))?)(?=[\s,;:=|]|-\s)", re.IGNORECASE)
+_ANY_LAST_WORD = re.compile(r"(?:[\s;:=|]|(?<=[^\d,]),)([^\s;:=|]{1,60})\s*$")
+_MORE_WORDS = re.compile(r"\s*(?:\([^()]{1,120}\)|(?:,\s|;\s|\s[-\N{EN DASH}\N{EM DASH}]\s)[^\d]{1,120})\s*$")
+_EDGES: Final = ' \t,;:=|-\N{EN DASH}\N{EM DASH}~>"'
+
+
+class Split(NamedTuple):
+    """A line taken apart: the material's name and the text of its amount."""
+
+    name: str
+    amount: str
+
+
+def tidy_lines(text: str) -> Iterator[tuple[int, str, bool]]:
+    """Every line as (number from 1, text without comment and web page left-overs, whether there were any)."""
+    for number, raw in enumerate(text.split("\n"), start=1):
+        if ("<" not in raw and "&" not in raw) or _OWN_WORDS.match(raw):
+            yield number, _plain_spaces(without_comment(raw)), False
+            continue
+        with_rows = _ROW_END.sub("\n", _CELL_END.sub("\t", raw))
+        bare = _spelt_out(_TAG.sub("", with_rows))
+        left_over = bare != raw and bool(_TAG.search(raw) or _ENTITY.search(raw))
+        for part in bare.split("\n"):
+            yield number, _plain_spaces(without_comment(part)), left_over
+
+
+def _spelt_out(text: str) -> str:
+    import html
+
+    return html.unescape(text)
+
+
+def without_comment(text: str) -> str:
+    """A line without its comment; the `#4` of `Shoal blue #4` is a number, not a comment.
+
+    >>> without_comment("Whiting 20 # local"), without_comment("name: Shoal blue #4")
+    ('Whiting 20 ', 'name: Shoal blue #4')
+    """
+    if "#" not in text:
+        return text
+    numbered = _NUMBER_SIGN.match(text)
+    start = numbered.end() if numbered else 0
+    return text[:start] + _COMMENT.sub("", text[start:])
+
+
+def _plain_spaces(text: str) -> str:
+    return re.sub(r"[^\S\t\n]", " ", text).rstrip()
+
+
+def unmarked(text: str) -> str:
+    """A line without the mark of a quoted mail, a bullet, or the bars of a table."""
+    text = _QUOTED_MAIL.sub("", text)
+    text = text.strip().strip("|").strip() if text.count("|") >= 2 else text
+    text = _BULLET.sub("", text)
+    if _NUMBERED.match(text) and by_last(_NUMBERED.sub("", text)):
+        text = _NUMBERED.sub("", text)
+    return text.strip()
+
+
+def without_leaders(text: str) -> str:
+    """A line whose dot leaders and rules are spaces."""
+    return plain(_LEADERS.sub("  ", text))
+
+
+def by_last(text: str) -> Split | None:
+    """The line taken as `name amount`, or None. ``text`` has been through :func:`without_leaders`."""
+    match = _LAST.search(text) or _LAST_IN_BRACKETS.search(text)
+    if match is None:
+        return None
+    name = _bare(text[: match.start()])
+    return Split(name, match["amount"].strip()) if has_letters(name) else None
+
+
+def by_first(text: str) -> Split | None:
+    """The line taken as `amount name`, or None."""
+    match = _FIRST.match(text)
+    if match is None:
+        return None
+    name = re.sub(r"^of\s+", "", text[match.end() :].strip(_EDGES + "*_`"))
+    return Split(name, match["amount"].strip()) if has_letters(name) else None
+
+
+def by_middle(text: str) -> tuple[Split, str] | None:
+    """The line taken as `name amount, more words`: the words in brackets or set off by a comma or a dash."""
+    match = _MORE_WORDS.search(text)
+    split = by_last(text[: match.start()]) if match else None
+    return (split, match[0].strip(_EDGES)) if split and match else None
+
+
+def parts_of_list(text: str) -> list[str] | None:
+    """The parts of a line that lists several materials, each with its amount, or None."""
+    parts = re.split(r"\s*[;,]\s+", text.strip(" .,;"))
+    if len(parts) < 2 or not all(by_last(part) or by_first(part) for part in parts):
+        return None
+    return parts
+
+
+def by_odd_amount(text: str) -> Split | None:
+    """The line taken as `name word` where the word stands for an amount that cannot be read: `1e999`, `-5`, `=A2`."""
+    match = _ANY_LAST_WORD.search(text)
+    if match is None or not re.search(r"\d|^[-+=@]\w|^(?:nan|-?inf|infinity|null|none|#\S+)$", match[1], re.IGNORECASE):
+        return None
+    name = _bare(text[: match.start()])
+    return Split(name, match[1]) if has_letters(name) else None
+
+
+def _bare(text: str) -> str:
+    """A name without the marks around it; a leading = stays, for it is a spreadsheet's formula."""
+    return text.rstrip(_EDGES + "*_`").lstrip(_EDGES.replace("=", "") + "*_`")
+
+
+def has_letters(text: str) -> bool:
+    """Whether a name can be a material's: it has a letter."""
+    return any(c.isalpha() for c in text)
+
+
+# The head of a card: `key: value` lines, a title, and what a title says of cone and atmosphere.
+
+KEYS: Final[dict[str, tuple[str, ...]]] = {
+    "name": ("title", "glaze", "glaze name", "recipe", "recipe name"),
+    "cone": ("cones", "firing cone", "fire to", "fired to", "temperature", "temp"),
+    "surface": ("finish", "texture"),
+    "atmosphere": ("firing", "atm", "kiln atmosphere"),
+    "source": ("from", "origin", "author", "by"),
+    "notes": ("note", "comment", "comments", "remark", "remarks", "description", "application"),
+    "kind": ("type",),
+    "basis": ("base on",),
+}
+"""The keys a card may have, each with other spellings that are understood."""
+
+_CANONICAL: Final = {spelling: key for key, others in KEYS.items() for spelling in (key, *others)}
+_HEADER = re.compile(r"\s*([^\W\d_][\w /&'()-]{0,40}?)\s*(?:[:=]|(?<=\w)[\t;,])\s*(.*)")
+_CONE = re.compile(
+    r"(?:\bcones?\s*|[\^△▵]\s*|\bc(?:/|\.\s?|(?=\d)))"
+    r"(?P<cone>\d{1,3}(?:\.5|\s?½|\s1/2)?"
+    r"(?:\s*(?:-|/|\N{EN DASH}|to)\s*(?:cone\s*|\^)?\d{1,3}(?:\.5|\s?½|\s1/2)?)?)(?![\d.])",
+    re.IGNORECASE,
+)
+_NAMED = re.compile(
+    rf"{_CONE.pattern}|\b(?:bisqued?|bisque[ -]fired?|biscuit)\s*(?:to|at|:)?\s*(?P<bisque>0\d{{1,2}})\b", re.IGNORECASE
+)
+_ATMOSPHERES: Final = (
+    (re.compile(r"\b(?:oxidation|oxid|ox|oxy)\b", re.IGNORECASE), "oxidation"),
+    (re.compile(r"\b(?:reduction|redn|red\.|reducing)(?!\w)", re.IGNORECASE), "reduction"),
+    (re.compile(r"\bneutral\b", re.IGNORECASE), "neutral"),
+)
+_SEPARATORS: Final = " \t,;:|/()[]-\N{EN DASH}\N{EM DASH}"
+
+
+class Header(NamedTuple):
+    """One `key: value` line; ``key`` is None if it is none of the card's keys, ``meant`` what it may be a slip for."""
+
+    key: str | None
+    typed: str
+    value: str
+    meant: str = ""
+
+
+class Firing(NamedTuple):
+    """The cone and atmosphere named in a free line, and the words that remain."""
+
+    cone: str
+    atmosphere: str
+    rest: str
+
+
+def header_of(text: str) -> Header | None:
+    """The header on this line, or None. A comma or tab parts key and value only for a key that is known."""
+    match = _HEADER.fullmatch(text)
+    if match is None:
+        return None
+    typed, value = match[1].strip(), match[2].strip()
+    folded = " ".join(typed.casefold().split())
+    if folded in _CANONICAL:
+        return Header(_CANONICAL[folded], typed, value.strip('",; \t') if "," in text[: match.start(2)] else value)
+    if text[len(match[1]) :].lstrip()[:1] not in ":=":
+        return None
+    near = closest(folded, KEYS, n=1)
+    return Header(None, typed, value, near[0] if near and abs(len(near[0]) - len(folded)) < 3 else "")
+
+
+def firing_of(text: str) -> Firing:
+    """What a free line says of the firing.
+
+    >>> firing_of("Shoal clear, cone 5-6 oxidation")
+    Firing(cone='5-6', atmosphere='oxidation', rest='Shoal clear')
+    """
+    match = _CONE.search(text)
+    cone = match["cone"] if match else ""
+    rest = text[: match.start()] + " " + text[match.end() :] if match else text
+    atmosphere = ""
+    if cone:
+        for pattern, word in _ATMOSPHERES:
+            if pattern.search(rest):
+                atmosphere, rest = word, pattern.sub(" ", rest)
+                break
+    return Firing(cone, atmosphere, " ".join(rest.split()).strip(_SEPARATORS))
+
+
+def ends_in_cone(text: str) -> bool:
+    """Whether the number at the end of a line is a cone, so that it is no amount."""
+    ends = [match.end() for match in _CONE.finditer(text)]
+    return bool(ends) and not any(c.isdigit() for c in text[ends[-1] :])
+
+
+def cones_named(text: str) -> tuple[str, ...]:
+    """Every cone a free text mentions, as written.
+
+    >>> cones_named("bisque to 06, glaze ^6")
+    ('06', '6')
+    """
+    return tuple(match["cone"] or match["bisque"] for match in _NAMED.finditer(text))
+
+
+# What each line of a card is: a header, a heading, a total, a material, a remark of the writer, or nothing.
+
+_ADDITIONS = re.compile(
+    r"(?:also\s+)?(?:add|adds|added|addition|additions|additives?|plus|with|colou?rants?|opacifiers?|colou?rs?"
+    r"|in addition|extras?)(?:\s+(?:over|to|on)\s+(?:the\s+)?(?:base|100\s?%?))?\s*[:.\-]*",
+    re.IGNORECASE,
+)
+_BASES = re.compile(
+    r"(?:base|base (?:recipe|glaze|batch)|recipe|batch|ingredients?|materials?|glaze|formula|oxides?|composition)\s*:?",
+    re.IGNORECASE,
+)
+_ADD_WORD = re.compile(r"(?:also\s+)?(?:add|plus|\+|addition|additions)\s*[:\s]\s*(?=\S)|\+\s*", re.IGNORECASE)
+_RAISED = re.compile(r"\s\+\s*([\d.][^+]*)$")
+_ADDED = re.compile(r"\(?\s*(?:add|added|addition|extra|over|on top)\s*\)?", re.IGNORECASE)
+_TOTAL = re.compile(
+    rf"(?:(?:grand\s+|base\s+|sub\s?-?)?total(?:\s+base|\s+batch)?|sum|=)\s*[:=]?\s*(?P<after>{NUMBER})\s*(?:{UNIT})?"
+    rf"|(?P<before>{NUMBER})\s*(?:{UNIT})?\s*(?:grand\s+|base\s+|sub)?total",
+    re.IGNORECASE,
+)
+_BARE_TOTAL = re.compile(rf"\s*(?P<after>{NUMBER})\s*(?:{UNIT})?\s*", re.IGNORECASE)
+_GREETING = re.compile(
+    r"(?:hi|hello|hey|hiya|dear|good (?:morning|afternoon|evening|day)|thanks|thank you|cheers|greetings|regards"
+    r"|(?:best|kind|warm) (?:wishes|regards))\b(?![^,!.]*\d)",
+    re.IGNORECASE,
+)
+_LETTERHEAD = re.compile(r"(?:subject|re|fwd?|from|to|cc|date|sent|reply-to)\s*:", re.IGNORECASE)
+_FACE = re.compile(r"(?:^|\s)[:;=]-?[()DP]$")
+_RULE = re.compile(r"[-=_*~|+:.,;\s\N{EN DASH}\N{EM DASH}\N{BOX DRAWINGS LIGHT HORIZONTAL}]*")
+_NAME_COLUMNS: Final = {"material", "materials", "ingredient", "ingredients", "name", "oxide", "raw material", "item"}
+_AMOUNT_COLUMNS: Final = {
+    "amount", "amt", "%", "percent", "percentage", "parts", "grams", "gram", "g", "weight", "quantity", "qty", "mass",
+    "amount (g)", "amount (%)", "weight (g)", "moles", "mole", "mol", "value",
+}  # fmt: skip
+_ADDITION_COLUMNS: Final = {"addition", "add", "additional", "is addition"}
+MOST_LINES: Final = 3_000
+"""No recipe card has more lines than this."""
+
+
+class Entry(NamedTuple):
+    """A line that names a material. ``amount`` is None until it is decided which end of ``text`` holds it."""
+
+    line: int
+    text: str
+    addition: bool
+    amount: str | None = None
+
+
+class Total(NamedTuple):
+    """A line that states a sum; ``after`` counts the entries before it."""
+
+    line: int
+    amount: str
+    after: int
+
+
+@dataclass
+class Card:
+    """The lines of a card, sorted."""
+
+    headers: list[tuple[int, Header]] = field(default_factory=list)
+    entries: list[Entry] = field(default_factory=list)
+    totals: list[Total] = field(default_factory=list)
+    free: list[tuple[int, str]] = field(default_factory=list)
+    first: tuple[int, str] | None = None
+    headings: list[int] = field(default_factory=list)
+
+
+class _Columns(NamedTuple):
+    delimiter: str
+    name: int
+    amount: int
+    addition: int | None
+    width: int
+
+
+def sort_lines(text: str, found: Findings) -> Card:
+    """Every line of a card in its place; what cannot be placed is an error with its line number."""
+    lines = _readable(text, found)
+    card = Card(first=_title(lines))
+    adding = False
+    columns: _Columns | None = None
+    unplaced: list[tuple[int, str]] = []
+    for number, line in lines:
+        if _RULE.fullmatch(line) or (card.first and (number, line) == card.first):
+            continue
+        head = _columns_of(line)
+        if head is not None:
+            columns = head
+            continue
+        heading = _heading(line)
+        if heading is not None:
+            adding = heading
+            card.headings.append(number)
+        elif not _placed(card, number, line, adding, columns, found):
+            unplaced.append((number, line))
+    _sort_free(card, unplaced, lines, found)
+    return card
+
+
+def _readable(text: str, found: Findings) -> list[tuple[int, str]]:
+    lines: list[tuple[int, str]] = []
+    said = False
+    if text.count("\n") > MOST_LINES:
+        found.error("too-many-lines", f"the card has more than {MOST_LINES} lines", "is this the file you meant?")
+        return []
+    for number, line, left_over in tidy_lines(text):
+        if len(line) > LONGEST_LINE:
+            found.error("line-too-long", f"the line is {len(line)} characters long", "one material a line", number)
+            continue
+        if left_over and not said:
+            found.remark("web-page", "left-overs of a web page were taken out", "look the materials over", number)
+            said = True
+        lines.append((number, unmarked(line)))
+    return lines
+
+
+def _title(lines: list[tuple[int, str]]) -> tuple[int, str] | None:
+    """The first line of a pasted recipe if it is its name: nothing a batch could hold, or set apart by a blank line."""
+    written = [(number, line) for number, line in lines if not _RULE.fullmatch(line)]
+    heads = [head.key for _, line in written if (head := header_of(line)) and head.key]
+    if "name" in heads:
+        return None
+    above = 0
+    while above < len(written) and (head := header_of(written[above][1])) and head.key:
+        above += 1
+    written = _below_letterhead(written[above:])
+    if len(written) < 2 or (above and written[1][0] == written[0][0] + 1):
+        return None
+    later = _title_after_a_greeting(written)
+    if later is not None:
+        return later
+    number, line = written[0]
+    if _columns_of(line) or _heading(line) is not None or not has_letters(line):
+        return None
+    body = without_leaders(line)
+    if by_first(body) is None and (by_last(body) is None or ends_in_cone(line)):
+        return None if by_odd_amount(body) and not ends_in_cone(line) else (number, line)
+    apart = written[1][0] > number + 1 and len(written) > 2 and written[2][0] == written[1][0] + 1
+    return (number, line) if apart and not line.startswith("+") else None
+
+
+def _below_letterhead(written: list[tuple[int, str]]) -> list[tuple[int, str]]:
+    """The lines of a letter below its head and its greeting, which name no glaze."""
+    first = next((i for i, (_, line) in enumerate(written) if not _LETTERHEAD.match(line)), len(written))
+    if first < len(written) and _GREETING.match(written[first][1]) and len(written[first][1].split()) <= 4:
+        first += 1
+    return written[first:]
+
+
+def _title_after_a_greeting(written: list[tuple[int, str]]) -> tuple[int, str] | None:
+    """The name of a recipe pasted with the letter it came in: where prose comes first, the last line before the batch
+    that names a cone, else the last that is short and no sentence."""
+    above = next((i for i, (_, line) in enumerate(written) if not _above_batch(line)), len(written))
+    if above < 2 or not (_is_prose(written[0][1]) or written[0][1].endswith((",", ":"))):
+        return None
+    short = [(n, line) for n, line in written[1:above] if not _is_prose(line) and not line.endswith((",", ":"))]
+    with_cone = [(n, line) for n, line in short if ends_in_cone(line) and firing_of(line).rest]
+    return next(iter(with_cone[-1:] or short[-1:]), None)
+
+
+def _above_batch(line: str) -> bool:
+    """Whether a line can stand above the batch: no heading, no header, no material with its amount."""
+    if _columns_of(line) or _heading(line) is not None or not has_letters(line):
+        return False
+    header = header_of(line)
+    if header and header.key:
+        return False
+    body = without_leaders(line)
+    return ends_in_cone(line) or _is_prose(line) or not (by_first(body) or by_last(body) or by_odd_amount(body))
+
+
+def _columns_of(line: str) -> _Columns | None:
+    for delimiter in ("\t", ";", ",", "|"):
+        cells = [cell.casefold().strip() for cell in _cells(line, delimiter)]
+        names = [i for i, cell in enumerate(cells) if cell in _NAME_COLUMNS]
+        amounts = [i for i, cell in enumerate(cells) if cell in _AMOUNT_COLUMNS]
+        if names and amounts:
+            extra = [i for i, cell in enumerate(cells) if cell in _ADDITION_COLUMNS]
+            return _Columns(delimiter, names[0], amounts[0], extra[0] if extra else None, len(cells))
+    words = [w.casefold() for w in re.split(r"\s{2,}|\s", line) if w]
+    if len(words) == 2 and words[0] in _NAME_COLUMNS and words[1] in _AMOUNT_COLUMNS:
+        return _Columns("\0", 0, 1, None, 2)
+    return None
+
+
+def _cells(line: str, delimiter: str) -> list[str]:
+    try:
+        return next(csv.reader([line], delimiter=delimiter, skipinitialspace=True), [])
+    except csv.Error:
+        return line.split(delimiter)
+
+
+def _heading(line: str) -> bool | None:
+    """True for a heading before additions, False for one before the base, None for any other line."""
+    bare = line.strip(" \t,;*#_")
+    if _ADDITIONS.fullmatch(bare):
+        return True
+    return False if _BASES.fullmatch(bare) else None
+
+
+def _placed(card: Card, number: int, line: str, adding: bool, columns: _Columns | None, found: Findings) -> bool:
+    if columns is not None and columns.delimiter in line:
+        return _table_row(card, number, line, adding, columns, found)
+    body = without_leaders(line)
+    total = _TOTAL.fullmatch(body.strip(" \t,;|")) or (_BARE_TOTAL.fullmatch(body) if card.entries else None)
+    if total:
+        card.totals.append(Total(number, total["after"] or total.groupdict().get("before") or "", len(card.entries)))
+        return True
+    header = header_of(line)
+    if header and header.key:
+        card.headers.append((number, header))
+        return True
+    plus = _ADD_WORD.match(body)
+    rest = body[plus.end() :] if plus else body
+    if header and header.meant and not card.entries and not plus:
+        card.headers.append((number, header))
+        return True
+    if not ends_in_cone(rest) and _add_entries(card, number, rest, adding or plus is not None, found):
+        return True
+    if header and not card.entries:
+        card.headers.append((number, header))
+        return True
+    return False
+
+
+def _add_entries(card: Card, number: int, text: str, addition: bool, found: Findings) -> bool:
+    """Put the material, or the several materials, of a line on the card; False if there is none."""
+    raised = _RAISED.search(text)
+    if raised and by_last(text[: raised.start()] + " " + raised[1]):
+        text, addition = text[: raised.start()] + " " + raised[1], True
+    parts = parts_of_list(text)
+    if parts is not None:
+        found.remark("several-on-a-line", f"{len(parts)} materials are read from one line", "write one a line", number)
+        card.entries.extend(Entry(number, part, addition) for part in parts)
+        return True
+    if by_last(text) or by_first(text):
+        card.entries.append(Entry(number, text, addition))
+        return True
+    middle = by_middle(text)
+    if middle is not None:
+        split, words = middle
+        if _ADDED.fullmatch(words):
+            card.entries.append(Entry(number, split.name, True, split.amount))
+            return True
+        found.remark("words-left-out", f"{quote(words)} after the amount is left out", "put # before a comment", number)
+        card.entries.append(Entry(number, split.name, addition, split.amount))
+        return True
+    if by_odd_amount(text):
+        card.entries.append(Entry(number, text, addition))
+        return True
+    return False
+
+
+def _table_row(card: Card, number: int, line: str, adding: bool, columns: _Columns, found: Findings) -> bool:
+    cells = [cell.strip() for cell in _cells(line, columns.delimiter)]
+    while len(cells) > columns.width and not cells[-1]:
+        cells.pop()
+    if len(cells) > columns.width:
+        hint = 'put an amount with a decimal comma between quotes: "16,5"' if columns.delimiter == "," else ""
+        found.error(
+            "too-many-cells", f"{len(cells)} cells where the head of the table has {columns.width}", hint, number
+        )
+        return True
+    cells += [""] * (columns.width - len(cells))
+    name, amount = cells[columns.name], cells[columns.amount]
+    total = _TOTAL.fullmatch(f"{name} {amount}") or (None if name else _BARE_TOTAL.fullmatch(amount))
+    if total:
+        card.totals.append(Total(number, total["after"] or total.groupdict().get("before") or "", len(card.entries)))
+        return True
+    if not any(cells):
+        return True
+    plus = _ADD_WORD.match(name)
+    marked = columns.addition is not None and cells[columns.addition].casefold() in {"yes", "y", "true", "1", "x", "+"}
+    card.entries.append(
+        Entry(number, name[plus.end() :] if plus else name, adding or marked or plus is not None, amount)
+    )
+    return True
+
+
+def _sort_free(card: Card, unplaced: list[tuple[int, str]], lines: list[tuple[int, str]], found: Findings) -> None:
+    """Lines without an amount: words of the writer are kept, a material whose amount is missing is an error."""
+    paragraphs = _paragraphs(lines)
+    batch = {paragraphs[entry.line] for entry in card.entries}
+    double_spaced = len(card.entries) > 1 and len(batch) == len(card.entries)
+    batch |= {paragraphs[line] for line in card.headings}
+    for number, line in unplaced:
+        apart = paragraphs[number] not in batch and not double_spaced and bool(card.entries)
+        if apart or ends_in_cone(line) or _is_prose(line):
+            card.free.append((number, line))
+            continue
+        hint = "write the amount after the material, or put # before a comment"
+        found.error("amount-missing", f"no amount beside {quote(line)}", hint, number)
+
+
+def _paragraphs(lines: list[tuple[int, str]]) -> dict[int, int]:
+    """Line number -> the paragraph it is in; a blank line parts them."""
+    paragraph = 0
+    numbers: dict[int, int] = {}
+    for number, line in lines:
+        paragraph += not line
+        numbers[number] = paragraph
+    return numbers
+
+
+def _is_prose(line: str) -> bool:
+    if _FACE.search(line):
+        return True
+    line = line.strip("() ")
+    words = line.split()
+    if not words or _GREETING.match(line):
+        return bool(words)
+    firing = len(words) <= 3 and words[0].casefold() in {"oxidation", "reduction"}
+    return len(words) >= 6 or line.endswith((".", "!", "?")) or "://" in line or firing

@@ -1,0 +1,454 @@
+"""Tables of raw materials: the built-in one, and the studio's own materials.csv."""
+
+from __future__ import annotations
+
+import csv
+import io
+import re
+from collections.abc import Sequence
+from functools import cache
+from pathlib import Path
+from typing import Any, Final, NamedTuple
+
+from pydantic import ValidationError
+
+from glazecalc.files.numbers import plain, read_amount
+from glazecalc.files.problems import Findings, quote, say_invalid
+from glazecalc.files.text import TABLE_CEILING, TableRow, delimiter_of, fits_head, read_text, table_rows
+from glazecalc.files.writing import whole_file
+from glazecalc.values.answers import Problem, did_you_mean
+from glazecalc.values.data import read_table
+from glazecalc.values.inputs import Material, OxideAmount
+from glazecalc.values.oxides import INDEX, OXIDE_TABLE, SYMBOLS, find_oxide, suggest_oxide
+
+# One cell of an analysis: a percent, a trace, a `less than`, and the slips a sheet makes in naming its oxides.
+
+TO_OXIDE: Final[dict[str, tuple[str, float]]] = {
+    "Si": ("SiO2", 2.1393), "Al": ("Al2O3", 1.8895), "B": ("B2O3", 3.2199), "Li": ("Li2O", 2.1525),
+    "Na": ("Na2O", 1.3480), "K": ("K2O", 1.2046), "Mg": ("MgO", 1.6583), "Ca": ("CaO", 1.3992),
+    "Sr": ("SrO", 1.1826), "Ba": ("BaO", 1.1165), "Zn": ("ZnO", 1.2447), "Ti": ("TiO2", 1.6685),
+    "Zr": ("ZrO2", 1.3508), "Fe": ("Fe2O3", 1.4297), "Mn": ("MnO", 1.2912), "P": ("P2O5", 2.2914),
+    "Pb": ("PbO", 1.0772), "Co": ("CoO", 1.2715), "Ni": ("NiO", 1.2726), "Cu": ("CuO", 1.2518),
+    "Cr": ("Cr2O3", 1.4616), "Sn": ("SnO2", 1.2696), "V": ("V2O5", 1.7852), "S": ("SO3", 2.4969),
+}  # fmt: skip
+"""Grams of oxide that hold one gram of the element; the tests recompute each with another library's atomic masses."""
+
+_ELEMENTS: Final = frozenset(oxide.atoms[0][0] for oxide in OXIDE_TABLE if len(oxide.atoms) > 1)
+_NOTHING: Final = frozenset(
+    {
+        "",
+        "-",
+        "--",
+        "\N{EN DASH}",
+        "\N{EM DASH}",
+        "n.d.",
+        "nd",
+        "n/d",
+        "n.a.",
+        "na",
+        "n/a",
+        "nil",
+        "none",
+        "bdl",
+        "b.d.l.",
+    }
+)
+_TRACES: Final = frozenset({"trace", "traces", "tr", "tr.", "t"})
+_BELOW: Final = re.compile(r"(?:<|\N{LESS-THAN OR EQUAL TO}|less than|max\.?|under)\s*(.+)", re.IGNORECASE)
+_ABOVE: Final = re.compile(r"(?:>|\N{GREATER-THAN OR EQUAL TO}|more than|min\.?|over)\s*(.+)", re.IGNORECASE)
+_ABOUT: Final = re.compile(r"(?:~|\N{ALMOST EQUAL TO}|about|approx\.?|ca\.?|c\.)\s*(?=[\d.,])", re.IGNORECASE)
+_SPREAD: Final = re.compile(r"\s*(?:\N{PLUS-MINUS SIGN}|\+/-|\+-).*$")
+_LOI: Final = re.compile(
+    r"l\.?\s?o\.?\s?i\.?|loss on ignition|ignition loss|loss|gl[uü]hverlust|g\.?v\.?|perte au feu|p\.?a\.?f\.?",
+    re.IGNORECASE,
+)
+_LABEL_NOISE: Final = re.compile(r"\(.*?\)|\[.*?\]|\b(?:wt|mass|weight|percent|content|as)\b\.?|%|:|\*", re.IGNORECASE)
+
+
+class Label(NamedTuple):
+    """What a row or column of an analysis is about: ``what`` is oxide, loi, element, several, misspelt or other."""
+
+    what: str
+    symbol: str = ""
+
+
+def label_of(text: str) -> Label:
+    """The oxide, or the slip, that a label of an analysis stands for.
+
+    >>> label_of("SiO2 (%)"), label_of("L.O.I."), label_of("K20"), label_of("Fe"), label_of("K2O+Na2O").what
+    (Label(what='oxide', symbol='SiO2'), Label(what='loi', symbol=''), Label(what='misspelt', symbol='K2O'), \
+Label(what='element', symbol='Fe'), 'several')
+    """
+    bare = _LABEL_NOISE.sub(" ", text).strip(" .,=_-")[:80]
+    symbol = find_oxide(bare)
+    if symbol:
+        return Label("oxide", symbol)
+    if _LOI.fullmatch(bare) or _LOI.fullmatch(text.strip(" :%")) or re.match(r"l\.?o\.?i\b", bare, re.IGNORECASE):
+        return Label("loi")
+    if bare in _ELEMENTS:
+        return Label("element", bare)
+    parts = [find_oxide(part) for part in re.split(r"\s*(?:\+|/|&|\band\b)\s*", bare)]
+    if len(parts) > 1 and all(parts):
+        return Label("several", "+".join(part for part in parts if part))
+    if bare.casefold() in {"kna2o", "knao", "k2o.na2o", "r2o", "ro", "r2o3", "alkalis", "alkalies", "total alkalis"}:
+        return Label("several", bare)
+    meant = suggest_oxide(bare) if any(c.isdigit() for c in bare) and re.fullmatch(r"[A-Za-z0-9]{2,6}", bare) else None
+    return Label("misspelt", meant) if meant else Label("other", bare)
+
+
+def read_percent(text: str, what: str, found: Findings, line: int | None, commas: bool = True) -> float | None:
+    """The percent in a cell [weight %]: 0 for a trace, half the limit for `<0.1`; None with an error."""
+    typed = plain(text).strip().strip('"').strip()
+    folded = typed.casefold()
+    if folded in _NOTHING:
+        return 0.0
+    if folded in _TRACES:
+        found.remark("trace", f"{what} is given as a trace and counted as 0", "", line)
+        return 0.0
+    below, above = _BELOW.fullmatch(typed), _ABOVE.fullmatch(typed)
+    typed = _SPREAD.sub("", _ABOUT.sub("", (below or above)[1] if below or above else typed))  # type: ignore[index]
+    amount = read_amount(typed, found, line, commas)
+    if amount is None:
+        return None
+    if above:
+        found.remark("limit-given", f"{what} is given only as a lower limit; {amount.value:g} is used", "", line)
+    if below:
+        found.remark("limit-given", f"{what} is given as less than {amount.value:g}; half of it is used", "", line)
+        return amount.value / 2
+    if amount.unit not in {"", "%"}:
+        found.error("not-a-percent", f"{what} {quote(text)} is not a percent", "an analysis is in weight %", line)
+        return None
+    return amount.value
+
+
+def element_hint(symbol: str, percent: float | None = None) -> str:
+    """How an element's percent becomes its oxide's."""
+    if symbol not in TO_OXIDE:
+        return "give it as its oxide"
+    oxide, factor = TO_OXIDE[symbol]
+    made = f": {percent:g} % {symbol} is {percent * factor:.4g} % {oxide}" if percent else ""
+    return f"{oxide} is {symbol} times {factor:g}{made}"
+
+
+def check_sum(name: str, total: float, loi: float | None, found: Findings, line: int | None) -> None:
+    """Say how an analysis adds up: near 100 is silent, off is a remark, far off an error.
+
+    ``total`` is the sum with the loss on ignition [weight %].
+    """
+    known = "with its loss on ignition " if loi is not None else ""
+    text = f"the analysis of {quote(name)} {known}adds up to {total:.4g} %"
+    if total > 110 or (loi is not None and total < 85) or total < 30:
+        found.error("sum-far-off", text, "an analysis is in weight % and adds up to about 100", line)
+    elif loi is None and total < 98:
+        found.remark("loi-missing", f"{text}, and no loss on ignition is given", "give `loi` if the sheet has it", line)
+    elif not 98 <= total <= 102:
+        found.remark("sum-off", text, "about 100 is usual; a figure may be missing or mistyped", line)
+
+
+TEXT_COLUMNS: Final = ("name", "formula", "kind", "family", "lot", "date", "source", "notes")
+LIST_COLUMNS: Final = ("aliases", "hazards", "volatile")
+NUMBER_COLUMNS: Final = (
+    "loi", "density", "spread_percent", "usual_low", "usual_high", "moisture_percent", "price_per_kg",
+)  # fmt: skip
+FLAG_COLUMNS: Final = ("plastic",)
+COLUMNS: Final = (*TEXT_COLUMNS, *LIST_COLUMNS, *NUMBER_COLUMNS, *FLAG_COLUMNS)
+_OTHER_SPELLINGS: Final = {
+    "material": "name", "alias": "aliases", "also called": "aliases", "spread": "spread_percent", "hazard": "hazards",
+    "moisture": "moisture_percent", "price": "price_per_kg", "price per kg": "price_per_kg",
+    "specific gravity": "density",
+    "note": "notes", "lot number": "lot", "batch": "lot",
+}  # fmt: skip
+_KINDS: Final = ("ideal", "certified", "published", "typical", "supplier")
+_FORMULA: Final = re.compile(r"[A-Za-z0-9().,\[\]{}*+/ \N{MIDDLE DOT}\N{BULLET}₀-₉]+")
+NOT_ENTERED: Final = ("not_entered",)
+"""What is cautioned against in an own material of which no hazards were written; ``none`` says that it has none."""
+_YES: Final = {"yes", "y", "true", "1", "x"}
+
+
+@cache
+def built_in_materials() -> tuple[Material, ...]:
+    """Every material of the shipped table ``materials/materials.csv``, its figures as the data tests checked them.
+
+    Raises
+    ------
+    ValueError
+        if the shipped table is damaged: the installation is broken.
+    """
+    return tuple(_shipped(row, line) for line, row in enumerate(read_table("materials"), start=2))
+
+
+def _shipped(row: dict[str, str], line: int) -> Material:
+    fields: dict[str, Any] = {key: row[key] for key in TEXT_COLUMNS if row.get(key)}
+    fields |= {key: _parts(row[key]) for key in LIST_COLUMNS if row.get(key)}
+    fields |= {key: float(row[key]) for key in NUMBER_COLUMNS if row.get(key)}
+    fields["plastic"] = row.get("plastic", "").casefold() in _YES
+    fields["analysis"] = tuple(OxideAmount(oxide=s, amount=float(row[s])) for s in SYMBOLS if row.get(s))
+    return Material(**fields, line=line)
+
+
+def read_materials(path: str | Path, own: bool = True) -> tuple[tuple[Material, ...], tuple[Problem, ...]]:
+    """The materials of a studio's materials.csv; a row with an error is left out, the others are read."""
+    found = Findings(str(path))
+    text = read_text(path, found, TABLE_CEILING)
+    if text is None:
+        return (), found.problems
+    return materials_of(text, found, own), found.problems
+
+
+def materials_of(text: str, found: Findings, own: bool = True) -> tuple[Material, ...]:
+    """The materials of a table's text."""
+    rows = table_rows(text, found)
+    if not rows:
+        found.remark("empty-file", "there are no materials in it")
+        return ()
+    head = _head(rows[0], rows[1:], found)
+    if "name" not in head.values():
+        found.error(
+            "column-missing", "the table has no column `name`", "its first line names the columns", rows[0].line
+        )
+        return ()
+    materials: list[Material] = []
+    for row in rows[1:]:
+        if found.flooded:
+            break
+        if fits_head(row, len(rows[0].cells), found):
+            material = _material(row, head, own, found)
+            if material is not None:
+                materials.append(material)
+    _refuse_twice(materials, found)
+    return tuple(materials)
+
+
+def _head(first: TableRow, rows: Sequence[TableRow], found: Findings) -> dict[int, str]:
+    """Column number -> its key: one of COLUMNS or an oxide's symbol. Other columns are said and left out."""
+    head: dict[int, str] = {}
+    for i, typed in enumerate(first.cells):
+        key = column_key(typed)
+        if key and key in head.values():
+            found.error("column-twice", f"the column {quote(typed)} is there twice", "keep one", first.line)
+        elif key:
+            head[i] = key
+        elif any(i < len(row.cells) and row.cells[i] for row in rows):
+            _say_column(typed, first.line, found)
+    return head
+
+
+def column_key(typed: str) -> str | None:
+    """The key a column's head stands for: one of COLUMNS, an oxide's symbol, or None."""
+    folded = " ".join(re.sub(r"[_\s]+", " ", typed.casefold()).split())
+    for key in COLUMNS:
+        if folded == key.replace("_", " "):
+            return key
+    if folded in _OTHER_SPELLINGS:
+        return _OTHER_SPELLINGS[folded]
+    label = label_of(typed)
+    return label.symbol if label.what == "oxide" else ("loi" if label.what == "loi" else None)
+
+
+def _say_column(typed: str, line: int, found: Findings) -> None:
+    label = label_of(typed)
+    shown = f"the column {quote(typed)}" if typed else "a column without a name"
+    if label.what == "misspelt":
+        found.error("unknown-oxide", f"{shown} is not an oxide", f"did you mean {label.symbol}?", line)
+    elif label.what == "element":
+        found.error("element-not-oxide", f"{shown} is an element, not an oxide", element_hint(label.symbol), line)
+    elif label.what == "several":
+        found.error("oxides-together", f"{shown} holds several oxides", "give each oxide a column of its own", line)
+    else:
+        hint = did_you_mean(typed, COLUMNS)
+        found.remark("unknown-column", f"{shown} is not used", hint, line)
+
+
+def _material(row: TableRow, head: dict[int, str], own: bool, found: Findings) -> Material | None:
+    """The material of a row, or None with an error."""
+    cells = {key: row.cells[i] if i < len(row.cells) else "" for i, key in head.items()}
+    quiet = Findings(found.file)
+    fields = _texts(cells, quiet, row.line)
+    fields |= {key: _parts(cells[key]) for key in LIST_COLUMNS if cells.get(key)}
+    fields |= _numbers(cells, quiet, row.line)
+    if own:
+        fields["hazards"] = tuple(h for h in fields.get("hazards", NOT_ENTERED) if h.casefold() != "none")
+    fields["plastic"] = cells.get("plastic", "").casefold() in _YES
+    analysis = _analysis(cells, quiet, row.line)
+    name = str(fields.get("name", ""))
+    if not name:
+        quiet.error("name-missing", "a material without a name", "", row.line)
+    elif bool(analysis) == bool(fields.get("formula")):
+        what = "both a formula and an analysis" if analysis else "neither a formula nor an analysis"
+        quiet.error("one-description", f"{quote(name)} has {what}", "give one of the two", row.line)
+    elif analysis and not quiet.has_errors:
+        loi = fields.get("loi")
+        check_sum(name, sum(a.amount for a in analysis) + (loi or 0.0), loi, quiet, row.line)
+    found.extend(quiet.problems)
+    if quiet.has_errors:
+        return None
+    try:
+        return Material(**fields, analysis=analysis, own=own, file=found.file, line=row.line)
+    except ValidationError as failure:
+        say_invalid(failure, f"the material {quote(name)}", found, row.line)
+        return None
+
+
+def _texts(cells: dict[str, str], found: Findings, line: int) -> dict[str, Any]:
+    fields: dict[str, Any] = {}
+    for key in TEXT_COLUMNS:
+        text = cells.get(key, "")
+        if not text:
+            continue
+        if text[0] in "=@":
+            hint = "write the value itself"
+            found.error("spreadsheet-formula", f"{key} {quote(text)} is a spreadsheet's formula", hint, line)
+        elif key == "formula" and not _FORMULA.fullmatch(text):
+            found.error("formula", f"{quote(text)} is not a chemical formula", "write it as K2O.Al2O3.6SiO2", line)
+        elif key == "kind" and text.casefold() not in _KINDS:
+            hint = did_you_mean(text, _KINDS) or f"it is one of {', '.join(_KINDS)}"
+            found.error("not-a-choice", f"{quote(text)} is no kind of material", hint, line)
+        else:
+            fields[key] = text.casefold() if key == "kind" else text
+    return fields
+
+
+def _numbers(cells: dict[str, str], found: Findings, line: int) -> dict[str, float]:
+    fields: dict[str, float] = {}
+    for key in NUMBER_COLUMNS:
+        text = cells.get(key, "")
+        if key == "loi" and plain(text).startswith("-"):  # a gain of weight on ignition
+            gain = read_amount(plain(text)[1:], found, line, True)
+            fields |= {} if gain is None else {key: -gain.value}
+        elif text and key == "loi":
+            percent = read_percent(text, key, found, line)
+            fields |= {} if percent is None else {key: percent}
+        elif text:
+            amount = read_amount(text, found, line, True)
+            fields |= {} if amount is None else {key: amount.value}
+    return fields
+
+
+def _analysis(cells: dict[str, str], found: Findings, line: int) -> tuple[OxideAmount, ...]:
+    oxides = []
+    for symbol in SYMBOLS:
+        text = cells.get(symbol, "")
+        percent = read_percent(text, symbol, found, line) if text else None
+        if percent:
+            oxides.append(OxideAmount(oxide=symbol, amount=percent))
+    return tuple(oxides)
+
+
+def _parts(cell: str) -> tuple[str, ...]:
+    return tuple(part.strip() for part in cell.split(";") if part.strip())
+
+
+def _refuse_twice(materials: list[Material], found: Findings) -> None:
+    seen: dict[str, Material] = {}
+    for material in materials:
+        for i, name in enumerate((material.name, *material.aliases)):
+            other = seen.setdefault(name.casefold(), material)
+            if other is material:
+                continue
+            text = f"{quote(name)} is also on line {other.line}"
+            if i == 0 and name.casefold() == other.name.casefold():
+                found.error("name-twice", text, "give each row a name of its own", material.line)
+            else:
+                found.remark("name-twice", f"{text}; that row is meant by it", "", material.line)
+
+
+# Adds a material to the studio's materials.csv: nothing in the file is lost, and a half-written file never appears.
+
+_USUAL_HEAD: Final = (
+    "name", "aliases", "formula", "SiO2", "Al2O3", "B2O3", "Na2O", "K2O", "MgO", "CaO", "TiO2", "Fe2O3", "loi",
+    "density",
+    "spread_percent", "hazards", "lot", "date", "price_per_kg", "source",
+)  # fmt: skip
+_LEFT_OUT: Final = {"own", "file", "line", "analysis", "plastic", "kind", "moisture_percent"}
+
+
+def write_materials_row(path: str | Path, material: Material, force: bool = False) -> tuple[Problem, ...]:
+    """Append ``material`` to the table at ``path``, making the file and missing columns; problems if it was not done.
+
+    A row of the same name is only replaced with ``force``. Other rows, their order and their extra columns stay.
+    """
+    target = Path(path)
+    found = Findings(str(path))
+    try:
+        if target.is_symlink() and not target.exists():
+            found.error("no-such-file", f"{quote(str(path), 120)} is a link that leads nowhere", "mend or remove it")
+            return found.problems
+        target = target.resolve()
+        before = target.read_bytes() if target.exists() else None
+    except (OSError, RuntimeError) as failure:
+        found.error("cannot-read", f"{quote(str(path), 120)} cannot be read: {failure}")
+        return found.problems
+    text = "" if before is None else read_text(target, found, TABLE_CEILING)
+    if text is None:
+        return found.problems
+    after = with_row(text, material, force, found)
+    if after is not None and not found.has_errors:
+        _replace(target, before, after, found)
+    return found.problems
+
+
+def with_row(text: str, material: Material, force: bool, found: Findings) -> str | None:
+    """The text of a table with the row of ``material`` in it, or None with an error."""
+    comments = [line for line in text.split("\n") if line.lstrip().startswith("#")]
+    delimiter = delimiter_of(text) if text.strip() else ","
+    rows = [list(row.cells) for row in table_rows(text, found, delimiter)]
+    if found.has_errors:
+        return None
+    head = rows.pop(0) if rows else list(_USUAL_HEAD)
+    keys = [column_key(cell) or cell for cell in head]
+    if "name" not in keys:
+        found.error("column-missing", "the table has no column `name`", "its first line names the columns", 1)
+        return None
+    values = _values(material)
+    for key in (key for key in values if key not in keys):
+        head.append(key)
+        keys.append(key)
+    at = keys.index("name")
+    same = [row for row in rows if len(row) > at and row[at].casefold() == material.name.casefold()]
+    if same and not force:
+        found.error("name-twice", f"{quote(material.name)} is there already", "replace it with --force, or rename it")
+        return None
+    fresh = [values.get(key, "") for key in keys]
+    kept = [row + [""] * (len(head) - len(row)) for row in rows if row not in same]
+    return _written(comments, [head, *kept, fresh], delimiter)
+
+
+def _values(material: Material) -> dict[str, str]:
+    """Column -> cell, for what the material states."""
+    cells: dict[str, str] = {}
+    for key in COLUMNS:
+        value = getattr(material, key)
+        if key in _LEFT_OUT or value in (None, "", ()):
+            continue
+        if key in LIST_COLUMNS:
+            cells[key] = "; ".join(value)
+        else:
+            cells[key] = f"{value:.10g}" if isinstance(value, float) else " ".join(str(value).split())
+    if material.moisture_percent:
+        cells["moisture_percent"] = f"{material.moisture_percent:.10g}"
+    oxides = sorted(material.analysis, key=lambda a: INDEX.get(a.oxide, len(INDEX)))
+    return cells | {a.oxide: f"{a.amount:.10g}" for a in oxides}
+
+
+def _written(comments: list[str], rows: list[list[str]], delimiter: str) -> str:
+    stream = io.StringIO(newline="")
+    stream.writelines(f"{comment}\n" for comment in comments)
+    csv.writer(stream, delimiter=delimiter, lineterminator="\n").writerows(rows)
+    return stream.getvalue()
+
+
+class _ChangedMeanwhileError(Exception):
+    """Another program wrote the file between reading and writing."""
+
+
+def _replace(target: Path, before: bytes | None, text: str, found: Findings) -> None:
+    """Write the whole file, unless somebody changed it meanwhile."""
+    try:
+        with whole_file(target) as place:
+            place.write_bytes(text.encode("utf-8"))
+            if (target.read_bytes() if target.exists() else None) != before:
+                raise _ChangedMeanwhileError
+    except _ChangedMeanwhileError:
+        found.error("changed-meanwhile", f"{quote(target.name)} was changed by another program", "try again")
+    except OSError as failure:
+        found.error("cannot-write", f"{quote(str(target), 120)} cannot be written: {failure.strerror or failure}")

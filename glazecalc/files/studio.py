@@ -1,0 +1,610 @@
+"""A studio folder: studio.toml, its own materials.csv, its stock.csv."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
+from functools import partial
+from pathlib import Path
+from typing import Any, Final, NamedTuple
+
+from pydantic import ValidationError
+
+from glazecalc.files.materials import read_materials
+from glazecalc.files.numbers import read_amount, read_cone, read_quantity
+from glazecalc.files.problems import Findings, quote, say_invalid, shown
+from glazecalc.files.text import CARD_CEILING, read_text, table_rows
+from glazecalc.files.toml_lines import STUDIO_CEILING, Place, line_of, load_toml
+from glazecalc.values.answers import Problem, did_you_mean
+from glazecalc.values.inputs import (
+    AtCone,
+    Body,
+    Circuit,
+    Container,
+    Defaults,
+    Given,
+    GivenExpansion,
+    Interior,
+    Kiln,
+    LabelSheet,
+    Limits,
+    Material,
+    Piece,
+    Room,
+    Scale,
+    Studio,
+    UnitChoice,
+)
+from glazecalc.values.units import convert, find_unit
+
+# How each kind of value in studio.toml is read: texts, counts, choices, cones, quantities and their window.
+
+
+class At(NamedTuple):
+    """Where a value stands: what it is called in messages, its line, and where problems go."""
+
+    what: str
+    line: int | None
+    found: Findings
+
+
+FieldReader = Callable[[Any, At], Any]
+"""Turns what TOML gave into what the value class wants; None, with an error said, if it cannot."""
+
+
+def text(value: Any, at: At) -> str | None:
+    """A text; a number is taken as it is written."""
+    if isinstance(value, str):
+        return value.strip()
+    if isinstance(value, int | float) and not isinstance(value, bool) and math.isfinite(value):
+        return str(value)
+    at.found.error("wrong-type", f"{at.what} {shown(value)} is not a text", "put a text in quotes", at.line)
+    return None
+
+
+def flag(value: Any, at: At) -> bool | None:
+    """True or false; yes and no are understood."""
+    if isinstance(value, bool):
+        return value
+    folded = value.strip().casefold() if isinstance(value, str) else ""
+    if folded in {"yes", "true"}:
+        return True
+    if folded in {"no", "false"}:
+        return False
+    if folded not in {"unknown", "?"}:
+        at.found.error("wrong-type", f"{at.what} {shown(value)} is neither true nor false", "", at.line)
+    return None
+
+
+def count(value: Any, at: At) -> int | None:
+    """A whole number; a text such as "12 AWG" or "#12" gives its digits."""
+    if isinstance(value, str):
+        digits = value.casefold().replace("awg", "").replace("gauge", "").strip(" #")
+        value = int(digits) if digits.isdecimal() and len(digits) < 7 else value
+    if isinstance(value, float) and value.is_integer() and abs(value) < 1e9:
+        value = int(value)
+    if isinstance(value, bool) or not isinstance(value, int):
+        at.found.error("wrong-type", f"{at.what} {shown(value)} is not a whole number", "", at.line)
+        return None
+    return value
+
+
+def cone(value: Any, at: At) -> Any:
+    """A cone; a TOML whole number 1 to 14 is one too."""
+    return read_cone(value, at.found, at.line)
+
+
+def choice(options: Mapping[str, Any]) -> FieldReader:
+    """One of the options, each spelling with what it means."""
+
+    def read(value: Any, at: At) -> Any:
+        folded = "" if isinstance(value, dict | list) else " ".join(str(value).casefold().split())
+        if folded in options:
+            return options[folded]
+        allowed = ", ".join(dict.fromkeys(str(v) for v in options.values()))
+        hint = did_you_mean(folded, options) or f"it is one of {allowed}"
+        at.found.error("not-a-choice", f"{at.what} {shown(value)} is none of the choices", hint, at.line)
+        return None
+
+    return read
+
+
+def quantity(
+    dimension: str, own_unit: str, low: float | None = None, high: float | None = None, hint: str = ""
+) -> FieldReader:
+    """A quantity; a bare number outside ``low`` .. ``high`` [own unit] is asked about with ``hint``."""
+
+    def read(value: Any, at: At) -> float | None:
+        number = read_quantity(value, dimension, own_unit, at.what, at.found, at.line)
+        if number is None:
+            return None
+        if (low is not None and number < low) or (high is not None and number > high):
+            asked = f"{at.what} {number:g} {own_unit} is unusual"
+            at.found.remark("unusual-value", asked, hint or "check the unit", at.line)
+        return number
+
+    return read
+
+
+def number(value: Any, at: At) -> float | None:
+    """A plain number; a percent sign in a text is understood."""
+    if isinstance(value, bool) or not isinstance(value, int | float | str):
+        at.found.error("wrong-type", f"{at.what} {shown(value)} is not a number", "write a number", at.line)
+        return None
+    return read_quantity(value, "percent", "%", at.what, at.found, at.line)
+
+
+def length(low: float = 5.0, high: float = 3000.0) -> FieldReader:
+    """A length [mm] with a window that catches inches and centimetres."""
+    return quantity("length", "mm", low, high, 'a length is in mm; write "12 in" or "30 cm" if that is meant')
+
+
+_SUFFIXES: Final[dict[str, tuple[str, str]]] = {
+    "_mm": ("length", "mm"), "_m": ("length", "m"), "_g": ("mass", "g"), "_degC": ("temperature", "degC"),
+    "_m3": ("volume", "m3"), "_m3_per_h": ("flow", "m3/h"), "_A": ("current", "A"), "_cm2": ("area", "cm2"),
+}  # fmt: skip
+
+
+def with_unit_of_key(key: str, known: Mapping[str, Any]) -> tuple[str, Callable[[Any], Any]] | None:
+    """The key meant by one that names another unit or none (``width_in``, ``width``), and how its value is put.
+
+    None if no key is meant.
+    """
+    for wanted in known:
+        for suffix, (dimension, own) in _SUFFIXES.items():
+            stem = wanted.removesuffix(suffix)
+            if stem == wanted or not key.startswith(stem):
+                continue
+            rest = key[len(stem) :]
+            if not rest:
+                return wanted, _as_text
+            unit = find_unit(rest.lstrip("_").replace("_per_", "/"), dimension) if rest[0] == "_" else None
+            if unit is not None:
+                return wanted, partial(_converted, unit=unit.symbol, own=own, dimension=dimension)
+    return None
+
+
+def _as_text(value: Any) -> Any:
+    return str(value) if isinstance(value, int | float) and not isinstance(value, bool) else value
+
+
+def _converted(value: Any, unit: str, own: str, dimension: str) -> Any:
+    if isinstance(value, int | float) and not isinstance(value, bool) and abs(value) < 1e9:
+        return convert(float(value), unit, own, dimension)
+    return value
+
+
+# The tables of studio.toml: which keys each has, and how each key's value is read.
+
+
+@dataclass(frozen=True, slots=True)
+class Section:
+    """One table of studio.toml: the class it becomes, its keys with their readers, and other names of keys."""
+
+    made: type[Given]
+    keys: Mapping[str, FieldReader]
+    renamed: Mapping[str, str] = field(default_factory=dict)
+    has_line: bool = False
+
+
+class Source(NamedTuple):
+    """The file a table comes from: where problems go, and the line of each key."""
+
+    found: Findings
+    places: dict[Place, int]
+
+    def at(self, place: Place) -> At:
+        """Where a value stands and what it is called."""
+        what = ".".join(str(part) for part in place[-2:] if not isinstance(part, int))
+        return At(what, line_of(self.places, place), self.found)
+
+
+def build(section: Section, table: Any, place: Place, source: Source) -> Any:
+    """The value a TOML table describes, or None with every fault in it said."""
+    at = source.at(place)
+    if not isinstance(table, dict):
+        hint = f"write [{place[0]}] on a line of its own and its keys below"
+        source.found.error("wrong-type", f"{at.what} is not a table", hint, at.line)
+        return None
+    faults = source.found.error_count
+    values = _values(section, table, place, source)
+    if source.found.error_count > faults:
+        return None
+    if section.has_line:
+        values["line"] = at.line
+    called = f"{place[0]} {shown(table['name'])}" if "name" in table else str(place[0])
+    try:
+        return section.made(**values)
+    except ValidationError as failure:
+        say_invalid(failure, called, source.found, lambda loc: line_of(source.places, (*place, *loc)))
+        return None
+
+
+def _values(section: Section, table: dict[str, Any], place: Place, source: Source) -> dict[str, Any]:
+    values: dict[str, Any] = {}
+    for key, raw in table.items():
+        if source.found.flooded:
+            break
+        at = source.at((*place, key))
+        put: Callable[[Any], Any] | None = None
+        wanted = section.renamed.get(key, key)
+        if wanted not in section.keys:
+            meant = with_unit_of_key(key, section.keys)
+            if meant is None:
+                hint = did_you_mean(key, (*section.keys, *section.renamed)) or f"its keys are {', '.join(section.keys)}"
+                at.found.error("unknown-key", f"[{place[0]}] has no key {quote(key)}", hint, at.line)
+                continue
+            wanted, put = meant
+        if wanted in values:
+            at.found.error("key-twice", f"{quote(key)} gives {wanted} a second time", "keep one", at.line)
+            continue
+        value = section.keys[wanted](put(raw) if put else raw, at)
+        if value is not None:
+            values[wanted] = value
+    return values
+
+
+def _expansion(value: Any, at: At) -> GivenExpansion | None:
+    """A clay's expansion [1e-6/K]: a number, a text with its unit, or a table."""
+    if isinstance(value, dict):
+        made: GivenExpansion | None = build(_EXPANSION, value, ("expansion",), Source(at.found, _one_line(at, value)))
+        return made
+    alone = _coefficient(value, at)
+    if alone is None:
+        return None
+    try:
+        return GivenExpansion(value=alone)
+    except ValidationError as failure:
+        say_invalid(failure, at.what, at.found, at.line)
+        return None
+
+
+def _coefficient(value: Any, at: At) -> float | None:
+    """An expansion coefficient [1e-6/K], with the slips of a power of ten caught."""
+    number_ = read_quantity(value, "expansion", "1e-6/K", at.what, at.found, at.line)
+    if number_ is None:
+        return None
+    for factor, unit in ((0.1, "1e-7/K"), (1e6, "1/K")):
+        meant = number_ * factor
+        if not 1 <= number_ <= 30 and 1 <= meant <= 30:
+            hint = f"an expansion is in 1e-6/K: write {meant:g}"
+            at.found.error("wrong-unit", f"{at.what} {number_:g} looks like a figure in {unit}", hint, at.line)
+            return None
+    if not 2 <= number_ <= 14:
+        hint = "fired clays are mostly 4 to 10 x 1e-6/K; a volume figure is three times the linear one that is wanted"
+        at.found.remark("unusual-value", f"{at.what} {number_:g} x 1e-6/K is unusual", hint, at.line)
+    return number_
+
+
+def _interior(value: Any, at: At) -> Interior | None:
+    if not isinstance(value, dict):
+        hint = 'write interior = { shape = "square", width_mm = 200, height_mm = 230 }, with your own figures'
+        at.found.error("wrong-type", "interior is not a table of shape, width and height", hint, at.line)
+        return None
+    made: Interior | None = build(_INTERIOR, value, ("interior",), Source(at.found, _one_line(at, value)))
+    return made
+
+
+def _one_line(at: At, value: Any) -> dict[Place, int]:
+    """The line of an inner table, for all its keys."""
+    return (
+        {}
+        if at.line is None
+        else {(at.what.rpartition(".")[2],): at.line, ("expansion",): at.line, ("interior",): at.line}
+    )
+
+
+def _percents_at_cones(value: Any, at: At) -> tuple[AtCone, ...] | None:
+    """A table cone -> percent; a single number is refused, for it says nothing without its cone."""
+    if not isinstance(value, dict):
+        text_ = f"{at.what} needs the cone each percent was measured at"
+        at.found.error("cone-missing", text_, f'write {at.what.rpartition(".")[2]} = {{ "6" = 2.0 }}', at.line)
+        return None
+    rows = []
+    for name, percent in value.items():
+        named = read_cone(name, at.found, at.line)
+        share = read_quantity(percent, "percent", "%", f"{at.what} at cone {name[:10]}", at.found, at.line)
+        if named is None or share is None:
+            continue
+        try:
+            rows.append(AtCone(cone=named, percent=share))
+        except ValidationError as failure:
+            say_invalid(failure, f"{at.what} at cone {named}", at.found, at.line)
+    return tuple(sorted(rows, key=lambda row: row.cone))
+
+
+def _watts(value: Any, at: At) -> float | None:
+    watts = read_quantity(value, "power", "W", at.what, at.found, at.line)
+    if watts is not None and 0 < watts < 50:
+        hint = f'power is in watts: write {watts * 1000:g}, or "{watts:g} kW"'
+        at.found.error("wrong-unit", f"{at.what} {watts:g} W is too little for a kiln", hint, at.line)
+        return None
+    return watts
+
+
+def _one_of(*words: str, **others: str) -> FieldReader:
+    return choice({word: word for word in words} | {k.replace("_", " "): v for k, v in others.items()})
+
+
+_WARE: Final = choice(
+    {w: w for w in ("earthenware", "terracotta", "stoneware", "porcelain", "bone china", "raku", "other")}
+    | {"terra-cotta": "terracotta", "terra cotta": "terracotta", "low fire": "earthenware", "low-fire": "earthenware",
+       "mid-fire": "stoneware", "mid fire": "stoneware", "high-fire": "stoneware", "high fire": "stoneware",
+       "bone": "bone china", "redware": "terracotta", "red earthenware": "terracotta"}
+)  # fmt: skip
+_PHASE: Final = choice({"1": 1, "3": 3, "single": 1, "single-phase": 1, "three": 3, "three-phase": 3})
+_CORD: Final = choice(
+    {"none": "none", "no": "none", "false": "none", "extension": "extension", "extension cord": "extension",
+     "adapter": "adapter", "adaptor": "adapter", "power strip": "power strip", "strip": "power strip"}
+)  # fmt: skip
+_GROUND_FAULT: Final = choice(
+    {"yes": "yes", "true": "yes", "no": "no", "false": "no", "unknown": "unknown", "?": "unknown"}
+)
+_VOLTS: Final = quantity("potential", "V")
+_AMPS: Final = quantity("current", "A")
+_MASS: Final = quantity("mass", "g")
+_DEGREES: Final = quantity("temperature", "degC")
+_PRICE: Final = number
+
+_EXPANSION: Final = Section(
+    GivenExpansion,
+    {
+        "value": _coefficient,
+        "low": _coefficient,
+        "high": _coefficient,
+        "from_degC": _DEGREES,
+        "to_degC": _DEGREES,
+        "source": text,
+    },
+)
+_INTERIOR: Final = Section(
+    Interior,
+    {"shape": _one_of("round", "square", "octagon", octagonal="octagon", circular="round", rectangular="square"),
+     "width_mm": length(60), "height_mm": length(60), "depth_mm": length(60)},
+    {"diameter_mm": "width_mm", "diameter": "width_mm"},
+)  # fmt: skip
+_BODY: Final = Section(
+    Body,
+    {"name": text, "ware": _WARE, "expansion": _expansion, "expansion_is_measured": flag, "cone_low": cone,
+    "cone_high": cone,
+     "absorption_percent": _percents_at_cones, "shrinkage_percent": _percents_at_cones,
+     "drying_shrinkage_percent": number,
+     "wall_mm": length(1, 60), "colour": text, "recipe": text, "price_per_kg": _PRICE, "source": text},
+    {"class": "ware", "color": "colour"}, has_line=True,
+)  # fmt: skip
+_KILN: Final = Section(
+    Kiln,
+    {"name": text, "volts": _VOLTS, "amps": _AMPS, "watts": _watts, "phase": _PHASE, "plug": text, "cone": cone,
+     "interior": _interior, "wall_mm": length(20, 300), "shelves": count, "firings_on_elements": count,
+     "control": _one_of("controller", "switch", switches="switch", automatic="controller", sitter="switch",
+     manual="switch"),
+     "clearance_mm": length(25)},
+    {"kW": "watts", "power": "watts", "rated_cone": "cone", "max_cone": "cone"}, has_line=True,
+)  # fmt: skip
+_CIRCUIT: Final = Section(
+    Circuit,
+    {"name": text, "volts": _VOLTS, "breaker_A": _AMPS, "phase": _PHASE, "receptacle": text, "wire_awg": count,
+     "length_m": quantity("length", "m", 0.3, 150, 'length is in m; write "40 ft" if that is meant'),
+     "other_load_A": _AMPS,
+     "cord": _CORD, "ground_fault": _GROUND_FAULT},
+    has_line=True,
+)  # fmt: skip
+_ROOM: Final = Section(
+    Room,
+    {"name": text, "volume_m3": quantity("volume", "m3", 2, 3000, 'write "1200 cuft" if cubic feet are meant'),
+     "exhaust_m3_per_h": quantity("flow", "m3/h"), "floor": text, "separate": flag, "clearance_mm": length(0)},
+    has_line=True,
+)  # fmt: skip
+_SCALE: Final = Section(
+    Scale,
+    {"name": text, "resolution_g": quantity("mass", "g", 0.0001, 50), "capacity_g": quantity("mass", "g", 20, 500_000),
+     "minimum_g": _MASS},
+)  # fmt: skip
+_PIECE: Final = Section(
+    Piece,
+    {"name": text, "width_mm": length(10), "height_mm": length(3), "depth_mm": length(10), "handle_mm": length(0),
+     "glazed_area_cm2": quantity("area", "cm2"), "mass_g": _MASS},
+    {"diameter_mm": "width_mm", "diameter": "width_mm"},
+)  # fmt: skip
+_CONTAINER: Final = Section(
+    Container,
+    {"name": text, "width_mm": length(20), "height_mm": length(20), "tare_g": _MASS},
+    {"diameter_mm": "width_mm", "diameter": "width_mm"},
+)
+_UNITS: Final = Section(
+    UnitChoice,
+    {"temperature": _one_of(c="C", f="F", degc="C", degf="F", celsius="C", fahrenheit="F"),
+     "mass": _one_of("g", "oz", "lb", grams="g", ounces="oz", pounds="lb", ounce="oz", pound="lb"),
+     "length": _one_of("mm", "in", inches="in", inch="in"),
+     "volume": choice({"ml": "mL", "l": "L", "litre": "L", "liter": "L", "fl oz": "fl oz", "pint": "pint",
+     "gallon": "gallon"})},
+)  # fmt: skip
+_DEFAULTS: Final = Section(Defaults, {"body": text, "kiln": text, "circuit": text, "room": text, "cone": cone})
+_LIMITS: Final = Section(
+    Limits,
+    {"sound_percent": number, "against_percent": number, "tight_absorption_percent": number,
+     "weighing_tolerance_percent": number, "electricity_price_per_kWh": _PRICE, "currency": text},
+)  # fmt: skip
+_SIDE: Final = quantity("length", "mm")
+_LABELS: Final = Section(
+    LabelSheet,
+    {"page": choice({"letter": "letter", "us letter": "letter", "a4": "A4"}), "columns": count, "rows": count,
+     "width_mm": _SIDE, "height_mm": _SIDE, "left_mm": _SIDE, "top_mm": _SIDE, "gap_x_mm": _SIDE, "gap_y_mm": _SIDE,
+     "offset_x_mm": _SIDE, "offset_y_mm": _SIDE},
+)  # fmt: skip
+
+MANY: Final[dict[str, tuple[str, Section]]] = {
+    "scale": ("scales", _SCALE), "body": ("bodies", _BODY), "kiln": ("kilns", _KILN), "circuit": ("circuits", _CIRCUIT),
+    "room": ("rooms", _ROOM), "piece": ("pieces", _PIECE), "container": ("containers", _CONTAINER),
+}  # fmt: skip
+"""Tables that may be there many times -> field of Studio and how they are read."""
+ONE: Final[dict[str, tuple[str, Section]]] = {
+    "units": ("units", _UNITS), "defaults": ("defaults", _DEFAULTS), "limits": ("limits", _LIMITS),
+    "labels": ("labels", _LABELS),
+}  # fmt: skip
+"""Tables that are there once."""
+
+
+STUDIO_FILE: Final = "studio.toml"
+MATERIALS_FILE: Final = "materials.csv"
+STOCK_FILE: Final = "stock.csv"
+
+
+def find_studio(start: str | Path | None, option: Path | None = None) -> Path | None:
+    """The studio folder meant: the one asked for, else the one beside the recipe, else the current folder, else None.
+
+    ``start`` is a recipe card, a folder, ``-`` or None. A folder is a studio if it holds studio.toml or materials.csv.
+    """
+    if option is not None:
+        return option.parent if option.name == STUDIO_FILE else option
+    folders = [Path.cwd()]
+    if start is not None and str(start) != "-":
+        folders.insert(0, Path(start) if _exists(Path(start), "is_dir") else Path(start).parent)
+    for folder in folders:
+        if _exists(folder / STUDIO_FILE, "is_file") or _exists(folder / MATERIALS_FILE, "is_file"):
+            return folder
+    return None
+
+
+def _exists(path: Path, test: str) -> bool:
+    try:
+        return bool(getattr(path, test)())
+    except (OSError, ValueError):
+        return False
+
+
+def read_studio(folder: str | Path | None) -> tuple[Studio, tuple[Problem, ...]]:
+    """Everything a studio folder says, and every problem in its files; an empty studio if there is none."""
+    if folder is None:
+        found = Findings(None)
+        found.remark(
+            "no-studio",
+            "no studio.toml beside the recipe: no clay, kiln or scale is known",
+            "make one with: glazecalc start DIR",
+        )
+        return Studio(folder="."), found.problems
+    path = Path(folder)
+    if not _exists(path, "is_dir"):
+        found = Findings(str(path))
+        found.error(
+            "no-such-folder", f"there is no folder {quote(str(path), 120)}", "name the folder that holds studio.toml"
+        )
+        return Studio(folder=str(path)), found.problems
+    fields, problems = _read_toml(path)
+    materials, of_materials = _own_materials(path)
+    stock, of_stock = _read_stock(path)
+    studio = Studio(folder=str(path), materials=materials, stock=stock, **fields)
+    return studio, (*problems, *of_materials, *of_stock)
+
+
+def _read_toml(folder: Path) -> tuple[dict[str, Any], tuple[Problem, ...]]:
+    file = folder / STUDIO_FILE
+    found = Findings(str(file))
+    if not (_exists(file, "exists") or _exists(file, "is_symlink")):
+        found.remark(
+            "no-studio",
+            f"there is no {STUDIO_FILE} here: no clay, kiln or scale is known",
+            "make one with: glazecalc start DIR",
+        )
+        return {}, found.problems
+    text = read_text(file, found, STUDIO_CEILING)
+    if text is not None and not text.strip():
+        found.remark(
+            "empty-file", "there is nothing in it: no clay, kiln or scale is known", "glazecalc start DIR shows one"
+        )
+    tables, places = (None, {}) if text is None else load_toml(text, found)
+    fields = {} if tables is None else _fields(tables, Source(found, places))
+    return {"file": str(file), **fields}, found.problems
+
+
+def _fields(tables: dict[str, Any], source: Source) -> dict[str, Any]:
+    fields: dict[str, Any] = {}
+    for key, table in tables.items():
+        if source.found.flooded:
+            break
+        place: Place = (key,)
+        if key in ONE:
+            name, section = ONE[key]
+            value = build(section, table, place, source)
+            fields |= {} if value is None else {name: value}
+        elif key in MANY:
+            name, section = MANY[key]
+            fields[name] = _many(key, section, table, source)
+        else:
+            at = source.at(place)
+            hint = did_you_mean(key, (*MANY, *ONE)) or f"its tables are {', '.join((*MANY, *ONE))}"
+            source.found.error("unknown-key", f"a studio has no {quote(key)}", hint, at.line)
+    _check_names(fields, tables, source)
+    for kiln in fields.get("kilns", ()):
+        _check_plate(kiln, source)
+    return fields
+
+
+def _many(key: str, section: Any, table: Any, source: Source) -> tuple[Any, ...]:
+    if isinstance(table, list):
+        made = [build(section, one, (key, i), source) for i, one in enumerate(table) if not source.found.flooded]
+    else:
+        made = [build(section, table, (key,), source)]
+    return tuple(value for value in made if value is not None)
+
+
+def _check_names(fields: dict[str, Any], tables: dict[str, Any], source: Source) -> None:
+    """Names are each given once, and a default names something that is there."""
+    for key, (name, _) in MANY.items():
+        seen: set[str] = set()
+        for i, value in enumerate(fields.get(name, ())):
+            folded = value.name.casefold()
+            if folded in seen and key != "scale":
+                line = getattr(value, "line", None) or line_of(source.places, (key, i))
+                source.found.error("name-twice", f"two of [[{key}]] are called {quote(value.name)}", "rename one", line)
+            seen.add(folded)
+    for key in ("body", "kiln", "circuit", "room"):
+        meant = getattr(fields.get("defaults"), key, None)
+        written = tables.get(key, [])
+        names = [
+            str(t.get("name")) for t in (written if isinstance(written, list) else [written]) if isinstance(t, dict)
+        ]
+        if meant is not None and meant.casefold() not in {n.casefold() for n in names}:
+            hint = did_you_mean(meant, names) or f"write a [[{key}]] of that name"
+            line = line_of(source.places, ("defaults", key))
+            source.found.error("unknown-default", f"the default {key} {quote(meant)} is not in this studio", hint, line)
+
+
+def _check_plate(kiln: Kiln, source: Source) -> None:
+    """Volts times amps is the watts of a single-phase plate."""
+    if kiln.volts is None or kiln.amps is None or kiln.watts is None:
+        return
+    product = kiln.volts * kiln.amps * (3**0.5 if kiln.phase == 3 else 1)
+    if abs(product - kiln.watts) > 0.15 * kiln.watts:
+        said = f"{kiln.volts:g} V x {kiln.amps:g} A is {product:.0f} W, the plate says {kiln.watts:g} W"
+        text = f"kiln {quote(kiln.name)}: {said}"
+        source.found.remark("plate-disagrees", text, "read the plate again", kiln.line)
+
+
+def _own_materials(folder: Path) -> tuple[tuple[Material, ...], tuple[Problem, ...]]:
+    file = folder / MATERIALS_FILE
+    return read_materials(file) if _exists(file, "exists") or _exists(file, "is_symlink") else ((), ())
+
+
+def _read_stock(folder: Path) -> tuple[tuple[tuple[str, float], ...], tuple[Problem, ...]]:
+    """Grams of each material on the shelf, from stock.csv with the columns name and grams."""
+    file = folder / STOCK_FILE
+    found = Findings(str(file))
+    if not (_exists(file, "exists") or _exists(file, "is_symlink")):
+        return (), ()
+    text = read_text(file, found, CARD_CEILING)
+    rows = table_rows(text, found) if text is not None else ()
+    stock: dict[str, float] = {}
+    for row in rows:
+        name, amount_text = row.cells[0], row.cells[1] if len(row.cells) > 1 else ""
+        if row is rows[0] and name.casefold() in {"name", "material", "materials"}:
+            continue
+        amount = read_amount(amount_text, found, row.line) if name else None
+        if not name:
+            found.error("name-missing", "a row without a material", "", row.line)
+        elif amount is not None:
+            if name in stock:
+                found.remark("named-twice", f"{quote(name)} is in stock twice; added together", "", row.line)
+            stock[name] = stock.get(name, 0.0) + amount.value
+    return tuple(stock.items()), found.problems

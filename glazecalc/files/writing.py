@@ -1,0 +1,100 @@
+"""A file whole or not at all: the one way in which the program writes a file of the user's."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from pathlib import Path
+
+from glazecalc.files.journal_place import of_a_journal
+from glazecalc.values.answers import Problem, ProblemsError, error
+
+
+@contextmanager
+def whole_file(path: Path) -> Iterator[Path]:
+    """A neighbour to write into, which takes the place of ``path`` at the end; a device is written as it is.
+
+    The neighbour is on the disk before it takes the place, and gone where the block ends in an exception. A link is
+    written through, and a file that is replaced hands on who may read it.
+
+    Raises
+    ------
+    OSError
+        if the system refuses.
+    """
+    if path.exists() and not path.is_file():
+        yield path
+        return
+    target = Path(os.path.realpath(path))
+    neighbour = target.with_name(f".glazecalc-{os.getpid()}.part")
+    neighbour.unlink(missing_ok=True)
+    try:
+        yield neighbour
+        if target.exists():
+            neighbour.chmod(target.stat().st_mode & 0o777)
+        with neighbour.open("rb+") as stream:
+            os.fsync(stream.fileno())
+        neighbour.replace(target)
+    finally:
+        neighbour.unlink(missing_ok=True)
+
+
+# Where an output may be written, and a file whole or not at all: one way for every command.
+
+
+def taken(path: Path) -> bool:
+    """Whether something stands at ``path``, be it a link that leads nowhere."""
+    return os.path.lexists(path)
+
+
+def free_place(path: Path, force: bool) -> None:
+    """Raise ProblemsError if something is there that may not be replaced."""
+    if "\0" in str(path):
+        raise ProblemsError([error("cannot-write", "no file can be called that", file=str(path).replace("\0", "?"))])
+    try:
+        if path.is_dir():
+            raise ProblemsError([error("is-a-folder", "that is a folder", "name a file", str(path))])
+        if of_a_journal(path):
+            what = "a studio's journal is kept there, and never replaced"
+            raise ProblemsError([error("journal-kept", what, "write to a file of another name", str(path))])
+        if force or not taken(path):
+            return
+        leads_nowhere = not path.exists()
+    except OSError as exc:
+        raise ProblemsError([cannot_write(exc, path)]) from None
+    what = "a link that leads nowhere stands there" if leads_nowhere else "already there"
+    hint = "remove it, or write to where it leads with --force" if leads_nowhere else "--force replaces it"
+    raise ProblemsError([error("exists", what, hint, str(path))])
+
+
+def write_file(path: Path, content: str | bytes, force: bool) -> None:
+    """Write a file, its folder made where it is missing. Raises ProblemsError if that cannot be."""
+    data = content.encode("utf-8", "replace") if isinstance(content, str) else content
+    write_by(path, lambda place: _write_bytes(place, data), force)
+
+
+def write_by(path: Path, write: Callable[[Path], object], force: bool) -> None:
+    """Let ``write`` make a file at the place it is given, which then becomes ``path``: a whole file or nothing.
+
+    Raises ProblemsError if something is there already, or the system refuses.
+    """
+    free_place(path, force)
+    try:
+        path.parent.mkdir(parents=True, exist_ok=True)
+        with whole_file(path) as place:
+            write(place)
+    except OSError as exc:
+        raise ProblemsError([cannot_write(exc, path)]) from None
+
+
+def cannot_write(exc: OSError, path: Path) -> Problem:
+    """The system's refusal to write ``path`` as a problem."""
+    if isinstance(exc, FileExistsError | NotADirectoryError):
+        return error("not-a-folder", "a file stands where its folder should be", "name another folder", str(path))
+    return error("cannot-write", exc.strerror or str(exc), file=str(path))
+
+
+def _write_bytes(place: Path, data: bytes) -> None:
+    with place.open("wb") as stream:
+        stream.write(data)

@@ -1,0 +1,257 @@
+"""The job behind `adjust`: a short ladder of changes that fit and melt, the smallest first, or why there is none."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import cache
+
+import numpy as np
+from numpy.typing import NDArray
+
+from glazecalc.jobs.aim import Aim, aim_at
+from glazecalc.jobs.check import check
+from glazecalc.jobs.goals import goals_of
+from glazecalc.jobs.materials import Pantry
+from glazecalc.jobs.one_change import Candidates, one_material, one_trade, refined
+from glazecalc.jobs.options import option_of
+from glazecalc.jobs.outlook import outlook_of
+from glazecalc.jobs.palette import Palette, Wishes, palette_of
+from glazecalc.jobs.re_solve import best_mix
+from glazecalc.jobs.setting import Setting
+from glazecalc.jobs.weighable import steps_for
+from glazecalc.jobs.weighed import weighed
+from glazecalc.jobs.why_not import Reason, why_not
+from glazecalc.jobs.within_reason import (
+    ANOTHER_GLAZE,
+    MOST_ON_AN_UNKNOWN_CLAY,
+    a_glaze,
+    clay_is_known,
+    marked,
+    not_a_glaze,
+    tiles_instead,
+)
+from glazecalc.values.answers import Answer, ProblemsError, error
+from glazecalc.values.inputs import Recipe
+from glazecalc.values.results.adjust import AdjustResult, Kind, Option
+from glazecalc.values.results.check import CheckResult
+
+Array = NDArray[np.float64]
+
+CANDIDATES_REFINED = 6
+"""How many of the best single changes are refined to the last weighable step."""
+CANNOT_CHANGE = {
+    "bought": ("is a bought glaze without a recipe", "see what can be said of it with: glazecalc check"),
+    "composition": ("gives a formula, not materials", "make a batch of it first: glazecalc adjust --target CARD"),
+    "body": ("is a clay body, not a glaze", "see what is known of it with: glazecalc body"),
+}
+SCATTER = 200
+"""Mixtures scattered over the palette for further starting points."""
+PRICE_OF_A_NEWCOMER = 1.0
+"""A single change with a material the recipe already has is taken unless a new one saves this [squared steps]."""
+
+
+@dataclass(frozen=True, slots=True)
+class Task:
+    """One recipe to change: the aim, the weighable steps, and the check of the recipe as it is."""
+
+    recipe: Recipe
+    shelf: Pantry
+    setting: Setting
+    aim: Aim
+    steps: tuple[float, ...]
+    before: CheckResult
+
+
+@dataclass(frozen=True, slots=True)
+class Found:
+    """Amounts (m,) that were found, as they would be weighed, with their kind and objective."""
+
+    kind: Kind
+    amounts: Array
+    objective: float
+    met: bool
+
+
+def adjust(
+    recipe: Recipe,
+    shelf: Pantry,
+    stock: Sequence[str],
+    setting: Setting,
+    *,
+    wishes: Wishes | None = None,
+    keep: tuple[str, ...] = (),
+    resolution_g: float | None = None,
+) -> AdjustResult:
+    """The smallest changes of a recipe that fit the clay and melt at the cone.
+
+    Parameters
+    ----------
+    stock
+        Names of the materials on the shelf, which may be used beside the recipe's own.
+    resolution_g
+        Smallest step of the scale [g].
+
+    Raises
+    ------
+    ProblemsError
+        if the card or a wish is faulty, there is nothing to aim for, or a solver fails.
+    """
+    task = prepared(recipe, shelf, stock, setting, wishes or Wishes(), keep, resolution_g)
+    palette = task.aim.palette
+    start = palette.scaled_back(palette.start)
+    kept = bool(np.allclose(start[0], palette.start)) and bool(palette.allowed(start)[0])
+    if kept and bool(task.aim.met(start)[0]):
+        return _nothing_to_do(task)
+    ladder = climbed(task)
+    meeting = [option_of(task, f.kind, f.amounts, f.met, f.objective) for f in ladder if f.met]
+    known = clay_is_known(setting) or not task.aim.goals.fit
+    near = [o for o in meeting if known or o.character.distance <= MOST_ON_AN_UNKNOWN_CLAY]
+    options = tuple(marked(o) for o in near if a_glaze(task.before, o))
+    if options:
+        return _result(task, options, Answer.FITS, _sentence(recipe, options), None, None)
+    return _none_fits(task, ladder, known, bool(meeting))
+
+
+def _none_fits(task: Task, ladder: Sequence[Found], known: bool, found: bool) -> AdjustResult:
+    """The answer where no change can be shown: why, and the nearest or the tiles to fire instead."""
+    recipe, shelf = task.recipe, task.shelf
+    nearest = min(ladder, key=lambda f: f.objective, default=None)
+    reason = None if found else why_not(task.aim, shelf, None if nearest is None else nearest.amounts)
+    if not known and (reason is None or reason.binding != ("melt",)):
+        reason = tiles_instead(recipe, task.before, task.setting)
+        sentence = f"Cannot say how to change {recipe.name}: {reason.sentence}"
+        return _result(task, (), Answer.CANNOT_SAY, sentence, reason, None)
+    if reason is None:
+        reason = not_a_glaze()
+        sentence = f"No change of {recipe.name} is offered: {reason.sentence}"
+        return _result(task, (), Answer.DOES_NOT_FIT, sentence, reason, None)
+    shown = None if nearest is None else option_of(task, nearest.kind, nearest.amounts, False, nearest.objective)
+    shown = None if shown is None or not a_glaze(task.before, shown) else marked(shown)
+    answer = Answer.CANNOT_SAY if reason.unknowable else Answer.DOES_NOT_FIT
+    return _result(
+        task, (), answer, f"No change of {recipe.name} from this shelf does it: {reason.sentence}", reason, shown
+    )
+
+
+def prepared(
+    recipe: Recipe, shelf: Pantry, stock: Sequence[str], setting: Setting,
+    wishes: Wishes, keep: tuple[str, ...], resolution_g: float | None,
+) -> Task:  # fmt: skip
+    """The task of changing one recipe. Raises ProblemsError as `adjust` does."""
+    if recipe.kind in CANNOT_CHANGE:
+        what, hint = CANNOT_CHANGE[recipe.kind]
+        raise ProblemsError([error("no-recipe-to-change", f"{recipe.name} {what}", hint, recipe.file)])
+    palette = palette_of(recipe, shelf, stock, wishes)
+    before = check(recipe, shelf, setting)
+    origin = palette.composition(palette.start)
+    aim = aim_at(palette, outlook_of(setting, origin), goals_of(setting, keep), keep)
+    return Task(recipe, shelf, setting, aim, steps_for(resolution_g, palette.base_total), before)
+
+
+def climbed(task: Task) -> list[Found]:
+    """The best of each rung: one material, one trade, a full re-solve; as weighed."""
+    aim = task.aim
+    singles = one_material(aim.palette)
+    trades = one_trade(aim.palette)
+    found = [f for f in (_best_of(task, Kind.ONE_MATERIAL, singles, 0), _best_of(task, Kind.SWAP, trades, 1)) if f]
+    starts = starting_points(aim, [f.amounts for f in found])
+    solved = best_mix(aim, starts, at_most(aim.palette))
+    amounts, objective, met = weighed(aim, solved.amounts, task.steps)
+    return [*found, Found(Kind.RESOLVE, amounts, objective, met)]
+
+
+def at_most(palette: Palette) -> int:
+    """Most free materials of a re-solve: as asked, else one more than the recipe has and no fewer than four."""
+    kept = int((palette.fixed & ~palette.addition).sum())
+    own = int((palette.summed[: palette.own] & (palette.start[: palette.own] > 0)).sum())
+    loose = int((palette.addition & ~palette.fixed).sum())
+    asked = palette.at_most
+    return max((max(own + 1, 4) if asked is None else asked - kept) + loose, 1)
+
+
+def _best_of(task: Task, kind: Kind, candidates: Candidates, column: int) -> Found | None:
+    """The best single change of a kind, refined and rounded."""
+    if not len(candidates.amounts) or (task.aim.palette.at_most or 99) < _lines(task.aim.palette):
+        return None
+    objective = task.aim.objective(candidates.amounts)
+    rows = candidates.best(objective, column)[:CANDIDATES_REFINED]
+    tried = refined(task.aim, candidates, rows, task.steps)
+    amounts, reached = min(tried, key=lambda t: t[1] + PRICE_OF_A_NEWCOMER * _newcomers(task.aim.palette, t[0]))
+    return Found(kind, amounts, reached, bool(task.aim.met(amounts[None, :])[0])) if np.isfinite(reached) else None
+
+
+def _newcomers(palette: Palette, amounts: Array) -> int:
+    """How many materials come in that the recipe did not have."""
+    return int(((amounts > 0) & (palette.start <= 0)).sum())
+
+
+def _lines(palette: Palette) -> int:
+    return int(((palette.start > 0) & ~palette.addition & (palette.upper > 0)).sum())
+
+
+def starting_points(aim: Aim, found: Sequence[Array] = ()) -> list[Array]:
+    """Where a re-solve starts: the recipe as it is, changes found already, and the best of a fixed scatter."""
+    return [aim.palette.start, *found, *_scattered(aim)]
+
+
+def _scattered(aim: Aim, count: int = 2) -> list[Array]:
+    """The best of a fixed scatter of mixtures (Halton points on the simplex, half way to the recipe)."""
+    palette = aim.palette
+    columns = palette.free
+    points = np.array([_halton(i + 1, len(columns)) for i in range(SCATTER)])
+    shares = -np.log(points)
+    rows = np.tile(np.where(palette.fixed, palette.start, 0.0), (len(points), 1))
+    rows[:, columns] = shares**2
+    rows = palette.scaled_back(rows)
+    rows = 0.5 * rows + 0.5 * palette.scaled_back(palette.start)
+    objective = aim.objective(rows)
+    return [rows[i] for i in np.argsort(objective, kind="stable")[:count]]
+
+
+@cache
+def _primes() -> tuple[int, ...]:
+    return tuple(p for p in range(2, 700) if all(p % q for q in range(2, int(p**0.5) + 1)))
+
+
+def _halton(index: int, dimensions: int) -> Array:
+    """A point of the Halton sequence in (0, 1), one prime base per dimension."""
+    point = np.zeros(dimensions)
+    for d, base in enumerate(_primes()[:dimensions]):
+        f, i = 1.0, index
+        while i:
+            f /= base
+            point[d] += f * (i % base)
+            i //= base
+    return np.clip(point, 1e-6, 1 - 1e-6)
+
+
+def _sentence(recipe: Recipe, options: Sequence[Option]) -> str:
+    if all(o.character.distance >= ANOTHER_GLAZE for o in options):
+        return f"{recipe.name} cannot be made to fit and stay itself. {options[0].sentence}"
+    return f"{recipe.name} can be changed to fit. The simplest: {options[0].sentence}"
+
+
+def _nothing_to_do(task: Task) -> AdjustResult:
+    sentence = (
+        f"{task.recipe.name} needs no change: it already meets what is asked ({'; '.join(task.aim.goals.words[:-1])})."
+    )
+    return _result(task, (), Answer.FITS, sentence, None, None)
+
+
+def _result(
+    task: Task,
+    options: tuple[Option, ...],
+    answer: Answer,
+    sentence: str,
+    reason: Reason | None,
+    nearest: Option | None,
+) -> AdjustResult:
+    palette = task.aim.palette
+    return AdjustResult(
+        recipe=task.recipe, goals=task.aim.goals, before=task.before, options=options, answer=answer, sentence=sentence,
+        infeasible_because=reason.sentence if reason else "" if options else "no change is needed",
+        binding=reason.binding if reason else (), would_help=reason.would_help if reason else (), nearest=nearest,
+        shelf=tuple(m.name for m in palette.materials[palette.own :]),
+        clay_percent=float(palette.clay_percent(palette.start)[0]), notes=reason.notes if reason else (),
+    )  # fmt: skip

@@ -1,0 +1,305 @@
+"""How much glaze is wanted: a dry weight, a volume of slurry, a number of pieces, or a pot to dip in."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from functools import cache
+from typing import Final, Literal
+
+from glazecalc.chemistry.batches import (
+    coat_grams,
+    density_from_cup,
+    dip_volume_mL,
+    dry_per_mL,
+    fired_thickness_mm,
+    least_extra,
+    volume_mL,
+    weigh_out,
+)
+from glazecalc.jobs.materials import Pantry, fold
+from glazecalc.values.answers import ProblemsError, did_you_mean, error
+from glazecalc.values.data import read_table
+from glazecalc.values.inputs import Container, Material, Piece, Scale, Studio
+from glazecalc.values.results.weigh import Mending, MendLine, ShoppingLine, ShoppingList, WeighLine, WeighResult
+
+Use = Literal["dip", "spray", "brush", "cast"]
+USES: Final[tuple[Use, ...]] = ("dip", "spray", "brush", "cast")
+
+
+@dataclass(frozen=True, slots=True)
+class SlurryFigure:
+    """A customary figure with its range."""
+
+    value: float
+    low: float
+    high: float
+    unit: str
+    source: str
+
+
+@cache
+def slurry_figure(name: str) -> SlurryFigure:
+    """A row of the shipped table of slurry figures. Raises KeyError for an unknown name."""
+    rows = {row["id"]: row for row in read_table("slurry")}
+    row = rows[name]
+    return SlurryFigure(float(row["value"]), float(row["low"]), float(row["high"]), row["unit"], row["source"])
+
+
+@dataclass(frozen=True, slots=True)
+class Cup:
+    """A cup of slurry on the scale: weights [g] empty and full, and its volume [mL]."""
+
+    empty_g: float
+    full_g: float
+    volume_mL: float
+
+
+@dataclass(frozen=True, slots=True)
+class Wanted:
+    """What a potter asks for; exactly one of ``dry_g``, ``base_g`` and ``slurry_mL``, or pieces, or a pot.
+
+    ``pieces`` are pairs of a piece and how many; ``dipped`` is the piece the pot must cover. ``gravity`` is
+    None where the customary one for ``use`` is meant; ``coat_mm`` is the thickness of the dry coat.
+    """
+
+    dry_g: float | None = None
+    base_g: float | None = None
+    slurry_mL: float | None = None
+    pieces: tuple[tuple[Piece, int], ...] = ()
+    pot: Container | None = None
+    dipped: Piece | None = None
+    gravity: float | None = None
+    cup: Cup | None = None
+    use: Use = "dip"
+    coat_mm: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Quantity:
+    """What was worked out: dry matter [g], specific gravity, and how it came about in words."""
+
+    dry_g: float
+    gravity: float
+    words: str
+    reasons: tuple[str, ...]
+
+
+def gravity_of(wanted: Wanted) -> tuple[float, str]:
+    """The specific gravity that is meant, and where it comes from."""
+    if wanted.gravity is not None and wanted.cup is not None:
+        raise ProblemsError([error("usage", "both a specific gravity and a cup are given", "give one of them")])
+    if wanted.cup is not None:
+        cup = wanted.cup
+        gravity = density_from_cup(cup.empty_g, cup.full_g, cup.volume_mL)
+        return gravity, f"specific gravity {gravity:.3f} from the cup"
+    if wanted.gravity is not None:
+        return wanted.gravity, f"specific gravity {wanted.gravity:g} as given"
+    figure = slurry_figure(f"gravity_{wanted.use}")
+    words = {"dip": "dipping", "spray": "spraying", "brush": "brushing", "cast": "a casting slip"}[wanted.use]
+    return figure.value, f"specific gravity {figure.value:g}, usual for {words} ({figure.low:g} to {figure.high:g})"
+
+
+def how_much(wanted: Wanted, solids_density: float, base_share: float, loss_percent: float) -> Quantity:
+    """The dry matter wanted [g].
+
+    ``base_share`` is the base's share of the dry total, ``loss_percent`` the loss on ignition.
+
+    Raises
+    ------
+    ProblemsError
+        if nothing or too much is asked for, or the slurry could not exist.
+    """
+    asked = [wanted.dry_g, wanted.base_g, wanted.slurry_mL, wanted.pieces or None, wanted.pot]
+    if wanted.pieces and wanted.pot is not None:
+        asked.pop()
+    if sum(a is not None for a in asked) != 1:
+        hint = "give one of --dry, --base, --slurry, --pieces or --fill (--pieces and --fill go together)"
+        raise ProblemsError([error("how-much", "it is not clear how much is wanted", hint)])
+    gravity, why = gravity_of(wanted)
+    check_gravity(gravity, solids_density)
+    per_mL = float(dry_per_mL(gravity, solids_density))
+    if wanted.dry_g is not None:
+        return Quantity(wanted.dry_g, gravity, "dry", (why,))
+    if wanted.base_g is not None:
+        dry = wanted.base_g / base_share
+        return Quantity(dry, gravity, "base", (f"the base alone is {wanted.base_g:g} g; additions come on top", why))
+    if wanted.slurry_mL is not None:
+        return Quantity(wanted.slurry_mL * per_mL, gravity, "slurry", (why,))
+    return _for_ware(wanted, gravity, why, per_mL, solids_density, loss_percent)
+
+
+def check_gravity(gravity: float, solids_density: float) -> None:
+    """Raise ProblemsError if no slurry of these solids can have that specific gravity."""
+    if not 1.0 < gravity < solids_density:
+        message = (
+            f"a slurry of these solids (density {solids_density:.2f}) cannot have a specific gravity of {gravity:g}"
+        )
+        raise ProblemsError([error("gravity", message, "a glaze for dipping is near 1.55; water is 1")])
+
+
+def _for_ware(
+    wanted: Wanted, gravity: float, why: str, per_mL: float, solids_density: float, loss_percent: float
+) -> Quantity:
+    coat = wanted.coat_mm if wanted.coat_mm is not None else slurry_figure("dry_coat").value
+    reasons = [why]
+    dry = 0.0
+    if wanted.pieces:
+        dry = _coats(wanted.pieces, coat, solids_density, loss_percent, reasons)
+    if wanted.pot is None:
+        waste = slurry_figure("waste").value
+        reasons.append(f"{waste:g} % more for what stays on the pot, the sieve and the brush")
+        return Quantity(dry * (1 + waste / 100), gravity, "pieces", tuple(reasons))
+    piece = wanted.dipped or _tallest(wanted.pieces)
+    volume = pot_volume(wanted.pot, piece, reasons)
+    if dry:
+        reasons.append(f"the coats take {dry:.0f} g dry, or {float(volume_mL(dry, gravity, solids_density)):.0f} mL, "
+                       "so that the last piece is still covered")  # fmt: skip
+    return Quantity(volume * per_mL + dry, gravity, "pot", tuple(reasons))
+
+
+def _coats(
+    pieces: Sequence[tuple[Piece, int]], coat_mm: float, solids_density: float, loss_percent: float, reasons: list[str]
+) -> float:
+    packing = slurry_figure("coat_packing")
+    total = 0.0
+    for piece, count in pieces:
+        area, measured = glazed_area_cm2(piece)
+        grams = coat_grams(area, coat_mm, packing.value, solids_density)
+        total += count * grams
+        how = "as measured" if measured else "reckoned from its size"
+        reasons.append(f"{count} x {piece.name}: {area:.0f} cm2 each ({how}), {grams:.0f} g dry each")
+    fired = fired_thickness_mm(coat_grams(1, coat_mm, packing.value, solids_density), loss_percent,
+                               slurry_figure("glass_density").value)  # fmt: skip
+    reasons.append(
+        f"a dry coat of {coat_mm:g} mm, {100 * packing.value:.0f} % of it solid "
+        f"({100 * packing.low:.0f} to {100 * packing.high:.0f} %), melts down to about {fired:.1f} mm"
+    )
+    return total
+
+
+def glazed_area_cm2(piece: Piece) -> tuple[float, bool]:
+    """Glaze area of a piece [cm2], and whether it was measured; a round piece is a cylinder in and out, a
+    flat one (with a depth) is its two faces."""
+    if piece.glazed_area_cm2 is not None:
+        return piece.glazed_area_cm2, True
+    width, height = piece.width_mm / 10, piece.height_mm / 10
+    if piece.depth_mm is not None:
+        return 2 * width * height, False
+    return 2 * math.pi * width * height + math.pi / 4 * width**2, False
+
+
+def _tallest(pieces: Sequence[tuple[Piece, int]]) -> Piece | None:
+    return max((p for p, _ in pieces), key=lambda p: p.height_mm, default=None)
+
+
+def pot_volume(pot: Container, piece: Piece | None, reasons: list[str]) -> float:
+    """Slurry a dip pot needs [mL], appending to ``reasons`` how it came about.
+
+    Raises
+    ------
+    ProblemsError
+        if the piece does not go into the pot.
+    """
+    if piece is None:
+        level = pot.height_mm * slurry_figure("pot_fill").value / 100
+        reasons.append(f"{pot.name} filled to {slurry_figure('pot_fill').value:g} % of its height")
+        return dip_volume_mL(pot.width_mm, level, 0.0)
+    level = piece.height_mm + slurry_figure("pot_clearance").value
+    wide = piece.width_mm + piece.handle_mm
+    if level > pot.height_mm or wide > pot.width_mm:
+        message = f"{piece.name} ({wide:g} mm wide, {piece.height_mm:g} mm high) does not go under in {pot.name}"
+        raise ProblemsError([error("pot-too-small", message, "pour the glaze over it, or take a larger pot")])
+    displaced = (piece.mass_g or 0.0) / slurry_figure("clay_density").value
+    reasons.append(
+        f"{pot.name} stands at {level:.0f} mm with one {piece.name} under, which takes {displaced:.0f} mL itself"
+    )
+    if piece.mass_g is None:
+        reasons.append(
+            f"{piece.name} has no mass in studio.toml, so what it displaces is not taken off: a little too much"
+        )
+    return dip_volume_mL(pot.width_mm, level, displaced)
+
+
+# A line was overshot, doubled or left out: the least extra of everything that mends the batch.
+
+
+def mend(lines: Sequence[WeighLine], slipped: Mapping[str, float], scales: Sequence[Scale]) -> Mending:
+    """How to bring back a batch whose ``slipped`` lines (name -> grams really in the pot) are off.
+
+    Every other line is taken to be in at its target. The new batch is the smallest in which no line is over,
+    so at least one line needs nothing. Extras are exact; what the scale shows for them is beside.
+
+    Raises
+    ------
+    ProblemsError
+        for a name that is not a line of the batch.
+    """
+    in_pot = list(_in_pot(lines, slipped))
+    targets = [line.target_g for line in lines]
+    extras = least_extra(targets, in_pot)
+    weighed = iter(weigh_out([e for e in extras if e > 0], scales))
+    mended = tuple(
+        MendLine(line.material, line.addition, got, extra, next(weighed).shown_g if extra > 0 else 0.0, got + extra)
+        for line, got, extra in zip(lines, in_pot, extras, strict=True)
+    )
+    factor = sum(line.new_total_g for line in mended) / sum(targets)
+    return Mending(mended, factor, sum(extras), factor * sum(line.dry_g for line in lines))
+
+
+def _in_pot(lines: Sequence[WeighLine], slipped: Mapping[str, float]) -> list[float]:
+    in_pot = [line.target_g for line in lines]
+    problems = []
+    for name, grams in slipped.items():
+        rows = [i for i, line in enumerate(lines) if fold(name) in (fold(line.material), fold(line.written))]
+        if len(rows) == 1:
+            in_pot[rows[0]] = grams
+        elif rows:
+            message = f"{name!r} stands on {len(rows)} lines of this card"
+            problems.append(error("recover", message, "write the card with one line for it"))
+        else:
+            hint = did_you_mean(name, [line.written for line in lines])
+            problems.append(error("recover", f"no line of this batch is {name!r}", hint or "name a line of the card"))
+    if problems:
+        raise ProblemsError(problems)
+    return in_pot
+
+
+# What to buy for several batches: what they need together, less what is on the shelf.
+
+
+def shopping_list(batches: Sequence[WeighResult], studio: Studio, shelf: Pantry) -> ShoppingList:
+    """The materials of all batches by name, the most to buy first. Stock names may be aliases."""
+    needed: dict[str, float] = {}
+    for batch in batches:
+        for line in batch.lines:
+            needed[line.material] = needed.get(line.material, 0.0) + line.target_g
+    stock = stock_by_material(studio, shelf)
+    lines = [_line(name, grams, stock, shelf.find(name)) for name, grams in needed.items()]
+    lines.sort(key=lambda line: (-line.to_buy_g, line.material))
+    return ShoppingList(
+        lines=tuple(lines),
+        cost=sum(line.cost or 0.0 for line in lines),
+        cost_is_complete=all(line.cost is not None for line in lines if line.to_buy_g > 0),
+        currency=studio.limits.currency,
+        stock_was_read=bool(studio.stock),
+    )
+
+
+def stock_by_material(studio: Studio, shelf: Pantry) -> dict[str, float]:
+    """Grams on the shelf by the material's own name; several entries of one material add up."""
+    stock: dict[str, float] = {}
+    for name, grams in studio.stock:
+        material = shelf.find(name)
+        key = fold(material.name if material else name)
+        stock[key] = stock.get(key, 0.0) + grams
+    return stock
+
+
+def _line(name: str, needed_g: float, stock: dict[str, float], material: Material | None) -> ShoppingLine:
+    have = stock.get(fold(name), 0.0)
+    buy = max(needed_g - have, 0.0)
+    price = material.price_per_kg if material else None
+    cost = 0.0 if buy == 0 else None if price is None else buy / 1000 * price
+    return ShoppingLine(name, needed_g, have, buy, cost)

@@ -1,0 +1,371 @@
+"""From cards and a plan to a blend: the corners, the whole parts of every tile, the amounts of every material."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from typing import Final
+
+import numpy as np
+
+from glazecalc.chemistry.batches import (
+    Array,
+    Parts,
+    Weighed,
+    addition_parts,
+    line_parts,
+    mix,
+    square_parts,
+    triaxial_parts,
+    weigh_out,
+)
+from glazecalc.chemistry.composition import Composition, MaterialTable, compose, material_table
+from glazecalc.jobs.bucket import named
+from glazecalc.jobs.materials import Pantry
+from glazecalc.jobs.weigh import SMALL_G, STIRRED_FAMILIES, Resolved, ready, stock_of
+from glazecalc.values.answers import Problem, ProblemsError, error, remark
+from glazecalc.values.cones import Cone
+from glazecalc.values.inputs import ConeRange, Material, Recipe, RecipeLine, Scale
+from glazecalc.values.records import FrozenLine, FrozenRecipe, TileRecord
+from glazecalc.values.results.tiles import PLANS, PlanName, PointLine, TilePoint, TilesResult
+
+MOST_TILES: Final = 2000
+USUAL_SIZE: Final[dict[str, tuple[int, ...]]] = {"line": (11,), "triaxial": (6,), "square": (5, 5), "ladder": (6,)}
+USUAL_LEVELS: Final = (0.0, 1.0, 2.0, 4.0)
+USUAL_GRID: Final = (0.0, 5.0, 10.0, 15.0, 20.0)
+USUAL_ADDITION: Final = "Red iron oxide"
+GRID_MATERIALS: Final = ("Silica", "Kaolin")
+LADDER_MATERIALS: Final = ("Silica", "Frit, high-alkali")
+_RECIPES_FOR: Final[dict[str, tuple[int, ...]]] = {
+    "line": (2,), "triaxial": (3,), "square": (3, 4), "additions": (1,), "ladder": (1, 2), "grid": (1,),
+}  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class Addition:
+    """A material and the levels to try of it [% of the base]; no levels where the usual ones are meant."""
+
+    material: str
+    levels: tuple[float, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Corner:
+    """One corner: the card it is weighed by, and what one part of it weighs (its dry total per 100 of its base)."""
+
+    name: str
+    card: Resolved
+    per_part: float
+
+
+@dataclass(frozen=True, slots=True)
+class Blend:
+    """A blend before anything is estimated.
+
+    ``parts`` (n, c) are whole; ``places`` the row and column of each tile in the plan's figure; ``corner_amounts``
+    (c, m) what one part of each corner holds of each material; ``keys`` the materials with whether each is an
+    addition; ``over_base`` says that the corners after the first are materials added over it.
+    """
+
+    plan: PlanName
+    shape: tuple[int, ...]
+    parts: Parts
+    places: tuple[tuple[int, int], ...]
+    corners: tuple[Corner, ...]
+    keys: tuple[tuple[str, bool], ...]
+    corner_amounts: Array
+    table: MaterialTable
+    cone: ConeRange | None
+    over_base: bool = False
+    problems: tuple[Problem, ...] = ()
+
+    def amounts(self, parts: Array | Parts) -> Array:
+        """Amounts of each material for rows of parts, (n, m)."""
+        return mix(parts, self.corner_amounts)
+
+    def composition(self, parts: Array | Parts) -> Composition:
+        """Fired compositions for rows of parts."""
+        return compose(self.amounts(parts), self.table)
+
+    def recipe_lines(self, parts: Array | Parts) -> tuple[PointLine, ...]:
+        """One tile's recipe: per 100 of the base, additions over it; ``parts`` (c,)."""
+        amounts = mix(np.atleast_2d(parts), self.corner_amounts)[0]
+        base = sum(a for a, (_, over) in zip(amounts, self.keys, strict=True) if not over) or float(amounts.sum())
+        return tuple(
+            PointLine(name, float(100 * amount / base), over)
+            for amount, (name, over) in zip(amounts, self.keys, strict=True)
+            if amount > 0
+        )
+
+
+def blend_of(
+    plan: str, recipes: Sequence[Recipe], shelf: Pantry, size: tuple[int, ...] | None, additions: Sequence[Addition]
+) -> Blend:
+    """The blend a potter asks for.
+
+    Raises
+    ------
+    ProblemsError
+        for an unknown plan, the wrong number of recipes, an unknown material, or a plan too large.
+    """
+    chosen = next((p for p in PLANS if p == plan), None)
+    if chosen is None:
+        raise ProblemsError([error("plan", f"--plan {plan!r} is not known", f"choose one of: {', '.join(PLANS)}")])
+    counts = _RECIPES_FOR[chosen]
+    if len(recipes) not in counts:
+        needed = " or ".join(str(c) for c in counts)
+        hint = "a triangle takes three cards, a line two; additions, ladder and grid take one card and --add MATERIAL"
+        raise ProblemsError([error("recipes", f"plan {chosen} needs {needed} recipes, {len(recipes)} given", hint)])
+    if chosen in ("additions", "grid") or (chosen == "ladder" and len(recipes) == 1):
+        return _over_a_base(chosen, recipes[0], shelf, additions, size)
+    if additions:
+        raise ProblemsError([error("usage", f"--add does not go with plan {chosen}", "use additions, grid or ladder")])
+    return _between(chosen, recipes, shelf, size)
+
+
+def _between(plan: PlanName, recipes: Sequence[Recipe], shelf: Pantry, size: tuple[int, ...] | None) -> Blend:
+    cards = [ready(recipe, shelf) for recipe in recipes]
+    remarks: list[Problem] = []
+    shape = size or USUAL_SIZE[plan]
+    if plan == "ladder":
+        shape = (LADDER_PARTS + 1,)
+    try:
+        parts, places = _figure(plan, shape)
+    except ValueError as exc:
+        raise ProblemsError([error("size", str(exc), "give --size 6, or --size 4x5 for a square")]) from None
+    keys, rows, table = _amounts(cards, per_base=False)
+    if len(cards) == 3 and plan == "square":
+        rows, remark_ = _fourth_corner(rows)
+        remarks.append(remark_)
+        cards.append(_card_of(rows[3], keys, "Fourth corner", recipes, shelf))
+    names = [card.recipe.name for card in cards]
+    corners = tuple(Corner(n, c, 1.0) for n, c in zip(names, cards, strict=True))
+    found = [*remarks, *(p for card in cards for p in card.problems)]
+    return Blend(plan, shape, parts, places, corners, keys, rows, table, common_cone(recipes), False, tuple(found))
+
+
+LADDER_PARTS: Final = 20
+"""A ladder between two cards is graded in twentieths."""
+LADDER_MOST: Final = 40
+"""Most of a material a ladder adds to one card [% of the base], unless a level is given."""
+
+
+def _figure(plan: PlanName, shape: tuple[int, ...]) -> tuple[Parts, tuple[tuple[int, int], ...]]:
+    if plan == "square":
+        rows, columns = shape if len(shape) == 2 else (shape[0], shape[0])
+        _not_too_many(rows * columns)
+        return square_parts(rows, columns), tuple((i, j) for i in range(rows) for j in range(columns))
+    _not_too_many(shape[0] * (shape[0] + 1) // 2 if plan == "triaxial" else shape[0])
+    if len(shape) != 1:
+        raise ValueError(f"a plan {plan} has one size")
+    if plan == "triaxial":
+        return triaxial_parts(shape[0]), tuple((i, j) for i in range(shape[0]) for j in range(i + 1))
+    return line_parts(shape[0]), tuple((0, j) for j in range(shape[0]))
+
+
+def _not_too_many(tiles: int) -> None:
+    if tiles > MOST_TILES:
+        raise ValueError(f"{tiles} tiles are too many (at most {MOST_TILES})")
+
+
+def _amounts(cards: Sequence[Resolved], per_base: bool) -> tuple[tuple[tuple[str, bool], ...], Array, MaterialTable]:
+    """Materials of all cards and what one part of each card holds of them: per dry total, or per base total."""
+    keys: dict[tuple[str, bool], Material] = {}
+    for card in cards:
+        for line in card.lines:
+            keys.setdefault((line.material.name, line.line.addition), line.material)
+    column = {key: j for j, key in enumerate(keys)}
+    rows = np.zeros((len(cards), len(keys)))
+    for i, card in enumerate(cards):
+        whole = (card.recipe.base_total if per_base else 0.0) or sum(card.amounts)
+        for line in card.lines:
+            rows[i, column[line.material.name, line.line.addition]] += line.line.amount / whole
+    return tuple(keys), rows, material_table(list(keys.values()))
+
+
+def _fourth_corner(rows: Array) -> tuple[Array, Problem]:
+    """The corner that completes a square: second + third - first; where that is below nothing, half of each."""
+    opposite = rows[1] + rows[2] - rows[0]
+    words = "second + third - first"
+    if (opposite < -1e-12).any():
+        opposite, words = (rows[1] + rows[2]) / 2, "half second, half third"
+    message = f"three cards given: the fourth corner is {words}"
+    return np.vstack([rows, opposite]), remark("fourth-corner", message, "name a fourth card to choose it")
+
+
+def _card_of(
+    row: Array, keys: Sequence[tuple[str, bool]], name: str, recipes: Sequence[Recipe], shelf: Pantry
+) -> Resolved:
+    lines = tuple(
+        RecipeLine(material=material, amount=float(100 * amount), addition=over)
+        for amount, (material, over) in zip(row, keys, strict=True)
+        if amount > 1e-12
+    )
+    return ready(Recipe(name=name, cone=common_cone(recipes), lines=lines), shelf)
+
+
+def _over_a_base(
+    plan: PlanName, recipe: Recipe, shelf: Pantry, additions: Sequence[Addition], size: tuple[int, ...] | None
+) -> Blend:
+    additions, remarks = _meant(plan, additions, size)
+    materials = [named(a.material, shelf) for a in additions]
+    cards = [ready(recipe, shelf)]
+    for material in materials:
+        line = RecipeLine(material=material.name, amount=100.0, addition=True)
+        cards.append(ready(Recipe(name=material.name, lines=(line,)), shelf))
+    if plan == "ladder":
+        parts, places = _both_ways([a.levels[0] for a in additions])
+    else:
+        levels = [a.levels for a in additions]
+        _checked_levels(levels)
+        parts = addition_parts(*levels)
+        width = len(levels[-1])
+        places = tuple(divmod(i, width) for i in range(len(parts)))
+    shape = tuple(len(a.levels) for a in additions)
+    keys, rows, table = _amounts(cards, per_base=True)
+    corners = tuple(Corner(c.recipe.name, c, float(r.sum())) for c, r in zip(cards, rows, strict=True))
+    found = (*remarks, *cards[0].problems)
+    return Blend(plan, shape, parts, places, corners, keys, rows, table, recipe.cone, True, found)
+
+
+def _checked_levels(levels: Sequence[Sequence[float]]) -> None:
+    tiles = math.prod(len(each) for each in levels)
+    if tiles > MOST_TILES:
+        raise ProblemsError([error("size", f"{tiles} tiles are too many (at most {MOST_TILES})", "take fewer levels")])
+    if any(not 0 <= level <= 100 for each in levels for level in each):
+        raise ProblemsError([error("levels", "additions are 0 to 100 % of the base", 'write --add "Rutile:0,2,4"')])
+
+
+def _meant(
+    plan: PlanName, additions: Sequence[Addition], size: tuple[int, ...] | None
+) -> tuple[list[Addition], list[Problem]]:
+    """The additions with their levels filled in; usual materials, with a remark, where none is named."""
+    if size is not None and plan != "ladder":
+        raise ProblemsError([error("usage", f"--size does not go with plan {plan}", 'write --add "Rutile:0,2,4"')])
+    usual = {"additions": (USUAL_ADDITION,), "grid": GRID_MATERIALS, "ladder": LADDER_MATERIALS}[plan]
+    most = {"additions": 1, "grid": 2, "ladder": 2}[plan]
+    remarks = []
+    if not additions:
+        additions = [Addition(name) for name in usual]
+        what = f"{' and '.join(usual)} {'is' if len(usual) == 1 else 'are'} tried"
+        remarks.append(remark("usual-materials", f"no --add: {what}", "name your own with --add"))
+    if len(additions) > most or (plan == "grid" and len(additions) != 2):
+        hint = 'such as --add "Rutile:0,2,4"; two materials make a grid'
+        raise ProblemsError([error("usage", f"plan {plan} takes {most} --add, {len(additions)} given", hint)])
+    if plan == "ladder":
+        for a in additions:
+            _one_level(a)
+    levels = {"additions": USUAL_LEVELS, "grid": USUAL_GRID, "ladder": (float(LADDER_MOST),)}[plan]
+    return [a if a.levels else Addition(a.material, levels) for a in additions], remarks
+
+
+def _one_level(addition: Addition) -> None:
+    """A ladder finds its rungs itself, in steps of 1 %: only the most to add can be said."""
+    if not addition.levels:
+        return
+    if len(addition.levels) > 1 or not 1 <= addition.levels[0] <= 100:
+        name, most = addition.material, max(addition.levels)
+        listed = ",".join(f"{level:g}" for level in addition.levels)
+        said = f'--add "{name}:{max(math.ceil(most), 1):g}"' if most <= 100 else f'--add "{name}:{LADDER_MOST}"'
+        raise ProblemsError([error(
+            "levels", f"a ladder finds its own levels of {name}: only the most is given, 1 to 100 %",
+            f'write {said}, or for levels of your own: --plan additions --add "{name}:{listed}"',
+        )])  # fmt: skip
+
+
+def _both_ways(most: Sequence[float]) -> tuple[Parts, tuple[tuple[int, int], ...]]:
+    """A base with up to ``most`` [%] of one material, and of the other, in steps of one part."""
+    rows = [[100, *(0 for _ in most)]]
+    for i, top in enumerate(most):
+        for level in range(1, max(int(top), 1) + 1):
+            row = [100, *(0 for _ in most)]
+            row[1 + i] = level
+            rows.append(row)
+    return np.array(rows), tuple((0, j) for j in range(len(rows)))
+
+
+def common_cone(recipes: Sequence[Recipe]) -> ConeRange | None:
+    """The cones all the cards name; from the coolest to the hottest named where they share none."""
+    ranges = [r.cone for r in recipes if r.cone is not None]
+    if len(ranges) < len(recipes) or not ranges:
+        return None
+    low: Cone = max(r.low for r in ranges)
+    high: Cone = min(r.high for r in ranges)
+    if high < low:
+        low, high = min(r.low for r in ranges), max(r.high for r in ranges)
+    return ConeRange(low=low, high=high)
+
+
+# Additions of a plan that are too small for the scale: marked before anything is mixed, with a way out.
+
+TILE_TOLERANCE_PERCENT: Final = 10.0
+"""How far an addition to one tile may be off before it is marked; levels are apart by more (judgement)."""
+TILE_DRAW_ML: Final = 20.0
+"""Drawn from a stock for one tile: less than the water in its glaze [mL]."""
+
+
+def too_small(weighed: Weighed) -> bool:
+    """Whether an addition to one tile is too small for its scale."""
+    return not weighed.within(TILE_TOLERANCE_PERCENT)
+
+
+def with_small_marks(points: Sequence[TilePoint], blend: Blend, scales: Sequence[Scale]) -> tuple[TilePoint, ...]:
+    """The points of a plan of additions, marked where the scale cannot weigh what is added."""
+    if not blend.over_base:
+        return tuple(points)
+    return tuple(replace(p, marks=(*p.marks, *_marks(p, blend, scales))) for p in points)
+
+
+def _marks(point: TilePoint, blend: Blend, scales: Sequence[Scale]) -> list[str]:
+    marks = []
+    for grams, corner in list(zip(point.measures, blend.corners, strict=True))[1:]:
+        if grams <= 0:
+            continue
+        weighed = weigh_out([grams], scales)[0]
+        if too_small(weighed):
+            family = corner.card.lines[0].material.family
+            marks.append(f"{grams:.3g} g {corner.name} is too small for this scale: "
+                         + _way_out(point, grams, family, weighed, scales, corner.name))  # fmt: skip
+    return marks
+
+
+def _way_out(
+    point: TilePoint, grams: float, family: str, weighed: Weighed, scales: Sequence[Scale], material: str
+) -> str:
+    least = max(weighed.scale.minimum_g or 0.0, weighed.scale.resolution_g * 50 / TILE_TOLERANCE_PERCENT)
+    each = math.ceil(sum(point.measures) * least / grams / 10) * 10
+    more = f"mix more for a tile (--each {each:g}g)"
+    stirred = stock_of(material, grams, scales, TILE_TOLERANCE_PERCENT, TILE_DRAW_ML)
+    if family not in STIRRED_FAMILIES or grams >= SMALL_G or stirred is None:
+        return more
+    return (
+        f"stir {stirred.stock_g:g} g of it up to {stirred.stock_mL:.0f} mL in water and draw {stirred.take_mL:g} mL "
+        f"while it is stirred (within {stirred.error_percent:.0f} %), in place of as much water; or {more}"
+    )
+
+
+# The tiles of a plan as the journal keeps them: each with its recipe frozen as it was mixed.
+
+
+def tile_records(result: TilesResult) -> tuple[TileRecord, ...]:
+    """One record a tile, waiting for its result; the journal gives the ids."""
+    return tuple(_record(point, result) for point in result.points)
+
+
+def _record(point: TilePoint, result: TilesResult) -> TileRecord:
+    place = point.place
+    where = "" if place is None else f"firing {place.firing} of the plan, shelf {place.shelf}, spot {place.spot}"
+    parts = ":".join(str(p) for p in point.parts)
+    formula = point.check.formula
+    recipe = FrozenRecipe(
+        name=point.check.recipe.name,
+        kind="glaze",
+        cone="" if point.check.recipe.cone is None else str(point.check.recipe.cone.high),
+        lines=tuple(FrozenLine(x.material, x.amount, x.addition) for x in point.recipe),
+        moles=() if formula is None else tuple((k, v / 100) for k, v in formula.mole_percent().items()),
+    )
+    return TileRecord(
+        recipe=recipe, glaze=recipe.name, body=result.body or "", cone=result.cone or "", place=where,
+        note=f"{result.plan}, parts {parts} of {' : '.join(result.corner_names)}",
+    )  # fmt: skip

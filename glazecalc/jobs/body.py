@@ -1,0 +1,205 @@
+"""The job of ``body``: what is known of a clay, what its recipe suggests, and which tests would tell the
+rest.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Final
+
+from glazecalc.chemistry.batches import absorption_percent, length_after_mm, shrinkage_percent
+from glazecalc.chemistry.composition import CONVENTIONS, Composition
+from glazecalc.jobs.clay_limits import judge_clay_range, judge_tight
+from glazecalc.jobs.formula import compose_recipe, formula_of
+from glazecalc.jobs.learn import evidence
+from glazecalc.jobs.materials import Pantry
+from glazecalc.jobs.tiled import learned_body_expansion
+from glazecalc.models.body import REFERENCE_DEGC, body_estimate, known_body, mixture_expansion, mixture_figure, phases
+from glazecalc.models.coat import absorption, at_cone, beside_measured, ware_figures
+from glazecalc.models.cones import temperature_degC
+from glazecalc.values.answers import Basis, Estimate
+from glazecalc.values.cones import ALL_CONES, Cone
+from glazecalc.values.data import read_table, sources
+from glazecalc.values.inputs import Body, Limits, Recipe
+from glazecalc.values.records import TileRecord
+from glazecalc.values.results.learn import ClayReport, ConeLine, MissingFigure, PhaseShares, WetSize
+
+_NEAR_K: Final = 60.0
+_MEASURED_HALF: Final = 0.5
+_BETWEEN_HALF: Final = 1.0
+"""Half widths of a shrinkage measured at the cone and of one read between measured cones [% of the wet length]."""
+_VITRIFIED: Final = Cone("01")
+_EXAMPLE_FIRED_G, _EXAMPLE_SOAKED_G, _EXAMPLE_WET_MM, _EXAMPLE_AFTER_MM = 52.3, 53.6, 100.0, 88.0
+
+
+def reasoned_body_expansion(composition: Composition, ware: str = "other", cone: Cone | None = None) -> Estimate:
+    """A rough expansion of a clay from its fired chemistry [1e-6/K, 20-600 degC], by the rule of mixture.
+
+    Its interval is never narrower than the rule's own or that of the class of ware, and wider below cone
+    01, where feldspar has not melted."""
+    found = phases(composition.mole_fractions[:1])
+    value = float(mixture_expansion(found)[0])
+    usual = ware_figures(ware)
+    half = max(mixture_figure("rule_half_width")[0], (usual.high - usual.low) / 2.0 if ware != "other" else 0.0)
+    caveats = [
+        f"rule of mixture: {100 * found.glass[0]:.0f} % glass, {100 * found.mullite[0]:.0f} % mullite, "
+        f"{100 * found.quartz[0]:.0f} % free quartz",
+        f"mean from 20 to {REFERENCE_DEGC:.0f} degC",
+    ]
+    if cone is not None and cone < _VITRIFIED:
+        half *= 1.5
+        caveats.append("the rule supposes that the feldspar has melted; at this cone it has not")
+    ids = ("kawai_1993", "schairer_bowen", "rankin_wright", "appen_1970", "quartz_memory")
+    return Estimate(
+        "body_expansion", value, max(value - half, 0.5), value + half, "1e-6/K", Basis.TYPICAL, ids, tuple(caveats)
+    )
+
+
+def clay_report(
+    body: Body,
+    shelf: Pantry,
+    *,
+    recipe: Recipe | None = None,
+    cone: Cone | None = None,
+    tiles: Sequence[TileRecord] = (),
+    fired_mm: float | None = None,
+    limits: Limits | None = None,
+) -> ClayReport:
+    """Everything known of ``body`` at ``cone``; ``recipe`` is its own card of ``kind: body``, if it has
+    one.
+    """
+    cone = cone or usual_cone(body, None)
+    composition = None if recipe is None else compose_recipe(recipe, shelf)[0]
+    reasoned = None if composition is None else reasoned_body_expansion(composition, body.ware, cone)
+    prior = body_estimate(known_body(body, cone, None, reasoned), REFERENCE_DEGC)
+    learned = learned_body_expansion(body, tiles, cone, reasoned)
+    best = learned or prior
+    soaks, shrinks = absorption(body, cone), shrinkage(body, cone)
+    estimates = [best, _renamed(prior, "prior_expansion"), soaks]
+    estimates += [shrinks] if shrinks is not None else []
+    estimates += [_renamed(reasoned, "reasoned_expansion")] if reasoned is not None else []
+    limit = (limits or Limits()).tight_absorption_percent
+    verdicts = (
+        judge_clay_range(body.name, body.cone_low, body.cone_high, cone),
+        judge_tight(body.name, cone, soaks, limit),
+    )
+    found = None if composition is None else phases(composition.mole_fractions[:1])
+    drying = body.drying_shrinkage_percent
+    ids = dict.fromkeys([*(s for e in estimates for s in e.sources), "potters_tight"])
+    return ClayReport(
+        body=body.name,
+        ware=body.ware,
+        colour=body.colour,
+        cone=None if cone is None else cone.name,
+        cone_range=" to ".join(str(c) for c in (body.cone_low, body.cone_high) if c is not None),
+        formula=None if composition is None else formula_of(composition, CONVENTIONS["alumina"]),
+        phases=None
+        if found is None
+        else PhaseShares(*(float(a[0]) for a in (found.glass, found.mullite, found.quartz))),
+        estimates=tuple(estimates),
+        lines=_lines(body),
+        wet_size=None if shrinks is None or fired_mm is None else wet_size(fired_mm, shrinks, drying),
+        verdicts=verdicts,
+        missing=_missing(body, cone, soaks),
+        tiles=len(evidence(tiles, body.name, cone)[0]),
+        sources=tuple(sources().get(i, i) for i in ids),
+    )
+
+
+def usual_cone(body: Body, default: Cone | None) -> Cone | None:
+    """The cone a clay is meant for: the studio's default within its range, else the nearer end of the
+    range.
+    """
+    low, high = body.cone_low, body.cone_high
+    if default is None:
+        return high or low
+    if high is not None and high < default:
+        return high
+    return low if low is not None and default < low else default
+
+
+def _renamed(estimate: Estimate, name: str) -> Estimate:
+    return Estimate(
+        name,
+        estimate.value,
+        estimate.low,
+        estimate.high,
+        estimate.unit,
+        estimate.basis,
+        estimate.sources,
+        estimate.caveats,
+    )
+
+
+def shrinkage(body: Body, cone: Cone | None) -> Estimate | None:
+    """Shrinkage from wet to fired [%]: measured, read between measured cones, or the spread of sixteen
+    clays.
+
+    A clay fired hotter shrinks no less, and fired cooler no more, than measured, until it bloats (common practice,
+    no source).
+    """
+    found = at_cone(body.shrinkage_percent, cone)
+    if found is not None:
+        value, how = found
+        half = _MEASURED_HALF if how.startswith("measured") else _BETWEEN_HALF
+        return Estimate("shrinkage", value, max(value - half, 0.0), value + half, "%", Basis.SUPPLIER, (), (how,))
+    if cone is None:
+        return None
+    spread = published_shrinkage(temperature_degC(cone))
+    beside = beside_measured(body.shrinkage_percent, cone)
+    if not spread and beside is None:
+        return None
+    caveats = [f"not measured: the spread of {len(spread)} firings of raw clays near this heat"] if spread else []
+    low, value, high = (spread[0], spread[len(spread) // 2], spread[-1]) if spread else (0.0, 0.0, 0.0)
+    if beside is not None:
+        row, hotter = beside
+        least, most = (row.percent, row.percent + 2.0 * _BETWEEN_HALF) if hotter else (0.0, row.percent)
+        low, high = (max(low, least), max(high, most)) if hotter else (min(low, most), most)
+        value = min(max(value, low), high)
+        caveats.append(f"no {'less' if hotter else 'more'} than the {row.percent:g} % measured at cone {row.cone}")
+    return Estimate(
+        "shrinkage", value, low, high, "%", Basis.TYPICAL, ("hecht_1891",) if spread else (), tuple(caveats)
+    )
+
+
+def published_shrinkage(degC: float) -> list[float]:
+    """Shrinkages of the sixteen published clays fired within 60 K of ``degC``, least first [% of the wet
+    length].
+    """
+    rows = [row for row in read_table("clay_shrinkage") if row["degC"] and row["shrinkage_percent"]]
+    return sorted(float(row["shrinkage_percent"]) for row in rows if abs(float(row["degC"]) - degC) <= _NEAR_K)
+
+
+def wet_size(fired_mm: float, shrinks: Estimate, drying_percent: float | None = None) -> WetSize:
+    """How big to make it wet for a fired size [mm]: fired / (1 - shrinkage); and how big that is when dry."""
+    sizes = [fired_mm / (1.0 - percent / 100.0) for percent in (shrinks.value, shrinks.low, shrinks.high)]
+    dry_mm = None if drying_percent is None else length_after_mm(sizes[0], drying_percent)
+    wet, low, high = sizes
+    return WetSize(fired_mm, wet, low, high, dry_mm)
+
+
+def _lines(body: Body) -> tuple[ConeLine, ...]:
+    soaks = {row.cone: row.percent for row in body.absorption_percent}
+    shrinks = {row.cone: row.percent for row in body.shrinkage_percent}
+    cones = sorted(set(soaks) | set(shrinks), key=ALL_CONES.index)
+    return tuple(ConeLine(cone.name, soaks.get(cone), shrinks.get(cone)) for cone in cones)
+
+
+def _missing(body: Body, cone: Cone | None, soaks: Estimate) -> tuple[MissingFigure, ...]:
+    wanted: list[tuple[str, str, str]] = []
+    if not body.expansion_is_measured:
+        wanted.append(("expansion", "expansion", "Or fire a graded series of test tiles and let `learn` read them"))
+    if at_cone(body.absorption_percent, cone) is None:
+        value = absorption_percent(_EXAMPLE_FIRED_G, _EXAMPLE_SOAKED_G)
+        words = f"({_EXAMPLE_SOAKED_G} g - {_EXAMPLE_FIRED_G} g) / {_EXAMPLE_FIRED_G} g x 100 = {value:.1f} %"
+        wanted.append(("absorption at this cone", "absorption", words))
+    if at_cone(body.shrinkage_percent, cone) is None:
+        value = shrinkage_percent(_EXAMPLE_WET_MM, _EXAMPLE_AFTER_MM)
+        words = (
+            f"({_EXAMPLE_WET_MM:.0f} mm - {_EXAMPLE_AFTER_MM:.0f} mm) / {_EXAMPLE_WET_MM:.0f} mm x 100 = {value:.0f} %"
+        )
+        wanted.append(("shrinkage at this cone", "shrinkage", words))
+    if soaks.value > 3.0:
+        wanted.append(("growth by damp", "moisture expansion", "0.05 to 0.20 % is known of porous ware"))
+    rows = {row["test"]: row for row in read_table("fit_tests")}
+    return tuple(MissingFigure(what, rows[test]["standard"], rows[test]["how"], words) for what, test, words in wanted)

@@ -1,0 +1,105 @@
+"""What can hurt someone: materials at the bench, gases in firing, the finished ware."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from typing import Final
+
+from glazecalc.values.data import read_table
+from glazecalc.values.results.check import Batch, Formula
+
+NOT_TESTED: Final = (
+    "Not tested for food or drink. A calculation cannot show what a glaze gives off: for ware that holds food have a "
+    "laboratory test fired pieces for leaching (ASTM C738 or ISO 6486), as your local rules ask."
+)
+_TOXIC: Final[dict[str, str]] = {
+    "PbO": "lead", "CdO": "cadmium", "BaO": "barium", "As2O3": "arsenic", "Sb2O3": "antimony", "V2O5": "vanadium",
+    "Cr2O3": "chromium", "NiO": "nickel", "CoO": "cobalt", "CuO": "copper", "MnO": "manganese", "Li2O": "lithium",
+    "SrO": "strontium", "BeO": "beryllium",
+}  # fmt: skip
+_SHARE_WORTH_SAYING: Final = 0.5
+"""Weight % above which an oxide that may leach is named (common practice, no source)."""
+_SHARE_BY_OXIDE: Final = {"PbO": 0.05, "CdO": 0.02, "BeO": 0.02, "As2O3": 0.05, "SrO": 5.0, "Li2O": 2.0}
+"""Weight % for oxides that are worse, or milder, than the rest (common practice, no source)."""
+_POISONS: Final = ("PbO", "CdO", "BeO", "As2O3")
+
+
+def cautions(
+    batch: Batch | None, formula: Formula | None, more: Sequence[str] = (), glaze: bool = True
+) -> tuple[str, ...]:
+    """Every caution for one recipe: the bench's, the glaze's, ``more`` from the firing, the finished ware's last.
+
+    A clay (``glaze`` False) is not judged as a glass.
+    """
+    found = [line for rule in RULES if glaze or rule is not _soft_glass for line in rule(batch, formula)]
+    return (*dict.fromkeys((*found, *more)), NOT_TESTED)
+
+
+def hazard_sentence(row: dict[str, str]) -> str:
+    """A row of the hazard table as one sentence: what it does, what to do."""
+    return f"{row['statement']}. {row['advice'][:1].upper()}{row['advice'][1:]}."
+
+
+def _bench(batch: Batch | None, formula: Formula | None) -> list[str]:
+    if batch is None:
+        return []
+    named: dict[str, list[str]] = {}
+    for line in batch.lines:
+        for hazard in line.hazards:
+            named.setdefault(hazard, []).append(line.material)
+    lines = []
+    for row in read_table("hazards"):
+        if row["id"] in named and row["when"] != "food":
+            materials = ", ".join(dict.fromkeys(named[row["id"]]))
+            lines.append(f"{materials}: {hazard_sentence(row)}")
+    return lines
+
+
+def poisons(formula: Formula | None) -> tuple[str, ...]:
+    """What a glaze holds that has no place in a home studio."""
+    return () if formula is None else tuple(_TOXIC[oxide] for oxide in _POISONS if _holds(formula, oxide))
+
+
+def _holds(formula: Formula, oxide: str) -> bool:
+    return formula.weight_percent().get(oxide, 0) >= _SHARE_BY_OXIDE.get(oxide, _SHARE_WORTH_SAYING)
+
+
+def _poison(batch: Batch | None, formula: Formula | None) -> list[str]:
+    held = list(poisons(formula))
+    return (
+        [f"Holds {_and(held)}: poisonous to whoever mixes, fires, eats from it. Do not use it at home."] if held else []
+    )
+
+
+def _leaching(batch: Batch | None, formula: Formula | None) -> list[str]:
+    if formula is None:
+        return []
+    present = [name for oxide, name in _TOXIC.items() if oxide not in _POISONS and _holds(formula, oxide)]
+    if not present:
+        return []
+    return [f"The fired glaze holds {_and(present)}, which food can draw out: keep it off surfaces that touch food or "
+            "lips unless a laboratory has tested the fired ware."]  # fmt: skip
+
+
+def _soft_glass(batch: Batch | None, formula: Formula | None) -> list[str]:
+    if formula is None or batch is None:
+        return []
+    unity, alkali = formula.unity(), formula.ratios.alkali_fraction
+    if unity and (unity.get("SiO2", 0) < 2 or unity.get("Al2O3", 0) < 0.15 or (alkali is not None and alkali > 0.6)):
+        return [
+            "Low in silica or alumina, or rich in alkali: such a glaze may weather, scratch or stain, and gives off "
+            "more to acid food (textbook guides; the evidence for exact limits is thin)."
+        ]
+    return []
+
+
+def _and(words: list[str]) -> str:
+    return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} and {words[-1]}"
+
+
+RULES: Final[tuple[Callable[[Batch | None, Formula | None], list[str]], ...]] = (
+    _poison,
+    _bench,
+    _leaching,
+    _soft_glass,
+)

@@ -1,0 +1,468 @@
+"""May this kiln be plugged in there? The circuit rules of the trade, each a small function.
+
+Every rule looks at the same facts and yields reasons. A plug that fits is no proof that the circuit carries
+the load, and what is not known is never taken as fine. The rules are the usual North American ones; the
+local code, the maker's manual and a licensed electrician decide.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from typing import Final
+
+from glazecalc.jobs.ceiling import wire_loop_ohm
+from glazecalc.models.kiln import volts_at_load_V
+from glazecalc.values.answers import Answer, Verdict, badness, worst
+from glazecalc.values.inputs import Circuit, Kiln
+from glazecalc.values.mains import CircuitResult, MainsTables, Reason, Receptacle, config_name, mains_tables
+
+# What a kiln's plate says, and the facts that every circuit rule looks at.
+
+CONTINUOUS_SHARE: Final = 0.8
+"""A load of three hours or more may take this share of its breaker (US code, 125 % rule)."""
+_CLASSES: Final = ((105.0, 131.0, 120), (190.0, 216.0, 208), (216.0, 256.0, 240))
+
+
+@dataclass(frozen=True, slots=True)
+class Plate:
+    """What a kiln's plate says it draws. ``mismatch_percent`` is between stated amps and watts over volts."""
+
+    load_A: float | None
+    watts: float | None
+    amps_from_watts: float | None
+    mismatch_percent: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class Facts:
+    """What every rule looks at. ``load_A`` is the load to reckon with on this circuit [A]."""
+
+    kiln: Kiln
+    circuit: Circuit
+    tables: MainsTables
+    plate: Plate
+    load_A: float | None
+    minimum_breaker_A: float | None
+    limit_A: float | None
+    drop_V: float | None
+    outlet: Receptacle | None
+
+
+def read_plate(kiln: Kiln) -> Plate:
+    """Amps and watts of the plate; where both are given and disagree the larger load is taken, and it is
+    said.
+    """
+    root = 3**0.5 if kiln.phase == 3 else 1.0
+    from_watts = kiln.watts / (kiln.volts * root) if kiln.watts and kiln.volts else None
+    watts = kiln.watts or (kiln.amps * kiln.volts * root if kiln.amps and kiln.volts else None)
+    known = [a for a in (kiln.amps, from_watts) if a is not None]
+    mismatch = None
+    if kiln.amps is not None and from_watts is not None:
+        mismatch = 100.0 * abs(kiln.amps - from_watts) / max(known)
+    return Plate(max(known, default=None), watts, from_watts, mismatch)
+
+
+def voltage_class(volts: float) -> int | None:
+    """120, 208 or 240 for volts near one of the usual services, else None.
+
+    >>> voltage_class(115), voltage_class(208), voltage_class(230), voltage_class(480)
+    (120, 208, 240, None)
+    """
+    return next((name for low, high, name in _CLASSES if low <= volts < high), None)
+
+
+def forbids(code: str, message: str) -> Reason:
+    """A reason against."""
+    return Reason(code, message, Answer.DOES_NOT_FIT)
+
+
+def leaves_open(code: str, message: str) -> Reason:
+    """A reason that nothing can be said."""
+    return Reason(code, message, Answer.CANNOT_SAY)
+
+
+def cautions(code: str, message: str) -> Reason:
+    """A caution that does not decide."""
+    return Reason(code, message, Answer.FITS)
+
+
+# Plug and outlet: which plug goes where, and why a plug that fits is not a circuit that carries.
+
+
+def outlet_rule(f: Facts) -> Iterator[Reason]:
+    """The outlet against volts, ground, load and breaker."""
+    if not f.circuit.receptacle:
+        yield leaves_open("receptacle_unknown", "the outlet's configuration is not known: its face shows it")
+        return
+    if f.outlet is None:
+        yield leaves_open(
+            "receptacle_not_tabled",
+            f"outlet {f.circuit.receptacle!r} is not in the table: ask an electrician",
+        )
+        return
+    outlet, breaker = f.outlet, f.circuit.breaker_A
+    if not outlet.grounded:
+        yield forbids("no_ground", f"outlet {outlet.config} has no ground; a kiln's case must be grounded")
+    if f.circuit.volts is not None and not _outlet_takes_volts(outlet, f.circuit.volts):
+        yield forbids(
+            "receptacle_voltage",
+            f"outlet {outlet.config} is made for {outlet.volts:g} V, not for {f.circuit.volts:g} V",
+        )
+    if f.load_A is not None and f.load_A > outlet.amps + 1e-6:
+        yield forbids(
+            "receptacle_too_small",
+            f"outlet {outlet.config} is rated {outlet.amps:g} A; the kiln draws {f.load_A:.1f} A",
+        )
+    known = f.tables.breaker(breaker) if breaker is not None else None
+    if known and known.receptacle_amps and outlet.amps not in known.receptacle_amps:
+        yield forbids(
+            "receptacle_breaker_mismatch",
+            f"a {outlet.amps:g} A outlet does not belong on a {known.amps:g} A breaker: have an"
+            " electrician put it right",
+        )
+
+
+def _outlet_takes_volts(outlet: Receptacle, volts: float) -> bool:
+    return (voltage_class(volts) == 120) == (outlet.volts < 200) and volts <= outlet.volts * 1.06
+
+
+def plug_rule(f: Facts) -> Iterator[Reason]:
+    """The kiln's plug against the outlet, the breaker and the load."""
+    if not f.kiln.plug:
+        yield leaves_open("plug_unknown", "the kiln's plug is not known: compare it with the chart in its manual")
+        return
+    plug = config_name(f.kiln.plug)
+    own = f.tables.receptacle(f.kiln.plug)
+    if plug is None or own is None:
+        yield leaves_open("plug_not_tabled", f"plug {f.kiln.plug!r} is not in the table: ask an electrician")
+        return
+    if f.outlet is not None and plug not in f.outlet.takes:
+        takes = " and ".join(f.outlet.takes)
+        yield forbids(
+            "plug_does_not_fit",
+            f"a {plug} plug does not go into a {f.outlet.config} outlet (it takes {takes}); never an adapter,"
+            " have an electrician set the right outlet on the right breaker",
+        )
+    breaker = f.circuit.breaker_A
+    if breaker is not None and breaker < own.amps and not _outlet_allowed(f, breaker, own.amps):
+        yield forbids(
+            "plug_asks_for_more",
+            f"a {own.amps:g} A plug marks a kiln for a larger circuit than this {breaker:g} A breaker",
+        )
+    yield from _plug_load(f, plug, own.amps)
+
+
+def _outlet_allowed(f: Facts, breaker_A: float, outlet_A: float) -> bool:
+    """Whether the code lets an outlet of this rating stand on a smaller breaker, as 50 A on 40 A."""
+    known = f.tables.breaker(breaker_A)
+    return known is not None and outlet_A in known.receptacle_amps
+
+
+def _plug_load(f: Facts, plug: str, plug_A: float) -> Iterator[Reason]:
+    load = f.load_A
+    if load is None:
+        return
+    if load > plug_A + 1e-6:
+        yield forbids(
+            "plug_overloaded",
+            f"a {plug} plug is rated {plug_A:g} A and the kiln draws {load:.1f} A: ask the maker",
+        )
+    elif load > CONTINUOUS_SHARE * plug_A + 1e-6:
+        need = f"{f.minimum_breaker_A:g} A" if f.minimum_breaker_A else "larger"
+        yield cautions(
+            "plug_fits_is_not_enough",
+            f"the {plug} plug also goes into smaller circuits than this kiln needs: that it fits proves"
+            " nothing,"
+            f" the circuit must have a {need} breaker. Feel the plug in the first firing; a hot plug"
+            " means stop",
+        )
+
+
+PLATE_MISMATCH_PERCENT: Final = 3.0
+ADVISED_DROP_PERCENT: Final = 3.0
+"""Advice of the US code for a branch circuit, not a rule [%]; from memory."""
+
+
+def judge_circuit(
+    kiln: Kiln,
+    circuit: Circuit,
+    tables: MainsTables,
+    drop_V: float | None = None,
+    volts_at_kiln_V: float | None = None,
+) -> CircuitResult:
+    """Everything that can be said of ``kiln`` on ``circuit``; the answer is the worst of the reasons.
+
+    ``drop_V`` and ``volts_at_kiln_V`` are worked out from the wire beforehand [V]; None where the wire is
+    not known.
+    """
+    plate = read_plate(kiln)
+    load = _load_here(kiln, circuit, plate)
+    minimum = tables.breaker_for(load / CONTINUOUS_SHARE) if load is not None else None
+    limit = CONTINUOUS_SHARE * circuit.breaker_A if circuit.breaker_A is not None else None
+    outlet = tables.receptacle(circuit.receptacle) if circuit.receptacle else None
+    facts = Facts(kiln, circuit, tables, plate, load, minimum, limit, drop_V, outlet)
+    reasons = tuple(reason for rule in RULES for reason in rule(facts))
+    power = None
+    if volts_at_kiln_V is not None and kiln.volts is not None and 0.7 < volts_at_kiln_V / kiln.volts < 1.15:
+        power = (volts_at_kiln_V / kiln.volts) ** 2
+    return CircuitResult(
+        name=circuit.name,
+        answer=worst(reason.answer for reason in reasons),
+        load_A=load,
+        breaker_A=circuit.breaker_A,
+        minimum_breaker_A=minimum,
+        continuous_limit_A=limit,
+        voltage_drop_V=drop_V,
+        volts_at_kiln_V=volts_at_kiln_V,
+        power_fraction=power,
+        reasons=tuple(sorted(reasons, key=lambda r: badness(r.answer), reverse=True)),
+    )
+
+
+def _load_here(kiln: Kiln, circuit: Circuit, plate: Plate) -> float | None:
+    """Amps to reckon with: the plate's, and more where the circuit's volts of the same class are higher."""
+    if plate.load_A is None:
+        return None
+    if kiln.volts and circuit.volts and voltage_class(kiln.volts) == voltage_class(circuit.volts):
+        return plate.load_A * max(1.0, circuit.volts / kiln.volts)
+    return plate.load_A
+
+
+def _plate_rule(f: Facts) -> Iterator[Reason]:
+    plate = f.plate
+    if plate.load_A is None:
+        yield leaves_open(
+            "plate_unknown", "the kiln's amps are not known: read amps or watts, and volts, off its plate"
+        )
+    if plate.mismatch_percent is not None and plate.mismatch_percent > PLATE_MISMATCH_PERCENT:
+        yield cautions(
+            "plate_mismatch",
+            f"the plate says {f.kiln.amps:g} A, but its {f.kiln.watts:g} W at {f.kiln.volts:g} V is"
+            f" {plate.amps_from_watts:.1f} A; the larger is reckoned with, ask the maker which holds",
+        )
+
+
+def _breaker_rule(f: Facts) -> Iterator[Reason]:
+    breaker, load = f.circuit.breaker_A, f.load_A
+    if breaker is None:
+        yield leaves_open("breaker_unknown", "the breaker's rating is not known: read it on its handle")
+    if load is None:
+        return
+    if f.minimum_breaker_A is None:
+        yield leaves_open("load_beyond_table", f"a load of {load:.1f} A is beyond the table: ask an electrician")
+        return
+    if breaker is None or f.limit_A is None:
+        return
+    if load > f.limit_A + 1e-6:
+        yield forbids(
+            "breaker_too_small",
+            f"the kiln draws {load:.1f} A for hours; a {breaker:g} A breaker may carry {f.limit_A:g} A"
+            " for that long."
+            f" It needs a breaker of at least {f.minimum_breaker_A:g} A, and wire and outlet to match",
+        )
+    elif breaker >= 2 * f.minimum_breaker_A:
+        yield leaves_open(
+            "breaker_too_large",
+            f"the breaker ({breaker:g} A) is far larger than this kiln needs ({f.minimum_breaker_A:g} A)"
+            " and may not"
+            " protect its cord: the maker's manual gives the largest breaker",
+        )
+    else:
+        yield cautions(
+            "breaker_carries",
+            f"the kiln draws {load:.1f} A; a {breaker:g} A breaker may carry {f.limit_A:g} A for hours",
+        )
+
+
+def _sharing_rule(f: Facts) -> Iterator[Reason]:
+    other = f.circuit.other_load_A
+    if other is None:
+        yield leaves_open(
+            "other_load_unknown",
+            "it is not known what else hangs on this circuit: switch the breaker off and see what goes dead",
+        )
+        return
+    if other == 0:
+        return
+    if f.load_A is not None and f.limit_A is not None and f.load_A + other > f.limit_A + 1e-6:
+        yield forbids(
+            "circuit_shared",
+            f"with {other:g} A of other load the circuit would carry {f.load_A + other:.1f} A;"
+            f" its limit over hours is {f.limit_A:g} A",
+        )
+    else:
+        yield cautions(
+            "circuit_shared_within_limit",
+            f"{other:g} A of other load is on it; a kiln wants a circuit of its own",
+        )
+
+
+def _wire_rule(f: Facts) -> Iterator[Reason]:
+    awg, breaker = f.circuit.wire_awg, f.circuit.breaker_A
+    if awg is None:
+        yield leaves_open("wire_unknown", "the wire's gauge is not known: an electrician can read it at the panel")
+        return
+    wire = f.tables.conductor(awg)
+    if wire is None:
+        thin = awg > max(c.awg for c in f.tables.conductors)
+        if thin:
+            yield forbids("wire_too_thin", f"{awg} AWG is too thin for any branch circuit")
+        else:
+            yield leaves_open("wire_not_tabled", f"{awg} AWG is not in the table: ask an electrician")
+    elif breaker is not None and breaker > wire.largest_breaker_A:
+        yield forbids(
+            "wire_too_thin",
+            f"{awg} AWG copper may stand behind at most a {wire.largest_breaker_A:g} A breaker, here it"
+            f" is {breaker:g} A:"
+            " the wire can overheat before the breaker trips. Have an electrician look at it before"
+            " anything is plugged in",
+        )
+
+
+def _voltage_rule(f: Facts) -> Iterator[Reason]:
+    plate, here = f.kiln.volts, f.circuit.volts
+    if plate is None:
+        yield leaves_open("kiln_volts_unknown", "the kiln's volts are not known: read its plate")
+    if here is None:
+        yield leaves_open("circuit_volts_unknown", "the circuit's volts are not known: have them measured under load")
+    if plate is None or here is None:
+        return
+    kinds = voltage_class(plate), voltage_class(here)
+    if None in kinds and abs(here / plate - 1.0) > 0.1:
+        yield forbids("voltage_class", f"a {plate:g} V kiln does not belong on {here:g} V")
+    elif kinds == (240, 208):
+        yield forbids(
+            "voltage_208",
+            f"a {plate:g} V kiln on {here:g} V gives {100 * (here / plate) ** 2:.0f} % of its power and"
+            " will not reach"
+            " its cone in good time; ask the maker for 208 V elements",
+        )
+    elif kinds[0] != kinds[1]:
+        yield forbids("voltage_class", f"a {plate:g} V kiln does not belong on a {here:g} V circuit")
+    elif here > 1.06 * plate:
+        yield leaves_open(
+            "voltage_high",
+            f"{here:g} V on a {plate:g} V kiln is {100 * (here / plate) ** 2 - 100:.0f} % more power than"
+            " its plate: ask the maker",
+        )
+    elif here < 0.94 * plate:
+        yield cautions(
+            "voltage_low",
+            f"{here:g} V on a {plate:g} V kiln leaves {100 * (here / plate) ** 2:.0f} % of its power",
+        )
+
+
+def _phase_rule(f: Facts) -> Iterator[Reason]:
+    if f.kiln.phase == f.circuit.phase:
+        return
+    if f.kiln.phase == 3:
+        yield forbids("phase", "a three-phase kiln does not run on a single-phase circuit")
+    else:
+        yield leaves_open("phase", "a single-phase kiln on a three-phase circuit is for an electrician to connect")
+
+
+def _cord_rule(f: Facts) -> Iterator[Reason]:
+    cord = f.circuit.cord
+    if cord in ("extension", "power strip"):
+        yield forbids(
+            "cord",
+            f"no {cord} {'cord ' if cord == 'extension' else ''}on a kiln: it overheats; plug into the wall",
+        )
+    elif cord == "adapter":
+        yield forbids("adapter", "no adapter on a kiln: it joins a plug to a circuit that was not made for it")
+    elif cord is None:
+        yield cautions("cord_not_said", "only when plugged straight into the wall: no adapter, no extension cord")
+
+
+def _ground_fault_rule(f: Facts) -> Iterator[Reason]:
+    if f.circuit.ground_fault == "no":
+        yield cautions(
+            "ground_fault_none",
+            "no ground-fault protection here is known; in sheds, garages, laundries and outdoors many codes ask for it:"
+            " ask an electrician",
+        )
+        return
+    sure = f.circuit.ground_fault == "yes"
+    lead = "this circuit has" if sure else "ask whether this circuit has"
+    yield cautions(
+        "ground_fault_late_trip" if sure else "ground_fault_unknown",
+        f"{lead} ground-fault protection: hot brick leaks a little current, so it may trip late in a firing."
+        " It stays in place; if it trips, stop, let cool, and ask the maker and an electrician",
+    )
+
+
+def _drop_rule(f: Facts) -> Iterator[Reason]:
+    if f.drop_V is None:
+        yield cautions(
+            "drop_unknown",
+            "wire gauge or length is not known, so the volts lost in the wire are not worked out",
+        )
+    elif f.circuit.volts and 100 * f.drop_V / f.circuit.volts > ADVISED_DROP_PERCENT:
+        share = 100 * f.drop_V / f.circuit.volts
+        yield cautions(
+            "voltage_drop",
+            f"the wire takes {f.drop_V:.1f} V, {share:.1f} % (advice is at most {ADVISED_DROP_PERCENT:g} %):"
+            f" heating power falls by about {100 - 100 * (1 - share / 100) ** 2:.0f} %",
+        )
+
+
+RULES: Final[tuple[Callable[[Facts], Iterator[Reason]], ...]] = (
+    _plate_rule,
+    _voltage_rule,
+    _phase_rule,
+    _breaker_rule,
+    _wire_rule,
+    outlet_rule,
+    plug_rule,
+    _sharing_rule,
+    _cord_rule,
+    _ground_fault_rule,
+    _drop_rule,
+)
+
+
+# One circuit judged for one kiln, with the volts its wire takes, and its say in whether a kiln may be fired.
+
+
+def circuit_result(kiln: Kiln, circuit: Circuit) -> CircuitResult:
+    """One circuit judged, with the volts its wire takes."""
+    plate = read_plate(kiln)
+    loop = wire_loop_ohm(circuit)
+    drop = volts = None
+    if circuit.volts is not None:
+        volts = circuit.volts
+        if loop is not None and plate.load_A is not None and kiln.volts is not None:
+            volts = volts_at_load_V(circuit.volts, loop, kiln.volts, plate.load_A, circuit.other_load_A or 0.0)
+            drop = circuit.volts - volts
+    return judge_circuit(kiln, circuit, mains_tables(), drop, volts if loop is not None else None)
+
+
+def refusal(kiln: Kiln, circuit: Circuit | None) -> str | None:
+    """Why this circuit must not be used for this kiln, in a clause without a full stop; None where it may be."""
+    if circuit is None:
+        return None
+    found = circuit_result(kiln, circuit)
+    if found.answer is not Answer.DOES_NOT_FIT:
+        return None
+    return f"this circuit ({circuit.name}) must not be used for {kiln.name}: {found.reasons[0].message}"
+
+
+def with_circuit(verdict: Verdict, kiln: Kiln, circuit: Circuit | None) -> Verdict:
+    """``verdict`` on the heat alone, with what the circuit rules say; a refused circuit outweighs the heat.
+
+    What leaves open whether the circuit carries the kiln turns a yes into cannot say.
+    """
+    if circuit is None:
+        return verdict
+    no = refusal(kiln, circuit)
+    if no is not None:
+        text = f"{no[:1].upper()}{no[1:]}. By the heat alone: {verdict.message}"
+        because = f"{kiln.name} must not be plugged in at {circuit.name}"
+        return Verdict(verdict.rule, Answer.DOES_NOT_FIT, text, verdict.evidence, because)
+    found = circuit_result(kiln, circuit)
+    open_ = [r for r in found.reasons if r.answer is Answer.CANNOT_SAY]
+    if not open_ or verdict.answer is Answer.DOES_NOT_FIT:
+        return verdict
+    text = f"{verdict.message} Whether {circuit.name} carries it cannot be said: {open_[0].message}."
+    return Verdict(verdict.rule, Answer.CANNOT_SAY, text, verdict.evidence)

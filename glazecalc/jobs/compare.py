@@ -1,0 +1,148 @@
+"""The job behind `compare`: recipes side by side, their relatives in the studio, and the differences that matter."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from typing import Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from glazecalc.jobs.character import character_cost, character_point, distance_words, outweighed
+from glazecalc.jobs.check import check
+from glazecalc.jobs.formula import compose_recipe
+from glazecalc.jobs.materials import Pantry
+from glazecalc.jobs.setting import Setting
+from glazecalc.values.answers import Answer, ProblemsError, error
+from glazecalc.values.inputs import Recipe
+from glazecalc.values.oxides import SYMBOLS
+from glazecalc.values.results.adjust import Character, Compared, Comparison, Relative
+from glazecalc.values.results.check import CheckResult
+
+Array = NDArray[np.float64]
+
+RELATIVES: Final = 3
+"""How many relatives of each recipe are named."""
+_RULES: Final = {
+    "fit": "fit on the clay",
+    "melts": "melting",
+    "kiln_reaches": "the kiln's reach",
+    "clay_range": "the clay's range",
+}
+
+
+def compare(
+    recipes: Sequence[tuple[Recipe, Setting]], shelf: Pantry, studio_recipes: Sequence[Recipe] = ()
+) -> Comparison:
+    """Recipes side by side, each in its own setting; the first is the one the others are held against.
+
+    Raises
+    ------
+    ProblemsError
+        if there are fewer than two recipes, or a card is faulty.
+    """
+    if len(recipes) < 2:
+        raise ProblemsError([error("one-recipe", "there is only one recipe to compare", "name two or more")])
+    checks = [check(recipe, shelf, setting) for recipe, setting in recipes]
+    moles = [_moles(recipe, shelf) for recipe, _ in recipes]
+    family = [(other, m) for other in studio_recipes if (m := _quietly(other, shelf)) is not None]
+    between = [None if i == 0 else _between(moles[0], m) for i, m in enumerate(moles)]
+    characters = [None if c is None else outweighed(c, checks[0], checks[i]) for i, c in enumerate(between)]
+    entries = tuple(
+        Compared(result, character, () if m is None else relatives(recipe, m, family))
+        for (recipe, _), result, character, m in zip(recipes, checks, characters, moles, strict=True)
+    )
+    return Comparison(entries, _materials(checks), _oxides(checks), differences(entries))
+
+
+def _moles(recipe: Recipe, shelf: Pantry) -> Array | None:
+    composition, _, problems = compose_recipe(recipe, shelf)
+    if any(p.is_error for p in problems):
+        raise ProblemsError(problems)
+    return None if composition is None else composition.moles[0]
+
+
+def _quietly(recipe: Recipe, shelf: Pantry) -> Array | None:
+    """The moles of a studio's card, or None where it has none; its faults are its own affair."""
+    if recipe.kind == "body":
+        return None
+    composition, _, problems = compose_recipe(recipe, shelf)
+    return None if composition is None or any(p.is_error for p in problems) else composition.moles[0]
+
+
+def _between(first: Array | None, other: Array | None) -> Character | None:
+    return None if first is None or other is None else character_cost(first, other)
+
+
+def relatives(recipe: Recipe, moles: Array, family: Sequence[tuple[Recipe, Array]]) -> tuple[Relative, ...]:
+    """The studio's recipes nearest in character, nearest first, the recipe itself left out."""
+    others = [(r, m) for r, m in family if r.name != recipe.name]
+    if not others:
+        return ()
+    points = character_point(np.stack([moles, *(m for _, m in others)]))
+    distance = np.sqrt(((points[1:] - points[0]) ** 2).sum(axis=1))
+    order = np.argsort(distance, kind="stable")[:RELATIVES]
+    return tuple(
+        Relative(others[i][0].name, others[i][0].file, float(distance[i]), distance_words(float(distance[i])))
+        for i in order
+    )
+
+
+def _materials(checks: Sequence[CheckResult]) -> tuple[tuple[str, tuple[float | None, ...]], ...]:
+    """Percent of base of every material of any recipe, in the order they first appear; additions marked with +."""
+    tables = [
+        {("+ " if line.addition else "") + line.material: line.percent for line in c.batch.lines} if c.batch else {}
+        for c in checks
+    ]
+    names = list(dict.fromkeys(name for table in tables for name in table))
+    names.sort(key=lambda n: n.startswith("+ "))
+    return tuple((name, tuple(table.get(name) for table in tables)) for name in names)
+
+
+def _oxides(checks: Sequence[CheckResult]) -> tuple[tuple[str, tuple[float | None, ...]], ...]:
+    """Unity formula of every recipe, in the fixed order of the oxides."""
+    tables = [c.formula.unity() if c.formula else {} for c in checks]
+    present = [s for s in SYMBOLS if any(t.get(s, 0.0) >= 0.0005 for t in tables)]
+    return tuple((s, tuple(t.get(s) for t in tables)) for s in present)
+
+
+def differences(entries: Sequence[Compared]) -> tuple[str, ...]:
+    """What sets the other recipes apart from the first, in words, the most telling first."""
+    first, told = entries[0].check, []
+    for entry in entries[1:]:
+        name = entry.check.recipe.name
+        told += [f"{name}: {line}" for line in (*_verdicts(first, entry.check), *_expansion(first, entry.check))]
+        if entry.character is not None:
+            told.append(
+                f"{name}: {entry.character.words} from {first.recipe.name} ({entry.character.distance:.1f} steps)."
+            )
+            told += [f"{name}: {sentence}" for sentence in entry.character.sentences[:4]]
+    return tuple(told)
+
+
+def _verdicts(first: CheckResult, other: CheckResult) -> list[str]:
+    """Rules on which the two answers differ."""
+    was = {v.rule: v.answer for v in first.verdicts}
+    words = {
+        Answer.FITS: "yes",
+        Answer.DOES_NOT_FIT: "no",
+        Answer.CANNOT_SAY: "cannot say",
+        Answer.NOT_ASKED: "not asked",
+    }
+    return [
+        f"{_RULES.get(v.rule, v.rule)}: {words[v.answer]}, against {words[was[v.rule]]} for {first.recipe.name}."
+        for v in other.verdicts if v.rule in was and was[v.rule] is not v.answer
+    ]  # fmt: skip
+
+
+def _expansion(first: CheckResult, other: CheckResult) -> list[str]:
+    """How the expansions differ, if by more than their common doubt or by enough to matter."""
+    a, b = first.estimate("expansion"), other.estimate("expansion")
+    if a is None or b is None or math.isclose(a.value, b.value, abs_tol=0.1):
+        return []
+    way = "higher" if b.value > a.value else "lower"
+    risk = "crazes sooner" if b.value > a.value else "shivers sooner"
+    return [
+        f"expansion {b.value:.1f}, {abs(b.value - a.value):.1f} x 1e-6/K {way} than {first.recipe.name}: it {risk}."
+    ]

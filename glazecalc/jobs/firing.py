@@ -1,0 +1,336 @@
+"""A firing: a schedule for a cone, or what a given schedule does; which cone bends when, and can the
+kiln follow.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Final
+
+import numpy as np
+
+from glazecalc.jobs.ceiling import MISFIT_TO_TELL, cone_reading_K, misfit_remarks, volts_go_together
+from glazecalc.jobs.circuit import refusal, with_circuit
+from glazecalc.jobs.firing_follow import (
+    START_DEGC,
+    FiringPlace,
+    FiringWish,
+    KilnRun,
+    Plan,
+    Way,
+    corners,
+    curve_points,
+    energy_estimates,
+    find_way,
+    run_kiln,
+    what_it_cannot,
+)
+from glazecalc.models.cones import Bends, bends, cumulative_heat, heat_law, hold_worth_K
+from glazecalc.values.answers import Answer, Basis, Estimate, Verdict, percent_words, worst
+from glazecalc.values.cones import ALL_CONES, Cone
+from glazecalc.values.data import sources
+from glazecalc.values.inputs import Kiln
+from glazecalc.values.results.firing import ConeBend, FiringKind, FiringReport, SafetyNote, ScheduleLeg, Segment
+from glazecalc.values.results.kiln import FULL_POWER_H
+
+# Cautions by stage of a firing. They name the usual dangers; manual, local codes and trained people
+
+_START: Final = SafetyNote(
+    "before",
+    "Read the maker's manual first. Nothing that burns near the kiln, plug in the wall and cool to the"
+    " hand, vent and"
+    " detectors on, kiln wash and shelves sound. Ware that is not bone dry can burst.",
+)
+_DRYING: Final = SafetyNote(
+    "to 120 degC", "Steam scalds: keep face and hands away from openings. Do not hurry damp or thick ware."
+)
+_BURN_OUT: Final = SafetyNote(
+    "200 to 700 degC",
+    "Plant matter, wax and gum burn off with smoke and carbon monoxide, which cannot be smelt: vent"
+    " outside, keep a"
+    " carbon monoxide detector on, do not stay in the room longer than a look takes.",
+)
+_FUMES: Final = SafetyNote(
+    "400 to 1100 degC",
+    "Sulphur dioxide, and from some clays and glazes fluorine compounds, come off: vent outside, leave the room.",
+)
+_HOT: Final = SafetyNote(
+    "red heat",
+    "Look into the kiln only through dark glasses made for it, from the side, gloves on. The case burns skin.",
+)
+_TOP: Final = SafetyNote(
+    "near the peak",
+    "Be there. A controller, sitter or timer can stick: see the kiln off yourself, then unplug it or"
+    " switch off at"
+    " the disconnect as its manual says. A tripped breaker or ground-fault device, a hot plug, a smell"
+    " of burning:"
+    " off, let cool, and have it looked at before the next firing.",
+)
+_COOLING: Final = SafetyNote(
+    "cooling",
+    "Do not open above 100 degC: draught cracks ware and hot air burns. Shelves and ware hold heat for hours.",
+)
+_DUST: Final = SafetyNote(
+    "unloading", "Razor-sharp drips and kiln wash dust: goggles, gloves; clean with a damp cloth, not a brush."
+)
+
+
+def safety_notes(kind: FiringKind | None, peak_degC: float) -> tuple[SafetyNote, ...]:
+    """The cautions of a firing to ``peak_degC``; raw ware (bisque, once-fired) and unknown ware get
+    them all.
+    """
+    raw = kind in ("bisque", "once-fired", None)
+    notes = [_START, _DRYING] if raw else [_START]
+    notes += [_BURN_OUT]
+    if peak_degC > 600:
+        notes.append(_FUMES)
+    return (*notes, _HOT, _TOP, _COOLING, _DUST)
+
+
+__all__ = ["FiringPlace", "FiringWish", "plan_firing", "weigh_schedule", "witness_set"]
+
+LATE_H: Final = 1.0
+"""A cone down within this of the time planned [h] is as good as in time."""
+LATE_TOLD: Final = 0.02
+"""A share of likely kilns later than that which is worth a word."""
+
+
+def plan_firing(wish: FiringWish, place: FiringPlace) -> FiringReport:
+    """A schedule for ``wish.cone``, shaped by what the kiln can follow; none above the maker's rating."""
+    if place.kiln is not None and place.kiln.cone is not None and place.kiln.cone < wish.cone:
+        return _above_rating(wish, place, place.kiln)
+    return _report(f"{wish.kind} firing to cone {wish.cone}", wish.kind, wish.cone, find_way(wish, place), place)
+
+
+def _above_rating(wish: FiringWish, place: FiringPlace, kiln: Kiln) -> FiringReport:
+    """No schedule: the maker rates the kiln below the cone."""
+    told = _rating_verdict(kiln, wish.cone)
+    return FiringReport(
+        title=f"{wish.kind} firing to cone {wish.cone}",
+        kind=wish.kind,
+        cone=wish.cone,
+        kiln=kiln.name,
+        circuit=place.circuit.name if place.circuit else None,
+        answer=Answer.DOES_NOT_FIT,
+        sentence=told.message,
+        segments=(),
+        total_h=0.0,
+        cones=(),
+        reached_cone=None,
+        cone_low=None,
+        cone_high=None,
+        witness_cones=(),
+        hold_worth_K=None,
+        verdicts=(told, *_circuit_verdicts(place)),
+        cannot_follow=(),
+        turn_ups=(),
+        safety=(),
+        estimates=(),
+        planned=(),
+        predicted=(),
+        notes=("no schedule is given for a cone above the rating of the kiln",),
+        sources=_sources(()),
+    )
+
+
+def _rating_verdict(kiln: Kiln, cone: Cone) -> Verdict:
+    text = f"Do not: cone {cone} is above the maker's rating, {kiln.name} is rated for cone {kiln.cone}."
+    return Verdict("kiln_follows", Answer.DOES_NOT_FIT, text)
+
+
+def _circuit_verdicts(place: FiringPlace) -> tuple[Verdict, ...]:
+    """What the circuit rules say against this kiln on this circuit; empty where they have nothing against it."""
+    if place.kiln is None or place.circuit is None:
+        return ()
+    no = refusal(place.kiln, place.circuit)
+    rule = "circuit_carries"
+    if no is not None:
+        return (Verdict(rule, Answer.DOES_NOT_FIT, f"Do not: {no}."),)
+    open_ = with_circuit(Verdict(rule, Answer.FITS, ""), place.kiln, place.circuit)
+    return (Verdict(rule, open_.answer, open_.message.strip()),) if open_.message else ()
+
+
+def weigh_schedule(
+    legs: Sequence[ScheduleLeg], cone: Cone | None, place: FiringPlace, title: str = "schedule"
+) -> FiringReport:
+    """What a given schedule does: its cones, and whether the kiln follows."""
+    peak = max(leg.to_degC for leg in legs)
+    at = max(i for i, leg in enumerate(legs) if leg.to_degC == peak)
+    plan = tuple(
+        Plan(leg.rate_degC_per_h, leg.to_degC, leg.hold_h, "as given", at_peak=i == at) for i, leg in enumerate(legs)
+    )
+    draws = place.drawn()
+    run = run_kiln(draws, place.circuit, plan) if draws is not None else None
+    notes = ["a schedule as given"]
+    if place.kiln is not None and place.kiln.control == "switch":
+        notes.append(f"{place.kiln.name} has a switch: a schedule is followed only where a controller leads it")
+    return _report(title, None, cone, Way(plan, *corners(plan), run, (), tuple(notes)), place)
+
+
+def _report(
+    title: str,
+    kind: FiringKind | None,
+    cone: Cone | None,
+    way: Way,
+    place: FiringPlace,
+) -> FiringReport:
+    times, degC, legs, run = way.hours, way.degC, way.legs, way.run
+    found = bends(times, degC)
+    reached = found.reached()
+    heat = _heat_verdict(kind, cone, found) if legs else None
+    follows = _kiln_verdict(cone, place, way)
+    verdicts = (*_circuit_verdicts(place), *(v for v in (heat, follows) if v))
+    learned = run is not None and run.draws.learned
+    limits, kiln = place.limits, place.kiln
+    basis = Basis.LEARNED if learned else Basis.MODEL
+    price = limits.electricity_price_per_kWh
+    estimates = energy_estimates(run, basis, price, limits.currency) if run else ()
+    low, high = (_reached_at(times, degC + shift) for shift in (-cone_reading_K(), cone_reading_K()))
+    peak = next((leg for leg in legs if leg.at_peak), None)
+    aim = cone or reached
+    return FiringReport(
+        title=title,
+        kind=kind or "given",
+        cone=cone,
+        kiln=kiln.name if kiln else None,
+        circuit=place.circuit.name if place.circuit else None,
+        answer=worst(v.answer for v in verdicts) if verdicts else None,
+        sentence=_sentence(title, _comes_down(reached, way), verdicts),
+        segments=_segments(legs, run),
+        total_h=float(times[-1]),
+        cones=_bends(found),
+        reached_cone=reached,
+        cone_low=low,
+        cone_high=high,
+        witness_cones=witness_set(aim),
+        hold_worth_K=hold_worth_K(aim, peak.hold_h, peak.rate) if aim and peak and peak.hold_h > 0 else None,
+        verdicts=verdicts,
+        cannot_follow=what_it_cannot(legs, run, kiln.name) if run and kiln else (),
+        turn_ups=way.acts,
+        safety=safety_notes(kind, float(degC.max())),
+        estimates=estimates,
+        planned=tuple(zip(times.tolist(), degC.tolist(), strict=True)),
+        predicted=curve_points(run) if run else (),
+        notes=(*way.notes, *(_misfits(kiln, run, place.folder) if kiln and run else ())),
+        sources=_sources(estimates),
+    )
+
+
+def _misfits(kiln: Kiln, run: KilnRun, folder: str) -> tuple[str, ...]:
+    """In words, where the firings the kiln was learned from do not look like it."""
+    return tuple(f"{p.message}; {p.hint}" for p in misfit_remarks(kiln, run.draws.misfit, folder))
+
+
+def witness_set(cone: Cone | None) -> tuple[Cone, ...]:
+    """One cone below, the cone, one above; half cones are left out beside whole ones. Empty for None."""
+    if cone is None:
+        return ()
+    series = [c for c in ALL_CONES if "." not in c.name or c == cone]
+    at = series.index(cone)
+    return tuple(series[max(0, at - 1) : at + 2])
+
+
+def _bends(found: Bends) -> tuple[ConeBend, ...]:
+    def number(x: float) -> float | None:
+        return None if np.isnan(x) else float(x)
+
+    rows = zip(found.cones, found.hours, found.degC, found.done, strict=True)
+    return tuple(ConeBend(cone, number(h), number(t), float(done)) for cone, h, t, done in rows)
+
+
+def _reached_at(times: np.ndarray, degC: np.ndarray) -> Cone | None:
+    done = cumulative_heat(heat_law(), times, degC)[-1]
+    down = np.flatnonzero(done >= 1.0)
+    return ALL_CONES[int(down[-1])] if down.size else None
+
+
+def _segments(legs: tuple[Plan, ...], run: KilnRun | None) -> tuple[Segment, ...]:
+    found = []
+    at, before = 0.0, START_DEGC
+    for i, leg in enumerate(legs):
+        at += abs(leg.to_degC - before) / leg.rate + leg.hold_h
+        before = leg.to_degC
+        kept = run.kept[i] if run else None
+        asked = leg.asked if leg.asked and leg.asked > leg.rate else None
+        found.append(Segment(leg.rate, leg.to_degC, leg.hold_h, leg.why, at, kept, asked))
+    return tuple(found)
+
+
+def _heat_verdict(kind: FiringKind | None, cone: Cone | None, found: Bends) -> Verdict | None:
+    """Does the heat-work of the schedule bring the cone down, and not the next but one?"""
+    if cone is None:
+        return None
+    rule = "heat_work"
+    at = ALL_CONES.index(cone)
+    if found.done[at] < 1.0:
+        text = f"The schedule does {100 * found.done[at]:.0f} % of the heat-work that brings cone {cone} down."
+        return Verdict(rule, Answer.DOES_NOT_FIT, text)
+    reached = found.reached()
+    over = [c for c in ALL_CONES[at + 1 :] if "." not in c.name][:2]
+    if kind is None and reached is not None and len(over) == 2 and reached >= over[1]:
+        text = f"The schedule goes to cone {reached}, beyond cone {cone}."
+        return Verdict(rule, Answer.DOES_NOT_FIT, text)
+    return Verdict(rule, Answer.FITS, f"The schedule brings cone {cone} down.")
+
+
+def _kiln_verdict(cone: Cone | None, place: FiringPlace, way: Way) -> Verdict | None:
+    """Does this kiln do it, fired in this way?"""
+    kiln, run, rule = place.kiln, way.run, "kiln_follows"
+    if kiln is None:
+        return None
+    if not volts_go_together(kiln, place.circuit):
+        return Verdict(rule, Answer.DOES_NOT_FIT, f"{kiln.name} does not belong on a circuit of another voltage.")
+    if cone is not None and kiln.cone is not None and kiln.cone < cone:
+        return _rating_verdict(kiln, cone)
+    if run is None or cone is None:
+        return None if cone is None else Verdict(rule, Answer.CANNOT_SAY, f"{kiln.name} could not be modelled.")
+    if run.draws.misfit >= MISFIT_TO_TELL:
+        text = f"Cannot say whether {kiln.name} follows: the firings it was learned from hardly look like it."
+        return Verdict(rule, Answer.CANNOT_SAY, text)
+    percent = 100 * run.chance(cone)
+    shown = min(99.0, max(1.0, percent))
+    how = "following this schedule" if way.legs else "fired by its switch"
+    text = f"{kiln.name} {how} brings cone {cone} down in about {shown:.0f} % of likely cases{_late(cone, way, run)}."
+    if percent >= place.limits.sound_percent:
+        return Verdict(rule, Answer.FITS, text)
+    answer = Answer.DOES_NOT_FIT if percent < place.limits.against_percent else Answer.CANNOT_SAY
+    return Verdict(rule, answer, text)
+
+
+def _late(cone: Cone, way: Way, run: KilnRun) -> str:
+    """How long the likely kilns are left on for that chance, where many of them take much longer than planned."""
+    in_time_h = FULL_POWER_H
+    if way.legs:
+        in_time_h = float(way.hours[np.flatnonzero(way.degC == way.degC.max())[-1]]) + LATE_H
+    down_h = run.down_h(cone)
+    late = (down_h > in_time_h) & np.isfinite(down_h)
+    if float(run.draws.weights @ late) < LATE_TOLD:
+        return ""
+    in_time = percent_words(float(run.draws.weights @ (down_h <= in_time_h)))
+    by = f"{LATE_H:g} h of the time planned" if way.legs else f"{in_time_h:g} h"
+    return f" if left on for up to {np.max(down_h[late]):.0f} h; in about {in_time} it is down within {by}"
+
+
+def _comes_down(reached: Cone | None, way: Way) -> str:
+    """The hottest cone of the plan, in words; in a kiln it comes down only where the kiln keeps up."""
+    if reached is None:
+        return "no cone comes down"
+    told = f"cone {reached} comes down"
+    if way.run is None:
+        return told
+    middle = not way.legs or way.run.chance(reached) >= 0.5
+    return f"{told} {'in the middle case' if middle else 'where the schedule is kept'}"
+
+
+def _sentence(title: str, told: str, verdicts: tuple[Verdict, ...]) -> str:
+    no = next((v for v in verdicts if v.message.startswith("Do not: ")), None)
+    if no is not None:
+        return f"{no.message} By the heat alone, {title}: {told}."
+    bad = next((v for v in verdicts if v.answer is not Answer.FITS), None)
+    name = title[:1].upper() + title[1:]
+    return f"{name}: {told}. {bad.message}" if bad else f"{name}: {told}."
+
+
+def _sources(estimates: Sequence[Estimate]) -> tuple[str, ...]:
+    ids = dict.fromkeys(["cone_chart", "from_memory", *(s for e in estimates for s in e.sources)])
+    return tuple(sources().get(i, i) for i in ids)

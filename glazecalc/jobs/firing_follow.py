@@ -1,0 +1,572 @@
+"""What the kiln makes of a schedule: where it cannot follow, what it then needs, and the energy it takes."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field, replace
+from typing import Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from glazecalc.jobs.ceiling import SOURCES, plate_draws, share_on, volts_go_together
+from glazecalc.models.cones import cumulative_heat, heat_law, softening_rate, temperature_degC
+from glazecalc.models.kiln import Flows, HeatingRun, KilnModel, cold, longest_step_h, stall_degC
+from glazecalc.models.kiln_reach import (
+    Followed,
+    KilnDraws,
+    Leg,
+    can_be_modelled,
+    follow_legs,
+    heat_along,
+    weighted_quantile,
+)
+from glazecalc.values.answers import Basis, Estimate, percent_words
+from glazecalc.values.cones import ALL_CONES, Cone
+from glazecalc.values.inputs import Body, Circuit, Kiln, Limits
+from glazecalc.values.results.firing import KEEP_CHANCE, Dampness, FiringKind, TurnUp
+from glazecalc.values.results.kiln import CurvePoint
+
+# The shape of a schedule: drying, burn-out, quartz, the last hundred degrees, the hold, the cooling.
+
+START_DEGC: Final = 20.0
+THIN_MM: Final = 6.0
+"""A wall of this thickness may be fired at the usual rates."""
+LAST_RATE: Final = 60.0
+LAST_SPAN_K: Final = 100.0
+MOST_DRYING_H: Final = 12.0
+COOL_RATE: Final = 300.0
+"""Entered where the kiln may cool by itself: faster than any small kiln falls above red heat [degC/h]."""
+SLOW_COOL: Final = (1040.0, 760.0, 60.0)
+"""Slow cooling for mattes and crystals: from, to [degC] and rate [degC/h] (common practice)."""
+FALL_FIRST_K: Final = 60.0
+"""The kiln falls this far before slow cooling begins, so that the cooling adds no heat-work of note [K]."""
+_DOWN: Final = 1.02
+
+
+@dataclass(frozen=True, slots=True)
+class Plan:
+    """One planned leg: rate [degC/h], end [degC], hold [h], why; ``at_peak`` marks the leg that ends at
+    the peak.
+    """
+
+    rate: float
+    to_degC: float
+    hold_h: float
+    why: str
+    at_peak: bool = False
+    asked: float | None = None
+
+
+def plan_legs(
+    kind: FiringKind,
+    cone: Cone,
+    hold_h: float,
+    wall_mm: float = THIN_MM,
+    dampness: Dampness = "dry",
+    slow_quartz: bool = False,
+    slow_cristobalite: bool = False,
+) -> tuple[Plan, ...]:
+    """The legs of a firing to ``cone``, heating and cooling, with the peak that brings the cone down at
+    its end.
+    """
+    top = temperature_degC(cone, LAST_RATE)
+    thick = max(1.0, wall_mm / THIN_MM)
+    legs = [*_first_heat(kind, top, thick, dampness), *_last_heat(kind, top, hold_h)]
+    legs += _cooling(kind, top, thick, slow_quartz, slow_cristobalite)
+    return with_peak(tuple(legs), cone)
+
+
+def _first_heat(kind: FiringKind, top: float, thick: float, dampness: Dampness) -> list[Plan]:
+    if kind in ("glaze", "slow-cooled"):
+        return [
+            Plan(100.0 / thick, 120.0, 0.25 * thick, "the water of the glaze coat leaves"),
+            Plan(120.0 / thick, 600.0, 0.0, "through the quartz step at 573 degC without haste"),
+        ]
+    drying = min(MOST_DRYING_H, (2.0 if dampness == "damp" else 0.5) * thick**2)
+    why = "the last water leaves below boiling; a thick wall takes the square of its thickness in time"
+    return [
+        Plan(80.0 / thick, 95.0, drying, why),
+        Plan(80.0 / thick, 600.0, 0.0, "bound water and plant matter leave, then the quartz step at 573 degC"),
+    ]
+
+
+def _last_heat(kind: FiringKind, top: float, hold_h: float) -> list[Plan]:
+    legs = []
+    before = top - LAST_SPAN_K
+    if kind == "once-fired":
+        soak = min(850.0, before - 20.0)
+        legs.append(Plan(100.0, soak, 0.5, "carbon, sulphur and carbonates leave before the glaze seals"))
+    elif kind == "bisque" and before > 880.0:
+        legs.append(Plan(110.0, 850.0, 0.25, "carbon and sulphur burn out with air in the kiln"))
+    rate = 120.0 if kind in ("bisque", "once-fired") else 150.0
+    legs.append(Plan(rate, before, 0.0, "a steady climb"))
+    legs.append(Plan(LAST_RATE, top, hold_h, "slow to the cone, so that all shelves follow", at_peak=True))
+    return legs
+
+
+def _cooling(kind: FiringKind, top: float, thick: float, quartz: bool, cristobalite: bool) -> list[Plan]:
+    legs = []
+    if kind == "slow-cooled":
+        start, end, rate = SLOW_COOL
+        start = min(start, top - FALL_FIRST_K)
+        if start > end:
+            legs.append(Plan(COOL_RATE, start, 0.0, "falls by itself until the glaze stiffens"))
+            legs.append(Plan(rate, end, 0.0, "slow, so that crystals grow: mattes and breaking glazes"))
+    if thick >= 2.0 or quartz:
+        legs.append(Plan(COOL_RATE, 650.0, 0.0, "falls by itself, the kiln shut"))
+        legs.append(Plan(50.0, 500.0, 0.0, "through the quartz step at 573 degC, large or thick ware"))
+    if cristobalite:
+        legs.append(Plan(COOL_RATE, 280.0, 0.0, "falls by itself, the kiln shut"))
+        legs.append(Plan(50.0, 180.0, 0.0, "through the cristobalite step near 220 degC"))
+    return legs
+
+
+def corners(legs: tuple[Plan, ...], to_peak: bool = False) -> tuple[np.ndarray, np.ndarray]:
+    """Times [h] and temperatures [degC] of a schedule's corners; ``to_peak`` stops at the end of the
+    peak's hold.
+    """
+    times, degC = [0.0], [START_DEGC]
+    for leg in legs:
+        times.append(times[-1] + abs(leg.to_degC - degC[-1]) / leg.rate)
+        degC.append(leg.to_degC)
+        if leg.hold_h > 0:
+            times.append(times[-1] + leg.hold_h)
+            degC.append(leg.to_degC)
+        if to_peak and leg.at_peak:
+            break
+    return np.array(times), np.array(degC)
+
+
+def with_peak(legs: tuple[Plan, ...], cone: Cone) -> tuple[Plan, ...]:
+    """The same legs with the peak at which ``cone`` is just down at the end of the hold; bisection, to 0.05
+    K.
+
+    The leg before the peak stays 100 degC below it.
+    """
+    law = heat_law().take((cone,))
+    low, high = START_DEGC + 200.0, 1500.0
+    while high - low > 0.05:
+        middle = (low + high) / 2
+        done = float(cumulative_heat(law, *corners(_moved(legs, middle), to_peak=True))[-1, 0])
+        low, high = (middle, high) if done < _DOWN else (low, middle)
+    return _moved(legs, round(high, 1))
+
+
+def _moved(legs: tuple[Plan, ...], peak: float) -> tuple[Plan, ...]:
+    """The legs with the peak at ``peak``; no earlier leg comes closer to it than the last span, none is
+    empty.
+    """
+    moved: list[Plan] = []
+    rising = True
+    for i, leg in enumerate(legs):
+        if leg.at_peak:
+            leg, rising = replace(leg, to_degC=peak), False
+        elif rising:
+            last = i + 1 < len(legs) and legs[i + 1].at_peak
+            end = peak - LAST_SPAN_K if last else min(leg.to_degC, peak - LAST_SPAN_K)
+            leg = replace(leg, to_degC=end)
+            if end < (moved[-1].to_degC if moved else START_DEGC) + 1.0:
+                continue
+        moved.append(leg)
+    return tuple(moved)
+
+
+GAIN: Final = 0.02
+"""By so much the chance of hitting the cone must rise to be worth the hours of a slower schedule."""
+LOWERED: Final = 0.9
+SLOWEST: Final = 30.0
+"""A schedule asks for no less than this [degC/h]; below it a kiln has as good as stalled."""
+DUTY_PUBLISHED: Final = (0.5, 0.65)
+"""Published range of energy over full power times hours, for a whole firing."""
+LONGEST_H: Final = 40.0
+"""A kiln that lags behind its schedule is followed, left on, for no longer than this [h]."""
+_POINTS: Final = 60
+
+
+@dataclass(frozen=True, slots=True)
+class KilnRun:
+    """A schedule followed by the likely kilns, and the chance that each leg's rate is kept."""
+
+    followed: Followed
+    kept: tuple[float, ...]
+    draws: KilnDraws
+    model: KilnModel
+
+    def chance(self, cone: Cone) -> float:
+        """Chance that ``cone`` is down at the end."""
+        done = heat_along(self.followed.run, (cone,))[-1, :, 0]
+        return float(self.draws.weights @ (done >= 1.0))
+
+    def down_h(self, cone: Cone) -> NDArray[np.float64]:
+        """When ``cone`` is down in each of the likely kilns, shape (n,) [h]; infinite where it never is."""
+        down = heat_along(self.followed.run, (cone,))[:, :, 0] >= 1.0
+        return np.where(down[-1], self.followed.run.hours[np.argmax(down, axis=0)], np.inf)
+
+    def on_the_cone(self, cone: Cone) -> float:
+        """Chance that ``cone`` is down at the end and the next whole one stands."""
+        hotter = next_whole(cone)
+        if hotter is None:
+            return self.chance(cone)
+        done = heat_along(self.followed.run, (cone, hotter))[-1]
+        return float(self.draws.weights @ ((done[:, 0] >= 1.0) & (done[:, 1] < 1.0)))
+
+
+def next_whole(cone: Cone) -> Cone | None:
+    """The next hotter cone that is not a half one; None after the last."""
+    return next((c for c in ALL_CONES if c > cone and "." not in c.name), None)
+
+
+def run_kiln(draws: KilnDraws, circuit: Circuit | None, legs: tuple[Plan, ...]) -> KilnRun:
+    """The likely kilns led through the legs on this circuit."""
+    model = draws.model(share_on(draws, circuit))
+    found = follow_legs(model, tuple(Leg(p.rate, p.to_degC, p.hold_h) for p in legs), LONGEST_H)
+    kept = tuple(min(1.0, float(draws.weights @ row)) for row in found.kept)
+    return KilnRun(found, kept, draws, model)
+
+
+def fit_to_kiln(
+    draws: KilnDraws, circuit: Circuit | None, legs: tuple[Plan, ...], cone: Cone
+) -> tuple[tuple[Plan, ...], KilnRun, tuple[str, ...]]:
+    """The legs with rates the kiln likely keeps where that pays, the peak worked out anew for them, and in words what
+    it gains.
+
+    A leg that is kept too seldom is asked for at the speed that most of the likely kilns manage, up to its peak; in two
+    rounds. A slower schedule is offered only where it hits the cone more surely: a kiln that lags behind the usual
+    rates gives more heat-work than was planned, and its ware may be overfired.
+    """
+    plain = best = legs, run_kiln(draws, circuit, legs)
+    slower = plain
+    for _ in range(2):
+        slowed = _slowed(*slower)
+        if slowed == slower[0]:
+            break
+        slowed = with_peak(slowed, cone)
+        slower = slowed, run_kiln(draws, circuit, slowed)
+        if slower[1].on_the_cone(cone) > best[1].on_the_cone(cone) + GAIN:
+            best = slower
+    if slower is plain:
+        return (*plain, ())
+    usual, found = (100.0 * w[1].on_the_cone(cone) for w in (plain, slower if best is plain else best))
+    above = next_whole(cone)
+    hits = f"cone {cone} comes down" + (f" and cone {above} stands" if above else "")
+    odds = f"{hits} in about {found:.0f} % of the likely cases, {usual:.0f} %"
+    if best is plain:
+        return (*best, (f"a slower schedule gains nothing: {odds} with this",))
+    return (*best, (f"slower than usual, and better so: {odds} at the usual rates",))
+
+
+def _slowed(legs: tuple[Plan, ...], run: KilnRun) -> tuple[Plan, ...]:
+    ends = run.followed.leg_end_h
+    begun = np.vstack([np.zeros(ends.shape[1]), ends[:-1]])
+    start = [START_DEGC, *(leg.to_degC for leg in legs[:-1])]
+    found = []
+    for i, leg in enumerate(legs):
+        rising = leg.to_degC > start[i]
+        if not rising or run.kept[i] >= KEEP_CHANCE:
+            found.append(leg)
+            continue
+        took = np.nan_to_num(ends[i] - begun[i], nan=1e3)
+        took = np.maximum(took - leg.hold_h, 1e-3)
+        hours = weighted_quantile(took, run.draws.weights, KEEP_CHANCE)
+        rate = max(SLOWEST, min(leg.rate, LOWERED * (leg.to_degC - start[i]) / hours))
+        rate = float(5 * round(rate / 5)) if rate >= 10 else rate
+        found.append(replace(leg, rate=rate, asked=leg.asked or leg.rate) if rate < leg.rate else leg)
+    return tuple(found)
+
+
+def what_it_cannot(legs: tuple[Plan, ...], run: KilnRun, kiln: str) -> tuple[str, ...]:
+    """In words, where the kiln is slower than was wanted."""
+    found = []
+    start = START_DEGC
+    for leg, kept in zip(legs, run.kept, strict=True):
+        span = f"from {start:.0f} to {leg.to_degC:.0f} degC"
+        if leg.asked is not None and leg.rate < leg.asked:
+            found.append(
+                f"{span} {leg.asked:.0f} degC per hour was wanted; {kiln} is asked for {leg.rate:.0f},"
+                " which it keeps"
+                f" in about {percent_words(kept)} of the likely cases"
+            )
+        elif leg.to_degC > start and kept < KEEP_CHANCE:
+            found.append(
+                f"{span} {kiln} keeps {leg.rate:.0f} degC per hour in only {percent_words(kept)} of the likely cases"
+            )
+        start = leg.to_degC
+    return tuple(found)
+
+
+def energy_estimates(
+    run: KilnRun, basis: Basis, price: float | None, currency: str, what: str = "the firing as planned, to its end"
+) -> tuple[Estimate, ...]:
+    """Energy [kWh], duty factor and cost of the firing, which ``what`` names."""
+    weights = run.draws.weights
+    energy = run.followed.run.energy_J[-1] / 3.6e6
+    peak = np.argmax(run.followed.run.chamber_degC, axis=0)
+    hours = run.followed.run.hours[peak]
+    at_peak = run.followed.run.energy_J[peak, np.arange(len(hours))] / 3.6e6
+    duty = at_peak / (run.model.power_W / 1000.0 * np.maximum(hours, 0.1))
+
+    def told(name: str, values: np.ndarray, unit: str, *caveats: str) -> Estimate:
+        low, middle, high = (weighted_quantile(values, weights, p) for p in (0.05, 0.5, 0.95))
+        return Estimate(name, middle, low, high, unit, basis, SOURCES, caveats)
+
+    low, high = DUTY_PUBLISHED
+    note = f"published figures for whole firings run from {low:g} to {high:g} of full power"
+    found = [
+        told("energy_per_firing", energy, "kWh", what),
+        told("duty_factor", duty, "1", note),
+    ]
+    if price is not None:
+        found.append(told("cost_per_firing", energy * price, currency or "1", f"at {price:g} per kWh"))
+    return tuple(found)
+
+
+def curve_points(run: KilnRun) -> tuple[CurvePoint, ...]:
+    """The kiln's curve under this schedule with its 90 % interval."""
+    hours, chamber = run.followed.run.hours, run.followed.run.chamber_degC
+    rows = np.unique(np.linspace(0, len(hours) - 1, _POINTS).round().astype(int))
+    points = []
+    for i in rows:
+        low, middle, high = (weighted_quantile(chamber[i], run.draws.weights, p) for p in (0.05, 0.5, 0.95))
+        points.append(CurvePoint(float(hours[i]), min(low, middle), middle, max(high, middle)))
+    return tuple(points)
+
+
+# A kiln with a manual switch: how its likely kilns fire, when to turn it up, and when to look at the cones.
+
+Array = NDArray[np.float64]
+
+LOW_POWER: Final = 1.0 / 3.0
+MEDIUM_POWER: Final = 2.0 / 3.0
+"""Three-position switches give about a third, two thirds and all of the power (common practice)."""
+SWITCH_LONGEST_H: Final = 24.0
+"""A firing that is still going a day after the switch was turned to high has failed [h]."""
+LOOK_BEFORE_H: Final = 0.75
+RAW_RATE: Final = 100.0
+"""Raw ware is heated no faster than this while it dries (common practice) [degC/h]."""
+LONGEST_COOL_H: Final = 12.0
+"""A slow cooling is followed no longer than this [h]."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class SwitchFiring:
+    """A firing by the switch: the run of the likely kilns, each switched off as its cone comes down; the acts; the
+    middle kiln's hours (m,) and chamber (m,) [degC].
+    """
+
+    run: KilnRun
+    acts: tuple[TurnUp, ...]
+    hours: Array
+    degC: Array
+
+
+def fire_by_switch(
+    draws: KilnDraws, circuit: Circuit | None, kind: FiringKind, cone: Cone, wall_mm: float, dampness: Dampness
+) -> SwitchFiring:
+    """Low, medium and high, then off when the cone is down; a slow cooling is kept up with low and off by hand."""
+    model = draws.model(share_on(draws, circuit))
+    low_h, medium_h = _stages(kind, wall_mm, dampness)
+    slowly = kind == "slow-cooled"
+    found, down_h = _fired(model, low_h, low_h + medium_h, cone, slowly)
+    n = len(draws.weights)
+    followed = Followed(found, np.empty((0, n)), np.isinf(down_h), np.empty((0, n), dtype=bool))
+    at_most = np.minimum(down_h, 1e3)
+    middle = int(np.argmin(np.abs(at_most - _middle(draws, at_most))))
+    hours, degC, end = found.hours, found.chamber_degC[:, middle], float(at_most[middle])
+    acts = [*_turn_ups(draws, found, kind, low_h, medium_h), *_looking(draws, found, down_h, low_h + medium_h, cone)]
+    if slowly and np.isfinite(down_h[middle]):
+        hangs = _middle(draws, stall_degC(model.with_power(LOW_POWER * model.power_W)))
+        acts += _held_back(hours, degC, end, hangs)
+        end = acts[-1].at_h
+    rows = hours <= end + hours[1] + 1e-9
+    return SwitchFiring(KilnRun(followed, (), draws, model), tuple(acts), hours[rows], degC[rows])
+
+
+def _stages(kind: FiringKind, wall_mm: float, dampness: Dampness) -> tuple[float, float]:
+    """Hours on low and on medium."""
+    raw = kind in ("bisque", "once-fired")
+    thick = max(1.0, wall_mm / 6.0)
+    low_h = min(10.0, ((4.0 if dampness == "damp" else 2.0) if raw else 1.0) * thick)
+    return low_h, min(10.0, 2.0 * thick) if raw else 1.5
+
+
+def _fired(
+    model: KilnModel, medium_at_h: float, high_at_h: float, cone: Cone, slowly: bool
+) -> tuple[HeatingRun, Array]:
+    """The run of each draw, and the hour at which its cone is down (n,), infinite where it never is."""
+    step_h = min(1.0 / 30.0, longest_step_h(model))
+    law, flows = heat_law().take((cone,)), Flows(model)
+    n = len(model.power_W)
+    places, heat, down_h = cold(model), np.zeros(n), np.full(n, np.inf)
+    off, start_degC = np.zeros(n, dtype=bool), np.full(n, SLOW_COOL[0])
+    track, energy, hours = [places], [np.zeros(n)], [0.0]
+    falling_K_per_s = -SLOW_COOL[2] / 3600.0
+    while not off.all() and hours[-1] < high_at_h + SWITCH_LONGEST_H + (LONGEST_COOL_H if slowly else 0.0):
+        at = hours[-1]
+        share = LOW_POWER if at < medium_at_h else MEDIUM_POWER if at < high_at_h else 1.0
+        down = np.isfinite(down_h)
+        held = down & (places[0] <= start_degC) & ~off
+        off |= down & (places[0] <= SLOW_COOL[1]) if slowly else down
+        flows.most_W = model.power_W * np.where(off | (down & ~held), 0.0, np.where(held, LOW_POWER, share))
+        new, given = flows.step(places, step_h * 3600.0, np.where(held, falling_K_per_s, np.inf))
+        rates = [softening_rate(law, np.minimum(p[0], 1600.0))[:, 0] for p in (places, new)]
+        heat += 0.5 * (rates[0] + rates[1]) * step_h
+        places = new
+        track.append(places)
+        energy.append(energy[-1] + given)
+        hours.append(at + step_h)
+        just = ~down & (heat >= 1.0)
+        down_h[just] = hours[-1]
+        start_degC = np.where(just, np.minimum(SLOW_COOL[0], places[0] - FALL_FIRST_K), start_degC)
+    return HeatingRun(np.array(hours), np.array(track), np.array(energy)), down_h
+
+
+def _middle(draws: KilnDraws, values: Array) -> float:
+    return weighted_quantile(values, draws.weights, 0.5)
+
+
+def _at(draws: KilnDraws, run: HeatingRun, hour: float) -> float:
+    """Chamber of the middle of the likely kilns at an hour [degC]."""
+    row = min(int(np.searchsorted(run.hours, hour)), len(run.hours) - 1)
+    return _middle(draws, run.chamber_degC[row])
+
+
+def _turn_ups(draws: KilnDraws, run: HeatingRun, kind: FiringKind, low_h: float, medium_h: float) -> list[TurnUp]:
+    warm, hot = _at(draws, run, low_h), _at(draws, run, low_h + medium_h)
+    begin = _LOW
+    if kind in ("bisque", "once-fired"):
+        begin = _LOW_RAW + (_TOO_FAST if (warm - 20.0) / low_h > RAW_RATE else "")
+    return [TurnUp(0.0, 20.0, begin), TurnUp(low_h, warm, _MEDIUM), TurnUp(low_h + medium_h, hot, _HIGH)]
+
+
+_LOW_RAW = (
+    "Switch on low, the lid a finger open or the peephole plug out, until no damp shows on a cold mirror held to it."
+)
+_TOO_FAST = (
+    " With the lid shut, low heats this kiln faster than raw ware likes: keep the lid well open, or"
+    " switch off for a"
+    " while now and then, until it is dry."
+)
+_LOW = "Switch on low, the top peephole plug out."
+_MEDIUM = "Turn to medium. Close the lid if it was open; leave the top peephole plug out."
+_HIGH = "Turn to high. Put the plug in when nothing smells any more."
+
+
+def _looking(draws: KilnDraws, run: HeatingRun, down_h: Array, high_h: float, cone: Cone) -> list[TurnUp]:
+    """When to begin to look at the cones, and when the cone is likely down."""
+    hours = np.minimum(down_h, high_h + 99.0)
+    early, middle = (weighted_quantile(hours, draws.weights, p) for p in (0.05, 0.5))
+    if early >= high_h + SWITCH_LONGEST_H:
+        return [TurnUp(high_h, None, f"Cone {cone} is not likely to come down in this kiln; see the reach.")]
+    look = max(high_h, early - LOOK_BEFORE_H)
+    text = (
+        "From now look at the cones every quarter of an hour, through dark glasses made for it, and"
+        " stay. Switch off"
+        f" when the tip of cone {cone} is level with its base."
+    )
+    found = [TurnUp(look, _at(draws, run, look), text)]
+    if middle < high_h + SWITCH_LONGEST_H:
+        nearest = int(np.argmin(np.abs(hours - middle)))
+        row = min(int(np.searchsorted(run.hours, hours[nearest])), len(run.hours) - 1)
+        likely = f"Cone {cone} is likely down about now. The cone decides, not the clock."
+        found.append(TurnUp(middle, float(run.chamber_degC[row, nearest]), likely))
+    return found
+
+
+def _held_back(hours: Array, degC: Array, down_h: float, hangs_degC: float) -> list[TurnUp]:
+    """When to begin to hold the cooling back by hand, and when to switch off; what low alone would do."""
+    start, end, rate = SLOW_COOL
+    fallen = (hours >= down_h) & (degC <= min(start, float(np.interp(down_h, hours, degC)) - FALL_FIRST_K))
+    begin = float(hours[np.argmax(fallen)]) if fallen.any() else down_h
+    stop = (
+        float(hours[np.argmax((hours >= begin) & (degC <= end))]) if (degC[hours >= begin] <= end).any() else hours[-1]
+    )
+    text = (
+        "A switch cannot cool slowly by itself. From now turn to low and off again by hand, so that the pyrometer"
+        f" falls by about {rate:.0f} degC per hour; left on low this kiln would hang near {hangs_degC:.0f} degC."
+    )
+    return [
+        TurnUp(begin, float(np.interp(begin, hours, degC)), text),
+        TurnUp(float(stop), float(np.interp(stop, hours, degC)), "Switch off, and see that it is off."),
+    ]
+
+
+# How a firing goes in this kiln: one plan, for whoever asks what it takes, and whether the kiln follows.
+
+USUAL_HOLD_H = 1.0 / 6.0
+
+
+@dataclass(frozen=True, slots=True)
+class FiringWish:
+    """What is asked for: kind of firing, cone, hold at the peak [h], thickness [mm] and dampness of the
+    ware.
+    """
+
+    kind: FiringKind
+    cone: Cone
+    hold_h: float = USUAL_HOLD_H
+    wall_mm: float | None = None
+    dampness: Dampness = "dry"
+
+
+@dataclass(frozen=True, slots=True)
+class FiringPlace:
+    """Where it is fired: the kiln, its circuit, the clay, draws learned from its firings, and the
+    studio's limits and folder.
+    """
+
+    kiln: Kiln | None = None
+    circuit: Circuit | None = None
+    body: Body | None = None
+    draws: KilnDraws | None = None
+    limits: Limits = field(default_factory=Limits)
+    folder: str = "."
+
+    def drawn(self) -> KilnDraws | None:
+        """Draws of the kiln, or None where it cannot be modelled on this circuit."""
+        if self.kiln is None or not volts_go_together(self.kiln, self.circuit):
+            return None
+        if self.draws is not None:
+            return self.draws
+        return plate_draws(self.kiln) if can_be_modelled(self.kiln) else None
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Way:
+    """A firing as it goes: legs for a controller or acts at a switch, hours and temperatures [degC] of the plan, what
+    the likely kilns make of it (None where the kiln is not modelled), and notes.
+    """
+
+    legs: tuple[Plan, ...]
+    hours: NDArray[np.float64]
+    degC: NDArray[np.float64]
+    run: KilnRun | None = None
+    acts: tuple[TurnUp, ...] = ()
+    notes: tuple[str, ...] = ()
+
+
+def find_way(wish: FiringWish, place: FiringPlace) -> Way:
+    """The firing wished for, by the switch where the kiln has one, else shaped by what the kiln can follow."""
+    kiln, body, draws = place.kiln, place.body, place.drawn()
+    wall = wish.wall_mm or (body.wall_mm if body else None) or THIN_MM
+    ware = f"wall of {wall:g} mm, {wish.dampness} ware"
+    known = body is not None or wish.wall_mm is not None
+    thin = () if known else ("no clay is named: thin, bone-dry ware is reckoned with",)
+    if kiln is not None and kiln.control == "switch" and draws is not None:
+        found = fire_by_switch(draws, place.circuit, wish.kind, wish.cone, wall, wish.dampness)
+        by_hand = f"{kiln.name} has a switch: hours and heat are those of the middle of the likely kilns on it"
+        return Way((), found.hours, found.degC, found.run, found.acts, (f"{ware}; {by_hand}", *thin))
+    stoneware = body is not None and body.ware in ("stoneware", "porcelain")
+    legs = plan_legs(
+        wish.kind,
+        wish.cone,
+        wish.hold_h,
+        wall,
+        wish.dampness,
+        slow_cristobalite=bool(stoneware and wall >= 2 * THIN_MM and wish.kind != "bisque"),
+    )
+    notes = (f"{ware}; peak worked out so that cone {wish.cone} bends at its end", *thin)
+    run = None
+    if draws is not None:
+        legs, run, compared = fit_to_kiln(draws, place.circuit, legs, wish.cone)
+        notes = (*notes, *compared)
+    return Way(legs, *corners(legs), run, (), notes)

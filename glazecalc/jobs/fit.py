@@ -1,0 +1,427 @@
+"""Will this glaze craze or shiver on this clay: stress and probabilities, for one glaze or a hundred
+thousand.
+
+Any model of the glaze will do: what is taken is (value, standard deviation) of its expansion, where it
+sets, and its stiffness. Deterministic: closed forms and a fixed quadrature.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import Final
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from glazecalc.models.body import BodyExpansion, body_estimate, known_body
+from glazecalc.models.coat import (
+    Sides,
+    biaxial_modulus,
+    coat_stress,
+    error_parts,
+    figure,
+    glaze_strain,
+    outcomes,
+    setting_temperature,
+    sigma_of,
+)
+from glazecalc.values.answers import NINETY, Answer, Basis, Estimate, Verdict, percent_words
+from glazecalc.values.cones import Cone
+from glazecalc.values.inputs import Body, Limits
+
+# Probabilities of crazing and shivering in, one plain sentence out.
+
+RULE: Final = "fit"
+EVIDENCE: Final = (
+    "expansion",
+    "body_expansion",
+    "layer_stress",
+    "crazing_probability",
+    "shivering_probability",
+)
+NO_MOVE: Final = 0.1
+"""A move of the glaze's expansion smaller than this [1e-6/K] is not worth advising."""
+NO_PROOF: Final = "Leaving the kiln whole is no proof"
+_AT_HOME: Final = "at home freezer and boiling water three times (gloves and goggles)"
+POROUS_TEST: Final = f"steam (ASTM C424, autoclave), or {_AT_HOME}"
+DENSE_TEST: Final = f"repeated hot-cold shocks (ASTM C554), or {_AT_HOME}"
+
+
+def judge_fit(
+    *,
+    crazing: float,
+    at_once: float,
+    shivering: float,
+    sound: float,
+    to_sound: float,
+    body: str,
+    porous: bool = False,
+    extrapolated: bool = False,
+    best_sound: float = 1.0,
+    clay_known: bool = True,
+    limits: Limits | None = None,
+) -> Verdict:
+    """The verdict on fit.
+
+    Parameters
+    ----------
+    crazing, at_once, shivering, sound
+        Probabilities [fraction]; ``at_once`` is the part of ``crazing`` seen when the kiln is opened.
+    to_sound
+        How far the glaze's expansion should move for the best chance [1e-6/K]; negative is lower.
+    porous
+        Whether the clay takes up damp, which chooses the test that is named.
+    extrapolated
+        Whether the evidence lies outside what the models know: then nothing can be said.
+    best_sound
+        Probability of soundness after that move: below the level, only knowing the clay better helps.
+    clay_known
+        Whether the clay has a figure of its own (supplier's, measured, learned), not one usual of its class.
+    """
+    limits = limits or Limits()
+    proof = f"{NO_PROOF}: test by {POROUS_TEST if porous else DENSE_TEST}."
+    if extrapolated:
+        answer, message = Answer.CANNOT_SAY, _unknown(body)
+    elif 100.0 * sound >= limits.sound_percent:
+        chance = f"{percent_words(sound)} likely neither to craze nor to shiver"
+        answer, message = Answer.FITS, f"Sound on {body}: {chance}. {proof}"
+    elif 100.0 * max(crazing, shivering) >= limits.against_percent:
+        fault = _against(crazing, at_once, shivering, body, limits)
+        doubt = "" if clay_known else f"Of {body} only {_CLASS_ONLY}, so it may yet do. {_FIND_OUT}"
+        way = _move(to_sound) if clay_known else ""
+        answer, message = Answer.DOES_NOT_FIT, _joined(fault, way, doubt, proof)
+    else:
+        chances = f"{percent_words(crazing)} likely to craze, {percent_words(shivering)} to shiver"
+        level = f"{limits.sound_percent:g} % is asked for a yes"
+        message = f"{chances}, {percent_words(sound)} sound on {body}: too close to call ({level})."
+        way = _next(to_sound, best_sound, limits)
+        if not clay_known:
+            message, way = f"{chances}, {percent_words(sound)} sound, but of {body} only {_CLASS_ONLY}.", _FIND_OUT
+        answer, message = Answer.CANNOT_SAY, _joined(message, way, proof)
+    return Verdict(RULE, answer, message, EVIDENCE)
+
+
+_CLASS_ONLY: Final = "what is usual of such clays is known"
+_FIND_OUT: Final = (
+    "Find this clay's figure (ask the supplier for its expansion and the temperatures it holds for), or fire "
+    "graded tiles, record them and run: glazecalc learn."
+)
+
+
+def _joined(*parts: str) -> str:
+    return " ".join(part for part in parts if part)
+
+
+def _unknown(body: str) -> str:
+    return (
+        f"This glaze is outside what the estimates know, so nothing is said of it on {body}. "
+        "Fire a test tile, then write down how it came out."
+    )
+
+
+def _against(crazing: float, at_once: float, shivering: float, body: str, limits: Limits) -> str:
+    if shivering >= crazing:
+        return (
+            f"Shivers on {body}: {percent_words(shivering)} likely to flake off in sharp splinters, the more "
+            "dangerous fault on ware for food: do not use such a piece."
+        )
+    if 100.0 * at_once >= limits.against_percent:
+        now = f"{percent_words(at_once)} already when the kiln is opened"
+        return f"Crazes on {body}: {percent_words(crazing)} likely, {now}."
+    return (
+        f"Crazes later on {body}: {percent_words(crazing)} likely in use, though "
+        f"{percent_words(1.0 - at_once)} likely to leave the kiln whole."
+    )
+
+
+def _move(to_sound: float) -> str:
+    if abs(to_sound) < NO_MOVE:
+        return ""
+    size = f"the glaze's expansion (20 to 300 degC) by about {abs(to_sound):.1f} x 1e-6/K"
+    if to_sound < 0.0:
+        how = "more silica or boron, or less soda and potash), or use a clay that expands more"
+        return f"Which way to move: lower {size} ({how}. Prove it with a line of test tiles."
+    how = "more soda or potash, or less silica), or use a clay that expands less"
+    return f"Which way to move: raise {size} ({how}. Prove it with a line of test tiles."
+
+
+def _next(to_sound: float, best_sound: float, limits: Limits) -> str:
+    if 100.0 * best_sound < limits.sound_percent:
+        first = "No recipe could be called sound before more is known of this clay and glaze: "
+        return _joined(f"{first}fire this tile and record it.", _move(to_sound))
+    move = _move(to_sound)
+    return f"{move} Or fire this tile and record it." if move else "Fire this tile and record it."
+
+
+Array = NDArray[np.float64]
+
+GLAZE_TO_DEGC: Final = 300.0
+"""Upper end of the range the glaze's expansion estimate is a mean over, unless the caller says otherwise
+[degC].
+"""
+_METHOD: Final = "normal stress against lognormal strengths, by Gauss-Hermite quadrature"
+_FIT_SOURCES: Final = ("kingery_1976", "body_memory", "taylor_bull_1986", "static_fatigue")
+
+
+@dataclass(frozen=True, slots=True)
+class Coat:
+    """A fired glaze coat: thickness [mm], on one or both sides of the wall."""
+
+    thickness_mm: float | None = None
+    sides: Sides = 2
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class FitArrays:
+    """Fit of n glazes on one clay, arrays of shape (n,).
+
+    ``mismatch`` is expansion of glaze less clay from the setting temperature to the room [1e-6/K]; stresses
+    [MPa] are positive in tension; probabilities are fractions, ``at_once`` a part of ``crazing``."""
+
+    set_degC: Array
+    mismatch: Array
+    stress_MPa: Array
+    stress_sigma_MPa: Array
+    growth_MPa: Array
+    at_once_probability: Array
+    crazing_probability: Array
+    shivering_probability: Array
+    sound_probability: Array
+
+
+def fit_arrays(
+    glaze_value: ArrayLike,
+    glaze_sigma: ArrayLike,
+    set_degC: ArrayLike | None,
+    modulus_GPa: ArrayLike | None,
+    body: BodyExpansion,
+    *,
+    set_sigma_K: ArrayLike = 0.0,
+    coat: Coat | None = None,
+    glaze_to_degC: float = GLAZE_TO_DEGC,
+) -> FitArrays:
+    """Stress and probabilities of n glazes on one clay.
+
+    Parameters
+    ----------
+    glaze_value, glaze_sigma
+        Mean linear expansion 20 degC to ``glaze_to_degC`` and its standard deviation [1e-6/K], shape (n,).
+    set_degC, set_sigma_K
+        Setting temperature (see :func:`glazecalc.models.coat.setting_temperature`) and its deviation, (n,)
+        or numbers; None where no transition estimate is at hand.
+    modulus_GPa
+        Young's modulus of the glaze [GPa], (n,) or a number; None for the usual one.
+    body
+        The clay, from :func:`glazecalc.models.body.known_body`.
+    """
+    unknown = figure("set_temperature_unknown")
+    value = np.atleast_1d(np.asarray(glaze_value, dtype=float))
+    top = np.broadcast_to(np.asarray(unknown.value if set_degC is None else set_degC, dtype=float), value.shape)
+    top_sigma = np.asarray(unknown.sigma if set_degC is None else set_sigma_K, dtype=float)
+    body_strain, body_sigma = body.strain(top)
+    strain = glaze_strain(value, top, glaze_to_degC) - body_strain
+    span = top - figure("room_temperature").value
+    coat = coat or Coat()
+    per_strain = stress_per_strain(modulus_GPa, body, coat)
+    stress = per_strain * strain
+    glaze_part = per_strain * glaze_strain(np.asarray(glaze_sigma, dtype=float), top, glaze_to_degC)
+    rest = np.hypot(body_sigma, unshared_rise(value, top, glaze_to_degC)) * per_strain
+    rest = np.sqrt(rest**2 + (stress * top_sigma / span) ** 2 + figure("piece_scatter").value ** 2)
+    growth, growth_sigma = per_strain * body.growth, per_strain * body.growth_sigma
+    parts = [
+        (outcomes(stress, np.hypot(width * glaze_part, rest), growth, growth_sigma, coat.thickness_mm), share)
+        for width, share in error_parts()
+    ]
+    once, crazes, shivers, sound = (
+        sum(share * getattr(part, name) for part, share in parts) for name in ("at_once", "crazes", "shivers", "sound")
+    )
+    sigma = np.hypot(glaze_part, rest)
+    return FitArrays(
+        np.array(top), strain / span, stress, sigma, growth,
+        once, crazes, shivers, sound,
+    )  # fmt: skip
+
+
+def unshared_rise(value: ArrayLike, set_degC: ArrayLike, quoted_to_degC: float) -> Array:
+    """Deviation of the mismatch strain [1e-6] from doubt about how expansion rises above the quoted range.
+
+    The clay's matrix rises alike, so half of that doubt cancels.
+    """
+    top = np.asarray(set_degC, dtype=float)
+    span = top - figure("room_temperature").value
+    return 0.5 * figure("rise_per_K").sigma * np.asarray(value, dtype=float) * (top - quoted_to_degC) * span
+
+
+def stress_per_strain(modulus_GPa: ArrayLike | None, body: BodyExpansion, coat: Coat) -> Array:
+    """Stress in the coat for a mismatch strain of 1e-6 [MPa], shape of ``modulus_GPa`` (None: the usual
+    one).
+    """
+    modulus = figure("glaze_modulus").value if modulus_GPa is None else modulus_GPa
+    thickness = figure("glaze_thickness").value if coat.thickness_mm is None else coat.thickness_mm
+    glaze = biaxial_modulus(modulus, figure("glaze_poisson").value)
+    clay = biaxial_modulus(body.modulus_GPa, body.poisson)
+    return coat_stress(1.0, glaze, clay, thickness, body.wall_mm, coat.sides)
+
+
+@dataclass(frozen=True, slots=True)
+class Fit:
+    """One glaze on one clay: the estimates of the contract, and the numbers a judge needs.
+
+    ``rests_on_extrapolation`` is true when no verdict may be given; ``mismatch`` [1e-6/K] and ``to_sound``
+    [1e-6/K, how far the glaze's expansion would have to move for the likeliest soundness] say which way to
+    move. ``clay_known`` is false where only what is usual of the clay's class or recipe is known."""
+
+    estimates: tuple[Estimate, ...]
+    crazing: float
+    at_once: float
+    shivering: float
+    sound: float
+    mismatch: float
+    to_sound: float
+    best_sound: float
+    porous: bool
+    rests_on_extrapolation: bool
+    clay_known: bool = True
+
+    def estimate(self, name: str) -> Estimate:
+        """The estimate of that name. Raises KeyError if there is none."""
+        for estimate in self.estimates:
+            if estimate.name == name:
+                return estimate
+        raise KeyError(name)
+
+
+def fit(
+    expansion: Estimate,
+    body: Body,
+    *,
+    transition: Estimate | None = None,
+    modulus: Estimate | None = None,
+    cone: Cone | None = None,
+    learned: Estimate | None = None,
+    reasoned: Estimate | None = None,
+    coat: Coat | None = None,
+    glaze_to_degC: float = GLAZE_TO_DEGC,
+) -> Fit:
+    """Fit of one glaze, given by its estimates, on one clay.
+
+    ``learned`` is the clay's expansion from tiles (:func:`glazecalc.jobs.tiled.learned_body_expansion`),
+    ``reasoned`` that from its recipe (:func:`glazecalc.jobs.body.reasoned_body_expansion`)."""
+    clay = known_body(body, cone, learned, reasoned)
+    sigma = sigma_of(expansion.low, expansion.high)
+    centre = (expansion.low + expansion.high) / 2.0
+    if transition is None:
+        top, top_sigma = None, np.asarray(0.0)
+    else:
+        top, top_sigma = setting_temperature(transition.value, sigma_of(transition.low, transition.high))
+    stiffness = None if modulus is None else modulus.value
+    numbers = fit_arrays(
+        [centre], [sigma], top, stiffness, clay, set_sigma_K=top_sigma, coat=coat, glaze_to_degC=glaze_to_degC
+    )
+    shifts = np.linspace(-4.0, 4.0, 161)
+    moved = fit_arrays(
+        centre + shifts, np.full(shifts.shape, sigma), top, stiffness, clay,
+        set_sigma_K=top_sigma, coat=coat, glaze_to_degC=glaze_to_degC,
+    )  # fmt: skip
+    best = int(np.argmax(moved.sound_probability))
+    weak = _extrapolated(expansion, transition, modulus, clay)
+    return Fit(
+        estimates=_estimates(numbers, moved, clay, expansion, weak),
+        crazing=float(numbers.crazing_probability[0]),
+        at_once=float(numbers.at_once_probability[0]),
+        shivering=float(numbers.shivering_probability[0]),
+        sound=float(numbers.sound_probability[0]),
+        mismatch=float(numbers.mismatch[0]),
+        to_sound=float(shifts[best]),
+        best_sound=float(moved.sound_probability[best]),
+        porous=clay.growth > 0.2 * figure("moisture_strain_most").value,
+        rests_on_extrapolation=weak,
+        clay_known=clay.basis is not Basis.TYPICAL,
+    )
+
+
+def _extrapolated(
+    expansion: Estimate, transition: Estimate | None, modulus: Estimate | None, clay: BodyExpansion
+) -> bool:
+    given = [e for e in (expansion, transition, modulus) if e is not None]
+    return any(e.extrapolated for e in given) or clay.basis is Basis.EXTRAPOLATED
+
+
+def _estimates(
+    numbers: FitArrays, moved: FitArrays, clay: BodyExpansion, expansion: Estimate, weak: bool
+) -> tuple[Estimate, ...]:
+    basis = Basis.EXTRAPOLATED if weak else Basis.MODEL
+    stress, half = float(numbers.stress_MPa[0]), NINETY * float(numbers.stress_sigma_MPa[0])
+    sources = tuple(dict.fromkeys((*expansion.sources, *clay.sources, *_FIT_SOURCES)))
+    set_degC = float(numbers.set_degC[0])
+    sign = "tension is positive; compression is good up to a point"
+    layer = Estimate(
+        "layer_stress", stress, stress - half, stress + half, "MPa", basis, sources,
+        (sign, f"from setting at {set_degC:.0f} degC to 20 degC"),
+    )  # fmt: skip
+    return (
+        body_estimate(clay, set_degC),
+        layer,
+        _probability("crazing_probability", numbers.crazing_probability, basis, sources),
+        _probability("shivering_probability", numbers.shivering_probability, basis, sources),
+    )
+
+
+def _probability(name: str, value: Array, basis: Basis, sources: tuple[str, ...]) -> Estimate:
+    """A probability already averages over what is not known, so its interval is itself."""
+    p = float(value[0])
+    return Estimate(name, p, p, p, "1", basis, sources, (_METHOD,))
+
+
+def fit_verdict(found: Fit, body: str, limits: Limits | None = None) -> Verdict:
+    """The verdict on ``found`` for the clay called ``body``."""
+    return judge_fit(
+        crazing=found.crazing,
+        at_once=found.at_once,
+        shivering=found.shivering,
+        sound=found.sound,
+        to_sound=found.to_sound,
+        body=body,
+        porous=found.porous,
+        extrapolated=found.rests_on_extrapolation,
+        best_sound=found.best_sound,
+        clay_known=found.clay_known,
+        limits=limits,
+    )
+
+
+# A glaze's expansion carried from the range it is quoted over to where the glaze sets, as the clay's is quoted.
+
+NAME = "expansion_to_setting"
+
+
+def setting_point(transition: Estimate | None) -> tuple[float, float]:
+    """Where the glaze sets and the standard deviation of that [degC, K]; the usual one without a transition."""
+    if transition is None:
+        unknown = figure("set_temperature_unknown")
+        return unknown.value, unknown.sigma
+    value, sigma = setting_temperature(transition.value, sigma_of(transition.low, transition.high))
+    return float(value), float(sigma)
+
+
+def carrying_factor(set_degC: float) -> float:
+    """Mean expansion from room temperature to ``set_degC`` [degC] over that to the quoted end of the range."""
+    span = set_degC - figure("room_temperature").value
+    return float(glaze_strain(1.0, set_degC, GLAZE_TO_DEGC)) / span
+
+
+def carried_expansion(expansion: Estimate, set_degC: float) -> Estimate:
+    """The glaze's mean expansion [1e-6/K] from room temperature to where it sets: to be set beside the clay's."""
+    factor = carrying_factor(set_degC)
+    caveat = (
+        f"mean from 20 to {set_degC:.0f} degC, carried on from {expansion.value:.2f} over 20 to "
+        f"{GLAZE_TO_DEGC:.0f} degC; this is the figure to set beside the clay's"
+    )
+    return replace(
+        expansion,
+        name=NAME,
+        value=expansion.value * factor,
+        low=expansion.low * factor,
+        high=expansion.high * factor,
+        caveats=(*expansion.caveats, caveat),
+    )

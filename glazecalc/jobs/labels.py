@@ -1,0 +1,106 @@
+"""The job behind `labels`: what a label says of a recipe."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Final
+
+from glazecalc.jobs.materials import Pantry, resolve
+from glazecalc.values.answers import Problem, ProblemsError, error
+from glazecalc.values.data import read_table
+from glazecalc.values.inputs import LabelSheet, Recipe
+from glazecalc.values.results.page import Label, LabelKind, LabelRun, page_overrun_mm
+
+MOST_LABELS: Final = 1_000
+"""More labels than anybody prints at a time."""
+LONGEST_ID: Final = 40
+NOT_TESTED: Final = "Not tested for food."
+_DUSTS: Final = {
+    "silica_dust": "silica dust", "fibre_dust": "fibrous dust", "frit_dust": "frit dust", "boron_dust": "soluble boron",
+    "chromate_dust": "chromate", "fluorine_dust": "fluoride", "oxidiser_dust": "feeds fire", "caustic_skin": "caustic",
+}  # fmt: skip
+"""Short words for hazards whose id does not already name the matter."""
+
+
+def make_labels(
+    recipe: Recipe,
+    shelf: Pantry,
+    kind: LabelKind,
+    *,
+    ids: Sequence[str] = (),
+    copies: int = 1,
+    cone: str = "",
+    body: str = "",
+    date: str = "",
+    density: float | None = None,
+    dry_g: float | None = None,
+    tare_g: float | None = None,
+) -> tuple[Label, ...]:
+    """A label for each id, or ``copies`` alike.
+
+    Raises
+    ------
+    ProblemsError
+        if the card names a material that is not known, or more labels are asked for than anybody prints.
+    """
+    if len(ids) > MOST_LABELS:
+        raise ProblemsError([_too_many(len(ids))])
+    if any(len(i) > LONGEST_ID for i in ids):
+        what = f"a mark of {max(map(len, ids))} signs does not fit a label"
+        raise ProblemsError([error("label-count", what, "part the marks by commas: --ids A1,A2,A3")])
+    label = Label(
+        kind=kind, name=recipe.name, cone=cone, body=body, date=date, density=density, dry_g=dry_g, tare_g=tare_g,
+        hazards="" if kind == "tile" else hazard_line(recipe, shelf), warning="" if kind == "tile" else NOT_TESTED,
+    )  # fmt: skip
+    return tuple(_with_id(label, i) for i in ids) if ids else (label,) * copies
+
+
+def _with_id(label: Label, id_: str) -> Label:
+    from dataclasses import replace
+
+    return replace(label, id=id_)
+
+
+def hazard_line(recipe: Recipe, shelf: Pantry) -> str:
+    """What to mind in the bucket, in one line; the whole statements are in the cautions of a check."""
+    if recipe.kind == "bought":
+        return "Hazards: see the jar's own label and data sheet."
+    lines, problems = resolve(recipe, shelf)
+    if any(p.is_error for p in problems):
+        raise ProblemsError(problems)
+    carried = {hazard for line in lines for hazard in line.material.hazards}
+    words = [
+        _DUSTS.get(row["id"], row["id"].removesuffix("_dust").removesuffix("_skin").replace("_", " "))
+        for row in read_table("hazards")
+        if row["id"] in carried and row["when"] in ("dust", "skin") and row["id"] != "inert_dust"
+    ]
+    if not words:
+        return "Dry: dust mask. Keep away from children and food."
+    return f"Hazards: {', '.join(dict.fromkeys(words))}. Dry: fitted respirator."
+
+
+def _too_many(count: int) -> Problem:
+    message = f"{count} labels are more than are printed at a time (at most {MOST_LABELS})"
+    return error("label-count", message, "print them in several runs; --start goes on on a part-used sheet")
+
+
+def label_run(labels: Sequence[Label], sheet: LabelSheet, start: int) -> LabelRun:
+    """Labels placed on a sheet from place ``start`` on.
+
+    Raises
+    ------
+    ProblemsError
+        if the sheet does not fit its paper, or there is no such place on it.
+    """
+    if len(labels) > MOST_LABELS:
+        raise ProblemsError([_too_many(len(labels))])
+    right, below = page_overrun_mm(sheet)
+    if right or below:
+        message = f"the labels run {right:g} mm off the right and {below:g} mm off the foot of {sheet.page} paper"
+        raise ProblemsError([error("label-sheet", message, "measure the sheet again and set [labels] in studio.toml")])
+    places = sheet.columns * sheet.rows
+    if not 1 <= start <= places:
+        raise ProblemsError(
+            [error("label-start", f"--start {start} is not on a sheet of {places}", f"give 1 to {places}")]
+        )
+    return LabelRun(tuple(labels), sheet, start)

@@ -1,0 +1,221 @@
+"""Which material does a word on a card mean: the studio's own materials first, then the built-in ones."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field
+from difflib import SequenceMatcher, get_close_matches
+from typing import Final
+
+from glazecalc.chemistry.composition import (
+    MaterialTable,
+    fired_mass,
+    material_table,
+    moles_per_gram,
+    typical_spread_percent,
+)
+from glazecalc.chemistry.formulas import FormulaError
+from glazecalc.chemistry.oxides import MOLAR_MASSES, OXIDES
+from glazecalc.jobs.cautions import hazard_sentence
+from glazecalc.values.answers import Problem, ProblemsError, error, remark
+from glazecalc.values.data import read_table, sources
+from glazecalc.values.inputs import Material, Recipe, RecipeLine
+from glazecalc.values.results.formula import MaterialFacts
+
+FAR_BEYOND: Final = 1.5
+"""How many times beyond its usual range an amount is remarked on."""
+FAR_BEYOND_COLOUR: Final = 1.2
+"""The same, above the range of a colourant or an opacifier, which are strong and some of them poisonous."""
+_NOT_A_LETTER = re.compile(r"[^0-9a-z]+")
+
+
+def fold(name: str) -> str:
+    """A material's name as it is compared: lower case, words apart by one space.
+
+    >>> fold(" Nepheline-Syenite ")
+    'nepheline syenite'
+    """
+    return _NOT_A_LETTER.sub(" ", name.casefold()).strip()
+
+
+@dataclass(frozen=True)
+class Pantry:
+    """Every material that can be meant, by its folded names."""
+
+    materials: tuple[Material, ...]
+    _by_name: dict[str, Material] = field(repr=False, compare=False)
+
+    def find(self, name: str) -> Material | None:
+        """The material of that name or alias, or None. A plural or a trailing mesh size is forgiven."""
+        folded = fold(name)
+        for candidate in (folded, folded.removesuffix("s"), re.sub(r" \d+ mesh$", "", folded)):
+            if candidate in self._by_name:
+                return self._by_name[candidate]
+        return None
+
+    def holding(self, words: str) -> tuple[Material, ...]:
+        """Every material of which the name or an alias holds all of ``words``, whole or as the beginning of a word."""
+        wanted = fold(words).split()
+        if not wanted:
+            return ()
+        return tuple(
+            m for m in self.materials if any(_holds(fold(name).split(), wanted) for name in (m.name, *m.aliases))
+        )
+
+    def names(self) -> list[str]:
+        """Every name and alias, for suggestions."""
+        return [name for m in self.materials for name in (m.name, *m.aliases)]
+
+
+def _holds(words: Sequence[str], wanted: Sequence[str]) -> bool:
+    return all(any(word.startswith(start) for word in words) for start in wanted)
+
+
+def pantry(built_in: Iterable[Material], own: Sequence[Material] = ()) -> Pantry:
+    """A pantry in which an own material beats a built-in one of the same name or alias."""
+    own_names = {fold(m.name) for m in own}
+    materials = tuple(own) + tuple(m for m in built_in if fold(m.name) not in own_names)
+    by_name: dict[str, Material] = {}
+    for material in materials:
+        by_name.setdefault(fold(material.name), material)
+    for material in materials:
+        for alias in material.aliases:
+            by_name.setdefault(fold(alias), material)
+    return Pantry(materials, by_name)
+
+
+@dataclass(frozen=True, slots=True)
+class ResolvedLine:
+    """A line of a recipe and the material it means."""
+
+    line: RecipeLine
+    material: Material
+
+
+def resolve(recipe: Recipe, shelf: Pantry) -> tuple[tuple[ResolvedLine, ...], tuple[Problem, ...]]:
+    """The materials of a recipe's lines, and every problem with them found in one pass."""
+    found: list[ResolvedLine] = []
+    problems: list[Problem] = []
+    for line in recipe.lines:
+        material = shelf.find(line.material)
+        if material is None:
+            problems.append(_unknown(recipe, line, shelf))
+            continue
+        problems.extend(_formula_problem(material))
+        problems.extend(_unusual_amount(recipe, line, material))
+        found.append(ResolvedLine(line, material))
+    return tuple(found), tuple(problems)
+
+
+VERY_CLOSE: Final = 0.8
+"""Likeness (0 to 1, as difflib reckons it) from which a name is taken for a slip of another."""
+SAME_WORD: Final = 0.6
+"""Likeness of the first word from which a spar or clay is taken for a slip of another: brands are not."""
+_KINDS: Final = frozenset({"spar", "feldspar", "felspar", "clay"})
+_TRADE_NAME: Final = (
+    "if it is a trade name, the bag says what kind it is (kaolin, potash feldspar, a frit...): write the kind, or add "
+    "the bag's analysis: glazecalc materials --add SHEET.csv"
+)
+
+
+def very_close(name: str, choices: Iterable[str]) -> tuple[str, ...]:
+    """The names of which ``name`` is likely a slip, best first; none where it only looks a little like them.
+
+    >>> very_close("Whitting", ["Whiting", "Talc"]), very_close("Valley spar", ["Soda spar"])
+    (('Whiting',), ())
+    """
+    folded: dict[str, str] = {}
+    for choice in choices:
+        folded.setdefault(fold(choice), choice)
+    found = get_close_matches(fold(name)[:80], list(folded), n=3, cutoff=VERY_CLOSE)
+    words = fold(name).split()
+    if words and words[-1] in _KINDS:
+        found = [f for f in found if SequenceMatcher(None, words[0], f.split()[0]).ratio() >= SAME_WORD]
+        found.sort(key=lambda f: "soda" in f or "sodium" in f)
+    return tuple(folded[f] for f in found)
+
+
+def what_to_write(name: str, shelf: Pantry) -> str:
+    """The hint for a material that is not known: the names it is a slip of, the names that hold its words, or how to
+    bring in a trade name."""
+    near = very_close(name, shelf.names()) or tuple(m.name for m in shelf.holding(name)[:3])
+    if near:
+        return f"did you mean {' or '.join(near)}? Or add its analysis: glazecalc materials --add SHEET.csv"
+    return _TRADE_NAME
+
+
+def _unknown(recipe: Recipe, line: RecipeLine, shelf: Pantry) -> Problem:
+    return error(
+        "unknown-material", f"no material is called {line.material!r}", what_to_write(line.material, shelf),
+        recipe.file, line.line,
+    )  # fmt: skip
+
+
+def _formula_problem(material: Material) -> list[Problem]:
+    try:
+        moles_per_gram(material)
+    except FormulaError as exc:
+        return [error("formula", f"{material.name}: {exc}", exc.hint, material.file, material.line)]
+    return []
+
+
+def _unusual_amount(recipe: Recipe, line: RecipeLine, material: Material) -> list[Problem]:
+    if recipe.kind != "glaze" or not recipe.base_total:
+        return []
+    percent = 100 * line.amount / recipe.base_total
+    low, high = material.usual_low, material.usual_high
+    beyond = FAR_BEYOND_COLOUR if material.family in ("colourant", "opacifier") else FAR_BEYOND
+    if high is not None and percent > high * beyond:
+        side = f"more than is usual ({high:g} % at most)"
+    elif low is not None and percent < low / FAR_BEYOND:
+        side = f"less than is usual ({low:g} % at least)"
+    else:
+        return []
+    return [
+        remark(
+            "unusual-amount", f"{line.material} at {percent:.3g} % of the base is {side}", "check the decimal point",
+            recipe.file, line.line,
+        )
+    ]  # fmt: skip
+
+
+def table_of(lines: Sequence[ResolvedLine]) -> MaterialTable:
+    """The materials of resolved lines as arrays, a row per line."""
+    return material_table([r.material for r in lines])
+
+
+# What is known of one raw material: analysis, unity form, loss, hazards, source.
+
+
+def material_facts(material: Material) -> MaterialFacts:
+    """The facts of one material.
+
+    Raises
+    ------
+    ProblemsError
+        if its formula cannot be read.
+    """
+    try:
+        moles = moles_per_gram(material)
+    except FormulaError as exc:
+        problem = error("formula", f"{material.name}: {exc}", exc.hint, material.file, material.line)
+        raise ProblemsError([problem]) from None
+    grams = 100 * moles * MOLAR_MASSES
+    stated = material.spread_percent
+    return MaterialFacts(
+        material=material,
+        oxides=tuple((OXIDES[i], float(grams[i])) for i in range(len(OXIDES)) if grams[i] > 0),
+        moles_per_100g=tuple((OXIDES[i], 100 * float(moles[i])) for i in range(len(OXIDES)) if moles[i] > 0),
+        loss_on_ignition_percent=100 * (1 - float(fired_mass(moles))),
+        spread_percent=typical_spread_percent(material.kind) if stated is None else stated,
+        hazards=hazard_lines(material.hazards),
+        source=sources().get(material.source, material.source),
+    )
+
+
+def hazard_lines(ids: tuple[str, ...]) -> tuple[str, ...]:
+    """The hazard statements of those ids, each with its advice, in the table's order."""
+    wanted = set(ids)
+    rows = (row for row in read_table("hazards") if row["id"] in wanted)
+    return tuple(f"{line[:1].upper()}{line[1:]}" for line in map(hazard_sentence, rows))

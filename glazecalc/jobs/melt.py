@@ -1,0 +1,229 @@
+"""One step of the check: does the glaze mature at the cone?"""
+
+from __future__ import annotations
+
+import math
+from enum import StrEnum
+from typing import Final, NamedTuple
+
+from glazecalc.chemistry.composition import Composition
+from glazecalc.jobs.estimates import firing_range_of
+from glazecalc.jobs.setting import Question
+from glazecalc.models.cones import cone_position, cone_temperature, temperature_degC
+from glazecalc.models.firing import SURE, FiringRange, crystals_probability, firing_cones, firing_range_row, maturity
+from glazecalc.models.firing import Maturing as State
+from glazecalc.values.answers import Answer, Basis, Estimate, Problem, Verdict, percent_words, remark
+from glazecalc.values.cones import Cone
+from glazecalc.values.inputs import ConeRange
+
+# Does the glaze mature at the cone: by the melt's estimated fluidity, and by what its recipe or label states.
+
+RULE: Final = "melts"
+EVIDENCE: Final = ("firing_range", "mature_cone")
+
+
+class Stated(StrEnum):
+    """Where the cone lies against the one the recipe states."""
+
+    SAME = "same"
+    NEAR = "near"
+    COOLER = "cooler"
+    HOTTER = "hotter"
+    NONE = "none"
+
+
+class Chances(NamedTuple):
+    """How likely the glaze is underfired, matures, runs [fraction] at the cone; ``sure`` is the level of a statement.
+
+    ``cones`` names the estimated range in words.
+    """
+
+    underfired: float
+    matures: float
+    runs: float
+    sure: float
+    cones: str
+
+
+def judge_melting(stated: ConeRange | None, cone: Cone | None, chances: Chances | None) -> Verdict:
+    """Verdict on maturing at ``cone``.
+
+    Estimate and statement together: where they agree, or one is silent, the other decides; where they disagree nothing
+    can be said. A statement a cone away is silent. An unsure estimate lets the statement decide only where maturing is
+    its likeliest state. None for ``chances`` where nothing can be estimated.
+    """
+    if cone is None:
+        return Verdict(RULE, Answer.CANNOT_SAY, "No cone is named to fire to: add --cone.")
+    if chances is None:
+        return judge_stated_cone(stated, cone)
+    words, answer = _estimated(chances, cone)
+    against = compare(stated, cone)
+    if answer is Answer.CANNOT_SAY:
+        return _by_statement(stated, cone, words, chances)
+    agrees = {
+        Stated.SAME: answer is Answer.FITS,
+        Stated.COOLER: chances.underfired >= chances.sure,
+        Stated.HOTTER: chances.runs >= chances.sure,
+    }.get(against, True)
+    if agrees:
+        return Verdict(RULE, answer, f"{words} {_stated_words(stated)}".rstrip(), EVIDENCE)
+    message = f"{words} But the recipe states cone {stated}: fire a tile to see which is right."
+    return Verdict(RULE, Answer.CANNOT_SAY, message, EVIDENCE)
+
+
+def _estimated(chances: Chances, cone: Cone) -> tuple[str, Answer]:
+    if chances.matures >= chances.sure:
+        likely = f"{percent_words(chances.matures)} likely; a rough estimate: {chances.cones}"
+        return f"Matures at cone {cone} ({likely}).", Answer.FITS
+    if chances.underfired >= chances.sure:
+        text = f"Underfired at cone {cone} ({percent_words(chances.underfired)} likely)"
+        return f"{text}: estimated to mature at {chances.cones}.", Answer.DOES_NOT_FIT
+    if chances.runs >= chances.sure:
+        text = f"Runs at cone {cone} ({percent_words(chances.runs)} likely)"
+        return f"{text}: estimated to mature at {chances.cones}.", Answer.DOES_NOT_FIT
+    text = (
+        f"The estimate alone cannot say: at cone {cone} it is {percent_words(chances.underfired)} likely underfired, "
+        f"{percent_words(chances.matures)} mature, {percent_words(chances.runs)} likely to run ({chances.cones})."
+    )
+    return text, Answer.CANNOT_SAY
+
+
+def _by_statement(stated: ConeRange | None, cone: Cone, words: str, chances: Chances) -> Verdict:
+    verdict = judge_stated_cone(stated, cone)
+    likeliest = chances.matures >= max(chances.underfired, chances.runs)
+    if verdict.answer is Answer.FITS and not likeliest:
+        fate = "underfired" if chances.underfired > chances.runs else "running"
+        message = f"{verdict.message} But by its chemistry {fate} is likelier: {words[:1].lower()}{words[1:]}"
+        return Verdict(RULE, Answer.CANNOT_SAY, message, EVIDENCE)
+    return Verdict(RULE, verdict.answer, f"{verdict.message} {words}", EVIDENCE)
+
+
+def _stated_words(stated: ConeRange | None) -> str:
+    return "" if stated is None else f"The recipe states cone {stated}."
+
+
+def compare(stated: ConeRange | None, cone: Cone) -> Stated:
+    """Where ``cone`` lies against the stated one; a cone either side is near."""
+    if stated is None:
+        return Stated.NONE
+    if stated.low <= cone <= stated.high:
+        return Stated.SAME
+    if cone < stated.low:
+        return Stated.NEAR if stated.low.position - cone.position == 1 else Stated.COOLER
+    return Stated.NEAR if cone.position - stated.high.position == 1 else Stated.HOTTER
+
+
+def judge_stated_cone(stated: ConeRange | None, cone: Cone | None) -> Verdict:
+    """Verdict on maturing at ``cone`` from the stated cone alone; a cone either side of it cannot be judged."""
+    if cone is None:
+        return Verdict(RULE, Answer.CANNOT_SAY, "No cone is named to fire to: add --cone.")
+    against = compare(stated, cone)
+    if stated is None:
+        return Verdict(RULE, Answer.CANNOT_SAY, "The recipe states no cone, so melting cannot be judged from it.")
+    if against is Stated.SAME:
+        return Verdict(RULE, Answer.FITS, f"Stated for cone {stated}, fired to cone {cone}.")
+    cooler = cone < stated.low
+    steps = stated.low.position - cone.position if cooler else cone.position - stated.high.position
+    consequence = "likely underfired: rough, dull or not melted" if cooler else "may run, blister or lose its surface"
+    message = (
+        f"Stated for cone {stated}; cone {cone} is {steps} cone{'s' if steps > 1 else ''} "
+        f"{'cooler' if cooler else 'hotter'}: {consequence}."
+    )
+    return Verdict(RULE, Answer.CANNOT_SAY if against is Stated.NEAR else Answer.DOES_NOT_FIT, message)
+
+
+_CRYSTALS_WORTH_SAYING: Final = 0.5
+_RUNNING_WORTH_SAYING: Final = 0.25
+"""Chance of running from which it is cautioned against: a shelf costs more than a dish of old clay (a judgement)."""
+
+
+def maturing(question: Question) -> tuple[tuple[Estimate, ...], Verdict, tuple[Problem, ...]]:
+    """The firing range, the verdict on melting, and a remark where estimate and statement disagree."""
+    recipe, cone = question.recipe, question.setting.cone
+    range_ = _range(question.composition)
+    if range_ is None:
+        stated = () if recipe.cone is None else (_stated_range(recipe.cone),)
+        return stated, judge_melting(recipe.cone, cone, None), ()
+    chances = None if cone is None else _chances(range_, cone)
+    estimates = (firing_range_row(range_), _mature_cone(range_))
+    return estimates, judge_melting(recipe.cone, cone, chances), _disagreement(question, range_)
+
+
+def crystals(composition: Composition | None, cone: Cone | None) -> tuple[str, ...]:
+    """A caution where the melt may grow crystals on cooling, because its liquidus is likely above the peak."""
+    if composition is None or cone is None or _range(composition) is None:
+        return ()
+    chance = float(crystals_probability(composition.mole_fractions, temperature_degC(cone))[0])
+    if not chance >= _CRYSTALS_WORTH_SAYING:
+        return ()
+    return (
+        f"The liquidus is likely above cone {cone} ({percent_words(chance)}): on a slow cooling the surface may turn "
+        "matte or grow crystals.",
+    )
+
+
+def running(composition: Composition | None, cone: Cone | None) -> tuple[str, ...]:
+    """A caution where the glaze may well run off the pot."""
+    range_ = _range(composition)
+    chances = None if range_ is None or cone is None else _chances(range_, cone)
+    if chances is None or chances.runs < _RUNNING_WORTH_SAYING:
+        return ()
+    return (
+        f"May run at cone {cone} ({percent_words(chances.runs)} likely): fire the tile upright in a dish of old clay, "
+        "leave the foot bare, put kiln wash on the shelf. Drips of glaze are as sharp as glass.",
+    )
+
+
+def _range(composition: Composition | None) -> FiringRange | None:
+    if composition is None:
+        return None
+    found = firing_range_of(composition.mole_fractions, composition.relative_sd)
+    return found if math.isfinite(found.low.value[0]) else None
+
+
+def _chances(range_: FiringRange, cone: Cone) -> Chances | None:
+    if range_.low.extrapolated[0]:
+        return None
+    found = maturity(range_, temperature_degC(cone))
+    return Chances(
+        underfired=float(found.underfired[0]),
+        matures=float(found.matures[0]),
+        runs=float(found.runs[0]),
+        sure=SURE,
+        cones=_cones_in_words(range_),
+    )
+
+
+def _cones_in_words(range_: FiringRange) -> str:
+    low, high = firing_cones(range_)
+    return f"cone {low}" if low == high else f"cone {low} to {high}"
+
+
+def _mature_cone(range_: FiringRange) -> Estimate:
+    """The range as places in the series of cones (0 is cone 022), so that it can be compared with a cone."""
+    firing = firing_range_row(range_)
+    middle, low, high = (cone_position(x) for x in (firing.value, firing.low, firing.high))
+    return Estimate(
+        "mature_cone", middle, min(low, middle), max(high, middle), "place in the cone series, 022 being 0",
+        firing.basis, firing.sources, (f"{_cones_in_words(range_)} at 60 degC/h without a hold",),
+    )  # fmt: skip
+
+
+def _stated_range(stated: ConeRange) -> Estimate:
+    low, high = cone_temperature(stated.low), cone_temperature(stated.high)
+    return Estimate(
+        "firing_range", (low.value + high.value) / 2, low.low, high.high, "degC", Basis.STATED, low.sources,
+        (f"cone {stated} as the recipe states it",),
+    )  # fmt: skip
+
+
+def _disagreement(question: Question, range_: FiringRange) -> tuple[Problem, ...]:
+    stated = question.recipe.cone
+    if stated is None or range_.low.extrapolated[0]:
+        return ()
+    states = {maturity(range_, temperature_degC(c)).state[0] for c in (stated.low, stated.high)}
+    for state, words in ((State.UNDERFIRED, "is underfired"), (State.LIKELY_TO_RUN, "is likely to run")):
+        if states == {state}:
+            message = f"the recipe states cone {stated}; by its chemistry it {words} there ({_cones_in_words(range_)})"
+            return (remark("cone-disagrees", message, "fire a tile beside a witness cone", question.recipe.file),)
+    return ()

@@ -1,0 +1,46 @@
+"""What to know of a material that comes into a recipe: whether it dissolves in the slip, what it does to people."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Final, Literal
+
+import numpy as np
+from numpy.typing import NDArray
+
+from glazecalc.jobs.materials import hazard_lines
+from glazecalc.values.inputs import Material
+
+Array = NDArray[np.float64]
+
+EVERYDAY_DUST: Final = frozenset({"silica_dust", "inert_dust", "frit_dust"})
+"""Hazards of nearly every glaze powder, said under the cautions of the whole recipe and not for each newcomer."""
+
+
+def newcomers(materials: Sequence[Material], before: Array, after: Array) -> tuple[str, ...]:
+    """Warnings about materials with nothing in ``before`` (m,) and something in ``after`` (m,)."""
+    new = [materials[int(i)] for i in np.flatnonzero((after > 0) & (before <= 0))]
+    return tuple(line for m in new for line in material_warnings(m))
+
+
+def solubility(material: Material) -> Literal["soluble", "partly", "no"]:
+    """Whether a material dissolves in the glaze water, as the notes of its row say."""
+    notes = material.notes.casefold()
+    if "dissolves in the slip" in notes or "dissolves in water" in notes:
+        return "soluble"
+    return "partly" if "slightly soluble" in notes or "partly soluble" in notes else "no"
+
+
+def material_warnings(material: Material) -> list[str]:
+    """Warnings about one material coming into a recipe."""
+    warnings = []
+    how = solubility(material)
+    if how == "soluble":
+        warnings.append(
+            f"{material.name} dissolves in the glaze water: it wanders as the coat dries and upsets the slip."
+        )
+    if how == "partly":
+        warnings.append(f"{material.name} is partly soluble: a slip that stands for weeks may thicken or set.")
+    known = tuple(h for h in material.hazards if h not in EVERYDAY_DUST)
+    warnings += [f"{material.name}: {line}" for line in hazard_lines(known)]
+    return warnings

@@ -1,0 +1,185 @@
+"""The job behind `report`: one recipe with everything a printed page shows of it, worked out before it is drawn."""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import cache, lru_cache
+from typing import Final
+
+from glazecalc import __version__
+from glazecalc.jobs.amount import Wanted
+from glazecalc.jobs.check import check
+from glazecalc.jobs.describe import describe
+from glazecalc.jobs.firing import FiringPlace, FiringWish, plan_firing
+from glazecalc.jobs.formula import compose_recipe
+from glazecalc.jobs.materials import Pantry
+from glazecalc.jobs.pictures import (
+    blend_picture,
+    cone_ruler,
+    expansion_picture,
+    heating_picture,
+    hours_picture,
+    learned_picture,
+    push_picture,
+    silica_alumina,
+    tile_shelf_picture,
+    viscosity_picture,
+)
+from glazecalc.jobs.reach import learned_kiln
+from glazecalc.jobs.setting import Setting
+from glazecalc.jobs.tile_places import TEST_TILE
+from glazecalc.jobs.weigh import scales_of, weigh
+from glazecalc.values.answers import Answer, ProblemsError
+from glazecalc.values.cones import Cone
+from glazecalc.values.data import data_root, sources
+from glazecalc.values.inputs import Recipe, Studio
+from glazecalc.values.records import FiringRecord, TileRecord
+from glazecalc.values.results.check import CheckResult, Formula
+from glazecalc.values.results.firing import FiringReport
+from glazecalc.values.results.page import Page, Stamp
+from glazecalc.values.results.pictures import Picture, SilicaAluminaPicture
+from glazecalc.values.results.tiles import TilesResult
+from glazecalc.values.results.weigh import WeighResult
+
+
+@dataclass(frozen=True, slots=True)
+class Notebook:
+    """What a studio wrote down, as far as pages show it."""
+
+    tiles: tuple[TileRecord, ...] = ()
+    firings: tuple[FiringRecord, ...] = ()
+
+
+NOTHING_RECORDED: Final = Notebook()
+
+
+def make_page(
+    recipe: Recipe,
+    shelf: Pantry,
+    setting: Setting,
+    studio: Studio,
+    *,
+    wanted: Wanted,
+    others: Sequence[tuple[str, Formula]],
+    today: str,
+    plan: TilesResult | None = None,
+    journal: Notebook = NOTHING_RECORDED,
+) -> Page:
+    """The page of one recipe.
+
+    ``others`` are the studio's other glazes for the map, ``today`` is an ISO 8601 day, ``plan`` test tiles that this
+    recipe takes part in, ``journal`` what the studio wrote down.
+
+    Raises
+    ------
+    ProblemsError
+        with every problem of the card, if one of them is an error.
+    """
+    result = check(recipe, shelf, setting)
+    sheet = _batch_sheet(recipe, shelf, studio, wanted)
+    firing = _firing(result, setting)
+    found = [*_pictures(result, shelf, setting, others), *_of_kiln_and_clay(setting, firing, journal)]
+    found += _of_tiles(plan, setting, studio)
+    pictures = tuple(p for p in found if p is not None)
+    return Page(
+        check=result, body=setting.body, kiln=setting.kiln, circuit=setting.circuit, limits=setting.limits,
+        units=studio.units, pictures=pictures, weigh=sheet, tiles=plan, firing=firing,
+        assumptions=_assumptions(result, sheet), sources=_sources(result, pictures), stamp=stamp(today),
+    )  # fmt: skip
+
+
+def _pictures(
+    result: CheckResult, shelf: Pantry, setting: Setting, others: Sequence[tuple[str, Formula]]
+) -> list[Picture | None]:
+    found: list[Picture | None] = [expansion_picture(result, setting), cone_ruler(result, setting)]
+    if result.formula is None or result.recipe.kind == "body":
+        return found
+    explained, _ = describe([result.recipe], shelf, explain=True)
+    found += [push_picture(explained[0])] if explained else []
+    composition, _, _ = compose_recipe(result.recipe, shelf)
+    if composition is not None:
+        found.append(viscosity_picture(result, composition))
+    found.append(silica_alumina([(result.recipe.name, result.formula)], others))
+    return found
+
+
+def _firing(result: CheckResult, setting: Setting) -> FiringReport | None:
+    """A glaze firing to the cone, unless no kiln is named or it does not get there."""
+    out_of_reach = any(v.rule == "kiln_reaches" and v.answer is Answer.DOES_NOT_FIT for v in result.verdicts)
+    if setting.kiln is None or setting.cone is None or out_of_reach or result.recipe.kind == "body":
+        return None
+    draws = learned_kiln(setting)
+    place = FiringPlace(setting.kiln, setting.circuit, setting.body, draws, setting.limits, setting.folder)
+    return _planned(setting.cone, place)
+
+
+@lru_cache(maxsize=32)
+def _planned(cone: Cone, place: FiringPlace) -> FiringReport:
+    return plan_firing(FiringWish("glaze", cone), place)
+
+
+def _of_kiln_and_clay(setting: Setting, firing: FiringReport | None, journal: Notebook) -> list[Picture | None]:
+    return [
+        heating_picture(setting.kiln, setting.circuit, firing, journal.firings),
+        hours_picture(setting.kiln, journal.firings),
+        learned_picture(setting.body, journal.tiles, setting.cone, setting.reasoned),
+    ]
+
+
+def _of_tiles(plan: TilesResult | None, setting: Setting, studio: Studio) -> list[Picture | None]:
+    if plan is None:
+        return []
+    tile = next((p for p in (*studio.pieces, TEST_TILE) if p.name == plan.tile), None)
+    return [blend_picture(plan, setting.limits), tile_shelf_picture(plan, setting.kiln, tile)]
+
+
+def _batch_sheet(recipe: Recipe, shelf: Pantry, studio: Studio, wanted: Wanted) -> WeighResult | None:
+    if recipe.kind in ("bought", "composition"):
+        return None
+    limits = studio.limits
+    scales, _ = scales_of(studio)
+    return weigh(
+        recipe, shelf, scales, wanted, tolerance_percent=limits.weighing_tolerance_percent, currency=limits.currency
+    )
+
+
+def _assumptions(result: CheckResult, sheet: WeighResult | None) -> tuple[str, ...]:
+    found = [f"{e.name.replace('_', ' ')}: {caveat}" for e in result.estimates for caveat in e.caveats]
+    found += [p.message for p in result.problems if not p.is_error]
+    found += [] if sheet is None else list(sheet.reasons)
+    return tuple(dict.fromkeys(found))
+
+
+def _sources(result: CheckResult, pictures: Sequence[Picture]) -> tuple[str, ...]:
+    known = sources()
+    extra = ["stull_1912"] if any(isinstance(p, SilicaAluminaPicture) for p in pictures) else []
+    return tuple(dict.fromkeys((*result.sources, *(known[i] for i in extra if i in known))))
+
+
+def formulas_of(recipes: Sequence[Recipe], shelf: Pantry) -> tuple[tuple[str, Formula], ...]:
+    """Name and formula of every glaze among ``recipes`` that has one; a card with errors is passed over."""
+    found = []
+    for recipe in recipes:
+        if recipe.kind in ("glaze", "composition"):
+            try:
+                results, _ = describe([recipe], shelf)
+            except ProblemsError:
+                continue
+            found += [(r.recipe.name, r.formula) for r in results]
+    return tuple(found)
+
+
+def stamp(today: str) -> Stamp:
+    """What a page says of its making."""
+    return Stamp(today, __version__, data_fingerprint())
+
+
+@cache
+def data_fingerprint() -> str:
+    """Ten hexadecimal digits that change whenever a shipped data table changes."""
+    digest = hashlib.sha256()
+    for path in sorted((data_root() / "materials").glob("*.csv")):
+        digest.update(path.name.encode() + path.read_bytes())
+    return digest.hexdigest()[:10]

@@ -1,0 +1,251 @@
+"""Which materials a change may use, how much of each, and which lines stay as they are."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from typing import Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from glazecalc.chemistry.composition import Composition, MaterialTable, compose, material_table, moles_per_gram
+from glazecalc.chemistry.formulas import FormulaError
+from glazecalc.chemistry.oxides import MOLAR_MASSES
+from glazecalc.jobs.materials import Pantry, ResolvedLine, resolve
+from glazecalc.jobs.weighable import rounded_to
+from glazecalc.values.answers import Problem, ProblemsError, did_you_mean, error
+from glazecalc.values.inputs import Material, Recipe, RecipeLine
+from glazecalc.values.oxides import OXIDE_TABLE, Role
+
+Array = NDArray[np.float64]
+
+COLOURING_SHARE: Final = 0.3
+"""Weight share of colourant and opacifier oxides above which a material is one (common practice, no source)."""
+ENOUGH_CLAY: Final = 8.0
+"""Clay that keeps a glaze slip in suspension [parts per 100 of base] (common practice, no source)."""
+_COLOURING = np.array([float(o.role in (Role.COLOURANT, Role.OPACIFIER)) for o in OXIDE_TABLE])
+
+
+@dataclass(frozen=True, slots=True)
+class Wishes:
+    """What the user says of materials: may be used, must not be, at most so many parts per 100 of base."""
+
+    use: tuple[str, ...] = ()
+    without: tuple[str, ...] = ()
+    limit: tuple[tuple[str, float], ...] = ()
+    at_most: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Palette:
+    """Materials as columns: the recipe's own lines first, then what the shelf offers.
+
+    ``start`` and ``upper`` (m,) [the card's parts]; ``fixed`` (m,) marks lines that keep their amount (colourants,
+    opacifiers, all additions); ``addition`` (m,) those over the base. ``own`` lines of the card.
+    """
+
+    materials: tuple[Material, ...]
+    written: tuple[str, ...]
+    table: MaterialTable
+    start: Array
+    upper: Array
+    fixed: NDArray[np.bool_]
+    addition: NDArray[np.bool_]
+    own: int
+    at_most: int | None = None
+
+    @property
+    def summed(self) -> NDArray[np.bool_]:
+        """Columns whose amounts share the free part of the base, (m,)."""
+        return ~self.fixed & ~self.addition
+
+    @property
+    def free_total(self) -> float:
+        """Sum of the base amounts that may move [the card's parts]; it is kept."""
+        return float(self.start[self.summed].sum())
+
+    @property
+    def base_total(self) -> float:
+        """The base total of the card [its parts]; it is kept."""
+        return float(self.start[~self.addition].sum())
+
+    @property
+    def free(self) -> NDArray[np.intp]:
+        """Columns whose amounts may move."""
+        return np.flatnonzero(~self.fixed & (self.upper > 0))
+
+    def composition(self, amounts: Array) -> Composition:
+        """Fired compositions of rows of amounts (n, m) [the card's parts]."""
+        return compose(np.atleast_2d(amounts), self.table)
+
+    def scaled_back(self, amounts: Array) -> Array:
+        """Rows of amounts (n, m) with nothing barred or below zero and the free part of the base at its total.
+
+        A row with nothing free in it gets the same of everything that may be used.
+        """
+        amounts = np.where(self.fixed, self.start, np.maximum(np.atleast_2d(amounts), 0.0))
+        amounts[:, ~self.fixed & (self.upper <= 0)] = 0.0
+        empty = amounts[:, self.summed].sum(axis=1) <= 1e-9 * self.free_total
+        amounts[np.ix_(empty, self.summed & (self.upper > 0))] = 1.0
+        total = amounts[:, self.summed].sum(axis=1, keepdims=True)
+        scale = np.divide(self.free_total, total, out=np.zeros_like(total), where=total > 0)
+        amounts[:, self.summed] *= scale
+        return amounts
+
+    def rounded(self, amounts: Array, step: float, kept: NDArray[np.bool_] | None = None) -> Array:
+        """Rows of amounts (n, m) in whole steps: the base total kept, additions that may move each to the nearest.
+
+        Lines marked in ``kept`` (m,) are as on the card.
+        """
+        if kept is not None and kept.any():
+            others = self.summed & ~kept
+            left = self.free_total - float(self.start[kept].sum())
+            amounts = np.where(kept, self.start, amounts)
+            amounts[:, others] *= left / amounts[:, others].sum(axis=1, keepdims=True)
+        result = rounded_to(amounts, step, ~self.summed if kept is None else ~self.summed | kept)
+        loose = self.addition & ~self.fixed
+        result[:, loose] = np.round(result[:, loose] / step) * step
+        return result
+
+    def base_lines(self, amounts: Array) -> NDArray[np.intp]:
+        """How many materials the base of each row of amounts (n, m) has, (n,)."""
+        return np.asarray((np.atleast_2d(amounts)[:, ~self.addition] > 1e-6 * self.base_total).sum(axis=1))
+
+    def clay_percent(self, amounts: Array) -> Array:
+        """Plastic clay in 100 of base for rows of amounts (n, m), additions counted too, (n,)."""
+        plastic = np.array([m.plastic for m in self.materials])
+        return np.asarray(100.0 * np.atleast_2d(amounts)[:, plastic].sum(axis=1) / self.base_total)
+
+    def clay_lacking(self, amounts: Array) -> Array:
+        """How much less clay than keeps the slip in suspension, or than there was, (n,) [parts per 100 of base]."""
+        enough = min(ENOUGH_CLAY, float(self.clay_percent(self.start)[0]))
+        return np.asarray(np.maximum(enough - self.clay_percent(amounts), 0.0))
+
+    def allowed(self, amounts: Array) -> NDArray[np.bool_]:
+        """Whether rows of amounts (n, m) keep within the limits and leave a base, (n,)."""
+        within = (amounts <= np.where(self.fixed, np.inf, self.upper) + 1e-9).all(axis=1)
+        return np.asarray(within & (amounts[:, self.summed].sum(axis=1) > 0))
+
+    def only(self, columns: NDArray[np.intp]) -> Palette:
+        """The same with nothing but these free columns allowed."""
+        upper = np.zeros_like(self.upper)
+        upper[columns] = self.upper[columns]
+        return replace(self, upper=np.where(self.fixed, self.upper, upper))
+
+
+def colours(material: Material) -> bool:
+    """Whether a material is in a glaze for its colour or its opacity."""
+    weights = moles_per_gram(material) * MOLAR_MASSES
+    total = float(weights.sum())
+    return total > 0 and float(weights @ _COLOURING) > COLOURING_SHARE * total
+
+
+def palette_of(recipe: Recipe, pantry: Pantry, shelf: Sequence[str], wishes: Wishes) -> Palette:
+    """The palette for changing a recipe.
+
+    Raises
+    ------
+    ProblemsError
+        if the card or a wish names an unknown material, or nothing may move.
+    """
+    lines, problems = resolve(recipe, pantry)
+    known, found = _wished(wishes, pantry)
+    problems = (*problems, *found)
+    if any(p.is_error for p in problems):
+        raise ProblemsError(problems)
+    barred = {known[name].name for name in wishes.without}
+    freed = {known[name].name for name in wishes.use} | {known[name].name for name, _ in wishes.limit}
+    merged = _merged(lines)
+    base = recipe.base_total
+    if base <= 0:
+        raise ProblemsError([error("no-base", "the card has no base to change, only additions", file=recipe.file)])
+    extra = _extra(pantry, shelf, wishes, known, {m.material.name for m in merged}, barred)
+    materials = (*(r.material for r in merged), *extra)
+    addition = np.array([r.line.addition for r in merged] + [False] * len(extra))
+    start = np.array([r.line.amount for r in merged] + [0.0] * len(extra))
+    keeps = np.array(
+        [m.name not in freed and (adds or colours(m)) for m, adds in zip(materials, addition, strict=True)]
+    )
+    keeps[len(merged) :] = False
+    gone = np.array([m.name in barred for m in materials])
+    fixed = keeps & ~gone
+    start_of_gone = np.where(gone, 0.0, np.inf)
+    palette = Palette(
+        materials=materials,
+        written=(*(r.line.material for r in merged), *(m.name for m in extra)),
+        table=material_table(materials), start=start,
+        upper=np.minimum(_limits(materials, wishes, known, base), start_of_gone),
+        fixed=fixed, addition=addition, own=len(merged), at_most=wishes.at_most,
+    )  # fmt: skip
+    if palette.free_total <= 0 or not (palette.summed & (palette.upper > 0)).any():
+        raise ProblemsError([error("nothing-free", "no material of this recipe may be changed", "name one with --use")])
+    return palette
+
+
+def _merged(lines: Sequence[ResolvedLine]) -> list[ResolvedLine]:
+    """Lines of one material, on one side of the base, brought together."""
+    merged: dict[tuple[str, bool], ResolvedLine] = {}
+    for r in lines:
+        key = (r.material.name, r.line.addition)
+        if key in merged:
+            line = merged[key].line
+            r = ResolvedLine(line.model_copy(update={"amount": line.amount + r.line.amount}), r.material)
+        merged[key] = r
+    return sorted(merged.values(), key=lambda r: r.line.addition)
+
+
+def _wished(wishes: Wishes, pantry: Pantry) -> tuple[dict[str, Material], tuple[Problem, ...]]:
+    known: dict[str, Material] = {}
+    problems: list[Problem] = []
+    for option, names in (
+        ("--use", wishes.use),
+        ("--without", wishes.without),
+        ("--limit", [n for n, _ in wishes.limit]),
+    ):
+        for name in names:
+            material = pantry.find(name)
+            if material is None:
+                hint = did_you_mean(name, pantry.names()) or "list them with: glazecalc materials"
+                problems.append(error("unknown-material", f"{option}: no material is called {name!r}", hint))
+            else:
+                known[name] = material
+    return known, tuple(problems)
+
+
+def _extra(
+    pantry: Pantry, shelf: Sequence[str], wishes: Wishes, known: dict[str, Material], have: set[str], barred: set[str]
+) -> tuple[Material, ...]:
+    """What the shelf and the wishes add to the recipe's own materials, each once, in a fixed order."""
+    wished = [known[name] for name in wishes.use]
+    found = [m for m in (pantry.find(name) for name in shelf) if m is not None and not _colours_or_breaks(m)]
+    extra = {m.name: m for m in (*wished, *found) if m.name not in have and m.name not in barred}
+    return tuple(extra.values())
+
+
+def _colours_or_breaks(material: Material) -> bool:
+    try:
+        return colours(material) or float(moles_per_gram(material).sum()) == 0.0
+    except FormulaError:
+        return True
+
+
+def _limits(materials: Sequence[Material], wishes: Wishes, known: dict[str, Material], base: float) -> Array:
+    """Most of each material [the card's parts], from the wishes, which are per 100 of base."""
+    named = {known[name].name: percent * base / 100.0 for name, percent in wishes.limit}
+    return np.array([named.get(m.name, np.inf) for m in materials])
+
+
+def recipe_with(recipe: Recipe, palette: Palette, amounts: Array, name: str, why: str) -> Recipe:
+    """A card with those amounts (m,); lines of nil are left out, new materials stand after the old.
+
+    What the card said of the fired surface, and its notes, are of the old recipe: in their place stands that it was
+    changed, ``why``, and that it has not been fired.
+    """
+    lines = tuple(
+        RecipeLine(material=palette.written[i], amount=float(round(amounts[i], 9)), addition=bool(palette.addition[i]))
+        for i in sorted(range(len(amounts)), key=lambda i: (bool(palette.addition[i]), i))
+        if round(amounts[i], 9) > 0
+    )
+    notes = f"changed from {recipe.name}{why}; not fired"
+    return recipe.model_copy(update={"name": name, "lines": lines, "file": None, "surface": "", "notes": notes})

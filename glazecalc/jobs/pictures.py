@@ -1,0 +1,411 @@
+"""What the pictures of one recipe show, worked out from the models; a picture is None where its data are missing."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Sequence
+from functools import cache
+from statistics import median
+
+import numpy as np
+
+from glazecalc.chemistry.composition import Composition
+from glazecalc.jobs.ceiling import full_power, volts_go_together
+from glazecalc.jobs.fit import GLAZE_TO_DEGC, FitArrays, carried_expansion, carrying_factor, fit_arrays, setting_point
+from glazecalc.jobs.learn import TileEvidence, evidence, grid_estimate
+from glazecalc.jobs.setting import Setting
+from glazecalc.jobs.stacking import WALL_GAP_MM
+from glazecalc.jobs.tiled import Taught, taught
+from glazecalc.models.body import REFERENCE_DEGC, known_body
+from glazecalc.models.coat import rise
+from glazecalc.models.cones import REFERENCE_RATE_DEGC_PER_H, temperature_degC
+from glazecalc.models.firing import window
+from glazecalc.models.kiln_reach import Reach, weighted_quantile
+from glazecalc.models.viscosity import log_viscosity_on, viscosity_curves
+from glazecalc.values.answers import Basis, Estimate
+from glazecalc.values.cones import ALL_CONES, Cone
+from glazecalc.values.data import read_table
+from glazecalc.values.inputs import Body, Circuit, Kiln, Limits, Piece
+from glazecalc.values.records import FiringRecord, TileRecord, TileResult
+from glazecalc.values.results.check import CheckResult, Formula
+from glazecalc.values.results.firing import FiringReport
+from glazecalc.values.results.formula import FormulaResult
+from glazecalc.values.results.pictures import (
+    BlendCell,
+    BlendPicture,
+    ConeEvent,
+    ConeMark,
+    ConeRulerPicture,
+    CurvePoint,
+    ExpansionPicture,
+    FiringMark,
+    GlazePoint,
+    HeatingPicture,
+    HeatPoint,
+    HoursPicture,
+    Leaning,
+    LearnedPicture,
+    PlacedPiece,
+    PushPicture,
+    RatioField,
+    RulerBand,
+    ShelfPicture,
+    SilicaAluminaPicture,
+    TileMark,
+    ViscosityPicture,
+    Zone,
+)
+from glazecalc.values.results.tiles import TilePoint, TilesResult
+
+ZONE_WORDS = {
+    Leaning.SHIVERS: "likely to shiver", Leaning.CRAZES: "likely to craze", Leaning.SOUND: "likely to stay sound",
+    Leaning.DOUBTFUL: "in doubt",
+}  # fmt: skip
+_ZONE_GRID = np.linspace(0.0, 30.0, 3001)
+
+
+def expansion_picture(result: CheckResult, setting: Setting) -> ExpansionPicture | None:
+    """Glaze and clay over the same range of temperature, and what a glaze of each expansion would do."""
+    glaze, clay = result.estimate("expansion"), result.estimate("body_expansion")
+    if glaze is None or clay is None or setting.body is None:
+        return None
+    set_degC, set_sigma = setting_point(result.estimate("transition_temperature"))
+    factor = carrying_factor(set_degC)
+    modulus = result.estimate("youngs_modulus")
+    arrays = fit_arrays(
+        _ZONE_GRID, np.zeros_like(_ZONE_GRID), set_degC, None if modulus is None else modulus.value,
+        known_body(setting.body, setting.cone, setting.learned, setting.reasoned), set_sigma_K=set_sigma,
+    )  # fmt: skip
+    return ExpansionPicture(
+        result.recipe.name, setting.body.name, carried_expansion(glaze, set_degC), clay,
+        _zones(_ZONE_GRID * factor, arrays, setting.limits),
+    )  # fmt: skip
+
+
+def _zones(axis: np.ndarray, arrays: FitArrays, limits: Limits) -> tuple[Zone, ...]:
+    sound, against = limits.sound_percent / 100, limits.against_percent / 100
+    leanings = np.full(axis.shape, Leaning.DOUBTFUL, dtype=object)
+    leanings[arrays.sound_probability >= sound] = Leaning.SOUND
+    leanings[arrays.crazing_probability > against] = Leaning.CRAZES
+    leanings[arrays.shivering_probability > against] = Leaning.SHIVERS
+    starts = [0, *(int(i) + 1 for i in np.flatnonzero(leanings[1:] != leanings[:-1]))]
+    ends = [*starts[1:], len(axis) - 1]
+    return tuple(
+        Zone(float(axis[a]), float(axis[b]), ZONE_WORDS[leanings[a]], leanings[a])
+        for a, b in zip(starts, ends, strict=True)
+    )
+
+
+@cache
+def cone_marks(rate_degC_per_h: float = REFERENCE_RATE_DEGC_PER_H) -> tuple[ConeMark, ...]:
+    """Every cone and where it bends at this rate."""
+    return tuple(ConeMark(cone.name, temperature_degC(cone, rate_degC_per_h)) for cone in ALL_CONES)
+
+
+def cone_ruler(result: CheckResult, setting: Setting) -> ConeRulerPicture | None:
+    """The glaze's range, the clay's and the kiln's ceiling against the cones."""
+    places = {mark.cone: mark for mark in cone_marks()}
+    bands = [*_glaze_bands(result, places)]
+    body = setting.body
+    if body is not None and body.cone_low is not None and body.cone_high is not None:
+        low, high = places[body.cone_low.name].degC, places[body.cone_high.name].degC
+        bands.append(
+            RulerBand(
+                "clay", f"clay: {body.name}", f"cone {body.cone_low} to {body.cone_high}, as the studio says", low, high
+            )
+        )
+    ceiling = result.estimate("kiln_ceiling")
+    if ceiling is not None:
+        bands.append(RulerBand("kiln", f"kiln: {result.kiln}", _kiln_words(result, ceiling), ceiling.low, ceiling.high))
+    if not bands:
+        return None
+    asked = None if result.cone is None else places[result.cone]
+    return ConeRulerPicture(tuple(bands), cone_marks(), asked, REFERENCE_RATE_DEGC_PER_H)
+
+
+def _glaze_bands(result: CheckResult, places: dict[str, ConeMark]) -> Iterable[RulerBand]:
+    firing, stated = result.estimate("firing_range"), result.recipe.cone
+    name = f"glaze: {result.recipe.name}"
+    if firing is not None and firing.basis is not Basis.STATED:
+        yield RulerBand("glaze", name, "melts and stays put, by its chemistry", firing.low, firing.high)
+        name = "the same glaze"
+    if stated is not None:
+        low, high = places[stated.low.name].degC, places[stated.high.name].degC
+        yield RulerBand("glaze", name, f"cone {stated} by its card", low - 6, high + 6)
+    elif firing is not None and firing.basis is Basis.STATED:
+        yield RulerBand("glaze", name, "as stated", firing.low, firing.high)
+
+
+def _kiln_words(result: CheckResult, ceiling: Estimate) -> str:
+    if ceiling.basis is Basis.STATED:
+        return "by its plate"
+    where = f"on {result.circuit}" if result.circuit else "at full voltage"
+    return f"{where}, by its plate and age" if ceiling.basis is Basis.MODEL else f"{where}, {ceiling.basis.value}"
+
+
+def viscosity_picture(result: CheckResult, composition: Composition) -> ViscosityPicture | None:
+    """The melt's viscosity over the temperatures of the cones; None where the curve rests on no data."""
+    curves = viscosity_curves(composition.mole_fractions[:1])
+    if bool(curves.extrapolated[0]):
+        return None
+    points = []
+    for degC in np.arange(870.0, 1341.0, 15.0):
+        found = log_viscosity_on(curves, degC)
+        value, low, high = (float(a[0]) for a in (found.value, found.low, found.high))
+        points.append(CurvePoint(float(degC), value, min(low, value), max(high, value)))
+    asked = next((mark for mark in cone_marks() if mark.cone == result.cone), None)
+    ends = window()
+    return ViscosityPicture(result.recipe.name, tuple(points), (ends.fluid_end, ends.stiff_end), cone_marks(), asked)
+
+
+def push_picture(result: FormulaResult) -> PushPicture | None:
+    """What pushes the expansion, from a formula with its explanations."""
+    if not result.explanations:
+        return None
+    return PushPicture(result.recipe.name, result.explanations, result.explanation_reference)
+
+
+def silica_alumina(
+    this: Sequence[tuple[str, Formula]], others: Sequence[tuple[str, Formula]]
+) -> SilicaAluminaPicture | None:
+    """The map with this glaze (or none) and the others, as far as they hold silica and flux."""
+    points = [*_points(this, True), *_points(others, False)]
+    if not points:
+        return None
+    rows = read_table("surface_fields")
+    fields = tuple(RatioField(r["words"], _number(r["from_ratio"]), _number(r["to_ratio"])) for r in rows)
+    cone = rows[0]["cone"]
+    guide = f"Soft fields after Stull 1912, porcelain at cone {cone} (from memory); cooler or boron-rich glazes differ."
+    return SilicaAluminaPicture(tuple(points), fields, guide)
+
+
+def _number(text: str) -> float | None:
+    return float(text) if text else None
+
+
+def _points(formulas: Sequence[tuple[str, Formula]], this: bool) -> Iterable[GlazePoint]:
+    for name, formula in formulas:
+        unity = formula.unity()
+        if formula.convention == "customary" and 0 < unity.get("SiO2", 0.0) < 20:
+            yield GlazePoint(name, unity["SiO2"], unity.get("Al2O3", 0.0), this)
+
+
+# What the pictures of a kiln show: its heating curve with cones, a recorded firing, hours per firing over time.
+
+_POINTS = 48
+_SHOWN_CONES = ("06", "04", "01", "3", "6", "8", "10")
+_FIRST = 3
+"""Firings whose middle is taken as the kiln's usual time."""
+
+
+def heating_picture(
+    kiln: Kiln | None,
+    circuit: Circuit | None,
+    plan: FiringReport | None = None,
+    firings: Sequence[FiringRecord] = (),
+) -> HeatingPicture | None:
+    """The kiln at full power on its circuit up to its rated cone, a planned firing up to its peak, and the last firing
+    that was written down with readings."""
+    if kiln is None:
+        return None
+    found = full_power(kiln, circuit) if volts_go_together(kiln, circuit) else None
+    recorded = _last_with_readings(kiln, firings)
+    if found is None and recorded is None:
+        return None
+    limit = None if kiln.cone is None else ConeMark(kiln.cone.name, temperature_degC(kiln.cone))
+    fastest = () if found is None else _curve(found, limit)
+    return HeatingPicture(
+        kiln=kiln.name,
+        where="" if circuit is None else circuit.name,
+        fastest=fastest,
+        planned=_to_peak(plan),
+        planned_words="" if plan is None else f"planned: {plan.title}",
+        recorded=() if recorded is None else tuple(HeatPoint(r.at_h, r.degC) for r in recorded.readings),
+        recorded_words="" if recorded is None else f"recorded {recorded.date or recorded.id}",
+        cones=_events(found, kiln.cone, fastest) if plan is None else _planned_cones(plan),
+        limit=limit,
+    )
+
+
+def _curve(found: Reach, limit: ConeMark | None) -> tuple[CurvePoint, ...]:
+    """The curve until it has all but stalled or is at the kiln's limit, at evenly spaced moments."""
+    hours, chamber = found.run.hours, found.run.chamber_degC
+    middle = np.array([weighted_quantile(row, found.weights, 0.5) for row in chamber])
+    most = math.inf if limit is None else limit.degC
+    near = int(np.argmax(middle >= min(0.995 * float(middle[-1]), most)))
+    last = min(len(hours) - 1, max(near, 1))
+    rows = np.unique(np.linspace(0, last, _POINTS).round().astype(int))
+    points = []
+    for i in rows:
+        low, high = (weighted_quantile(chamber[i], found.weights, p) for p in (0.05, 0.95))
+        value = float(min(middle[i], most))
+        low, high = min(low, most), min(high, most)
+        points.append(CurvePoint(float(hours[i]), value, min(low, value), max(high, value)))
+    return tuple(points)
+
+
+def _to_peak(plan: FiringReport | None) -> tuple[HeatPoint, ...]:
+    """The planned firing up to the last moment of its peak."""
+    if plan is None:
+        return ()
+    peak = max(degC for _, degC in plan.planned)
+    last = max(i for i, (_, degC) in enumerate(plan.planned) if degC == peak)
+    return tuple(HeatPoint(hours, degC) for hours, degC in plan.planned[: last + 1])
+
+
+def _planned_cones(plan: FiringReport) -> tuple[ConeEvent, ...]:
+    """A few cones of the series and the witness set, where the planned firing bends them."""
+    shown = {*_SHOWN_CONES, *(c.name for c in plan.witness_cones)}
+    return tuple(
+        ConeEvent(bend.cone.name, bend.bends_at_h, bend.bends_at_degC)
+        for bend in plan.cones
+        if bend.bends_at_h is not None and bend.bends_at_degC is not None and bend.cone.name in shown
+    )
+
+
+def _events(found: Reach | None, rated: Cone | None, fastest: Sequence[CurvePoint]) -> tuple[ConeEvent, ...]:
+    """Where a few cones of the series bend along the middle of the fastest curve."""
+    if found is None or not fastest:
+        return ()
+    hours, chamber = found.run.hours, found.run.chamber_degC
+    middle = np.array([weighted_quantile(row, found.weights, 0.5) for row in chamber])
+    events = []
+    for each in ALL_CONES:
+        if each.name not in _SHOWN_CONES or (rated is not None and each > rated):
+            continue
+        times = found.cone_hours[:, each.position]
+        share = float(found.weights @ ~np.isnan(times)) / float(found.weights.sum())
+        if share < 0.5:
+            continue
+        at = weighted_quantile(np.where(np.isnan(times), np.inf, times), found.weights, 0.5)
+        if math.isfinite(at) and at <= fastest[-1].x:
+            events.append(ConeEvent(each.name, at, float(np.interp(at, hours, middle))))
+    return tuple(events)
+
+
+def _last_with_readings(kiln: Kiln, firings: Sequence[FiringRecord]) -> FiringRecord | None:
+    mine = [f for f in firings if f.kiln.casefold() == kiln.name.casefold() and len(f.readings) >= 3]
+    return max(mine, key=lambda f: f.date, default=None)
+
+
+def hours_picture(kiln: Kiln | None, firings: Sequence[FiringRecord]) -> HoursPicture | None:
+    """Hours per firing of this kiln in order of their dates; None below two firings."""
+    if kiln is None:
+        return None
+    mine = sorted(
+        (f for f in firings if f.kiln.casefold() == kiln.name.casefold() and f.hours is not None), key=lambda f: f.date
+    )
+    marks = tuple(FiringMark(f.date or f.id, f.hours, f.target_cone) for f in mine if f.hours is not None)
+    if len(marks) < 2:
+        return None
+    usual = median(m.hours for m in marks[:_FIRST])
+    return HoursPicture(kiln.name, marks, usual if len(marks) > _FIRST else None, _trend(marks, usual))
+
+
+def _trend(marks: Sequence[FiringMark], usual: float) -> str:
+    if len(marks) < 2 * _FIRST:
+        return "Too few firings to see a trend. Longer and longer firings are the early warning of worn elements."
+    percent = 100 * (median(m.hours for m in marks[-_FIRST:]) / usual - 1)
+    if percent < 8:
+        return "About as long as at first. Longer and longer firings are the early warning of worn elements."
+    return (
+        f"The last firings took {percent:.0f} % longer than the first: the elements may be wearing, or the volts low."
+    )
+
+
+# What the pictures of test tiles show: the blend on the table, the tiles on the shelf, what tiles taught of a clay.
+
+_KINDS = {"triaxial": "triangle", "square": "square", "grid": "square"}
+_MOST_COLUMNS = 6
+_OUTCOMES = {
+    TileResult.SOUND: Leaning.SOUND, TileResult.CRAZED_AT_ONCE: Leaning.CRAZES, TileResult.CRAZED_LATER: Leaning.CRAZES,
+    TileResult.CRAZED: Leaning.CRAZES,
+    TileResult.SHIVERED: Leaning.SHIVERS,
+}  # fmt: skip
+
+
+def blend_picture(plan: TilesResult, limits: Limits) -> BlendPicture:
+    """The plan as it lies on the table; a long line is folded into rows."""
+    kind = _KINDS.get(plan.plan, "line")
+    fold = kind == "line" and len(plan.points) > _MOST_COLUMNS
+    cells = []
+    for i, point in enumerate(plan.points):
+        row, column = divmod(i, _MOST_COLUMNS) if fold else (point.row, point.column)
+        leaning, words = _expected(point, limits)
+        cells.append(BlendCell(point.id, column, row, tuple(float(p) for p in point.parts), leaning, words))
+    return BlendPicture(kind, plan.corner_names, tuple(cells))
+
+
+def _expected(point: TilePoint, limits: Limits) -> tuple[Leaning, str]:
+    if any(mark.startswith(("DANGER", "outside")) for mark in point.marks):
+        return Leaning.OUT, "see its marks"
+    crazing, shivering = (_chance(point.check, name) for name in ("crazing_probability", "shivering_probability"))
+    if crazing is None or shivering is None:
+        return Leaning.NONE, ""
+    sound = 1 - crazing - shivering
+    if 100 * crazing > limits.against_percent:
+        return Leaning.CRAZES, f"crazes {100 * crazing:.0f} %"
+    if 100 * shivering > limits.against_percent:
+        return Leaning.SHIVERS, f"shivers {100 * shivering:.0f} %"
+    leaning = Leaning.SOUND if 100 * sound >= limits.sound_percent else Leaning.DOUBTFUL
+    return leaning, f"sound {100 * max(sound, 0.0):.0f} %"
+
+
+def _chance(result: CheckResult, name: str) -> float | None:
+    found = result.estimate(name)
+    return None if found is None else found.value
+
+
+def tile_shelf_picture(plan: TilesResult, kiln: Kiln | None, tile: Piece | None) -> ShelfPicture | None:
+    """The first shelf of the first firing with its tiles; None where no places were worked out."""
+    if kiln is None or kiln.interior is None or tile is None:
+        return None
+    here = [(p.id, p.place) for p in plan.points if p.place is not None and (p.place.firing, p.place.shelf) == (1, 1)]
+    if not here:
+        return None
+    depth = tile.depth_mm or tile.width_mm
+    placed = tuple(
+        PlacedPiece(id_, "square", place.x_mm, place.y_mm, tile.width_mm, depth)
+        for id_, place in here
+        if place is not None
+    )
+    words = f"First firing, first shelf, the front at the bottom. {plan.tiles_per_firing} tiles in a firing"
+    more = f", {plan.firings} firings in all." if plan.firings and plan.firings > 1 else "; one firing takes them all."
+    return ShelfPicture(kiln.name, kiln.interior, WALL_GAP_MM, placed, words + more)
+
+
+def learned_picture(
+    body: Body | None, tiles: Sequence[TileRecord], cone: Cone | None, reasoned: Estimate | None = None
+) -> LearnedPicture | None:
+    """What the recorded tiles say of this clay; None where none of them says anything.
+
+    ``reasoned`` is what the clay's own recipe suggests of its expansion, as the check takes it.
+    """
+    if body is None:
+        return None
+    used, _ = evidence(tiles, body.name, cone)
+    if not used:
+        return None
+    return picture_of_lesson(body.name, taught(body, used, cone, reasoned), used, tiles)
+
+
+def picture_of_lesson(
+    body: str, clay: Taught, used: Sequence[TileEvidence], tiles: Sequence[TileRecord]
+) -> LearnedPicture:
+    """The curves and marks; glazes are carried from their own range to the clay's so that both share an axis."""
+    factor = float(rise(REFERENCE_DEGC)) / float(rise(GLAZE_TO_DEGC))
+    names = {t.id: t.glaze or (t.recipe.name if t.recipe else "") for t in tiles}
+    marks = tuple(
+        TileMark(
+            t.id, names.get(t.id, ""), t.glaze.value * factor, t.result.value, _OUTCOMES.get(t.result, Leaning.NONE)
+        )
+        for t in used
+    )
+    ground, known = clay.ground, clay.ground.clay
+    step = float(ground.thetas[1] - ground.thetas[0])
+    return LearnedPicture(
+        body=body, expansion=tuple(ground.thetas.tolist()), prior_density=tuple((ground.prior / step).tolist()),
+        posterior_density=tuple((clay.posterior.sum(axis=0) / step).tolist()),
+        prior=grid_estimate(ground, ground.prior, known.basis, known.sources, known.caveats), posterior=clay.estimate,
+        tiles=marks,
+    )  # fmt: skip

@@ -1,0 +1,176 @@
+"""One step of the check: does this kiln, on this circuit, get to the cone?"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import TYPE_CHECKING, Final
+
+from glazecalc.jobs.ceiling import MISFIT_TO_TELL, ceiling, ceiling_remarks, volts_go_together
+from glazecalc.jobs.circuit import with_circuit
+from glazecalc.jobs.setting import Question, Setting, kiln_command, quoted, studio_option
+from glazecalc.values.answers import Answer, Basis, Estimate, Problem, Verdict
+from glazecalc.values.cones import ALL_CONES, Cone
+from glazecalc.values.inputs import Circuit, Kiln, Limits
+from glazecalc.values.results.kiln import FULL_POWER_H, Ceiling
+
+if TYPE_CHECKING:
+    from glazecalc.models.kiln_reach import KilnDraws
+
+
+# Does the kiln reach the cone, by the cone on its plate alone?
+
+RULE = "kiln_reaches"
+
+
+def only_rated_for(rated: Cone) -> str:
+    """The clause of a headline for a cone beyond the maker's rating."""
+    return f"the kiln is rated only for cone {rated}"
+
+
+def whole_cones_above(cone: Cone, top: Cone) -> int:
+    """Whole cones hotter than ``cone`` and not hotter than ``top``; half cones do not count.
+
+    >>> whole_cones_above(Cone("5"), Cone("6"))
+    1
+    """
+    return sum(cone < c <= top and "." not in c.name for c in ALL_CONES)
+
+
+def judge_rated_cone(kiln: str, rated: Cone | None, cone: Cone | None) -> Verdict:
+    """Verdict on reaching ``cone`` from the rated cone; rated exactly at it is not enough to be sure."""
+    if cone is None:
+        return Verdict(RULE, Answer.CANNOT_SAY, "No cone is named to fire to: add --cone.")
+    if rated is None:
+        return Verdict(RULE, Answer.CANNOT_SAY, f"The cone {kiln} is rated for is not known: copy it from the plate.")
+    evidence = ("kiln_ceiling",)
+    if rated < cone:
+        return Verdict(RULE, Answer.DOES_NOT_FIT, f"{kiln} is rated for cone {rated}, below cone {cone}.", evidence,
+                       only_rated_for(rated))  # fmt: skip
+    if rated == cone:
+        return Verdict(RULE, Answer.CANNOT_SAY,
+                       f"{kiln} is rated exactly for cone {cone}: with worn elements or low voltage it may not get "
+                       "there, or not in time.", evidence)  # fmt: skip
+    spare = whole_cones_above(cone, rated) or "less than one"
+    return Verdict(RULE, Answer.FITS, f"{kiln} is rated for cone {rated}, {spare} above cone {cone}.", evidence)
+
+
+# Does this kiln, on this circuit, get to the cone? The ceiling against the cone, and the odds.
+
+EVIDENCE = ("kiln_ceiling",)
+USUAL: Final = Limits()
+
+
+def judge_reach(
+    kiln: str,
+    rated: Cone | None,
+    cone: Cone | None,
+    ceiling: Estimate | None,
+    hottest: Cone | None = None,
+    chance: float | None = None,
+    limits: Limits = USUAL,
+    misfit: bool = False,
+    folder: str = ".",
+) -> Verdict:
+    """Verdict on reaching ``cone``.
+
+    ``chance`` (0 to 1) is that of bringing the cone down within ``FULL_POWER_H`` at full power, None where the kiln was
+    not modelled; ``hottest`` is the hottest cone at or below the middle of the ceiling, ``folder`` the
+    studio's. At the ``sound_percent`` of ``limits`` and above the kiln reaches, below ``against_percent`` it does not,
+    between them nothing can be said; nor where the ceiling was learned from firings that hardly look like this kiln
+    (``misfit``). The maker's rating is never overruled.
+    """
+    if cone is None:
+        return Verdict(RULE, Answer.CANNOT_SAY, "No cone is named to fire to: add --cone.")
+    if rated is not None and rated < cone:
+        message = f"{kiln} is rated for cone {rated}, below cone {cone}."
+        return Verdict(RULE, Answer.DOES_NOT_FIT, message, EVIDENCE, only_rated_for(rated))
+    if chance is None or ceiling is None or ceiling.extrapolated:
+        return judge_rated_cone(kiln, rated, cone)
+    percent = 100.0 * chance
+    shown = min(99.0, max(1.0, percent))
+    odds = f"the chance of cone {cone} within {FULL_POWER_H:g} h at full power is about {shown:.0f} %"
+    if misfit:
+        text = f"Cannot say whether {kiln} gets to cone {cone}: the firings it was learned from hardly look like it"
+        check = f"Check them (glazecalc learn --kiln {quoted(kiln)}{studio_option(folder)})."
+        return Verdict(RULE, Answer.CANNOT_SAY, f"{text} ({odds}). {check}", EVIDENCE)
+    if percent < limits.against_percent:
+        text = f"{kiln} as it is will hardly get to cone {cone} on this circuit: {odds}."
+        return Verdict(RULE, Answer.DOES_NOT_FIT, text, EVIDENCE)
+    if percent < limits.sound_percent:
+        text = f"{kiln} may or may not get to cone {cone} on this circuit: {odds}."
+        return Verdict(RULE, Answer.CANNOT_SAY, text + " Fire it with witness cones.", EVIDENCE)
+    learned = ", by its own recorded firings" if ceiling.basis is Basis.LEARNED else ""
+    text = f"{kiln} gets to cone {cone}: {odds}{learned}."
+    return Verdict(RULE, Answer.FITS, text + _headroom(rated, cone, hottest), EVIDENCE)
+
+
+def _headroom(rated: Cone | None, cone: Cone, hottest: Cone | None) -> str:
+    """What is left above ``cone``, in whole cones; the rating where it is what ends the headroom."""
+    if rated == cone:
+        return f" Warning: it is rated exactly for cone {cone}, so nothing is held in reserve for wear or low volts."
+    if hottest is None:
+        return ""
+    spare = whole_cones_above(cone, hottest)
+    if rated is not None and hottest >= rated and spare < 2:
+        return f" Its rating, cone {rated}, is " + ("the next whole cone up." if spare else "less than a cone up.")
+    if not spare:
+        return ""
+    return f" Headroom about {spare} cone{'s' if spare > 1 else ''} in the middle case."
+
+
+def reach(question: Question) -> tuple[tuple[Estimate, ...], Verdict, tuple[Problem, ...]]:
+    """The kiln's ceiling, the verdict on reaching the cone, and remarks."""
+    setting = question.setting
+    kiln = setting.kiln
+    if kiln is None:
+        message = "No kiln is named, so reach cannot be judged: add --kiln, or a [[kiln]] to studio.toml."
+        return (), Verdict(RULE, Answer.CANNOT_SAY, message), ()
+    found = ceiling_of(setting)
+    heat = reach_verdict(kiln, setting.circuit, setting.cone, found, setting.limits, setting.folder)
+    verdict = with_circuit(heat, kiln, setting.circuit) if setting.circuit else _no_outlet(heat, setting, kiln)
+    if found is None:
+        return (), verdict, ()
+    return (found.estimate,), verdict, ceiling_remarks(kiln, found, setting.folder)
+
+
+def _no_outlet(heat: Verdict, setting: Setting, kiln: Kiln) -> Verdict:
+    """The verdict on the heat alone, saying that no outlet is judged."""
+    if heat.answer is Answer.DOES_NOT_FIT:
+        return heat
+    what = "named" if setting.circuits else "described"
+    text = f"No outlet is {what}, so whether one carries this kiln is not judged"
+    return replace(heat, message=f"{heat.message} {text}: {kiln_command(kiln.name, setting.folder)}")
+
+
+def ceiling_of(setting: Setting) -> Ceiling | None:
+    """How hot the setting's kiln gets on its circuit, as its firings teach it; None where nothing can be said."""
+    return None if setting.kiln is None else ceiling(setting.kiln, setting.circuit, learned_kiln(setting))
+
+
+def learned_kiln(setting: Setting) -> KilnDraws | None:
+    """The kiln as its recorded firings teach it, where there are any."""
+    if setting.kiln is None or not setting.firings:
+        return None
+    from glazecalc.jobs.learn_kiln import learned_draws
+
+    return learned_draws(setting.kiln, setting.firings, setting.circuits)
+
+
+def reach_verdict(
+    kiln: Kiln, circuit: Circuit | None, cone: Cone | None, found: Ceiling | None, limits: Limits, folder: str = "."
+) -> Verdict:
+    """The verdict on ``cone`` from a ceiling already worked out, by the heat alone."""
+    if circuit is not None and not volts_go_together(kiln, circuit):
+        text = f"{kiln.name} is made for {kiln.volts:g} V and does not belong on {circuit.name}, {circuit.volts:g} V."
+        return Verdict(RULE, Answer.DOES_NOT_FIT, text, because=f"{kiln.name} does not belong on {circuit.name}")
+    return judge_reach(
+        kiln.name,
+        kiln.cone,
+        cone,
+        None if found is None else found.estimate,
+        None if found is None else found.cone,
+        None if found is None or cone is None else found.chance(cone),
+        limits,
+        found is not None and found.misfit >= MISFIT_TO_TELL,
+        folder,
+    )

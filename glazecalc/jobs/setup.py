@@ -1,0 +1,247 @@
+"""Opens what a command names: the studio, its pantry, its recipe cards; every problem found in one pass."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+from glazecalc.files.card import read_recipe
+from glazecalc.files.journal import Journal
+from glazecalc.files.journal_place import journal_exists
+from glazecalc.files.materials import built_in_materials
+from glazecalc.files.studio import find_studio, read_studio
+from glazecalc.files.writing import taken, write_file
+from glazecalc.jobs.materials import Pantry, pantry
+from glazecalc.jobs.setting import Setting, setting_for
+from glazecalc.values.answers import Problem, ProblemsError, did_you_mean, error, remark
+from glazecalc.values.data import data_root
+from glazecalc.values.inputs import Body, Kiln, Recipe, Studio, UnitChoice
+from glazecalc.values.records import FiringRecord, TileRecord
+
+
+@dataclass(frozen=True, slots=True)
+class Bench:
+    """A studio opened for one command."""
+
+    studio: Studio
+    pantry: Pantry
+    recipes: tuple[Recipe, ...]
+    problems: tuple[Problem, ...]
+
+
+def open_bench(
+    recipes: Sequence[str] = (),
+    studio_option: Path | None = None,
+    strict: bool = False,
+    units: str | None = None,
+    needs_studio: bool = True,
+) -> Bench:
+    """The studio and the cards a command names; ``needs_studio`` False leaves its absence unsaid.
+
+    Raises
+    ------
+    ProblemsError
+        with every problem found, if one of them is an error (or any, when ``strict``).
+    """
+    problems: list[Problem] = []
+    folder = studio_folder(recipes, studio_option)
+    studio, found = open_studio(folder, studio_option is not None)
+    problems += [p for p in found if needs_studio or p.code != "no-studio"]
+    cards: list[Recipe] = []
+    for name in recipes:
+        card, found = read_recipe(_card_path(name, folder))
+        problems += found
+        if card is not None:
+            cards.append(card)
+    if any(p.is_error for p in problems) or (strict and problems):
+        raise ProblemsError(problems)
+    if units is not None:
+        studio = studio.model_copy(update={"units": _units(units)})
+    return Bench(studio, pantry(built_in_materials(), studio.materials), tuple(cards), tuple(problems))
+
+
+def studio_folder(recipes: Sequence[str], studio_option: Path | None) -> Path:
+    """The named folder; else the studio beside the first card; else the current folder."""
+    first = next((name for name in recipes if name != "-" and _is(Path(name).is_file)), None)
+    found = find_studio(first, studio_option) or (Path(first).parent if first else Path())
+    return Path() if found == Path.cwd() else found
+
+
+def open_studio(folder: Path, must_exist: bool) -> tuple[Studio, tuple[Problem, ...]]:
+    """What a studio folder says; a folder without a studio.toml is an empty studio, unless it was named."""
+    if must_exist and not _is((folder / "studio.toml").is_file):
+        what = "that folder has no studio.toml" if _is(folder.is_dir) else "there is no such folder"
+        raise ProblemsError([error("no-studio", what, "make one with: glazecalc start DIR", str(folder))])
+    return read_studio(folder)
+
+
+def card_names(folder: Path) -> list[str]:
+    """The recipe cards of a studio by the names a command takes."""
+    return sorted(path.stem for path in folder.glob("*.txt"))
+
+
+def _card_path(name: str, folder: Path) -> str:
+    if name == "-" or _is(Path(name).exists):
+        return name
+    beside = folder / f"{name}.txt"
+    if _is(beside.is_file):
+        return str(beside)
+    inside = folder / name
+    if _is(inside.is_file):
+        return str(inside)
+    if "/" not in name and "\\" not in name and not name.endswith(".txt"):
+        hint = did_you_mean(name, card_names(folder)) or f"cards are looked for in {folder.resolve()}"
+        raise ProblemsError([error("no-recipe", f"no recipe card is called {name!r}", hint)])
+    return name
+
+
+def _is(asked: Callable[[], bool]) -> bool:
+    """The answer of the file system; a name that no file can have names none."""
+    try:
+        return asked()
+    except (OSError, ValueError):
+        return False
+
+
+def _units(name: str) -> UnitChoice:
+    if name == "metric":
+        return UnitChoice()
+    if name == "us":
+        return UnitChoice(temperature="F", mass="oz", length="in", volume="fl oz")
+    raise ProblemsError([error("units", f"--units {name!r} is not known", "choose metric or us")])
+
+
+# What a studio knows of a clay besides its studio.toml: recorded tiles, and the clay's own recipe card.
+
+
+def taught_setting(
+    bench: Bench,
+    recipe: Recipe,
+    *,
+    body: str | None = None,
+    kiln: str | None = None,
+    circuit: str | None = None,
+    cone: str | None = None,
+) -> Setting:
+    """The setting a recipe is judged in, from names and the studio's defaults, with all the studio knows of
+    clay and kiln.
+
+    Raises ProblemsError for a name the studio does not have, or a cone that is none.
+    """
+    setting = setting_for(bench.studio, recipe, body=body, kiln=kiln, circuit=circuit, cone=cone)
+    return taught(setting, bench.studio, bench.pantry)
+
+
+def taught(setting: Setting, studio: Studio, shelf: Pantry) -> Setting:
+    """The setting with what the journal and the clay's own recipe teach of clay and kiln."""
+    folder = Path(studio.folder)
+    journal = journal_exists(folder)
+    return _taught_kiln(_taught_clay(setting, folder, shelf, journal), studio, journal)
+
+
+def _taught_kiln(setting: Setting, studio: Studio, journal: bool) -> Setting:
+    """The setting with the firings recorded of its kiln, and the circuits they may have been on."""
+    if setting.kiln is None or not journal:
+        return setting
+
+    return replace(setting, firings=firings_of(studio, setting.kiln), circuits=studio.circuits)
+
+
+def _taught_clay(setting: Setting, folder: Path, shelf: Pantry, journal: bool) -> Setting:
+    """The setting with the clay's expansion as its recipe suggests and as the recorded tiles teach it."""
+    body = setting.body
+    if body is None:
+        return setting
+    recipe, _ = body_recipe(body, folder)
+    if recipe is not None:
+        from glazecalc.jobs.body import reasoned_body_expansion
+        from glazecalc.jobs.formula import compose_recipe
+
+        composition, _, _ = compose_recipe(recipe, shelf)
+        if composition is not None:
+            setting = replace(setting, reasoned=reasoned_body_expansion(composition, body.ware, setting.cone))
+    if not journal:
+        return setting
+    from glazecalc.jobs.tiled import learned_body_expansion
+
+    tiles = tuple(t for t in recorded_tiles(folder) if t.body.casefold() == body.name.casefold())
+    learned = learned_body_expansion(body, tiles, setting.cone, setting.reasoned)
+    return replace(setting, learned=learned, tiles=tiles)
+
+
+def body_recipe(body: Body, folder: Path) -> tuple[Recipe | None, tuple[Problem, ...]]:
+    """The clay's own card, named by ``recipe`` in studio.toml; a remark where it is not there or cannot be
+    read.
+    """
+    if body.recipe is None:
+        return None, ()
+    from glazecalc.files.card import read_recipe
+
+    path = folder / body.recipe
+    path = path if path.is_file() else folder / f"{body.recipe}.txt"
+    if not path.is_file():
+        message = f"{body.name}: there is no recipe card {body.recipe!r}"
+        return None, (remark("no-recipe", message, "write one with the line: kind: body", line=body.line),)
+    recipe, problems = read_recipe(str(path))
+    if recipe is None or any(p.is_error for p in problems):
+        return None, (remark("card-left-out", f"{body.name}: its recipe card cannot be read", "", str(path)),)
+    return recipe, problems
+
+
+# What a studio has recorded, as values; nothing where there is no journal.
+
+
+def recorded_tiles(folder: Path) -> tuple[TileRecord, ...]:
+    """The tiles of a studio folder; none where there is no journal."""
+    if not journal_exists(folder):
+        return ()
+    with Journal(folder) as journal:
+        return journal.tiles()
+
+
+def firings_of(studio: Studio, kiln: Kiln) -> tuple[FiringRecord, ...]:
+    """The firings a studio has recorded of one of its kilns.
+
+    One that names no kiln is taken as its only where the studio has no other.
+    """
+    own = ("", kiln.name.casefold()) if len(studio.kilns) == 1 else (kiln.name.casefold(),)
+    return tuple(f for f in recorded_firings(Path(studio.folder)) if f.kiln.casefold() in own)
+
+
+def recorded_firings(folder: Path) -> tuple[FiringRecord, ...]:
+    """The firings of a studio folder; none where there is no journal."""
+    if not journal_exists(folder):
+        return ()
+    with Journal(folder) as journal:
+        return journal.firings()
+
+
+# Makes a studio folder to edit, from the shipped demo studio.
+
+
+def start_studio(folder: Path, *, bare: bool = False, force: bool = False) -> tuple[str, ...]:
+    """Copy the demo studio into ``folder``; the names of the files written. ``bare`` leaves the recipe cards out.
+
+    Raises
+    ------
+    ProblemsError
+        if a file would be overwritten without ``force``, or the folder cannot be written.
+    """
+    source = data_root() / "recipes"
+    files = sorted(p for p in source.iterdir() if p.suffix in (".toml", ".csv") or (p.suffix == ".txt" and not bare))
+    try:
+        if taken(folder) and not folder.is_dir():
+            what = "that is a file" if folder.exists() else "a link that leads nowhere stands there"
+            raise ProblemsError([error("not-a-folder", what, "name a new folder", str(folder))])
+        there = [p.name for p in files if taken(folder / p.name)]
+        if there and not force:
+            names = ", ".join(there[:4]) + (" ..." if len(there) > 4 else "")
+            raise ProblemsError([error("exists", f"already there: {names}", "--force replaces them", str(folder))])
+        folder.mkdir(parents=True, exist_ok=True)
+        for path in files:
+            write_file(folder / path.name, path.read_bytes(), force)
+    except (OSError, ValueError) as exc:
+        said = exc.strerror if isinstance(exc, OSError) and exc.strerror else str(exc)
+        raise ProblemsError([error("cannot-write", said, file=str(folder))]) from None
+    return tuple(p.name for p in files)

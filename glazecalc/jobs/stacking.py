@@ -1,0 +1,136 @@
+"""How many pieces go on a shelf and into a firing, for round, many-sided and square chambers."""
+
+from __future__ import annotations
+
+import math
+from typing import Final
+
+from glazecalc.values.inputs import Interior, Kiln, Piece
+from glazecalc.values.results.kiln import StackCount
+
+WALL_GAP_MM: Final = 13.0
+"""Half an inch between ware and elements (common practice)."""
+PIECE_GAP_MM: Final = 5.0
+"""Between glazed pieces (common practice: a finger's thickness at most)."""
+TOP_GAP_MM: Final = 6.0
+"""Over a piece, to the next shelf or the lid."""
+SHELF_MM: Final = 13.0
+FLOOR_GAP_MM: Final = 13.0
+"""Half an inch of post under the lowest shelf (common practice)."""
+
+STANDARD_PIECES: Final = (
+    Piece(name="mug", width_mm=85.0, height_mm=90.0, handle_mm=30.0),
+    Piece(name="bowl", width_mm=150.0, height_mm=75.0),
+    Piece(name="tile", width_mm=100.0, depth_mm=100.0, height_mm=8.0),
+    Piece(name="test tile", width_mm=45.0, depth_mm=35.0, height_mm=90.0),
+)
+"""What a studio is counted in when it names no pieces of its own: sizes as usual, no source."""
+
+CIRCLES_IN_CIRCLE: Final = (
+    1.0, 2.0, 2.1547, 2.4143, 2.7014, 3.0, 3.0, 3.3048, 3.6132, 3.8131, 3.9239, 4.0297, 4.2361, 4.3285, 4.5214,
+    4.6155, 4.7921, 4.8638, 4.8638, 5.1224,
+)  # fmt: skip
+"""Radius of the smallest circle round n equal circles of radius one, n from 1 (S. Kravitz, Math. Mag. 40
+(1967) 65-71; R. L. Graham, B. D. Lubachevsky, K. J. Nurmela, P. Ostergard, Discrete Math. 181 (1998)
+139-154)."""
+
+
+def stack(kiln: Kiln, piece: Piece) -> StackCount | None:
+    """How many of ``piece`` go into ``kiln``; None where its inside is not known."""
+    inside = kiln.interior
+    if inside is None:
+        return None
+    tall = piece.height_mm + TOP_GAP_MM
+    if kiln.shelves == 0:
+        by_height = 1 if tall <= inside.height_mm else 0
+    else:
+        by_height = int((inside.height_mm - FLOOR_GAP_MM) // (tall + SHELF_MM))
+    per_level = on_one_level(inside, piece)
+    return StackCount(piece.name, per_level, min(by_height, max(1, kiln.shelves)), by_height)
+
+
+def on_one_level(inside: Interior, piece: Piece) -> int:
+    """Pieces that stand side by side on one level, clear of the wall and of each other."""
+    width = inside.width_mm - 2 * WALL_GAP_MM
+    depth = (inside.depth_mm or inside.width_mm) - 2 * WALL_GAP_MM if inside.shape == "square" else width
+    if width <= 0 or depth <= 0:
+        return 0
+    if piece.depth_mm is not None:
+        sizes = (piece.width_mm, piece.depth_mm)
+        return max(_rows(inside.shape, width, depth, a, b) for a, b in (sizes, sizes[::-1]))
+    size = footprint_mm(piece)
+    best = max(_lattice(inside.shape, width, depth, size, pitch) for pitch in (1.0, math.sqrt(3) / 2))
+    ratio = (min(width, depth) + PIECE_GAP_MM) / (size + PIECE_GAP_MM)
+    return max(best, sum(1 for need in CIRCLES_IN_CIRCLE if need <= ratio + 1e-9))
+
+
+def footprint_mm(piece: Piece) -> float:
+    """Width of the circle a round piece takes up [mm]; handles are turned into the gaps, so half of one
+    counts."""
+    return piece.width_mm + piece.handle_mm / 2
+
+
+def open_half_mm(shape: str, width: float, depth: float, y: float) -> float:
+    """Half the free width of the chamber at distance ``y`` from its middle, negative outside [mm]."""
+    if shape == "square":
+        return width / 2 if abs(y) <= depth / 2 + 1e-9 else -1.0
+    radius = width / 2
+    if abs(y) > radius + 1e-9:
+        return -1.0
+    if shape == "round":
+        return math.sqrt(max(radius**2 - y**2, 0.0))
+    return min(radius, radius * math.sqrt(2.0) - abs(y))
+
+
+def _rows(shape: str, width: float, depth: float, along: float, across: float) -> int:
+    """Oblong pieces in straight rows, the best of several starts."""
+    step = across + PIECE_GAP_MM
+    best = 0
+    for start in range(20):
+        y = -depth / 2 + start / 20 * step
+        total = 0
+        while y + across <= depth / 2 + 1e-9:
+            half = min(open_half_mm(shape, width, depth, y), open_half_mm(shape, width, depth, y + across))
+            total += max(0, int((2 * half + PIECE_GAP_MM + 1e-9) // (along + PIECE_GAP_MM)))
+            y += step
+        best = max(best, total)
+    return best
+
+
+def _lattice(shape: str, width: float, depth: float, size: float, pitch: float) -> int:
+    """Round pieces in rows set square (``pitch`` 1) or staggered, the best of several starts."""
+    cell, radius = size + PIECE_GAP_MM, size / 2
+    stagger = pitch < 1.0
+    best = 0
+    for start in range(20):
+        y = -depth / 2 + radius + start / 20 * cell * pitch
+        total, row = 0, 0
+        while y <= depth / 2 - radius + 1e-9:
+            half = _round_reach(shape, width, depth, y, radius)
+            total += _in_row(half, cell, shifted=stagger and row % 2 == 1, centred=stagger or shape != "square")
+            y, row = y + cell * pitch, row + 1
+        best = max(best, total)
+    return best
+
+
+def _round_reach(shape: str, width: float, depth: float, y: float, radius: float) -> float:
+    """Half the width open to the middles of round pieces in a row at ``y``, negative if none [mm]."""
+    if shape == "square":
+        return width / 2 - radius
+    if shape == "round":
+        free = width / 2 - radius
+        return math.sqrt(free**2 - y**2) if abs(y) <= free else -1.0
+    inner = width / 2 - radius
+    return min(inner, inner * math.sqrt(2.0) - abs(y)) if abs(y) <= inner + 1e-9 else -1.0
+
+
+def _in_row(half: float, cell: float, shifted: bool, centred: bool) -> int:
+    """Pieces in one row: on the middle line, or shifted by half a cell, or filling the row from its edge."""
+    if half < -1e-9:
+        return 0
+    half = max(half, 0.0)
+    if not centred:
+        return int(2 * half / cell + 1e-9) + 1
+    if shifted:
+        return 2 * int(half / cell + 0.5 + 1e-9)
+    return 2 * int(half / cell + 1e-9) + 1

@@ -1,0 +1,23 @@
+"""What is on the shelf: the studio's stock and its own materials, or what most potters have."""
+
+from __future__ import annotations
+
+from typing import Final
+
+from glazecalc.values.answers import Problem, remark
+from glazecalc.values.inputs import Studio
+
+USUAL_SHELF: Final = (
+    "Silica", "Kaolin", "Ball clay", "Potash feldspar", "Soda feldspar", "Nepheline syenite", "Whiting", "Dolomite",
+    "Talc", "Wollastonite", "Zinc oxide", "Frit, high-calcium borosilicate", "Spodumene", "Strontium carbonate",
+)  # fmt: skip
+"""Taken where a studio says nothing of its shelf (common practice, no source)."""
+
+
+def shelf_of(studio: Studio) -> tuple[tuple[str, ...], tuple[Problem, ...]]:
+    """Names of the materials on the shelf, and a remark where they had to be assumed."""
+    names = tuple(name for name, grams in studio.stock if grams > 0) + tuple(m.name for m in studio.materials)
+    if names:
+        return names, ()
+    message = "no stock.csv in the studio: a usual potter's shelf is assumed beside the recipe's own materials"
+    return USUAL_SHELF, (remark("no-stock", message, "list yours in stock.csv (name,grams), or name them with --use"),)

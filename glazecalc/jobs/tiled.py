@@ -1,0 +1,315 @@
+"""Fit on a clay that has tiles. What tiles of the glaze itself showed counts before any estimate.
+
+The clay's expansion, this glaze's offset and its coat's strength are averaged together under all tiles of
+the clay, so a glaze that crazed on its tile is not called sound for being estimated low, and a jar glaze
+without a recipe can be judged from its tiles alone.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from functools import cached_property, lru_cache
+from typing import Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from glazecalc.jobs.fit import GLAZE_TO_DEGC, Coat, Fit, fit, fit_arrays, stress_per_strain
+from glazecalc.jobs.learn import (
+    OFFSET_WEIGHTS,
+    OFFSETS,
+    STRENGTHS,
+    FamilyBook,
+    GlazeOnTile,
+    Ground,
+    TileEvidence,
+    average_family,
+    chances,
+    evidence,
+    family_likelihoods,
+    glaze_on_tile,
+    ground_of,
+    learned_estimate,
+    posterior,
+)
+from glazecalc.models.body import known_body
+from glazecalc.models.coat import figure, lognormal_nodes, rise
+from glazecalc.values.answers import NINETY, Basis, Estimate
+from glazecalc.values.cones import Cone
+from glazecalc.values.inputs import Body, Recipe
+from glazecalc.values.records import FrozenRecipe, TileRecord
+
+Array = NDArray[np.float64]
+
+_SAME_GLAZE: Final = 0.02
+_JAR: Final = Estimate(
+    "expansion", 7.66, 7.66 - NINETY * 1.67, 7.66 + NINETY * 1.67, "1e-6/K", Basis.TYPICAL, ("sciglass",),
+    ("no recipe: what is usual of 4618 measured glasses of the glaze range",),
+)  # fmt: skip
+"""Mean and spread of the measured expansions of glaze-like glasses [1e-6/K, 20-300 degC]: the prior of a
+jar glaze.
+"""
+
+
+def same_glaze(recipe: Recipe, tile: TileRecord) -> bool:
+    """Whether a tile wears this glaze: lines within 2 % of the batch for a recipe, the same name for a
+    jar.
+    """
+    if recipe.lines and tile.recipe is not None and tile.recipe.lines:
+        return _distance(recipe, tile.recipe) < _SAME_GLAZE
+    name = tile.glaze or (tile.recipe.name if tile.recipe else "")
+    return not recipe.lines and not recipe.composition and name.casefold() == recipe.name.casefold()
+
+
+def _distance(recipe: Recipe, frozen: FrozenRecipe) -> float:
+    def shares(lines: Sequence[tuple[str, float]]) -> dict[str, float]:
+        total = sum(amount for _, amount in lines)
+        found: dict[str, float] = {}
+        for material, amount in lines:
+            found[material.casefold()] = found.get(material.casefold(), 0.0) + amount / total
+        return found
+
+    here = shares([(line.material, line.amount) for line in recipe.lines])
+    there = shares([(line.material, line.amount) for line in frozen.lines])
+    return 0.5 * sum(abs(here.get(m, 0.0) - there.get(m, 0.0)) for m in here.keys() | there.keys())
+
+
+@dataclass(frozen=True, eq=False)
+class _Joint:
+    """Weight of everything unknown together: (K, T, D, S), summing to one, and the glaze's own chances."""
+
+    ground: Ground
+    glaze: GlazeOnTile
+    weights: Array
+
+    def mean(self, values: Array) -> float:
+        """Average of ``values`` (broadcast to (K, T, D, S))."""
+        return float((self.weights * values).sum())
+
+
+def fit_given_tiles(
+    recipe: Recipe,
+    expansion: Estimate | None,
+    body: Body,
+    tiles: Sequence[TileRecord],
+    *,
+    transition: Estimate | None = None,
+    modulus: Estimate | None = None,
+    cone: Cone | None = None,
+    reasoned: Estimate | None = None,
+) -> Fit | None:
+    """Fit of a glaze on a clay under all tiles of that clay, or None where none says anything of it.
+
+    ``expansion`` is None for a jar glaze; its estimates then hold an ``expansion`` learned from its tiles.
+    A glaze outside what the estimates know stays `cannot say`."""
+    own = [t.id for t in tiles if t.body.casefold() == body.name.casefold() and same_glaze(recipe, t)]
+    jar = expansion is None
+    given = {e.name: e for e in (expansion or _JAR, transition, modulus) if e is not None}
+    book = FamilyBook()
+    used, _ = evidence(tiles, body.name, cone, book, jars={recipe.name: given} if jar else {})
+    mine = [tile for tile in used if tile.id in own]
+    if not used or (jar and not mine) or (expansion is not None and expansion.extrapolated):
+        return None
+    clay = taught(body, used, cone, reasoned)
+    if not mine:
+        return fit_on_taught(given, body, clay, cone, reasoned)
+    family = mine[0].glaze.family
+    return fit_with_own_tiles(given, family, body, clay, own=len(mine), jar=jar, cone=cone, reasoned=reasoned)
+
+
+@dataclass(frozen=True, eq=False)
+class Taught:
+    """A clay with its tiles: the ground before them, and the likelihood (K, T, D, S) of each family's."""
+
+    ground: Ground
+    likelihoods: Mapping[str, Array]
+    tiles: int
+
+    @cached_property
+    def averaged(self) -> dict[str, Array]:
+        """The likelihoods averaged over each family's offset and strength, (K, T)."""
+        return {family: average_family(likelihood) for family, likelihood in self.likelihoods.items()}
+
+    @cached_property
+    def posterior(self) -> Array:
+        """Weight of growth and expansion under all tiles, (K, T)."""
+        return posterior(self.ground, list(self.averaged.values()))
+
+    @cached_property
+    def estimate(self) -> Estimate:
+        """The clay's expansion as `learn` tells it."""
+        return learned_estimate(self.ground, self.posterior.sum(axis=0), self.tiles)
+
+
+@lru_cache(maxsize=8)
+def taught(
+    body: Body, used: tuple[TileEvidence, ...], cone: Cone | None = None, reasoned: Estimate | None = None
+) -> Taught:
+    """The clay under all that the ``used`` tiles say; kept, as every glaze on the clay asks for it again."""
+    ground = ground_of(known_body(body, cone, None, reasoned))
+    return Taught(ground, family_likelihoods(ground, used), len(used))
+
+
+def learned_body_expansion(
+    body: Body, records: Sequence[TileRecord], cone: Cone | None = None, reasoned: Estimate | None = None
+) -> Estimate | None:
+    """The clay's expansion as the recorded tiles teach it, or None if none of them says anything of it.
+
+    ``records`` are all tiles of the journal. The estimate is a mean from 20 degC to
+    :data:`glazecalc.models.body.REFERENCE_DEGC`, for :func:`glazecalc.jobs.fit.fit` to take as ``learned``.
+    """
+    used, _ = evidence(records, body.name, cone)
+    return taught(body, used, cone, reasoned).estimate if used else None
+
+
+def fit_on_taught(
+    given: Mapping[str, Estimate],
+    body: Body,
+    clay: Taught,
+    cone: Cone | None = None,
+    reasoned: Estimate | None = None,
+) -> Fit:
+    """Fit of a glaze without tiles of its own on a clay that has some.
+
+    The chances are averaged over growth by damp and expansion together, as the tiles leave them: tiles tell their
+    sum better than either, which an interval of the expansion alone cannot carry. ``given`` holds the glaze's
+    estimates by name. Raises KeyError without an ``expansion``.
+    """
+    base = _plain(given, body, clay.estimate, cone, reasoned)
+    ways, weights = chances(clay.ground, glaze_on_tile(given, "")), clay.posterior
+    shivers, crazes, once = (
+        float((weights * average_family(part)).sum()) for part in (ways.shivers[None], ways.crazes, ways.once[None])
+    )
+    return _with_chances(base, crazes, once, shivers, ())
+
+
+def fit_with_own_tiles(
+    given: Mapping[str, Estimate],
+    family: str,
+    body: Body,
+    clay: Taught,
+    *,
+    own: int = 1,
+    jar: bool = False,
+    cone: Cone | None = None,
+    reasoned: Estimate | None = None,
+) -> Fit:
+    """Fit of a glaze of ``family`` on a clay under all tiles, its own among them.
+
+    ``given`` holds the glaze's estimates by name, ``own`` says how many of the tiles are its own. Raises KeyError
+    without an ``expansion`` or a tile of the family.
+    """
+    weights = clay.likelihoods[family] * clay.ground.joint_prior[:, :, None, None]
+    for name, other in clay.averaged.items():
+        if name != family:
+            weights = weights * other[:, :, None, None]
+    _, strengths = lognormal_nodes("glaze_tensile", STRENGTHS)
+    weights = weights * OFFSET_WEIGHTS[:, None] * strengths
+    joint = _Joint(clay.ground, glaze_on_tile(given, family), weights / weights.sum())
+    return _told(_plain(given, body, clay.estimate, cone, reasoned), joint, own, jar)
+
+
+def _plain(
+    given: Mapping[str, Estimate], body: Body, learned: Estimate, cone: Cone | None, reasoned: Estimate | None
+) -> Fit:
+    return fit(
+        given["expansion"], body, transition=given.get("transition_temperature"), modulus=given.get("youngs_modulus"),
+        cone=cone, learned=learned, reasoned=reasoned,
+    )  # fmt: skip
+
+
+def _told(base: Fit, joint: _Joint, own: int, jar: bool) -> Fit:
+    """``base`` with the probabilities, the stress and the way to move that the tiles tell."""
+    ways = chances(joint.ground, joint.glaze)
+    shivers, crazes, once = joint.mean(ways.shivers[None]), joint.mean(ways.crazes), joint.mean(ways.once[None])
+    words = f"{own} tile{'s' if own > 1 else ''} of this glaze on this clay counted"
+    stress, sigma = _stress(joint)
+    half = NINETY * math.hypot(sigma, figure("piece_scatter").value)
+    old = base.estimate("layer_stress")
+    layer = replace(
+        old, value=stress, low=stress - half, high=stress + half, basis=Basis.LEARNED, caveats=(*old.caveats, words)
+    )
+    value, spread = _glaze_value(joint)
+    before: tuple[Estimate, ...] = ()
+    if jar:
+        half = NINETY * spread
+        before = (
+            Estimate("expansion", value, value - half, value + half, "1e-6/K", Basis.LEARNED, _JAR.sources, (words,)),
+        )
+    to_sound, best = _way_to_move(joint, value, stress, sigma)
+    moved = replace(
+        base, estimates=tuple(layer if e is old else e for e in base.estimates),
+        mismatch=stress / _per_mismatch(joint), to_sound=to_sound, best_sound=best,
+    )  # fmt: skip
+    found = _with_chances(moved, crazes, once, shivers, (words,))
+    return replace(found, estimates=(*before, *found.estimates))
+
+
+def _with_chances(base: Fit, crazes: float, once: float, shivers: float, words: tuple[str, ...]) -> Fit:
+    """``base`` with other chances; ``words`` say that the glaze's own tiles told them."""
+    crazes = min(crazes, 1.0 - shivers)
+    told = {"crazing_probability": crazes, "shivering_probability": shivers}
+    estimates = []
+    for old in base.estimates:
+        if old.name in told:
+            value, basis = told[old.name], Basis.LEARNED if words else old.basis
+            old = replace(old, value=value, low=value, high=value, basis=basis, caveats=(*old.caveats, *words))
+        estimates.append(old)
+    return replace(
+        base, estimates=tuple(estimates), crazing=crazes, at_once=min(once, crazes), shivering=shivers,
+        sound=max(1.0 - crazes - shivers, 0.0),
+    )  # fmt: skip
+
+
+def _per_mismatch(joint: _Joint) -> float:
+    """Stress for a mismatch of 1e-6/K [MPa]."""
+    span = joint.glaze.set_degC - figure("room_temperature").value
+    return span * float(stress_per_strain(joint.glaze.modulus_GPa, joint.ground.clay, joint.glaze.coat))
+
+
+def _mismatches(joint: _Joint) -> Array:
+    """Mismatch on the grid of clay and offset [1e-6/K], (T, D)."""
+    top = joint.glaze.set_degC
+    raised = float(rise(top) / rise(GLAZE_TO_DEGC))
+    span = top - figure("room_temperature").value
+    ground = joint.ground
+    curves = [ground.clay.given_reference(theta, 0.0, Basis.LEARNED) for theta in ground.thetas.tolist()]
+    clay = np.array([float(curve.strain(top)[0]) for curve in curves]) / span
+    return raised * (joint.glaze.value + joint.glaze.sigma * OFFSETS)[None, :] - clay[:, None]
+
+
+def _stress(joint: _Joint) -> tuple[float, float]:
+    """Mean and deviation of the stress under all tiles [MPa]."""
+    stress = _mismatches(joint) * _per_mismatch(joint)
+    weights = joint.weights.sum(axis=(0, 3))
+    mean = float((weights * stress).sum())
+    return mean, math.sqrt(float((weights * (stress - mean) ** 2).sum()))
+
+
+def _glaze_value(joint: _Joint) -> tuple[float, float]:
+    """The glaze's expansion under all tiles: mean and deviation [1e-6/K]."""
+    weights = joint.weights.sum(axis=(0, 1, 3))
+    offset = float((weights * OFFSETS).sum())
+    spread = math.sqrt(float((weights * (OFFSETS - offset) ** 2).sum()))
+    return joint.glaze.value + joint.glaze.sigma * offset, joint.glaze.sigma * spread
+
+
+def _way_to_move(joint: _Joint, value: float, stress: float, sigma: float) -> tuple[float, float]:
+    """How far to move the glaze for the best chance [1e-6/K], and that chance; the stress taken as normal."""
+    top = joint.glaze.set_degC
+    raised = float(rise(top) / rise(GLAZE_TO_DEGC))
+    clay = joint.ground.clay
+    here = value * raised - stress / _per_mismatch(joint)
+    span = top - figure("room_temperature").value
+    value_at, _ = clay.at_reference()
+    more = clay.given_reference(value_at + 1.0, 0.0, clay.basis)
+    unit = float(more.strain(top)[0] - clay.strain(top)[0]) / span
+    middle = value_at + (here - float(clay.strain(top)[0]) / span) / unit
+    certain = clay.given_reference(middle, 0.0, Basis.LEARNED)
+    shifts = np.linspace(-4.0, 4.0, 161)
+    spread = np.full(shifts.shape, sigma / _per_mismatch(joint) / raised)
+    moved = fit_arrays(value + shifts, spread, top, joint.glaze.modulus_GPa, certain, coat=Coat())
+    best = int(np.argmax(moved.sound_probability))
+    return float(shifts[best]), float(moved.sound_probability[best])

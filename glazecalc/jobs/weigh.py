@@ -1,0 +1,395 @@
+"""The job behind `weigh`: a batch sheet for this scale, with its water, its errors and what they do."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from typing import Final
+
+import numpy as np
+
+from glazecalc.chemistry.batches import (
+    Weighed,
+    dry_per_mL,
+    mixed_density,
+    scale_for,
+    smallest_batch,
+    volume_mL,
+    water_g,
+    weigh_out,
+    weighed_moist,
+    worst_error_percent,
+)
+from glazecalc.chemistry.composition import CONVENTIONS, Array, Composition, MaterialTable, compose, unity
+from glazecalc.jobs.amount import Quantity, Wanted, how_much, mend, slurry_figure
+from glazecalc.jobs.cautions import cautions
+from glazecalc.jobs.estimates import glaze_estimates
+from glazecalc.jobs.formula import batch_of, formula_of
+from glazecalc.jobs.materials import Pantry, ResolvedLine, resolve, table_of
+from glazecalc.values.answers import NINETY, Basis, Estimate, Problem, ProblemsError, error, remark
+from glazecalc.values.inputs import Recipe, Scale, Studio
+from glazecalc.values.oxides import SYMBOLS
+from glazecalc.values.results.check import Batch
+from glazecalc.values.results.weigh import Effect, Mending, PreBlend, Split, Stock, Water, WeighLine, WeighResult
+
+# A line too small for the scale: blend it dry with part of a larger line, or draw it from a stock in water.
+
+FOLDS: Final = (5, 10, 20, 50, 100)
+"""How many times the small line's weight is taken of the blend."""
+LARGEST_BLEND_G: Final = 500.0
+SMALL_G: Final = 5.0
+"""A line lighter than this is small [g] (judgement)."""
+STIRRED_FAMILIES: Final = frozenset({"colourant"})
+"""Families fine enough to be drawn from a stirred stock; feldspar, silica and clay settle (common practice)."""
+STOCK_DRAW_ML: Final = 50.0
+_NICE: Final = (1.0, 1.5, 2.0, 2.5, 3.0, 4.0, 5.0, 6.0, 8.0)
+
+
+def split(
+    line: WeighLine, lines: Sequence[WeighLine], scales: Sequence[Scale], tolerance_percent: float, *, stirs: bool
+) -> Split:
+    """The ways to bring in ``line`` of a batch when the scale cannot weigh it well alone.
+
+    ``stirs`` says that it is fine enough for a stock in water; what settles at once is not drawn from one, nor is a
+    line of :data:`SMALL_G` or more, which would need a bucket of it.
+    """
+    alone = worst_error_percent(line.target_g, line.scale_g, line.resolution_g / 2)
+    return Split(
+        line.material, line.target_g, alone, pre_blend(line, lines, scales, tolerance_percent),
+        stock(line, scales, tolerance_percent) if stirs and line.target_g < SMALL_G else None,
+    )  # fmt: skip
+
+
+def pre_blend(
+    line: WeighLine, lines: Sequence[WeighLine], scales: Sequence[Scale], tolerance_percent: float
+) -> PreBlend | None:
+    """The dry blend within tolerance that takes least of the small material; else the most exact one; None
+    if no other line is large enough. The carrier is the largest line of the base."""
+    carriers = [other for other in lines if not other.addition and other.material != line.material]
+    carrier = max(carriers, key=lambda other: other.target_g, default=None)
+    if carrier is None:
+        return None
+    tried = [
+        blend
+        for fold in FOLDS
+        if (fold - 1) * line.target_g <= carrier.target_g
+        for start in _nice_grams(line.target_g, scales)
+        if start * fold <= LARGEST_BLEND_G
+        for blend in [_blend(line, carrier, fold, start, scales)]
+    ]
+    good = [blend for blend in tried if blend.error_percent <= tolerance_percent]
+    if good:
+        return min(good, key=lambda blend: (blend.blend_g + blend.carrier_blend_g, blend.error_percent))
+    return min(tried, key=lambda blend: blend.error_percent, default=None)
+
+
+def _nice_grams(least_g: float, scales: Sequence[Scale]) -> list[float]:
+    step = min(s.resolution_g for s in scales)
+    floor = max(least_g, min(s.minimum_g or s.resolution_g for s in scales))
+    grams = (factor * 10.0**power for power in range(-3, 3) for factor in _NICE)
+    return [g for g in grams if g >= floor and abs(g / step - round(g / step)) < 1e-6]
+
+
+def _blend(line: WeighLine, carrier: WeighLine, fold: int, start_g: float, scales: Sequence[Scale]) -> PreBlend:
+    rest = start_g * (fold - 1)
+    take = line.target_g * fold
+    step = scale_for(take, scales).resolution_g
+    taken = max(round(take / step), 1) * step
+    share = 1 / fold
+    error = (
+        (1 - share) * (_half_step(start_g, scales) / start_g + _half_step(rest, scales) / rest)
+        + (abs(taken - take) + step / 2) / take
+    )  # fmt: skip
+    return PreBlend(
+        line.material,
+        carrier.material,
+        start_g,
+        rest,
+        _tidy(taken),
+        taken * (1 - share),
+        100 * error,
+    )
+
+
+def _half_step(grams: float, scales: Sequence[Scale]) -> float:
+    return scale_for(grams, scales).resolution_g / 2
+
+
+def _tidy(grams: float) -> float:
+    return float(f"{grams:.12g}")
+
+
+def stock(line: WeighLine, scales: Sequence[Scale], tolerance_percent: float) -> Stock | None:
+    """A stock in water of which :data:`STOCK_DRAW_ML` bring the line, as :func:`stock_of` has it."""
+    return stock_of(line.material, line.target_g, scales, tolerance_percent, STOCK_DRAW_ML)
+
+
+def stock_of(
+    material: str, target_g: float, scales: Sequence[Scale], tolerance_percent: float, draw_mL: float
+) -> Stock | None:
+    """A stock in water of which ``draw_mL`` bring ``target_g``: the least stock that is within tolerance, else the
+    most exact up to a litre; None if a litre is too little."""
+    read = slurry_figure("syringe_error").value / draw_mL + slurry_figure("jug_error").value / 100
+    tried = []
+    for grams in _nice_grams(target_g, scales):
+        volume = grams / target_g * draw_mL
+        if volume > 1000 or not math.isfinite(volume):
+            break
+        error = 100 * (_half_step(grams, scales) / grams + read)
+        tried.append(Stock(material, grams, volume, draw_mL, draw_mL - target_g / 2.6, error))
+    good = [s for s in tried if s.error_percent <= tolerance_percent]
+    return good[0] if good else min(tried, key=lambda s: s.error_percent, default=None)
+
+
+# What the scale's steps do to the unity formula and to the expansion of the fired glaze.
+
+SMALLEST_UNITY = 0.0005
+"""An oxide below this in the unity formula is not worth a line."""
+
+
+def scale_effects(
+    table: MaterialTable, dry_g: Sequence[float], lines: Sequence[Weighed], *, is_body: bool = False
+) -> tuple[Effect, ...]:
+    """The formula by the recipe and as weighed, with the 90 % interval of the readings, then the expansion.
+
+    A clay's formula is per mole of alumina, and its expansion is not a glass's. ``table`` has a row per line;
+    ``dry_g`` (m,) are the dry targets. A reading is taken as evenly likely anywhere within half a step, so its
+    standard deviation is that half step over the square root of three; the lines' effects are independent and found
+    by moving each line in turn.
+    """
+    recipe = np.asarray(dry_g, dtype=float)
+    drying = recipe / np.array([w.target_g for w in lines])
+    shown = np.array([w.shown_g for w in lines]) * drying
+    spread = np.array([w.reading_g / np.sqrt(3) for w in lines]) * drying
+    rows = np.vstack([recipe, shown, shown + np.diag(spread)])
+    composition = compose(rows, table)
+    oxides = _oxides(composition, "alumina" if is_body else "customary")
+    return (*oxides, *([] if is_body else _expansion(composition)))
+
+
+def _oxides(composition: Composition, convention: str) -> list[Effect]:
+    figures = unity(composition.moles, CONVENTIONS[convention])
+    present = np.flatnonzero(np.nan_to_num(figures[0]) >= SMALLEST_UNITY)
+    return [_effect(SYMBOLS[i], figures[:, i], "mol") for i in present]
+
+
+def _expansion(composition: Composition) -> list[Effect]:
+    found = [
+        next((e.value for e in glaze_estimates(composition, row) if e.name == "expansion"), None)
+        for row in range(len(composition.moles))
+    ]
+    if any(value is None for value in found):
+        return []
+    return [_effect("expansion", np.array(found, dtype=float), "1e-6/K")]
+
+
+def _effect(name: str, column: Array, unit: str) -> Effect:
+    """``column`` (2 + m,): by the recipe, as weighed, and with each line moved by its deviation."""
+    recipe, weighed = float(column[0]), float(column[1])
+    half = NINETY * float(np.sqrt(((column[2:] - weighed) ** 2).sum()))
+    return Effect(name, recipe, weighed, weighed - half, weighed + half, unit)
+
+
+USUAL_SCALE = Scale(name="a kitchen scale", resolution_g=1.0)
+"""Taken where the studio names no scale."""
+KNOWN_DENSITY_SPREAD = 0.05
+"""Half-width of the 90 % interval of a solids density whose materials are all known [g/mL] (judgement)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Resolved:
+    """A recipe ready to be weighed: its lines with their materials, its batch, its composition, what was
+    found."""
+
+    recipe: Recipe
+    lines: tuple[ResolvedLine, ...]
+    batch: Batch
+    composition: Composition
+    problems: tuple[Problem, ...]
+
+    @property
+    def amounts(self) -> tuple[float, ...]:
+        """The card's amounts."""
+        return tuple(r.line.amount for r in self.lines)
+
+
+def ready(recipe: Recipe, shelf: Pantry) -> Resolved:
+    """The recipe with every material found.
+
+    Raises
+    ------
+    ProblemsError
+        if the card holds no batch, or a material is unknown.
+    """
+    if recipe.kind in ("bought", "composition") or not recipe.lines:
+        what = {"bought": "is a bought glaze", "composition": "gives oxides, not materials"}.get(recipe.kind)
+        message = f"{recipe.name} {what or 'lists no materials'}: there is nothing to weigh"
+        raise ProblemsError([error("nothing-to-weigh", message, "weigh a card that lists materials", recipe.file)])
+    lines, problems = resolve(recipe, shelf)
+    if any(p.is_error for p in problems):
+        raise ProblemsError(problems)
+    composition = compose(np.array([[r.line.amount for r in lines]]), table_of(lines))
+    return Resolved(recipe, lines, batch_of(recipe, lines), composition, problems)
+
+
+def scales_of(studio: Studio) -> tuple[tuple[Scale, ...], tuple[Problem, ...]]:
+    """The studio's scales; without one, a kitchen scale and a remark."""
+    if studio.scales:
+        return studio.scales, ()
+    message = f"no scale in studio.toml: taken as {USUAL_SCALE.name} that shows {USUAL_SCALE.resolution_g:g} g"
+    return (USUAL_SCALE,), (remark("no-scale", message, "add [scale] resolution_g, or give --scale", studio.file),)
+
+
+def weigh(
+    recipe: Recipe,
+    shelf: Pantry,
+    scales: Sequence[Scale],
+    wanted: Wanted,
+    *,
+    tolerance_percent: float = 2.0,
+    slipped: Mapping[str, float] | None = None,
+    currency: str = "",
+) -> WeighResult:
+    """The batch sheet of one recipe.
+
+    ``slipped`` names lines of which other than the target is in the pot [g], to be mended.
+
+    Raises
+    ------
+    ProblemsError
+        if the card cannot be weighed or it is not clear how much is wanted.
+    """
+    card = ready(recipe, shelf)
+    total = sum(card.amounts)
+    loss = float(card.composition.loss_on_ignition_percent[0])
+    solids = solids_density(card)
+    if recipe.kind == "body" and wanted.use == "dip":
+        wanted = replace(wanted, use="cast")
+    quantity = how_much(wanted, solids.value, (recipe.base_total or total) / total, loss)
+    dry = [quantity.dry_g * amount / total for amount in card.amounts]
+    targets = [weighed_moist(g, r.material.moisture_percent) for g, r in zip(dry, card.lines, strict=True)]
+    weighed = weigh_out(targets, scales, tolerance_percent)
+    lines = _lines(card, dry, weighed, tolerance_percent)
+    cost, cost_is_complete = _cost(lines)
+    return WeighResult(
+        recipe=recipe,
+        wanted=quantity.words,
+        lines=lines,
+        dry_g=quantity.dry_g,
+        base_g=sum(line.dry_g for line in lines if not line.addition),
+        additions_g=sum(line.dry_g for line in lines if line.addition),
+        scale_total_g=float(f"{sum(line.scale_g for line in lines):.12g}"),
+        water=water_of(quantity, solids, sum(targets) - quantity.dry_g),
+        tolerance_percent=tolerance_percent,
+        smallest_batch_g=smallest_dry_batch(card, scales, tolerance_percent),
+        splits=_splits(card, lines, scales, tolerance_percent),
+        effects=scale_effects(table_of(card.lines), dry, weighed, is_body=recipe.kind == "body"),
+        reasons=quantity.reasons,
+        mending=_mending(lines, slipped, scales),
+        cautions=cautions(card.batch, None if recipe.kind == "body" else formula_of(card.composition)),
+        cost=cost,
+        cost_is_complete=cost_is_complete,
+        currency=currency,
+        problems=card.problems,
+    )
+
+
+def _splits(
+    card: Resolved, lines: Sequence[WeighLine], scales: Sequence[Scale], tolerance_percent: float
+) -> tuple[Split, ...]:
+    """The ways out for every line that is out of tolerance and an addition or small; a larger one asks for a larger
+    batch."""
+    return tuple(
+        split(line, lines, scales, tolerance_percent, stirs=r.material.family in STIRRED_FAMILIES)
+        for line, r in zip(lines, card.lines, strict=True)
+        if not line.within_tolerance and (line.addition or line.target_g < SMALL_G)
+    )
+
+
+def _cost(lines: Sequence[WeighLine]) -> tuple[float | None, bool]:
+    """What the priced lines cost together, None where no line has a price; and whether every line has one."""
+    known = [line.cost for line in lines if line.cost is not None]
+    return (sum(known) if known else None), len(known) == len(lines)
+
+
+def _mending(
+    lines: Sequence[WeighLine], slipped: Mapping[str, float] | None, scales: Sequence[Scale]
+) -> Mending | None:
+    return mend(lines, slipped, scales) if slipped else None
+
+
+def smallest_dry_batch(card: Resolved, scales: Sequence[Scale], tolerance_percent: float) -> float | None:
+    """The smallest dry batch [g] of which every line is within tolerance; damp materials weigh a little
+    more."""
+    damp = [weighed_moist(a, r.material.moisture_percent) for a, r in zip(card.amounts, card.lines, strict=True)]
+    found = smallest_batch([d / sum(damp) for d in damp], scales, tolerance_percent)
+    return None if found is None else found * sum(card.amounts) / sum(damp)
+
+
+def solids_density(card: Resolved) -> Estimate:
+    """The density of a recipe's solids [g/mL], by the volumes of its materials."""
+    densities = [np.nan if r.material.density is None else r.material.density for r in card.lines]
+    value, complete = mixed_density(card.amounts, densities)
+    if complete:
+        half = KNOWN_DENSITY_SPREAD
+        return Estimate("solids_density", value, value - half, value + half, "g/mL", Basis.MODEL, (), (
+            "from the densities of the materials and their shares",))  # fmt: skip
+    usual = slurry_figure("solids_density")
+    unknown = ", ".join(r.material.name for r in card.lines if r.material.density is None)
+    low, high = min(value, usual.low), max(value, usual.high)
+    caveat = f"density unknown, taken as {usual.value:g}: {unknown}"
+    return Estimate("solids_density", value, low, high, "g/mL", Basis.TYPICAL, (usual.source,), (caveat,))
+
+
+def water_of(quantity: Quantity, solids: Estimate, moisture_g: float) -> Water:
+    """The water and the volume of a batch, ``moisture_g`` of the water being in the materials."""
+    water = float(water_g(quantity.dry_g, quantity.gravity, solids.value))
+    return Water(
+        specific_gravity=quantity.gravity,
+        solids_density=solids,
+        water_g=water,
+        water_to_add_g=max(water - moisture_g, 0.0),
+        slurry_mL=float(volume_mL(quantity.dry_g, quantity.gravity, solids.value)),
+        dry_g_per_L=1000 * float(dry_per_mL(quantity.gravity, solids.value)),
+    )
+
+
+def _lines(
+    card: Resolved, dry: Sequence[float], weighed: Sequence[Weighed], tolerance_percent: float
+) -> tuple[WeighLine, ...]:
+    lines = [
+        weigh_line(r, percent.percent, grams, on_scale, tolerance_percent)
+        for r, percent, grams, on_scale in zip(card.lines, card.batch.lines, dry, weighed, strict=True)
+    ]
+    running, placed = 0.0, list(lines)
+    for position, i in enumerate(weighing_order(lines), start=1):
+        running = float(f"{running + lines[i].scale_g:.12g}")
+        placed[i] = replace(lines[i], order=position, running_total_g=running)
+    return tuple(placed)
+
+
+def weigh_line(
+    resolved: ResolvedLine, percent: float, dry_g: float, weighed: Weighed, tolerance_percent: float
+) -> WeighLine:
+    """One line of a sheet; its place in the order is given later."""
+    material, line = resolved.material, resolved.line
+    return WeighLine(
+        material=material.name, written=line.material, addition=line.addition, percent=percent, dry_g=dry_g,
+        target_g=weighed.target_g, scale_g=weighed.shown_g, error_percent=weighed.error_percent,
+        reading_percent=100 * weighed.reading_g / weighed.target_g,
+        within_tolerance=weighed.within(tolerance_percent), below_minimum=weighed.below_minimum,
+        scale=weighed.scale.name, resolution_g=weighed.scale.resolution_g, goes=weighed.goes,
+        order=1, running_total_g=weighed.shown_g, moisture_percent=material.moisture_percent,
+        hazards=material.hazards, cost=None if material.price_per_kg is None else weighed.target_g / 1000 *
+        material.price_per_kg, card_line=line.line,
+    )  # fmt: skip
+
+
+def weighing_order(lines: Sequence[WeighLine]) -> list[int]:
+    """Rows in the order of weighing: the base before the additions, the smallest line first.
+
+    A slip with a small line costs most to mend, and costs nothing while the rest is not yet in the pot: the
+    other lines are then simply weighed larger.
+    """
+    return sorted(range(len(lines)), key=lambda i: (lines[i].addition, lines[i].target_g, i))

@@ -1,0 +1,182 @@
+"""Why no change does it: the goal that binds, what is not known, or the one material that would help."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from glazecalc.chemistry.composition import material_table
+from glazecalc.jobs.aim import Aim
+from glazecalc.jobs.descent import Solved, Start, descents
+from glazecalc.jobs.materials import Pantry
+from glazecalc.jobs.newcomers import solubility
+from glazecalc.jobs.one_change import MOST_ADDED
+from glazecalc.jobs.outlook import Forecast
+from glazecalc.jobs.palette import Palette, colours
+from glazecalc.values.inputs import Material
+
+Array = NDArray[np.float64]
+
+MOST_NAMED = 3
+BALANCED = 0.25
+"""Crazing and shivering within this ratio of each other: the middle is right, only the spread is too wide."""
+FAMILIES_NAMED = ("clay", "silica", "feldspar", "carbonate", "flux", "boron", "frit", "magnesia", "talc")
+TAKES_UP_OXYGEN = -0.05
+"""Loss on ignition [fraction] below which a material burns in the glaze, such as silicon carbide."""
+
+
+@dataclass(frozen=True, slots=True)
+class Reason:
+    """Why nothing on the shelf does it. ``unknowable``: knowing more of the clay, not another recipe, is what helps."""
+
+    sentence: str
+    binding: tuple[str, ...] = ()
+    would_help: tuple[str, ...] = ()
+    unknowable: bool = False
+    notes: tuple[str, ...] = ()
+
+
+def why_not(aim: Aim, pantry: Pantry, nearest: Array | None) -> Reason:
+    """The reason, for an aim that no mixture of its palette meets."""
+    start = aim.palette.start if nearest is None else nearest
+    alone = {name: _alone(aim, start, fit, melt) for name, fit, melt in _parts(aim)}
+    reason = _told(aim, alone, None if nearest is None else aim.forecast(nearest[None, :]))
+    if reason.unknowable:
+        return reason
+    helps = would_help(aim, pantry, start)
+    if helps:
+        return Reason(f"but one material more would: {_or(helps)}. It is not on this shelf.", ("shelf",), tuple(helps))
+    return reason
+
+
+def _parts(aim: Aim) -> list[tuple[str, bool, bool]]:
+    """The goals that are asked, each alone: name, fit, melt."""
+    goals = (("fit", True, False, aim.goals.fit), ("melt", False, True, aim.goals.melt))
+    return [(name, fit, melt) for name, fit, melt, asked in goals if asked]
+
+
+def _alone(aim: Aim, start: Array, fit: bool, melt: bool) -> tuple[bool, Solved]:
+    """Whether one goal can be had when the other is let go, and the best for it."""
+    only = replace(aim, goals=replace(aim.goals, fit=fit, melt=melt))
+    solved = min(descents(only, [Start(start), Start(aim.palette.start)]), key=lambda s: s.objective)
+    return bool(only.met(solved.amounts[None, :])[0]), solved
+
+
+def _told(aim: Aim, alone: dict[str, tuple[bool, Solved]], nearest: Forecast | None) -> Reason:
+    best = {name: aim.forecast(solved.amounts[None, :]) for name, (_, solved) in alone.items()}
+    if "fit" in alone and not alone["fit"][0]:
+        return _no_fit(best["fit"])
+    if "melt" in alone and not alone["melt"][0]:
+        return _no_melt(best["melt"])
+    if len(alone) == 2:
+        return _one_or_the_other(best["fit"], best["melt"], nearest)
+    return Reason("the limits set on materials leave no mixture that meets every goal.", ("limits",))
+
+
+def _one_or_the_other(fits: Forecast, melts: Forecast, nearest: Forecast | None) -> Reason:
+    """Why fit and melting cannot both be had, from the forecasts of the best for each and for both (n = 1)."""
+    how = "underfired" if fits.underfired[0] > fits.runs[0] else "so fluid that it runs"
+    text = (
+        f"each goal can be had alone but not both: what fits the clay comes out {how} at this cone (it matures with "
+        f"{100 * float(fits.matures[0]):.0f} %), and what matures is sound with {100 * float(melts.sound[0]):.0f} %."
+    )
+    if nearest is not None:
+        text += (
+            f" The best of both is sound with {int(100 * nearest.sound[0])} % and matures with "
+            f"{int(100 * nearest.matures[0])} %: a clay or a glaze known better, by tiles recorded and `learn`, "
+            "would let more be promised."
+        )
+    return Reason(text, ("fit", "melt"))
+
+
+def _no_fit(best: Forecast) -> Reason:
+    """Why the clay cannot be fitted, from the forecast of the best that can be had (n = 1)."""
+    chance, crazes, shivers = (100 * float(x[0]) for x in (best.sound, best.crazes, best.shivers))
+    if min(crazes, shivers) > BALANCED * max(crazes, shivers):
+        return Reason(
+            f"by estimate alone the best that any mixture reaches is a {int(chance)} % chance of sound, and there it "
+            f"may as well craze ({crazes:.0f} %) as shiver ({shivers:.0f} %): what binds is how little is known of "
+            "this clay and glaze, not the recipe. Tiles of a glaze itself tell more of it than this (check the recipes "
+            "whose tiles came out sound); else fire tiles of the nearest one, record them, and run `glazecalc learn`.",
+            ("what is known of the clay",),
+            unknowable=True,
+        )
+    fault, way = ("crazes", "low") if crazes > shivers else ("shivers", "high")
+    return Reason(
+        f"nothing on the shelf brings the expansion {way} enough: the nearest still {fault} with a chance of "
+        f"{max(crazes, shivers):.0f} %.",
+        ("fit",),
+    )
+
+
+def _no_melt(best: Forecast) -> Reason:
+    """Why it cannot mature, from the forecast of the best that can be had (n = 1)."""
+    stiff = float(best.underfired[0]) > float(best.runs[0])
+    what, chance = ("gets fluid enough", best.underfired) if stiff else ("stays on the pot", best.runs)
+    fault = "underfired" if stiff else "likely to run"
+    return Reason(
+        f"no mixture from the shelf {what} at this cone: the nearest is {fault} ({100 * float(chance[0]):.0f} %).",
+        ("melt",),
+    )
+
+
+def would_help(aim: Aim, pantry: Pantry, start: Array) -> list[str]:
+    """Single materials, not on the shelf, with which the goals could be met; the least change first."""
+    have = {m.name for m in aim.palette.materials}
+    offered = [m for m in pantry.materials if m.name not in have and _sensible(m)]
+    if not offered:
+        return []
+    wide = _with(aim.palette, offered)
+    wider = replace(aim, palette=wide)
+    tail = np.zeros(len(offered))
+    base = [np.concatenate([a, tail]) for a in (start, aim.palette.start)]
+    parts = MOST_ADDED * wide.base_total / 100.0 * np.linspace(0.0, 1.0, 25)[1:]
+    first = len(aim.palette.start)
+    rows = np.stack([_added(b, first + j, p) for j in range(len(offered)) for b in base for p in parts])
+    objective = wider.objective(wide.scaled_back(rows)).reshape(len(offered), -1)
+    order = np.argsort(objective.min(axis=1), kind="stable")[: 2 * MOST_NAMED]
+    best = wide.scaled_back(rows[order * objective.shape[1] + np.argmin(objective[order], axis=1)])
+    starts = [Start(row, np.append(aim.palette.free, first + j)) for row, j in zip(best, order, strict=True)]
+    solved = descents(wider, starts)
+    amounts = np.stack([s.amounts for s in solved])
+    met = wider.met(amounts) & (wide.base_lines(amounts) <= (wide.at_most or np.inf))
+    found = sorted((s.objective, offered[j].name) for s, j, ok in zip(solved, order, met, strict=True) if ok)
+    return [name for _, name in found[:MOST_NAMED]]
+
+
+def _added(amounts: Array, column: int, parts: float) -> Array:
+    row = amounts.copy()
+    row[column] += parts
+    return row
+
+
+def _sensible(material: Material) -> bool:
+    """Materials worth naming: what a shop sells for glazes, that is neither a colour, nor soluble, nor poisonous."""
+    everyday = material.family in FAMILIES_NAMED and material.kind in ("typical", "ideal", "supplier")
+    if not everyday or material.name.endswith(", ideal") or solubility(material) == "soluble":
+        return False
+    if any(word in h for h in material.hazards for word in ("lead", "cadmium", "arsenic", "beryll", "barium")):
+        return False
+    return not colours(material) and float(material_table([material]).loi[0]) > TAKES_UP_OXYGEN
+
+
+def _with(palette: Palette, offered: list[Material]) -> Palette:
+    """The palette with more materials at its end."""
+    n = len(offered)
+    materials = (*palette.materials, *offered)
+    return replace(
+        palette,
+        materials=materials,
+        written=(*palette.written, *(m.name for m in offered)),
+        table=material_table(materials),
+        start=np.append(palette.start, np.zeros(n)),
+        upper=np.append(palette.upper, np.full(n, np.inf)),
+        fixed=np.append(palette.fixed, np.zeros(n, dtype=bool)),
+        addition=np.append(palette.addition, np.zeros(n, dtype=bool)),
+    )
+
+
+def _or(words: list[str]) -> str:
+    return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} or {words[-1]}"

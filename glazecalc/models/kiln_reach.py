@@ -1,0 +1,532 @@
+"""What is not known of a kiln, as evenly spread draws: from its plate, and held to the cone its maker rates
+it for.
+
+Draws follow a fixed low-discrepancy sequence, so the same kiln always gives the same answer. The prior
+spreads are the project's own judgement of how far plates, bricks, loads and mains vary, and are stated
+beside each constant.
+"""
+
+from __future__ import annotations
+
+import itertools
+from dataclasses import dataclass, replace
+from functools import lru_cache
+from statistics import NormalDist
+from typing import Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from glazecalc.models.cones import equivalent_degC, heat_law, softening_rate, temperature_degC
+from glazecalc.models.kiln import (
+    OUTER_FILM_W_PER_M2K,
+    USUAL_BRICK,
+    WARE_HEAT_J_PER_KGK,
+    WARE_KG_PER_LITRE,
+    Chamber,
+    Flows,
+    HeatingRun,
+    KilnModel,
+    bricks,
+    chamber,
+    cold,
+    contents_J_per_K,
+    longest_step_h,
+    loss_for_stall,
+    run_full_power,
+    stall_degC,
+)
+from glazecalc.values.cones import Cone
+from glazecalc.values.inputs import Kiln
+from glazecalc.values.results.kiln import FULL_POWER_H
+
+Array = NDArray[np.float64]
+
+DRAWS: Final = 128
+ROOM_DEGC: Final = 20.0
+POWER_SPREAD: Final = 0.03
+"""Standard deviation of ln(true power / plate power): makers wind elements to a few per cent."""
+LOSS_SPREAD: Final = 0.30
+"""Of ln(loss): brick of one group varies by about a fourth, holes and lid seams come on top."""
+STORE_SPREAD: Final = 0.17
+"""Of ln(brick density): group 23 brick is sold from 370 to 650 kg/m3."""
+LOAD_SPREAD: Final = 0.30
+"""Of ln(load / full load): a tight load against a loose one."""
+WALL_SPREAD: Final = 0.12
+USUAL_WALL_MM: Final = 65.0
+"""A wall of 2 1/2 inch brick, where none is stated."""
+RATED_HOURS: Final = (4.5, 0.8, 0.25)
+"""Hours a maker's kiln takes to its rated cone at full power, new and lightly loaded: median, spread of ln
+below and above it. Rated cones are often set by brick and elements, not by power: hence the long tail of
+fast kilns."""
+RATED_LOAD: Final = 0.5
+WEAR_AT_LIFE: Final = 0.10
+"""Elements are replaced when their resistance has grown by about a tenth (common practice)."""
+LIFE_FIRINGS: Final = (120.0, 0.5)
+"""Firings to that point: median and spread of ln (common practice)."""
+UNKNOWN_FIRINGS: Final = 40.0
+MOST_WEAR: Final = 0.35
+MOST_RISE_K_PER_MIN: Final = 500.0
+"""Full power lifts no cold chamber faster than this: kilns for beads, an eighth of a litre and 750 W, come near 450 by
+this model (judgement)."""
+LEAST_WALL_MM: Final = 25.0
+"""No kiln has a wall of brick thinner than an inch (common practice, no source)."""
+_DIMENSIONS: Final = 8
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class KilnDraws:
+    """n draws of a kiln, shape (n,) each, with their ``weights`` (sum 1).
+
+    ``power_W`` is of new elements at the plate's volts [W]; ``wear`` the growth of their resistance since,
+    as a share; ``loss`` and ``store`` multiply what geometry and brick give; ``load`` is a share of a full
+    load; ``supply_z`` is the standing of the mains in standard deviations. ``spread_m``, ``wall_J_per_K`` and
+    ``outer_W_per_K`` come from the geometry. ``agrees`` is False when power, size and rated cone hardly go
+    together; ``misfit`` tells how far the worst of the firings they were learned from lies from the model, in the
+    spread of readings.
+    """
+
+    kiln: Kiln
+    weights: Array
+    power_W: Array
+    wear: Array
+    loss: Array
+    store: Array
+    load: Array
+    supply_z: Array
+    spread_m: Array
+    wall_J_per_K: Array
+    outer_W_per_K: Array
+    inside: Chamber
+    agrees: bool = True
+    learned: bool = False
+    misfit: float = 0.0
+
+    def model(
+        self, volts_share: Array | float = 1.0, load: Array | float | None = None, new: bool = False
+    ) -> KilnModel:
+        """The kiln on mains of this share of the plate's volts, with this load, with ``new`` elements or as
+        they are."""
+        ones = np.ones_like(self.weights)
+        wear = 0.0 * ones if new else self.wear
+        shelves = contents_J_per_K(self.inside, max(1, self.kiln.shelves), 0.0)
+        ware = WARE_KG_PER_LITRE * self.inside.volume_m3 * 1000.0 * WARE_HEAT_J_PER_KGK
+        brick = bricks()[USUAL_BRICK]
+        return KilnModel(
+            power_W=self.power_W * np.square(volts_share) / (1.0 + wear),
+            spread_m=self.spread_m * self.loss,
+            wall_J_per_K=self.wall_J_per_K * self.store,
+            chamber_J_per_K=shelves + ware * (self.load if load is None else load * ones),
+            outer_W_per_K=self.outer_W_per_K,
+            room_degC=ROOM_DEGC * ones,
+            k0=brick.k0,
+            k1=brick.k1,
+        )
+
+
+def spread_points(n: int, dimensions: int) -> Array:
+    """Evenly spread points of a standard normal, shape (n, dimensions); always the same.
+
+    The additive recurrence of the generalised golden ratio (M. Roberts, 2018, quasirandom sequence R_d), put
+    through the inverse of the normal distribution.
+    """
+    ratio = 2.0
+    for _ in range(60):
+        ratio = (1.0 + ratio) ** (1.0 / (dimensions + 1))
+    steps = ratio ** -np.arange(1.0, dimensions + 1)
+    uniform = (0.5 + np.outer(np.arange(1, n + 1), steps)) % 1.0
+    inverse = NormalDist().inv_cdf
+    return np.array([[inverse(min(max(u, 1e-6), 1 - 1e-6)) for u in row] for row in uniform])
+
+
+def weighted_quantile(values: Array, weights: Array, share: float) -> float:
+    """Quantile of weighted draws, read between their midpoints."""
+    order = np.argsort(values)
+    weight = weights[order]
+    middle = np.cumsum(weight) - 0.5 * weight
+    return float(np.interp(share * weight.sum(), middle, values[order]))
+
+
+def can_be_modelled(kiln: Kiln) -> bool:
+    """Whether power and inside are known and are those of a kiln."""
+    return _is_described(kiln) and oddity(kiln) is None
+
+
+def _is_described(kiln: Kiln) -> bool:
+    return kiln.interior is not None and bool(kiln.watts or (kiln.amps and kiln.volts))
+
+
+@lru_cache(maxsize=64)
+def oddity(kiln: Kiln) -> str | None:
+    """In words, why a kiln with these figures cannot be; None where it can, or where too little is known to tell."""
+    if not _is_described(kiln):
+        return None
+    model = _from_geometry(kiln, 1).model(new=True)
+    rise = 60.0 * float(model.power_W[0] / model.chamber_J_per_K[0])
+    if rise > MOST_RISE_K_PER_MIN:
+        told = f"{rise:.0f} C ({1.8 * rise:.0f} F)"
+        return f"its power would heat so small an inside by {told} a minute, which no kiln does: check watts and inside"
+    if kiln.wall_mm is not None and kiln.wall_mm < LEAST_WALL_MM:
+        thin = f"{kiln.wall_mm:g} mm ({kiln.wall_mm / 25.4:.1f} in)"
+        return f"a wall of {thin} is thinner than any kiln's: check wall_mm"
+    return None
+
+
+def draws_from_plate(kiln: Kiln, n: int = DRAWS) -> KilnDraws:
+    """Draws of a kiln from its plate, held to its rated cone where one is given.
+
+    Raises
+    ------
+    ValueError
+        if power or inside is not known, or cannot be a kiln's.
+    """
+    if not can_be_modelled(kiln):
+        raise ValueError("a kiln is modelled from its watts (or volts and amps) and its inside")
+    draws = _from_geometry(kiln, n)
+    return draws if kiln.cone is None else _held_to_rating(draws, kiln.cone, spread_points(n, _DIMENSIONS)[:, 6])
+
+
+def _from_geometry(kiln: Kiln, n: int) -> KilnDraws:
+    """Draws of a kiln from plate, size and brick alone."""
+    assert kiln.interior is not None
+    z = spread_points(n, _DIMENSIONS)
+    wall_spread = 0.0 if kiln.wall_mm else WALL_SPREAD
+    walls = (kiln.wall_mm or USUAL_WALL_MM) * np.exp(wall_spread * z[:, 7])
+    rooms = [chamber(kiln.interior, float(w)) for w in walls]
+    brick = bricks()[USUAL_BRICK]
+    return KilnDraws(
+        kiln=kiln,
+        weights=np.full(n, 1.0 / n),
+        power_W=plate_power_W(kiln) * np.exp(POWER_SPREAD * z[:, 0]),
+        wear=wear_share(kiln.firings_on_elements, z[:, 3]),
+        loss=np.exp(LOSS_SPREAD * z[:, 5]),
+        store=np.exp(STORE_SPREAD * z[:, 1]),
+        load=np.exp(LOAD_SPREAD * z[:, 2]),
+        supply_z=z[:, 4],
+        spread_m=np.array([r.mean_m2 / r.wall_m for r in rooms]),
+        wall_J_per_K=np.array([r.brick_m3 for r in rooms]) * brick.density * brick.heat_capacity,
+        outer_W_per_K=OUTER_FILM_W_PER_M2K * np.array([r.outer_m2 for r in rooms]),
+        inside=chamber(kiln.interior, kiln.wall_mm or USUAL_WALL_MM),
+    )
+
+
+def plate_power_W(kiln: Kiln) -> float:
+    """Heating power at the plate's volts [W]; where amps and watts disagree, their mean."""
+    root = 3**0.5 if kiln.phase == 3 else 1.0
+    from_amps = kiln.amps * kiln.volts * root if kiln.amps and kiln.volts else None
+    known = [w for w in (kiln.watts, from_amps) if w]
+    return float(sum(known) / len(known))
+
+
+def wear_share(firings: float | None, z: Array) -> Array:
+    """Growth of the elements' resistance as a share, for standard-normal draws ``z``, shape (n,)."""
+    count = UNKNOWN_FIRINGS * np.exp(0.5 * np.roll(z, 7)) if firings is None else float(firings)
+    life = LIFE_FIRINGS[0] * np.exp(LIFE_FIRINGS[1] * z)
+    return np.asarray(np.minimum(WEAR_AT_LIFE * count / life, MOST_WEAR))
+
+
+def _rated_hours(z: Array) -> Array:
+    """Hours to the rated cone for standard-normal draws [h]; a maker's kiln is sooner much faster than much
+    slower."""
+    return np.asarray(RATED_HOURS[0] * np.exp(np.where(z < 0, RATED_HOURS[1], RATED_HOURS[2]) * z))
+
+
+def _held_to_rating(draws: KilnDraws, rated: Cone, z: Array) -> KilnDraws:
+    """The loss of each draw is set so that, new and lightly loaded, it brings the rated cone down in its
+    hours.
+
+    The hours are drawn first from their prior (``z``, standard normal), to see how the loss follows them;
+    then from about where that prior and the prior of the loss agree, and weighed for it.
+    """
+    model = draws.model(load=RATED_LOAD, new=True)
+    middle = float(
+        np.clip(
+            np.log(np.mean(loss_for_stall(model, np.asarray(rated_degC(rated) + 80.0)) / draws.spread_m)), -1.0, 1.0
+        )
+    )
+    coarse = np.full(len(z), middle) + np.linspace(-0.9, 0.6, 6)[:, None]
+    table = _log_heat_along(draws, rated, np.exp(coarse), float(_rated_hours(z).max()))
+    guess = _loss_that_bends(table, coarse, _rated_hours(z))
+    slope, start = np.polyfit(z, guess, 1)
+    narrow = LOSS_SPREAD / np.hypot(slope, LOSS_SPREAD)
+    z_new = -start * slope / (slope**2 + LOSS_SPREAD**2) + narrow * z
+    guess = _loss_that_bends(table, coarse, _rated_hours(z_new))
+    fine = guess + np.linspace(-0.1, 0.1, 3)[:, None]
+    table = _log_heat_along(draws, rated, np.exp(fine), float(_rated_hours(z_new).max()))
+    guess = _loss_that_bends(table, fine, _rated_hours(z_new))
+    log_weight = -0.5 * (np.square(z_new) + np.square(guess / LOSS_SPREAD) - np.square(z))
+    weights = np.exp(log_weight - log_weight.max())
+    weights /= weights.sum()
+    if float(weights @ guess) < -2.0 * LOSS_SPREAD:
+        return replace(draws, agrees=False)
+    return replace(draws, loss=np.exp(guess), weights=weights)
+
+
+def _log_heat_along(draws: KilnDraws, rated: Cone, loss: Array, hours: float) -> tuple[Array, Array]:
+    """ln of the share of the rated cone's bend, shape (m, r, n), at moments (m,), for losses (r, n)."""
+    one = draws.model(load=RATED_LOAD, new=True)
+    rungs = len(loss)
+    model = KilnModel(
+        power_W=np.tile(one.power_W, rungs),
+        spread_m=(draws.spread_m * loss).ravel(),
+        wall_J_per_K=np.tile(one.wall_J_per_K, rungs),
+        chamber_J_per_K=np.tile(one.chamber_J_per_K, rungs),
+        outer_W_per_K=np.tile(one.outer_W_per_K, rungs),
+        room_degC=np.tile(one.room_degC, rungs),
+        k0=one.k0,
+        k1=one.k1,
+    )
+    run = run_full_power(model, hours, coarse=True)
+    total = np.log(heat_along(run, (rated,))[:, :, 0] + 1e-300)
+    return run.hours, total.reshape(-1, *loss.shape)
+
+
+def _loss_that_bends(table: tuple[Array, Array], tries: Array, hours: Array) -> Array:
+    """ln of the loss, shape (n,), at which the rated cone is just down after ``hours`` (n,); held at the
+    ladder's ends."""
+    moments, log_heat = table
+    step = moments[1] if np.isfinite(moments[1]) and moments[1] > 0 else np.inf
+    place = np.clip(np.nan_to_num(hours / step), 0, len(moments) - 1.000001)
+    below = place.astype(int)
+    column = np.arange(len(hours))
+    low, high = log_heat[below, :, column], log_heat[below + 1, :, column]
+    at_end = low + (place - below)[:, None] * (high - low)
+    return np.array([np.interp(0.0, -row, tries[:, i]) for i, row in enumerate(at_end)])
+
+
+def heat_along(run: HeatingRun, cones: tuple[Cone, ...] | None = None) -> Array:
+    """Share of each cone's bend done up to each moment of a run, shape (m, n, cones).
+
+    The steps of a run are short enough for the trapezoidal rule in the logarithm's sense of a degree or less.
+    """
+    law = heat_law() if cones is None else heat_law().take(cones)
+    rate = softening_rate(law, np.minimum(run.chamber_degC, 1600.0))
+    total = np.zeros_like(rate)
+    np.add(rate[1:], rate[:-1], out=total[1:])
+    total[1:] *= 0.5 * np.diff(run.hours)[:, None, None]
+    for before, now in itertools.pairwise(total):  # many times faster than numpy's cumsum along the first axis
+        now += before
+    return np.asarray(total)
+
+
+def rated_degC(cone: Cone) -> float:
+    """Temperature of a rated cone as charts give it, at 60 degC/h [degC]."""
+    return temperature_degC(cone, 60.0)
+
+
+# How hot a kiln gets: stall, hours to each cone, and the hottest cone within a day's firing.
+
+REASONABLE_HOURS: Final = FULL_POWER_H
+NOMINAL_SPREAD: Final = 0.025
+"""Standard deviation of service volts about a nominal figure: ANSI C84.1 Range A, 5 % either way, taken as 2
+sd."""
+MEASURED_SPREAD: Final = 0.01
+UNKNOWN_DROP: Final = (0.015, 0.01)
+"""Share of volts lost in a wire of unknown gauge or length: mean and standard deviation."""
+_NOMINAL_VOLTS: Final = frozenset({100.0, 110.0, 115.0, 120.0, 125.0, 200.0, 208.0, 220.0, 230.0, 240.0, 250.0})
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Reach:
+    """What n draws of a kiln do at full power on one supply.
+
+    ``equivalent_degC`` is the heat-work within ``hours`` as the temperature of a steady 60 degC/h ramp, not
+    cut at the rated cone; ``stall_degC`` where it stops climbing; shape (n,). ``cone_hours`` until each cone
+    bends, shape (n, cones), NaN where it never does in this time. ``run`` is the heating curve.
+    """
+
+    hours: float
+    equivalent_degC: Array
+    stall_degC: Array
+    cone_hours: Array
+    run: HeatingRun
+    weights: Array
+
+    def quantiles(self, values: Array) -> tuple[float, float, float]:
+        """5, 50 and 95 % points of a figure of the draws."""
+        low, middle, high = (weighted_quantile(values, self.weights, p) for p in (0.05, 0.5, 0.95))
+        return low, middle, high
+
+    def chance(self, cone: Cone) -> float:
+        """Share of the draws that bring ``cone`` down in the time given, 0 to 1."""
+        return float(self.weights @ ~np.isnan(self.cone_hours[:, cone.position]))
+
+
+def supply_share(
+    draws: KilnDraws,
+    volts: float | None,
+    loop_ohm: float | None,
+    other_A: float = 0.0,
+    measured: bool | None = None,
+) -> Array:
+    """Volts at the kiln under load as a share of the plate's, shape (n,).
+
+    ``volts`` are those of the circuit, None for the plate's own; ``loop_ohm`` the wire's resistance there
+    and back, None if not known; ``other_A`` is drawn through the same wire; ``measured`` as for
+    :func:`volts_spread`.
+    """
+    plate = draws.kiln.volts or volts or 120.0
+    given = volts or plate
+    here = given * (1.0 + volts_spread(given, measured) * draws.supply_z)
+    if loop_ohm is None:
+        lost = UNKNOWN_DROP[0] + UNKNOWN_DROP[1] * np.roll(draws.supply_z, 11)
+        return np.asarray(here / plate * (1.0 - np.clip(lost, 0.0, 0.05)))
+    heater_ohm = element_ohm(draws.kiln, plate, draws.power_W, draws.wear)
+    return np.asarray((here - other_A * loop_ohm) / plate * heater_ohm / (heater_ohm + loop_ohm))
+
+
+def volts_spread(volts: float, measured: bool | None = None) -> float:
+    """Standard deviation of the mains about the ``volts`` written down, as a share.
+
+    Where ``measured`` is None, a figure that is not one of the nominal ones is taken as measured.
+    """
+    return MEASURED_SPREAD if (volts not in _NOMINAL_VOLTS if measured is None else measured) else NOMINAL_SPREAD
+
+
+def element_ohm(kiln: Kiln, plate_V: float, power_W: Array, wear: Array) -> Array:
+    """Resistance of elements that gave ``power_W`` at ``plate_V`` when new, worn since [ohm].
+
+    For three phases it is the volts between two lines over the current in one, as
+    :func:`glazecalc.models.kiln.loop_resistance_ohm` tells the wire.
+    """
+    root = 3.0**0.5 if kiln.phase == 3 else 1.0
+    return np.asarray(root * plate_V**2 / power_W * (1.0 + wear))
+
+
+def reach(draws: KilnDraws, volts_share: Array | float, hours: float = REASONABLE_HOURS) -> Reach:
+    """Full power from cold for ``hours`` on this supply."""
+    model = draws.model(volts_share)
+    run = run_full_power(model, hours)
+    heat = heat_along(run)
+    return Reach(
+        hours=hours,
+        equivalent_degC=equivalent_degC(heat[-1]),
+        stall_degC=stall_degC(model),
+        cone_hours=_cone_hours(run.hours, heat),
+        run=run,
+        weights=draws.weights,
+    )
+
+
+def _cone_hours(hours: Array, heat: Array) -> Array:
+    """Hours at which each share passes one, interpolated in its logarithm, (n, cones); NaN where it never
+    does."""
+    down = heat >= 1.0
+    after = np.maximum(np.argmax(down, axis=0), 1)
+    high = np.log(np.take_along_axis(heat, after[None], axis=0)[0] + 1e-300)
+    low = np.log(np.take_along_axis(heat, after[None] - 1, axis=0)[0] + 1e-300)
+    part = np.clip(-low / np.where(high > low, high - low, 1.0), 0.0, 1.0)
+    found = hours[after - 1] + part * (hours[after] - hours[after - 1])
+    return np.asarray(np.where(down.any(axis=0), found, np.nan))
+
+
+def ceiling_degC(found: Reach, rated: Cone | None) -> tuple[float, float, float]:
+    """Low, middle and high of the kiln's ceiling [degC], never above the maker's rated cone."""
+    values = found.equivalent_degC
+    if rated is not None:
+        values = np.minimum(values, rated_degC(rated))
+    return found.quantiles(values)
+
+
+# A kiln under a controller: what it does when asked for ramps and holds, and where it cannot follow.
+
+STEP_H: Final = 1.0 / 30.0
+_LEAST_RATE: Final = 3.0
+"""A kiln climbing more slowly than this is taken to have stalled [degC/h]."""
+
+
+@dataclass(frozen=True, slots=True)
+class Leg:
+    """One segment: at ``rate_degC_per_h`` (above zero) to ``to_degC``, then ``hold_h`` hours there.
+
+    The rate is how fast, up or down; infinity is as fast as the kiln can.
+    """
+
+    rate_degC_per_h: float
+    to_degC: float
+    hold_h: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class Followed:
+    """A run under a controller.
+
+    ``leg_end_h`` is when each leg ended, shape (legs, n), NaN where it never did; ``stalled`` (n,) where the
+    kiln could not go on; ``kept`` (legs, n) where the rate asked for was kept within a tenth of the leg's
+    time.
+    """
+
+    run: HeatingRun
+    leg_end_h: Array
+    stalled: NDArray[np.bool_]
+    kept: NDArray[np.bool_]
+
+
+def follow_legs(model: KilnModel, legs: tuple[Leg, ...], longest_h: float = 60.0) -> Followed:
+    """Lead each draw through the legs; a leg ends when its temperature is reached and its hold is over.
+
+    Cooling legs can only be slowed by heating, never hastened. A draw that climbs by less than 3 degC/h at
+    full power has stalled: it stays on full power in that leg to the end of the run.
+    """
+    n = len(model.power_W)
+    to = np.array([leg.to_degC for leg in legs])
+    speed = np.array([min(leg.rate_degC_per_h, 1e5) for leg in legs]) / 3600.0
+    hold = np.array([leg.hold_h for leg in legs])
+    seconds = min(STEP_H, longest_step_h(model)) * 3600.0
+    state = _State(n, len(legs))
+    places, flows = cold(model), Flows(model)
+    track, energy, hours = [places], [np.zeros(n)], [0.0]
+    while not np.all(state.done | state.stalled) and hours[-1] < longest_h:
+        leg = np.minimum(state.leg, len(legs) - 1)
+        gap = to[leg] - places[0]
+        rate = np.clip(gap / seconds, -speed[leg], speed[leg])
+        rate = np.where(state.holding, 0.0, rate)
+        rate = np.where(state.done, -1e6, np.where(state.stalled, 1e6, rate))
+        new, given = flows.step(places, seconds, rate)
+        state.move(new[0], places[0], to, hold, seconds, hours[-1] + seconds / 3600.0)
+        places = new
+        track.append(places)
+        energy.append(energy[-1] + given)
+        hours.append(hours[-1] + seconds / 3600.0)
+    run = HeatingRun(np.array(hours), np.array(track), np.array(energy))
+    return Followed(run, state.ended, state.stalled, _kept(state.ended, legs, model))
+
+
+class _State:
+    """Where each draw stands in the legs."""
+
+    def __init__(self, n: int, legs: int) -> None:
+        self.leg = np.zeros(n, dtype=int)
+        self.holding = np.zeros(n, dtype=bool)
+        self.held_s = np.zeros(n)
+        self.ended = np.full((legs, n), np.nan)
+        self.done = np.zeros(n, dtype=bool)
+        self.stalled = np.zeros(n, dtype=bool)
+        self.legs = legs
+
+    def move(self, now: Array, before: Array, to: Array, hold: Array, seconds: float, hour: float) -> None:
+        """Count holds, end legs and notice stalls after one step."""
+        leg = np.minimum(self.leg, self.legs - 1)
+        up = to[leg] > before + 0.05
+        arrived = np.abs(now - to[leg]) < 0.05
+        climb = (now - before) / seconds * 3600.0
+        self.stalled |= up & ~arrived & ~self.done & (climb < _LEAST_RATE) & (hour > 0.5)
+        self.held_s = np.where(self.holding, self.held_s + seconds, 0.0)
+        self.holding |= arrived & ~self.done
+        over = self.holding & (self.held_s >= hold[leg] * 3600.0 - 0.5 * seconds) & ~self.done
+        self.ended[leg[over], np.flatnonzero(over)] = hour
+        self.leg = self.leg + over
+        self.holding &= ~over
+        self.held_s = np.where(over, 0.0, self.held_s)
+        self.done |= self.leg >= self.legs
+
+
+def _kept(ended: Array, legs: tuple[Leg, ...], model: KilnModel) -> NDArray[np.bool_]:
+    """Whether each leg took no more than a tenth (and ten minutes) longer than asked, (legs, n)."""
+    begun = np.vstack([np.zeros(ended.shape[1]), ended[:-1]])
+    start = np.array([float(model.room_degC[0]), *[leg.to_degC for leg in legs[:-1]]])
+    asked = np.array(
+        [abs(leg.to_degC - s) / leg.rate_degC_per_h + leg.hold_h for leg, s in zip(legs, start, strict=True)]
+    )
+    with np.errstate(invalid="ignore"):
+        return np.asarray(ended - begun <= 1.1 * asked[:, None] + 1.0 / 6.0)

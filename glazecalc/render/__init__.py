@@ -1,0 +1,1 @@
+"""Values to text, JSON, pages, figures and labels. Computes nothing; imports ``values`` only."""

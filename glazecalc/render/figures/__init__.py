@@ -1,0 +1,1 @@
+"""Pictures as SVG, drawn once for page and file."""

@@ -1,0 +1,319 @@
+"""The picture `will it fit`: glaze and clay as intervals on one axis, the zones named in words."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Final, TypeVar
+
+from glazecalc.render.figures.drawing import (
+    SIZES,
+    WIDTH,
+    Box,
+    DataTable,
+    Disc,
+    Figure,
+    Mark,
+    Path,
+    Scale,
+    Strokes,
+    Words,
+    axis_below,
+    diamond,
+    hatched_box,
+    heading,
+    shortened,
+    text_width,
+)
+from glazecalc.render.figures.melting import ruler_reach
+from glazecalc.render.words import decimals_for, estimate_parts, rounded
+from glazecalc.values.answers import Estimate
+from glazecalc.values.results.page import Page
+from glazecalc.values.results.pictures import BlendCell, BlendPicture, ConeRulerPicture, ExpansionPicture, Leaning, Zone
+
+READING: Final = (
+    "The zones say what a glaze of just that expansion would do on this clay. Where the bar lies, so the glaze."
+)
+_TOP, _BOTTOM, _HEIGHT = 76.0, 196.0, 240.0
+_ROW, _BAR = 56.0, 14.0
+HATCH_ANGLE: Final[dict[Leaning, float]] = {Leaning.CRAZES: 45.0, Leaning.SHIVERS: -45.0}
+
+
+def expansion_figure(picture: ExpansionPicture) -> Figure:
+    """Draw the picture."""
+    scale = Scale(*expansion_reach(picture), 4, WIDTH - 4)
+    zones = [z for z in picture.zones if z.high > scale.low and z.low < scale.high]
+    marks = heading("Will it fit? Expansion of glaze and clay", READING)
+    marks += _zones(scale, zones)
+    marks += _row(scale, _TOP + 8, f"glaze: {picture.recipe}", picture.glaze, "glaze")
+    marks += _row(scale, _TOP + 8 + _ROW, f"clay: {picture.body}", picture.clay, "clay")
+    marks += axis_below(scale, _BOTTOM, "mean expansion, millionths per kelvin (1e-6/K); bars are 90 % intervals")
+    return Figure(
+        "expansion", f"Expansion of {picture.recipe} and {picture.body}", _description(picture), WIDTH, _HEIGHT,
+        tuple(marks), _table(picture),
+    )  # fmt: skip
+
+
+def expansion_reach(picture: ExpansionPicture) -> tuple[float, float]:
+    """Ends of an axis that shows both bars and where crazing and shivering begin, on whole halves [1e-6/K]."""
+    edges = [z.high if z.leaning is Leaning.SHIVERS else z.low for z in picture.zones if z.leaning in HATCH_ANGLE]
+    low = min(picture.glaze.low, picture.clay.low, *edges)
+    high = max(picture.glaze.high, picture.clay.high, *edges)
+    room = max(0.4, 0.17 * (high - low))
+    return max(0.0, round((low - room) * 2) / 2), round((high + room) * 2) / 2
+
+
+def _zones(scale: Scale, zones: list[Zone]) -> list[Mark]:
+    marks: list[Mark] = []
+    for zone in zones:
+        left, right = scale.held(zone.low), scale.held(zone.high)
+        marks += _zone_ground(zone, left, right)
+        if text_width(zone.words, SIZES["small"]) < right - left - 6:
+            marks.append(
+                Words(
+                    (left + right) / 2,
+                    _TOP - 10,
+                    zone.words,
+                    "small",
+                    "middle",
+                    "ink",
+                    bold=zone.leaning is Leaning.SOUND,
+                )
+            )
+    edges = [scale(z.low) for z in zones if z.low > scale.low]
+    marks.append(Strokes(tuple(((x, _TOP - 22), (x, _BOTTOM)) for x in edges), "edge"))
+    return marks
+
+
+def _zone_ground(zone: Zone, left: float, right: float) -> list[Mark]:
+    angle = HATCH_ANGLE.get(zone.leaning)
+    if angle is not None:
+        return [hatched_box(left, _TOP, right - left, _BOTTOM - _TOP, "hatch", angle, 10)]
+    style = "wash" if zone.leaning is Leaning.SOUND else "paper"
+    return [Box(left, _TOP, right - left, _BOTTOM - _TOP, style)]
+
+
+def _row(scale: Scale, y: float, name: str, estimate: Estimate, style: str) -> list[Mark]:
+    value, low, high = estimate_parts(estimate)
+    numbers = f"{value} ({low} to {high})"
+    room = WIDTH - 24 - text_width(numbers, SIZES["label"], bold=True)
+    left, right, middle = scale(estimate.low), scale(estimate.high), y + 28
+    label = shortened(name, room, SIZES["label"])
+    marks: list[Mark] = [
+        Words(10, y + 12, label, "label", colour=style, halo=True),
+        Words(18 + text_width(label, SIZES["label"]), y + 12, numbers, "label", colour=style, bold=True, halo=True),
+    ]
+    bar = Box(left, middle - _BAR / 2, max(right - left, 1.0), _BAR, f"{style}-open", 2)
+    if style == "glaze":
+        return [*marks, bar, Box(left, middle - _BAR / 2, max(right - left, 1.0), _BAR, "glaze", 2),
+                Disc(scale(estimate.value), middle, 5, "glaze-open")]  # fmt: skip
+    hatching = hatched_box(left, middle - _BAR / 2, right - left, _BAR, f"{style}-hatch", 60, 5)
+    return [*marks, bar, hatching, diamond(scale(estimate.value), middle, 7, f"{style}-open")]
+
+
+def _description(picture: ExpansionPicture) -> str:
+    glaze, clay = (estimate_parts(e) for e in (picture.glaze, picture.clay))
+    zones = "; ".join(f"{z.words} {_stretch(z)}" for z in picture.zones)
+    return (
+        f"Glaze {picture.recipe}: {glaze[0]}, between {glaze[1]} and {glaze[2]}. Clay {picture.body}: {clay[0]}, "
+        f"between {clay[1]} and {clay[2]}, in millionths per kelvin, 90 % intervals. For a glaze on this clay: {zones}."
+    )
+
+
+def _stretch(zone: Zone) -> str:
+    low, high = (rounded(x, 1) for x in (zone.low, zone.high))
+    if zone.low <= 0:
+        return f"below {high}"
+    return f"above {low}" if zone.high >= 30 else f"{low} to {high}"
+
+
+def _table(picture: ExpansionPicture) -> DataTable:
+    rows = []
+    for name, e in ((f"glaze {picture.recipe}", picture.glaze), (f"clay {picture.body}", picture.clay)):
+        rows.append((name, *estimate_parts(e), "; ".join((e.basis.value, *e.caveats))))
+    for zone in picture.zones:
+        decimals = decimals_for(0.1)
+        low = "" if zone.low <= 0 else rounded(zone.low, decimals)
+        high = "" if zone.high >= 30 else rounded(zone.high, decimals)
+        rows.append((f"zone for the glaze: {zone.words}", "", low, high, ""))
+    return DataTable(("what", "1e-6/K", "from", "to", "how it is known"), tuple(rows))
+
+
+# Small pictures for the index: one line each, on axes shared by all recipes.
+
+_WIDTH, _SMALL_HEIGHT = 220.0, 34.0
+_NO_TABLE = DataTable((), ())
+T = TypeVar("T")
+
+
+@dataclass(frozen=True, slots=True)
+class Small:
+    """The small pictures of one recipe; None where their data are missing."""
+
+    fit: Figure | None
+    firing: Figure | None
+
+
+def small_figures(pages: Sequence[Page]) -> list[Small]:
+    """Small pictures for each page, on common axes."""
+    fits = [_first(page, ExpansionPicture) for page in pages]
+    rulers = [_first(page, ConeRulerPicture) for page in pages]
+    fit_scale = _common([expansion_reach(p) for p in fits if p is not None])
+    ruler_scale = _common([ruler_reach(p) for p in rulers if p is not None])
+    return [
+        Small(
+            None if fit is None else _fit(f"fit-{i}", fit, fit_scale),
+            None if ruler is None else _firing(f"firing-{i}", ruler, ruler_scale),
+        )
+        for i, (fit, ruler) in enumerate(zip(fits, rulers, strict=True), start=1)
+    ]
+
+
+def _first(page: Page, kind: type[T]) -> T | None:
+    return next((p for p in page.pictures if isinstance(p, kind)), None)
+
+
+def _common(reaches: Sequence[tuple[float, float]]) -> Scale:
+    low, high = (min(r[0] for r in reaches), max(r[1] for r in reaches)) if reaches else (0.0, 1.0)
+    return Scale(low, high, 0, _WIDTH)
+
+
+def _fit(name: str, picture: ExpansionPicture, scale: Scale) -> Figure:
+    marks: list[Mark] = []
+    for zone in picture.zones:
+        left, right = scale.held(zone.low), scale.held(zone.high)
+        if zone.leaning is Leaning.SOUND:
+            marks += [Box(left, 0, right - left, _SMALL_HEIGHT, "wash"),
+                      Path(((left, 0), (left, _SMALL_HEIGHT)), "edge"),
+                      Path(((right, 0), (right, _SMALL_HEIGHT)), "edge")]  # fmt: skip
+        elif zone.leaning in HATCH_ANGLE and right > left:
+            marks.append(hatched_box(left, 0, right - left, _SMALL_HEIGHT, "hatch", HATCH_ANGLE[zone.leaning], 8))
+    glaze, clay = picture.glaze, picture.clay
+    marks += [
+        Box(scale(glaze.low), 5, scale(glaze.high) - scale(glaze.low), 9, "glaze", 1),
+        Disc(scale(glaze.value), 9.5, 3.5, "glaze-open"),
+        Box(scale(clay.low), 20, scale(clay.high) - scale(clay.low), 9, "clay-open", 1),
+        diamond(scale(clay.value), 24.5, 5, "clay-open"),
+    ]
+    g, c = estimate_parts(glaze), estimate_parts(clay)
+    words = f"glaze {g[0]} ({g[1]} to {g[2]}), clay {c[0]} ({c[1]} to {c[2]}), 1e-6/K"
+    return Figure(name, f"Fit of {picture.recipe}", words, _WIDTH, _SMALL_HEIGHT, tuple(marks), _NO_TABLE)
+
+
+def _firing(name: str, picture: ConeRulerPicture, scale: Scale) -> Figure:
+    marks: list[Mark] = []
+    words = []
+    for i, band in enumerate(picture.bands[-3:]):
+        y = 2 + i * 11.0
+        left, right = scale.held(band.low_degC), scale.held(band.high_degC)
+        if band.kind == "kiln":
+            marks += [Box(0, y, left, 8, "kiln"), Box(left, y, max(right - left, 1), 8, "kiln-open")]
+        else:
+            marks.append(Box(left, y, max(right - left, 1.5), 8, "glaze" if band.kind == "glaze" else "clay-open"))
+        words.append(f"{band.kind} {rounded(band.low_degC, 0)} to {rounded(band.high_degC, 0)}")
+    if picture.asked is not None:
+        x = scale.held(picture.asked.degC)
+        marks.append(Path(((x, 0), (x, _SMALL_HEIGHT)), "asked"))
+    text = f"{'; '.join(words)} degrees Celsius"
+    name_ = picture.bands[0].name.removeprefix("glaze: ")
+    return Figure(name, f"Firing of {name_}", text, _WIDTH, _SMALL_HEIGHT, tuple(marks), _NO_TABLE)
+
+
+# A blend as it lies on the table: a line, a triangle or a square of cells, the parts written in each.
+
+_GAP: Final = 6.0
+_LETTERS: Final = "ABCDEFGH"
+
+
+def blend_figure(picture: BlendPicture) -> Figure:
+    """Draw the picture."""
+    columns = max((cell.column for cell in picture.cells), default=0) + 1
+    rows = max((cell.row for cell in picture.cells), default=0) + 1
+    corners = [f"{letter} {name}" for letter, name in zip(_LETTERS, picture.corners, strict=False)]
+    key = _key(corners)
+    width = min(150.0, (WIDTH - _GAP * (columns - 1)) / columns)
+    lines = max((len(_parts(cell, picture.corners, width)) for cell in picture.cells), default=1)
+    worded = any(cell.words for cell in picture.cells)
+    height = 22 + 14.0 * lines + (15 if worded else 0)
+    top = max((words.y for words in key), default=18.0) + 16
+    marks: list[Mark] = [*heading(_title(picture)), *key]
+    for cell in picture.cells:
+        indent = (rows - 1 - cell.row) * (width + _GAP) / 2 if picture.kind == "triangle" else 0.0
+        marks += _cell(
+            cell, picture, indent + cell.column * (width + _GAP), top + cell.row * (height + _GAP), width, height
+        )
+    bottom = top + rows * (height + _GAP)
+    return Figure(
+        "blend", _title(picture), _blend_description(picture), WIDTH, bottom, tuple(marks), _blend_table(picture)
+    )
+
+
+def _title(picture: BlendPicture) -> str:
+    what = {"line": "Line blend", "triangle": "Triaxial blend", "square": "Square blend"}.get(picture.kind, "Blend")
+    return f"{what}: {len(picture.cells)} tiles"
+
+
+def _key(corners: Sequence[str]) -> list[Words]:
+    """Names of the corners, on as many lines as they need."""
+    marks: list[Words] = []
+    x, y = 0.0, 36.0
+    for corner in corners:
+        text = shortened(corner, 300, SIZES["label"])
+        width = text_width(text, SIZES["label"])
+        if x and x + width > WIDTH:
+            x, y = 0.0, y + 16
+        marks.append(Words(x, y, text, "label", colour="muted"))
+        x += width + 22
+    return marks
+
+
+def _parts(cell: BlendCell, corners: Sequence[str], width: float) -> list[str]:
+    """The parts of a cell, as many to a line as fit."""
+    texts = [f"{letter} {part:g}" for letter, part in zip(_LETTERS, cell.parts, strict=False) if part]
+    lines: list[str] = []
+    for text in texts:
+        joined = f"{lines[-1]}  {text}" if lines else text
+        if lines and text_width(joined, SIZES["small"]) <= width - 12:
+            lines[-1] = joined
+        else:
+            lines.append(text)
+    return lines or [" "]
+
+
+def _cell(cell: BlendCell, picture: BlendPicture, x: float, y: float, width: float, height: float) -> list[Mark]:
+    angle = HATCH_ANGLE.get(cell.leaning)
+    style = "wash" if cell.leaning is Leaning.SOUND else "paper"
+    marks: list[Mark] = [Box(x, y, width, height, style, 4)]
+    if angle is not None:
+        marks.append(hatched_box(x + 1, y + 1, width - 2, height - 2, "hatch", angle, 9))
+    dashed = cell.leaning in (Leaning.DOUBTFUL, Leaning.OUT)
+    marks.append(Box(x, y, width, height, "cell-doubt" if dashed else "cell", 4))
+    marks.append(
+        Words(x + 7, y + 16, shortened(cell.id, width - 14, SIZES["label"], True), "label", bold=True, halo=True)
+    )
+    if cell.leaning is Leaning.OUT:
+        marks.append(Words(x + width - 7, y + 16, "x", "label", "end", bold=True, halo=True))
+    for i, line in enumerate(_parts(cell, picture.corners, width)):
+        marks.append(Words(x + 7, y + 31 + 14 * i, line, "small", halo=True))
+    if cell.words:
+        words = shortened(cell.words, width - 12, SIZES["small"])
+        marks.append(Words(x + 7, y + height - 7, words, "small", colour="muted", halo=True))
+    return marks
+
+
+def _blend_description(picture: BlendPicture) -> str:
+    corners = ", ".join(f"{letter} is {name}" for letter, name in zip(_LETTERS, picture.corners, strict=False))
+    return f"{_title(picture)}. {corners}. Each cell has the tile's mark, its parts and what is expected of it."
+
+
+def _blend_table(picture: BlendPicture) -> DataTable:
+    letters = tuple(_LETTERS[: len(picture.corners)])
+    rows = tuple(
+        (
+            cell.id,
+            *(f"{part:g}" for part in cell.parts),
+            cell.words or ("" if cell.leaning is Leaning.NONE else cell.leaning.value),
+        )
+        for cell in picture.cells
+    )
+    return DataTable(("tile", *letters, "expected"), rows)

@@ -1,0 +1,426 @@
+"""The cone ruler: glaze, clay and kiln as bands against the cones, degC and degF beneath."""
+
+from __future__ import annotations
+
+import itertools
+from typing import Final
+
+from glazecalc.render.figures.drawing import (
+    SIZES,
+    WIDTH,
+    Box,
+    DataTable,
+    Disc,
+    Figure,
+    Mark,
+    Path,
+    Point,
+    Scale,
+    Strokes,
+    Words,
+    axis_below,
+    axis_left,
+    diamond,
+    hatch,
+    hatched_box,
+    heading,
+    inside,
+    shortened,
+    text_width,
+    tick_step,
+    tick_text,
+    ticks,
+)
+from glazecalc.render.words import fahrenheit, rounded
+from glazecalc.values.results.pictures import (
+    ConeMark,
+    ConeRulerPicture,
+    CurvePoint,
+    GlazePoint,
+    RatioField,
+    RulerBand,
+    SilicaAluminaPicture,
+    ViscosityPicture,
+)
+
+_TOP, _ROW, _BAR = 84.0, 48.0, 14.0
+
+
+def ruler_figure(picture: ConeRulerPicture) -> Figure:
+    """Draw the picture."""
+    scale = Scale(*ruler_reach(picture), 4, WIDTH - 34)
+    bottom = _TOP + 10 + _ROW * len(picture.bands)
+    marks = heading("Where it melts, what the clay bears, what the kiln reaches", _reading(picture))
+    marks += cone_ticks(scale, picture.cones, _TOP, bottom, None if picture.asked is None else picture.asked.cone)
+    if picture.asked is not None:
+        marks += _asked(scale, picture.asked, bottom)
+    for i, band in enumerate(picture.bands):
+        marks += _band(scale, _TOP + 6 + i * _ROW, band)
+    if picture.asked is not None:
+        marks.append(_notches(scale, picture, bottom))
+    marks += axis_below(scale, bottom, "", 9) + _fahrenheit(scale, bottom + 20)
+    return Figure(
+        "cones",
+        "Cone ruler: glaze, clay and kiln",
+        _description(picture),
+        WIDTH,
+        bottom + 46,
+        tuple(marks),
+        _table(picture),
+    )
+
+
+def ruler_reach(picture: ConeRulerPicture) -> tuple[float, float]:
+    """Ends of the temperature axis, on whole tens [degC]."""
+    lows = [b.low_degC if b.kind != "kiln" else b.low_degC - 40 for b in picture.bands]
+    places = [*lows, *(b.high_degC for b in picture.bands), *([picture.asked.degC] if picture.asked else [])]
+    return round((min(places) - 40) / 10) * 10, round((max(places) + 40) / 10) * 10
+
+
+def cone_ticks(scale: Scale, cones: tuple[ConeMark, ...], top: float, bottom: float, asked: str | None) -> list[Mark]:
+    """The cones above a temperature axis, as many as have room; the one asked for always."""
+    shown = [c for c in cones if scale.low <= c.degC <= scale.high]
+    named: list[ConeMark] = [c for c in shown if c.cone == asked]
+    for cone in shown:
+        width = text_width(cone.cone, SIZES["small"], bold=True)
+        if all(abs(scale(cone.degC) - scale(n.degC)) > width + 5 for n in named):
+            named.append(cone)
+    marks: list[Mark] = [Strokes(tuple(((scale(c.degC), top), (scale(c.degC), bottom)) for c in shown), "grid")]
+    for cone in named:
+        if cone.cone != asked:
+            marks.append(Words(scale(cone.degC), top - 8, cone.cone, "small", "middle", "muted"))
+    marks.append(Words(0, top - 24, "cone", "small", colour="muted"))
+    return marks
+
+
+def _asked(scale: Scale, asked: ConeMark, bottom: float) -> list[Mark]:
+    x = scale.held(asked.degC)
+    return [
+        Path(((x, _TOP - 4), (x, bottom)), "asked"),
+        Words(x, _TOP - 8, asked.cone, "label", "middle", bold=True, halo=True),
+        Words(x, _TOP - 24, "fired to", "small", "middle", halo=True),
+    ]
+
+
+def _notches(scale: Scale, picture: ConeRulerPicture, bottom: float) -> Strokes:
+    """The line of the cone fired to, once more over each bar."""
+    assert picture.asked is not None
+    x = scale.held(picture.asked.degC)
+    tops = [_TOP + 6 + i * _ROW + 17 for i in range(len(picture.bands))]
+    return Strokes(tuple(((x, y), (x, y + _BAR + 4)) for y in tops), "notch")
+
+
+def _band(scale: Scale, y: float, band: RulerBand) -> list[Mark]:
+    label = shortened(f"{band.name} ({band.words})", WIDTH - 12, SIZES["label"])
+    marks: list[Mark] = [Words(8, y + 13, label, "label", colour=band.kind, halo=True)]
+    top = y + 19
+    if band.kind == "kiln":
+        sure, most = scale.held(band.low_degC), scale.held(band.high_degC)
+        marks.append(Box(scale.start, top, sure - scale.start, _BAR, "kiln", 0))
+        marks.append(Box(sure, top, max(most - sure, 1), _BAR, "kiln-open", 0))
+        marks.append(hatched_box(sure, top, most - sure, _BAR, "kiln-hatch", -60, 5))
+        return marks
+    left, right = scale.held(band.low_degC), scale.held(band.high_degC)
+    style = "glaze" if band.kind == "glaze" else "clay-open"
+    marks.append(Box(left, top, max(right - left, 2), _BAR, style, 2))
+    if band.kind == "clay":
+        marks.append(hatched_box(left, top, right - left, _BAR, "clay-hatch", 60, 5))
+    return marks
+
+
+def _fahrenheit(scale: Scale, y: float) -> list[Mark]:
+    low, high = fahrenheit(scale.low), fahrenheit(scale.high)
+    places, step = ticks(low, high, 9), tick_step(low, high, 9)
+    second = Scale(low, high, scale.start, scale.end)
+    marks: list[Mark] = [
+        Words(WIDTH, y - 2, "\N{DEGREE SIGN}C", "small", "end", "muted"),
+        Words(WIDTH, y + 22, "\N{DEGREE SIGN}F", "small", "end", "muted"),
+        Strokes(
+            ((((scale.start, y + 4)), (scale.end, y + 4)), *(((second(t), y + 4), (second(t), y + 9)) for t in places)),
+            "axis",
+        ),
+    ]
+    marks += [
+        Words(inside(second(t), tick_text(t, step)), y + 22, tick_text(t, step), "small", "middle", "muted")
+        for t in places
+    ]
+    return marks
+
+
+def _reading(picture: ConeRulerPicture) -> str:
+    rate = f"{rounded(picture.rate_degC_per_h, 0)} \N{DEGREE SIGN}C per hour at the end"
+    return f"The three bands should meet at the cone fired to. Cones as they bend when heated at {rate}."
+
+
+def _description(picture: ConeRulerPicture) -> str:
+    parts = [f"{b.name} ({b.words}): {_span(b)} degrees Celsius" for b in picture.bands]
+    asked = f"Fired to cone {picture.asked.cone}, {rounded(picture.asked.degC, 0)}. " if picture.asked else ""
+    return asked + ". ".join(parts) + "."
+
+
+def _span(band: RulerBand) -> str:
+    low, high = rounded(band.low_degC, 0), rounded(band.high_degC, 0)
+    return f"up to {low} surely, {high} at most" if band.kind == "kiln" else f"{low} to {high}"
+
+
+def _table(picture: ConeRulerPicture) -> DataTable:
+    def both(degC: float) -> tuple[str, str]:
+        return rounded(degC, 0), rounded(fahrenheit(degC), 0)
+
+    rows = [(b.name, b.words, *both(b.low_degC), *both(b.high_degC)) for b in picture.bands]
+    if picture.asked is not None:
+        rows.append((f"cone {picture.asked.cone}", "fired to", *both(picture.asked.degC), *both(picture.asked.degC)))
+    return DataTable(
+        ("band", "how it is known", "from \N{DEGREE SIGN}C", "from \N{DEGREE SIGN}F", "to \N{DEGREE SIGN}C",
+         "to \N{DEGREE SIGN}F"), tuple(rows),
+    )  # fmt: skip
+
+
+# Viscosity against temperature: where the melt levels, and where it runs.
+
+_MELT_TOP, _BOTTOM, _LEFT = 104.0, 312.0, 30.0
+_READING: Final = (
+    "A glaze levels in the pale band. Above it, it is still stiff; below it, it is likely to run off the pot."
+)
+
+
+_PLAIN_READING: Final = "The lower the curve, the more fluid the melt; each step is ten times."
+
+
+def viscosity_figure(picture: ViscosityPicture) -> Figure:
+    """Draw the picture."""
+    curve = [p for p in picture.curve if p.value <= 8.5]
+    across = Scale(curve[0].x, curve[-1].x, _LEFT, WIDTH - 10)
+    lowest = min((picture.window[0] if picture.window else 2.0) - 1.0, min(p.low for p in curve))
+    highest = min(8.0, max(p.high for p in curve))
+    up = Scale(lowest, highest, _BOTTOM, _MELT_TOP)
+    marks = heading("How fluid the melt is", _READING if picture.window else _PLAIN_READING)
+    ground, names = _window(across, up, picture.window) if picture.window else ([], [])
+    marks += ground
+    marks += axis_left(up, _LEFT, across.end, "", 6)
+    marks.append(Words(0, _MELT_TOP - 46, "log10 of viscosity in Pa.s", "small", colour="muted"))
+    marks += cone_ticks(
+        across, picture.cones, _MELT_TOP, _BOTTOM, None if picture.asked is None else picture.asked.cone
+    )
+    if picture.asked is not None and across.low <= picture.asked.degC <= across.high:
+        x = across(picture.asked.degC)
+        marks += [
+            Path(((x, _MELT_TOP), (x, _BOTTOM)), "asked"),
+            Words(x, _MELT_TOP - 8, picture.asked.cone, "label", "middle", bold=True),
+        ]
+    marks += names
+    inside = [p for p in curve if p.low <= highest]
+    marks += _curve(across, up, inside)
+    early = inside[len(inside) // 3]
+    name = shortened(picture.recipe, 200, SIZES["label"], bold=True)
+    place = across(early.x) + 8, max(up.held(early.high) - 8, _MELT_TOP + 16)
+    marks.append(Words(*place, name, "label", "start", "glaze", bold=True, halo=True))
+    marks += axis_below(across, _BOTTOM, "temperature, \N{DEGREE SIGN}C")
+    return Figure(
+        "viscosity",
+        f"Viscosity of {picture.recipe}",
+        _melt_description(picture),
+        WIDTH,
+        _BOTTOM + 42,
+        tuple(marks),
+        _melt_table(picture),
+    )
+
+
+def _window(across: Scale, up: Scale, window: tuple[float, float]) -> tuple[list[Mark], list[Mark]]:
+    runs, stiff = up.held(window[0]), up.held(window[1])
+    width = across.end - across.start
+    below = ((across.start, runs), (across.end, runs), (across.end, up.start), (across.start, up.start))
+    ground: list[Mark] = [
+        Box(across.start, stiff, width, runs - stiff, "wash"),
+        hatch(below, "hatch", 45, 11),
+        Strokes((((across.start, stiff), (across.end, stiff)), ((across.start, runs), (across.end, runs))), "edge"),
+    ]
+    names: list[Mark] = [
+        Words(across.start + 8, stiff - 6, "still stiff", "small", halo=True),
+        Words(across.start + 8, (stiff + runs) / 2 + 4, "levels and stays put", "small", bold=True, halo=True),
+        Words(across.start + 8, runs + 15, "likely to run", "small", halo=True),
+    ]
+    return ground, names
+
+
+def _curve(across: Scale, up: Scale, curve: list[CurvePoint]) -> list[Mark]:
+    upper = [(across(p.x), up.held(p.high)) for p in curve]
+    lower = [(across(p.x), up.held(p.low)) for p in reversed(curve)]
+    middle = tuple((across(p.x), up(p.value)) for p in curve if up.low <= p.value <= up.high)
+    return [Path((*upper, *lower), "glaze-band", closed=True), Path(middle, "glaze-line")]
+
+
+def _melt_description(picture: ViscosityPicture) -> str:
+    lead = f"Log10 viscosity of {picture.recipe} against temperature with its 90 % interval."
+    if picture.window is None:
+        first, last = picture.curve[0], picture.curve[-1]
+        return (
+            f"{lead} It falls from {rounded(first.value, 1)} at {rounded(first.x, 0)} to {rounded(last.value, 1)} at "
+            f"{rounded(last.x, 0)} degrees Celsius."
+        )
+    inside = [p for p in picture.curve if picture.window[0] <= p.value <= picture.window[1]]
+    where = (
+        f"{rounded(inside[0].x, -1)} to {rounded(inside[-1].x, -1)} degrees Celsius"
+        if inside
+        else "no temperature shown"
+    )
+    return f"{lead} It levels and stays put, between {picture.window[0]:g} and {picture.window[1]:g}, at {where}."
+
+
+def _melt_table(picture: ViscosityPicture) -> DataTable:
+    step = max(1, len(picture.curve) // 12)
+    rows = tuple(
+        (rounded(p.x, 0), rounded(p.value, 1), rounded(p.low, 1), rounded(p.high, 1)) for p in picture.curve[::step]
+    )
+    return DataTable(("\N{DEGREE SIGN}C", "log10 viscosity", "from", "to"), rows)
+
+
+# The silica-alumina map: this glaze, the studio's others, and soft fields of surface with their source and cone.
+
+_RATIO_TOP, _RATIO_BOTTOM, _RATIO_LEFT = 76.0, 352.0, 30.0
+_Rect = tuple[float, float, float, float]
+
+
+def silica_alumina_figure(picture: SilicaAluminaPicture) -> Figure:
+    """Draw the picture."""
+    top_silica = max(6.0, max((p.silica for p in picture.points), default=0.0) * 1.08)
+    top_alumina = max(0.8, max((p.alumina for p in picture.points), default=0.0) * 1.12)
+    across, up = Scale(0, top_silica, _RATIO_LEFT, WIDTH - 4), Scale(0, top_alumina, _RATIO_BOTTOM, _RATIO_TOP)
+    marks = heading(
+        "Silica and alumina: where the surface usually lies", shortened(picture.guide, WIDTH, SIZES["small"])
+    )
+    marks += _doubts(across, up, picture.fields)
+    marks += axis_left(up, _RATIO_LEFT, WIDTH - 4, "alumina, moles per mole of flux")
+    taken: list[_Rect] = []
+    spots = [(across(p.silica), up(p.alumina)) for p in picture.points]
+    marks += _field_names(across, up, picture.fields, spots, taken)
+    marks += axis_below(across, _RATIO_BOTTOM, "silica, moles per mole of flux")
+    marks += _points(across, up, picture.points, taken)
+    return Figure(
+        "silica-alumina",
+        "Silica-alumina map",
+        _ratio_description(picture),
+        WIDTH,
+        _RATIO_BOTTOM + 42,
+        tuple(marks),
+        _ratio_table(picture),
+    )
+
+
+def _at_ratio(across: Scale, up: Scale, ratio: float) -> Point:
+    """Where the line of a silica to alumina ratio leaves the map."""
+    if ratio * up.high <= across.high:
+        return across(ratio * up.high), up.end
+    return across.end, up(across.high / ratio)
+
+
+def _doubts(across: Scale, up: Scale, fields: tuple[RatioField, ...]) -> list[Mark]:
+    """The stretches between neighbouring fields, hatched: there either may happen."""
+    marks: list[Mark] = []
+    origin = (across.start, up.start)
+    for field, following in itertools.pairwise(fields):
+        if field.to_ratio is None or following.from_ratio is None:
+            continue
+        low, high = _at_ratio(across, up, field.to_ratio), _at_ratio(across, up, following.from_ratio)
+        corner: tuple[Point, ...] = ()
+        if low[1] == up.end and high[0] == across.end and low[0] < across.end and high[1] > up.end:
+            corner = ((across.end, up.end),)
+        marks.append(hatch((origin, low, *corner, high), "hatch", 20, 7))
+        marks += [Path((origin, low), "edge"), Path((origin, high), "edge")]
+    return marks
+
+
+def _field_names(
+    across: Scale, up: Scale, fields: tuple[RatioField, ...], spots: list[Point], taken: list[_Rect]
+) -> list[Mark]:
+    """Each field's name far out along its middle, moved inwards while it would cover a glaze."""
+    marks: list[Mark] = []
+    for field in fields:
+        low, high = field.from_ratio or 0.0, field.to_ratio or 30.0
+        x, y = _at_ratio(
+            across, up, (low + high) / 2 if low and field.to_ratio else high * 0.6 if low == 0 else low * 1.3
+        )
+        width = text_width(field.words, SIZES["label"], bold=True)
+        for inwards in (0.97, 0.9, 0.83, 0.76, 0.69, 0.62):
+            middle = across.start + (x - across.start) * inwards
+            left = min(max(middle - width / 2, across.start + 4), across.end - width - 2)
+            base = max(up.start + (y - up.start) * inwards + 4, up.end + 14)
+            spot = (left - 3, base - 13, left + width + 3, base + 5)
+            if not any(spot[0] - 7 < px < spot[2] + 7 and spot[1] - 7 < py < spot[3] + 7 for px, py in spots):
+                break
+        taken.append(spot)
+        marks.append(Words(left, base, field.words, "label", bold=True, colour="muted", halo=True))
+    return marks
+
+
+def _points(across: Scale, up: Scale, points: tuple[GlazePoint, ...], taken: list[_Rect]) -> list[Mark]:
+    marks: list[Mark] = []
+    ordered = sorted(points, key=lambda p: not p.this)
+    for point in ordered:
+        x, y = across(point.silica), up(point.alumina)
+        taken.append((x - 6, y - 6, x + 6, y + 6))
+    for point in ordered:
+        marks += _label(across, across(point.silica), up(point.alumina), point, taken)
+    for point in reversed(ordered):
+        x, y = across(point.silica), up(point.alumina)
+        marks.append(diamond(x, y, 9, "glaze") if point.this else Disc(x, y, 4.5, "other"))
+    return marks
+
+
+def _label(across: Scale, x: float, y: float, point: GlazePoint, taken: list[_Rect]) -> list[Mark]:
+    """The name beside its point, further off on a leader where it is crowded; none where nothing is free."""
+    size = SIZES["label"] if point.this else SIZES["small"]
+    text = shortened(point.name, 170, size, point.this)
+    width, near = text_width(text, size, point.this), 12.0 if point.this else 8.0
+    for off in (near, 20.0, 32.0, 46.0):
+        for left, base in _places(x, y, width, off):
+            spot = (left, base - size, left + width, base + 3)
+            inside = (
+                left >= across.start + 2
+                and left + width <= across.end
+                and base - 8 > _RATIO_TOP
+                and base < _RATIO_BOTTOM - 2
+            )
+            if inside and not any(_overlap(spot, other) for other in taken):
+                taken.append(spot)
+                leader = [Path(((x, y), (min(max(x, left), left + width), base - 4)), "leader")] if off > near else []
+                colour = "glaze" if point.this else "ink"
+                words = Words(left, base, text, "label" if point.this else "small", "start", colour, point.this, True)
+                return [*leader, words]
+    return []
+
+
+def _places(x: float, y: float, width: float, off: float) -> list[Point]:
+    """Where a name may stand about its point, best first: beside, above and below, then at the corners."""
+    return [
+        (x + off, y + 4), (x - off - width, y + 4), (x - width / 2, y - off), (x - width / 2, y + off + 9),
+        (x + off - 2, y - off + 2), (x + off - 2, y + off + 7), (x - off - width, y - off),
+        (x - off - width, y + off + 7),
+    ]  # fmt: skip
+
+
+def _overlap(a: _Rect, b: _Rect) -> bool:
+    return a[0] < b[2] and b[0] < a[2] and a[1] < b[3] and b[1] < a[3]
+
+
+def _ratio_description(picture: SilicaAluminaPicture) -> str:
+    this = [p for p in picture.points if p.this]
+    lead = "; ".join(f"{p.name}: silica {rounded(p.silica, 2)}, alumina {rounded(p.alumina, 2)}" for p in this)
+    count = len(picture.points) - len(this)
+    others = f"; {count} other glazes of the studio are shown" if count else ""
+    return f"{lead or 'Glazes of the studio'}{others}. {picture.guide}"
+
+
+def _ratio_table(picture: SilicaAluminaPicture) -> DataTable:
+    rows = [
+        (p.name, rounded(p.silica, 2), rounded(p.alumina, 3), rounded(p.silica / p.alumina, 1) if p.alumina > 0 else "")
+        for p in sorted(picture.points, key=lambda p: (not p.this, p.name))
+    ]
+    for f in picture.fields:
+        low = "" if f.from_ratio is None else rounded(f.from_ratio, 1)
+        high = "" if f.to_ratio is None else rounded(f.to_ratio, 1)
+        rows.append(
+            (f"field: {f.words}", "", "", f"{low or 'below'} {'to ' if low and high else ''}{high or 'and above'}")
+        )
+    return DataTable(("glaze", "SiO2", "Al2O3", "SiO2 : Al2O3"), tuple(rows))

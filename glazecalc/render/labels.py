@@ -1,0 +1,134 @@
+"""Labels laid out on sheets: type shrinks or wraps until it fits, so that nothing is cut off."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Final
+
+from glazecalc.render.figures.drawing import wrapped
+from glazecalc.render.page import environment
+from glazecalc.render.words import with_unit
+from glazecalc.values.inputs import LabelSheet, UnitChoice
+from glazecalc.values.results.page import PAGE_MM, Label, LabelRun
+
+_PAD_MM: Final = 2.0
+_LEAD: Final = 1.18
+"""Line height over letter size."""
+_NAME_MM: Final = (8.0, 7.0, 6.0, 5.2, 4.6, 4.0, 3.5, 3.1, 2.8, 2.4, 2.0, 1.7)
+_TEXT_MM: Final = (2.8, 2.5, 2.2, 2.0, 1.7)
+"""Sizes tried for the name and for the rest [mm], largest first; 2.1 mm is six points."""
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """A line of a label: text, letter size and distance of its top from the label's [mm]."""
+
+    text: str
+    size_mm: float
+    top_mm: float
+    bold: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Placed:
+    """A label on its sheet [mm]; ``complete`` is false where some text had to be left out."""
+
+    left_mm: float
+    top_mm: float
+    lines: tuple[Line, ...]
+    complete: bool
+
+
+def labels_html(run: LabelRun, units: UnitChoice) -> str:
+    """Sheets of labels as one HTML page that prints at true size."""
+    width, height = PAGE_MM[run.sheet.page]
+    return (
+        environment()
+        .get_template("labels.html")
+        .render(sheets=sheets(run, units), sheet=run.sheet, page_width=width, page_height=height)
+    )
+
+
+def sheets(run: LabelRun, units: UnitChoice) -> list[list[Placed]]:
+    """The labels of each sheet; the first begins at the run's start."""
+    per_sheet = run.sheet.columns * run.sheet.rows
+    found: list[list[Placed]] = []
+    for i, label in enumerate(run.labels, start=run.start - 1):
+        if i % per_sheet == 0 or not found:
+            found.append([])
+        found[-1].append(_place(label, i % per_sheet, run.sheet, units))
+    return found
+
+
+def crowded(run: LabelRun, units: UnitChoice) -> list[str]:
+    """Names of the labels whose text does not all fit, even at the smallest size."""
+    found = [
+        label.name for label, placed in zip(run.labels, (p for s in sheets(run, units) for p in s), strict=True)
+        if not placed.complete
+    ]  # fmt: skip
+    return list(dict.fromkeys(found))
+
+
+def _place(label: Label, position: int, sheet: LabelSheet, units: UnitChoice) -> Placed:
+    row, column = divmod(position, sheet.columns)
+    lines, complete = fitted(label, sheet.width_mm - 2 * _PAD_MM, sheet.height_mm - 2 * _PAD_MM, units)
+    return Placed(
+        left_mm=sheet.left_mm + column * (sheet.width_mm + sheet.gap_x_mm) + sheet.offset_x_mm,
+        top_mm=sheet.top_mm + row * (sheet.height_mm + sheet.gap_y_mm) + sheet.offset_y_mm,
+        lines=lines, complete=complete,
+    )  # fmt: skip
+
+
+def fitted(label: Label, width_mm: float, height_mm: float, units: UnitChoice) -> tuple[tuple[Line, ...], bool]:
+    """The label's lines at the largest sizes that fit, and whether all of them do."""
+    head = label.id if label.kind == "tile" and label.id else label.name
+    rest = list(rest_of(label, units))
+    for text_mm, name_mm in _sizes():
+        lines = _stack(head, name_mm, rest, text_mm, width_mm)
+        last = lines[-1]
+        if last.top_mm + last.size_mm * _LEAD <= height_mm:
+            return lines, True
+    kept = tuple(line for line in lines if line.top_mm + line.size_mm * _LEAD <= height_mm)
+    return kept or lines[:1], False
+
+
+def _sizes() -> Iterator[tuple[float, float]]:
+    """Pairs of text and name size: the text stays readable before the name grows."""
+    for text in _TEXT_MM:
+        for name in _NAME_MM:
+            if name >= text:
+                yield text, name
+
+
+def _stack(head: str, name_mm: float, rest: list[str], text_mm: float, width_mm: float) -> tuple[Line, ...]:
+    lines: list[Line] = []
+    top = 0.0
+    for text in wrapped(head, width_mm, name_mm, bold=True) or [" "]:
+        lines.append(Line(text, name_mm, round(top, 2), True))
+        top += name_mm * _LEAD
+    for paragraph in rest:
+        for text in wrapped(paragraph, width_mm, text_mm):
+            lines.append(Line(text, text_mm, round(top, 2), False))
+            top += text_mm * _LEAD
+    return tuple(lines)
+
+
+def rest_of(label: Label, units: UnitChoice) -> Iterator[str]:
+    """The lines under a label's name, each as one text."""
+    name = label.name if label.kind == "tile" and label.id else ""
+    id_ = label.id if label.kind != "tile" else ""
+    first = [name, f"no. {id_}" if id_ else "", f"cone {label.cone}" if label.cone else "", label.body, label.date]
+    if any(first):
+        yield ", ".join(part for part in first if part)
+    amounts = [
+        f"density {label.density:.2f}" if label.density is not None else "",
+        f"dry {with_unit(label.dry_g, units, 1.0)}" if label.dry_g is not None else "",
+        f"bucket empty {with_unit(label.tare_g, units, 1.0)}" if label.tare_g is not None else "",
+    ]
+    if any(amounts):
+        yield ", ".join(part for part in amounts if part)
+    if label.hazards:
+        yield label.hazards
+    if label.warning:
+        yield label.warning

@@ -1,0 +1,89 @@
+"""A report as one self-contained HTML page: no script, no request, light or dark on screen, black on white in print."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import replace
+from functools import cache
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from glazecalc.render import page_parts
+from glazecalc.render.figures.drawing import Figure, inline_svg, marks_css, themes_css
+from glazecalc.render.figures.gallery import figure_of, section_of, thumbnails
+from glazecalc.render.words import at_the_scale
+from glazecalc.values.results.page import Index, Page
+
+if TYPE_CHECKING:
+    from jinja2 import Environment
+
+
+_TEMPLATES = Path(__file__).parent / "templates"
+_OXIDE = re.compile(r"(?<=[A-Za-z)])(\d)(?=[A-Z]|\b|$)")
+
+
+def page_html(page: Page) -> str:
+    """The whole page of one recipe; what is weighed stands in the unit of the scale."""
+    page = replace(page, units=at_the_scale(page.units, _steps_g(page)))
+    figures = figures_of(page)
+    placed = [(section_of(picture), figure) for picture, figure in zip(page.pictures, figures, strict=True)]
+    template = environment().get_template("page.html")
+    return template.render(
+        page=page, check=page.check, figures=placed, sections=[name for name, _ in placed], parts=page_parts, css=css()
+    )
+
+
+def _steps_g(page: Page) -> list[float]:
+    """Steps of the scales the page is weighed on [g]."""
+    sheets = [] if page.weigh is None else [page.weigh]
+    sheets += [] if page.tiles is None else [corner.sheet for corner in page.tiles.corners]
+    return [line.resolution_g for sheet in sheets for line in sheet.lines]
+
+
+def index_html(index: Index) -> str:
+    """The page over all recipes of a studio, with small pictures that share their axes."""
+    figures = [figure_of(picture, index.units) for picture in index.pictures]
+    small = thumbnails([entry.page for entry in index.entries])
+    rows = list(zip(index.entries, small, strict=True))
+    return (
+        environment()
+        .get_template("index.html")
+        .render(index=index, rows=rows, figures=figures, parts=page_parts, css=css())
+    )
+
+
+def figures_of(page: Page) -> list[Figure]:
+    """The page's pictures, drawn, in their order."""
+    return [figure_of(picture, page.units) for picture in page.pictures]
+
+
+def css() -> str:
+    """The one style sheet of every page, inlined."""
+    text = (_TEMPLATES / "page.css").read_text(encoding="utf-8")
+    text = re.sub(r"/\*.*?\*/", "", text, flags=re.DOTALL)
+    return themes_css() + marks_css() + re.sub(r"\s+", " ", text).strip()
+
+
+@cache
+def environment() -> Environment:
+    """Jinja2 with escaping always on."""
+    from jinja2 import Environment, FileSystemLoader, StrictUndefined
+    from markupsafe import Markup
+
+    def svg(figure: Figure, prefix: str = "") -> Markup:
+        return Markup(inline_svg(figure, prefix))
+
+    def oxides(text: Any) -> Markup:
+        escaped = Markup.escape(str(text))
+        return Markup(_OXIDE.sub(r"<sub>\1</sub>", str(escaped)))
+
+    found = Environment(
+        loader=FileSystemLoader(_TEMPLATES),
+        autoescape=True,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+    )
+    found.filters["svg"] = svg
+    found.filters["oxides"] = oxides
+    return found

@@ -1,0 +1,285 @@
+"""The texts of a printed page, section by section: figures rounded and in the reader's units, nothing computed."""
+
+from __future__ import annotations
+
+from typing import Final
+
+from glazecalc.render.json import chance_cell, told
+from glazecalc.render.text.check import RULE_WORDS
+from glazecalc.render.text.formula import ROLE_TITLES, estimate_line
+from glazecalc.render.text.kiln import both, clock, hours_words, rate_words, retold
+from glazecalc.render.words import (
+    amount,
+    estimate_name,
+    in_units,
+    length_text,
+    mass_text,
+    rounded,
+    volume_text,
+    with_unit,
+)
+from glazecalc.values.answers import Answer
+from glazecalc.values.inputs import Body, Circuit, Kiln, UnitChoice
+from glazecalc.values.results.check import Batch, CheckResult, Formula
+from glazecalc.values.results.firing import FiringReport
+from glazecalc.values.results.page import Page
+from glazecalc.values.results.tiles import TilesResult
+from glazecalc.values.results.weigh import WeighResult
+
+Row = tuple[str, ...]
+
+BIG_ANSWER: Final = {
+    Answer.FITS: "Fits", Answer.DOES_NOT_FIT: "Does not fit", Answer.CANNOT_SAY: "Cannot say",
+    Answer.NOT_ASKED: "Not asked",
+}  # fmt: skip
+SMALL_ANSWER: Final = {
+    Answer.FITS: "yes", Answer.DOES_NOT_FIT: "no", Answer.CANNOT_SAY: "cannot say", Answer.NOT_ASKED: "not asked",
+}  # fmt: skip
+
+
+def where_line(check: CheckResult) -> str:
+    """On what, at which cone, in which kiln: one line."""
+    parts = [
+        f"on {check.body}" if check.body else "", f"cone {check.cone}" if check.cone else "",
+        f"in {check.kiln}" if check.kiln else "", f"plugged into {check.circuit}" if check.circuit else "",
+    ]  # fmt: skip
+    return ", ".join(part for part in parts if part)
+
+
+def short_where(check: CheckResult) -> str:
+    """On what and at which cone."""
+    parts = [f"on {check.body}" if check.body else "", f"cone {check.cone}" if check.cone else ""]
+    return ", ".join(part for part in parts if part)
+
+
+def reasons(check: CheckResult) -> list[tuple[str, Answer, str]]:
+    """Rule, answer and sentence of every verdict."""
+    return [(RULE_WORDS.get(v.rule, v.rule.replace("_", " ")), v.answer, v.message) for v in check.verdicts]
+
+
+def estimate_rows(check: CheckResult, units: UnitChoice) -> list[Row]:
+    """Name, figure with interval and basis, and caveats of every estimate."""
+    return [(estimate_name(e), estimate_line(in_units(e, units)), "; ".join(e.caveats)) for e in check.estimates]
+
+
+def unity_columns(formula: Formula) -> list[tuple[str, list[Row]]]:
+    """The classical columns: title, then oxide, moles and interval of each."""
+    columns: list[tuple[str, list[Row]]] = []
+    for role, title in ROLE_TITLES:
+        rows: list[Row] = [
+            (line.oxide, rounded(line.unity, 3), f"{rounded(line.unity_low, 2)} to {rounded(line.unity_high, 2)}")
+            for line in formula.lines
+            if line.role == role
+            and line.unity is not None
+            and line.unity_low is not None
+            and line.unity_high is not None
+        ]
+        if rows:
+            columns.append((title, rows))
+    return columns
+
+
+def composition_rows(formula: Formula) -> list[Row]:
+    """Oxide, mole % and weight %."""
+    return [(line.oxide, rounded(line.mole_percent, 2), rounded(line.weight_percent, 2)) for line in formula.lines]
+
+
+def ratio_rows(formula: Formula) -> list[Row]:
+    """The ratios potters read off a formula."""
+    ratios = formula.ratios
+    rows: list[Row] = []
+    if ratios.silica_alumina is not None:
+        rows.append(("silica to alumina", f"{rounded(ratios.silica_alumina, 1)} : 1"))
+    if ratios.alkali_fraction is not None and ratios.earth_fraction is not None:
+        rows.append(("R2O to RO", f"{rounded(ratios.alkali_fraction, 2)} : {rounded(ratios.earth_fraction, 2)}"))
+    if ratios.boron_unity:
+        rows.append(("boron", f"{rounded(ratios.boron_unity, 2)} B2O3"))
+    if formula.loss_on_ignition_percent is not None:
+        rows.append(("lost in firing", f"{rounded(formula.loss_on_ignition_percent, 1)} % of the batch"))
+    return rows
+
+
+def batch_rows(batch: Batch) -> list[Row]:
+    """Material, the card's amount and the percent form; additions with a plus sign after the base's total."""
+
+    def row(name: str, amount_: float, percent: float) -> Row:
+        return name, f"{amount_:g}", rounded(percent, 2)
+
+    rows = [row(line.material, line.amount, line.percent) for line in batch.lines if not line.addition]
+    if batch.base_total:
+        rows.append(("total of the base", f"{batch.base_total:g}", "100.00"))
+    return rows + [row(f"+ {line.material}", line.amount, line.percent) for line in batch.lines if line.addition]
+
+
+def weigh_rows(sheet: WeighResult, units: UnitChoice) -> list[dict[str, str]]:
+    """The lines in the order of weighing: what the scale shows, what is in the pot after it, what to mind."""
+    rows = []
+    for line in sheet.in_weighing_order():
+        notes = []
+        if line.below_minimum:
+            notes.append("too small for this scale, see below")
+        elif not line.within_tolerance:
+            notes.append("out of tolerance, see below")
+        if line.goes > 1:
+            notes.append(f"in {line.goes} goes")
+        if line.moisture_percent:
+            notes.append(f"damp: {line.moisture_percent:g} % water allowed for")
+        rows.append({
+            "material": line.material, "hazard": "mind" if line.hazards else "",
+            "addition": "addition" if line.addition else "",
+            "grams": mass_text(line.scale_g, units, line.resolution_g),
+            "running": mass_text(line.running_total_g, units, line.resolution_g),
+            "off": f"{line.error_percent:+.1f} %" if abs(line.error_percent) >= 0.05 else "", "notes": "; ".join(notes),
+        })  # fmt: skip
+    return rows
+
+
+def weigh_facts(sheet: WeighResult, units: UnitChoice) -> list[Row]:
+    """What stands above and below the lines of a batch sheet."""
+    step = min(line.resolution_g for line in sheet.lines)
+    water = sheet.water
+    facts: list[Row] = [
+        ("batch", f"{with_unit(sheet.dry_g, units, step)} dry"),
+        ("water", f"{amount(water.water_to_add_g, units)}, for {volume_text(water.slurry_mL, units)} of slurry"),
+        ("density", f"{water.specific_gravity:.2f} (a litre weighs {rounded(1000 * water.specific_gravity, 0)} g)"),
+    ]
+    if sheet.smallest_batch_g is not None:
+        smallest = with_unit(sheet.smallest_batch_g, units, step)
+        facts.append(("least batch", f"{smallest} keeps every line within {sheet.tolerance_percent:g} %"))
+    if sheet.cost is not None:
+        more = "" if sheet.cost_is_complete else ", without materials that have no price"
+        facts.append(("materials", f"{rounded(sheet.cost, 2)} {sheet.currency}".rstrip() + more))
+    return facts
+
+
+def split_sentences(sheet: WeighResult, units: UnitChoice) -> list[str]:
+    """How to bring in a line that is too small for the scale."""
+    step = min(line.resolution_g for line in sheet.lines)
+    sentences = []
+    for split in sheet.splits:
+        blend, stock = split.pre_blend, split.stock
+        if blend is not None:
+            sentences.append(
+                f"{split.material}, dry: shake {with_unit(blend.blend_g, units, step)} of it with "
+                f"{with_unit(blend.carrier_blend_g, units, step)} {blend.carrier} in a closed jar, take "
+                f"{with_unit(blend.take_g, units, step)} of that, and weigh "
+                f"{with_unit(blend.carrier_less_g, units, step)} less {blend.carrier} "
+                f"(within {rounded(blend.error_percent, 1)} %)."
+            )
+        if stock is not None:
+            sentences.append(
+                f"{split.material}, wet: stir {with_unit(stock.stock_g, units, step)} of it up to "
+                f"{volume_text(stock.stock_mL, units)} in water and draw {volume_text(stock.take_mL, units)} while it "
+                f"is stirred (within {rounded(stock.error_percent, 1)} %)."
+            )
+    return sentences
+
+
+def tile_rows(plan: TilesResult, units: UnitChoice) -> list[dict[str, str]]:
+    """Each tile in pouring order: parts and what they weigh, what is expected, where it stands."""
+    rows = []
+    for point in sorted(plan.points, key=lambda p: p.number):
+        parts = [f"{letter} {part}" for letter, part in zip("ABCDEFGH", point.parts, strict=False)]
+        measures = [f"{m:g} mL" if plan.by == "volume" else amount(m, units) for m in point.measures]
+        place = point.place
+        where = "" if place is None else f"firing {place.firing}, shelf {place.shelf}, place {place.spot}"
+        crazing = chance_cell(told(point.check, "crazing_probability"))
+        rows.append({
+            "id": point.id, "parts": ", ".join(parts), "measures": " + ".join(measures), "place": where,
+            "crazes": crazing, "marks": "; ".join(point.marks),
+        })  # fmt: skip
+    return rows
+
+
+def corner_rows(plan: TilesResult, units: UnitChoice) -> list[Row]:
+    """What to weigh out for each corner of a plan."""
+    rows: list[Row] = []
+    for letter, corner in zip("ABCDEFGH", plan.corners, strict=False):
+        step = min(line.resolution_g for line in corner.sheet.lines)
+        lines = ", ".join(
+            f"{line.material} {with_unit(line.scale_g, units, line.resolution_g)}"
+            for line in corner.sheet.in_weighing_order()
+        )
+        water = f"{amount(corner.sheet.water.water_to_add_g, units)} water"
+        rows.append((f"{letter} {corner.name}", f"{with_unit(corner.batch_g, units, step)} dry: {lines}; {water}", ""))
+    return rows
+
+
+def segment_rows(report: FiringReport, units: UnitChoice) -> list[Row]:
+    """Segments to enter in a controller: number, rate, end, hold, when it is done, why."""
+    return [
+        (
+            str(i), rate_words(s.rate_degC_per_h, units), both(s.to_degC, units),
+            hours_words(s.hold_h) if s.hold_h else "", clock(s.ends_at_h), s.why,
+        )
+        for i, s in enumerate(report.segments, start=1)
+    ]  # fmt: skip
+
+
+def switch_rows(report: FiringReport, units: UnitChoice) -> list[Row]:
+    """Acts at a kiln with a switch: when, at about what heat, what to do."""
+    return [
+        (clock(act.at_h), "" if act.degC is None else both(act.degC, units), retold(act.text, units))
+        for act in report.turn_ups
+    ]
+
+
+def firing_notes(report: FiringReport) -> list[str]:
+    """Witness cones, what the kiln cannot follow, and what was assumed."""
+    notes = []
+    if report.witness_cones:
+        names = ", ".join(str(cone) for cone in report.witness_cones)
+        notes.append(f"Set out witness cones {names}: they decide, not the pyrometer.")
+    return [*notes, *report.cannot_follow, *report.notes]
+
+
+def input_rows(page: Page) -> list[Row]:
+    """What the answer rests on, as the studio gave it."""
+    recipe = page.check.recipe
+    rows: list[Row] = [("recipe", _and(f"{recipe.name} ({recipe.kind})", recipe.surface, recipe.atmosphere,
+                        f"card says cone {recipe.cone}" if recipe.cone else "", recipe.source))]  # fmt: skip
+    if page.body is not None:
+        rows.append(("clay", _body(page.body, page.units)))
+    if page.kiln is not None:
+        rows.append(("kiln", _kiln(page.kiln, page.units)))
+    if page.circuit is not None:
+        rows.append(("circuit", _circuit(page.circuit)))
+    limits = page.limits
+    rows.append(("a yes means", f"{limits.sound_percent:g} % likely to stay sound"))
+    rows.append(("a no means", f"more than {limits.against_percent:g} % likely to craze, or to shiver"))
+    return rows
+
+
+def _body(body: Body, units: UnitChoice) -> str:
+    given = body.expansion
+    expansion = ""
+    if given is not None:
+        spread = f" ({given.low:g} to {given.high:g})" if given.low is not None and given.high is not None else ""
+        reach = f", {given.from_degC:g} to {given.to_degC:g} \N{DEGREE SIGN}C" if given.to_degC is not None else ""
+        expansion = f"expansion {given.value:g}{spread} 1e-6/K{reach}"
+    cones = f"cone {body.cone_low} to {body.cone_high}" if body.cone_low and body.cone_high else ""
+    absorbs = ", ".join(f"{a.percent:g} % at cone {a.cone}" for a in body.absorption_percent)
+    wall = f"wall {length_text(body.wall_mm, units)}" if body.wall_mm else ""
+    return _and(f"{body.name} ({body.ware})", expansion, cones, f"absorbs {absorbs}" if absorbs else "", wall)
+
+
+def _kiln(kiln: Kiln, units: UnitChoice) -> str:
+    plate = " ".join(f"{x:g} {u}" for x, u in ((kiln.volts, "V"), (kiln.amps, "A"), (kiln.watts, "W")) if x is not None)
+    room = kiln.interior
+    inside = ""
+    if room is not None:
+        inside = f"{room.shape} {length_text(room.width_mm, units)} across, {length_text(room.height_mm, units)} high"
+    used = f"{kiln.firings_on_elements} firings on the elements" if kiln.firings_on_elements is not None else ""
+    return _and(kiln.name, plate, f"rated cone {kiln.cone}" if kiln.cone else "", inside, used)
+
+
+def _circuit(circuit: Circuit) -> str:
+    volts = f"{circuit.volts:g} V" if circuit.volts is not None else ""
+    breaker = f"{circuit.breaker_A:g} A breaker" if circuit.breaker_A is not None else ""
+    wire = f"wire AWG {circuit.wire_awg}" if circuit.wire_awg is not None else ""
+    length = f"{rounded(circuit.length_m, 0)} m long" if circuit.length_m is not None else ""
+    return _and(circuit.name, volts, breaker, circuit.receptacle or "", wire, length)
+
+
+def _and(*parts: str) -> str:
+    return "; ".join(part for part in parts if part)

@@ -1,0 +1,319 @@
+"""An `adjust` answer as a person reads it, and a batch made to a formula."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from glazecalc.render.words import estimate_parts, heading, in_units, labelled, paragraph, rounded, table
+from glazecalc.values.answers import Answer, Estimate, is_known, percent_words
+from glazecalc.values.inputs import Recipe, UnitChoice
+from glazecalc.values.results.adjust import (
+    AdjustResult,
+    BatchResult,
+    Comparison,
+    HandStep,
+    Option,
+    OxideShift,
+    Proof,
+    SwapResult,
+)
+from glazecalc.values.results.check import CheckResult
+
+# The parts that answers about a changed recipe share: the two recipes, the two formulas, what it costs, the proof.
+
+_ESTIMATES = (
+    ("expansion", "expansion, 1e-6/K"), ("crazing_probability", "likely to craze, %"),
+    ("shivering_probability", "likely to shiver, %"),
+)  # fmt: skip
+
+MOST_SAID = 5
+"""Oxides whose change is put into words on the terminal; the JSON has all."""
+
+
+def recipe_table(before: Recipe | None, option: Option) -> str:
+    """The recipe before and after, line by line."""
+    after = {(line.material, line.addition): line.amount for line in option.recipe.lines}
+    was: dict[tuple[str, bool], float] = {}
+    for line in before.lines if before is not None else ():
+        key = (line.material, line.addition)
+        was[key] = was.get(key, 0.0) + line.amount
+    names = sorted(dict.fromkeys([*was, *after]), key=lambda key: key[1])
+    if before is None:
+        return table([["material", "parts"], *([_name(k), f"{after[k]:g}"] for k in names)], "lr", indent=4)
+    rows = [["material", "before", "after"]]
+    rows += [[_name(k), _amount(was.get(k)), _amount(after.get(k))] for k in names]
+    base = [sum(v for (_, added), v in t.items() if not added) for t in (was, after)]
+    rows.append(["base total", *(f"{round(b, 6):g}" for b in base)])
+    return table(rows, "lrr", indent=4)
+
+
+def _name(key: tuple[str, bool]) -> str:
+    return f"+ {key[0]}" if key[1] else key[0]
+
+
+def _amount(value: float | None) -> str:
+    return "-" if value is None else f"{round(value, 6):g}"
+
+
+def figures_table(before: CheckResult, after: CheckResult, units: UnitChoice) -> str:
+    """Formula, ratios and chances before and after."""
+    rows = [["", "before", "after"]]
+    a, b = before.formula, after.formula
+    if a is not None and b is not None:
+        one, two = a.unity(), b.unity()
+        order = [line.oxide for line in a.lines] + [line.oxide for line in b.lines if line.oxide not in one]
+        rows += [
+            [s, _unity(one.get(s)), _unity(two.get(s))] for s in order if max(one.get(s, 0), two.get(s, 0)) >= 0.005
+        ]
+        rows.append(["silica:alumina", _ratio(a.ratios.silica_alumina), _ratio(b.ratios.silica_alumina)])
+        loss = [f.loss_on_ignition_percent for f in (a, b)]
+        rows.append(["lost in firing, %", *("-" if x is None else rounded(x, 1) for x in loss)])
+    return table([*rows, *estimate_rows((before, after), units)], "lrr", indent=4)
+
+
+def estimate_rows(checks: Sequence[CheckResult], units: UnitChoice) -> list[list[str]]:
+    """A row for each estimate that any of the checks has: expansion, chances, firing range."""
+    rows = []
+    for name, title in (*_ESTIMATES, ("firing_range", f"firing range, deg{units.temperature}")):
+        found = [c.estimate(name) for c in checks]
+        if any(e is not None for e in found):
+            rows.append([title, *("-" if e is None else _told(in_units(e, units)) for e in found)])
+    return rows
+
+
+def _told(estimate: Estimate) -> str:
+    """One estimate without its unit; the same figures that a check hides are hidden here."""
+    if not is_known(estimate):
+        return "not known"
+    if estimate.unit == "1":
+        return _chance(estimate.value)
+    _, low, high = estimate_parts(estimate)
+    return f"{low} to {high}" if estimate.name == "firing_range" else rounded(estimate.value, 2)
+
+
+def _chance(probability: float) -> str:
+    return percent_words(probability).removesuffix(" %")
+
+
+def _unity(value: float | None) -> str:
+    return "-" if value is None else rounded(value, 2 if value >= 0.095 else 3)
+
+
+def _ratio(value: float | None) -> str:
+    return "-" if value is None else rounded(value, 1)
+
+
+def proof_text(proof: Proof) -> str:
+    """The proof tiles as a small table."""
+    rows = [["tile", "old : new", "sound, %", "matures, %"]]
+    for t in proof.tiles:
+        rows.append(
+            [t.id, f"{t.old_parts} : {t.new_parts}", _percent(t.sound_probability), _percent(t.matures_probability)]
+        )
+    return "\n".join([paragraph(proof.sentence, 4), table(rows, "lrrr", indent=4)])
+
+
+def _percent(chance: float | None) -> str:
+    return "-" if chance is None else _chance(chance)
+
+
+def option_text(number: int, before: CheckResult | None, option: Option, units: UnitChoice) -> str:
+    """One option with everything a potter needs to try it."""
+    parts = [paragraph(f"{number}. {option.sentence}", 0, 3)]
+    if option.character is not None and before is not None:
+        steps = f"{option.character.distance:.1f} noticeable steps"
+        parts.append(labelled("character", f"{option.character.words} ({steps})", 16, 3))
+        parts += [paragraph(f"- {s}", 5, 2) for s in option.character.sentences[:MOST_SAID]]
+    parts += ["", recipe_table(None if before is None else before.recipe, option)]
+    if option.to_bucket:
+        parts += ["", paragraph(option.to_bucket, 3)]
+    if before is not None:
+        parts += ["", figures_table(before, option.after, units)]
+    parts += [paragraph(f"! {note}", 3, 2) for note in option.notes]
+    if option.proof is not None:
+        parts += ["", proof_text(option.proof)]
+    return "\n".join(parts)
+
+
+NO_PROMISE = (
+    "These are chances, not promises: a clean tile is no proof of fit until it has been shocked hot and cold, and "
+    "nothing here says that ware is fit for food."
+)
+
+
+def adjust_text(result: AdjustResult, units: UnitChoice) -> str:
+    """A whole `adjust` answer at 80 columns."""
+    parts = [paragraph(result.sentence), "", labelled("asked for", "; ".join(result.goals.words), 16, 0)]
+    if result.shelf:
+        parts.append(labelled("from the shelf", ", ".join(result.shelf), 16, 0))
+    for number, option in enumerate(result.options, 1):
+        parts += ["", heading(_TITLES[option.kind.value]), option_text(number, result.before, option, units)]
+    if not result.options and result.nearest is not None:
+        parts += ["", heading("The nearest there is (it does not meet what was asked)")]
+        parts.append(option_text(1, result.before, result.nearest, units))
+    parts += [paragraph(f"- {note}") for note in result.notes]
+    if result.options or result.nearest is not None:
+        parts += ["", paragraph(NO_PROMISE)]
+    return "\n".join(parts)
+
+
+_TITLES = {
+    "one_material": "Simplest: one material more or less", "swap": "One material traded for another",
+    "resolve": "The whole recipe balanced anew",
+}  # fmt: skip
+
+
+def batch_result_text(result: BatchResult, units: UnitChoice) -> str:
+    """A formula made into batches, at 80 columns."""
+    asked = "  ".join(f"{oxide} {rounded(moles, 2 if moles >= 0.1 else 3)}" for oxide, moles in result.target_unity)
+    parts = [paragraph(result.sentence), "", labelled("asked for", asked, 12, 0)]
+    for number, option in enumerate(result.options, 1):
+        parts += ["", option_text(number, None, option, units), *_deviations(option)]
+        if option.steps:
+            parts += ["", hand_table(option.steps)]
+    return "\n".join(parts)
+
+
+def _deviations(option: Option) -> list[str]:
+    parts = []
+    if option.not_matched:
+        told = ", ".join(f"{s.oxide} {s.before:.3f} comes out {s.after:.3f}" for s in option.not_matched)
+        parts.append(labelled("not matched", told, 14, 3))
+    if option.came_along:
+        told = ", ".join(f"{s.oxide} {s.after:.3f}" for s in option.came_along)
+        parts.append(labelled("came along", told, 14, 3))
+    return parts
+
+
+def hand_table(steps: tuple[HandStep, ...]) -> str:
+    """The hand method's table: each material, the oxide it is brought in for, all it brings, its parts by weight."""
+    rows = [["material", "for", "equivalents", "brings", "parts"]]
+    for s in steps:
+        brings = " ".join(f"{oxide} {rounded(n, 3)}" for oxide, n in s.brings if n >= 0.0005)
+        rows.append([s.material, s.oxide, rounded(s.equivalents, 3), brings, rounded(s.weight, 2)])
+    return "\n".join(["   By hand, for one mole of fluxes:", table(rows, "llrlr", indent=4)])
+
+
+# A `swap` answer as a person reads it.
+
+
+def swap_text(result: SwapResult, units: UnitChoice) -> str:
+    """A whole `swap` answer at 80 columns."""
+    parts = [paragraph(result.sentence)]
+    for number, option in enumerate(result.options, 1):
+        title = "Exact" if option.exact else "Nearest" if number == 1 or option.besides else "Further off"
+        head = f"{title}: {result.old} out, {' and '.join(result.new)} in"
+        if option.besides:
+            head = f"Not asked for, {title.lower()}: {result.old} out, {' and '.join(option.besides)} in as well"
+        parts += ["", heading(head)]
+        parts += [option_text(number, result.before, option, units), *_matching(option), *_clay(result, option)]
+    return "\n".join(parts)
+
+
+def _matching(option: Option) -> list[str]:
+    parts = [""]
+    if option.not_matched:
+        parts.append(labelled("not matched", _shifts(option.not_matched), 14, 3))
+    if option.came_along:
+        parts.append(labelled("came along", _shifts(option.came_along), 14, 3))
+    return parts if len(parts) > 1 else []
+
+
+def _shifts(shifts: tuple[OxideShift, ...]) -> str:
+    return ", ".join(f"{s.oxide} {s.before:.3f} becomes {s.after:.3f}" for s in shifts)
+
+
+def _clay(result: SwapResult, option: Option) -> list[str]:
+    """What becomes of the clay that keeps the slip in suspension."""
+    before, after = result.clay_percent, option.clay_percent
+    if before is None or after is None or abs(after - before) < 1.0:
+        return []
+    text = f"{before:.0f} % becomes {after:.0f} %"
+    if after < 5 <= before:
+        text += ": the slip will settle; add 1 to 2 % bentonite over the base and sieve it in"
+    if after > 25 > before:
+        text += ": the coat shrinks more as it dries and may crawl; calcine part of the clay"
+    return [labelled("clay", text, 14, 3)]
+
+
+# Recipes side by side as a person reads them.
+
+_ANSWERS = {Answer.FITS: "yes", Answer.DOES_NOT_FIT: "NO", Answer.CANNOT_SAY: "cannot say", Answer.NOT_ASKED: "-"}
+_RULES = (
+    ("fit", "fits the clay"),
+    ("melts", "melts"),
+    ("kiln_reaches", "kiln reaches it"),
+    ("clay_range", "clay's range"),
+)
+COLUMN = 16
+SIDE_BY_SIDE = 3
+"""Most recipes beside one another at 80 columns; more stand in further tables."""
+
+
+def compare_text(result: Comparison, units: UnitChoice) -> str:
+    """A whole `compare` answer at 80 columns."""
+    checks = [e.check for e in result.entries]
+    parts = [paragraph("Compared: " + ", ".join(c.recipe.name for c in checks)), ""]
+    if result.differences:
+        parts += [heading("What sets them apart"), *(paragraph(f"- {d}", 2, 2) for d in result.differences), ""]
+    for start in range(0, len(checks), SIDE_BY_SIDE):
+        part = slice(start, start + SIDE_BY_SIDE)
+        names = [_short(c.recipe.name) for c in checks[part]]
+        parts += [heading("Materials, % of base"), _numbers(names, [(n, v[part]) for n, v in result.materials], 1), ""]
+        parts += [heading("Unity molecular formula"), _numbers(names, [(n, v[part]) for n, v in result.oxides], 3), ""]
+        parts += [heading("Ratios, estimates, answers"), _figures(names, checks[part], units), ""]
+    related = [(e.check.recipe.name, e.relatives) for e in result.entries if e.relatives]
+    if related:
+        parts.append(heading("Nearest relatives in the studio"))
+        for name, relatives in related:
+            parts.append(labelled(name, "; ".join(f"{r.name} ({r.distance:.1f} steps)" for r in relatives), 28))
+    return "\n".join(parts).rstrip()
+
+
+def _short(name: str) -> str:
+    return name if len(name) <= COLUMN else name[: COLUMN - 1] + "."
+
+
+def _numbers(names: list[str], rows: list[tuple[str, tuple[float | None, ...]]], decimals: int) -> str:
+    shown = [[name, *("-" if v is None else rounded(v, decimals) for v in values)] for name, values in rows
+             if any(v is not None for v in values)]  # fmt: skip
+    return table([["", *names], *shown], "l" + "r" * len(names))
+
+
+def _figures(names: list[str], checks: list[CheckResult], units: UnitChoice) -> str:
+    rows = [["", *names]]
+    ratios = [c.formula.ratios if c.formula else None for c in checks]
+    for key, title, decimals in (
+        ("silica_alumina", "silica:alumina", 1),
+        ("alkali_fraction", "R2O of fluxes", 2),
+        ("boron_unity", "boron", 2),
+    ):
+        values = [None if r is None else getattr(r, key) for r in ratios]
+        rows.append([title, *("-" if v is None else rounded(v, decimals) for v in values)])
+    rows += estimate_rows(checks, units)
+    for rule, title in _RULES:
+        rows.append([title, *(_answer(c, rule) for c in checks)])
+    return table(rows, "l" + "r" * len(names))
+
+
+def _answer(check: CheckResult, rule: str) -> str:
+    return next((_ANSWERS[v.answer] for v in check.verdicts if v.rule == rule), "-")
+
+
+# A recipe as a card that can be read again.
+
+
+def card_text(recipe: Recipe) -> str:
+    """The card of a recipe: header lines, a blank line, a material a line, additions with a ``+``."""
+    header = [("name", recipe.name), ("kind", "" if recipe.kind == "glaze" else recipe.kind),
+              ("cone", "" if recipe.cone is None else str(recipe.cone).replace(" to ", "-")),
+              ("surface", recipe.surface), ("atmosphere", recipe.atmosphere), ("source", recipe.source),
+              ("notes", recipe.notes)]  # fmt: skip
+    head = [f"{key}: {_line(value)}" for key, value in header if value.strip()]
+    width = max((len(line.material) for line in recipe.lines), default=0) + 3
+    body = [f"{'+ ' if line.addition else ''}{line.material:<{width}}{line.amount:g}" for line in recipe.lines]
+    return "\n".join([*head, "", *body]) + "\n"
+
+
+def _line(text: str) -> str:
+    return " ".join(text.split())

@@ -1,0 +1,112 @@
+"""A firing as a person reads it: the segments to enter, the cones, the switch, what to mind."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from glazecalc.render.text.kiln import both, clock, difference, hours_words, rate_words, retold
+from glazecalc.render.words import estimate_parts, heading, labelled, paragraph, table
+from glazecalc.values.answers import Answer, percent_words
+from glazecalc.values.inputs import UnitChoice
+from glazecalc.values.results.firing import KEEP_CHANCE, FiringReport, Segment
+
+Paint = Callable[[str, Answer], str]
+
+
+def _unpainted(text: str, answer: Answer) -> str:
+    return text
+
+
+def firing_text(report: FiringReport, units: UnitChoice, paint: Paint = _unpainted) -> str:
+    """The whole answer at 80 columns."""
+    lead = paragraph(report.sentence)
+    parts = [paint(lead, report.answer) if report.answer else lead]
+    parts += [paragraph(f"- {v.message}", 2, 2) for v in report.verdicts if v.message not in report.sentence]
+    parts += [paragraph(f"({retold(note, units)})", 2) for note in report.notes]
+    if not report.segments and not report.turn_ups:
+        return "\n".join(parts)
+    if report.segments:
+        parts += ["", heading("Segments"), _segments(report.segments, units)]
+        parts.append(f"  {hours_words(report.total_h)} in all, without the cooling that is left to itself")
+        parts += _slower(report, units)
+    if report.turn_ups:
+        parts += ["", heading("With the switch"), *_switch(report, units)]
+    parts += ["", heading("Cones"), *_cones(report, units)]
+    if report.estimates:
+        parts += ["", heading("What it takes"), *_estimates(report)]
+    parts += ["", heading("Mind"), *_safety(report, units)]
+    return "\n".join(parts)
+
+
+def _segments(segments: tuple[Segment, ...], units: UnitChoice) -> str:
+    rows = [["", "rate", "to", "hold", "done at"]]
+    for i, s in enumerate(segments, 1):
+        hold = hours_words(s.hold_h) if s.hold_h else "-"
+        rows.append([str(i), rate_words(s.rate_degC_per_h, units), both(s.to_degC, units), hold, clock(s.ends_at_h)])
+    whys = [paragraph(f"{i}: {retold(s.why, units)}", 4, 3) for i, s in enumerate(segments, 1)]
+    return "\n".join([table(rows, "rrrrr"), *whys])
+
+
+def _slower(report: FiringReport, units: UnitChoice) -> list[str]:
+    """Where the kiln is slower than was wanted; the same findings as ``cannot_follow``, in both scales."""
+    lines, start = [], 20.0
+    for s in report.segments:
+        span = f"from {both(start, units)} to {both(s.to_degC, units)}"
+        share = f"in about {percent_words(s.kept)} of the likely cases" if s.kept is not None else ""
+        if s.asked_degC_per_h is not None:
+            wanted, asked = rate_words(s.asked_degC_per_h, units), rate_words(s.rate_degC_per_h, units)
+            lines.append(f"{span} {wanted} was wanted; {report.kiln} is asked for {asked}, which it keeps {share}")
+        elif s.kept is not None and s.kept < KEEP_CHANCE and s.to_degC > start:
+            lines.append(f"{span} {report.kiln} keeps {rate_words(s.rate_degC_per_h, units)} only {share}")
+        start = s.to_degC
+    return [paragraph(f"! {line}", 2, 2) for line in lines]
+
+
+def _switch(report: FiringReport, units: UnitChoice) -> list[str]:
+    lines = []
+    for act in report.turn_ups:
+        when = f"{clock(act.at_h)} h" + (f", about {both(act.degC, units)}" if act.degC is not None else "")
+        lines.append(labelled(when, retold(act.text, units), 34))
+    return lines
+
+
+def _cones(report: FiringReport, units: UnitChoice) -> list[str]:
+    lines = []
+    if report.reached_cone is None:
+        lines.append(paragraph("No cone comes down in this firing.", 2))
+    else:
+        span = f" (cone {report.cone_low or 'none'} to {report.cone_high} within a cone's reading range)"
+        lines.append(paragraph(f"Hottest cone down: {report.reached_cone}{span}", 2))
+    down = [c for c in report.cones if c.bends_at_h is not None][-6:]
+    rows = [["cone", "bends at", "hours"]]
+    for c in down:
+        assert c.bends_at_degC is not None and c.bends_at_h is not None
+        rows.append([str(c.cone), both(c.bends_at_degC, units), clock(c.bends_at_h)])
+    standing = next((c for c in report.cones if c.bends_at_h is None), None)
+    if standing is not None:
+        rows.append([str(standing.cone), f"stands, {100 * standing.done:.0f} % of its heat-work", "-"])
+    lines.append(table(rows, "rrr"))
+    if report.witness_cones:
+        names = ", ".join(str(c) for c in report.witness_cones)
+        lines.append(paragraph(f"Set out witness cones {names}; they decide, not the pyrometer.", 2))
+    if report.hold_worth_K:
+        lines.append(
+            paragraph(f"The hold at the peak is worth {difference(report.hold_worth_K, units)} of a hotter peak.", 2)
+        )
+    return lines
+
+
+def _safety(report: FiringReport, units: UnitChoice) -> list[str]:
+    notes = [(retold(n.stage, units), retold(n.text, units)) for n in report.safety]
+    width = max([18, *(len(stage) + 2 for stage, _ in notes)])
+    return [labelled(stage, text, width) for stage, text in notes]
+
+
+def _estimates(report: FiringReport) -> list[str]:
+    names = {"energy_per_firing": "energy", "cost_per_firing": "cost", "duty_factor": "duty factor"}
+    lines = []
+    for e in report.estimates:
+        value, low, high = estimate_parts(e)
+        unit = "of full power" if e.unit == "1" else e.unit
+        lines.append(labelled(names.get(e.name, e.name), f"{value} ({low} to {high}) {unit}", 16))
+    return lines

@@ -1,0 +1,147 @@
+"""The unity molecular formula and the fired composition as a person reads them."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from glazecalc.render.words import estimate_name, estimate_parts, heading, in_units, labelled, paragraph, rounded, table
+from glazecalc.values.answers import Estimate, is_known, percent_words
+from glazecalc.values.cones import CONE_NAMES
+from glazecalc.values.inputs import UnitChoice
+from glazecalc.values.results.check import Batch, Formula, FormulaLine
+
+if TYPE_CHECKING:
+    from glazecalc.values.results.formula import FormulaResult
+
+
+ROLE_TITLES = (
+    ("flux", "fluxes"), ("stabiliser", "alumina"), ("glass former", "glass formers"),
+    ("opacifier", "opacifiers"), ("colourant", "colourants"), ("other", "others"),
+)  # fmt: skip
+
+
+def formula_block(formula: Formula) -> str:
+    """The unity formula in its three classical columns: fluxes, alumina, glass formers; the rest beneath."""
+    parts = [heading("Unity molecular formula"), paragraph(f"({formula.convention_text})", 2)]
+    for role, title in ROLE_TITLES:
+        lines = [line for line in formula.lines if line.role == role and line.unity is not None]
+        if lines:
+            parts.append(labelled(title, "  ".join(_unity_words(line) for line in lines)))
+    if not formula.unity():
+        parts.append(paragraph("nothing of that kind in this batch: no unity formula", 2))
+    parts.append(labelled("ratios", _ratio_words(formula)))
+    return "\n".join(parts)
+
+
+def _unity_words(line: FormulaLine) -> str:
+    assert line.unity is not None
+    decimals = 2 if line.unity >= 0.1 else 3
+    return f"{line.oxide} {rounded(line.unity, decimals)}"
+
+
+def _ratio_words(formula: Formula) -> str:
+    ratios, words = formula.ratios, []
+    if ratios.silica_alumina is not None:
+        words.append(f"silica:alumina {rounded(ratios.silica_alumina, 1)}")
+    if ratios.alkali_fraction is not None and ratios.earth_fraction is not None:
+        words.append(f"R2O:RO {rounded(ratios.alkali_fraction, 2)}:{rounded(ratios.earth_fraction, 2)}")
+    if ratios.boron_unity:
+        words.append(f"boron {rounded(ratios.boron_unity, 2)}")
+    return ", ".join(words) or "none"
+
+
+def composition_table(formula: Formula, basis: str) -> str:
+    """Every oxide with its figures; ``basis`` puts one of them first."""
+    order = {"unity": ("unity", "mole %", "weight %"), "mole": ("mole %", "weight %", "unity"),
+             "weight": ("weight %", "mole %", "unity")}[basis]  # fmt: skip
+    rows = [["oxide", *order, "unity, 90 % interval"]]
+    for line in formula.lines:
+        cells = {
+            "unity": "" if line.unity is None else rounded(line.unity, 3),
+            "mole %": rounded(line.mole_percent, 2),
+            "weight %": rounded(line.weight_percent, 2),
+        }
+        rows.append([line.oxide, *(cells[name] for name in order), _interval(line)])
+    return table(rows, "lrrrr")
+
+
+def _interval(line: FormulaLine) -> str:
+    if line.unity_low is None or line.unity_high is None:
+        return ""
+    return f"{rounded(line.unity_low, 3)} .. {rounded(line.unity_high, 3)}"
+
+
+def batch_block(batch: Batch) -> str:
+    """The batch as understood: the card's amounts and the percent form, additions apart."""
+    rows = [["material", "card", "%"]]
+    rows += [
+        [_line_name(line.written, line.material), f"{line.amount:g}", rounded(line.percent, 2)]
+        for line in batch.lines
+        if not line.addition
+    ]
+    rows.append(["total of the base", f"{batch.base_total:g}", "100.00" if batch.base_total else ""])
+    rows += [["+ " + _line_name(line.written, line.material), f"{line.amount:g}", rounded(line.percent, 2)]
+             for line in batch.lines if line.addition]  # fmt: skip
+    return heading("Batch") + "\n" + table(rows, "lrr")
+
+
+def _line_name(written: str, material: str) -> str:
+    return material if written.casefold() == material.casefold() else f"{written} (= {material})"
+
+
+def estimate_line(estimate: Estimate) -> str:
+    """Value, interval, unit and basis of an estimate in one phrase."""
+    if not is_known(estimate):
+        return "not known: outside what the models know"
+    if estimate.unit == "1":
+        return f"{percent_words(estimate.value)} ({estimate.basis.value})"
+    if estimate.name == "mature_cone":
+        low, high = (CONE_NAMES[round(x)] for x in (estimate.low, estimate.high))
+        return f"cone {low} to {high}, {estimate.basis.value}"
+    value, low, high = estimate_parts(estimate)
+    if estimate.name == "firing_range":
+        return f"{low} to {high} {estimate.unit}, {estimate.basis.value}"
+    unit = f" {estimate.unit}" if estimate.unit else ""
+    spread = f" ({low} to {high})" if low != high else ""
+    return f"{value}{spread}{unit}, {estimate.basis.value}"
+
+
+def formula_text(result: FormulaResult, basis: str, units: UnitChoice | None = None) -> str:
+    """A whole `formula` answer."""
+    formula = result.formula
+    parts = [result.recipe.name, ""]
+    parts += [formula_block(formula), "", heading("Fired composition"), composition_table(formula, basis), ""]
+    if formula.loss_on_ignition_percent is not None and result.batch is not None:
+        parts.append(labelled("lost in firing", f"{rounded(formula.loss_on_ignition_percent, 1)} % of the batch"))
+    if result.estimates:
+        parts += ["", heading("Expansion, melting and stiffness, each with its 90 % interval")]
+        parts += [
+            labelled(estimate_name(e), estimate_line(in_units(e, units or UnitChoice())), 26) for e in result.estimates
+        ]
+        parts.append("  (as glaze: from a kiln, not from a laboratory)")
+    if result.batch is not None:
+        parts += ["", batch_block(result.batch)]
+    parts += _explanation(result) + _models(result)
+    return "\n".join(parts)
+
+
+def _explanation(result: FormulaResult) -> list[str]:
+    if not result.explanations:
+        return []
+    rows = [["oxide", "mole %", "one more", "push"]]
+    rows += [
+        [e.oxide, rounded(e.mole_percent, 1), "" if e.one_more is None else f"{e.one_more:+.2f}", f"{e.push:+.2f}"]
+        for e in result.explanations
+    ]
+    title = heading("What pushes the expansion, 1e-6/K")
+    return ["", title, paragraph(result.explanation_reference, 2), table(rows, "lrrr")]
+
+
+def _models(result: FormulaResult) -> list[str]:
+    if not result.models:
+        return []
+    lines = ["", heading("Second opinions on the expansion")]
+    for e in result.models:
+        lines.append(labelled(e.name.removeprefix("expansion_").replace("_", " "), estimate_line(e), 22))
+        lines += [labelled("", caveat, 22) for caveat in e.caveats]
+    return lines

@@ -1,0 +1,103 @@
+"""The journal's entries as text, JSON and rows of a table."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import asdict
+from typing import Any
+
+from glazecalc.render.words import heading, labelled, table
+from glazecalc.values.records import BatchRecord, Entry, FiringRecord, FrozenRecipe, Record, TileRecord
+
+
+def entry_json(entry: Entry) -> dict[str, Any]:
+    """An entry with its record's fields beside its own."""
+    return {
+        "kind": entry.kind, "id": entry.id, "revision": entry.revision, "recorded_at": entry.recorded_at,
+        "withdrawn": entry.withdrawn, **{k: v for k, v in asdict(entry.record).items() if k != "id"},
+    }  # fmt: skip
+
+
+def glaze_name(record: Record) -> str:
+    """What the glaze of a tile or batch is called."""
+    if isinstance(record, FiringRecord):
+        return ""
+    return record.glaze or (record.recipe.name if record.recipe else "")
+
+
+def tells(record: Record) -> bool:
+    """Whether a record says how it came out; a batch has nothing to come out."""
+    if isinstance(record, TileRecord):
+        return bool(record.results)
+    return isinstance(record, FiringRecord) and bool(
+        record.cones or record.readings or record.hours is not None or record.peak_degC is not None
+    )
+
+
+def summary(record: Record) -> str:
+    """How it came out, in a few words."""
+    if isinstance(record, TileRecord):
+        results = ", ".join(r.value for r in record.results) or "waiting"
+        return f"{results}{_after(record)}"
+    if isinstance(record, FiringRecord):
+        cones = ", ".join(f"cone {c.cone} {c.bend}" for c in record.cones)
+        hours = f"{record.hours:g} h" if record.hours is not None else ""
+        return "; ".join(part for part in (cones, hours, record.purpose) if part) or "no result yet"
+    return f"{record.dry_g:g} g dry" if record.dry_g is not None else ""
+
+
+def _after(tile: TileRecord) -> str:
+    if tile.after_test:
+        return f" after {tile.after_test}"
+    return f" after {tile.after_days:g} days" if tile.after_days is not None else ""
+
+
+def list_text(entries: Sequence[Entry], asked: bool = False) -> str:
+    """Entries in a table, one a line; ``asked`` says that only some of the journal was asked for."""
+    if not entries and asked:
+        return "The journal has no such entry. All it has: glazecalc journal"
+    if not entries:
+        return "The journal is empty. Write a tile down with: glazecalc record tile RECIPE --result RESULT"
+    rows = [("id", "date", "what", "on", "result")]
+    for entry in entries:
+        record = entry.record
+        where = (
+            record.body if isinstance(record, TileRecord) else record.kiln if isinstance(record, FiringRecord) else ""
+        )
+        what = glaze_name(record) or (
+            f"firing {record.purpose}".strip() if isinstance(record, FiringRecord) else entry.kind
+        )
+        rows.append((entry.id, record.date, what[:26], where[:20], summary(record)[:40]))
+    return table(rows, "lllll", indent=0)
+
+
+def entry_text(entry: Entry) -> str:
+    """Every field of an entry that says something."""
+    record = entry.record
+    lines = [heading(f"{entry.kind.capitalize()} {entry.id}" + (" (withdrawn)" if entry.withdrawn else ""))]
+    for name, value in asdict(record).items():
+        if name == "id" or value in ("", None, ()):
+            continue
+        lines.append(labelled(name.replace("_", " "), _words(name, value, record), 18))
+    lines.append(labelled("written", f"{entry.recorded_at}, revision {entry.revision}", 18))
+    return "\n".join(lines)
+
+
+def _words(name: str, value: Any, record: Record) -> str:
+    if name == "recipe" and not isinstance(record, FiringRecord) and record.recipe is not None:
+        return recipe_words(record.recipe)
+    if name == "results" and isinstance(record, TileRecord):
+        return ", ".join(r.value for r in record.results)
+    if name == "cones" and isinstance(record, FiringRecord):
+        return ", ".join(f"cone {c.cone} {c.bend}" for c in record.cones)
+    if name == "readings" and isinstance(record, FiringRecord):
+        return ", ".join(f"{r.at_h:.2f} h {r.degC:.0f} degC" for r in record.readings)
+    if isinstance(record, BatchRecord) and name in ("weighed", "lots"):
+        return ", ".join(f"{first} {second}" for first, second in value)
+    return f"{value:g}" if isinstance(value, float) else str(value)
+
+
+def recipe_words(recipe: FrozenRecipe) -> str:
+    """A frozen recipe in one line."""
+    lines = (f"{'+ ' if line.addition else ''}{line.material} {line.amount:g}" for line in recipe.lines)
+    return f"{recipe.name}: {', '.join(lines)}" if recipe.lines else recipe.name

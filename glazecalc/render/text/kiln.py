@@ -1,0 +1,354 @@
+"""A kiln's set-up check as a person reads it: the answer, the circuits, the reach, cost and size, the
+place.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Sequence
+from typing import Any
+
+from glazecalc.render.json import estimate_json, estimates_json, verdict_json
+from glazecalc.render.words import (
+    decimals_for,
+    estimate_parts,
+    fahrenheit,
+    heading,
+    labelled,
+    paragraph,
+    rounded,
+    table,
+)
+from glazecalc.values.answers import Answer, Basis, Estimate
+from glazecalc.values.inputs import UnitChoice
+from glazecalc.values.mains import CircuitResult, Reason
+from glazecalc.values.results.kiln import FULL_POWER_H, Ceiling, KilnLearned, KilnReport, PlaceResult, StackCount
+
+# Temperatures, rates and hours of a firing in words, in both scales where a potter needs both.
+
+
+def both(degC: float, units: UnitChoice | None = None) -> str:
+    """A temperature in both scales, the chosen one first.
+
+    >>> both(1222.0), both(1222.0, UnitChoice(temperature="F"))
+    ('1222 C (2232 F)', '2232 F (1222 C)')
+    """
+    celsius, other = f"{degC:.0f} C", f"{fahrenheit(degC):.0f} F"
+    return f"{other} ({celsius})" if units is not None and units.temperature == "F" else f"{celsius} ({other})"
+
+
+def rate_words(degC_per_h: float, units: UnitChoice | None = None) -> str:
+    """A rate in both scales, the chosen one first.
+
+    >>> rate_words(60.0)
+    '60 C/h (108 F/h)'
+    """
+    celsius, other = f"{degC_per_h:.0f} C/h", f"{degC_per_h * 9 / 5:.0f} F/h"
+    return f"{other} ({celsius})" if units is not None and units.temperature == "F" else f"{celsius} ({other})"
+
+
+def difference(K: float, units: UnitChoice | None = None) -> str:
+    """A difference of temperatures in both scales, the chosen one first.
+
+    >>> difference(20.0), difference(20.0, UnitChoice(temperature="F"))
+    ('20 C (36 F)', '36 F (20 C)')
+    """
+    celsius, other = f"{K:.0f} C", f"{K * 9 / 5:.0f} F"
+    return f"{other} ({celsius})" if units is not None and units.temperature == "F" else f"{celsius} ({other})"
+
+
+def span(low_degC: float, high_degC: float, units: UnitChoice | None = None) -> str:
+    """From one temperature to another in both scales, the chosen one first.
+
+    >>> span(450.0, 650.0)
+    '450 to 650 C (842 to 1202 F)'
+    """
+    celsius = f"{low_degC:.0f} to {high_degC:.0f} C"
+    other = f"{fahrenheit(low_degC):.0f} to {fahrenheit(high_degC):.0f} F"
+    return f"{other} ({celsius})" if units is not None and units.temperature == "F" else f"{celsius} ({other})"
+
+
+_MM = re.compile(r"(\d+(?:\.\d+)?) mm\b")
+_DEGC = re.compile(r"(by about )?(?:(\d+) to )?(\d+) degC( per hour)?")
+
+
+def retold(text: str, units: UnitChoice) -> str:
+    """A sentence with its ``degC`` told in both scales where the reader chose degF, its ``mm`` where inches.
+
+    >>> retold("6 mm, below 650 degC, 60 degC per hour", UnitChoice(temperature="F", length="in"))
+    '0.24 in (6 mm), below 1202 F (650 C), 108 F (60 C) per hour'
+    >>> retold("unsure by about 20 degC", UnitChoice(temperature="F"))
+    'unsure by about 36 F (20 C)'
+    """
+    if units.length == "in":
+        text = _MM.sub(lambda match: f"{float(match[1]) / 25.4:.2g} in ({match[0]})", text)
+    if units.temperature != "F":
+        return text
+
+    def told(match: re.Match[str]) -> str:
+        before, low, high, per = match.groups(default="")
+        if before or per:
+            return before + difference(float(high), units) + per
+        return span(float(low), float(high), units) if low else both(float(high), units)
+
+    return _DEGC.sub(told, text)
+
+
+def hours_words(hours: float) -> str:
+    """Hours and minutes.
+
+    >>> hours_words(1.5), hours_words(0.1667), hours_words(12.0)
+    ('1 h 30 min', '10 min', '12 h')
+    """
+    whole, minutes = divmod(round(hours * 60), 60)
+    if whole and minutes:
+        return f"{whole} h {minutes:02d} min"
+    return f"{whole} h" if whole else f"{minutes} min"
+
+
+def clock(hours: float) -> str:
+    """Hours since switching on as a clock shows them.
+
+    >>> clock(9.25)
+    '9:15'
+    """
+    whole, minutes = divmod(round(hours * 60), 60)
+    return f"{whole}:{minutes:02d}"
+
+
+Paint = Callable[[str, Answer], str]
+
+WORDS = {
+    Answer.FITS: "yes",
+    Answer.DOES_NOT_FIT: "NO",
+    Answer.CANNOT_SAY: "cannot say",
+    Answer.NOT_ASKED: "not asked",
+}
+_RULES = {
+    "circuit_carries": "circuit carries it",
+    "kiln_reaches": "reaches the cone",
+    "element_wear": "elements hold up",
+}
+_MARKS = {Answer.FITS: "-", Answer.CANNOT_SAY: "?", Answer.DOES_NOT_FIT: "X", Answer.NOT_ASKED: "-"}
+BASIS_WORDS = {
+    Basis.MODEL: "from the plate",
+    Basis.LEARNED: "learned from its firings",
+    Basis.STATED: "the plate's cone alone",
+}
+
+
+FEW_REASONS = 3
+BORNE = "hotter than its elements bear"
+"""A stall told with these words is cut off there: it may lie anywhere above, and no figure is shown."""
+_OTHER_VOLTS = ("voltage_class", "voltage_208")
+
+
+def _unpainted(text: str, answer: Answer) -> str:
+    return text
+
+
+def kiln_text(report: KilnReport, units: UnitChoice, paint: Paint = _unpainted) -> str:
+    """The whole answer at 80 columns."""
+    parts = [paint(paragraph(report.sentence), report.answer), ""]
+    for verdict in report.verdicts:
+        label = f"{_RULES.get(verdict.rule, verdict.rule)}: {WORDS[verdict.answer]}"
+        if verdict.message in report.sentence:
+            parts.append(paint("  " + label, verdict.answer))
+            continue
+        parts.append(labelled(label, verdict.message, 32).replace(label, paint(label, verdict.answer), 1))
+    parts += ["", heading("Circuits, the best first")]
+    parts += [_circuit(c, paint, c.name == report.circuit) for c in report.circuits]
+    if not report.circuits:
+        parts.append(paragraph("No circuit is in studio.toml: add a [[circuit]].", 2))
+    if report.ceiling is not None:
+        parts += ["", heading("How hot it gets"), _reach(report.ceiling, report.circuit, units)]
+    parts += ["", heading("Cost and size"), *_cost(report.estimates, units), *_stacks(report.stacks)]
+    if report.place is not None:
+        parts += ["", heading("Where it stands"), _place(report.place, paint, units)]
+    parts += ["", heading("Cautions"), *(paragraph(f"- {line}", 2, 2) for line in report.cautions)]
+    if report.next_steps:
+        parts += ["", heading("Next"), *(paragraph(f"{i}. {s}", 2, 3) for i, s in enumerate(report.next_steps, 1))]
+    return "\n".join(parts)
+
+
+def _circuit(result: CircuitResult, paint: Paint, meant: bool) -> str:
+    """One circuit; of those not meant only the weightiest reasons are told."""
+    lead = f"  {result.name}: {WORDS[result.answer]}"
+    volts = next((r for r in result.reasons if r.code in _OTHER_VOLTS), None)
+    if volts is not None and not meant:
+        return paint(paragraph(f"{result.name}: {WORDS[result.answer]}, {volts.message}", 2, 2), result.answer)
+    figures = []
+    if result.load_A is not None:
+        figures.append(f"draws {result.load_A:.1f} A")
+    if result.continuous_limit_A is not None:
+        figures.append(f"may carry {result.continuous_limit_A:g} A for hours")
+    if result.minimum_breaker_A is not None:
+        figures.append(f"needs a {result.minimum_breaker_A:g} A breaker")
+    if result.voltage_drop_V is not None:
+        figures.append(f"wire loses {result.voltage_drop_V:.1f} V")
+    if result.power_fraction is not None:
+        figures.append(f"{100 * result.power_fraction:.0f} % of full power")
+    lines = [paint(lead, result.answer), paragraph("; ".join(figures), 4)] if figures else [paint(lead, result.answer)]
+    told = result.reasons if meant else result.reasons[:FEW_REASONS]
+    more = len(result.reasons) - len(told)
+    rest = [paragraph(f'(and {more} more: --circuit "{result.name}")', 4)] if more else []
+    return "\n".join([*lines, *_reasons(told, 4), *rest])
+
+
+def _reasons(reasons: Sequence[Reason], indent: int) -> list[str]:
+    return [paragraph(f"{_MARKS[r.answer]} {r.message}", indent, 2) for r in reasons]
+
+
+def _reach(ceiling: Ceiling, circuit: str | None, units: UnitChoice) -> str:
+    e = ceiling.estimate
+    where = f"on {circuit}" if circuit else "at the volts of its plate"
+    cones = f"cone {ceiling.cone_low} to {ceiling.cone_high}" if ceiling.cone_low != ceiling.cone_high else ""
+    rated = any("maker's rating" in c for c in e.caveats)
+    capped = ", cut off at the maker's rating" if ceiling.cone == ceiling.cone_high and rated else ""
+    told = f"cone {ceiling.cone or 'below 022'}{capped}{f', 90 % interval {cones}' if cones else ''}"
+    lines = [
+        labelled("ceiling", f"{told}, {where} ({BASIS_WORDS.get(e.basis, e.basis.value)})", 16),
+        labelled("", f"{both(e.value, units)}; {both(e.low, units)} to {both(e.high, units)}", 16),
+    ]
+    if ceiling.stall is not None:
+        lines += _stall(ceiling, ceiling.stall, units)
+    lines += [labelled("", f"({retold(caveat, units)})", 16) for caveat in (*e.caveats, *ceiling.notes)]
+    rows = [["cone", f"chance within {FULL_POWER_H:g} h", "hours at full power, 90 % interval"]]
+    shown = [c for c in ceiling.cones if "." not in c.cone.name][-8:]
+    for c in shown:
+        hours = "likely never"
+        if c.hours is not None:
+            value, low, high = estimate_parts(c.hours)
+            hours = f"{value} ({low} to {high})"
+        rows.append([str(c.cone), f"{min(99.0, max(1.0, 100 * c.chance)):.0f} %", hours])
+    if shown:
+        lines += ["", table(rows, "rrr")]
+    return "\n".join(lines)
+
+
+def _stall(ceiling: Ceiling, stall: Estimate, units: UnitChoice) -> list[str]:
+    """Where the climb ends, and how that goes with the ceiling: heat-work goes on where the temperature stands."""
+    value, low, high = (both(x, units) for x in (stall.value, stall.low, stall.high))
+    cut = any(BORNE in caveat for caveat in stall.caveats)
+    beyond = cut and stall.value >= stall.high
+    told = f"about {value}; {low} to {BORNE if cut else high}"
+    if beyond:
+        told = BORNE if stall.low >= stall.high else f"{BORNE}; from {low} up"
+    lines = [labelled("stops climbing", told, 16)]
+    if ceiling.cone is not None and not beyond and stall.value < ceiling.estimate.value:
+        text = (
+            f"(cone {ceiling.cone} by long heat: {FULL_POWER_H:g} h work like a peak of"
+            f" {both(ceiling.estimate.value, units)}, though it stops climbing near {value})"
+        )
+        lines.append(labelled("", text, 16))
+    return lines
+
+
+def _cost(estimates: Sequence[Estimate], units: UnitChoice) -> list[str]:
+    names = {
+        "energy_per_firing": "energy a firing",
+        "cost_per_firing": "cost a firing",
+        "duty_factor": "duty factor",
+        "hours_to_cool": "cools in",
+    }
+    lines = []
+    for e in estimates:
+        if e.name in names:
+            value, low, high = estimate_parts(e)
+            unit = "of full power" if e.name == "duty_factor" else e.unit
+            lines.append(
+                labelled(names[e.name], f"{value} ({low} to {high}) {unit}; {retold('; '.join(e.caveats), units)}", 20)
+            )
+    return lines
+
+
+def _stacks(stacks: Sequence[StackCount]) -> list[str]:
+    if not stacks:
+        return [paragraph("What it holds is not worked out: the inside is not known.", 2)]
+    rows = [["piece", "on a level", "levels", "in a firing"]]
+    rows += [[s.piece, str(s.per_level), str(s.levels), str(s.per_firing)] for s in stacks]
+    more = [
+        f"with more shelves {s.per_level * s.levels_by_height} of {s.piece}"
+        for s in stacks
+        if s.levels_by_height > s.levels
+    ]
+    return ["", table(rows, "lrrr"), *([paragraph(f"({'; '.join(more)})", 2)] if more else [])]
+
+
+def _place(place: PlaceResult, paint: Paint, units: UnitChoice) -> str:
+    lines = [paint(f"  {place.room or 'no room named'}: {WORDS[place.answer]}", place.answer)]
+    lines += _reasons(place.reasons, 4)
+    for e in place.estimates:
+        if e.unit == "K":
+            value, low, high = (difference(x, units) for x in (e.value, e.low, e.high))
+            lines.append(labelled("air warms by up to", f"{value}; {low} to {high}", 22, 4))
+            continue
+        value, low, high = estimate_parts(e)
+        lines.append(labelled("heat to the room", f"{value} ({low} to {high}) {e.unit}", 22, 4))
+    for r in place.releases:
+        when = f"mostly {span(r.from_degC, r.to_degC, units)}, from {r.of} of a full load"
+        lines.append(labelled(r.gas, f"{_grams(r.low_g, r.high_g)}, {when}; {retold(r.caution, units)}", 22, 4))
+    return "\n".join([*lines, *(paragraph(f"- {c}", 4, 2) for c in place.cautions)])
+
+
+def _grams(low_g: float, high_g: float) -> str:
+    """A mass of gas: a range with the digits it allows, one figure of two digits where the recipe tells it exactly."""
+    digits = decimals_for(max((high_g - low_g) / 4, 0.05))
+    low, high = rounded(low_g, digits), rounded(high_g, digits)
+    if high_g - low_g > 0.02 * high_g:
+        return f"{low} to {high} g"
+    return f"about {float(f'{high_g:.2g}'):g} g"
+
+
+# What recorded firings taught of a kiln, as a person reads it and as JSON.
+
+
+def kiln_learned_text(learned: KilnLearned, units: UnitChoice) -> str:
+    """A whole `learn --kiln` answer at 80 columns."""
+    parts = [paragraph(learned.sentence), "", heading("From its firings, each with its 90 % interval")]
+    for estimate in learned.estimates:
+        value, low, high = estimate_parts(estimate)
+        parts.append(
+            labelled(estimate.name.replace("_", " "), f"{value} ({low} to {high}), {estimate.basis.value}", 22)
+        )
+        parts += [labelled("", f"({caveat})", 22) for caveat in estimate.caveats]
+    for title, hot in (("ceiling before", learned.ceiling_before), ("ceiling now", learned.ceiling)):
+        if hot is not None:
+            cone = f"; cone {hot.cone}" if hot.cone is not None else ""
+            value, low, high = (both(x, units) for x in (hot.estimate.value, hot.estimate.low, hot.estimate.high))
+            basis = BASIS_WORDS.get(hot.estimate.basis, hot.estimate.basis.value)
+            parts.append(labelled(title, f"{value}; {low} to {high}{cone}, {basis}", 22))
+    if learned.wear is not None:
+        parts += ["", paragraph(learned.wear.verdict.message)]
+    for title, firings in (("Used", learned.used), ("Left out", learned.left_out)):
+        if firings:
+            parts += ["", heading(title), *(labelled(id_, why, 8) for id_, why in firings)]
+    if learned.next_steps:
+        parts += ["", heading("Next"), *(paragraph(f"{i}. {s}", 2, 3) for i, s in enumerate(learned.next_steps, 1))]
+    return "\n".join(parts)
+
+
+def kiln_learned_json(learned: KilnLearned) -> dict[str, Any]:
+    """A `learn --kiln` result: fitted parameters as estimates, and the same before."""
+    estimates = estimates_json(learned.estimates)
+    before = estimates_json(learned.before)
+    if learned.ceiling is not None:
+        estimates["kiln_ceiling"] = estimate_json(learned.ceiling.estimate)
+    if learned.ceiling_before is not None:
+        before["kiln_ceiling"] = estimate_json(learned.ceiling_before.estimate)
+    wear = learned.wear
+    return {
+        "kiln": learned.kiln,
+        "sentence": learned.sentence,
+        "estimates": estimates,
+        "before": before,
+        "firings": [
+            *({"id": id_, "used": True, "reason": why} for id_, why in learned.used),
+            *({"id": id_, "used": False, "reason": why} for id_, why in learned.left_out),
+        ],
+        "wear": None if wear is None else {
+            "verdict": verdict_json(wear.verdict), "hours": list(wear.hours),
+            "percent_per_firing": wear.percent_per_firing,
+        },
+        "next_steps": list(learned.next_steps),
+    }  # fmt: skip

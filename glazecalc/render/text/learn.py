@@ -1,0 +1,221 @@
+"""What the tiles taught of a clay, as a person reads it and as JSON."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from glazecalc.render.json import estimate_json, estimates_json, formula_json, verdict_json
+from glazecalc.render.text.formula import estimate_line, formula_block
+from glazecalc.render.words import estimate_parts, heading, in_units, interval_bar, labelled, paragraph, rounded, table
+from glazecalc.values.answers import Estimate
+from glazecalc.values.inputs import UnitChoice
+from glazecalc.values.results.learn import ClayReport, Lesson, NextTile, TileLine, WetSize
+from glazecalc.values.units import convert
+
+HOW_TO_TEST = (
+    "A tile says most once it was tested: a night in the freezer, then boiling water, three times; ink shows fine "
+    "lines. Record it with: glazecalc record tile --id ID{studio} --result RESULT --after \"freezer and boil x3\" "
+    "(RESULT: sound, crazed at once, crazed later, shivered). Gloves and goggles: a frozen tile can burst in boiling "
+    "water."
+)  # fmt: skip
+
+_WORDS = ((0.3, "much"), (0.1, "some"), (0.0, "little"))
+"""From how many bits on a tile is said to tell much, some, little (a judgement)."""
+
+
+def lesson_text(lesson: Lesson, studio: str = "") -> str:
+    """A whole `learn` answer at 80 columns; ``studio`` is the option that names the studio, where it is needed."""
+    prior, posterior = lesson.learned.prior, lesson.learned.posterior
+    used = [tile for tile in lesson.tiles if tile.weight is not None]
+    where = f" at cone {lesson.cone}" if lesson.cone else ""
+    parts = [paragraph(_sentence(lesson, len(used), where)), "", *_bars(prior, posterior)]
+    if lesson.tiles:
+        parts += ["", heading("Tiles"), _tiles(lesson.tiles)]
+    for clash in lesson.learned.contradictions:
+        text = (
+            f"Tile {clash.tile} hardly goes with the others ({100 * clash.chance:.0f} % likely), least of all with "
+            f"{clash.against}. Look at both again: another jar, a thick coat, another clay?"
+        )
+        parts += ["", paragraph(text)]
+    waiting = [tile.id for tile in lesson.tiles if tile.result == "waiting"]
+    if waiting:
+        text = (
+            f"{', '.join(waiting)} {'waits' if len(waiting) == 1 else 'wait'} for a result: fire and record these "
+            f"before any other, with: glazecalc record tile --id {waiting[0]} --result RESULT{studio}"
+        )
+        parts += ["", heading("Waiting tiles first"), paragraph(text)]
+    if lesson.next_tiles:
+        parts += [
+            "",
+            heading("Then fire" if waiting else "Fire next"),
+            _next(lesson.next_tiles),
+            "",
+            paragraph(HOW_TO_TEST.format(studio=studio)),
+        ]
+    if lesson.tiles_per_firing is not None:
+        parts.append(paragraph(f"About {lesson.tiles_per_firing} test tiles go into one firing of this kiln."))
+    parts += [paragraph(remark) for remark in lesson.remarks]
+    return "\n".join(parts)
+
+
+def _sentence(lesson: Lesson, used: int, where: str) -> str:
+    value, low, high = estimate_parts(lesson.learned.posterior)
+    if not used:
+        return (
+            f"Nothing is learned of {lesson.body}{where} yet: its expansion is taken as {value} ({low} to {high}) x "
+            "1e-6/K. Glaze test tiles and write down how they come out."
+        )
+    prior = lesson.learned.prior
+    narrower = (prior.high - prior.low) / (lesson.learned.posterior.high - lesson.learned.posterior.low)
+    return (
+        f"{lesson.body}{where} expands by {value} ({low} to {high}) x 1e-6/K, learned from {used} "
+        f"tile{'s' if used > 1 else ''}: {narrower:.1f} times as sharp as before. The check uses it from now on."
+    )
+
+
+def _bars(prior: Estimate, posterior: Estimate) -> list[str]:
+    start, end = min(prior.low, posterior.low) - 0.3, max(prior.high, posterior.high) + 0.3
+    lines = []
+    for name, estimate in (("before", prior), ("now", posterior)):
+        value, low, high = estimate_parts(estimate)
+        bar = interval_bar(estimate.low, estimate.value, estimate.high, start, end, 40)
+        lines.append(labelled(name, f"{bar}  {value} ({low} to {high})", 8))
+    return [*lines, labelled("", f"{', '.join(posterior.caveats)}; 90 % intervals, 1e-6/K", 8)]
+
+
+def _tiles(tiles: tuple[TileLine, ...]) -> str:
+    rows = [("id", "glaze", "its expansion", "result", "share told")]
+    for tile in tiles:
+        expansion = "" if tile.expansion is None else f"{tile.expansion:.1f}"
+        weight = tile.reason or ("" if tile.weight is None else f"{100 * tile.weight:.0f} %")
+        rows.append((tile.id, tile.glaze[:24], expansion, tile.result[:20], weight))
+    return table(rows, "llrll", indent=0)
+
+
+def _next(tiles: tuple[NextTile, ...]) -> str:
+    rows = [("glaze", "tells", "width after", "likely")]
+    for tile in tiles:
+        likely = ", ".join(f"{r.value} {100 * p:.0f} %" for r, p in sorted(tile.outcomes, key=lambda o: -o[1])[:2])
+        rows.append((tile.name[:34], _worth(tile.information_bits), f"{tile.width_after:.1f}", likely))
+    commands = [paragraph(f"{tile.name}: {tile.how}", 2, 4) for tile in tiles if tile.how]
+    return "\n".join([table(rows, "llrl", indent=0), *(["", "To mix them:", *commands] if commands else [])])
+
+
+def _worth(bits: float) -> str:
+    """What a tile should tell, in words; a toss of a coin tells one bit."""
+    return next(word for least, word in _WORDS if bits >= least)
+
+
+def lesson_json(lesson: Lesson) -> dict[str, Any]:
+    """A `learn` result of the contract."""
+    learned = lesson.learned
+    return {
+        "body": lesson.body,
+        "cone": lesson.cone,
+        "estimates": {
+            "body_expansion": {"prior": estimate_json(learned.prior), "posterior": estimate_json(learned.posterior)}
+        },
+        "tiles": [
+            {
+                "id": t.id, "glaze": t.glaze, "result": t.result, "expansion": t.expansion, "weight": t.weight,
+                "reason": t.reason,
+            }
+            for t in lesson.tiles
+        ],
+        "contradictions": [{"tile": c.tile, "against": c.against, "chance": c.chance} for c in learned.contradictions],
+        "next_tiles": [
+            {
+                "name": n.name, "information_bits": n.information_bits, "width_after": n.width_after,
+                "outcomes": {result.value: p for result, p in n.outcomes}, "how": n.how,
+            }
+            for n in lesson.next_tiles
+        ],
+        "tiles_per_firing": lesson.tiles_per_firing,
+        "curve": {
+            "expansion": list(learned.thetas), "prior": list(learned.prior_curve), "posterior": list(learned.curve),
+        },
+    }  # fmt: skip
+
+
+# What is known of a clay, as a person reads it and as JSON.
+
+_NAMES = {
+    "body_expansion": "expansion", "prior_expansion": "before any tile", "reasoned_expansion": "from its recipe",
+    "absorption": "absorption", "shrinkage": "shrinkage",
+}  # fmt: skip
+
+
+def clay_text(report: ClayReport, units: UnitChoice) -> str:
+    """A whole `body` answer at 80 columns."""
+    kind = ", ".join(word for word in (report.colour, report.ware if report.ware != "other" else "") if word)
+    at = f" at cone {report.cone}" if report.cone else ""
+    sold = f"sold for cone {report.cone_range}" if report.cone_range else "cone range not known"
+    parts = [paragraph(f"{report.body}{at}: {kind or 'class not known'}, {sold}."), ""]
+    parts += [labelled("", verdict.message, 2) for verdict in report.verdicts]
+    if report.wet_size is not None:
+        parts += ["", paragraph(_wet(report.wet_size, units))]
+    parts += ["", heading("Figures, each with its 90 % interval")]
+    for estimate in report.estimates:
+        if estimate.name == "prior_expansion" and not report.tiles:
+            continue
+        parts.append(labelled(_NAMES[estimate.name], estimate_line(in_units(estimate, units)), 18))
+        parts += [labelled("", f"({caveat})", 18) for caveat in estimate.caveats]
+    if report.lines:
+        parts += ["", heading("By cone"), _cones(report)]
+    if report.formula is not None:
+        parts += ["", formula_block(report.formula)]
+    if report.missing:
+        parts += ["", heading("Not known, and how to find out")]
+        for figure in report.missing:
+            standard = f" ({figure.standard})" if figure.standard else ""
+            parts.append(paragraph(f"- {figure.what}{standard}: {figure.how}. {figure.arithmetic}", 2, 2))
+    return "\n".join(parts)
+
+
+def _wet(size: WetSize, units: UnitChoice) -> str:
+    """How big to make it wet; inches to a hundredth, which is a quarter of a millimetre."""
+    places = 0 if units.length == "mm" else 2
+    fired, wet, low, high = (
+        rounded(convert(mm, "mm", units.length, "length"), places)
+        for mm in (size.fired_mm, size.wet_mm, size.wet_low_mm, size.wet_high_mm)
+    )
+    text = f"For {fired} {units.length} fired, make it {wet} {units.length} wet ({low} to {high} {units.length})."
+    if size.dry_mm is None:
+        return text
+    dry = rounded(convert(size.dry_mm, "mm", units.length, "length"), places)
+    return f"{text} Bone dry it is then {dry} {units.length}."
+
+
+def _cones(report: ClayReport) -> str:
+    rows = [("cone", "absorption", "shrinkage")]
+    for line in report.lines:
+        soaks = "" if line.absorption_percent is None else f"{line.absorption_percent:g} %"
+        shrinks = "" if line.shrinkage_percent is None else f"{line.shrinkage_percent:g} %"
+        rows.append((line.cone, soaks, shrinks))
+    return table(rows, "rrr")
+
+
+def clay_json(report: ClayReport) -> dict[str, Any]:
+    """A `body` result."""
+    wet = report.wet_size
+    return {
+        "body": report.body, "ware": report.ware, "colour": report.colour, "cone": report.cone,
+        "cone_range": report.cone_range, **formula_json(report.formula),
+        "phases": None if report.phases is None else {
+            "glass": report.phases.glass, "mullite": report.phases.mullite, "quartz": report.phases.quartz,
+        },
+        "estimates": estimates_json(report.estimates),
+        "by_cone": [
+            {"cone": c.cone, "absorption_percent": c.absorption_percent, "shrinkage_percent": c.shrinkage_percent}
+            for c in report.lines
+        ],
+        "wet_size": None if wet is None else {
+            "fired_mm": wet.fired_mm, "wet_mm": wet.wet_mm,
+            "wet_low_mm": wet.wet_low_mm, "wet_high_mm": wet.wet_high_mm, "dry_mm": wet.dry_mm,
+        },
+        "verdicts": [verdict_json(v) for v in report.verdicts],
+        "missing": [
+            {"what": m.what, "standard": m.standard, "how": m.how, "arithmetic": m.arithmetic} for m in report.missing
+        ],
+        "tiles": report.tiles, "sources": list(report.sources),
+    }  # fmt: skip

@@ -1,0 +1,76 @@
+"""Raw materials as a person reads them, and as JSON."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+from glazecalc.render.words import heading, labelled, paragraph, rounded, table
+from glazecalc.values.results.formula import MaterialFacts
+
+FAMILY_ORDER = (
+    "clay", "feldspar", "silica", "carbonate", "flux", "boron", "frit", "opacifier", "colourant", "body", "other",
+)  # fmt: skip
+
+
+def list_text(facts: Sequence[MaterialFacts]) -> str:
+    """All materials by family, own ones marked."""
+    families: dict[str, list[MaterialFacts]] = {}
+    for fact in facts:
+        families.setdefault(fact.material.family or "other", []).append(fact)
+    order = [*(f for f in FAMILY_ORDER if f in families), *sorted(set(families) - set(FAMILY_ORDER))]
+    parts = [f"{len(facts)} raw materials. Show one with: glazecalc materials NAME"]
+    for family in order:
+        names = "; ".join(sorted(_marked(f) for f in families[family]))
+        parts += ["", heading(family), paragraph(names, 2)]
+    if any(f.material.own for f in facts):
+        parts += ["", "* from the studio's own materials.csv"]
+    return "\n".join(parts)
+
+
+def holding_text(words: str, facts: Sequence[MaterialFacts]) -> str:
+    """The materials of which a name holds ``words``, with what else they are called."""
+    many = f"{len(facts)} raw materials have" if len(facts) != 1 else "One raw material has"
+    lines = [f"{many} {words[:60]!r} in a name. Show one with: glazecalc materials NAME", ""]
+    for fact in sorted(facts, key=lambda f: f.material.name.casefold()):
+        others = ", ".join(fact.material.aliases[:4])
+        lines.append(paragraph(f"{_marked(fact)}{f' ({others})' if others else ''}", 2, 2))
+    return "\n".join(lines)
+
+
+def _marked(fact: MaterialFacts) -> str:
+    return fact.material.name + ("*" if fact.material.own else "")
+
+
+def material_text(fact: MaterialFacts) -> str:
+    """One material: its analysis, loss, spread, hazards and source."""
+    material = fact.material
+    rows = [["oxide", "weight %", "moles in 100 g"]]
+    rows += [[o, rounded(w, 2), rounded(m, 4)] for (o, w), (_, m) in zip(fact.oxides, fact.moles_per_100g, strict=True)]
+    rows.append(["lost in firing", rounded(fact.loss_on_ignition_percent, 2), ""])
+    parts = [heading(material.name), table(rows, "lrr"), ""]
+    facts = [
+        ("also called", ", ".join(material.aliases)),
+        ("formula", material.formula or ""),
+        ("known from", f"{material.kind} ({rounded(fact.spread_percent, 1)} % relative spread of the larger oxides)"),
+        ("density", f"{material.density:g} g/mL" if material.density else ""),
+        ("lot", material.lot),
+        ("price", f"{material.price_per_kg:g} per kg" if material.price_per_kg is not None else ""),
+        ("source", fact.source),
+        ("notes", material.notes),
+    ]
+    parts += [labelled(label, text) for label, text in facts if text]
+    parts += [labelled("caution", line) for line in fact.hazards]
+    return "\n".join(parts)
+
+
+def material_json(fact: MaterialFacts) -> dict[str, Any]:
+    """One material's facts."""
+    material = fact.material
+    return {
+        "name": material.name, "aliases": list(material.aliases), "family": material.family, "kind": material.kind,
+        "own": material.own, "formula": material.formula, "weight_percent": dict(fact.oxides),
+        "moles_per_100g": dict(fact.moles_per_100g), "loss_on_ignition_percent": fact.loss_on_ignition_percent,
+        "spread_percent": fact.spread_percent, "density": material.density, "hazards": list(material.hazards),
+        "price_per_kg": material.price_per_kg, "lot": material.lot, "source": fact.source, "notes": material.notes,
+    }  # fmt: skip

@@ -1,0 +1,207 @@
+"""A plan of tiles to print: what to weigh, what to pour into what, which tile is which and where it stands."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from glazecalc.render.json import TOLD, chance_cell, told
+from glazecalc.render.words import amount, labelled, mass_text, paragraph, rounded, with_unit
+from glazecalc.values.inputs import UnitChoice
+from glazecalc.values.results.tiles import CORNER_LETTERS, CornerBatch, Pot, TilePoint, TilesResult
+
+_FIGURES = {"triaxial": "triangle", "square": "square", "grid": "grid"}
+
+
+def tiles_text(result: TilesResult, units: UnitChoice) -> str:
+    """The whole plan."""
+    parts = [
+        *([paragraph(warning)] for warning in result.warnings),
+        _head(result),
+        _corners(result, units),
+        _table(result),
+        _figure(result),
+        _pots(result, units),
+        _kiln(result),
+        _marks(result),
+        [paragraph(note) for note in result.notes],
+        [paragraph(caution, 0, 2) for caution in result.cautions],
+    ]
+    return "\n\n".join("\n".join(part) for part in parts if part)
+
+
+def _head(result: TilesResult) -> list[str]:
+    count, per, firings = len(result.points), result.tiles_per_firing, result.firings
+    where = (f" on {result.body}" if result.body else "") + (f" at cone {result.cone}" if result.cone else "")
+    lines = [f"Plan {result.plan}: {count} tile{'s' if count != 1 else ''}{where}"]
+    if result.choice is not None:
+        c = result.choice
+        shares = (c.wrong_percent, c.wrong_full_percent, c.wrong_by_chance_percent, c.wrong_before_percent)
+        ours, whole, chance, none = (rounded(share, 0) for share in shares)
+        words = (
+            f"{c.chosen} chosen from {c.full}. Afterwards about {ours} % of the plan should still be guessed on the "
+            f"wrong side of where crazing begins (whole plan fired: {whole} %; {c.chosen} taken by chance: {chance} %; "
+            f"none: {none} %)."
+        )
+        lines.append(paragraph(words))
+    if firings is not None and per is not None:
+        lines.append(paragraph(
+            f"{result.kiln} takes {per} in a firing, each the size of a {result.tile}, beside the witness cones: "
+            f"{firings} firing{'s' if firings != 1 else ''}."
+        ))  # fmt: skip
+    return lines
+
+
+def _corners(result: TilesResult, units: UnitChoice) -> list[str]:
+    lines = ["Mix these first:"]
+    for letter, name in zip(CORNER_LETTERS, result.corner_names, strict=False):
+        batch = next((c for c in result.corners if c.letter == letter), None)
+        lines.append(labelled(f"{letter} =", f"{name}: {'not needed' if batch is None else _corner(batch, units)}", 4))
+    cost = result.volume_cost
+    if cost is not None:
+        heat = cost.largest_expansion
+        moved = "" if heat is None else f" and moves the expansion by up to {rounded(heat, 2)} x 1e-6/K"
+        share = rounded(cost.largest_share_percent, 1)
+        lines.append(paragraph(
+            f"Blending by volume puts a corner's share off by up to {share} percentage points{moved}; the figures "
+            "below are of what the tiles really get.",
+            2,
+        ))  # fmt: skip
+        if cost.largest_share_percent > 0.05:
+            even = ", ".join(f"{c.letter} {c.gravity_for_equal_dry:.3f}" for c in result.corners)
+            lines.append(paragraph(f"None if all hold the same dry weight: thin to a specific gravity of {even}.", 2))
+    return lines
+
+
+def _corner(batch: CornerBatch, units: UnitChoice) -> str:
+    sheet = batch.sheet
+    if len(sheet.lines) == 1:
+        return f"{with_unit(batch.taken_g, units, sheet.lines[0].resolution_g)} dry in all"
+    step = min(line.resolution_g for line in sheet.lines)
+    weights = ", ".join(
+        f"{mass_text(x.scale_g, units, x.resolution_g)} {x.material}" for x in sheet.in_weighing_order()
+    )
+    more = ""
+    if batch.batch_g > batch.taken_g + 1e-9:
+        more = f" (the tiles take {with_unit(batch.taken_g, units, step)}; less cannot be weighed well on this scale)"
+    water = sheet.water
+    return (
+        f"{with_unit(batch.batch_g, units, step)} dry{more}: {weights}; water {amount(water.water_to_add_g, units)}, "
+        f"specific gravity {water.specific_gravity:.2f}"
+    )
+
+
+def _table(result: TilesResult) -> list[str]:
+    letters = CORNER_LETTERS[: len(result.corner_names)]
+    unit = "g dry" if result.by == "dry" else "mL"
+    idle = "" if result.by == "dry" else " of slurry"
+    head = f"  tile  {'parts ' + ':'.join(letters):<16}{unit + idle:<24}expansion  crazes  shivers"
+    rows = [f"Pour in this order (a part is {result.part:g} {unit}{idle}):", head]
+    for p in result.points:
+        parts = ":".join(str(x) for x in p.parts)
+        measures = " + ".join(f"{m:g}{letter}" for m, letter in zip(p.measures, letters, strict=True) if m > 0)
+        rows.append(f"  {p.id:<5} {parts:<16}{measures:<24}{_expected(p)}{'  *' if p.marks else ''}".rstrip())
+    return rows
+
+
+def _expected(point: TilePoint) -> str:
+    expansion, *chances = (told(point.check, name) for name in TOLD)
+    cells = ["-" if expansion is None else rounded(expansion, 2)]
+    cells += [chance_cell(chance, "-") for chance in chances]
+    return f"{cells[0]:>9}{cells[1]:>8}{cells[2]:>9}"
+
+
+def _figure(result: TilesResult) -> list[str]:
+    if result.plan not in _FIGURES:
+        return []
+    cells = {(p.row, p.column): p.id for p in result.points}
+    width = max(len(i) for i in cells.values()) + 2
+    columns = max(c for _, c in cells) + 1
+    lines = [f"The {_FIGURES[result.plan]}:"]
+    for row in range(max(r for r, _ in cells) + 1):
+        ids = [cells.get((row, column), "." if result.plan != "triaxial" else "") for column in range(columns)]
+        if result.plan == "triaxial":
+            ids = [cells.get((row, column), ".") for column in range(row + 1)]
+            lines.append(
+                "  " + " " * (width * (columns - 1 - row) // 2) + "".join(f"{i:^{width}}" for i in ids).rstrip()
+            )
+        else:
+            lines.append("  " + "".join(f"{i:<{width}}" for i in ids).rstrip())
+    return lines
+
+
+def _pots(result: TilesResult, units: UnitChoice) -> list[str]:
+    """The other way to make the same tiles: a pot that is added to between them."""
+    pots = result.pots
+    if not pots:
+        return []
+    together, apart = sum(p.weighings for p in pots), sum(p.weighings_apart for p in pots)
+    many = "one pot" if len(pots) == 1 else f"{len(pots)} pots"
+    words = (
+        f"Another way to the same tiles: {many}, added to between tiles, {together} weighings instead of {apart}. "
+        f"Each tile takes {amount(pots[0].tile_g, units)} dry with it, which is reckoned with. All weights are dry: "
+        "weigh the powder, wet it, then stir it in."
+    )
+    if len(pots) > 1:
+        words += f" {'Both' if len(pots) == 2 else 'All'} pots are needed: each makes its own tiles."
+    lines = [paragraph(words), paragraph(f"Needed in all: {_needed(pots, units)}.")]
+    for number, pot in enumerate(pots, start=1):
+        lines += _pot(pot, f"Pot {number}" if len(pots) > 1 else "The pot", units)
+    return lines
+
+
+def _needed(pots: Sequence[Pot], units: UnitChoice) -> str:
+    grams: dict[str, float] = {}
+    for pot in pots:
+        grams[pot.base] = grams.get(pot.base, 0.0) + pot.base_g
+        for step in pot.steps:
+            grams[step.material] = grams.get(step.material, 0.0) + step.scale_g
+    return ", ".join(f"{amount(g, units)} {name}" for name, g in grams.items() if g > 0)
+
+
+def _pot(pot: Pot, title: str, units: UnitChoice) -> list[str]:
+    in_pot = pot.base_g
+    lines = [f"{title}: start with {amount(in_pot, units)} dry of {pot.base}."]
+    for number, step in enumerate(pot.steps, start=1):
+        added = f"add {mass_text(step.scale_g, units)} {units.mass} {step.material}" if step.add_g else "add nothing"
+        small = " (TOO SMALL for this scale)" if step.too_small else ""
+        in_pot += step.scale_g
+        left = in_pot - pot.tile_g
+        lines.append(paragraph(
+            f"{number}. {added}{small}, stir: {amount(in_pot, units)} in the pot, {rounded(step.level_percent, 1)} "
+            f"{step.material} to 100 {pot.base}. Glaze {step.tile}; {amount(left, units)} stay.", 2, 3,
+        ))  # fmt: skip
+        in_pot = left
+    if pot.way_out:
+        lines.append(paragraph(f"TOO SMALL for this scale: {pot.way_out}.", 2, 2))
+    return lines
+
+
+def _kiln(result: TilesResult) -> list[str]:
+    placed = [(p.place, p.id) for p in result.points if p.place is not None]
+    if not placed:
+        return []
+    lines = ["Where each stands, seen from above; the witness cones stand at the front, below:"]
+    for firing in sorted({place.firing for place, _ in placed}):
+        for shelf in sorted({place.shelf for place, _ in placed if place.firing == firing}):
+            lines.append(f"  firing {firing}, shelf {shelf}")
+            here = [(place, i) for place, i in placed if (place.firing, place.shelf) == (firing, shelf)]
+            for y in sorted({place.y_mm for place, _ in here}, reverse=True):
+                row = sorted((place.x_mm, i) for place, i in here if place.y_mm == y)
+                lines.append("    " + _across(row, max(abs(place.x_mm) for place, _ in here)))
+    return lines
+
+
+def _across(row: list[tuple[float, str]], reach: float) -> str:
+    """Ids set across a line of 48 signs by where they stand."""
+    line = [" "] * 54
+    for x, ident in row:
+        at = round((x + reach) / (2 * reach) * 48) if reach > 0 else 24
+        line[at : at + len(ident)] = ident
+    return "".join(line).rstrip()
+
+
+def _marks(result: TilesResult) -> list[str]:
+    marked = [p for p in result.points if p.marks]
+    if not marked:
+        return []
+    return ["* Before mixing:", *(labelled(p.id, mark, 6) for p in marked for mark in p.marks)]

@@ -1,0 +1,209 @@
+"""A batch sheet to print and tick off at the bench."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from glazecalc.render.words import amount, mass_text, paragraph, rounded, volume_text, with_unit
+from glazecalc.values.inputs import UnitChoice
+from glazecalc.values.results.weigh import BucketResult, Effect, Mending, ShoppingList, Split, WeighLine, WeighResult
+
+_WORDS = {
+    "dry": "dry", "base": "dry, the base alone as asked", "slurry": "dry, for the slurry asked for",
+    "pieces": "dry, for the pieces", "pot": "dry, for the pot",
+}  # fmt: skip
+MARK = "!"
+
+
+def weigh_text(result: WeighResult, units: UnitChoice) -> str:
+    """The whole sheet of one batch."""
+    step = min(line.resolution_g for line in result.lines)
+    parts = [
+        _too_small(result, units, step),
+        [f"{result.recipe.name}: {with_unit(result.dry_g, units, step)} {_WORDS[result.wanted]}"],
+        _sheet(result, units),
+        _water(result, units),
+        _smallest(result, units),
+        [line for split in result.splits for line in _split(split, units, step)],
+        _effects(result.effects),
+        [] if result.mending is None else _mending(result.mending, units, step),
+        _marked(result.lines, result.cautions),
+    ]
+    return "\n\n".join("\n".join(part) for part in parts if part)
+
+
+CELL = 8
+"""Width of a column of weights."""
+
+
+def _too_small(result: WeighResult, units: UnitChoice, step: float) -> list[str]:
+    """What to do about a batch of which a line is out of tolerance, said before anything else."""
+    if all(line.within_tolerance for line in result.lines):
+        return []
+    if result.smallest_batch_g is None:
+        return ["Too coarse a scale for this recipe at any size: use a finer scale."]
+    least = with_unit(result.smallest_batch_g, units, step)
+    more = ", or bring in the small lines as said below" if result.splits else ""
+    return [paragraph(f"Too small for this scale: make at least {least}, or use a finer scale{more}.")]
+
+
+def _sheet(result: WeighResult, units: UnitChoice) -> list[str]:
+    width = max(20, *(len(line.material) + 2 for line in result.lines))
+    head = f"     {'material':<{width}}{'target':>{CELL}}{'scale':>{CELL}}{'in pot':>{CELL}}  off by (reading)"
+    rows = [head]
+    additions_begun = False
+    for line in result.in_weighing_order():
+        if line.addition and not additions_begun:
+            additions_begun = True
+            rows.append(f"     {'additions, over the base':<{width}}")
+        rows.append(_row(line, width, units))
+    total = mass_text(result.scale_total_g, units, min(line.resolution_g for line in result.lines))
+    rows.append(f"     {'total':<{width}}{'':>{CELL}}{total:>{CELL}} {units.mass}")
+    if result.cost is not None:
+        more = "" if result.cost_is_complete else ", without the materials that have no price"
+        rows.append(f"     materials cost {rounded(result.cost, 2)} {result.currency}".rstrip() + more)
+    return rows
+
+
+def _row(line: WeighLine, width: int, units: UnitChoice) -> str:
+    name = f"{MARK if line.hazards else ' '} {line.material}"
+    sign = "+" if line.error_percent > 0.005 else ""
+    off = f"{sign}{rounded(line.error_percent, 2)} % (+-{rounded(line.reading_percent, 2)})"
+    notes = []
+    if line.below_minimum:
+        notes.append("TOO SMALL for this scale")
+    elif not line.within_tolerance:
+        notes.append("OUT OF TOLERANCE")
+    if line.goes > 1:
+        notes.append(f"in {line.goes} goes")
+    if line.moisture_percent:
+        notes.append(f"damp: {line.moisture_percent:g} % water added to the dry weight")
+    target = mass_text(line.target_g, units, line.resolution_g, 1)
+    scale = mass_text(line.scale_g, units, line.resolution_g)
+    running = mass_text(line.running_total_g, units, line.resolution_g)
+    text = f" [ ] {name:<{width}}{target:>{CELL}}{scale:>{CELL}}{running:>{CELL}}  {off}"
+    return f"{text}  {'; '.join(notes)}".rstrip()
+
+
+def _water(result: WeighResult, units: UnitChoice) -> list[str]:
+    water = result.water
+    return [
+        f"Water: {amount(water.water_to_add_g, units)} ({volume_text(water.water_to_add_g, units)}), for "
+        f"{volume_text(water.slurry_mL, units)} of slurry at a specific gravity of {water.specific_gravity:.2f}",
+        paragraph(
+            f"solids density {water.solids_density.value:.2f}, {water.dry_g_per_L:.0f} g dry in a litre; "
+            "add two thirds first, the rest when sieved",
+            2,
+            2,
+        ),
+        *(paragraph(reason, 2, 2) for reason in (*water.solids_density.caveats, *result.reasons)),
+    ]
+
+
+def _smallest(result: WeighResult, units: UnitChoice) -> list[str]:
+    if result.smallest_batch_g is None:
+        return [f"No batch of this recipe is within {result.tolerance_percent:g} % in every line on this scale."]
+    step = min(line.resolution_g for line in result.lines)
+    return [f"Smallest batch with every line within {result.tolerance_percent:g} %: "
+            f"{with_unit(result.smallest_batch_g, units, step)} dry"]  # fmt: skip
+
+
+def _split(split: Split, units: UnitChoice, step: float) -> list[str]:
+    lines = [f"{split.material}, {with_unit(split.target_g, units, step, 2)}, may be off by "
+             f"{rounded(split.alone_percent, 0)} % on this scale. Instead:"]  # fmt: skip
+    blend, stock = split.pre_blend, split.stock
+
+    def g(grams: float) -> str:
+        return with_unit(grams, units, step)
+
+    if blend is not None:
+        words = (
+            f"dry: shake {g(blend.blend_g)} of it with {g(blend.carrier_blend_g)} {blend.carrier} in a closed jar, "
+            f"take {g(blend.take_g)} of that, and weigh {g(blend.carrier_less_g)} less {blend.carrier}: within "
+            f"{rounded(blend.error_percent, 1)} %"
+        )
+        lines.append(paragraph(words, 2, 2))
+    if stock is not None:
+        words = (
+            f"wet: stir {g(stock.stock_g)} of it up to {volume_text(stock.stock_mL, units)} in water, draw "
+            f"{volume_text(stock.take_mL, units)} while it is stirred: within {rounded(stock.error_percent, 1)} %"
+        )
+        lines.append(paragraph(words, 2, 2))
+    if blend is None and stock is None:
+        lines.append("  make a larger batch, or use a finer scale")
+    return lines
+
+
+def _effects(effects: Sequence[Effect]) -> list[str]:
+    if not effects:
+        return []
+    oxides = [e for e in effects if e.name != "expansion"]
+    lines = ["What the scale does to the formula (recipe -> as weighed, +- readings):"]
+    cells = [f"{e.name} {e.recipe:.3f} -> {e.weighed:.3f} +-{(e.high - e.low) / 2:.3f}" for e in oxides]
+    lines += ["  " + "  ".join(f"{cell:<34}" for cell in cells[i : i + 2]).rstrip() for i in range(0, len(cells), 2)]
+    for e in effects:
+        if e.name == "expansion":
+            change = rounded(e.weighed - e.recipe, 3)
+            half = rounded((e.high - e.low) / 2, 3)
+            lines.append(f"  the scale alone changes the expansion by {change} +-{half} x 1e-6/K")
+    return lines
+
+
+def _mending(mending: Mending, units: UnitChoice, step: float) -> list[str]:
+    if mending.extra_g == 0:
+        return ["Nothing to mend: the batch is as the card says."]
+    lines = [f"To mend it, add (new batch {with_unit(mending.dry_g, units, step)} dry, {mending.factor:.3f} times):"]
+    for line in mending.lines:
+        if line.extra_g > 0:
+            shown, exact = (mass_text(g, units, step, 1) for g in (line.extra_scale_g, line.extra_g))
+            more = "" if shown == exact else f"   (exactly {exact} {units.mass})"
+            lines.append(f" [ ] {line.material:<30}{with_unit(line.extra_scale_g, units, step):>12}{more}")
+    lines.append("  Lines not yet in the pot: weigh their target and this together.")
+    return lines
+
+
+def _marked(lines: Sequence[WeighLine], cautions: Sequence[str]) -> list[str]:
+    if not any(line.hazards for line in lines):
+        return []
+    return [f"{MARK} means: mind this material.", *(paragraph(c, 2, 2) for c in cautions)]
+
+
+def bucket_text(result: BucketResult, units: UnitChoice) -> str:
+    """What is in the bucket and what to weigh for it."""
+    gravity_error = f" +-{result.specific_gravity_error:.3f}" if result.specific_gravity_error is not None else ""
+    dry_error = f" +-{result.dry_error_percent:.1f} %" if result.dry_error_percent is not None else ""
+    lines = [
+        f"{result.recipe.name}: a bucket of {volume_text(result.slurry_mL, units)} ({amount(result.slurry_g, units)})",
+        f"  {amount(result.dry_g, units)} dry{dry_error}, {amount(result.water_g, units)} water, specific gravity "
+        f"{result.specific_gravity:.3f}{gravity_error}",
+        *(paragraph(reason, 2, 2) for reason in (*result.solids_density.caveats, *result.reasons)),
+    ]
+    for addition in result.additions:
+        line = addition.line
+        shown = with_unit(line.scale_g, units, line.resolution_g)
+        lines.append(f" [ ] {MARK if line.hazards else ' '} {line.material}: {shown} "
+                     f"for {addition.percent:g} % (off by {rounded(line.error_percent, 2)} % of it)")  # fmt: skip
+    if result.additions:
+        lines.append(f"  wet it first with {amount(result.water_for_same_gravity_g, units)} of water, which keeps the "
+                     "specific gravity; then sieve")  # fmt: skip
+    if result.water_to_wanted_g is not None and result.wanted_gravity is not None:
+        verb = "add" if result.water_to_wanted_g >= 0 else "let it settle and take off"
+        lines.append(f"  for a specific gravity of {result.wanted_gravity:g}: {verb} "
+                     f"{amount(abs(result.water_to_wanted_g), units)} of water")  # fmt: skip
+    hazards = _marked([a.line for a in result.additions], result.cautions)
+    return "\n".join(lines) + ("\n\n" + "\n".join(hazards) if hazards else "")
+
+
+def shopping_text(shopping: ShoppingList, units: UnitChoice) -> str:
+    """The shopping list."""
+    lines = [
+        "Shopping list" + ("" if shopping.stock_was_read else " (no stock.csv in the studio: everything is to buy)")
+    ]
+    lines.append(f"     {'material':<32}{'needed':>12}{'on the shelf':>14}{'to buy':>12}   cost")
+    for line in shopping.lines:
+        cost = "no price" if line.cost is None else "" if line.to_buy_g == 0 else rounded(line.cost, 2)
+        lines.append(f" [ ] {line.material:<32}{amount(line.needed_g, units):>12}{amount(line.in_stock_g, units):>14}"
+                     f"{amount(line.to_buy_g, units):>12}   {cost}".rstrip())  # fmt: skip
+    more = "" if shopping.cost_is_complete else ", without the materials that have no price"
+    lines.append(f"     to pay: {rounded(shopping.cost, 2)} {shopping.currency}".rstrip() + more)
+    return "\n".join(lines)

@@ -1,0 +1,325 @@
+"""How many digits are shown: the interval decides, in one function, for every format."""
+
+from __future__ import annotations
+
+import csv
+import io
+import math
+import re
+import textwrap
+from collections.abc import Iterable, Sequence
+from dataclasses import replace
+from typing import Final, Literal
+
+from glazecalc.values.answers import Estimate, Problem
+from glazecalc.values.inputs import UnitChoice
+from glazecalc.values.spreadsheet import acts_as_formula
+from glazecalc.values.units import convert
+
+
+def decimals_for(half_width: float) -> int:
+    """Decimal places to show for a number known to +- ``half_width`` (may be negative: whole tens).
+
+    The rule of the Particle Data Group (Review of Particle Physics, section "Rounding"): of the three leading
+    digits of the uncertainty, 100 to 354 keep two digits, 355 to 949 keep one, 950 to 999 round up to 1000.
+
+    >>> [decimals_for(x) for x in (0.827, 0.119, 37.0, 0.96, 9.6)]
+    [1, 2, -1, 1, 0]
+    """
+    if half_width <= 0:
+        return 3
+    power = math.floor(math.log10(half_width))
+    leading = round(half_width / 10.0**power * 100)
+    if leading >= 950:
+        power, leading = power + 1, 100
+    return -power + (1 if leading < 355 else 0)
+
+
+def rounded(value: float, decimals: int) -> str:
+    """``value`` to that many decimals, never ``-0``.
+
+    >>> rounded(1234.0, -1), rounded(-0.001, 1)
+    ('1230', '0.0')
+    """
+    number = round(value, decimals)
+    text = f"{number + 0.0:.{max(decimals, 0)}f}"
+    return text.lstrip("-") if not float(text) else text
+
+
+def estimate_parts(estimate: Estimate) -> tuple[str, str, str]:
+    """Value, low and high of an estimate as text, with the digits its interval allows."""
+    half = (estimate.high - estimate.low) / 2
+    decimals = decimals_for(half)
+    return rounded(estimate.value, decimals), rounded(estimate.low, decimals), rounded(estimate.high, decimals)
+
+
+# Figures in the units a user reads: temperature, mass, length, volume. Conversion happens here and in read.
+
+
+def fahrenheit(degC: float) -> float:
+    """A temperature in degF.
+
+    >>> fahrenheit(100.0)
+    212.0
+    """
+    return degC * 9 / 5 + 32
+
+
+def in_units(estimate: Estimate, units: UnitChoice) -> Estimate:
+    """The estimate in the user's units; unchanged where its quantity has no choice."""
+    if estimate.unit == "degC" and units.temperature == "F":
+        low, value, high = (fahrenheit(x) for x in (estimate.low, estimate.value, estimate.high))
+        return replace(estimate, value=value, low=low, high=high, unit="degF")
+    return estimate
+
+
+# Masses, volumes and lengths in the units a potter chose to read, with the digits their scale can show.
+
+
+def decimals_of_step(step: float) -> int:
+    """Decimals that show a step: 0.1 needs one, 1 none, 0.25 two.
+
+    >>> [decimals_of_step(s) for s in (1.0, 0.1, 0.05, 5.0)]
+    [0, 1, 2, 0]
+    """
+    return max(0, next((d for d in range(7) if abs(round(step, d) - step) < 1e-9 * max(step, 1)), 6))
+
+
+def mass_text(grams: float, units: UnitChoice, step_g: float = 0.1, extra: int = 0) -> str:
+    """A mass in the chosen unit without its name, to the step of the scale and ``extra`` decimals more."""
+    step = convert(step_g, "g", units.mass, "mass")
+    places = decimals_of_step(float(f"{step:.6g}"))
+    if places > 4:
+        places = max(0, math.ceil(-math.log10(step)))
+    return rounded(convert(grams, "g", units.mass, "mass"), places + extra)
+
+
+def with_unit(grams: float, units: UnitChoice, step_g: float = 0.1, extra: int = 0) -> str:
+    """A mass in the chosen unit with its name.
+
+    >>> with_unit(453.59237, UnitChoice(mass="lb")), with_unit(120.0, UnitChoice(), 1.0)
+    ('1.0000 lb', '120 g')
+    """
+    return f"{mass_text(grams, units, step_g, extra)} {units.mass}"
+
+
+def amount(grams: float, units: UnitChoice) -> str:
+    """A mass to read rather than to weigh: three digits or whole grams, whichever is more."""
+    value = convert(grams, "g", units.mass, "mass")
+    places = 0 if abs(value) >= 100 else 1 if abs(value) >= 10 else 2
+    return f"{rounded(value, places)} {units.mass}"
+
+
+def volume_text(mL: float, units: UnitChoice) -> str:
+    """A volume in the chosen unit with its name; millilitres become litres from one litre on.
+
+    >>> volume_text(1500.0, UnitChoice()), volume_text(3785.411784, UnitChoice(volume="gallon"))
+    ('1.50 L', '1.00 gallon')
+    """
+    unit = "L" if units.volume == "mL" and mL >= 1000 else units.volume
+    value = convert(mL, "mL", unit, "volume")
+    places = 0 if abs(value) >= 100 else 1 if abs(value) >= 10 else 2
+    return f"{rounded(value, places)} {unit}"
+
+
+def length_text(mm: float, units: UnitChoice) -> str:
+    """A length in the chosen unit with its name."""
+    value = convert(mm, "mm", units.length, "length")
+    return f"{rounded(value, 0 if units.length == 'mm' else 1)} {units.length}"
+
+
+# The unit of the scale at hand: what is weighed is told in it, whatever else is read in.
+
+MassUnit = Literal["g", "oz", "lb"]
+_UNITS: Final[tuple[MassUnit, ...]] = ("g", "oz", "lb")
+_STEPS: Final = (1.0, 1.25, 2.0, 2.5, 5.0, 6.25, 10.0)
+"""First digits of the steps that scales show: ones, twos, fives, quarters, eighths and sixteenths (common practice)."""
+_ROUND: Final = 0.002
+"""A step within this share of such a one was meant to be it: 2.835 g is 0.1 oz."""
+
+
+def at_the_scale(units: UnitChoice, steps_g: Iterable[float]) -> UnitChoice:
+    """``units`` with masses in the unit of the scales that show these steps [g]: the chosen one where they are steps
+    of it, and where they are steps of none.
+
+    >>> us = UnitChoice(mass="oz", volume="fl oz")
+    >>> [at_the_scale(us, [step]).mass for step in (0.1, 2.8349523125)]
+    ['g', 'oz']
+    """
+    steps = tuple(steps_g)
+    for mass in (units.mass, *_UNITS):
+        if all(_is_step(convert(step, "g", mass, "mass")) for step in steps):
+            return units.model_copy(update={"mass": mass})
+    return units
+
+
+def scale_note(asked: UnitChoice, told: UnitChoice) -> str:
+    """Says that weights are told in another unit than was asked for; empty where they are not."""
+    if asked.mass == told.mass:
+        return ""
+    return f"Weights are in {told.mass}, the unit of this scale, not in {asked.mass}."
+
+
+def _is_step(step: float) -> bool:
+    first = step / 10.0 ** math.floor(math.log10(step))
+    return any(abs(first - usual) <= _ROUND * usual for usual in _STEPS)
+
+
+# Text for a stream that cannot write every sign: ASCII spellings instead of a crash.
+
+_STEERING: Final = re.compile(
+    r"\x1b(?!\[(?:0|3[123])m)|[\x00-\x08\x0b-\x1a\x1c-\x1f\x7f-\x9f\u200e\u200f\u202a-\u202e\u2066-\u2069]"
+)
+SPELLINGS: Final[dict[str, str]] = {
+    "\N{DEGREE SIGN}": " deg ", "\N{MULTIPLICATION SIGN}": "x", "\N{PLUS-MINUS SIGN}": "+/-", "\N{MICRO SIGN}": "u",
+    "\N{RIGHTWARDS ARROW}": "->", "\N{EN DASH}": "-", "\N{EM DASH}": "-", "\N{MINUS SIGN}": "-",
+    "\N{LESS-THAN OR EQUAL TO}": "<=", "\N{GREATER-THAN OR EQUAL TO}": ">=", "\N{VULGAR FRACTION ONE HALF}": " 1/2",
+    "\N{BULLET}": "*", "\N{MIDDLE DOT}": ".", "\N{HORIZONTAL ELLIPSIS}": "...", "\N{NO-BREAK SPACE}": " ",
+    "\N{LEFT SINGLE QUOTATION MARK}": "'", "\N{RIGHT SINGLE QUOTATION MARK}": "'",
+    "\N{LEFT DOUBLE QUOTATION MARK}": '"', "\N{RIGHT DOUBLE QUOTATION MARK}": '"',
+}  # fmt: skip
+
+
+def harmless(text: str, coloured: bool = False) -> str:
+    """``text`` without the signs that steer a terminal or turn its direction; ``coloured`` keeps the answers' colours.
+
+    >>> harmless("a\x1b]0;x\x07b\u202ec")
+    'a]0;xbc'
+    """
+    kept = _STEERING.sub("", text)
+    return kept if coloured else kept.replace("\x1b", "")
+
+
+def encodable(text: str, encoding: str | None) -> str:
+    """``text`` with every sign that ``encoding`` lacks spelt in ASCII, or shown as its code.
+
+    >>> encodable("20 \N{DEGREE SIGN}C \N{RIGHTWARDS ARROW} 30", "ascii")
+    '20  deg C -> 30'
+    """
+    encoding = encoding or "ascii"
+    try:
+        text.encode(encoding)
+        return text
+    except (UnicodeEncodeError, LookupError):
+        spelt = "".join(SPELLINGS.get(c, c) for c in text)
+        return spelt.encode(encoding if encoding.isascii() else "ascii", "backslashreplace").decode(encoding)
+
+
+# What an estimate is called where a person reads it, on the terminal and on the page alike.
+
+_NAMES: Final = {
+    "expansion": "glaze, 20 to 300 degC",
+    "expansion_to_setting": "glaze, 20 degC to setting",
+    "body_expansion": "clay expansion",
+    "youngs_modulus": "Young's modulus",
+    "mature_cone": "firing range, cones",
+    "layer_stress": "stress in the glaze",
+    "crazing_probability": "likely to craze",
+    "shivering_probability": "likely to shiver",
+    "kiln_ceiling": "kiln, up to its rating",
+}
+
+
+def estimate_name(estimate: Estimate) -> str:
+    """The estimate's name in plain words."""
+    return _NAMES.get(estimate.name, estimate.name.replace("_", " "))
+
+
+# Plain text at 80 columns: wrapped paragraphs, aligned tables, a bar for an interval.
+
+WIDTH = 80
+
+
+def paragraph(text: str, indent: int = 0, hanging: int = 0) -> str:
+    """``text`` wrapped at 80 columns, ``hanging`` further in from its second line on."""
+    return textwrap.fill(
+        text, WIDTH, initial_indent=" " * indent, subsequent_indent=" " * (indent + hanging),
+        break_long_words=False, break_on_hyphens=False,
+    )  # fmt: skip
+
+
+def heading(text: str) -> str:
+    """A section's title, underlined."""
+    return f"{text}\n{'-' * len(text)}"
+
+
+def labelled(label: str, text: str, width: int = 16, indent: int = 2) -> str:
+    """A label and a wrapped text beside it."""
+    lines = textwrap.wrap(text, WIDTH - indent - width, break_long_words=False, break_on_hyphens=False) or [""]
+    first = f"{' ' * indent}{label:<{width}}{lines[0]}"
+    return "\n".join([first.rstrip(), *(" " * (indent + width) + line for line in lines[1:])])
+
+
+def table(rows: Sequence[Sequence[str]], align: str, indent: int = 2, gap: int = 2) -> str:
+    """Rows of cells in columns; ``align`` has a letter per column, ``l`` or ``r``.
+
+    >>> print(table([["a", "1"], ["bb", "10"]], "lr", indent=0))
+    a    1
+    bb  10
+    """
+    widths = [max(len(row[i]) for row in rows) for i in range(len(align))]
+    lines = []
+    for row in rows:
+        cells = [c.rjust(w) if a == "r" else c.ljust(w) for c, w, a in zip(row, widths, align, strict=True)]
+        lines.append(" " * indent + (" " * gap).join(cells).rstrip())
+    return "\n".join(lines)
+
+
+def interval_bar(low: float, value: float, high: float, start: float, end: float, width: int = 30) -> str:
+    """An interval on an axis from ``start`` to ``end``: ``....===|===.....``, in ASCII.
+
+    >>> interval_bar(4, 5, 6, 0, 10, 11)
+    '....=|=....'
+    """
+
+    def place(x: float) -> int:
+        return round(min(max((x - start) / (end - start), 0.0), 1.0) * (width - 1))
+
+    cells = ["."] * width
+    for i in range(place(low), place(high) + 1):
+        cells[i] = "="
+    cells[place(value)] = "|"
+    return "".join(cells)
+
+
+# A problem as a person reads it.
+
+
+def problem_text(problem: Problem) -> str:
+    """``file:line: error: what is wrong [code]``, the hint on a line of its own; ``note:`` where it stops nothing."""
+    place = ""
+    if problem.file:
+        place = f"{problem.file}:{problem.line}: " if problem.line else f"{problem.file}: "
+    lead = "error: " if problem.is_error else "note: "
+    hint = f"\n    {problem.hint}" if problem.hint else ""
+    return f"{place}{lead}{problem.message} [{problem.code}]{hint}"
+
+
+# CSV that is safe to open in a spreadsheet: no cell can act as a formula.
+
+Cell = str | float | int | bool | None
+
+
+def safe_cell(cell: Cell) -> str:
+    """A cell as text that no spreadsheet runs.
+
+    >>> safe_cell("=1+1"), safe_cell(-0.5), safe_cell("Silica"), safe_cell(None)
+    ("'=1+1", '-0.5', 'Silica', '')
+    """
+    if cell is None:
+        return ""
+    if isinstance(cell, bool):
+        return "yes" if cell else "no"
+    if isinstance(cell, int | float):
+        return repr(cell) if math.isfinite(cell) else ""
+    text = "".join(" " if ord(c) < 32 or c in "\x7f\x85\u2028\u2029" else c for c in cell)
+    return f"'{text}" if acts_as_formula(text) else text
+
+
+def csv_text(header: Sequence[str], rows: Iterable[Sequence[Cell]]) -> str:
+    """A table as CSV: one header line, every cell safe, comma and quotes as in RFC 4180."""
+    stream = io.StringIO()
+    writer = csv.writer(stream, lineterminator="\n")
+    writer.writerow([safe_cell(name) for name in header])
+    writer.writerows([safe_cell(cell) for cell in row] for row in rows)
+    return stream.getvalue()

@@ -1,0 +1,1 @@
+"""What each job answers, one file a subject: everything a renderer shows."""

@@ -1,1 +1,0 @@
-"""Jobs that change a recipe: adjust it, swap a material, compare cards, make a batch from a formula."""

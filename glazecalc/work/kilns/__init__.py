@@ -1,1 +1,0 @@
-"""Jobs with the kiln: circuits, reach, place and cost, schedules, learning from recorded firings."""

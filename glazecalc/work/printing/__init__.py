@@ -1,1 +1,0 @@
-"""Jobs behind what is printed: pages, pictures and labels, all worked out before anything is drawn."""

@@ -1,0 +1,38 @@
+"""Every code that reading can give is in the table and in docs/problems.md, and no other."""
+
+import ast
+from pathlib import Path
+
+import glazecalc.files
+from glazecalc.files.codes import CODES, markdown_table
+
+FOLDER = Path(glazecalc.files.__file__).parent
+DOCS = Path(__file__).parents[2] / "docs" / "problems.md"
+
+
+def codes_in_source() -> set[str]:
+    found = set()
+    for file in FOLDER.glob("*.py"):
+        for node in ast.walk(ast.parse(file.read_text(encoding="utf-8"))):
+            if isinstance(node, ast.Call) and node.args and isinstance(node.args[0], ast.Constant):
+                name = node.func.attr if isinstance(node.func, ast.Attribute) else getattr(node.func, "id", "")
+                if name in {"error", "remark"} and isinstance(node.args[0].value, str):
+                    found.add(node.args[0].value)
+            translated = file.name == "translate.py" and isinstance(node, ast.Return)
+            if translated and isinstance(node.value, ast.Tuple) and isinstance(node.value.elts[0], ast.Constant):
+                found.add(node.value.elts[0].value)
+    return found
+
+
+def test_table_of_codes_is_complete_and_holds_no_other() -> None:
+    assert codes_in_source() == set(CODES)
+
+
+def test_docs_print_the_table() -> None:
+    assert markdown_table() in DOCS.read_text(encoding="utf-8")
+
+
+def test_codes_are_kebab_case_and_meanings_are_sentences() -> None:
+    for code, meaning in CODES.items():
+        assert code == code.lower() and code.replace("-", "").isalnum(), code
+        assert meaning[0].isupper() and meaning.endswith("."), code

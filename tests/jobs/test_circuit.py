@@ -1,0 +1,164 @@
+"""The circuit rules on values alone: two things go in, reasons come out."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+
+from glazecalc.jobs.circuit import judge_circuit, read_plate, voltage_class
+from glazecalc.values.answers import Answer
+from glazecalc.values.inputs import Circuit, Kiln
+from glazecalc.values.mains import CircuitResult, mains_tables
+
+KILN: dict[str, Any] = {"name": "shed kiln", "volts": 120.0, "amps": 14.4, "plug": "5-20P"}
+CIRCUIT: dict[str, Any] = {
+    "name": "shed", "volts": 120.0, "breaker_A": 20.0, "receptacle": "5-20R", "wire_awg": 12, "length_m": 9.0,
+    "other_load_A": 0.0, "cord": "none", "ground_fault": "no",
+}  # fmt: skip
+
+
+def judge(kiln: dict[str, Any] | None = None, **circuit: Any) -> CircuitResult:
+    return judge_circuit(
+        Kiln(**{**KILN, **(kiln or {})}), Circuit(**{**CIRCUIT, **circuit}), mains_tables(), 1.0, 118.0
+    )
+
+
+def codes(result: CircuitResult, answer: Answer | None = None) -> set[str]:
+    return {r.code for r in result.reasons if answer is None or r.answer is answer}
+
+
+def test_a_good_circuit_fits_and_says_its_numbers() -> None:
+    good = judge()
+    assert good.answer is Answer.FITS
+    assert (good.load_A, good.breaker_A, good.minimum_breaker_A, good.continuous_limit_A) == (
+        14.4,
+        20,
+        20,
+        16,
+    )
+    assert good.power_fraction == pytest.approx((118 / 120) ** 2)
+
+
+@pytest.mark.parametrize(
+    ("key", "code"),
+    [
+        ("volts", "circuit_volts_unknown"),
+        ("breaker_A", "breaker_unknown"),
+        ("receptacle", "receptacle_unknown"),
+        ("wire_awg", "wire_unknown"),
+        ("other_load_A", "other_load_unknown"),
+    ],
+)
+def test_what_is_not_known_is_never_fine(key: str, code: str) -> None:
+    result = judge(**{key: None})
+    assert result.answer is Answer.CANNOT_SAY
+    assert code in codes(result, Answer.CANNOT_SAY)
+
+
+@pytest.mark.parametrize(
+    ("kiln", "code"),
+    [
+        ({"amps": None}, "plate_unknown"),
+        ({"plug": None}, "plug_unknown"),
+        ({"plug": "round pin"}, "plug_not_tabled"),
+        ({"volts": None}, "kiln_volts_unknown"),
+    ],
+)
+def test_an_unknown_kiln_is_never_fine(kiln: dict[str, Any], code: str) -> None:
+    result = judge(kiln)
+    assert result.answer is Answer.CANNOT_SAY
+    assert code in codes(result)
+
+
+@pytest.mark.parametrize(
+    ("change", "code"),
+    [
+        ({"cord": "extension"}, "cord"),
+        ({"cord": "power strip"}, "cord"),
+        ({"cord": "adapter"}, "adapter"),
+        ({"wire_awg": 14}, "wire_too_thin"),
+        ({"wire_awg": 18}, "wire_too_thin"),
+        ({"breaker_A": 15.0}, "breaker_too_small"),
+        ({"other_load_A": 4.0}, "circuit_shared"),
+        ({"receptacle": "5-15R"}, "plug_does_not_fit"),
+        ({"receptacle": "6-20R"}, "receptacle_voltage"),
+        ({"volts": 240.0}, "voltage_class"),
+        ({"breaker_A": 30.0, "wire_awg": 10}, "receptacle_breaker_mismatch"),
+    ],
+)
+def test_what_is_wrong_is_said(change: dict[str, Any], code: str) -> None:
+    result = judge(**change)
+    assert result.answer is Answer.DOES_NOT_FIT
+    assert code in codes(result, Answer.DOES_NOT_FIT)
+
+
+def test_cautions_do_not_decide() -> None:
+    result = judge(ground_fault="yes", cord=None, other_load_A=1.0)
+    assert result.answer is Answer.FITS
+    assert {"ground_fault_late_trip", "cord_not_said", "circuit_shared_within_limit"} <= codes(result)
+
+
+def test_a_plate_that_disagrees_with_itself_is_reported_and_the_larger_load_taken() -> None:
+    """A plate of 19 A and 2200 W at 120 V: 2200 / 120 = 18.3 A (a plate seen in practice, facts of the
+    trade).
+    """
+    plate = read_plate(Kiln(name="k", volts=120.0, amps=19.0, watts=2200.0))
+    assert plate.load_A == 19.0
+    assert plate.amps_from_watts == pytest.approx(18.33, abs=0.01)
+    assert plate.mismatch_percent == pytest.approx(3.5, abs=0.05)
+    assert "plate_mismatch" in codes(judge({"amps": 19.0, "watts": 2200.0, "plug": None}))
+
+
+def test_more_volts_in_the_class_draw_more_amps() -> None:
+    assert judge({"volts": 115.0, "amps": 15.0}).load_A == pytest.approx(15.0 * 120 / 115)
+    assert judge({"volts": 110.0}).answer is Answer.CANNOT_SAY
+    low = judge(volts=108.0)
+    assert low.load_A == 14.4
+    assert "voltage_low" in codes(low)
+
+
+def test_three_phases() -> None:
+    three = Kiln(name="k", volts=208.0, watts=9000.0, phase=3, plug="15-30P")
+    assert read_plate(three).load_A == pytest.approx(24.98, abs=0.01)
+    circuit = Circuit(**{**CIRCUIT, "volts": 208.0, "breaker_A": 40.0, "receptacle": "6-50R", "wire_awg": 8})
+    assert "phase" in codes(judge_circuit(three, circuit, mains_tables()), Answer.DOES_NOT_FIT)
+
+
+def test_a_far_too_large_breaker_is_not_fine() -> None:
+    result = judge({"amps": 8.0, "plug": None}, breaker_A=50.0, receptacle="6-50R", wire_awg=6)
+    assert "breaker_too_large" in codes(result)
+
+
+def test_voltage_classes() -> None:
+    assert [voltage_class(v) for v in (110, 120, 127, 200, 208, 220, 240, 250, 347)] == [
+        120, 120, 120, 208, 208, 240, 240, 240, None,
+    ]  # fmt: skip
+
+
+def test_no_answer_ever_suggests_what_hurts() -> None:
+    import itertools
+
+    cords = ("none", "extension", "adapter", "power strip", None)
+    faults = ("yes", "no", "unknown")
+    for cord, fault, breaker in itertools.product(cords, faults, (None, 15.0, 20.0, 50.0)):
+        for reason in judge(cord=cord, ground_fault=fault, breaker_A=breaker).reasons:
+            words = reason.message.lower()
+            assert not any(bad in words for bad in ("bypass", "remove the", "disable", "use an adapter", "wrap"))
+            assert "safe" not in words
+
+
+def test_an_outlet_without_ground_fault_protection_is_said() -> None:
+    """Many codes ask for it in garages, sheds, laundries and outdoors (US code, article 210.8; from memory)."""
+    none = [r for r in judge(ground_fault="no").reasons if r.code == "ground_fault_none"]
+    assert [r.answer for r in none] == [Answer.FITS], "a caution, no verdict"
+    assert "ask an electrician" in none[0].message
+    assert not {"ground_fault_none"} & (codes(judge(ground_fault="yes")) | codes(judge(ground_fault="unknown")))
+
+
+def test_a_kiln_on_208_volts_is_for_its_maker() -> None:
+    big = {"volts": 240.0, "amps": 27.0, "plug": "6-50P"}
+    found = judge(big, volts=208.0, breaker_A=40.0, receptacle="6-50R", wire_awg=8)
+    message = next(r.message for r in found.reasons if r.code == "voltage_208")
+    assert "ask the maker for 208 V elements" in message
+    assert "sells" not in message

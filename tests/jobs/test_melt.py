@@ -1,0 +1,52 @@
+"""Estimate and statement on melting: where they disagree nothing is said; where one is silent the other decides."""
+
+from __future__ import annotations
+
+import pytest
+
+from glazecalc.jobs.melt import Chances, judge_melting
+from glazecalc.values.answers import Answer
+from glazecalc.values.cones import Cone
+from glazecalc.values.inputs import ConeRange
+
+FITS, NO, UNSURE = Answer.FITS, Answer.DOES_NOT_FIT, Answer.CANNOT_SAY
+STATES = {
+    "matures": Chances(0.1, 0.85, 0.05, 0.65, "cone 5 to 7"),
+    "underfired": Chances(0.9, 0.1, 0.0, 0.65, "cone 9 to 10"),
+    "runs": Chances(0.0, 0.2, 0.8, 0.65, "cone 01 to 3"),
+    "unsure": Chances(0.4, 0.5, 0.1, 0.65, "cone 5 to 9"),
+    "leaning": Chances(0.55, 0.44, 0.01, 0.65, "cone 7 to 10"),
+}
+
+
+@pytest.mark.parametrize(("state", "stated", "answer"), [
+    ("matures", "6", FITS), ("matures", "7", FITS), ("matures", None, FITS), ("matures", "10", UNSURE),
+    ("matures", "06", UNSURE),
+    ("underfired", "6", UNSURE), ("underfired", "10", NO), ("underfired", None, NO), ("underfired", "06", UNSURE),
+    ("runs", "6", UNSURE), ("runs", "06", NO), ("runs", None, NO), ("runs", "10", UNSURE),
+    ("unsure", "6", FITS), ("unsure", "7", UNSURE), ("unsure", "10", NO), ("unsure", None, UNSURE),
+    ("leaning", "6", UNSURE), ("leaning", "10", NO), ("leaning", None, UNSURE),
+])  # fmt: skip
+def test_estimate_and_statement(state: str, stated: str | None, answer: Answer) -> None:
+    said = None if stated is None else ConeRange(low=Cone(stated), high=Cone(stated))
+    verdict = judge_melting(said, Cone("6"), STATES[state])
+    assert verdict.answer is answer
+    if stated is not None:
+        assert f"cone {stated}" in verdict.message, "the stated cone stays visible"
+
+
+@pytest.mark.parametrize(("state", "words"), [
+    ("matures", "Matures at cone 6"), ("underfired", "Underfired at cone 6"), ("runs", "Runs at cone 6"),
+])  # fmt: skip
+def test_plain_words(state: str, words: str) -> None:
+    assert judge_melting(None, Cone("6"), STATES[state]).message.startswith(words)
+
+
+def test_no_cone_is_never_a_pass() -> None:
+    assert judge_melting(None, None, STATES["matures"]).answer is UNSURE
+
+
+def test_without_an_estimate_the_statement_decides() -> None:
+    said = ConeRange(low=Cone("5"), high=Cone("6"))
+    assert judge_melting(said, Cone("6"), None).answer is FITS
+    assert judge_melting(None, Cone("6"), None).answer is UNSURE

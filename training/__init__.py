@@ -1,0 +1,1 @@
+"""How the coefficients were fitted; rerunnable, not in the wheel."""
