@@ -1,6 +1,6 @@
 """The names promised to library users; everything else may move.
 
->>> recipe = recipe_from_text("name: Demo\ncone: 9\n\nPotash feldspar 40\nSilica 30\nWhiting 20\nKaolin 10\n")
+>>> recipe = recipe_from_text("name: Demo\\ncone: 9\\n\\nPotash feldspar 40\\nSilica 30\\nWhiting 20\\nKaolin 10\\n")
 >>> round(formula(recipe).formula.unity()["CaO"], 2)
 0.74
 """
@@ -19,7 +19,8 @@ from glazecalc.jobs.check import check as _check
 from glazecalc.jobs.describe import describe
 from glazecalc.jobs.materials import Pantry, pantry
 from glazecalc.jobs.setting import Setting, pick, setting_for
-from glazecalc.jobs.setup import start_studio, taught
+from glazecalc.jobs.setup import taught
+from glazecalc.jobs.start import start_studio
 from glazecalc.values.answers import Answer, Basis, Estimate, Problem, ProblemsError, Severity, Verdict, error
 from glazecalc.values.cones import Cone
 from glazecalc.values.inputs import Body, Circuit, Kiln, Limits, Material, Recipe, RecipeLine, Studio

@@ -46,24 +46,24 @@ def imports(path: Path) -> Iterator[str]:
             yield node.module
 
 
-@pytest.mark.parametrize("path", FILES, ids=lambda p: str(p.relative_to(PACKAGE)))
-def test_floors_import_downwards_only(path: Path) -> None:
-    parts = path.relative_to(PACKAGE).parts
-    if len(parts) == 1:
-        return
-    allowed = MAY_IMPORT[parts[0]] | {parts[0]}
-    for name in imports(path):
-        if name.startswith("glazecalc."):
-            assert name.split(".")[1] in allowed, f"{path} imports {name}"
+def test_rooms_import_downwards_only() -> None:
+    inside = [path for path in FILES if len(path.relative_to(PACKAGE).parts) > 1]
+    assert len(inside) > 50
+    for path in inside:
+        room = path.relative_to(PACKAGE).parts[0]
+        for name in imports(path):
+            if name.startswith("glazecalc."):
+                assert name.split(".")[1] in MAY_IMPORT[room] | {room}, f"{path} imports {name}"
+            assert name.split(".")[0] != "training", f"{path} imports {name}"
 
 
-@pytest.mark.parametrize("path", FILES, ids=lambda p: str(p.relative_to(PACKAGE)))
-def test_outside_packages_have_one_door(path: Path) -> None:
-    where = path.relative_to(PACKAGE).as_posix()
-    for name in imports(path):
-        doors = DOORS.get(name.split(".")[0])
-        if doors is not None:
-            assert any(where == door or where.startswith(door + "/") for door in doors), f"{where} imports {name}"
+def test_outside_packages_have_one_door() -> None:
+    for path in FILES:
+        where = path.relative_to(PACKAGE).as_posix()
+        for name in imports(path):
+            doors = DOORS.get(name.split(".")[0])
+            if doors is not None:
+                assert any(where == door or where.startswith(door + "/") for door in doors), f"{where} imports {name}"
 
 
 @pytest.mark.parametrize("package", DOORS)
@@ -75,11 +75,11 @@ def test_every_door_is_used(package: str) -> None:
         assert package in used, f"{door} has no need of {package}"
 
 
-@pytest.mark.parametrize("path", FILES, ids=lambda p: str(p.relative_to(PACKAGE)))
-def test_files_are_short_and_documented(path: Path) -> None:
-    text = path.read_text(encoding="utf-8")
-    assert text.count("\n") <= 700
-    assert ast.get_docstring(ast.parse(text)), "a module says what it is for"
+def test_files_are_short_and_documented() -> None:
+    for path in FILES:
+        text = path.read_text(encoding="utf-8")
+        assert text.count("\n") <= 750, path
+        assert ast.get_docstring(ast.parse(text)), f"{path}: a module says what it is for"
 
 
 def test_functions_are_short() -> None:

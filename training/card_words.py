@@ -64,7 +64,7 @@ CARDS: Final[tuple[Card, ...]] = (
     ),
     Card(
         key="transition",
-        module="transition",
+        module="surface",
         title="Glass transition temperature",
         unit="K",
         what="Glass transition temperatures, from dilatometry and thermal analysis alike.",
@@ -76,7 +76,7 @@ CARDS: Final[tuple[Card, ...]] = (
     ),
     Card(
         key="modulus",
-        module="modulus",
+        module="surface",
         title="Young's modulus",
         unit="GPa",
         what="Young's modulus at room temperature.",
@@ -86,7 +86,7 @@ CARDS: Final[tuple[Card, ...]] = (
     ),
     Card(
         key="liquidus",
-        module="liquidus",
+        module="surface",
         title="Liquidus temperature",
         unit="K",
         what="Temperatures above which nothing crystallises.",

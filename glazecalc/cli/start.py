@@ -29,7 +29,7 @@ def start(
     as_json: JsonOption = False,
 ) -> None:
     """Make a studio folder to edit: studio.toml, materials.csv and demo recipe cards."""
-    from glazecalc.jobs.setup import start_studio
+    from glazecalc.jobs.start import start_studio
 
     files = start_studio(folder, bare=bare, force=force)
     card = "" if bare else f"\nThen try:\n  glazecalc check {folder / 'shoal-clear.txt'}"

@@ -40,7 +40,7 @@ WHERE = ("no tile yet", "own tiles")
 @cache
 def error_papers() -> np.ndarray:
     """Number of the paper that each of the :func:`real_errors` is of, (n,)."""
-    with (ROOT / "glazecalc" / "training" / "glaze_papers.csv").open(encoding="utf-8", newline="") as stream:
+    with (ROOT / "training" / "glaze_papers.csv").open(encoding="utf-8", newline="") as stream:
         source = {row["sciglass_id"]: row["source"] for row in csv.DictReader(stream)}
     with lzma.open(FOLDER / "expansion.csv.xz", "rt", encoding="utf-8", newline="") as stream:
         names = [source[row["record"]] for row in csv.DictReader(stream) if row["glaze"] == "1"]
