@@ -10,33 +10,38 @@ from __future__ import annotations
 from collections.abc import Sequence
 from functools import cache
 from pathlib import Path
-from typing import TypeVar
+from typing import Literal, TextIO, TypeVar
 
 from glazecalc.files.card import read_recipe, read_recipe_text
 from glazecalc.files.materials import built_in_materials
 from glazecalc.files.studio import read_studio
-from glazecalc.jobs.check import check as _check
+from glazecalc.jobs import requests
 from glazecalc.jobs.describe import describe
 from glazecalc.jobs.materials import Pantry, pantry
-from glazecalc.jobs.setting import Setting, pick, setting_for
-from glazecalc.jobs.setup import taught
+from glazecalc.jobs.setting import Setting
+from glazecalc.jobs.setup import Bench
 from glazecalc.jobs.start import start_studio
-from glazecalc.values.answers import Answer, Basis, Estimate, Problem, ProblemsError, Severity, Verdict, error
+from glazecalc.values.answers import Answer, Basis, Estimate, Problem, ProblemsError, Severity, Verdict
 from glazecalc.values.cones import Cone
 from glazecalc.values.inputs import Body, Circuit, Kiln, Limits, Material, Recipe, RecipeLine, Studio
 from glazecalc.values.results.adjust import AdjustResult, Comparison, SwapResult
 from glazecalc.values.results.check import CheckResult, Formula
+from glazecalc.values.results.firing import FiringReport
 from glazecalc.values.results.formula import FormulaResult
-from glazecalc.values.results.kiln import KilnReport
+from glazecalc.values.results.kiln import KilnLearned, KilnReport
+from glazecalc.values.results.learn import ClayReport, Lesson
+from glazecalc.values.results.tiles import TilesResult
 from glazecalc.values.results.weigh import WeighResult
 
 T = TypeVar("T")
 
 __all__ = [
-    "AdjustResult", "Answer", "Basis", "Body", "CheckResult", "Circuit", "Comparison", "Cone", "Estimate", "Formula",
-    "FormulaResult", "Kiln", "KilnReport", "Limits", "Material", "Pantry", "Problem", "ProblemsError", "Recipe",
-    "RecipeLine", "Setting", "Severity", "Studio", "SwapResult", "Verdict", "WeighResult", "adjust", "check", "compare",
-    "formula", "kiln", "open_studio", "recipe_from_file", "recipe_from_text", "shelf", "start_studio", "swap", "weigh",
+    "AdjustResult", "Answer", "Basis", "Body", "CheckResult", "Circuit", "ClayReport", "Comparison", "Cone", "Estimate",
+    "FiringReport", "Formula", "FormulaResult", "Kiln", "KilnLearned", "KilnReport", "Lesson", "Limits", "Material",
+    "Pantry", "Problem", "ProblemsError", "Recipe", "RecipeLine", "Setting", "Severity", "Studio", "SwapResult",
+    "TilesResult", "Verdict", "WeighResult", "adjust", "body", "check", "compare", "firing", "formula", "kiln",
+    "learn_body", "learn_kiln", "open_studio", "recipe_from_file", "recipe_from_text", "screen", "setting", "shelf",
+    "start_studio", "swap", "tiles", "weigh",
 ]  # fmt: skip
 
 
@@ -82,81 +87,169 @@ def setting(
     circuit: str | None = None,
     cone: str | None = None,
 ) -> Setting:
-    """Where a recipe is judged: names and defaults of the studio, and what its journal teaches of clay and kiln.
-
-    Raises ProblemsError for a name the studio does not have.
-    """
-    found = setting_for(studio, recipe, body=body, kiln=kiln, circuit=circuit, cone=cone)
-    return taught(found, studio, shelf(studio))
+    """Where a recipe is judged: names and defaults of the studio, and what its journal teaches of clay and kiln."""
+    return requests.setting(_bench(studio), recipe, body=body, kiln=kiln, circuit=circuit, cone=cone)
 
 
-def check(recipe: Recipe, studio: Studio, **names: str | None) -> CheckResult:
+def check(
+    recipe: Recipe,
+    studio: Studio,
+    *,
+    body: str | None = None,
+    kiln: str | None = None,
+    circuit: str | None = None,
+    cone: str | None = None,
+) -> CheckResult:
     """Will this glaze fit the clay, melt at the cone, and does the kiln get there?
 
-    ``names`` are those of :func:`setting`: body, kiln, circuit, cone.
-
-    Raises
-    ------
-    ProblemsError
-        with every problem of the card, or for a name the studio does not have.
+    ``body``, ``kiln`` and ``circuit`` are names in the studio, ``cone`` a cone's name; each is the studio's default if
+    left out. Raises ProblemsError with every problem of the card, or for a name the studio does not have.
     """
-    return _check(recipe, shelf(studio), setting(recipe, studio, **names))
+    return requests.check(_bench(studio), recipe, body=body, kiln=kiln, circuit=circuit, cone=cone)
 
 
-def weigh(recipe: Recipe, studio: Studio, dry_g: float) -> WeighResult:
+def weigh(recipe: Recipe, studio: Studio, dry_g: float = 500.0) -> WeighResult:
     """A batch sheet of ``dry_g`` [g] on the studio's scale. Raises ProblemsError if there is nothing to weigh."""
     from glazecalc.jobs.amount import Wanted
-    from glazecalc.jobs.weigh import scales_of
-    from glazecalc.jobs.weigh import weigh as run
 
-    scales, _ = scales_of(studio)
-    tolerance = studio.limits.weighing_tolerance_percent
-    return run(recipe, shelf(studio), scales, Wanted(dry_g=dry_g), tolerance_percent=tolerance)
+    return requests.weigh(_bench(studio), recipe, Wanted(dry_g=dry_g))[0]
 
 
-def adjust(recipe: Recipe, studio: Studio, **names: str | None) -> AdjustResult:
-    """The smallest changes that fit and melt, from the studio's shelf; ``names`` as in :func:`check`."""
-    from glazecalc.jobs.adjust import adjust as run
-    from glazecalc.jobs.stocked import shelf_of
+def tiles(
+    recipes: Sequence[Recipe],
+    studio: Studio,
+    *,
+    plan: str = "line",
+    size: tuple[int, ...] | None = None,
+    body: str | None = None,
+    kiln: str | None = None,
+    circuit: str | None = None,
+    cone: str | None = None,
+    record: bool = False,
+) -> TilesResult:
+    """A plan of test tiles between recipes; ``record`` writes it into the studio's journal."""
+    from glazecalc.jobs.tiles import TileOrder
 
-    return run(recipe, shelf(studio), shelf_of(studio)[0], setting(recipe, studio, **names))
-
-
-def swap(recipe: Recipe, studio: Studio, old: str, new: Sequence[str], **names: str | None) -> SwapResult:
-    """The same fired formula with ``new`` materials in place of ``old``; ``names`` as in :func:`check`."""
-    from glazecalc.jobs.stocked import shelf_of
-    from glazecalc.jobs.swap import swap as run
-
-    return run(recipe, shelf(studio), shelf_of(studio)[0], setting(recipe, studio, **names), old, new)
-
-
-def compare(recipes: Sequence[Recipe], studio: Studio, **names: str | None) -> Comparison:
-    """Recipes side by side; ``names`` as in :func:`check`. Raises ProblemsError for fewer than two."""
-    from glazecalc.jobs.compare import compare as run
-
-    return run([(r, setting(r, studio, **names)) for r in recipes], shelf(studio))
+    order = TileOrder(plan=plan, size=size)
+    bench = _bench(studio)
+    result, _ = requests.tiles(bench, recipes, order, body=body, kiln=kiln, circuit=circuit, cone=cone, record=record)
+    return result
 
 
-def kiln(studio: Studio, name: str | None = None, circuit: str | None = None) -> KilnReport:
+def adjust(
+    recipe: Recipe,
+    studio: Studio,
+    *,
+    body: str | None = None,
+    kiln: str | None = None,
+    circuit: str | None = None,
+    cone: str | None = None,
+    use: Sequence[str] = (),
+    without: Sequence[str] = (),
+) -> AdjustResult:
+    """The smallest changes that fit and melt, from the studio's shelf; ``use`` and ``without`` name materials that may
+    or must not be used. Without a ``cone`` the aim is one that kiln and clay get to."""
+    from glazecalc.jobs.palette import Wishes
+
+    wishes = Wishes(tuple(use), tuple(without))
+    bench = _bench(studio)
+    result, _ = requests.adjust(bench, recipe, body=body, kiln=kiln, circuit=circuit, cone=cone, wishes=wishes)
+    return result
+
+
+def swap(
+    recipe: Recipe,
+    studio: Studio,
+    old: str,
+    new: Sequence[str],
+    *,
+    body: str | None = None,
+    kiln: str | None = None,
+    circuit: str | None = None,
+    cone: str | None = None,
+) -> SwapResult:
+    """The same fired formula with ``new`` materials in place of ``old``."""
+    return requests.swap(_bench(studio), recipe, old, new, body=body, kiln=kiln, circuit=circuit, cone=cone)[0]
+
+
+def compare(
+    recipes: Sequence[Recipe],
+    studio: Studio,
+    *,
+    body: str | None = None,
+    kiln: str | None = None,
+    circuit: str | None = None,
+    cone: str | None = None,
+) -> Comparison:
+    """Recipes side by side. Raises ProblemsError for fewer than two."""
+    return requests.compare(_bench(studio), recipes, body=body, kiln=kiln, circuit=circuit, cone=cone)
+
+
+def kiln(
+    studio: Studio,
+    name: str | None = None,
+    circuit: str | None = None,
+    *,
+    room: str | None = None,
+    cone: str | None = None,
+    recipe: Recipe | None = None,
+) -> KilnReport:
     """May this kiln be plugged in there, and how hot does it get? Raises ProblemsError for an unknown name."""
-    from glazecalc.jobs.kiln import KilnQuestion, check_kiln
-    from glazecalc.jobs.setup import firings_of
+    return requests.kiln(_bench(studio), name, circuit=circuit, room=room, cone=cone, recipe=recipe)
 
-    found = pick(studio.kilns, name, studio.defaults.kiln, "kiln", studio)
-    if found is None:
-        raise ProblemsError([error("no-kiln", "it is not clear which kiln is meant", "name one", studio.file)])
-    on = pick(studio.circuits, circuit, None, "circuit", studio) if circuit else None
-    return check_kiln(
-        KilnQuestion(
-            kiln=found,
-            circuits=studio.circuits,
-            circuit=on,
-            pieces=studio.pieces,
-            firings=firings_of(studio, found),
-            limits=studio.limits,
-            folder=studio.folder,
-        )
+
+def firing(
+    studio: Studio,
+    *,
+    cone: str | None = None,
+    kind: str = "glaze",
+    hold_h: float | None = None,
+    wall_mm: float | None = None,
+    body: str | None = None,
+    kiln: str | None = None,
+    circuit: str | None = None,
+) -> FiringReport:
+    """A schedule for a cone with a hold of ``hold_h`` [h] for ware ``wall_mm`` [mm] thick, and whether the kiln
+    follows it."""
+    return requests.firing(
+        _bench(studio), kind=kind, cone=cone, hold_h=hold_h, wall_mm=wall_mm, body=body, kiln=kiln, circuit=circuit
     )
+
+
+def body(
+    studio: Studio, name: str | None = None, *, cone: str | None = None, fired_mm: float | None = None
+) -> ClayReport:
+    """What is known of a clay; how big a piece must be wet to be ``fired_mm`` [mm] after firing."""
+    return requests.body(_bench(studio), name, cone=cone, fired_mm=fired_mm)[0]
+
+
+def learn_body(studio: Studio, name: str | None = None, *, kiln: str | None = None, cone: str | None = None) -> Lesson:
+    """What recorded tiles say of a clay's expansion, and which tile would say most next."""
+    return requests.learn_body(_bench(studio), name, kiln=kiln, cone=cone)[0]
+
+
+def learn_kiln(studio: Studio, name: str | None = None, *, circuit: str | None = None) -> KilnLearned:
+    """What recorded firings say of a kiln's reach."""
+    return requests.learn_kiln(_bench(studio), name, circuit=circuit)
+
+
+def screen(
+    table: str | Path,
+    out: TextIO,
+    studio: Studio | None = None,
+    *,
+    basis: Literal["mole", "weight", "unity", "recipe"] = "mole",
+    practice: Literal["glaze", "glass"] = "glaze",
+) -> int:
+    """Write estimates for every row of the CSV ``table`` to ``out`` as CSV; the number of rows written.
+
+    Raises ProblemsError if the table cannot be read.
+    """
+    return requests.screen(_bench(studio), Path(table), out, basis=basis, practice=practice).rows
+
+
+def _bench(studio: Studio | None) -> Bench:
+    return Bench(studio or Studio(folder="."), shelf(studio), (), ())
 
 
 @cache

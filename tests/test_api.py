@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import io
 import json
 from pathlib import Path
 
@@ -9,6 +10,9 @@ import pytest
 
 from glazecalc import api
 from glazecalc.cli.main import main
+from glazecalc.render import json as render
+from glazecalc.render.text.kiln import kiln_learned_json
+from glazecalc.render.text.learn import clay_json, lesson_json
 from glazecalc.values.data import data_root
 
 STUDIO = api.open_studio(data_root() / "recipes")
@@ -62,3 +66,48 @@ def test_a_check_uses_the_journal_as_the_command_does(tmp_path: Path, capsys: py
     found = api.check(api.recipe_from_file(folder / "shoal-clear.txt"), studio, kiln="Shed kiln")
     assert told["kiln_ceiling"]["basis"] == "learned"
     assert {name: e["value"] for name, e in told.items()} == pytest.approx({e.name: e.value for e in found.estimates})
+
+
+def told(capsys: pytest.CaptureFixture[str], *words: str) -> dict[str, object]:
+    """The first result that a command prints in the demo studio."""
+    main([*words, "--studio", str(data_root() / "recipes"), "--json"])
+    return json.loads(capsys.readouterr().out)["results"][0]
+
+
+DEMO = data_root() / "recipes"
+JOBS = {
+    "check": (lambda: render.check_json(api.check(card("brine-crackle"), STUDIO, cone="5")),
+              ["check", str(DEMO / "brine-crackle.txt"), "--cone", "5"]),
+    "formula": (lambda: render.formula_result_json(api.formula(card("lagoon-blue"), STUDIO)),
+                ["formula", str(DEMO / "lagoon-blue.txt")]),
+    "weigh": (lambda: render.weigh_json(api.weigh(card("shoal-clear"), STUDIO, 300.0)),
+              ["weigh", str(DEMO / "shoal-clear.txt"), "--dry", "300g"]),
+    "tiles": (lambda: render.tiles_json(api.tiles([card("shoal-clear"), card("brine-crackle")], STUDIO)),
+              ["tiles", str(DEMO / "shoal-clear.txt"), str(DEMO / "brine-crackle.txt"), "--plan", "line"]),
+    "adjust": (lambda: render.adjust_json(api.adjust(card("old-pier"), STUDIO)), ["adjust", str(DEMO / "old-pier.txt")]),
+    "swap": (lambda: render.swap_json(api.swap(card("shoal-clear"), STUDIO, "Potash feldspar", ["Soda feldspar"])),
+             ["swap", str(DEMO / "shoal-clear.txt"), "Potash feldspar", "Soda feldspar"]),
+    "compare": (lambda: render.comparison_json(api.compare([card("shoal-clear"), card("old-pier")], STUDIO)),
+                ["compare", str(DEMO / "shoal-clear.txt"), str(DEMO / "old-pier.txt")]),
+    "kiln": (lambda: render.kiln_json(api.kiln(STUDIO, cone="6")), ["kiln", "--cone", "6"]),
+    "firing": (lambda: render.firing_json(api.firing(STUDIO, cone="6", kind="bisque")),
+               ["firing", "--cone", "6", "--kind", "bisque"]),
+    "body": (lambda: clay_json(api.body(STUDIO, fired_mm=100.0)), ["body", "--fired", "100mm"]),
+    "learn": (lambda: lesson_json(api.learn_body(STUDIO)), ["learn"]),
+    "learn --kiln": (lambda: kiln_learned_json(api.learn_kiln(STUDIO, "Shed kiln")), ["learn", "--kiln", "Shed kiln"]),
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("job", JOBS)
+def test_a_library_call_answers_as_the_command_does(job: str, capsys: pytest.CaptureFixture[str]) -> None:
+    call, words = JOBS[job]
+    assert json.loads(json.dumps(call())) == told(capsys, *words)
+
+
+def test_a_table_is_estimated_as_by_the_command(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    table = tmp_path / "glasses.csv"
+    table.write_text("id,SiO2,Al2O3,Na2O,CaO\na,65,5,15,15\nb,70,8,12,10\n", encoding="utf-8")
+    stream = io.StringIO()
+    assert api.screen(table, stream, STUDIO) == 2
+    main(["screen", str(table), "--studio", str(DEMO)])
+    assert stream.getvalue().splitlines() == capsys.readouterr().out.splitlines()

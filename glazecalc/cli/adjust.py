@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import Annotated
 
 import typer
 
@@ -21,13 +21,6 @@ from glazecalc.cli.frame import (
     UnitsOption,
     finish,
 )
-
-if TYPE_CHECKING:
-    from glazecalc.jobs.palette import Wishes
-    from glazecalc.jobs.setting import Setting
-    from glazecalc.jobs.setup import Bench
-    from glazecalc.values.results.adjust import Option
-
 
 EPILOG = """Examples:
 
@@ -98,66 +91,31 @@ def adjust(
     """Change a recipe as little as it takes to fit the clay and melt at the cone."""
     from glazecalc.cli.changed import limits, write_card
     from glazecalc.cli.frame import stop_on_errors
-    from glazecalc.jobs.aimed_cone import cone_within_reach
+    from glazecalc.jobs import requests
     from glazecalc.jobs.palette import Wishes
-    from glazecalc.jobs.setting import setting_for
-    from glazecalc.jobs.setup import open_bench, taught_setting
-    from glazecalc.jobs.stocked import shelf_of
-    from glazecalc.values.answers import ProblemsError, error, remark
+    from glazecalc.jobs.setup import open_bench
+    from glazecalc.render.json import adjust_json, batch_result_json
+    from glazecalc.render.text.changes import adjust_text, batch_result_text
+    from glazecalc.values.answers import ProblemsError, error
 
     if (recipe is None) == (target is None):
         hint = "name a recipe to change, or --target with a card whose formula is wanted"
         raise ProblemsError([error("usage", "either a recipe or --target is needed, not both", hint)])
     bench = open_bench([recipe or target or ""], studio, strict, units)
-    card, lowered = bench.recipes[0], ""
-    if cone is None and target is None:
-        plain = setting_for(bench.studio, card, body=body, kiln=kiln, circuit=circuit)
-        cone, lowered = cone_within_reach(plain, bench.studio.defaults)
-    setting = taught_setting(bench, card, body=body, kiln=kiln, circuit=circuit, cone=cone)
-    stock, remarks = shelf_of(bench.studio)
-    remarks = (*remarks, *([remark("aimed-lower", lowered)] if lowered else []))
-    stop_on_errors(remarks, strict)
+    card, shown = bench.recipes[0], bench.studio.units
     wishes = Wishes(tuple(use or ()), tuple(without or ()), limits(limit or ()), max_materials)
-    job = _Job(bench, setting, stock, wishes, min((s.resolution_g for s in bench.studio.scales), default=None))
-    outcome, options = _made(job) if target is not None else _changed(job, _kept(keep))
+    names = {"body": body, "kiln": kiln, "circuit": circuit, "cone": cone}
+    if target is not None:
+        batch, remarks = requests.batch(bench, card, wishes=wishes, **names)
+        options = batch.options
+        outcome = Outcome("adjust", [batch_result_json(batch)], batch_result_text(batch, shown))
+    else:
+        result, remarks = requests.adjust(bench, card, wishes=wishes, keep=_kept(keep), **names)
+        options = result.options
+        outcome = Outcome("adjust", [adjust_json(result)], adjust_text(result, shown), answer=result.answer)
+    stop_on_errors(remarks, strict)
     written = write_card(options, pick, output, force)
     finish(replace(outcome, problems=[*bench.problems, *remarks, *written]), as_json)
-
-
-@dataclass(frozen=True, slots=True)
-class _Job:
-    bench: Bench
-    setting: Setting
-    stock: tuple[str, ...]
-    wishes: Wishes
-    resolution_g: float | None
-
-
-def _made(job: _Job) -> tuple[Outcome, tuple[Option, ...]]:
-    """A batch for a formula."""
-    from glazecalc.jobs.resolve_batch import resolve_batch
-    from glazecalc.render.json import batch_result_json
-    from glazecalc.render.text.changes import batch_result_text
-
-    result = resolve_batch(
-        job.bench.recipes[0], job.bench.pantry, job.stock, job.setting, wishes=job.wishes, resolution_g=job.resolution_g
-    )
-    text = batch_result_text(result, job.bench.studio.units)
-    return Outcome("adjust", [batch_result_json(result)], text), result.options
-
-
-def _changed(job: _Job, keep: tuple[str, ...]) -> tuple[Outcome, tuple[Option, ...]]:
-    """The smallest changes of a recipe."""
-    from glazecalc.jobs.adjust import adjust as run_adjust
-    from glazecalc.render.json import adjust_json
-    from glazecalc.render.text.changes import adjust_text
-
-    result = run_adjust(
-        job.bench.recipes[0], job.bench.pantry, job.stock, job.setting,
-        wishes=job.wishes, keep=keep, resolution_g=job.resolution_g,
-    )  # fmt: skip
-    text = adjust_text(result, job.bench.studio.units)
-    return Outcome("adjust", [adjust_json(result)], text, answer=result.answer), result.options
 
 
 def _kept(words: list[str] | None) -> tuple[str, ...]:

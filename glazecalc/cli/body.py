@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from pathlib import Path
 from typing import Annotated
 
 import typer
@@ -36,23 +35,11 @@ def body(
 ) -> None:
     """Show a clay's expansion, absorption, shrinkage and cone range, and how to find what is not known."""
     from glazecalc.cli.asked import quantity
-    from glazecalc.jobs.body import clay_report, usual_cone
-    from glazecalc.jobs.setting import cone_named, pick
-    from glazecalc.jobs.setup import body_recipe, open_bench, recorded_tiles
+    from glazecalc.jobs import requests
+    from glazecalc.jobs.setup import open_bench
     from glazecalc.render.text.learn import clay_json, clay_text
-    from glazecalc.values.answers import ProblemsError, error
 
     bench = open_bench((), studio, units=units)
-    folder = studio or Path()
-    clay = pick(bench.studio.bodies, name, bench.studio.defaults.body, "body", bench.studio)
-    if clay is None:
-        hint = "name one, or add a [[body]] to studio.toml"
-        raise ProblemsError([error("no-body", "it is not clear which clay is meant", hint, bench.studio.file)])
-    recipe, problems = body_recipe(clay, folder)
-    found = clay_report(
-        clay, bench.pantry, recipe=recipe, cone=cone_named(cone) or usual_cone(clay, bench.studio.defaults.cone),
-        tiles=recorded_tiles(folder),
-        fired_mm=quantity(fired, "length", "mm", "--fired"), limits=bench.studio.limits,
-    )  # fmt: skip
-    text = clay_text(found, bench.studio.units)
-    finish(Outcome("body", [clay_json(found)], text, problems=[*bench.problems, *problems]), as_json)
+    report, problems = requests.body(bench, name, cone=cone, fired_mm=quantity(fired, "length", "mm", "--fired"))
+    text = clay_text(report, bench.studio.units)
+    finish(Outcome("body", [clay_json(report)], text, problems=[*bench.problems, *problems]), as_json)

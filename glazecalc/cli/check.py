@@ -49,8 +49,8 @@ def check(
     import sys
 
     from glazecalc.cli.frame import painter, stop_on_errors, wants_colour
-    from glazecalc.jobs.check import check as run_check
-    from glazecalc.jobs.setup import open_bench, taught_setting
+    from glazecalc.jobs import requests
+    from glazecalc.jobs.setup import open_bench
     from glazecalc.render.json import check_json
     from glazecalc.render.text.check import check_text
     from glazecalc.values.answers import Problem, ProblemsError, worst
@@ -61,8 +61,7 @@ def check(
     results: list[CheckResult] = []
     for recipe in bench.recipes:
         try:
-            setting = taught_setting(bench, recipe, body=body, kiln=kiln, circuit=circuit, cone=cone)
-            result = run_check(recipe, bench.pantry, setting)
+            result = requests.check(bench, recipe, body=body, kiln=kiln, circuit=circuit, cone=cone)
         except ProblemsError as stop:
             problems += stop.problems
             continue

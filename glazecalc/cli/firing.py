@@ -21,7 +21,6 @@ from glazecalc.cli.frame import (
 )
 
 if TYPE_CHECKING:
-    from glazecalc.jobs.firing import FiringPlace
     from glazecalc.jobs.setup import Bench
     from glazecalc.values.answers import Problem
     from glazecalc.values.results.firing import FiringReport
@@ -89,15 +88,16 @@ def _given(
 ) -> tuple[FiringReport, tuple[Problem, ...]]:
     """What the schedule in a file does."""
     from glazecalc.files.schedule import read_schedule
-    from glazecalc.jobs.firing import weigh_schedule
-    from glazecalc.jobs.setting import cone_named
+    from glazecalc.jobs import requests
     from glazecalc.values.answers import ProblemsError
 
     legs, problems = read_schedule(schedule)
     if any(p.is_error for p in problems):
         raise ProblemsError(problems)
     title = "schedule" if schedule == "-" else f"schedule {Path(schedule).name}"
-    return weigh_schedule(legs, cone_named(cone), _place(bench, names), title), problems
+    kiln, circuit, body = names
+    report = requests.schedule(bench, legs, title=title, cone=cone, kiln=kiln, circuit=circuit, body=body)
+    return report, problems
 
 
 def _planned(
@@ -108,50 +108,19 @@ def _planned(
 ) -> FiringReport:
     """A schedule for a cone."""
     from glazecalc.cli.asked import quantity
-    from glazecalc.jobs.firing import FiringWish, plan_firing
-    from glazecalc.jobs.setting import cone_named
-    from glazecalc.values.answers import ProblemsError, did_you_mean, error
-    from glazecalc.values.results.firing import FIRING_KINDS
+    from glazecalc.jobs import requests
 
     kind, hold, wall, damp = wish
-    chosen = next((k for k in FIRING_KINDS if k == kind.casefold().strip()), None)
-    if chosen is None:
-        hint = did_you_mean(kind, FIRING_KINDS) or f"choose {', '.join(FIRING_KINDS)}"
-        raise ProblemsError([error("kind", f"--kind {kind[:40]!r} is not a kind of firing", hint)])
-    aim = cone_named(cone) or bench.studio.defaults.cone
-    if aim is None:
-        raise ProblemsError([error("no-cone", "no cone is named to fire to", "add --cone 6, or a --schedule")])
-    hold_h = (
-        1.0 / 6.0 if hold is None else 0.0 if hold.strip() in ("0", "0min") else quantity(hold, "time", "h", "--hold")
-    )
-    if hold_h is None or hold_h > 24:
-        raise ProblemsError([error("hold", f"--hold {hold!r} is longer than a day", "write --hold 10min")])
-    wall_mm = quantity(wall, "length", "mm", "--wall")
-    if wall_mm is not None and wall_mm > 100:
-        raise ProblemsError([error("wall", f"--wall {wall!r} is thicker than any ware", "write --wall 6mm")])
-    wished = FiringWish(chosen, aim, hold_h, wall_mm, "damp" if damp else "dry")
-    return plan_firing(wished, _place(bench, names))
-
-
-def _place(bench: Bench, names: tuple[str | None, ...]) -> FiringPlace:
-    """Kiln, circuit and clay from names and the studio's defaults; the kiln as its recorded firings teach
-    it."""
-    from glazecalc.jobs.firing import FiringPlace
-    from glazecalc.jobs.learn_kiln import learned_draws
-    from glazecalc.jobs.setting import pick
-    from glazecalc.jobs.setup import firings_of
-
-    studio, (kiln, circuit, body) = bench.studio, names
-    usual = studio.defaults
-    chosen = pick(studio.kilns, kiln, usual.kiln, "kiln", studio)
-    at_home = chosen is not None and usual.kiln is not None and chosen.name.casefold() == usual.kiln.casefold()
-    wired = pick(studio.circuits, circuit, usual.circuit, "circuit", studio) if circuit or at_home else None
-    firings = firings_of(studio, chosen) if chosen is not None else ()
-    return FiringPlace(
-        kiln=chosen,
-        circuit=wired,
-        body=pick(studio.bodies, body, usual.body, "body", studio),
-        draws=learned_draws(chosen, firings, studio.circuits) if chosen is not None and firings else None,
-        limits=studio.limits,
-        folder=studio.folder,
+    kiln, circuit, body = names
+    none = hold is not None and hold.strip() in ("0", "0min")
+    return requests.firing(
+        bench,
+        kind=kind,
+        cone=cone,
+        hold_h=0.0 if none else quantity(hold, "time", "h", "--hold"),
+        wall_mm=quantity(wall, "length", "mm", "--wall"),
+        dampness="damp" if damp else "dry",
+        kiln=kiln,
+        circuit=circuit,
+        body=body,
     )

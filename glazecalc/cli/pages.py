@@ -18,10 +18,11 @@ from typing import TYPE_CHECKING, Final
 from glazecalc.cli import asked
 from glazecalc.files.card import read_recipe
 from glazecalc.files.writing import free_place, write_by, write_file
+from glazecalc.jobs import requests
 from glazecalc.jobs.amount import Wanted
 from glazecalc.jobs.page import Notebook, formulas_of, make_page, stamp
 from glazecalc.jobs.pictures import silica_alumina
-from glazecalc.jobs.setup import Bench, card_names, taught_setting
+from glazecalc.jobs.setup import Bench, card_names
 from glazecalc.render.figures.drawing import svg_file
 from glazecalc.render.page import figures_of, index_html, page_html
 from glazecalc.values.answers import Problem, ProblemsError, remark
@@ -119,7 +120,7 @@ def _page(
     bench: Bench, order: Order, recipe: Recipe, formulas: Sequence[tuple[str, Formula]], plan: TilesResult | None,
     journal: Notebook,
 ) -> Page:  # fmt: skip
-    setting = taught_setting(bench, recipe, body=order.body, kiln=order.kiln, circuit=order.circuit, cone=order.cone)
+    setting = requests.setting(bench, recipe, body=order.body, kiln=order.kiln, circuit=order.circuit, cone=order.cone)
     others = [(name, formula) for name, formula in formulas if name != recipe.name]
     wanted = Wanted(dry_g=asked.mass_g(order.dry, "--dry"))
     return make_page(
@@ -133,15 +134,11 @@ def _tile_plan(bench: Bench, order: Order) -> TilesResult | None:
     if order.plan is None and order.size is None and not order.add:
         return None
     from glazecalc.cli.tiles import tile_order
-    from glazecalc.jobs.tiles import plan_tiles
-    from glazecalc.jobs.weigh import scales_of
 
     asked_for = tile_order(bench, order.plan, order.size, list(order.add), None, "dry", None, None, None, None, "A")
-    setting = taught_setting(
-        bench, bench.recipes[0], body=order.body, kiln=order.kiln, circuit=order.circuit, cone=order.cone
-    )
-    scales, _ = scales_of(bench.studio)
-    return plan_tiles(bench.recipes, bench.studio, bench.pantry, scales, setting, asked_for)
+    return requests.tiles(
+        bench, bench.recipes, asked_for, body=order.body, kiln=order.kiln, circuit=order.circuit, cone=order.cone
+    )[0]
 
 
 def _recorded(bench: Bench) -> Notebook:

@@ -67,12 +67,12 @@ def screen(
     if out is None:
         from glazecalc.cli.frame import Plain, tell_problems
 
-        done = _run(table, Plain(sys.stdout), bench.pantry, basis, practice, False)
+        done = _run(table, Plain(sys.stdout), bench, basis, practice, False)
 
         tell_problems(done.problems)
         typer.echo(_done(done, practice), err=True)
         raise typer.Exit(2 if strict and done.problems else 0)
-    done = _to_file(table, out, bench.pantry, basis, practice, force)
+    done = _to_file(table, out, bench, basis, practice, force)
     if strict and done.problems:
         raise ProblemsError(done.problems)
     result = {"rows": done.rows, "bad_rows": done.bad_rows, "as": practice, "out": str(out)}
@@ -84,7 +84,7 @@ def _done(done: Any, practice: str) -> str:
     return f"{done.rows} rows estimated as {practice}, {done.bad_rows} of them could not be read"
 
 
-def _to_file(table: Path, out: Path, shelf: Any, basis: Any, practice: Any, force: bool) -> Any:
+def _to_file(table: Path, out: Path, bench: Any, basis: Any, practice: Any, force: bool) -> Any:
     """The whole table or nothing."""
     import sys
 
@@ -94,23 +94,25 @@ def _to_file(table: Path, out: Path, shelf: Any, basis: Any, practice: Any, forc
 
     def write(place: Path) -> None:
         with place.open("w", encoding="utf-8", newline="") as stream:
-            done.append(_run(table, stream, shelf, basis, practice, sys.stderr.isatty()))
+            done.append(_run(table, stream, bench, basis, practice, sys.stderr.isatty()))
 
     write_by(out, write, force)
     return done[0]
 
 
-def _run(table: Path, stream: Any, shelf: Any, basis: Any, practice: Any, show_progress: bool) -> Any:
+def _run(table: Path, stream: Any, bench: Any, basis: Any, practice: Any, show_progress: bool) -> Any:
     import sys
 
-    from glazecalc.jobs.screen import screen as run_screen
+    from glazecalc.jobs import requests
     from glazecalc.render.words import safe_cell
 
     if not show_progress:
-        return run_screen(table, stream, shelf, basis=basis, practice=practice, guard=safe_cell)
+        return requests.screen(bench, table, stream, basis=basis, practice=practice, guard=safe_cell)
     rows = _count_lines(table)
     with typer.progressbar(length=rows, label="screening", file=sys.stderr) as bar:
-        return run_screen(table, stream, shelf, basis=basis, practice=practice, progress=bar.update, guard=safe_cell)
+        return requests.screen(
+            bench, table, stream, basis=basis, practice=practice, progress=bar.update, guard=safe_cell
+        )
 
 
 def _count_lines(table: Path) -> int:

@@ -54,17 +54,13 @@ def swap(
     """Replace a material and keep the fired formula; say what could not be matched and what came along."""
     from glazecalc.cli.changed import write_card
     from glazecalc.cli.frame import stop_on_errors
-    from glazecalc.jobs.setup import open_bench, taught_setting
-    from glazecalc.jobs.stocked import shelf_of
-    from glazecalc.jobs.swap import swap as run_swap
+    from glazecalc.jobs import requests
+    from glazecalc.jobs.setup import open_bench
     from glazecalc.render.json import swap_json
     from glazecalc.render.text.changes import swap_text
 
     bench = open_bench([recipe], studio, strict, units)
-    setting = taught_setting(bench, bench.recipes[0], body=body, kiln=kiln, circuit=circuit, cone=cone)
-    stock, remarks = shelf_of(bench.studio)
+    result, remarks = requests.swap(bench, bench.recipes[0], old, new, body=body, kiln=kiln, circuit=circuit, cone=cone)
     stop_on_errors(remarks, strict)
-    resolution = min((s.resolution_g for s in bench.studio.scales), default=None)
-    result = run_swap(bench.recipes[0], bench.pantry, stock, setting, old, new, resolution_g=resolution)
     problems = [*bench.problems, *remarks, *write_card(result.options, pick, output, force)]
     finish(Outcome("swap", [swap_json(result)], swap_text(result, bench.studio.units), problems=problems), as_json)

@@ -25,7 +25,6 @@ if TYPE_CHECKING:
     from glazecalc.jobs.blending import Addition
     from glazecalc.jobs.setup import Bench
     from glazecalc.jobs.tiles import TileOrder
-    from glazecalc.values.results.tiles import TilesResult
 
 
 EPILOG = """Examples:
@@ -113,8 +112,8 @@ def tiles(
     as_json: JsonOption = False,
 ) -> None:
     """Plan test tiles: whole parts, weights, what each should do, where it stands in the kiln."""
-    from glazecalc.jobs.setup import open_bench, taught_setting
-    from glazecalc.jobs.tiles import plan_tiles
+    from glazecalc.jobs import requests
+    from glazecalc.jobs.setup import open_bench
     from glazecalc.jobs.weigh import scales_of
     from glazecalc.render.json import tiles_columns, tiles_json, tiles_rows
     from glazecalc.render.text.tiles import tiles_text
@@ -125,15 +124,13 @@ def tiles(
         raise ProblemsError([error("usage", "--json and --csv cannot both be printed", "choose one")])
     bench = open_bench(recipes, studio, strict, units)
     order = tile_order(bench, plan, size, add or [], choose, by, sg, each, waste, tile, series)
-    scales, remarks = scales_of(bench.studio)
-    setting = taught_setting(bench, bench.recipes[0], body=body, kiln=kiln, circuit=circuit, cone=cone)
-    result = plan_tiles(bench.recipes, bench.studio, bench.pantry, scales, setting, order)
-    if record:
-        result = _recorded(result, bench)
+    result, remarks = requests.tiles(
+        bench, bench.recipes, order, body=body, kiln=kiln, circuit=circuit, cone=cone, record=record
+    )
     if as_csv:
         text = csv_text(tiles_columns(result), tiles_rows(result))
     else:
-        told = at_the_scale(bench.studio.units, [scale.resolution_g for scale in scales])
+        told = at_the_scale(bench.studio.units, [scale.resolution_g for scale in scales_of(bench.studio)[0]])
         parts = (scale_note(bench.studio.units, told), tiles_text(result, told))
         text = "\n\n".join(part for part in parts if part)
     problems = [*bench.problems, *remarks, *result.problems]
@@ -201,16 +198,3 @@ def _addition(text: str) -> Addition:
         raise ProblemsError([error("levels", f"--add {text!r} is not a material with its levels in percent", hint)])
     found = dict.fromkeys(asked.percent(part, "--add") for part in parts)
     return Addition(name.strip(), tuple(sorted(found)))
-
-
-def _recorded(result: TilesResult, bench: Bench) -> TilesResult:
-    """Write the tiles into the journal; the plan then bears the journal's ids."""
-    from pathlib import Path
-
-    from glazecalc.files.journal import Journal
-    from glazecalc.jobs.blending import tile_records
-    from glazecalc.jobs.tiles import with_ids
-
-    with Journal(Path(bench.studio.folder)) as journal:
-        written = journal.record_all(tile_records(result))
-    return with_ids(result, [record.id for record in written])

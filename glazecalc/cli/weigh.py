@@ -164,7 +164,7 @@ def _batches(
     bench: Bench, scales: tuple[Scale, ...], wanted: Wanted, recover: list[str], limit: float
 ) -> list[WeighResult | BucketResult]:
     from glazecalc.cli import asked
-    from glazecalc.jobs.weigh import weigh as weigh_out
+    from glazecalc.jobs import requests
     from glazecalc.values.answers import ProblemsError, error
 
     if recover and len(bench.recipes) != 1:
@@ -172,12 +172,10 @@ def _batches(
     slips = asked.pairs(recover, "--recover", "grams")
     results: list[WeighResult | BucketResult] = []
     for recipe in bench.recipes:
-        result = weigh_out(recipe, bench.pantry, scales, wanted, tolerance_percent=limit,
-                           currency=bench.studio.limits.currency)  # fmt: skip
+        result, _ = requests.weigh(bench, recipe, wanted, scales=scales, tolerance_percent=limit)
         if slips:
             in_pot = {name: asked.went_in(name, text, result) for name, text in slips}
-            result = weigh_out(recipe, bench.pantry, scales, wanted, tolerance_percent=limit, slipped=in_pot,
-                               currency=bench.studio.limits.currency)  # fmt: skip
+            result, _ = requests.weigh(bench, recipe, wanted, scales=scales, tolerance_percent=limit, slipped=in_pot)
         results.append(result)
     return results
 

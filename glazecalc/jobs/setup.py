@@ -12,7 +12,7 @@ from glazecalc.files.journal_place import journal_exists
 from glazecalc.files.materials import built_in_materials
 from glazecalc.files.studio import find_studio, read_studio
 from glazecalc.jobs.materials import Pantry, pantry
-from glazecalc.jobs.setting import Setting, setting_for
+from glazecalc.jobs.setting import Setting
 from glazecalc.values.answers import Problem, ProblemsError, did_you_mean, error, remark
 from glazecalc.values.inputs import Body, Kiln, Recipe, Studio, UnitChoice
 from glazecalc.values.records import FiringRecord, TileRecord
@@ -111,24 +111,6 @@ def _units(name: str) -> UnitChoice:
 
 
 # What a studio knows of a clay besides its studio.toml: recorded tiles, and the clay's own recipe card.
-
-
-def taught_setting(
-    bench: Bench,
-    recipe: Recipe,
-    *,
-    body: str | None = None,
-    kiln: str | None = None,
-    circuit: str | None = None,
-    cone: str | None = None,
-) -> Setting:
-    """The setting a recipe is judged in, from names and the studio's defaults, with all the studio knows of
-    clay and kiln.
-
-    Raises ProblemsError for a name the studio does not have, or a cone that is none.
-    """
-    setting = setting_for(bench.studio, recipe, body=body, kiln=kiln, circuit=circuit, cone=cone)
-    return taught(setting, bench.studio, bench.pantry)
 
 
 def taught(setting: Setting, studio: Studio, shelf: Pantry) -> Setting:

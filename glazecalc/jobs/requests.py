@@ -1,0 +1,449 @@
+"""Each job as one call: names and figures in, the result out. Command, library and page call these and nothing else.
+
+Names are those of studio.toml; one that is left out is the studio's default. Every call raises ProblemsError for a name
+the studio does not have and for a card that cannot be used.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING, Literal, TextIO
+
+from glazecalc.jobs.setting import Setting, cone_named, pick, setting_for
+from glazecalc.jobs.setup import Bench, body_recipe, card_names, firings_of, recorded_tiles, taught
+from glazecalc.values.answers import Problem, ProblemsError, error, remark
+
+if TYPE_CHECKING:
+    from glazecalc.jobs.amount import Wanted
+    from glazecalc.jobs.firing_follow import FiringPlace
+    from glazecalc.jobs.palette import Wishes
+    from glazecalc.jobs.screen import Screened
+    from glazecalc.jobs.tiles import TileOrder
+    from glazecalc.values.cones import Cone
+    from glazecalc.values.inputs import Body, Circuit, Kiln, Recipe, Scale, Studio
+    from glazecalc.values.results.adjust import AdjustResult, BatchResult, Comparison, SwapResult
+    from glazecalc.values.results.check import CheckResult
+    from glazecalc.values.results.firing import Dampness, FiringKind, FiringReport, ScheduleLeg
+    from glazecalc.values.results.kiln import KilnLearned, KilnReport
+    from glazecalc.values.results.learn import ClayReport, Lesson
+    from glazecalc.values.results.tiles import TilesResult
+    from glazecalc.values.results.weigh import WeighResult
+
+LONGEST_HOLD_H = 24.0
+THICKEST_MM = 100.0
+
+
+def setting(
+    bench: Bench,
+    recipe: Recipe,
+    *,
+    body: str | None = None,
+    kiln: str | None = None,
+    circuit: str | None = None,
+    cone: str | None = None,
+) -> Setting:
+    """Where a recipe is judged, with all the studio's journal and cards teach of clay and kiln."""
+    chosen = setting_for(bench.studio, recipe, body=body, kiln=kiln, circuit=circuit, cone=cone)
+    return taught(chosen, bench.studio, bench.pantry)
+
+
+def check(
+    bench: Bench,
+    recipe: Recipe,
+    *,
+    body: str | None = None,
+    kiln: str | None = None,
+    circuit: str | None = None,
+    cone: str | None = None,
+) -> CheckResult:
+    """Will this glaze fit the clay, melt at the cone, and does the kiln get there?"""
+    from glazecalc.jobs.check import check as run
+
+    return run(recipe, bench.pantry, setting(bench, recipe, body=body, kiln=kiln, circuit=circuit, cone=cone))
+
+
+def adjust(
+    bench: Bench,
+    recipe: Recipe,
+    *,
+    body: str | None = None,
+    kiln: str | None = None,
+    circuit: str | None = None,
+    cone: str | None = None,
+    wishes: Wishes | None = None,
+    keep: tuple[str, ...] = (),
+) -> tuple[AdjustResult, tuple[Problem, ...]]:
+    """The smallest changes that fit and melt; without a ``cone`` the aim is one the kiln and the clay get to."""
+    from glazecalc.jobs.adjust import adjust as run
+    from glazecalc.jobs.aimed_cone import cone_within_reach
+    from glazecalc.jobs.stocked import shelf_of
+
+    lowered = ""
+    if cone is None:
+        plain = setting_for(bench.studio, recipe, body=body, kiln=kiln, circuit=circuit)
+        cone, lowered = cone_within_reach(plain, bench.studio.defaults)
+    where = setting(bench, recipe, body=body, kiln=kiln, circuit=circuit, cone=cone)
+    stock, remarks = shelf_of(bench.studio)
+    result = run(recipe, bench.pantry, stock, where, wishes=wishes, keep=keep, resolution_g=finest_g(bench.studio))
+    return result, (*remarks, *([remark("aimed-lower", lowered)] if lowered else []))
+
+
+def batch(
+    bench: Bench,
+    formula: Recipe,
+    *,
+    body: str | None = None,
+    kiln: str | None = None,
+    circuit: str | None = None,
+    cone: str | None = None,
+    wishes: Wishes | None = None,
+) -> tuple[BatchResult, tuple[Problem, ...]]:
+    """A batch for a formula from a book, made of what is on the shelf."""
+    from glazecalc.jobs.palette import Wishes
+    from glazecalc.jobs.resolve_batch import resolve_batch
+    from glazecalc.jobs.stocked import shelf_of
+
+    stock, remarks = shelf_of(bench.studio)
+    where = setting(bench, formula, body=body, kiln=kiln, circuit=circuit, cone=cone)
+    asked, step = wishes or Wishes(), finest_g(bench.studio)
+    return resolve_batch(formula, bench.pantry, stock, where, wishes=asked, resolution_g=step), remarks
+
+
+def swap(
+    bench: Bench,
+    recipe: Recipe,
+    old: str,
+    new: Sequence[str],
+    *,
+    body: str | None = None,
+    kiln: str | None = None,
+    circuit: str | None = None,
+    cone: str | None = None,
+) -> tuple[SwapResult, tuple[Problem, ...]]:
+    """The same fired formula with ``new`` materials in place of ``old``."""
+    from glazecalc.jobs.stocked import shelf_of
+    from glazecalc.jobs.swap import swap as run
+
+    stock, remarks = shelf_of(bench.studio)
+    where = setting(bench, recipe, body=body, kiln=kiln, circuit=circuit, cone=cone)
+    return run(recipe, bench.pantry, stock, where, old, new, resolution_g=finest_g(bench.studio)), remarks
+
+
+def compare(
+    bench: Bench,
+    recipes: Sequence[Recipe],
+    *,
+    body: str | None = None,
+    kiln: str | None = None,
+    circuit: str | None = None,
+    cone: str | None = None,
+) -> Comparison:
+    """Recipes side by side, with their kin among the studio's cards."""
+    from glazecalc.jobs.compare import compare as run
+
+    pairs = [(r, setting(bench, r, body=body, kiln=kiln, circuit=circuit, cone=cone)) for r in recipes]
+    return run(pairs, bench.pantry, studio_cards(Path(bench.studio.folder)))
+
+
+def weigh(
+    bench: Bench,
+    recipe: Recipe,
+    wanted: Wanted,
+    *,
+    scales: tuple[Scale, ...] | None = None,
+    tolerance_percent: float | None = None,
+    slipped: Mapping[str, float] | None = None,
+) -> tuple[WeighResult, tuple[Problem, ...]]:
+    """A batch sheet on the studio's scales, or on those given; ``slipped`` is what really went in of a line [g]."""
+    from glazecalc.jobs.weigh import scales_of
+    from glazecalc.jobs.weigh import weigh as run
+
+    own, remarks = (scales, ()) if scales is not None else scales_of(bench.studio)
+    limits = bench.studio.limits
+    limit = limits.weighing_tolerance_percent if tolerance_percent is None else tolerance_percent
+    result = run(
+        recipe, bench.pantry, own, wanted,
+        tolerance_percent=limit, slipped=dict(slipped or {}), currency=limits.currency,
+    )  # fmt: skip
+    return result, remarks
+
+
+def tiles(
+    bench: Bench,
+    recipes: Sequence[Recipe],
+    order: TileOrder,
+    *,
+    body: str | None = None,
+    kiln: str | None = None,
+    circuit: str | None = None,
+    cone: str | None = None,
+    record: bool = False,
+) -> tuple[TilesResult, tuple[Problem, ...]]:
+    """A plan of test tiles; with ``record`` it is written into the journal, whose ids the tiles then have."""
+    from glazecalc.jobs.tiles import plan_tiles
+    from glazecalc.jobs.weigh import scales_of
+
+    scales, remarks = scales_of(bench.studio)
+    where = setting(bench, recipes[0], body=body, kiln=kiln, circuit=circuit, cone=cone)
+    result = plan_tiles(tuple(recipes), bench.studio, bench.pantry, scales, where, order)
+    return (_recorded(result, Path(bench.studio.folder)) if record else result), remarks
+
+
+def _recorded(result: TilesResult, folder: Path) -> TilesResult:
+    from glazecalc.files.journal import Journal
+    from glazecalc.jobs.blending import tile_records
+    from glazecalc.jobs.tiles import with_ids
+
+    with Journal(folder) as journal:
+        written = journal.record_all(tile_records(result))
+    return with_ids(result, [record.id for record in written])
+
+
+def kiln(
+    bench: Bench,
+    name: str | None = None,
+    *,
+    circuit: str | None = None,
+    room: str | None = None,
+    cone: str | None = None,
+    recipe: Recipe | None = None,
+) -> KilnReport:
+    """May this kiln be plugged in there, how hot does it get, what does a firing take, where may it stand?"""
+    from glazecalc.jobs.kiln import KilnQuestion, check_kiln
+
+    place, usual = bench.studio, bench.studio.defaults
+    chosen = kiln_of(place, name)
+    if chosen is None:
+        hint = "name one, or add a [[kiln]] to studio.toml"
+        raise ProblemsError([error("no-kiln", "it is not clear which kiln is meant", hint, place.file)])
+    at_home = is_usual(place, chosen)
+    return check_kiln(
+        KilnQuestion(
+            kiln=chosen,
+            circuits=place.circuits,
+            circuit=circuit_of(place, chosen, circuit),
+            body=pick(place.bodies, None, usual.body, "body", place),
+            cone=cone_named(cone) or (usual.cone if at_home else None),
+            room=pick(place.rooms, room, usual.room if at_home else None, "room", place),
+            room_asked=room is not None,
+            pieces=place.pieces,
+            firings=firings_of(place, chosen),
+            recipe=recipe,
+            shelf=bench.pantry,
+            limits=place.limits,
+            units=place.units,
+            folder=place.folder,
+        )
+    )
+
+
+def firing(
+    bench: Bench,
+    *,
+    kind: str = "glaze",
+    cone: str | None = None,
+    hold_h: float | None = None,
+    wall_mm: float | None = None,
+    dampness: Dampness = "dry",
+    body: str | None = None,
+    kiln: str | None = None,
+    circuit: str | None = None,
+) -> FiringReport:
+    """A schedule for a cone, and whether the kiln follows: ``hold_h`` [h] at the peak, ``wall_mm`` [mm] thick ware."""
+    from glazecalc.jobs.firing import plan_firing
+    from glazecalc.jobs.firing_follow import USUAL_HOLD_H, FiringWish
+
+    aim = cone_named(cone) or bench.studio.defaults.cone
+    if aim is None:
+        raise ProblemsError([error("no-cone", "no cone is named to fire to", "name one, such as cone 6")])
+    if hold_h is not None and hold_h > LONGEST_HOLD_H:
+        raise ProblemsError([error("hold", "the hold is longer than a day", "write it as 10min")])
+    if wall_mm is not None and wall_mm > THICKEST_MM:
+        raise ProblemsError([error("wall", "the wall is thicker than any ware", "write it as 6mm")])
+    hold = USUAL_HOLD_H if hold_h is None else hold_h
+    return plan_firing(FiringWish(firing_kind(kind), aim, hold, wall_mm, dampness), place(bench, kiln, circuit, body))
+
+
+def schedule(
+    bench: Bench,
+    legs: Sequence[ScheduleLeg],
+    *,
+    title: str = "schedule",
+    cone: str | None = None,
+    body: str | None = None,
+    kiln: str | None = None,
+    circuit: str | None = None,
+) -> FiringReport:
+    """What the legs of a given schedule do."""
+    from glazecalc.jobs.firing import weigh_schedule
+
+    return weigh_schedule(tuple(legs), cone_named(cone), place(bench, kiln, circuit, body), title)
+
+
+def firing_kind(word: str) -> FiringKind:
+    """The kind of firing a word names."""
+    from glazecalc.values.answers import did_you_mean
+    from glazecalc.values.results.firing import FIRING_KINDS
+
+    for known in FIRING_KINDS:
+        if known == word.casefold().strip():
+            return known
+    hint = did_you_mean(word, FIRING_KINDS) or f"choose {', '.join(FIRING_KINDS)}"
+    raise ProblemsError([error("kind", f"{word[:40]!r} is not a kind of firing", hint)])
+
+
+def place(bench: Bench, kiln: str | None, circuit: str | None, body: str | None) -> FiringPlace:
+    """Kiln, circuit and clay of a firing; the kiln as its recorded firings teach it."""
+    from glazecalc.jobs.firing_follow import FiringPlace
+    from glazecalc.jobs.learn_kiln import learned_draws
+
+    studio = bench.studio
+    chosen = kiln_of(studio, kiln)
+    firings = firings_of(studio, chosen) if chosen is not None else ()
+    return FiringPlace(
+        kiln=chosen,
+        circuit=circuit_of(studio, chosen, circuit),
+        body=pick(studio.bodies, body, studio.defaults.body, "body", studio),
+        draws=learned_draws(chosen, firings, studio.circuits) if chosen is not None and firings else None,
+        limits=studio.limits,
+        folder=studio.folder,
+    )
+
+
+def body(
+    bench: Bench, name: str | None = None, *, cone: str | None = None, fired_mm: float | None = None
+) -> tuple[ClayReport, tuple[Problem, ...]]:
+    """What is known of a clay; ``fired_mm`` [mm] is a size wanted after firing."""
+    from glazecalc.jobs.body import clay_report
+
+    clay = body_of(bench.studio, name)
+    folder = Path(bench.studio.folder)
+    recipe, problems = body_recipe(clay, folder)
+    report = clay_report(
+        clay, bench.pantry, recipe=recipe, cone=_usual_cone(bench.studio, clay, cone), tiles=recorded_tiles(folder),
+        fired_mm=fired_mm, limits=bench.studio.limits,
+    )  # fmt: skip
+    return report, problems
+
+
+def learn_body(
+    bench: Bench, name: str | None = None, *, kiln: str | None = None, cone: str | None = None
+) -> tuple[Lesson, tuple[Problem, ...]]:
+    """What recorded tiles say of a clay's expansion, and which tile would say most next."""
+    from glazecalc.jobs.body import reasoned_body_expansion
+    from glazecalc.jobs.formula import compose_recipe
+    from glazecalc.jobs.lesson import lesson
+
+    studio = bench.studio
+    folder = Path(studio.folder)
+    clay = body_of(studio, name)
+    fired_in = kiln_of(studio, kiln)
+    at = _usual_cone(studio, clay, cone)
+    recipe, found_card = body_recipe(clay, folder)
+    composition = None if recipe is None else compose_recipe(recipe, bench.pantry)[0]
+    cards, problems = _cards(folder)
+    result = lesson(
+        clay, recorded_tiles(folder), cards, bench.pantry,
+        cone=at, kiln=fired_in,
+        reasoned=None if composition is None else reasoned_body_expansion(composition, clay.ware, at),
+        tiles_per_firing=_tiles_per_firing(studio, fired_in),
+    )  # fmt: skip
+    return result, (*found_card, *problems)
+
+
+def learn_kiln(bench: Bench, name: str | None = None, *, circuit: str | None = None) -> KilnLearned:
+    """What recorded firings say of a kiln's reach."""
+    from glazecalc.jobs.learn_kiln import learn_kiln as run
+
+    studio = bench.studio
+    chosen = kiln_of(studio, name)
+    if chosen is None:
+        hint = "name one, or add a [[kiln]] to studio.toml"
+        raise ProblemsError([error("no-kiln", "it is not clear which kiln is meant", hint, studio.file)])
+    return run(chosen, firings_of(studio, chosen), circuit_of(studio, chosen, circuit), studio.circuits)
+
+
+def screen(
+    bench: Bench,
+    table: Path,
+    out: TextIO,
+    *,
+    basis: Literal["mole", "weight", "unity", "recipe"] = "mole",
+    practice: Literal["glaze", "glass"] = "glaze",
+    guard: Callable[[str], str] | None = None,
+    progress: Callable[[int], None] | None = None,
+) -> Screened:
+    """Estimates for every row of a table, written to ``out`` as CSV."""
+    from glazecalc.jobs.screen import screen as run
+
+    return run(table, out, bench.pantry, basis=basis, practice=practice, progress=progress, guard=guard or str)
+
+
+def kiln_of(studio: Studio, name: str | None) -> Kiln | None:
+    """The kiln of that name, or the usual one."""
+    return pick(studio.kilns, name, studio.defaults.kiln, "kiln", studio)
+
+
+def is_usual(studio: Studio, kiln: Kiln | None) -> bool:
+    """Whether this is the studio's default kiln, where its default circuit and room are."""
+    usual = studio.defaults.kiln
+    return kiln is not None and usual is not None and kiln.name.casefold() == usual.casefold()
+
+
+def circuit_of(studio: Studio, kiln: Kiln | None, name: str | None) -> Circuit | None:
+    """The circuit of that name; else the default one where the usual kiln stands; another kiln has none."""
+    if name is None and not is_usual(studio, kiln):
+        return None
+    return pick(studio.circuits, name, studio.defaults.circuit, "circuit", studio)
+
+
+def body_of(studio: Studio, name: str | None) -> Body:
+    """The clay of that name, or the usual one."""
+    clay = pick(studio.bodies, name, studio.defaults.body, "body", studio)
+    if clay is None:
+        hint = "name one, or add a [[body]] to studio.toml"
+        raise ProblemsError([error("no-body", "it is not clear which clay is meant", hint, studio.file)])
+    return clay
+
+
+def finest_g(studio: Studio) -> float | None:
+    """The smallest step [g] of the studio's scales."""
+    return min((scale.resolution_g for scale in studio.scales), default=None)
+
+
+def studio_cards(folder: Path) -> tuple[Recipe, ...]:
+    """Every card of a studio that can be read; the others' faults are told when they are checked."""
+    return tuple(_cards(folder)[0])
+
+
+def _usual_cone(studio: Studio, clay: Body, cone: str | None) -> Cone | None:
+    from glazecalc.jobs.body import usual_cone
+
+    return cone_named(cone) or usual_cone(clay, studio.defaults.cone)
+
+
+def _cards(folder: Path) -> tuple[list[Recipe], list[Problem]]:
+    """The studio's recipe cards; one that cannot be read is left out with a remark."""
+    from glazecalc.files.card import read_recipe
+
+    cards, problems = [], []
+    for name in card_names(folder):
+        path = folder / f"{name}.txt"
+        card, found = read_recipe(str(path))
+        if card is None or any(p.is_error for p in found):
+            message = "this card cannot be read and is left out"
+            problems.append(remark("card-left-out", message, "see: glazecalc check", str(path)))
+        else:
+            cards.append(card)
+    return cards, problems
+
+
+def _tiles_per_firing(studio: Studio, kiln: Kiln | None) -> int | None:
+    from glazecalc.jobs.tile_places import places
+
+    tile = next((p for p in studio.pieces if "tile" in p.name.casefold()), None)
+    if tile is None or kiln is None:
+        return None
+    found = places(kiln, tile, 1)
+    return None if found is None else found[1]
