@@ -423,7 +423,8 @@ _UNITS: Final = Section(
 _DEFAULTS: Final = Section(Defaults, {"body": text, "kiln": text, "circuit": text, "room": text, "cone": cone})
 _LIMITS: Final = Section(
     Limits,
-    {"sound_percent": number, "against_percent": number, "tight_absorption_percent": number,
+    {"sound_percent": number, "against_percent": number, "against_by_class_percent": number,
+     "reach_percent": number, "no_reach_percent": number, "tight_absorption_percent": number,
      "weighing_tolerance_percent": number, "electricity_price_per_kWh": _PRICE, "currency": text},
 )  # fmt: skip
 _SIDE: Final = quantity("length", "mm")

@@ -17,7 +17,7 @@ def cone_within_reach(setting: Setting, defaults: Defaults) -> tuple[str | None,
     """
     cone, kiln = setting.cone, setting.kiln
     found = None if cone is None else ceiling_of(setting)
-    level = setting.limits.sound_percent / 100.0
+    level = setting.limits.reach_percent / 100.0
     if cone is None or kiln is None or found is None or _reaches(found, cone, level):
         return None, ""
     usual = [] if defaults.cone is None else [defaults.cone]

@@ -9,7 +9,7 @@ from typing import Final
 from glazecalc.chemistry.composition import CONVENTIONS, Composition
 from glazecalc.jobs.cautions import cautions, poisons
 from glazecalc.jobs.clay_limits import judge_clay_range
-from glazecalc.jobs.estimates import glaze_estimates
+from glazecalc.jobs.estimates import ON_WARE, glaze_estimates
 from glazecalc.jobs.fit import RULE, carried_expansion, fit, fit_verdict, setting_point
 from glazecalc.jobs.formula import compose_recipe, formula_of
 from glazecalc.jobs.materials import Pantry
@@ -38,7 +38,7 @@ NO_RECIPE = (
 def on_body(question: Question) -> tuple[tuple[Estimate, ...], Verdict, tuple[Problem, ...]]:
     """Estimates of stress and probabilities, the verdict on fit, and remarks."""
     estimates, setting = question.estimates, question.setting
-    expansion, body = estimates.get("expansion"), setting.body
+    expansion, body = estimates.get(ON_WARE), setting.body
     if body is None:
         evidence = ("expansion",) if expansion is not None else ()
         message = "No clay body is named, so fit cannot be judged: add --body, or a [[body]] to studio.toml."

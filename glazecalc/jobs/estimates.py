@@ -10,13 +10,14 @@ from typing import Final
 import numpy as np
 
 from glazecalc.chemistry.composition import Array, Composition, mole_fractions
+from glazecalc.models.coat import on_ware
 from glazecalc.models.domain import FITTED
 from glazecalc.models.expansion import expansion, expansion_slopes
 from glazecalc.models.firing import FiringRange, firing_range
 from glazecalc.models.prediction import Practice, Prediction, estimate_row
 from glazecalc.models.surface import liquidus_temperature, transition_temperature, youngs_modulus
 from glazecalc.models.viscosity import SOFTENING, temperature_on, viscosity_curves
-from glazecalc.values.answers import Estimate
+from glazecalc.values.answers import NINETY, Estimate
 from glazecalc.values.oxides import INDEX
 
 # What the spread of the materials' analyses does to an estimate: carried to first order, oxide by oxide.
@@ -90,6 +91,7 @@ def widened(prediction: Prediction, sigma: Array) -> Prediction:
     )
 
 
+ON_WARE: Final = "expansion_on_ware"
 SHOWN_VISCOSITIES: Final = (3, 4, 6)
 """log10 viscosities [Pa.s] whose temperatures a table of estimates shows."""
 
@@ -121,4 +123,17 @@ def glaze_estimates(composition: Composition, row: int = 0) -> tuple[Estimate, .
     one = composition.mole_fractions[row : row + 1]
     found = glaze_arrays(one, sd=composition.relative_sd[row : row + 1])
     named = (p for name, p in found.items() if not name.startswith("temperature_at"))
-    return tuple(estimate_row(p) for p in named if math.isfinite(p.value[0]))
+    estimates = [estimate_row(p) for p in named if math.isfinite(p.value[0])]
+    bulk = next((e for e in estimates if e.name == "expansion"), None)
+    return tuple(estimates) if bulk is None else (*estimates, coat_estimate(bulk, one))
+
+
+def coat_estimate(bulk: Estimate, mole_fractions: Array) -> Estimate:
+    """The expansion of the glaze as it lies on ware, from that of its melt; ``mole_fractions`` (1, k)."""
+    middle, deviation = (bulk.low + bulk.high) / 2.0, (bulk.high - bulk.low) / (2.0 * NINETY)
+    value, sigma = (float(x[0]) for x in on_ware([middle], [deviation], mole_fractions))
+    caveat = "the coat dissolves clay and grows crystals, so it expands less than its melt"
+    return replace(
+        bulk, name=ON_WARE, value=value, low=value - NINETY * sigma, high=value + NINETY * sigma,
+        sources=(*bulk.sources, "inada_coat", "practice_judgements"), caveats=(*bulk.caveats, caveat),
+    )  # fmt: skip

@@ -291,9 +291,9 @@ def _kiln_verdict(cone: Cone | None, place: FiringPlace, way: Way) -> Verdict | 
     shown = min(99.0, max(1.0, percent))
     how = "following this schedule" if way.legs else "fired by its switch"
     text = f"{kiln.name} {how} brings cone {cone} down in about {shown:.0f} % of likely cases{_late(cone, way, run)}."
-    if percent >= place.limits.sound_percent:
+    if percent >= place.limits.reach_percent:
         return Verdict(rule, Answer.FITS, text)
-    answer = Answer.DOES_NOT_FIT if percent < place.limits.against_percent else Answer.CANNOT_SAY
+    answer = Answer.DOES_NOT_FIT if percent < place.limits.no_reach_percent else Answer.CANNOT_SAY
     return Verdict(rule, answer, text)
 
 

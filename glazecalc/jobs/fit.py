@@ -85,22 +85,43 @@ def judge_fit(
     elif 100.0 * sound >= limits.sound_percent:
         chance = f"{percent_words(sound)} likely neither to craze nor to shiver"
         answer, message = Answer.FITS, f"Sound on {body}: {chance}. {proof}"
-    elif 100.0 * max(crazing, shivering) >= limits.against_percent:
-        fault = _against(crazing, at_once, shivering, body, limits)
+    elif 100.0 * max(crazing, shivering) >= (
+        limits.against_percent if clay_known else limits.against_by_class_percent
+    ):
+        fault = _against(crazing, at_once, shivering, body)
         doubt = "" if clay_known else f"Of {body} only {_CLASS_ONLY}, so it may yet do. {_FIND_OUT}"
         way = _move(to_sound) if clay_known else ""
         answer, message = Answer.DOES_NOT_FIT, _joined(fault, way, doubt, proof)
     else:
-        chances = f"{percent_words(crazing)} likely to craze, {percent_words(shivering)} to shiver"
-        level = f"{limits.sound_percent:g} % is asked for a yes"
-        message = f"{chances}, {percent_words(sound)} sound on {body}: too close to call ({level})."
-        way = _next(to_sound, best_sound, limits)
-        if not clay_known:
-            message, way = f"{chances}, {percent_words(sound)} sound, but of {body} only {_CLASS_ONLY}.", _FIND_OUT
-        answer, message = Answer.CANNOT_SAY, _joined(message, way, proof)
+        way = _next(to_sound, best_sound, limits) if clay_known else f"Of {body} only {_CLASS_ONLY}. {_FIND_OUT}"
+        answer, message = Answer.CANNOT_SAY, _joined(lean(crazing, shivering, body), way, proof)
     return Verdict(RULE, answer, message, EVIDENCE)
 
 
+LOW_RISK: Final = 0.35
+HIGH_RISK: Final = 0.65
+
+
+def risk_word(chance: float) -> str:
+    """How high a chance is, in a word.
+
+    >>> [risk_word(p) for p in (0.1, 0.5, 0.8)]
+    ['low', 'middling', 'high']
+    """
+    return "low" if chance < LOW_RISK else "middling" if chance < HIGH_RISK else "high"
+
+
+def lean(crazing: float, shivering: float, body: str) -> str:
+    """Which way a glaze leans that is neither called sound nor faulty."""
+    first, second = ("crazing", crazing), ("shivering", shivering)
+    if shivering > crazing:
+        first, second = second, first
+    more = f", and {percent_words(second[1])} likely to {_FAULTS[second[0]]}" if second[1] >= 0.1 else ""
+    chance = f"{percent_words(first[1])} likely to {_FAULTS[first[0]]}"
+    return f"{risk_word(first[1]).capitalize()} risk of {first[0]} on {body}: {chance}{more}."
+
+
+_FAULTS: Final = {"crazing": "craze", "shivering": "shiver"}
 _CLASS_ONLY: Final = "what is usual of such clays is known"
 _FIND_OUT: Final = (
     "Find this clay's figure (ask the supplier for its expansion and the temperatures it holds for), or fire "
@@ -119,13 +140,13 @@ def _unknown(body: str) -> str:
     )
 
 
-def _against(crazing: float, at_once: float, shivering: float, body: str, limits: Limits) -> str:
+def _against(crazing: float, at_once: float, shivering: float, body: str) -> str:
     if shivering >= crazing:
         return (
             f"Shivers on {body}: {percent_words(shivering)} likely to flake off in sharp splinters, the more "
             "dangerous fault on ware for food: do not use such a piece."
         )
-    if 100.0 * at_once >= limits.against_percent:
+    if at_once >= 0.5:
         now = f"{percent_words(at_once)} already when the kiln is opened"
         return f"Crazes on {body}: {percent_words(crazing)} likely, {now}."
     return (
@@ -155,6 +176,9 @@ def _next(to_sound: float, best_sound: float, limits: Limits) -> str:
 
 Array = NDArray[np.float64]
 
+STIFFEST: Final = (50.0, 100.0)
+"""Young's moduli [GPa] between which glazes lie; an estimate outside is an artefact of its model (handbook range of
+silicate glasses, from memory)."""
 GLAZE_TO_DEGC: Final = 300.0
 """Upper end of the range the glaze's expansion estimate is a mean over, unless the caller says otherwise
 [degC].
@@ -256,7 +280,9 @@ def stress_per_strain(modulus_GPa: ArrayLike | None, body: BodyExpansion, coat: 
     """Stress in the coat for a mismatch strain of 1e-6 [MPa], shape of ``modulus_GPa`` (None: the usual
     one).
     """
-    modulus = figure("glaze_modulus").value if modulus_GPa is None else modulus_GPa
+    usual = figure("glaze_modulus").value
+    given = np.asarray(usual if modulus_GPa is None else modulus_GPa, dtype=float)
+    modulus = np.clip(np.where(np.isfinite(given), given, usual), *STIFFEST)
     thickness = figure("glaze_thickness").value if coat.thickness_mm is None else coat.thickness_mm
     glaze = biaxial_modulus(modulus, figure("glaze_poisson").value)
     clay = biaxial_modulus(body.modulus_GPa, body.poisson)
@@ -303,7 +329,7 @@ def fit(
     coat: Coat | None = None,
     glaze_to_degC: float = GLAZE_TO_DEGC,
 ) -> Fit:
-    """Fit of one glaze, given by its estimates, on one clay.
+    """Fit of one glaze, given by its estimates, on one clay; ``expansion`` is that of the coat on ware.
 
     ``learned`` is the clay's expansion from tiles (:func:`glazecalc.jobs.tiled.learned_body_expansion`),
     ``reasoned`` that from its recipe (:func:`glazecalc.jobs.body.reasoned_body_expansion`)."""
@@ -314,7 +340,7 @@ def fit(
         top, top_sigma = None, np.asarray(0.0)
     else:
         top, top_sigma = setting_temperature(transition.value, sigma_of(transition.low, transition.high))
-    stiffness = None if modulus is None else modulus.value
+    stiffness = None if modulus is None or modulus.extrapolated else modulus.value
     numbers = fit_arrays(
         [centre], [sigma], top, stiffness, clay, set_sigma_K=top_sigma, coat=coat, glaze_to_degC=glaze_to_degC
     )
@@ -324,7 +350,7 @@ def fit(
         set_sigma_K=top_sigma, coat=coat, glaze_to_degC=glaze_to_degC,
     )  # fmt: skip
     best = int(np.argmax(moved.sound_probability))
-    weak = _extrapolated(expansion, transition, modulus, clay)
+    weak = _extrapolated(expansion, transition, clay)
     return Fit(
         estimates=_estimates(numbers, moved, clay, expansion, weak),
         crazing=float(numbers.crazing_probability[0]),
@@ -332,7 +358,7 @@ def fit(
         shivering=float(numbers.shivering_probability[0]),
         sound=float(numbers.sound_probability[0]),
         mismatch=float(numbers.mismatch[0]),
-        to_sound=float(shifts[best]),
+        to_sound=float(shifts[best]) / (1.0 - figure("body_uptake").value),
         best_sound=float(moved.sound_probability[best]),
         porous=clay.growth > 0.2 * figure("moisture_strain_most").value,
         rests_on_extrapolation=weak,
@@ -340,10 +366,8 @@ def fit(
     )
 
 
-def _extrapolated(
-    expansion: Estimate, transition: Estimate | None, modulus: Estimate | None, clay: BodyExpansion
-) -> bool:
-    given = [e for e in (expansion, transition, modulus) if e is not None]
+def _extrapolated(expansion: Estimate, transition: Estimate | None, clay: BodyExpansion) -> bool:
+    given = [e for e in (expansion, transition) if e is not None]
     return any(e.extrapolated for e in given) or clay.basis is Basis.EXTRAPOLATED
 
 

@@ -20,7 +20,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from glazecalc.chemistry.composition import from_moles, vector
-from glazecalc.jobs.estimates import glaze_estimates
+from glazecalc.jobs.estimates import ON_WARE, glaze_estimates
 from glazecalc.jobs.fit import GLAZE_TO_DEGC, Coat, stress_per_strain, unshared_rise
 from glazecalc.models.body import REFERENCE_DEGC, BodyExpansion, known_body
 from glazecalc.models.coat import (
@@ -377,7 +377,7 @@ def revealed(tile: TileRecord) -> float:
 
 def glaze_on_tile(estimates: Mapping[str, Estimate], family: str, thickness_mm: float | None = None) -> GlazeOnTile:
     """A glaze's estimates as the learning takes them. Raises KeyError without an ``expansion``."""
-    expansion = estimates["expansion"]
+    expansion = estimates[ON_WARE] if ON_WARE in estimates else estimates["expansion"]
     transition, modulus = estimates.get("transition_temperature"), estimates.get("youngs_modulus")
     if transition is None:
         top = figure("set_temperature_unknown").value
@@ -388,7 +388,7 @@ def glaze_on_tile(estimates: Mapping[str, Estimate], family: str, thickness_mm: 
         value=(expansion.low + expansion.high) / 2.0,
         sigma=sigma_of(expansion.low, expansion.high),
         set_degC=top,
-        modulus_GPa=None if modulus is None else modulus.value,
+        modulus_GPa=None if modulus is None or modulus.extrapolated else modulus.value,
         coat=Coat(thickness_mm),
     )
 

@@ -13,7 +13,7 @@ from glazecalc.jobs.estimates import expansion_sigma, firing_range_of, firing_se
 from glazecalc.jobs.fit import fit_arrays
 from glazecalc.jobs.setting import Setting
 from glazecalc.models.body import BodyExpansion, known_body
-from glazecalc.models.coat import setting_temperature
+from glazecalc.models.coat import on_ware, setting_temperature
 from glazecalc.models.cones import temperature_degC
 from glazecalc.models.expansion import expansion, expansion_slopes
 from glazecalc.models.firing import FiringRange, maturity
@@ -85,7 +85,10 @@ def _fit(
         return nil + 1, nil, nil, yes
     transition = transition_temperature(fractions)
     top, top_sigma = setting_temperature(transition.value, transition.sigma)
-    fit = fit_arrays(value, sigma, top, youngs_modulus(fractions).value, clay, set_sigma_K=top_sigma)
+    coat, doubt = on_ware(value, sigma, fractions)
+    stiffness = youngs_modulus(fractions)
+    modulus = np.where(stiffness.extrapolated, np.nan, stiffness.value)
+    fit = fit_arrays(coat, doubt, top, modulus, clay, set_sigma_K=top_sigma)
     return fit.sound_probability, fit.crazing_probability, fit.shivering_probability, ~transition.extrapolated
 
 

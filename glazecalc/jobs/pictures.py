@@ -11,6 +11,7 @@ import numpy as np
 
 from glazecalc.chemistry.composition import Composition
 from glazecalc.jobs.ceiling import full_power, volts_go_together
+from glazecalc.jobs.estimates import ON_WARE
 from glazecalc.jobs.fit import GLAZE_TO_DEGC, FitArrays, carried_expansion, carrying_factor, fit_arrays, setting_point
 from glazecalc.jobs.learn import TileEvidence, evidence, grid_estimate
 from glazecalc.jobs.setting import Setting
@@ -66,7 +67,7 @@ _ZONE_GRID = np.linspace(0.0, 30.0, 3001)
 
 def expansion_picture(result: CheckResult, setting: Setting) -> ExpansionPicture | None:
     """Glaze and clay over the same range of temperature, and what a glaze of each expansion would do."""
-    glaze, clay = result.estimate("expansion"), result.estimate("body_expansion")
+    glaze, clay = result.estimate(ON_WARE), result.estimate("body_expansion")
     if glaze is None or clay is None or setting.body is None:
         return None
     set_degC, set_sigma = setting_point(result.estimate("transition_temperature"))

@@ -75,7 +75,7 @@ def judge_reach(
 
     ``chance`` (0 to 1) is that of bringing the cone down within ``FULL_POWER_H`` at full power, None where the kiln was
     not modelled; ``hottest`` is the hottest cone at or below the middle of the ceiling, ``folder`` the
-    studio's. At the ``sound_percent`` of ``limits`` and above the kiln reaches, below ``against_percent`` it does not,
+    studio's. At the ``reach_percent`` of ``limits`` and above the kiln reaches, below ``no_reach_percent`` not,
     between them nothing can be said; nor where the ceiling was learned from firings that hardly look like this kiln
     (``misfit``). The maker's rating is never overruled.
     """
@@ -93,10 +93,10 @@ def judge_reach(
         text = f"Cannot say whether {kiln} gets to cone {cone}: the firings it was learned from hardly look like it"
         check = f"Check them (glazecalc learn --kiln {quoted(kiln)}{studio_option(folder)})."
         return Verdict(RULE, Answer.CANNOT_SAY, f"{text} ({odds}). {check}", EVIDENCE)
-    if percent < limits.against_percent:
+    if percent < limits.no_reach_percent:
         text = f"{kiln} as it is will hardly get to cone {cone} on this circuit: {odds}."
         return Verdict(RULE, Answer.DOES_NOT_FIT, text, EVIDENCE)
-    if percent < limits.sound_percent:
+    if percent < limits.reach_percent:
         text = f"{kiln} may or may not get to cone {cone} on this circuit: {odds}."
         return Verdict(RULE, Answer.CANNOT_SAY, text + " Fire it with witness cones.", EVIDENCE)
     learned = ", by its own recorded firings" if ceiling.basis is Basis.LEARNED else ""

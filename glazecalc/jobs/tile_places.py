@@ -158,6 +158,10 @@ def marks_of(result: CheckResult, limits: Limits) -> tuple[str, ...]:
     return tuple(mark for rule in RULES for mark in rule(result, limits))
 
 
+SPLINTERS_PERCENT = 50.0
+"""Chance of shivering from which a tile is marked as dangerous; a caution, so lower than the level of a no."""
+
+
 def _unknown_ground(result: CheckResult, limits: Limits) -> list[str]:
     found = dict.fromkeys(_SUBJECTS.get(e.name, e.name.replace("_", " ")) for e in result.estimates if e.extrapolated)
     return [f"outside what the estimates know: {', '.join(found)}"] if found else []
@@ -169,7 +173,7 @@ def _does_not_melt(result: CheckResult, limits: Limits) -> list[str]:
 
 def _splinters(result: CheckResult, limits: Limits) -> list[str]:
     shivering = result.estimate("shivering_probability")
-    if shivering is None or 100 * shivering.value < limits.against_percent:
+    if shivering is None or 100 * shivering.value < SPLINTERS_PERCENT:
         return []
     sure = "likely to" if is_known(shivering) else "nobody knows how likely, but it may"
     return [f"DANGER: {sure} flake off in sharp splinters; eye protection, and keep it from food"]

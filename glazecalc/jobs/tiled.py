@@ -106,7 +106,7 @@ def fit_given_tiles(
     A glaze outside what the estimates know stays `cannot say`."""
     own = [t.id for t in tiles if t.body.casefold() == body.name.casefold() and same_glaze(recipe, t)]
     jar = expansion is None
-    given = {e.name: e for e in (expansion or _JAR, transition, modulus) if e is not None}
+    given = {e.name: e for e in (transition, modulus) if e is not None} | {"expansion": expansion or _JAR}
     book = FamilyBook()
     used, _ = evidence(tiles, body.name, cone, book, jars={recipe.name: given} if jar else {})
     mine = [tile for tile in used if tile.id in own]

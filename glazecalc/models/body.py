@@ -35,6 +35,8 @@ _LEAST_MATRIX: Final = 2.0
 """The quartz-free part of a clay is not taken below this expansion [1e-6/K]; the quartz share gives way
 instead.
 """
+_TO_500: Final = 0.65
+"""Chance that a printed figure without a range is a mean to 500 degC rather than 600 (a judgement of this project)."""
 _NAME: Final = "body_expansion"
 _UNIT: Final = "1e-6/K"
 _RANGE_WORDS: Final = "mean from 20 to"
@@ -164,7 +166,7 @@ def known_body(
     ``learned`` (from tiles) beats a figure on the body, which beats ``reasoned`` (from its recipe), which
     beats the usual interval of its class. ``learned`` and ``reasoned`` are means from 20 degC to
     :data:`REFERENCE_DEGC`."""
-    base = _from_figure(body) if body.expansion is not None else _from_class(body)
+    base = _from_figure(body, cone) if body.expansion is not None else _from_class(body, cone)
     growth, growth_sigma = growth_by_damp(absorption(body, cone))
     wall = body.wall_mm or figure("wall_thickness").value
     base = replace(base, growth=growth, growth_sigma=growth_sigma, wall_mm=wall)
@@ -179,30 +181,43 @@ def known_body(
     return replace(changed, sources=learned.sources or base.sources)
 
 
-def _from_class(body: Body) -> BodyExpansion:
-    usual = ware_figures(body.ware)
+def _from_class(body: Body, cone: Cone | None) -> BodyExpansion:
+    usual = ware_figures(body.ware, cone)
     kind = f"for {usual.ware}" if body.ware != "other" else "for clays of any kind"
     caveat = f"no figure given: a wide interval usual {kind}"
     sigma = sigma_of(usual.low, usual.high)
     return _shaped(usual, usual.expansion, sigma, 20.0, REFERENCE_DEGC, Basis.TYPICAL, (usual.source,), (caveat,))
 
 
-def _from_figure(body: Body) -> BodyExpansion:
+def _from_figure(body: Body, cone: Cone | None) -> BodyExpansion:
     given = body.expansion
     assert given is not None
-    usual = ware_figures(body.ware)
+    usual = ware_figures(body.ware, cone)
     basis = Basis.MEASURED if body.expansion_is_measured else Basis.SUPPLIER
     caveats: tuple[str, ...] = ()
     half = figure("measured_half_width" if body.expansion_is_measured else "supplier_half_width").value
     if given.to_degC is None:
         half = figure("supplier_range_unknown_half_width").value
-        caveats = (f"no temperature range given: taken as 20 to {REFERENCE_DEGC:.0f} degC",)
+        caveats = ("no temperature range given: taken as 20 to 500 degC, or less likely 20 to 600",)
     low = given.low if given.low is not None else given.value - half
     high = given.high if given.high is not None else given.value + half
     sigma = max(sigma_of(low, high), 0.02)
     source = (given.source,) if given.source else (body.source,) if body.source else ()
-    to = given.to_degC or REFERENCE_DEGC
-    return _shaped(usual, given.value, sigma, given.from_degC, to, basis, source, caveats)
+    if given.to_degC is None:
+        return _either_range(usual, given.value, sigma, given.from_degC, basis, source, caveats)
+    return _shaped(usual, given.value, sigma, given.from_degC, given.to_degC, basis, source, caveats)
+
+
+def _either_range(
+    usual: WareFigures, value: float, sigma: float, from_degC: float,
+    basis: Basis, sources: tuple[str, ...], caveats: tuple[str, ...],
+) -> BodyExpansion:  # fmt: skip
+    """A figure whose range is not told: a mean to 500 degC with probability :data:`_TO_500`, else to 600."""
+    both = [_bounded(_shaped(usual, value, sigma, from_degC, to, basis, sources, caveats)) for to in (500.0, 600.0)]
+    (short, spread), (long, _) = (body.at_reference() for body in both)
+    middle = _TO_500 * short + (1.0 - _TO_500) * long
+    doubt = float(np.hypot(spread, np.sqrt(_TO_500 * (1.0 - _TO_500)) * (short - long)))
+    return _shaped(usual, middle, doubt, from_degC, REFERENCE_DEGC, basis, sources, caveats)
 
 
 def _shaped(

@@ -25,6 +25,7 @@ from glazecalc.values.answers import NINETY, Basis, Estimate
 from glazecalc.values.cones import Cone
 from glazecalc.values.data import read_table
 from glazecalc.values.inputs import AtCone, Body
+from glazecalc.values.oxides import INDEX
 
 # The normal distribution for arrays, without scipy: its integral, and nodes to average over a lognormal
 
@@ -104,12 +105,19 @@ class Figure(NamedTuple):
 
 
 @cache
+def figures() -> dict[str, Figure]:
+    """Every row of ``materials/strengths.csv`` by name; what refits them changes this and clears the caches."""
+    return {
+        row["name"]: Figure(
+            row["name"], float(row["value"]), float(row["low"]), float(row["high"]), row["unit"], row["source"]
+        )
+        for row in read_table("strengths")
+    }
+
+
 def figure(name: str) -> Figure:
     """The row ``name`` of ``materials/strengths.csv``. Raises KeyError for an unknown name."""
-    for row in read_table("strengths"):
-        if row["name"] == name:
-            return Figure(name, float(row["value"]), float(row["low"]), float(row["high"]), row["unit"], row["source"])
-    raise KeyError(name)
+    return figures()[name]
 
 
 @cache
@@ -196,6 +204,34 @@ def _outcomes(given: Sequence[Array], factor: float) -> Outcomes:
     shivers = normal_cdf((-mean[:, None] - factor * compression) / narrow) @ weights
     crazes = np.minimum(np.maximum(at_once, later), 1.0 - shivers)
     return Outcomes(np.minimum(at_once, crazes), crazes, shivers, np.clip(1.0 - crazes - shivers, 0.0, 1.0))
+
+
+# The glaze as it lies on the ware: not the melt of its recipe alone.
+
+_CRYSTAL_FORMERS: Final = [INDEX[oxide] for oxide in ("CaO", "MgO", "SrO", "BaO")]
+_TWICE: Final = [INDEX[oxide] for oxide in ("Fe2O3", "P2O5")]
+
+
+def on_ware(value: ArrayLike, sigma: ArrayLike, mole_fractions: Array) -> tuple[Array, Array]:
+    """Expansion of the fired coat from that of the glaze melted in bulk: value and deviation [1e-6/K], (n,).
+
+    A thin coat dissolves silica and alumina from its clay, so a share ``body_uptake`` of it expands like the melt of a
+    clay: coats of 0.1 to 0.15 mm were measured 1.0 to 1.5e-6/K lower than in bulk (H. Inada, J. Ceram. Assoc. Japan 86
+    (1978) 107), glass taken off ware 10 to 20 % lower (G. E. Merritt, C. G. Peters, J. Am. Ceram. Soc. 9 (1926)). Melts
+    rich in lime, magnesia, iron or phosphate grow crystals that expand less than their glass, and eat more clay: each
+    mole fraction of CaO + MgO + SrO + BaO + 2 (Fe2O3 + P2O5) above ``crystals_from``, up to ``crystals_most``, takes
+    ``crystal_relief``. Level and relief are fitted to practice (``docs/models/fit.md``).
+    ``mole_fractions`` is (n, k) in the fixed oxide order.
+    """
+    x = np.atleast_2d(np.asarray(mole_fractions, dtype=float))
+    rich = x[:, _CRYSTAL_FORMERS].sum(axis=1) + 2.0 * x[:, _TWICE].sum(axis=1)
+    rich = np.clip(rich - figure("crystals_from").value, 0.0, figure("crystals_most").value)
+    relief, uptake, melt = figure("crystal_relief"), figure("body_uptake"), figure("body_melt_expansion").value
+    glass = np.asarray(value, dtype=float) - relief.value * rich
+    kept = 1.0 - uptake.value
+    wide = kept * figure("coat_spread").value * np.asarray(sigma, dtype=float)
+    doubt = np.sqrt(wide**2 + (uptake.sigma * (glass - melt)) ** 2 + (kept * relief.sigma * rich) ** 2)
+    return kept * glass + uptake.value * melt, doubt
 
 
 Sides = Literal[1, 2]
@@ -326,10 +362,17 @@ class WareFigures(NamedTuple):
 
 
 @cache
-def ware_figures(ware: str) -> WareFigures:
-    """The row of ``materials/body_classes.csv`` for a class of ware; an unknown class is ``other``."""
-    rows = {row["ware"]: row for row in read_table("body_classes")}
-    row = rows.get(ware, rows["other"])
+def ware_figures(ware: str, cone: Cone | None = None) -> WareFigures:
+    """The row of ``materials/body_classes.csv`` for a class of ware; an unknown class is ``other``.
+
+    Stoneware and porcelain fired to ``cone`` 8 or hotter are other clays than those of cone 4 to 7.
+    """
+    rows = {(row["ware"], row["from_cone"]): row for row in read_table("body_classes")}
+    row = rows.get((ware, ""), rows["other", ""])
+    if cone is not None:
+        hot = [(Cone.parse(at).position, at) for name, at in rows if name == ware and at]
+        fits = [at for position, at in hot if cone.position >= position]
+        row = rows[ware, fits[-1]] if fits else row
     return WareFigures(
         ware=row["ware"],
         expansion=float(row["expansion"]),

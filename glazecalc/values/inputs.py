@@ -289,8 +289,11 @@ class Defaults(Given):
 class Limits(Given):
     """Levels at which a verdict turns; a studio may set its own."""
 
-    sound_percent: Annotated[float, Field(ge=0, le=99)] = 80.0
-    against_percent: Percent = 50.0
+    sound_percent: Annotated[float, Field(ge=0, le=99)] = 65.0
+    against_percent: Percent = 65.0
+    against_by_class_percent: Percent = 80.0
+    reach_percent: Annotated[float, Field(ge=0, le=99)] = 80.0
+    no_reach_percent: Percent = 50.0
     tight_absorption_percent: Percent = 1.0
     weighing_tolerance_percent: Percent = 2.0
     electricity_price_per_kWh: NotNegative | None = None
