@@ -39,6 +39,7 @@ Array = NDArray[np.float64]
 HERE: Final = Path(__file__).resolve().parent
 OUTCOMES: Final = HERE / "practice_outcomes.csv"
 STRENGTHS: Final = HERE.parent / "materials" / "strengths.csv"
+RESULTS: Final = HERE / "practice_results.json"
 CARD: Final = HERE.parent / "docs" / "models" / "fit.md"
 WARES: Final[dict[str, WareClass]] = {
     "stoneware-mid": "stoneware", "porcelain-mid": "porcelain", "stoneware-high": "stoneware",
@@ -51,8 +52,8 @@ PRIORS: Final = {
     "glaze_compressive": (150.0, 0.3, True), "coat_spread": (1.0, 0.2, True),
 }  # fmt: skip
 """Middle, deviation, and whether of the logarithm: a coat takes up 0.1 to 0.3 of clay (Inada 1978, Merritt and Peters
-1926); crystals of a lime matte expand 1 to 3e-6/K less than its glass; glass bears 0.3 to 0.9 of its strength for years;
-coats shiver from about 100 to 200 MPa."""
+1926); crystals of a lime matte expand 1 to 3e-6/K less than its glass; glass bears 0.3 to 0.9 of its strength
+for years; coats shiver from about 100 to 200 MPa."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -95,10 +96,9 @@ def judged(path: Path = OUTCOMES) -> Judged:
     columns = list(zip(*found, strict=True))
     groups = np.unique([row["base"] for row in kept], return_inverse=True)[1]
     chances = np.array([[float(row[k]) for k in ("sound", "crazed", "shivered")] for row in kept])
-    return Judged(
-        tuple(r["id"] for r in kept), tuple(r["ware"] for r in kept), tuple(r["cone"] for r in kept), groups,
-        np.array(columns[0]), *(np.array(c, dtype=float) for c in columns[1:]), chances=chances / chances.sum(1)[:, None],
-    )  # fmt: skip
+    glasses = [np.array(column) for column in columns]
+    ids, wares, cones = (tuple(r[key] for r in kept) for key in ("id", "ware", "cone"))
+    return Judged(ids, wares, cones, groups, *glasses, chances / chances.sum(axis=1)[:, None])  # type: ignore[call-arg]
 
 
 @contextmanager
@@ -198,6 +198,28 @@ def summary(data: Judged, chances: Array) -> dict[str, float]:
     }
 
 
+def card(results: Mapping[str, Mapping[str, float]]) -> str:
+    """The model card of the verdict on fit, in Markdown."""
+    values, inside, outside = results["fitted"], results["inside"], results["left_out"]
+    rows = [
+        ("cross-entropy (floor: the judges' own)", "cross_entropy", "{:.3f}"),
+        ("mean chance of sound less the judges'", "bias_of_sound", "{:+.3f}"),
+        ("correlation of the chance of sound", "correlation", "{:.2f}"),
+        ("judged sound (60 % or more): told yes", "sound_told_yes", "{:.0%}"),
+        ("judged sound: told no", "sound_told_no", "{:.0%}"),
+        ("judged crazers (60 % or more): told no", "crazers_told_no", "{:.0%}"),
+        ("judged crazers: at least 50 % likely to craze", "crazers_told_high_risk", "{:.0%}"),
+    ]
+    table = [f"| {label} | {form.format(inside[key])} | {form.format(outside[key])} |" for label, key, form in rows]
+    numbers = [f"| `{name}` | {PRIORS[name][0]:g} | {values[name]:.3g} |" for name in FITTED]
+    text = (HERE / "practice_card.md").read_text(encoding="utf-8")
+    count, floor = f"{inside['glazes']:.0f}", f"{inside['floor']:.3f}"
+    parts = {"NUMBERS": "\n".join(numbers), "TABLE": "\n".join(table), "COUNT": count, "FLOOR": floor}
+    for name, part in parts.items():
+        text = text.replace("{" + name + "}", part)
+    return text
+
+
 def main() -> None:
     """Fit, score, and with ``--write`` keep the figures."""
     parser = argparse.ArgumentParser(description=__doc__)
@@ -217,7 +239,8 @@ def main() -> None:
         print("left out:", {k: round(v, 3) for k, v in outside.items()})
         if args.write:
             results = {"fitted": values, "inside": inside, "left_out": outside}
-            (HERE / "practice_results.json").write_text(json.dumps(results, indent=1) + "\n", encoding="utf-8")
+            RESULTS.write_text(json.dumps(results, indent=1) + "\n", encoding="utf-8")
+            CARD.write_text(card(results), encoding="utf-8")
     if args.write:
         write_figures(values)
 

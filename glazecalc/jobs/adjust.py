@@ -176,9 +176,16 @@ def _best_of(task: Task, kind: Kind, candidates: Candidates, column: int) -> Fou
         return None
     objective = task.aim.objective(candidates.amounts)
     rows = candidates.best(objective, column)[:CANDIDATES_REFINED]
-    tried = refined(task.aim, candidates, rows, task.steps)
+    tried = [t for t in refined(task.aim, candidates, rows, task.steps) if _few_enough(task.aim.palette, t[0])]
+    if not tried:
+        return None
     amounts, reached = min(tried, key=lambda t: t[1] + PRICE_OF_A_NEWCOMER * _newcomers(task.aim.palette, t[0]))
     return Found(kind, amounts, reached, bool(task.aim.met(amounts[None, :])[0])) if np.isfinite(reached) else None
+
+
+def _few_enough(palette: Palette, amounts: Array) -> bool:
+    """Whether the base has no more materials than were asked for."""
+    return palette.at_most is None or int(((amounts > 0) & ~palette.addition).sum()) <= palette.at_most
 
 
 def _newcomers(palette: Palette, amounts: Array) -> int:

@@ -85,9 +85,7 @@ def judge_fit(
     elif 100.0 * sound >= limits.sound_percent:
         chance = f"{percent_words(sound)} likely neither to craze nor to shiver"
         answer, message = Answer.FITS, f"Sound on {body}: {chance}. {proof}"
-    elif 100.0 * max(crazing, shivering) >= (
-        limits.against_percent if clay_known else limits.against_by_class_percent
-    ):
+    elif 100.0 * max(crazing, shivering) >= (limits.against_percent if clay_known else limits.against_by_class_percent):
         fault = _against(crazing, at_once, shivering, body)
         doubt = "" if clay_known else f"Of {body} only {_CLASS_ONLY}, so it may yet do. {_FIND_OUT}"
         way = _move(to_sound) if clay_known else ""

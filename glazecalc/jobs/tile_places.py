@@ -195,7 +195,14 @@ def _unusual(result: CheckResult, limits: Limits) -> list[str]:
 
 _SUBJECTS: Final = {
     **dict.fromkeys(
-        ("expansion", "expansion_to_setting", "layer_stress", "crazing_probability", "shivering_probability"),
+        (
+            "expansion",
+            "expansion_on_ware",
+            "expansion_to_setting",
+            "layer_stress",
+            "crazing_probability",
+            "shivering_probability",
+        ),
         "expansion and fit",
     ),
     **dict.fromkeys(

@@ -139,10 +139,10 @@ def test_a_bucket_and_tiles_follow_the_scale_too(run: Run) -> None:
 
 
 def test_figures_that_say_nothing_more_are_left_out(run: Run) -> None:
-    mended = run("weigh", CLEAR, "--dry", "500g", "--recover", "Silica=154g").out
-    assert "11.0 g" in mended and "exactly" not in mended
-    odd = run("weigh", CLEAR, "--dry", "500g", "--recover", "Silica=154.3g").out
-    assert re.search(r"Potash feldspar +11\.3 g +\(exactly 11\.24 g\)", odd)
+    mended = run("weigh", CLEAR, "--dry", "500g", "--recover", "Silica=181.5g").out
+    assert "13.0 g" in mended and "exactly" not in mended
+    odd = run("weigh", CLEAR, "--dry", "500g", "--recover", "Silica=184.3g").out
+    assert re.search(r"Kaolin +10\.0 g +\(exactly 9\.94 g\)", odd)
     assert "the scale alone changes the expansion by 0.000 +-" in mended
 
 

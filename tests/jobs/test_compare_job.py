@@ -57,7 +57,7 @@ def test_differences_that_matter_are_said() -> None:
     assert "higher than Shoal clear: it crazes sooner" in told
     moved = dict(result.oxides)
     said = dict(re.findall(r": (\w+) goes (up|down), ", told))
-    assert said == {"Na2O": "up", "CuO": "up", "B2O3": "down", "MgO": "down"}
+    assert said == {"Na2O": "up", "CuO": "up", "B2O3": "down", "Al2O3": "up"}
     for oxide, way in said.items():
         first, other = (value or 0.0 for value in moved[oxide])
         assert f"{oxide} goes {way}, {first:.2f} to {other:.2f}" in told

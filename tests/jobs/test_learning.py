@@ -49,7 +49,7 @@ def tile(value: float, result: TileResult, family: str, revealed_: float = 0.8, 
 def test_no_tiles_leave_the_prior():
     found = learn(CLAY, [])
     assert found.posterior.basis is Basis.TYPICAL
-    assert (found.posterior.low, found.posterior.high) == pytest.approx((5.0, 8.0), abs=0.01)
+    assert (found.posterior.low, found.posterior.high) == pytest.approx((5.6, 7.6), abs=0.01)
 
 
 def test_direction_and_sharpening():

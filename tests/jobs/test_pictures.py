@@ -68,7 +68,7 @@ def test_zones_follow_each_other_without_a_gap(studio: Studio, shelf: Pantry) ->
 def test_glaze_and_clay_are_compared_over_one_range(studio: Studio, shelf: Pantry) -> None:
     result, setting = checked("shoal-clear", studio, shelf)
     picture = expansion_picture(result, setting)
-    glaze = result.estimate("expansion")
+    glaze = result.estimate("expansion_on_ware")
     assert picture is not None and glaze is not None
     caveats = (*picture.glaze.caveats, *picture.clay.caveats)
     spans = {c.split(",")[0] for c in caveats if c.startswith("mean from 20 to")}

@@ -1,0 +1,38 @@
+"""The verdict on fit agrees with what practice expects of ordinary glazes on clays known by their class.
+
+The glazes and their chances are judgements from memory of the trade (common practice, no source): they hold level and
+spread of the verdict, not its order.
+"""
+
+import json
+
+import numpy as np
+import pytest
+
+from training.practice import CARD, RESULTS, card, judged, predicted, summary
+
+RESULTS_KEPT = json.loads(RESULTS.read_text(encoding="utf-8"))
+
+
+def test_the_shipped_figures_give_the_results_of_the_card() -> None:
+    data = judged()
+    now = summary(data, predicted(data, np.arange(len(data.ids))))
+    assert now == pytest.approx(RESULTS_KEPT["inside"], abs=0.03)
+    assert CARD.read_text(encoding="utf-8") == card(RESULTS_KEPT)
+
+
+def test_level_and_spread_hold_on_bases_left_out() -> None:
+    left_out = RESULTS_KEPT["left_out"]
+    assert left_out["cross_entropy"] < left_out["floor"] + 0.12
+    assert abs(left_out["bias_of_sound"]) < 0.08
+    assert left_out["sound_told_no"] == 0.0
+    assert left_out["sound_told_yes"] >= 0.5
+    assert left_out["crazers_told_high_risk"] >= 0.85
+
+
+@pytest.mark.parametrize("ware", ["stoneware-mid", "porcelain-mid", "earthenware"])
+def test_no_ware_is_far_off(ware: str) -> None:
+    data = judged()
+    which = np.array([i for i, w in enumerate(data.ware) if w == ware])
+    off = predicted(data, which)[:, 0] - data.chances[which, 0]
+    assert abs(float(off.mean())) < 0.12
