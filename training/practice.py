@@ -250,7 +250,7 @@ def write_figures(values: Mapping[str, float]) -> None:
     with STRENGTHS.open(encoding="utf-8", newline="") as stream:
         rows = list(csv.DictReader(stream))
     for row in rows:
-        if row["name"] in values:
+        if row["name"] in values and f"{values[row['name']]:.3g}" != f"{float(row['value']):.3g}":
             ratio = values[row["name"]] / float(row["value"])
             row |= {key: f"{float(row[key]) * ratio:.3g}" for key in ("value", "low", "high")}
     with STRENGTHS.open("w", encoding="utf-8", newline="") as stream:
