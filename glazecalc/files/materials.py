@@ -19,6 +19,7 @@ from glazecalc.files.writing import whole_file
 from glazecalc.values.answers import Problem, did_you_mean
 from glazecalc.values.data import read_table
 from glazecalc.values.inputs import Material, OxideAmount
+from glazecalc.values.names import fold
 from glazecalc.values.oxides import INDEX, OXIDE_TABLE, SYMBOLS, find_oxide, suggest_oxide
 
 # One cell of an analysis: a percent, a trace, a `less than`, and the slips a sheet makes in naming its oxides.
@@ -342,11 +343,11 @@ def _refuse_twice(materials: list[Material], found: Findings) -> None:
     seen: dict[str, Material] = {}
     for material in materials:
         for i, name in enumerate((material.name, *material.aliases)):
-            other = seen.setdefault(name.casefold(), material)
+            other = seen.setdefault(fold(name), material)
             if other is material:
                 continue
             text = f"{quote(name)} is also on line {other.line}"
-            if i == 0 and name.casefold() == other.name.casefold():
+            if i == 0 and fold(name) == fold(other.name):
                 found.error("name-twice", text, "give each row a name of its own", material.line)
             else:
                 found.remark("name-twice", f"{text}; that row is meant by it", "", material.line)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cache
+from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
@@ -73,6 +74,10 @@ class Found:
     met: bool
 
 
+STOPS: Final = ("kiln_reaches", "clay_range")
+"""Verdicts of `check` that no change of the recipe alters."""
+
+
 def adjust(
     recipe: Recipe,
     shelf: Pantry,
@@ -109,6 +114,11 @@ def adjust(
     near = [o for o in meeting if known or o.character.distance <= MOST_ON_AN_UNKNOWN_CLAY]
     options = tuple(marked(o) for o in near if a_glaze(task.before, o))
     if options:
+        stops = [v.message for v in task.before.verdicts if v.rule in STOPS and v.answer is Answer.DOES_NOT_FIT]
+        if stops:
+            why = f"No change of {recipe.name} helps at this cone: {' '.join(stops)}"
+            sentence = f"{why} But for that: {_sentence(recipe, options)}"
+            return _result(task, options, Answer.DOES_NOT_FIT, sentence, None, None)
         return _result(task, options, Answer.FITS, _sentence(recipe, options), None, None)
     return _none_fits(task, ladder, known, bool(meeting))
 

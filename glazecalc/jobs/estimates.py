@@ -92,6 +92,12 @@ def widened(prediction: Prediction, sigma: Array) -> Prediction:
 
 
 ON_WARE: Final = "expansion_on_ware"
+POSSIBLE: Final = {
+    "expansion": (0.5, 20.0), "transition_temperature": (250.0, 1000.0), "softening_temperature": (350.0, 1400.0),
+    "youngs_modulus": (30.0, 160.0), "liquidus_temperature": (500.0, 2000.0), "firing_range": (500.0, 1600.0),
+}  # fmt: skip
+"""Between which figures any glass lies [the unit of each estimate]; a figure outside is an artefact of a model far from
+its data and is given out nowhere (handbook ranges of silicate glasses, from memory)."""
 SHOWN_VISCOSITIES: Final = (3, 4, 6)
 """log10 viscosities [Pa.s] whose temperatures a table of estimates shows."""
 
@@ -123,9 +129,15 @@ def glaze_estimates(composition: Composition, row: int = 0) -> tuple[Estimate, .
     one = composition.mole_fractions[row : row + 1]
     found = glaze_arrays(one, sd=composition.relative_sd[row : row + 1])
     named = (p for name, p in found.items() if not name.startswith("temperature_at"))
-    estimates = [estimate_row(p) for p in named if math.isfinite(p.value[0])]
+    estimates = [estimate_row(p) for p in named if possible(p.name, float(p.value[0]))]
     bulk = next((e for e in estimates if e.name == "expansion"), None)
     return tuple(estimates) if bulk is None else (*estimates, coat_estimate(bulk, one))
+
+
+def possible(name: str, value: float) -> bool:
+    """Whether a glass can have this value of an estimate; not a number never."""
+    low, high = POSSIBLE.get(name, (-math.inf, math.inf))
+    return low <= value <= high
 
 
 def coat_estimate(bulk: Estimate, mole_fractions: Array) -> Estimate:

@@ -7,11 +7,12 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
+from glazecalc.jobs.cautions import hazard_sentence
 from glazecalc.jobs.ceiling import ceiling, ceiling_remarks, full_power, hours_to_cone, plate_draws, volts_go_together
 from glazecalc.jobs.circuit import circuit_result
 from glazecalc.jobs.firing_follow import FiringPlace, FiringWish, KilnRun, energy_estimates, find_way
 from glazecalc.jobs.learn_kiln import learned_draws, wear_trend
-from glazecalc.jobs.materials import Pantry
+from glazecalc.jobs.materials import Pantry, resolve
 from glazecalc.jobs.reach import reach_verdict
 from glazecalc.jobs.room import judge_place, load_releases
 from glazecalc.jobs.setting import quoted, studio_option
@@ -21,7 +22,7 @@ from glazecalc.models.kiln import cool_down
 from glazecalc.models.kiln_reach import KilnDraws, Reach, can_be_modelled, weighted_quantile
 from glazecalc.values.answers import Answer, Basis, Estimate, Verdict, badness, worst
 from glazecalc.values.cones import Cone
-from glazecalc.values.data import sources
+from glazecalc.values.data import read_table, sources
 from glazecalc.values.inputs import Body, Circuit, Kiln, Limits, Piece, Recipe, Room, UnitChoice
 from glazecalc.values.mains import CircuitResult
 from glazecalc.values.records import FiringRecord
@@ -100,11 +101,23 @@ def check_kiln(question: KilnQuestion) -> KilnReport:
         place=place,
         stacks=tuple(s for p in question.pieces or STANDARD_PIECES if (s := stack(kiln, p)) is not None),
         wear=wear,
-        cautions=_cautions(kiln, cone),
+        cautions=(*_of_batch(question), *_cautions(kiln, cone)),
         next_steps=_next_steps(question, mine, hot, wear),
         sources=_sources(estimates),
         problems=ceiling_remarks(kiln, hot, question.folder),
     )
+
+
+def _of_batch(question: KilnQuestion) -> tuple[str, ...]:
+    """What the glaze to be fired gives off that harms, beyond the gases of the load."""
+    if question.recipe is None or question.shelf is None:
+        return ()
+    carried: dict[str, list[str]] = {}
+    for line in resolve(question.recipe, question.shelf)[0]:
+        for hazard in line.material.hazards:
+            carried.setdefault(hazard, []).append(line.material.name)
+    rows = (row for row in read_table("hazards") if row["when"] == "firing" and row["id"] in carried)
+    return tuple(f"{', '.join(dict.fromkeys(carried[row['id']]))}: {hazard_sentence(row)}" for row in rows)
 
 
 def rank_circuits(kiln: Kiln, circuits: Sequence[Circuit]) -> tuple[CircuitResult, ...]:

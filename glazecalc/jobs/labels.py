@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Final
 
-from glazecalc.jobs.materials import Pantry, resolve
+from glazecalc.jobs.materials import UNINVITED, Pantry, resolve
 from glazecalc.values.answers import Problem, ProblemsError, error
 from glazecalc.values.data import read_table
 from glazecalc.values.inputs import LabelSheet, Recipe
@@ -50,7 +50,8 @@ def make_labels(
         raise ProblemsError([error("label-count", what, "part the marks by commas: --ids A1,A2,A3")])
     label = Label(
         kind=kind, name=recipe.name, cone=cone, body=body, date=date, density=density, dry_g=dry_g, tare_g=tare_g,
-        hazards="" if kind == "tile" else hazard_line(recipe, shelf), warning="" if kind == "tile" else NOT_TESTED,
+        hazards=_held_by_tile(recipe, shelf) if kind == "tile" else hazard_line(recipe, shelf),
+        warning="" if kind == "tile" else NOT_TESTED,
     )  # fmt: skip
     return tuple(_with_id(label, i) for i in ids) if ids else (label,) * copies
 
@@ -74,9 +75,20 @@ def hazard_line(recipe: Recipe, shelf: Pantry) -> str:
         for row in read_table("hazards")
         if row["id"] in carried and row["when"] in ("dust", "skin") and row["id"] != "inert_dust"
     ]
+    words.sort(key=lambda word: not word.startswith(UNINVITED))
     if not words:
         return "Dry: dust mask. Keep away from children and food."
     return f"Hazards: {', '.join(dict.fromkeys(words))}. Dry: fitted respirator."
+
+
+def _held_by_tile(recipe: Recipe, shelf: Pantry) -> str:
+    """What the fired tile may give off, in one line; nothing where it holds no such metal."""
+    lines, _ = resolve(recipe, shelf)
+    carried = {hazard for line in lines for hazard in line.material.hazards}
+    rows = [row for row in read_table("hazards") if row["id"] in carried and row["when"] == "food"]
+    words = [row["id"].removesuffix("_food") for row in rows]
+    words.sort(key=lambda word: not word.startswith(UNINVITED))
+    return f"Holds {', '.join(words)}." if words else ""
 
 
 def _too_many(count: int) -> Problem:

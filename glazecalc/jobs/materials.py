@@ -21,22 +21,66 @@ from glazecalc.jobs.cautions import hazard_sentence
 from glazecalc.values.answers import Problem, ProblemsError, error, remark
 from glazecalc.values.data import read_table, sources
 from glazecalc.values.inputs import Material, Recipe, RecipeLine
+from glazecalc.values.names import fold
 from glazecalc.values.results.formula import MaterialFacts
 
 FAR_BEYOND: Final = 1.5
 """How many times beyond its usual range an amount is remarked on."""
 FAR_BEYOND_COLOUR: Final = 1.2
 """The same, above the range of a colourant or an opacifier, which are strong and some of them poisonous."""
-_NOT_A_LETTER = re.compile(r"[^0-9a-z]+")
 
 
-def fold(name: str) -> str:
-    """A material's name as it is compared: lower case, words apart by one space.
+# What hurts in a material: what is written of it, and what follows from its analysis.
 
-    >>> fold(" Nepheline-Syenite ")
-    'nepheline syenite'
-    """
-    return _NOT_A_LETTER.sub(" ", name.casefold()).strip()
+POISONS_OF: Final[dict[str, tuple[str, float, tuple[str, ...]]]] = {
+    "PbO": ("lead", 0.05, ("lead_dust", "lead_food", "lead_firing")),
+    "CdO": ("cadmium", 0.02, ("cadmium_dust", "cadmium_food", "cadmium_firing")),
+    "As2O3": ("arsenic", 0.05, ("arsenic_dust", "arsenic_food")),
+    "BeO": ("beryllium", 0.02, ("beryllium_dust",)),
+    "BaO": ("barium", 1.0, ("barium_dust", "barium_food")),
+    "Sb2O3": ("antimony", 0.5, ("antimony_dust", "antimony_food")),
+    "V2O5": ("vanadium", 0.5, ("vanadium_dust", "vanadium_food")),
+    "NiO": ("nickel", 0.5, ("nickel_dust", "nickel_food")),
+    "CoO": ("cobalt", 0.5, ("cobalt_dust", "cobalt_food")),
+    "Cr2O3": ("chrom", 0.5, ("chrome_dust", "chromate_firing")),
+    "MnO": ("manganese", 1.0, ("manganese_dust", "manganese_firing")),
+    "CuO": ("copper", 0.5, ("copper_dust", "copper_food")),
+    "Li2O": ("lithium", 1.0, ("lithium_dust", "lithium_food")),
+    "ZnO": ("zinc", 5.0, ("zinc_firing", "zinc_food")),
+}
+"""Oxide: the word its hazards begin with, the weight % of a material from which it counts (common practice, no source),
+and the rows of ``hazards.csv`` that follow."""
+UNINVITED: Final = ("lead", "cadmium", "arsenic", "beryll", "barium", "antimony", "vanadium", "chromate", "nickel",
+                    "manganese")  # fmt: skip
+"""Beginnings of hazards that no change brings into a recipe unless the potter names the material."""
+
+
+def hazards_of(material: Material) -> tuple[str, ...]:
+    """The hazards of a material: those written of it, and those that follow from its analysis."""
+    written = material.hazards
+    try:
+        moles = moles_per_gram(material)
+    except FormulaError:
+        return written
+    percent = dict(zip(OXIDES, (100 * moles * MOLAR_MASSES).tolist(), strict=True))
+    derived = [
+        row
+        for oxide, (word, least, rows) in POISONS_OF.items()
+        if percent.get(oxide, 0.0) >= least and not any(h.startswith(word) for h in written)
+        for row in rows
+    ]
+    return (*derived, *written)
+
+
+def guarded(material: Material) -> Material:
+    """The material with the hazards that follow from its analysis."""
+    hazards = hazards_of(material)
+    return material if hazards == material.hazards else material.model_copy(update={"hazards": hazards})
+
+
+def poisonous(material: Material) -> bool:
+    """Whether a material holds what no change brings into a recipe uninvited."""
+    return any(h.startswith(UNINVITED) for h in hazards_of(material))
 
 
 @dataclass(frozen=True)
@@ -45,13 +89,16 @@ class Pantry:
 
     materials: tuple[Material, ...]
     _by_name: dict[str, Material] = field(repr=False, compare=False)
+    _guarded: dict[str, Material] = field(default_factory=dict, repr=False, compare=False)
 
     def find(self, name: str) -> Material | None:
         """The material of that name or alias, or None. A plural or a trailing mesh size is forgiven."""
         folded = fold(name)
         for candidate in (folded, folded.removesuffix("s"), re.sub(r" \d+ mesh$", "", folded)):
-            if candidate in self._by_name:
-                return self._by_name[candidate]
+            if candidate and candidate in self._by_name:
+                if candidate not in self._guarded:
+                    self._guarded[candidate] = guarded(self._by_name[candidate])
+                return self._guarded[candidate]
         return None
 
     def holding(self, words: str) -> tuple[Material, ...]:
@@ -209,7 +256,7 @@ def material_facts(material: Material) -> MaterialFacts:
         moles_per_100g=tuple((OXIDES[i], 100 * float(moles[i])) for i in range(len(OXIDES)) if moles[i] > 0),
         loss_on_ignition_percent=100 * (1 - float(fired_mass(moles))),
         spread_percent=typical_spread_percent(material.kind) if stated is None else stated,
-        hazards=hazard_lines(material.hazards),
+        hazards=hazard_lines(hazards_of(material)),
         source=sources().get(material.source, material.source),
     )
 

@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-import math
 from enum import StrEnum
 from typing import Final, NamedTuple
 
 from glazecalc.chemistry.composition import Composition
-from glazecalc.jobs.estimates import firing_range_of
+from glazecalc.jobs.estimates import firing_range_of, possible
 from glazecalc.jobs.setting import Question
 from glazecalc.models.cones import cone_position, cone_temperature, temperature_degC
 from glazecalc.models.firing import SURE, FiringRange, crystals_probability, firing_cones, firing_range_row, maturity
@@ -19,6 +18,9 @@ from glazecalc.values.inputs import ConeRange
 # Does the glaze mature at the cone: by the melt's estimated fluidity, and by what its recipe or label states.
 
 RULE: Final = "melts"
+CERTAIN: Final = 0.95
+"""Chance of being underfired or of running from which the card's cone no longer stands in the way of a no."""
+_CATCH: Final = "Fire any tile of it in a catch tray of old clay, on a shelf with kiln wash."
 EVIDENCE: Final = ("firing_range", "mature_cone")
 
 
@@ -67,8 +69,21 @@ def judge_melting(stated: ConeRange | None, cone: Cone | None, chances: Chances 
     }.get(against, True)
     if agrees:
         return Verdict(RULE, answer, f"{words} {_stated_words(stated)}".rstrip(), EVIDENCE)
+    if answer is Answer.DOES_NOT_FIT and max(chances.underfired, chances.runs) >= CERTAIN:
+        tray = "" if chances.underfired > chances.runs else f" {_CATCH}"
+        text = f"{words} The card says cone {stated}, but the chemistry is too far off.{tray}"
+        return Verdict(RULE, answer, text, EVIDENCE)
     message = f"{words} But the recipe states cone {stated}: fire a tile to see which is right."
     return Verdict(RULE, Answer.CANNOT_SAY, message, EVIDENCE)
+
+
+def unknown_melt(stated: ConeRange | None, cone: Cone | None) -> Verdict:
+    """Verdict on a melt outside what the models know: a card's cone alone makes no glass of clay or silica."""
+    if cone is None:
+        return Verdict(RULE, Answer.CANNOT_SAY, "No cone is named to fire to: add --cone.")
+    card = "" if stated is None else f"The card says cone {stated}, but "
+    text = "this glaze is outside what the estimates know: fire a tile in a dish of old clay."
+    return Verdict(RULE, Answer.CANNOT_SAY, f"{card}{text if card else text[:1].upper() + text[1:]}", EVIDENCE)
 
 
 def _estimated(chances: Chances, cone: Cone) -> tuple[str, Answer]:
@@ -143,10 +158,14 @@ def maturing(question: Question) -> tuple[tuple[Estimate, ...], Verdict, tuple[P
     range_ = _range(question.composition)
     if range_ is None:
         stated = () if recipe.cone is None else (_stated_range(recipe.cone),)
-        return stated, judge_melting(recipe.cone, cone, None), ()
+        verdict = judge_melting(recipe.cone, cone, None)
+        return stated, verdict if question.composition is None else unknown_melt(recipe.cone, cone), ()
     chances = None if cone is None else _chances(range_, cone)
     estimates = (firing_range_row(range_), _mature_cone(range_))
-    return estimates, judge_melting(recipe.cone, cone, chances), _disagreement(question, range_)
+    verdict = judge_melting(recipe.cone, cone, chances)
+    if cone is not None and chances is None:
+        verdict = unknown_melt(recipe.cone, cone)
+    return estimates, verdict, _disagreement(question, range_)
 
 
 def crystals(composition: Composition | None, cone: Cone | None) -> tuple[str, ...]:
@@ -178,7 +197,7 @@ def _range(composition: Composition | None) -> FiringRange | None:
     if composition is None:
         return None
     found = firing_range_of(composition.mole_fractions, composition.relative_sd)
-    return found if math.isfinite(found.low.value[0]) else None
+    return found if all(possible("firing_range", float(end.value[0])) for end in (found.low, found.high)) else None
 
 
 def _chances(range_: FiringRange, cone: Cone) -> Chances | None:

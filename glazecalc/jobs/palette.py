@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from glazecalc.chemistry.composition import Composition, MaterialTable, compose, material_table, moles_per_gram
 from glazecalc.chemistry.formulas import FormulaError
 from glazecalc.chemistry.oxides import MOLAR_MASSES
-from glazecalc.jobs.materials import Pantry, ResolvedLine, resolve
+from glazecalc.jobs.materials import Pantry, ResolvedLine, poisonous, resolve
 from glazecalc.jobs.weighable import rounded_to
 from glazecalc.values.answers import Problem, ProblemsError, did_you_mean, error
 from glazecalc.values.inputs import Material, Recipe, RecipeLine
@@ -218,7 +218,8 @@ def _extra(
 ) -> tuple[Material, ...]:
     """What the shelf and the wishes add to the recipe's own materials, each once, in a fixed order."""
     wished = [known[name] for name in wishes.use]
-    found = [m for m in (pantry.find(name) for name in shelf) if m is not None and not _colours_or_breaks(m)]
+    stocked = [m for m in (pantry.find(name) for name in shelf) if m is not None]
+    found = [m for m in stocked if not _colours_or_breaks(m) and not poisonous(m)]
     extra = {m.name: m for m in (*wished, *found) if m.name not in have and m.name not in barred}
     return tuple(extra.values())
 

@@ -14,7 +14,7 @@ from glazecalc.jobs.by_hand import by_hand, leading_oxide
 from glazecalc.jobs.character import character_cost
 from glazecalc.jobs.check import check
 from glazecalc.jobs.formula import compose_recipe
-from glazecalc.jobs.materials import Pantry
+from glazecalc.jobs.materials import Pantry, poisonous
 from glazecalc.jobs.newcomers import EVERYDAY_DUST, newcomers, solubility
 from glazecalc.jobs.palette import Wishes
 from glazecalc.jobs.setting import Setting
@@ -112,6 +112,8 @@ def offered(shelf: Pantry, stock: Sequence[str], wishes: Wishes) -> Offer:
     for option, names in (("--use", wishes.use), ("stock", stock)):
         for name in names:
             material = shelf.find(name) if option == "stock" else _known(shelf, name, option, problems)
+            if option == "stock" and material is not None and poisonous(material):
+                continue
             if material is not None and material not in barred:
                 found.setdefault(material.name, material)
     limits = {m.name: most for m, most in ((_known(shelf, n, "--limit", problems), x) for n, x in wishes.limit) if m}
