@@ -62,6 +62,10 @@ def mass_or_volume(text: str, option: str) -> tuple[float | None, float | None]:
     )
 
 
+SG_RANGE = (0.9, 3.0)
+"""Specific gravities [g/mL] between which any glaze slurry lies (common practice, no source)."""
+
+
 def cup(text: str | None) -> Cup | None:
     """``EMPTY:FULL:WATER`` (grams; the same cup full of water) or ``EMPTY:FULL:100mL`` (its volume)."""
     if text is None:
@@ -80,7 +84,21 @@ def cup(text: str | None) -> Cup | None:
         volume = water - empty
     if not (full > empty and volume > 0):
         raise ProblemsError([error("cup", "the full cup must weigh more than the empty one", hint)])
+    if not SG_RANGE[0] <= (full - empty) / volume <= SG_RANGE[1]:
+        text = f"that makes a specific gravity of {(full - empty) / volume:.3g}, which no glaze slurry has"
+        raise ProblemsError([error("cup", text, hint)])
     return Cup(empty, full, volume)
+
+
+THICKEST_COAT_MM = 5.0
+
+
+def coat_mm(text: str | None) -> float | None:
+    """Thickness of a dry coat [mm]; more than any coat is refused."""
+    value = quantity(text, "length", "mm", "--coat")
+    if value is not None and value > THICKEST_COAT_MM:
+        raise ProblemsError([error("coat", f"--coat {text!r} is thicker than any coat of glaze", "write --coat 1mm")])
+    return value
 
 
 def pairs(texts: Sequence[str], option: str, of: str) -> list[tuple[str, str]]:

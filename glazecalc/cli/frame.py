@@ -220,9 +220,16 @@ def painter(colour: bool) -> Callable[[str, Answer], str]:
 def names(kind: str, parameters: dict[str, Any], incomplete: str) -> list[str]:
     """Names of that kind that begin with what was typed; never an error, never a word on stderr."""
     try:
-        return [n for n in _names(kind, parameters) if n.casefold().startswith(incomplete.casefold())]
+        typed = incomplete.casefold()
+        return [n for n in _names(kind, parameters) if n.casefold().startswith(typed) and _plain_word(n)]
     except Exception:
         return []
+
+
+def _plain_word(name: str) -> bool:
+    """Whether a shell can take a name as it is: letters, digits, spaces and a few signs. What a studio.toml of
+    strange origin calls a thing must not be run by the completion of a shell."""
+    return all(c.isalnum() or c in " -_.,+/" for c in name)
 
 
 def _names(kind: str, parameters: dict[str, Any]) -> list[str]:

@@ -72,8 +72,13 @@ def main(arguments: Sequence[str]) -> int:
     except (KeyboardInterrupt, EOFError):
         return ExitCode.INTERRUPTED
     except BrokenPipeError:
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        _let_go_of_streams()
         return ExitCode.DONE
+    except SystemExit as end:
+        if end.code == 1 and isinstance(end.__context__, BrokenPipeError):  # the reader of a pipe has gone: no verdict
+            _let_go_of_streams()
+            return ExitCode.DONE
+        raise
     except Exception as exc:
         return _other_ending(exc, command, as_json, debug)
 

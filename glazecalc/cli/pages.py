@@ -25,7 +25,7 @@ from glazecalc.jobs.pictures import silica_alumina
 from glazecalc.jobs.setup import Bench, card_names
 from glazecalc.render.figures.drawing import svg_file
 from glazecalc.render.page import figures_of, index_html, page_html
-from glazecalc.values.answers import Problem, ProblemsError, remark
+from glazecalc.values.answers import Problem, ProblemsError, error, remark
 from glazecalc.values.inputs import Recipe
 from glazecalc.values.results.page import Index, IndexEntry, Page
 
@@ -74,7 +74,11 @@ def today() -> str:
     """The day, ISO 8601; that of SOURCE_DATE_EPOCH where it is set, so that a page can be made again exactly."""
     epoch = os.environ.get("SOURCE_DATE_EPOCH", "")
     if epoch.isascii() and epoch.isdigit():
-        return datetime.datetime.fromtimestamp(int(epoch), datetime.UTC).date().isoformat()
+        try:
+            return datetime.datetime.fromtimestamp(int(epoch), datetime.UTC).date().isoformat()
+        except (OverflowError, ValueError, OSError):
+            hint = "it counts seconds since 1970; unset it for today's date"
+            raise ProblemsError([error("epoch", f"SOURCE_DATE_EPOCH={epoch[:30]} is no date", hint)]) from None
     return datetime.date.today().isoformat()
 
 

@@ -141,6 +141,10 @@ def record_firing(studio: Path | None, words: FiringWords, id_: str | None, with
         found.error("firing-empty", "nothing is told of this firing, and every firing counts as wear", hint)
     said = fields.get("cones", ()), fields.get("readings", ()), fields.get("peak_degC"), fields.get("hours")
     found.extend(witness_against_peak(*said))
+    late = [r for r in fields.get("readings", ()) if words.hours is not None and r.at_h > words.hours + 1.0]
+    if late:
+        text = f"a reading at {late[0].at_h:g} h is after the end of the firing at {words.hours:g} h"
+        found.remark("reading-after-end", text, "--hours counts from switching on to the end")
     return _write(Target(folder, "firing", id_, withdraw), fields, bench, found)
 
 
@@ -153,6 +157,10 @@ def record_batch(studio: Path | None, words: BatchWords, id_: str | None, withdr
     fields |= _given(water_g=_quantity(words.water, "mass", "g", "--water", found), container=words.container)
     weighed = [(name, _quantity(text, "mass", "g", "--weighed", found)) for name, text in _pairs(words.weighed, found)]
     fields |= _given(weighed=tuple((n, g) for n, g in weighed if g is not None))
+    for name, grams in weighed:
+        if grams is not None and fields.get("dry_g") is not None and grams > fields["dry_g"]:
+            text = f"{name} at {grams:g} g is more than the whole batch of {fields['dry_g']:g} g"
+            found.error("batch-contradiction", text, "check the figure and its unit")
     fields |= _given(lots=tuple(_pairs(words.lots, found)), note=words.note, date=_date(words.date, id_, found))
     if id_ is None and not withdraw and not ({"recipe", "glaze"} & set(fields)):
         found.error("no-glaze", "no glaze is named", "name a recipe card, or a jar with --glaze")

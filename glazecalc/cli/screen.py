@@ -71,30 +71,41 @@ def screen(
 
         tell_problems(done.problems)
         typer.echo(_done(done, practice), err=True)
-        raise typer.Exit(2 if strict and done.problems else 0)
-    done = _to_file(table, out, bench, basis, practice, force)
-    if strict and done.problems:
-        raise ProblemsError(done.problems)
+        raise typer.Exit(2 if (strict and done.problems) or _none_read(done) else 0)
+    done = _to_file(table, out, bench, basis, practice, force, strict)
     result = {"rows": done.rows, "bad_rows": done.bad_rows, "as": practice, "out": str(out)}
     text = f"{_done(done, practice)}: {out}"
     finish(Outcome("screen", [result], text, problems=[*bench.problems, *done.problems]), as_json)
+
+
+def _no_rows(table: Path) -> Any:
+    from glazecalc.values.answers import error
+
+    return error("no-rows", "no row could be read: nothing was written", "see the remarks above", str(table))
+
+
+def _none_read(done: Any) -> bool:
+    return bool(done.rows) and done.bad_rows == done.rows
 
 
 def _done(done: Any, practice: str) -> str:
     return f"{done.rows} rows estimated as {practice}, {done.bad_rows} of them could not be read"
 
 
-def _to_file(table: Path, out: Path, bench: Any, basis: Any, practice: Any, force: bool) -> Any:
-    """The whole table or nothing."""
+def _to_file(table: Path, out: Path, bench: Any, basis: Any, practice: Any, force: bool, strict: bool) -> Any:
+    """The whole table or nothing; with ``strict`` nothing where there is a problem, and nothing if no row was read."""
     import sys
 
     from glazecalc.files.writing import write_by
+    from glazecalc.values.answers import ProblemsError
 
     done: list[Any] = []
 
     def write(place: Path) -> None:
         with place.open("w", encoding="utf-8", newline="") as stream:
             done.append(_run(table, stream, bench, basis, practice, sys.stderr.isatty()))
+        if (strict and done[0].problems) or _none_read(done[0]):
+            raise ProblemsError([*done[0].problems, *([] if strict else [_no_rows(table)])])
 
     write_by(out, write, force)
     return done[0]

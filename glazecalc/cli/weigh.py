@@ -156,7 +156,7 @@ def _wanted(
         gravity=sg,
         cup=asked.cup(cup),
         use=use_as,
-        coat_mm=asked.quantity(coat, "length", "mm", "--coat"),
+        coat_mm=asked.coat_mm(coat),
     )
 
 

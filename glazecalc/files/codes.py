@@ -64,6 +64,8 @@ CODES: Final[dict[str, str]] = {
     "not-a-file": "A device or a pipe stands where a saved file is wanted.",
     "not-a-choice": "A value is none of those that are possible here.",
     "not-a-date": "This is not a date.",
+    "not-a-time": "This is no time after a firing.",
+    "witness-contradiction": "Witness cones that cannot have ended so together.",
     "not-a-number": "This is not a number.",
     "not-a-percent": "A figure of an analysis is not in percent.",
     "not-a-quantity": "This is neither a number nor a number with a unit.",

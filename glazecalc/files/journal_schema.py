@@ -111,9 +111,28 @@ def _connect(path: Path) -> sqlite3.Connection:
     except sqlite3.OperationalError as exc:
         if not path.is_file() or "locked" in str(exc):
             raise
+        _refuse_unread_log(path)
     db = sqlite3.connect(f"{path.resolve().as_uri()}?mode=ro&immutable=1", uri=True, isolation_level=None)
     db.text_factory = _text
     return db
+
+
+def _refuse_unread_log(path: Path) -> None:
+    """Raises ProblemsError where the write-ahead log beside a journal holds entries that cannot be read from here.
+
+    A journal opened without its log would leave out what was last written down, without a word.
+    """
+    log = path.with_name(path.name + "-wal")
+    try:
+        left = log.stat().st_size
+    except FileNotFoundError:
+        return
+    except OSError:
+        left = 1
+    if left:
+        what = "the last entries are in the log beside the journal, which cannot be opened here"
+        hint = f"make the folder writable, or copy it whole ({path.name} and {log.name}) to one that is, and look there"
+        raise ProblemsError([error("journal-log", what, hint, str(path))])
 
 
 def _text(stored: bytes) -> str:

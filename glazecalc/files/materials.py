@@ -73,6 +73,10 @@ class Label(NamedTuple):
     symbol: str = ""
 
 
+LONGEST_LABEL: Final = 200
+"""Signs of a label that are read; no column is headed by more."""
+
+
 def label_of(text: str) -> Label:
     """The oxide, or the slip, that a label of an analysis stands for.
 
@@ -80,6 +84,7 @@ def label_of(text: str) -> Label:
     (Label(what='oxide', symbol='SiO2'), Label(what='loi', symbol=''), Label(what='misspelt', symbol='K2O'), \
 Label(what='element', symbol='Fe'), 'several')
     """
+    text = text[:LONGEST_LABEL]
     bare = _LABEL_NOISE.sub(" ", text).strip(" .,=_-")[:80]
     symbol = find_oxide(bare)
     if symbol:

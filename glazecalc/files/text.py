@@ -100,6 +100,8 @@ def decode(data: bytes, found: Findings) -> str | None:
 
 def _read_bytes(path: str | Path, found: Findings, ceiling: int) -> bytes | None:
     if str(path) == "-":
+        if sys.stdin is None:
+            raise OSError("there is no standard input to read")
         stream = getattr(sys.stdin, "buffer", None)
         return (
             stream.read(ceiling + 1) if stream is not None else sys.stdin.read(ceiling + 1).encode("utf-8", "replace")

@@ -3,12 +3,20 @@
 from __future__ import annotations
 
 import os
+import tempfile
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
 from glazecalc.files.journal_place import of_a_journal
 from glazecalc.values.answers import Problem, ProblemsError, error
+
+
+def _umask() -> int:
+    """Which rights new files do not get; the system tells only on changing it."""
+    mask = os.umask(0o077)
+    os.umask(mask)
+    return mask
 
 
 @contextmanager
@@ -27,12 +35,12 @@ def whole_file(path: Path) -> Iterator[Path]:
         yield path
         return
     target = Path(os.path.realpath(path))
-    neighbour = target.with_name(f".glazecalc-{os.getpid()}.part")
-    neighbour.unlink(missing_ok=True)
+    handle, name = tempfile.mkstemp(prefix=".glazecalc-", suffix=".part", dir=target.parent)  # for nobody else to read
+    os.close(handle)
+    neighbour = Path(name)
     try:
         yield neighbour
-        if target.exists():
-            neighbour.chmod(target.stat().st_mode & 0o777)
+        neighbour.chmod(target.stat().st_mode & 0o777 if target.exists() else 0o666 & ~_umask())
         with neighbour.open("rb+") as stream:
             os.fsync(stream.fileno())
         neighbour.replace(target)

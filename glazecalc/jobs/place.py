@@ -17,7 +17,11 @@ TAPE_MM: Final = 1.0
 WARM_ROOM_K: Final = 20.0
 METRIC: Final = UnitChoice()
 _BARE: Final = ("concrete", "cement", "stone", "brick", "tile", "ceramic", "screed", "earth")
-_BURNS: Final = ("wood", "carpet", "vinyl", "lino", "laminate", "plywood", "parquet", "cork", "rug")
+_BURNS: Final = (
+    "wood", "carpet", "vinyl", "lino", "laminate", "plywood", "parquet", "cork", "rug", "straw", "hay", "foam", "paper",
+    "cardboard", "fabric", "felt", "rubber", "plastic", "bamboo", "sisal", "chipboard", "fibreboard", "mdf", "osb",
+)  # fmt: skip
+_NEGATED: Final = frozenset({"not", "no", "non", "without", "isn't"})
 
 STANDING_CAUTIONS: Final = (
     "The maker's manual rules on floor, clearance, stand and vent; then the local codes for wiring, fire and air.",
@@ -57,7 +61,7 @@ def _floor(room: Room) -> Iterator[Reason]:
     if any(word in words for word in _BURNS):
         text = f"the floor ({room.floor}) can burn or char: a kiln stands on a floor and base its manual allows"
         yield Reason("floor_burns", text, Answer.DOES_NOT_FIT)
-    elif any(word in words for word in _BARE):
+    elif any(word in words for word in _BARE) and not _NEGATED & set(words.split()):
         text = f"the floor ({room.floor}) does not burn; the kiln still stands on its own stand, with air under it"
         yield Reason("floor_bare", text, Answer.FITS)
     else:

@@ -136,6 +136,8 @@ class _Chunk:
 def _chunks(source: Path, chunk_rows: int) -> Iterator[_Chunk]:
     """The table in pieces. A row as long as the head, or with nothing but empty cells beyond it, is as it should be."""
     try:
+        if source.exists() and not source.is_file():
+            raise ProblemsError([error("not-a-file", "that is no file of rows", "give a CSV file", str(source))])
         with source.open(encoding="utf-8-sig", newline="") as stream:
             reader = csv.reader(_lines(stream))
             names = next(reader, None)
@@ -196,7 +198,13 @@ def _columns(frame: pd.DataFrame, basis: ScreenBasis, shelf: Pantry, file: str) 
     rows: list[tuple[Array, Array]] = []
     others: list[str] = []
     problems: list[Problem] = []
+    typed: dict[str, str] = {}
     for name in map(str, frame.columns):
+        meant = _meant(name, basis, shelf)
+        if meant and meant in typed:
+            text = f"columns {typed[meant]!r} and {name!r} are both {meant}"
+            problems.append(error("column-twice", text, "keep one, or add them up", file, 1))
+        typed.setdefault(meant, name)
         row = _material_row(name, shelf) if basis == "recipe" else _oxide_row(name, basis)
         if row is not None:
             amounts.append(name)
@@ -217,6 +225,14 @@ def _columns(frame: pd.DataFrame, basis: ScreenBasis, shelf: Pantry, file: str) 
     moles, sd = (np.array(part) for part in zip(*rows, strict=True))
     ident = others[0] if others else None
     return _Columns(ident, tuple(amounts), moles, sd if basis == "recipe" else None), problems
+
+
+def _meant(name: str, basis: ScreenBasis, shelf: Pantry) -> str:
+    """The oxide or material that a column's head means; nothing for any other column."""
+    if basis != "recipe":
+        return find_oxide(name) or ""
+    material = shelf.find(name)
+    return "" if material is None else material.name
 
 
 def _clash(ident: str, file: str) -> Problem:

@@ -80,7 +80,7 @@ def card_names(folder: Path) -> list[str]:
 
 
 def _card_path(name: str, folder: Path) -> str:
-    if name == "-" or _is(Path(name).exists):
+    if name == "-" or _is(Path(name).is_file):
         return name
     beside = folder / f"{name}.txt"
     if _is(beside.is_file):
@@ -88,6 +88,8 @@ def _card_path(name: str, folder: Path) -> str:
     inside = folder / name
     if _is(inside.is_file):
         return str(inside)
+    if _is(Path(name).exists):
+        return name
     if "/" not in name and "\\" not in name and not name.endswith(".txt"):
         hint = did_you_mean(name, card_names(folder)) or f"cards are looked for in {folder.resolve()}"
         raise ProblemsError([error("no-recipe", f"no recipe card is called {name!r}", hint)])

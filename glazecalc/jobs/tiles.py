@@ -338,6 +338,7 @@ def plan_tiles(
     ProblemsError
         for a plan that cannot be made of these cards.
     """
+    _refuse_twins(recipes)
     blend = blend_of(order.plan, recipes, shelf, order.size, order.additions)
     if order.by == "volume" and blend.over_base:
         hint = "blend glazes by volume; weigh additions to them dry"
@@ -383,6 +384,17 @@ def plan_tiles(
             *scale_words(blend, corners, points, pots, shelf, scales, tolerance),
         ),
     )
+
+
+def _refuse_twins(recipes: Sequence[Recipe]) -> None:
+    """Raises ProblemsError where one card stands for two corners."""
+    files = [r.file for r in recipes if r.file is not None]
+    if len(set(files)) < len(files):
+        text, hint = (
+            "the same recipe is named twice: between them nothing changes",
+            "name another recipe for each corner",
+        )
+        raise ProblemsError([error("same-recipe", text, hint)])
 
 
 def _not_too_many(made: int) -> None:

@@ -20,7 +20,11 @@ def acts_as_formula(text: str) -> bool:
 
     >>> acts_as_formula(" =1+1"), acts_as_formula("-3.5"), acts_as_formula("3 - 1"), acts_as_formula("")
     (True, True, False, False)
+    >>> acts_as_formula("a;=cmd|calc"), acts_as_formula("a; b")
+    (True, False)
     """
+    if ";" in text and any(acts_as_formula(part) for part in text.split(";")[1:]):
+        return True  # where a semicolon parts the cells, the rest of the text is a cell of its own
     if text[:1].isalnum():
         return False
     if text[:1] in ("\t", "\r", "\n"):

@@ -216,7 +216,11 @@ def test_unused_columns_are_named_up_to_ten(tmp_path: Path) -> None:
     assert "490 more columns" in done.problems[-1].message
 
 
-def test_a_line_without_an_end_is_no_table() -> None:
+def test_a_line_without_an_end_is_no_table(tmp_path: Path) -> None:
     with pytest.raises(ProblemsError) as raised:
         screened(Path("/dev/zero"))
+    assert raised.value.problems[0].code == "not-a-file"
+    (tmp_path / "long.csv").write_text("1" * 40_000_000, encoding="utf-8")
+    with pytest.raises(ProblemsError) as raised:
+        screened(tmp_path / "long.csv")
     assert raised.value.problems[0].code == "csv"
