@@ -103,7 +103,8 @@ def ceiling(kiln: Kiln, circuit: Circuit | None = None, draws: KilnDraws | None 
     if found is None:
         return _by_plate(kiln)
     draws = draws or plate_draws(kiln)
-    low, middle, high = ceiling_degC(found, kiln.cone)
+    unrated = kiln.cone is None and not (draws or plate_draws(kiln)).learned
+    low, middle, high = ceiling_degC(found, UNRATED_MOST if unrated else kiln.cone)
     low = middle - math.hypot(middle - low, cone_reading_K())
     basis = Basis.LEARNED if draws.learned else Basis.MODEL
     estimate = Estimate(
@@ -193,9 +194,14 @@ def _stall(found: Reach, basis: Basis, rated: Cone | None) -> Estimate:
     return Estimate("stall_temperature", middle, low, high, "degC", basis, SOURCES, tuple(caveats))
 
 
+UNRATED_MOST: Final = Cone("10")
+"""No kiln without its maker's rating is told a hotter cone: small kilns are seldom made for more (common practice)."""
+
+
 def cone_list(found: Reach, rated: Cone | None, basis: Basis) -> tuple[ConeReach, ...]:
     """Every cone from 010 to the rated one with its chance and its hours at full power."""
-    wanted = [c for c in heat_law().cones if c >= COOLEST_TOLD and (rated is None or c <= rated)]
+    hottest = UNRATED_MOST if rated is None and basis is not Basis.LEARNED else rated
+    wanted = [c for c in heat_law().cones if c >= COOLEST_TOLD and (hottest is None or c <= hottest)]
     return tuple(ConeReach(c, min(1.0, found.chance(c)), hours_to_cone(found, c, basis)) for c in wanted)
 
 

@@ -8,7 +8,15 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from glazecalc.jobs.cautions import hazard_sentence
-from glazecalc.jobs.ceiling import ceiling, ceiling_remarks, full_power, hours_to_cone, plate_draws, volts_go_together
+from glazecalc.jobs.ceiling import (
+    UNRATED_MOST,
+    ceiling,
+    ceiling_remarks,
+    full_power,
+    hours_to_cone,
+    plate_draws,
+    volts_go_together,
+)
 from glazecalc.jobs.circuit import circuit_result
 from glazecalc.jobs.firing_follow import FiringPlace, FiringWish, KilnRun, energy_estimates, find_way
 from glazecalc.jobs.learn_kiln import learned_draws, wear_trend
@@ -85,7 +93,7 @@ def check_kiln(question: KilnQuestion) -> KilnReport:
     estimates = _estimates(question, run, found, hot, _aim(question))
     cooling: tuple[CurvePoint, ...] = ()
     if draws is not None and found is not None:
-        cooling, cool = _cooled(draws, found, Basis.LEARNED if draws.learned else Basis.MODEL)
+        cooling, cool = _cooled(draws, found, Basis.LEARNED if draws.learned else Basis.MODEL, _aim(question))
         estimates = (*estimates, cool)
     return KilnReport(
         kiln=kiln.name,
@@ -209,9 +217,10 @@ def _curve(found: Reach, hours: np.ndarray, chamber: np.ndarray) -> tuple[CurveP
     return tuple(points)
 
 
-def _cooled(draws: KilnDraws, found: Reach, basis: Basis) -> tuple[tuple[CurvePoint, ...], Estimate]:
-    """The cooling curve of a shut kiln from its hottest, and the hours until it may be opened [h]."""
-    run = cool_down(draws.model(), COOLING_H, found.run.places_degC[-1])
+def _cooled(draws: KilnDraws, found: Reach, basis: Basis, aim: Cone | None) -> tuple[tuple[CurvePoint, ...], Estimate]:
+    """The cooling curve of a shut kiln from the cone it is fired to, and the hours until it may be opened [h]."""
+    hottest = cone_temperature(aim or UNRATED_MOST).value
+    run = cool_down(draws.model(), COOLING_H, np.minimum(found.run.places_degC[-1], hottest))
     cold = run.chamber_degC <= OPENING_DEGC
     hours = np.where(cold.any(axis=0), run.hours[np.argmax(cold, axis=0)], COOLING_H)
     low, middle, high = found.quantiles(hours)

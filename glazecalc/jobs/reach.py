@@ -93,6 +93,10 @@ def judge_reach(
         text = f"Cannot say whether {kiln} gets to cone {cone}: the firings it was learned from hardly look like it"
         check = f"Check them (glazecalc learn --kiln {quoted(kiln)}{studio_option(folder)})."
         return Verdict(RULE, Answer.CANNOT_SAY, f"{text} ({odds}). {check}", EVIDENCE)
+    if rated is None and ceiling.basis is not Basis.LEARNED:
+        text = f"Elements, brick and insulation limit {kiln}, and its plate's watts do not tell how far"
+        hint = "copy the maker's highest cone or temperature into studio.toml: cone"
+        return Verdict(RULE, Answer.CANNOT_SAY, f"{text}: {hint}.", EVIDENCE)
     if percent < limits.no_reach_percent:
         text = f"{kiln} as it is will hardly get to cone {cone} on this circuit: {odds}."
         return Verdict(RULE, Answer.DOES_NOT_FIT, text, EVIDENCE)

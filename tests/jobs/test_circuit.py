@@ -94,9 +94,35 @@ def test_what_is_wrong_is_said(change: dict[str, Any], code: str) -> None:
 
 
 def test_cautions_do_not_decide() -> None:
-    result = judge(ground_fault="yes", cord=None, other_load_A=1.0)
+    result = judge(ground_fault="yes", cord=None)
     assert result.answer is Answer.FITS
-    assert {"ground_fault_late_trip", "cord_not_said", "circuit_shared_within_limit"} <= codes(result)
+    assert {"ground_fault_late_trip", "cord_not_said"} <= codes(result)
+
+
+def test_other_load_is_at_best_not_known() -> None:
+    """Common practice, no source: makers ask for a circuit of the kiln's own."""
+    result = judge(other_load_A=1.0)
+    assert result.answer is Answer.CANNOT_SAY
+    assert "circuit_shared_within_limit" in codes(result, Answer.CANNOT_SAY)
+
+
+@pytest.mark.parametrize(("amps", "answer"), [(12.0, Answer.FITS), (12.5, Answer.DOES_NOT_FIT)])
+def test_an_outlet_carries_four_fifths_of_its_rating_for_hours(amps: float, answer: Answer) -> None:
+    """A 15 A outlet behind a 20 A breaker, three hours and more: 80 % (US code 210.20(A) and 210.23, from memory)."""
+    result = judge({"amps": amps, "plug": "5-15P"}, receptacle="5-15R")
+    assert (result.answer is Answer.DOES_NOT_FIT) is (answer is Answer.DOES_NOT_FIT)
+    assert ("receptacle_over_hours" in codes(result)) is (answer is Answer.DOES_NOT_FIT)
+
+
+@pytest.mark.parametrize(
+    ("amps", "breaker", "large"), [(24.0, 40.0, False), (24.0, 50.0, True), (16.0, 25.0, False), (12.0, 20.0, False)]
+)
+def test_a_breaker_of_half_again_or_the_next_size_is_the_largest(amps: float, breaker: float, large: bool) -> None:
+    """US code 422.11(E), from memory: 150 % of the current, or the next standard size."""
+    result = judge(
+        {"amps": amps, "plug": None, "volts": 240.0}, volts=240.0, breaker_A=breaker, receptacle="6-50R", wire_awg=6
+    )
+    assert ("breaker_too_large" in codes(result)) is large
 
 
 def test_a_plate_that_disagrees_with_itself_is_reported_and_the_larger_load_taken() -> None:

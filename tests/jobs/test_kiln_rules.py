@@ -154,3 +154,27 @@ def test_cautions_defer_and_never_promise() -> None:
     for word in ("manual", "local codes", "licensed electrician", "carbon monoxide detector", "vent to the outside"):
         assert word in told
     assert " is safe" not in told
+
+
+def test_no_rating_no_yes() -> None:
+    """Elements, brick and insulation limit a kiln (common practice, no source); watts and size do not tell how far."""
+    from dataclasses import replace
+
+    from glazecalc.jobs.kiln import KilnQuestion, check_kiln
+    from glazecalc.values.cones import Cone
+    from glazecalc.values.inputs import Interior, Kiln
+
+    inside = Interior(shape="round", width_mm=290, height_mm=270)
+    rated = Kiln(name="k", volts=120, amps=15, cone=Cone("8"), interior=inside)
+    asked = KilnQuestion(kiln=rated, cone=Cone("6"))
+    reach = next(v for v in check_kiln(asked).verdicts if v.rule == "kiln_reaches")
+    assert reach.answer is Answer.FITS
+    unrated = check_kiln(replace(asked, kiln=rated.model_copy(update={"cone": None})))
+    verdict = next(v for v in unrated.verdicts if v.rule == "kiln_reaches")
+    assert verdict.answer is Answer.CANNOT_SAY and "maker's highest cone" in verdict.message
+    assert unrated.ceiling is not None
+    assert max(reach.cone for reach in unrated.ceiling.cones) <= Cone("10")
+    assert unrated.ceiling.estimate.high < 1330.0
+    for report in (check_kiln(asked), unrated):
+        peak = max(point.high_degC for point in report.cooling)
+        assert peak < 1330.0
