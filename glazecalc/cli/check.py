@@ -52,7 +52,7 @@ def check(
     from glazecalc.jobs import requests
     from glazecalc.jobs.setup import open_bench
     from glazecalc.render.json import check_json
-    from glazecalc.render.text.check import check_text
+    from glazecalc.render.text.check import check_text, ranking_text
     from glazecalc.values.answers import Problem, ProblemsError, worst
     from glazecalc.values.results.check import CheckResult
 
@@ -69,11 +69,12 @@ def check(
         problems += result.problems
     stop_on_errors(problems, strict)
     paint = painter(wants_colour(sys.stdout))
+    texts = [check_text(r, bench.studio.units, paint, full) for r in results]
     finish(
         Outcome(
             command="check",
             results=[check_json(r) for r in results],
-            text=("\n\n" + "=" * 80 + "\n\n").join(check_text(r, bench.studio.units, paint, full) for r in results),
+            text=("\n\n" + "=" * 80 + "\n\n").join(t for t in (*texts, ranking_text(results)) if t),
             answer=worst(r.answer for r in results),
             problems=problems,
         ),

@@ -201,3 +201,11 @@ def test_a_private_file_stays_private_while_it_is_written(tmp_path: Path) -> Non
         place.write_text("new", encoding="utf-8")
     assert target.read_text(encoding="utf-8") == "new"
     assert target.stat().st_mode & 0o777 == 0o600
+
+
+def test_several_glazes_are_ranked_by_risk(capsys: pytest.CaptureFixture[str]) -> None:
+    cards = [DEMO / f"{name}.txt" for name in ("brine-crackle", "shoal-clear", "rock-pool")]
+    told = said(capsys, "check", *cards)[1]
+    last = told[told.index("By fit, least risk first. Start with Shoal clear:") :].splitlines()
+    assert [line.split()[0] for line in last[1:4]] == ["Shoal", "Rock", "Brine"]
+    assert "By fit" not in said(capsys, "check", cards[0])[1]

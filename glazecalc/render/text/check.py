@@ -8,7 +8,7 @@ from typing import Final
 from glazecalc.render.text.formula import estimate_line, formula_block
 from glazecalc.render.text.kiln import retold
 from glazecalc.render.words import estimate_name, heading, in_units, interval_bar, labelled, paragraph, rounded
-from glazecalc.values.answers import Answer, Estimate, is_known
+from glazecalc.values.answers import Answer, Estimate, is_known, percent_words
 from glazecalc.values.inputs import UnitChoice
 from glazecalc.values.results.check import CheckResult
 
@@ -66,6 +66,22 @@ Paint = Callable[[str, Answer], str]
 
 def _unpainted(text: str, answer: Answer) -> str:
     return text
+
+
+def ranking_text(results: Sequence[CheckResult]) -> str:
+    """Several glazes on one clay by their chance to stay sound, the best first; nothing for one, or if none is known."""
+    chances = []
+    for result in results:
+        faults = [result.estimate(name) for name in ("crazing_probability", "shivering_probability")]
+        known = [e.value for e in faults if e is not None and not e.extrapolated]
+        if len(known) == 2:
+            chances.append((1.0 - sum(known), result.recipe.name))
+    if len(chances) < 2:
+        return ""
+    chances.sort(key=lambda pair: (-pair[0], pair[1]))
+    width = max(len(name) for _, name in chances)
+    lines = [f"  {name:{width}}  {percent_words(max(chance, 0.0))} likely to stay sound" for chance, name in chances]
+    return "\n".join([f"By fit, least risk first. Start with {chances[0][1]}:", *lines])
 
 
 def check_text(result: CheckResult, units: UnitChoice, paint: Paint = _unpainted, full: bool = True) -> str:
