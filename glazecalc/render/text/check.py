@@ -69,7 +69,7 @@ def _unpainted(text: str, answer: Answer) -> str:
 
 
 def ranking_text(results: Sequence[CheckResult]) -> str:
-    """Several glazes on one clay by their chance to stay sound, the best first; nothing for one, or if none is known."""
+    """Several glazes on one clay by their chance to stay sound, best first; nothing for one or none known."""
     chances = []
     for result in results:
         faults = [result.estimate(name) for name in ("crazing_probability", "shivering_probability")]
