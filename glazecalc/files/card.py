@@ -472,12 +472,25 @@ def _take_title(card: Card, head: Head, found: Findings) -> None:
         found.remark("title-taken", f"{quote(name)} is taken as the name", "write `name:` before it", number)
 
 
+_LONGEST_SHARES: Final = 400
+_SHARE_OF: Final = re.compile(r"(\d{1,3}(?:\.\d{1,4})?) ?% (?:of )?([A-Za-z][A-Za-z ]{2,30})")
+"""An amount in percent and the word that follows, as in `and 2% cobalt oxide, 5% tin`."""
+
+
 def _take_free_line(line: str, number: int, head: Head, found: Findings) -> None:
     firing = firing_of(line)
     if firing.cone and len(firing.rest.split()) <= 2:
         _take_firing(firing.cone, firing.atmosphere, number, head, found)
         if not firing.rest:
             return
+    shares = _SHARE_OF.findall(line[:_LONGEST_SHARES])
+    if shares:
+        lines = ", ".join(f"`+ {name.strip()} {amount}`" for amount, name in shares[:3])
+        text = f"{quote(line)} holds amounts in the midst of words, and nothing may be left out of a batch"
+        found.error(
+            "amounts-in-words", text, f"write each on a line of its own: {lines}; or put # before a comment", number
+        )
+        return
     found.remark("kept-as-note", f"{quote(line)} is kept among the notes", "put # before a comment", number)
     _add_note(head, line, number)
 

@@ -11,6 +11,7 @@ CODES: Final[dict[str, str]] = {
     "amount-missing": "A line names something but gives no amount.",
     "amount-negative": "An amount is below zero.",
     "amount-range": "An amount is a range such as 2-4.",
+    "amounts-in-words": "A line of words holds amounts that would be left out of the batch.",
     "amount-zero": "An amount is 0; the line is left out.",
     "basis-assumed": "A composition card without a basis was read as a unity formula, its fluxes adding up to 1.",
     "basis-missing": "A composition card does not say whether its amounts are unity, mole or weight.",

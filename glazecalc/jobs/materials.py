@@ -183,10 +183,21 @@ def very_close(name: str, choices: Iterable[str]) -> tuple[str, ...]:
     return tuple(folded[f] for f in found)
 
 
+def _poison_for_harmless(name: str, offered: Material | None) -> bool:
+    """Whether a poisonous material would be offered for a name that does not ask for the poison: lead for leadless."""
+    if offered is None:
+        return False
+    words = fold(name).split()
+    held = [word for word in UNINVITED if any(h.startswith(word) for h in hazards_of(offered))]
+    asked = [word for word in held if any(w == word or (w.startswith(word) and not w.startswith(word + "l")) for w in words)]
+    return bool(held) and not asked
+
+
 def what_to_write(name: str, shelf: Pantry) -> str:
     """The hint for a material that is not known: the names it is a slip of, the names that hold its words, or how to
     bring in a trade name."""
     near = very_close(name, shelf.names()) or tuple(m.name for m in shelf.holding(name)[:3])
+    near = tuple(n for n in near if not _poison_for_harmless(name, shelf.find(n)))
     if near:
         return f"did you mean {' or '.join(near)}? Or add its analysis: glazecalc materials --add SHEET.csv"
     return _TRADE_NAME

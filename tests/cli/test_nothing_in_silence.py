@@ -209,3 +209,29 @@ def test_several_glazes_are_ranked_by_risk(capsys: pytest.CaptureFixture[str]) -
     last = told[told.index("By fit, least risk first. Start with Shoal clear:") :].splitlines()
     assert [line.split()[0] for line in last[1:4]] == ["Shoal", "Rock", "Brine"]
     assert "By fit" not in said(capsys, "check", cards[0])[1]
+
+
+def test_colourants_in_words_are_asked_about_and_not_left_out(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    card = tmp_path / "paste.txt"
+    lines = "Silica 30\nPotash feldspar 40\nWhiting 20\nKaolin 10\nand 2% cobalt oxide, 5% tin oxide\n"
+    card.write_text(f"name: Paste\ncone: 6\n\n{lines}", encoding="utf-8")
+    code, told = said(capsys, "weigh", card, "--dry", "100g", "--studio", DEMO)
+    assert code == 2 and "+ cobalt oxide 2" in told and "+ tin oxide 5" in told
+
+
+@pytest.mark.parametrize("name", ["Leadless frit", "leadles frit", "Unleaded frit", "Frit leadless"])
+def test_no_poison_is_offered_for_a_harmless_name(
+    name: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    card = tmp_path / "frit.txt"
+    card.write_text(f"name: L\ncone: 04\n\n{name} 80\nKaolin 20\n", encoding="utf-8")
+    told = said(capsys, "check", card, "--studio", DEMO)[1]
+    assert "lead frit" not in told and "lead bisilicate" not in told and "lead monosilicate" not in told
+
+
+def test_a_poison_that_is_asked_for_is_offered(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    card = tmp_path / "frit.txt"
+    card.write_text("name: L\ncone: 04\n\nLead bisilicat 80\nKaolin 20\n", encoding="utf-8")
+    assert "lead bisilicate" in said(capsys, "check", card, "--studio", DEMO)[1].casefold()
