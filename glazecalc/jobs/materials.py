@@ -189,7 +189,9 @@ def _poison_for_harmless(name: str, offered: Material | None) -> bool:
         return False
     words = fold(name).split()
     held = [word for word in UNINVITED if any(h.startswith(word) for h in hazards_of(offered))]
-    asked = [word for word in held if any(w == word or (w.startswith(word) and not w.startswith(word + "l")) for w in words)]
+    asked = [
+        word for word in held if any(w == word or (w.startswith(word) and not w.startswith(word + "l")) for w in words)
+    ]
     return bool(held) and not asked
 
 
