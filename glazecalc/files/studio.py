@@ -63,6 +63,13 @@ def text(value: Any, at: At) -> str | None:
     return None
 
 
+def texts(value: Any, at: At) -> tuple[str, ...] | None:
+    """Several texts: a list of them, or one text with semicolons between."""
+    parts = value.split(";") if isinstance(value, str) else value if isinstance(value, list) else [value]
+    read = [text(part.strip() if isinstance(part, str) else part, at) for part in parts]
+    return tuple(part for part in read if part)
+
+
 def flag(value: Any, at: At) -> bool | None:
     """True or false; yes and no are understood."""
     if isinstance(value, bool):
@@ -370,7 +377,8 @@ _BODY: Final = Section(
     "cone_high": cone,
      "absorption_percent": _percents_at_cones, "shrinkage_percent": _percents_at_cones,
      "drying_shrinkage_percent": number,
-     "wall_mm": length(1, 60), "colour": text, "recipe": text, "price_per_kg": _PRICE, "source": text},
+     "wall_mm": length(1, 60), "colour": text, "recipe": text, "known_good": texts,
+     "price_per_kg": _PRICE, "source": text},
     {"class": "ware", "color": "colour"}, has_line=True,
 )  # fmt: skip
 _KILN: Final = Section(

@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Literal, TextIO
 
 from glazecalc.jobs.setting import Setting, cone_named, pick, setting_for
-from glazecalc.jobs.setup import Bench, body_recipe, card_names, firings_of, recorded_tiles, taught
+from glazecalc.jobs.setup import Bench, body_recipe, card_names, clay_tiles, firings_of, taught
 from glazecalc.values.answers import Problem, ProblemsError, error, remark
 
 if TYPE_CHECKING:
@@ -321,8 +321,8 @@ def body(
     folder = Path(bench.studio.folder)
     recipe, problems = body_recipe(clay, folder)
     report = clay_report(
-        clay, bench.pantry, recipe=recipe, cone=_usual_cone(bench.studio, clay, cone), tiles=recorded_tiles(folder),
-        fired_mm=fired_mm, limits=bench.studio.limits,
+        clay, bench.pantry, recipe=recipe, cone=_usual_cone(bench.studio, clay, cone),
+        tiles=clay_tiles(clay, folder, bench.pantry), fired_mm=fired_mm, limits=bench.studio.limits,
     )  # fmt: skip
     return report, problems
 
@@ -344,7 +344,7 @@ def learn_body(
     composition = None if recipe is None else compose_recipe(recipe, bench.pantry)[0]
     cards, problems = _cards(folder)
     result = lesson(
-        clay, recorded_tiles(folder), cards, bench.pantry,
+        clay, clay_tiles(clay, folder, bench.pantry), cards, bench.pantry,
         cone=at, kiln=fired_in,
         reasoned=None if composition is None else reasoned_body_expansion(composition, clay.ware, at),
         tiles_per_firing=_tiles_per_firing(studio, fired_in),

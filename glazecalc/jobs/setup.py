@@ -143,13 +143,40 @@ def _taught_clay(setting: Setting, folder: Path, shelf: Pantry, journal: bool) -
         composition, _, _ = compose_recipe(recipe, shelf)
         if composition is not None:
             setting = replace(setting, reasoned=reasoned_body_expansion(composition, body.ware, setting.cone))
-    if not journal:
+    tiles = clay_tiles(body, folder, shelf)
+    if not tiles and not journal:
         return setting
     from glazecalc.jobs.tiled import learned_body_expansion
 
-    tiles = tuple(t for t in recorded_tiles(folder) if t.body.casefold() == body.name.casefold())
     learned = learned_body_expansion(body, tiles, setting.cone, setting.reasoned)
     return replace(setting, learned=learned, tiles=tiles)
+
+
+def clay_tiles(body: Body, folder: Path, shelf: Pantry) -> tuple[TileRecord, ...]:
+    """What speaks of a clay: its recorded tiles, and its ``known_good`` glazes, each as one tile that stayed sound.
+
+    Raises ProblemsError for a known good glaze without a card that can be used.
+    """
+    tiles = [t for t in recorded_tiles(folder) if t.body.casefold() == body.name.casefold()]
+    return (*tiles, *(_known_good(name, body, folder, shelf) for name in body.known_good))
+
+
+def _known_good(name: str, body: Body, folder: Path, shelf: Pantry) -> TileRecord:
+    from glazecalc.jobs.lesson import freeze
+    from glazecalc.values.records import TileRecord, TileResult
+
+    path = folder / (name if name.endswith(".txt") else f"{name}.txt")
+    recipe, problems = read_recipe(str(path)) if path.is_file() else (None, ())
+    if recipe is None or any(p.is_error for p in problems):
+        message = f"{body.name}: no card of the known good glaze {name!r} can be read"
+        hint = did_you_mean(name, card_names(folder)) or "known_good names recipe cards of the studio"
+        raise ProblemsError([error("no-recipe", message, hint, line=body.line)])
+    frozen, _ = freeze(recipe, shelf)
+    cone = "" if recipe.cone is None else recipe.cone.high.name
+    return TileRecord(
+        id=f"known good: {recipe.name}", recipe=frozen, glaze=recipe.name, body=body.name, cone=cone,
+        results=(TileResult.SOUND,), after_days=365.0,
+    )  # fmt: skip
 
 
 def body_recipe(body: Body, folder: Path) -> tuple[Recipe | None, tuple[Problem, ...]]:

@@ -168,6 +168,7 @@ class Body(Given):
     wall_mm: Annotated[float, Field(gt=0, le=100)] | None = None
     colour: str = ""
     recipe: str | None = None
+    known_good: tuple[str, ...] = ()
     price_per_kg: NotNegative | None = None
     source: str = ""
     line: int | None = None
