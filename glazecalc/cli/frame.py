@@ -151,12 +151,18 @@ def print_json(payload: dict[str, Any]) -> None:
     write(sys.stdout, json.dumps(payload, allow_nan=False, ensure_ascii=True, indent=1) + "\n")
 
 
+MOST_TOLD: Final = 60
+"""Problems that a terminal shows; JSON holds every one."""
+
+
 def tell_problems(problems: Sequence[Problem]) -> None:
     """Every problem on stderr: ``file:line: what is wrong [code]`` and a hint beneath."""
     from glazecalc.render.words import problem_text
 
-    for problem in problems:
+    for problem in problems[:MOST_TOLD]:
         write(sys.stderr, problem_text(problem) + "\n")
+    if len(problems) > MOST_TOLD:
+        write(sys.stderr, f"and {len(problems) - MOST_TOLD} more (--json tells them all)\n")
 
 
 def write(stream: TextIO | None, text: str) -> None:

@@ -235,3 +235,16 @@ def test_a_poison_that_is_asked_for_is_offered(tmp_path: Path, capsys: pytest.Ca
     card = tmp_path / "frit.txt"
     card.write_text("name: L\ncone: 04\n\nLead bisilicat 80\nKaolin 20\n", encoding="utf-8")
     assert "lead bisilicate" in said(capsys, "check", card, "--studio", DEMO)[1].casefold()
+
+
+def test_a_thousand_unknown_names_are_told_soon_and_in_few_lines(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    card = tmp_path / "many.txt"
+    lines = "\n".join(f"Zorgon{i}x{i} {i % 7 + 1}" for i in range(1000))
+    card.write_text(f"name: M\ncone: 6\n\n{lines}\n", encoding="utf-8")
+    started = time.monotonic()
+    code, told = said(capsys, "check", card, "--studio", DEMO)
+    assert code == 2 and time.monotonic() - started < 10
+    assert len(told.splitlines()) < 200 and "more (--json tells them all)" in told
+    assert len(json.loads(said(capsys, "check", card, "--studio", DEMO, "--json")[1])["problems"]) >= 1000
