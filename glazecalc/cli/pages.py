@@ -9,7 +9,7 @@ import shutil
 import subprocess
 import tempfile
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import partial
 from itertools import count
 from pathlib import Path
@@ -127,10 +127,19 @@ def _page(
     setting = requests.setting(bench, recipe, body=order.body, kiln=order.kiln, circuit=order.circuit, cone=order.cone)
     others = [(name, formula) for name, formula in formulas if name != recipe.name]
     wanted = Wanted(dry_g=asked.mass_g(order.dry, "--dry"))
-    return make_page(
+    page = make_page(
         recipe, bench.pantry, setting, bench.studio, wanted=wanted, others=others, today=order.today, plan=plan,
         journal=journal,
     )  # fmt: skip
+    return page if plan is None else _with_cautions_of_all(page, bench, order)
+
+
+def _with_cautions_of_all(page: Page, bench: Bench, order: Order) -> Page:
+    """The page of a plan with what is to be minded of every recipe in it, not of the first alone."""
+    names = {"body": order.body, "kiln": order.kiln, "circuit": order.circuit, "cone": order.cone}
+    first = page.check.cautions
+    others = [c for r in bench.recipes[1:] for c in requests.check(bench, r, **names).cautions]
+    return replace(page, check=replace(page.check, cautions=tuple(dict.fromkeys((*first[:-1], *others, *first[-1:])))))
 
 
 def _tile_plan(bench: Bench, order: Order) -> TilesResult | None:

@@ -248,3 +248,14 @@ def test_a_thousand_unknown_names_are_told_soon_and_in_few_lines(
     assert code == 2 and time.monotonic() - started < 10
     assert len(told.splitlines()) < 200 and "more (--json tells them all)" in told
     assert len(json.loads(said(capsys, "check", card, "--studio", DEMO, "--json")[1])["problems"]) >= 1000
+
+
+def test_the_page_of_a_plan_cautions_of_every_recipe_in_it(tmp_path: Path) -> None:
+    cards = [str(DEMO / f"{name}.txt") for name in ("shoal-clear", "brine-crackle", "lagoon-blue")]
+    page = tmp_path / "plan.html"
+    assert main(["report", *cards, "--plan", "triaxial", "-o", str(page)]) == 0
+    text = page.read_text(encoding="utf-8")
+    assert "copper compounds are harmful" in text.casefold()
+    alone = tmp_path / "alone.html"
+    assert main(["report", cards[0], "-o", str(alone)]) == 0
+    assert "copper compounds are harmful" not in alone.read_text(encoding="utf-8").casefold()
