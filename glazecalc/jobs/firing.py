@@ -46,7 +46,7 @@ _DRYING: Final = SafetyNote(
 )
 _BURN_OUT: Final = SafetyNote(
     "200 to 700 degC",
-    "Plant matter, wax and gum burn off with smoke and carbon monoxide, which cannot be smelt: vent"
+    "Plant matter, wax and gum burn off with smoke and carbon monoxide, which has no smell: vent"
     " outside, keep a"
     " carbon monoxide detector on, do not stay in the room longer than a look takes.",
 )

@@ -282,8 +282,7 @@ def what_it_cannot(legs: tuple[Plan, ...], run: KilnRun, kiln: str) -> tuple[str
         span = f"from {start:.0f} to {leg.to_degC:.0f} degC"
         if leg.asked is not None and leg.rate < leg.asked:
             found.append(
-                f"{span} {leg.asked:.0f} degC per hour was wanted; {kiln} is asked for {leg.rate:.0f},"
-                " which it keeps"
+                f"{span}: slowed from {leg.asked:.0f} to {leg.rate:.0f} degC per hour, which {kiln} keeps"
                 f" in about {percent_words(kept)} of the likely cases"
             )
         elif leg.to_degC > start and kept < KEEP_CHANCE:

@@ -41,7 +41,7 @@ EVIDENCE: Final = (
 )
 NO_MOVE: Final = 0.1
 """A move of the glaze's expansion smaller than this [1e-6/K] is not worth advising."""
-NO_PROOF: Final = "Leaving the kiln whole is no proof"
+NO_PROOF: Final = "A sound pot can still craze later"
 _AT_HOME: Final = "at home freezer and boiling water three times (gloves and goggles)"
 POROUS_TEST: Final = f"steam (ASTM C424, autoclave), or {_AT_HOME}"
 DENSE_TEST: Final = f"repeated hot-cold shocks (ASTM C554), or {_AT_HOME}"
@@ -79,7 +79,7 @@ def judge_fit(
         Whether the clay has a figure of its own (supplier's, measured, learned), not one usual of its class.
     """
     limits = limits or Limits()
-    proof = f"{NO_PROOF}: test by {POROUS_TEST if porous else DENSE_TEST}."
+    proof = f"{NO_PROOF}: test it by {POROUS_TEST if porous else DENSE_TEST}."
     if extrapolated:
         answer, message = Answer.CANNOT_SAY, _unknown(body)
     elif 100.0 * sound >= limits.sound_percent:

@@ -29,9 +29,8 @@ STANDING_CAUTIONS: Final = (
     " the first"
     " firing indoors.",
     "Keep a smoke detector and a carbon monoxide detector that work, and an extinguisher, near but not over the kiln.",
-    "Nothing that burns near it, nobody asleep beside it, children and animals out; stay within reach of"
-    " a firing"
-    " kiln until it is off, and do not trust a controller or a sitter to switch it off.",
+    "Keep children, animals and anything that burns away; nobody sleeps nearby. Stay within reach of a firing kiln"
+    " until it is off, and do not trust a controller or a cone shut-off to switch it off.",
     "No figure here says that a room is fit to breathe in: that takes a vent to the outside and a"
     " measurement by"
     " someone trained for it.",

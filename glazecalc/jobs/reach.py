@@ -119,7 +119,7 @@ def _headroom(rated: Cone | None, cone: Cone, hottest: Cone | None) -> str:
         return f" Its rating, cone {rated}, is " + ("the next whole cone up." if spare else "less than a cone up.")
     if not spare:
         return ""
-    return f" Headroom about {spare} cone{'s' if spare > 1 else ''} in the middle case."
+    return f" Most likely it could go {spare} cone{'s' if spare > 1 else ''} hotter."
 
 
 def reach(question: Question) -> tuple[tuple[Estimate, ...], Verdict, tuple[Problem, ...]]:

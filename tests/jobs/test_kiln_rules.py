@@ -66,10 +66,10 @@ def test_without_a_model_the_plate_speaks_and_extrapolation_never_decides() -> N
     [
         ("6", "5", "6", "Its rating, cone 6, is the next whole cone up."),
         ("5.5", "5", "5.5", "Its rating, cone 5.5, is less than a cone up."),
-        ("8", "6", "8", "Headroom about 2 cones"),
-        ("10", "5", "7", "Headroom about 2 cones"),
-        ("10", "5", "6", "Headroom about 1 cone in"),
-        ("8", "04", "8", "Headroom about 11 cones"),
+        ("8", "6", "8", "could go 2 cones hotter"),
+        ("10", "5", "7", "could go 2 cones hotter"),
+        ("10", "5", "6", "could go 1 cone hotter"),
+        ("8", "04", "8", "could go 11 cones hotter"),
     ],
 )
 def test_headroom_is_counted_in_whole_cones(rated: str, cone: str, hottest: str, told: str) -> None:
@@ -80,7 +80,7 @@ def test_headroom_is_counted_in_whole_cones(rated: str, cone: str, hottest: str,
 
 def test_nothing_is_left_where_the_ceiling_is_no_whole_cone_above() -> None:
     told = judge_reach("k", Cone("8"), Cone("5"), ceiling(), Cone("5.5"), 0.95).message
-    assert "Headroom" not in told
+    assert "hotter" not in told
     assert "rating" not in told
 
 

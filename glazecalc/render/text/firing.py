@@ -55,7 +55,7 @@ def _slower(report: FiringReport, units: UnitChoice) -> list[str]:
         share = f"in about {percent_words(s.kept)} of the likely cases" if s.kept is not None else ""
         if s.asked_degC_per_h is not None:
             wanted, asked = rate_words(s.asked_degC_per_h, units), rate_words(s.rate_degC_per_h, units)
-            lines.append(f"{span} {wanted} was wanted; {report.kiln} is asked for {asked}, which it keeps {share}")
+            lines.append(f"{span}: slowed from {wanted} to {asked}, which {report.kiln} keeps {share}")
         elif s.kept is not None and s.kept < KEEP_CHANCE and s.to_degC > start:
             lines.append(f"{span} {report.kiln} keeps {rate_words(s.rate_degC_per_h, units)} only {share}")
         start = s.to_degC
