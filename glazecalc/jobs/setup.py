@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from glazecalc.files.card import read_recipe
-from glazecalc.files.journal import Journal
 from glazecalc.files.journal_place import journal_exists
 from glazecalc.files.materials import built_in_materials
 from glazecalc.files.studio import find_studio, read_studio
@@ -15,7 +15,9 @@ from glazecalc.jobs.materials import Pantry, pantry
 from glazecalc.jobs.setting import Setting
 from glazecalc.values.answers import Problem, ProblemsError, did_you_mean, error, remark
 from glazecalc.values.inputs import Body, Kiln, Recipe, Studio, UnitChoice
-from glazecalc.values.records import FiringRecord, TileRecord
+
+if TYPE_CHECKING:
+    from glazecalc.values.records import FiringRecord, TileRecord
 
 
 @dataclass(frozen=True, slots=True)
@@ -205,6 +207,8 @@ def recorded_tiles(folder: Path) -> tuple[TileRecord, ...]:
     """The tiles of a studio folder; none where there is no journal."""
     if not journal_exists(folder):
         return ()
+    from glazecalc.files.journal import Journal
+
     with Journal(folder) as journal:
         return journal.tiles()
 
@@ -222,5 +226,7 @@ def recorded_firings(folder: Path) -> tuple[FiringRecord, ...]:
     """The firings of a studio folder; none where there is no journal."""
     if not journal_exists(folder):
         return ()
+    from glazecalc.files.journal import Journal
+
     with Journal(folder) as journal:
         return journal.firings()
