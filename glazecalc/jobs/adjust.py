@@ -46,6 +46,8 @@ CANNOT_CHANGE = {
     "composition": ("gives a formula, not materials", "make a batch of it first: glazecalc adjust --target CARD"),
     "body": ("is a clay body, not a glaze", "see what is known of it with: glazecalc body"),
 }
+TRIFLE: Final = 0.01
+"""Share of the base below which a line is left out of a recipe solved again."""
 SCATTER = 200
 """Mixtures scattered over the palette for further starting points."""
 PRICE_OF_A_NEWCOMER = 1.0
@@ -168,7 +170,19 @@ def climbed(task: Task) -> list[Found]:
     starts = starting_points(aim, [f.amounts for f in found])
     solved = best_mix(aim, starts, at_most(aim.palette))
     amounts, objective, met = weighed(aim, solved.amounts, task.steps)
+    tidy = weighed(aim, without_trifles(aim.palette, solved.amounts), task.steps)
+    if tidy[2] or not met:
+        amounts, objective, met = tidy
     return [*found, Found(Kind.RESOLVE, amounts, objective, met)]
+
+
+def without_trifles(palette: Palette, amounts: Array) -> Array:
+    """The amounts (m,) without base lines too small to matter that the recipe did not have as such."""
+    least = TRIFLE * palette.base_total
+    own = (palette.start > 0) & (palette.start < least)
+    drop = palette.summed & ~palette.fixed & ~palette.addition & ~own & (amounts > 0) & (amounts < least)
+    kept: Array = palette.scaled_back(np.where(drop, 0.0, amounts))[0]
+    return kept
 
 
 def at_most(palette: Palette) -> int:

@@ -51,6 +51,7 @@ def on_body(question: Question) -> tuple[tuple[Estimate, ...], Verdict, tuple[Pr
         found = fit_given_tiles(
             question.recipe, expansion, body, setting.tiles,
             transition=transition, modulus=modulus, cone=setting.cone, reasoned=setting.reasoned,
+            moles=None if question.composition is None else question.composition.mole_fractions[0],
         )  # fmt: skip
     if found is None:
         if expansion is None:
@@ -126,11 +127,13 @@ def next_steps(
 ) -> tuple[str, ...]:
     """What to do now, the most useful first; commands as they can be typed, the studio being in ``folder``."""
     by_rule = {v.rule: v.answer for v in verdicts}
+    by_tile = any(v.rule == RULE and v.remedy == "tile" for v in verdicts)
     card = recipe.file or recipe.name
     steps: list[str] = []
     if kiln is not None and by_rule.get("kiln_reaches") is Answer.DOES_NOT_FIT:
         steps.append(f"See what the kiln reaches on each circuit: {kiln_command(kiln, folder)}")
-    if recipe.kind == "glaze" and Answer.DOES_NOT_FIT in (by_rule.get("fit"), by_rule.get("melts")):
+    changes = (None if by_tile else by_rule.get("fit"), by_rule.get("melts"))
+    if recipe.kind == "glaze" and Answer.DOES_NOT_FIT in changes:
         steps.append(f"Look for the smallest change that fits and melts: glazecalc adjust {quoted(card)}")
     if by_rule.get("clay_range") is Answer.DOES_NOT_FIT:
         steps.append("Choose a clay made for that cone (--body), or another cone (--cone)")
