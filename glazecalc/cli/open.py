@@ -32,7 +32,9 @@ def open_(
     port: Annotated[int, typer.Option("--port", metavar="N", help="Port to use. [default: a free one]")] = 0,
     browser: Annotated[bool, typer.Option("--browser/--no-browser", help="Open the browser.")] = True,
     studio: StudioOption = None,
-    as_json: Annotated[bool, typer.Option("--json", help="Print the address as one JSON document, then serve.")] = False,
+    as_json: Annotated[
+        bool, typer.Option("--json", help="Print the address as one JSON document, then serve.")
+    ] = False,
 ) -> None:
     """Open the bench page: the whole job in your browser, on this machine alone. Ctrl-C stops it."""
     import sys

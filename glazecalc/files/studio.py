@@ -527,6 +527,15 @@ def _read_toml(folder: Path) -> tuple[dict[str, Any], tuple[Problem, ...]]:
     return {"file": str(file), **fields}, found.problems
 
 
+def read_studio_text(text: str, file: str) -> tuple[Problem, ...]:
+    """What would be found wrong with a studio.toml of this text."""
+    found = Findings(file)
+    tables, places = load_toml(text, found)
+    if tables is not None:
+        _fields(tables, Source(found, places))
+    return found.problems
+
+
 def _fields(tables: dict[str, Any], source: Source) -> dict[str, Any]:
     fields: dict[str, Any] = {}
     for key, table in tables.items():

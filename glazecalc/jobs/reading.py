@@ -38,7 +38,8 @@ def lines_as_read(
 ) -> tuple[tuple[ReadLine, ...], tuple[NameQuestion, ...]]:
     """Every line of ``text`` that says something, and the questions about unknown names."""
     by_line = {line.line: line for line in (recipe.lines if recipe is not None else ())}
-    rows, questions = [], []
+    rows: list[ReadLine] = []
+    questions: list[NameQuestion] = []
     for number, written in enumerate(text.split("\n")[:400], start=1):
         if not written.strip():
             continue

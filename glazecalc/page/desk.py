@@ -35,8 +35,8 @@ class Desk:
         with self.writing:
             if self._bench is None or seen != self._seen:
                 there = (self.folder / STUDIO_FILE).is_file()
-                self._bench = open_bench((), self.folder if there else None, needs_studio=False) if there else _bare(
-                    self.folder
+                self._bench = (
+                    open_bench((), self.folder if there else None, needs_studio=False) if there else _bare(self.folder)
                 )
                 self._seen = seen
             return self._bench

@@ -53,9 +53,14 @@ def _room(desk: Desk, form: Asked, sent: bool) -> Response:
         return HTMLResponse(room_html("firing", **facts))
     try:
         names = {k: chosen[k] or None for k in ("cone", "kiln", "circuit")}
-        report = requests.firing(bench, kind=chosen["kind"] or "glaze", hold_h=_hold(chosen["hold"]), **names)
+        report = requests.firing(
+            bench, kind=chosen["kind"] or "glaze", hold_h=_hold(chosen["hold"]),
+            cone=names["cone"], kiln=names["kiln"], circuit=names["circuit"],
+        )  # fmt: skip
         if form.text("do") == "start":
-            return RedirectResponse(f"/firing/{_switched_on(desk, report.cone, report.kiln, report.circuit, form)}", 303)
+            return RedirectResponse(
+                f"/firing/{_switched_on(desk, report.cone, report.kiln, report.circuit, form)}", 303
+            )
     except ProblemsError as stop:
         return HTMLResponse(room_html("firing", **facts | {"problems": problems_of(stop), "stopped": True}), 400)
     kiln, circuit = requests.kiln_of(bench.studio, names["kiln"]), None
@@ -75,7 +80,8 @@ def _hold(text: str) -> float | None:
 
 def _switched_on(desk: Desk, cone: object, kiln: str | None, circuit: str | None, form: Asked) -> str:
     record = FiringRecord(
-        kiln=kiln or "", circuit=circuit or "", purpose=form.text("kind", "glaze"), target_cone="" if cone is None else str(cone),
+        kiln=kiln or "", circuit=circuit or "", purpose=form.text("kind", "glaze"),
+        target_cone="" if cone is None else str(cone),
         date=datetime.date.today().isoformat(), note="switched on from the page",
     )  # fmt: skip
     with Journal(desk.folder) as journal:
@@ -132,12 +138,16 @@ def _added(desk: Desk, id_: str, form: Asked) -> None:
     if heat and heat[-1:].isdigit():
         heat = f"{heat} {units.temperature}"
     readings = read_readings([f"{at}={heat}"], found) if at or heat else ()
-    cones = read_witness([f"{form.text(f'witness-{i}')}={form.text(f'bend-{i}')}" for i in range(3) if form.text(f"witness-{i}")], found)
+    cones = read_witness(
+        [f"{form.text(f'witness-{i}')}={form.text(f'bend-{i}')}" for i in range(3) if form.text(f"witness-{i}")], found
+    )
     hours = read_quantity(form.text("hours"), "time", "h", "the hours", found) if form.text("hours") else None
     if found.has_errors:
         raise ProblemsError(found.problems)
     if not (readings or cones or hours is not None):
-        raise ProblemsError([error("firing-empty", "nothing was written", "write hours and temperature, such as 2:30 and 600")])
+        raise ProblemsError(
+            [error("firing-empty", "nothing was written", "write hours and temperature, such as 2:30 and 600")]
+        )
 
     def change(latest: Record) -> dict[str, Any]:
         assert isinstance(latest, FiringRecord)

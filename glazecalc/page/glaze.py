@@ -151,5 +151,8 @@ def _compared(desk: Desk, before: str, now: Any, form: Asked) -> list[tuple[str,
 def _better(desk: Desk, text: str, form: Asked) -> Facts:
     recipe, _ = read_recipe_text(text)
     assert recipe is not None
-    result, _ = requests.adjust(desk.bench(), recipe, **_where(form))
+    result, _ = requests.adjust(
+        desk.bench(), recipe, body=form.text("body") or None, kiln=form.text("kiln") or None,
+        cone=form.text("cone") or None,
+    )  # fmt: skip
     return {"options": option_facts(result), "no_options": result.infeasible_because or result.sentence}

@@ -63,8 +63,8 @@ async def photo(request: Request) -> Response:
 def _outcome(desk: Desk, id_: str, form: Asked) -> Response:
     said, after = form.text("result"), form.text("after", longest=60)
     words = TileWords(
-        None, "", None, "", "", form.text("cone") or None, "", None, None, (said,) if said else (), after or None, "", "",
-        None, form.text("note", longest=400),
+        None, "", None, "", "", form.text("cone") or None, "", None, None, (said,) if said else (), after or None, "",
+        "", None, form.text("note", longest=400),
     )  # fmt: skip
     written = record_tile(_studio(desk), words, id_, False)
     return RedirectResponse(f"/tiles?done=1#tile-{written.history[-1].id}", 303)
@@ -92,34 +92,44 @@ def _studio(desk: Desk) -> Path:
 
 
 def _plan(desk: Desk, form: Asked) -> Response:
-    facts = _facts(desk) | {"picked": form.all("card"), "asked": {k: form.text(k) for k in ("plan", "size", "add", "levels", "cone")}}
+    facts = _facts(desk) | {
+        "picked": form.all("card"),
+        "asked": {k: form.text(k) for k in ("plan", "size", "add", "levels", "cone")},
+    }
     try:
         recipes = [desk.recipe(name) for name in form.all("card")]
         if not recipes:
             raise ProblemsError([error("no-recipe", "no card is ticked", "tick one to four of them")])
         if len(recipes) > 4:
             raise ProblemsError([error("usage", "a plan lies between four recipes at most", "tick fewer")])
-        order, where = _order(form, len(recipes)), {"cone": form.text("cone") or None}
+        order, cone = _order(form, len(recipes)), form.text("cone") or None
         if form.text("do") == "write":
-            _write_once(desk, form, recipes, order, where)
+            _write_once(desk, form, recipes, order, cone)
             return RedirectResponse("/tiles?done=1", 303)
-        plan, remarks = requests.tiles(desk.bench(), recipes, order, **where)
+        plan, remarks = requests.tiles(desk.bench(), recipes, order, cone=cone)
     except ProblemsError as stop:
-        return HTMLResponse(room_html("tiles", **facts | {"problems": problems_of(stop), "stopped": True}, said=""), 400)
+        return HTMLResponse(
+            room_html("tiles", **facts | {"problems": problems_of(stop), "stopped": True}, said=""), 400
+        )
     studio = desk.bench().studio
     kiln = requests.kiln_of(studio, None)
     pictures = drawn([blend_picture(plan, studio.limits), tile_shelf_picture(plan, kiln, TEST_TILE)], studio.units)
-    facts |= {"plan": plan, "pictures": pictures, "problems": (*plan.problems, *remarks), "token": mark_of(repr(form.all("card")) + str(id(plan)))}
+    facts |= {
+        "plan": plan,
+        "pictures": pictures,
+        "problems": (*plan.problems, *remarks),
+        "token": mark_of(repr(form.all("card")) + str(id(plan))),
+    }
     return HTMLResponse(room_html("tiles", **facts, said=""))
 
 
-def _write_once(desk: Desk, form: Asked, recipes: list[Any], order: TileOrder, where: dict[str, str | None]) -> None:
+def _write_once(desk: Desk, form: Asked, recipes: list[Any], order: TileOrder, cone: str | None) -> None:
     """Write a plan into the journal; a form that is sent twice writes it once."""
     token = form.text("token")
     with _DOING:
         if token and token in _DONE:
             return
-        requests.tiles(desk.bench(), recipes, order, record=True, **where)
+        requests.tiles(desk.bench(), recipes, order, cone=cone, record=True)
         _DONE[token] = "done"
         while len(_DONE) > 500:
             _DONE.popitem(last=False)
@@ -165,6 +175,10 @@ def _lessons(desk: Desk, records: tuple[TileRecord, ...]) -> list[dict[str, Any]
         except ProblemsError:
             continue
         book: Notebook = requests.notebook(bench)
-        picture = learned_picture(body, [t for t in book.tiles if t.body.casefold() == body.name.casefold()], None, None)
-        found.append({"words": lesson_words(lesson), "lesson": lesson, "pictures": drawn([picture], bench.studio.units)})
+        picture = learned_picture(
+            body, [t for t in book.tiles if t.body.casefold() == body.name.casefold()], None, None
+        )
+        found.append(
+            {"words": lesson_words(lesson), "lesson": lesson, "pictures": drawn([picture], bench.studio.units)}
+        )
     return found

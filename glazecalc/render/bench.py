@@ -12,10 +12,15 @@ from glazecalc.render.figures.gallery import figure_of, section_of
 from glazecalc.render.page import css, environment, figures_of
 from glazecalc.render.text.changes import card_text, estimate_rows
 from glazecalc.render.text.journal import glaze_name, summary
+from glazecalc.render.text.kiln import both, clock
+from glazecalc.render.text.learn import learned_sentence
 from glazecalc.render.words import at_the_scale, rounded
+from glazecalc.values.answers import percent_words
 from glazecalc.values.inputs import UnitChoice
+from glazecalc.values.records import FiringRecord
 from glazecalc.values.results.adjust import AdjustResult
 from glazecalc.values.results.check import CheckResult
+from glazecalc.values.results.learn import Lesson
 from glazecalc.values.results.page import Page
 from glazecalc.values.results.pictures import Picture
 
@@ -24,7 +29,13 @@ _ROOMS = Path(__file__).parent / "templates" / "bench"
 
 def room_html(room: str, **facts: Any) -> str:
     """One room, filled in with what its job found."""
-    words = {"parts": page_parts, "rounded": rounded, "glaze_name": glaze_name, "summary": summary}
+    words = {
+        "parts": page_parts,
+        "rounded": rounded,
+        "glaze_name": glaze_name,
+        "summary": summary,
+        "reading_rows": reading_rows,
+    }
     return environment().get_template(f"bench/{room}.html").render(room=room, **words, **facts)
 
 
@@ -50,6 +61,22 @@ def side_by_side(before: CheckResult, now: CheckResult, units: UnitChoice) -> li
 def option_facts(result: AdjustResult) -> list[dict[str, str]]:
     """Each change that helps: what to do, what comes of it, the changed recipe as a card."""
     return [{"words": o.sentence, "sentence": o.after.sentence, "text": card_text(o.recipe)} for o in result.options]
+
+
+def lesson_words(lesson: Lesson) -> dict[str, Any]:
+    """What the tiles of a clay taught: one sentence, and a line for each tile worth firing next."""
+    used = sum(tile.weight is not None for tile in lesson.tiles)
+    where = f" at cone {lesson.cone}" if lesson.cone else ""
+    lines = [
+        f"{n.name}: {', '.join(f'{result.value} {percent_words(p)}' for result, p in n.outcomes)}"
+        for n in lesson.next_tiles[:3]
+    ]
+    return {"sentence": learned_sentence(lesson, used, where), "next": lines}
+
+
+def reading_rows(record: FiringRecord, units: UnitChoice) -> list[tuple[str, str]]:
+    """Readings of a firing: hours and minutes, and the temperature in the reader's unit and the other."""
+    return [(clock(reading.at_h), both(reading.degC, units)) for reading in record.readings]
 
 
 def drawn(pictures: list[Picture | None], units: UnitChoice) -> list[Any]:
