@@ -31,7 +31,7 @@ IN_SHORT: Final = {
 }
 FAMILIES: Final = tuple(name for name in IN_SHORT if name != "record")
 """The command files; `record` comes with `journal`."""
-NEVER_CALCULATE: Final = frozenset({"start", "journal", "open"})
+NEVER_CALCULATE: Final = frozenset({"start", "journal"})
 """The command files that do without numpy."""
 
 

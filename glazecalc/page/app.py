@@ -16,7 +16,7 @@ from starlette.routing import Route
 from glazecalc.files.photos import photo_path
 from glazecalc.page import firing, glaze, shelf, studio, tiles
 from glazecalc.page.desk import Desk, problems_of
-from glazecalc.page.guard import Gate, Guard
+from glazecalc.page.guard import Gate, Guard, TooLargeError
 from glazecalc.render.bench import look, room_html, script
 from glazecalc.values.answers import ProblemsError
 
@@ -37,9 +37,10 @@ def make_app(folder: Path, gate: Gate) -> Guard:
             Route("/shelf", shelf.room, methods=both),
             Route("/look.css", _look),
             Route("/bench.js", _script),
+            Route("/favicon.ico", _no_icon),
         ],
         exception_handlers={
-            HTTPException: _refused, ProblemsError: _stopped, ClientDisconnect: _gone, Exception: _fault,
+            HTTPException: _refused, ProblemsError: _stopped, ClientDisconnect: _gone, TooLargeError: _large, Exception: _fault,
         },
     )  # fmt: skip
     app.state.desk = Desk(folder)
@@ -52,6 +53,10 @@ def _look(request: Request) -> Response:
 
 def _script(request: Request) -> Response:
     return Response(script(), media_type="text/javascript")
+
+
+def _no_icon(request: Request) -> Response:
+    return Response(status_code=204)
 
 
 def _photo(request: Request) -> Response:
@@ -73,12 +78,16 @@ async def _stopped(request: Request, exc: Exception) -> Response:
     return await run_in_threadpool(_page, "", 400, problems_of(exc))
 
 
+async def _large(request: Request, exc: Exception) -> Response:
+    return _page("That is more than this page takes.", 413)
+
+
 async def _gone(request: Request, exc: Exception) -> Response:
     return PlainTextResponse("", 400)
 
 
 async def _fault(request: Request, exc: Exception) -> Response:
-    logging.getLogger("glazecalc").error("a fault of glazecalc: %s", type(exc).__name__)
+    logging.getLogger("glazecalc").critical("a fault of glazecalc: %s", type(exc).__name__)
     return _page("A fault of glazecalc: nothing was changed by this. Go back and try again.", 500)
 
 

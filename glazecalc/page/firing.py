@@ -11,7 +11,7 @@ from starlette.responses import HTMLResponse, RedirectResponse, Response
 
 from glazecalc.files.journal import Journal
 from glazecalc.files.journal_place import journal_exists
-from glazecalc.files.numbers import read_quantity
+from glazecalc.files.numbers import read_hours, read_quantity
 from glazecalc.files.problems import Findings
 from glazecalc.files.tile_words import read_readings, read_witness
 from glazecalc.jobs import requests
@@ -135,13 +135,11 @@ def _added(desk: Desk, id_: str, form: Asked) -> None:
     found = Findings(None)
     units = desk.bench().studio.units
     at, heat = form.text("at"), form.text("heat")
-    if heat and heat[-1:].isdigit():
-        heat = f"{heat} {units.temperature}"
-    readings = read_readings([f"{at}={heat}"], found) if at or heat else ()
+    readings = read_readings([f"{at}={heat}"], found, units.temperature == "F") if at or heat else ()
     cones = read_witness(
         [f"{form.text(f'witness-{i}')}={form.text(f'bend-{i}')}" for i in range(3) if form.text(f"witness-{i}")], found
     )
-    hours = read_quantity(form.text("hours"), "time", "h", "the hours", found) if form.text("hours") else None
+    hours = read_hours(form.text("hours") or None, "the hours", found)
     if found.has_errors:
         raise ProblemsError(found.problems)
     if not (readings or cones or hours is not None):

@@ -153,7 +153,7 @@ class Guard:
             message = await receive()
             seen += len(message.get("body", b""))
             if seen > most:
-                raise _TooLargeError
+                raise TooLargeError
             return message
 
         async def watched(message: Message) -> None:
@@ -163,12 +163,12 @@ class Guard:
 
         try:
             await self._inside(scope, counted, watched)
-        except _TooLargeError:
+        except TooLargeError:
             if not begun:
                 await _say(send, 413, "That is more than this page takes.")
 
 
-class _TooLargeError(Exception):
+class TooLargeError(Exception):
     """A body that goes on beyond what is taken."""
 
 
