@@ -40,7 +40,8 @@ def make_app(folder: Path, gate: Gate) -> Guard:
             Route("/favicon.ico", _no_icon),
         ],
         exception_handlers={
-            HTTPException: _refused, ProblemsError: _stopped, ClientDisconnect: _gone, TooLargeError: _large, Exception: _fault,
+            HTTPException: _refused, ProblemsError: _stopped, ClientDisconnect: _gone, TooLargeError: _large,
+            Exception: _fault,
         },
     )  # fmt: skip
     app.state.desk = Desk(folder)
