@@ -12,7 +12,7 @@ from glazecalc.files.materials import read_percent, write_materials_row
 from glazecalc.files.numbers import read_quantity
 from glazecalc.files.problems import Findings
 from glazecalc.files.studio import MATERIALS_FILE
-from glazecalc.files.studio_edit import changed_stock
+from glazecalc.files.studio_tables import changed_stock
 from glazecalc.jobs import requests
 from glazecalc.jobs.amount import Wanted
 from glazecalc.jobs.materials import material_facts

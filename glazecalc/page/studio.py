@@ -10,7 +10,7 @@ from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
 from starlette.responses import HTMLResponse, RedirectResponse, Response
 
-from glazecalc.files.studio_edit import put_back, write_table
+from glazecalc.files.studio_tables import put_back, write_table
 from glazecalc.jobs import requests
 from glazecalc.page.desk import Desk, mark_of, problems_of
 from glazecalc.page.forms import Asked, asked
