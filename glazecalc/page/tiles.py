@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import secrets
 import threading
 from collections import OrderedDict
 from pathlib import Path
@@ -22,13 +23,15 @@ from glazecalc.jobs.pictures import blend_picture, learned_picture, tile_shelf_p
 from glazecalc.jobs.recording import TileWords, record_tile
 from glazecalc.jobs.tile_places import TEST_TILE
 from glazecalc.jobs.tiles import TileOrder
-from glazecalc.page.desk import Desk, mark_of, problems_of
+from glazecalc.page.desk import Desk, problems_of
 from glazecalc.page.forms import Asked, asked
 from glazecalc.render.bench import drawn, lesson_words, room_html
 from glazecalc.values.answers import ProblemsError, error
 from glazecalc.values.records import TileRecord
 
 OUTCOMES: Final = ("sound", "crazed at once", "crazed later", "shivered", "underfired", "ran", "pinholed", "crawled")
+MOST_ON_AN_EDGE: Final = 21
+"""A larger plan is for the command: a page is to answer while the potter waits."""
 _DONE: OrderedDict[str, str] = OrderedDict()
 _DOING = threading.Lock()
 
@@ -118,7 +121,7 @@ def _plan(desk: Desk, form: Asked) -> Response:
         "plan": plan,
         "pictures": pictures,
         "problems": (*plan.problems, *remarks),
-        "token": mark_of(repr(form.all("card")) + str(id(plan))),
+        "token": secrets.token_urlsafe(12),
     }
     return HTMLResponse(room_html("tiles", **facts, said=""))
 
@@ -138,8 +141,9 @@ def _write_once(desk: Desk, form: Asked, recipes: list[Any], order: TileOrder, c
 def _order(form: Asked, recipes: int) -> TileOrder:
     usual = {1: "additions", 2: "line", 3: "triaxial", 4: "square"}[recipes]
     size, levels = form.text("size"), form.text("levels", "0,1,2,4")
-    if size and not (size.isascii() and size.isdigit() and len(size) < 3):
-        raise ProblemsError([error("size", "the number of tiles is not a number", "write it as 5")])
+    number = int(size) if size.isascii() and size.isdigit() and len(size) < 3 else None
+    if size and (number is None or number > MOST_ON_AN_EDGE):
+        raise ProblemsError([error("size", f"the tiles on an edge are no number up to {MOST_ON_AN_EDGE}", "write it as 5")])
     try:
         found = tuple(sorted({float(x) for x in levels.replace(" ", "").split(",") if x}))
     except ValueError:
@@ -147,7 +151,7 @@ def _order(form: Asked, recipes: int) -> TileOrder:
     if not found or len(found) > 12 or not all(0 <= x <= 100 for x in found):
         raise ProblemsError([error("levels", "the steps are not percents", "write them as 0,1,2,4")])
     added = (Addition(form.text("add"), found),) if form.text("add") else ()
-    return TileOrder(plan=usual, size=(int(size),) if size else None, additions=added)
+    return TileOrder(plan=usual, size=None if number is None else (number,), additions=added)
 
 
 def _facts(desk: Desk) -> dict[str, Any]:
