@@ -143,7 +143,8 @@ def _order(form: Asked, recipes: int) -> TileOrder:
     size, levels = form.text("size"), form.text("levels", "0,1,2,4")
     number = int(size) if size.isascii() and size.isdigit() and len(size) < 3 else None
     if size and (number is None or number > MOST_ON_AN_EDGE):
-        raise ProblemsError([error("size", f"the tiles on an edge are no number up to {MOST_ON_AN_EDGE}", "write it as 5")])
+        what = f"the tiles on an edge are no number up to {MOST_ON_AN_EDGE}"
+        raise ProblemsError([error("size", what, "write it as 5")])
     try:
         found = tuple(sorted({float(x) for x in levels.replace(" ", "").split(",") if x}))
     except ValueError:
