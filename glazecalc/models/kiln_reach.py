@@ -54,10 +54,10 @@ LOAD_SPREAD: Final = 0.30
 WALL_SPREAD: Final = 0.12
 USUAL_WALL_MM: Final = 65.0
 """A wall of 2 1/2 inch brick, where none is stated."""
-RATED_HOURS: Final = (4.5, 0.8, 0.25)
+RATED_HOURS: Final = (5.0, 0.4, 0.25)
 """Hours a maker's kiln takes to its rated cone at full power, new and lightly loaded: median, spread of ln
-below and above it. Rated cones are often set by brick and elements, not by power: hence the long tail of
-fast kilns."""
+below and above it, so that most take 3 to 8. Rated cones are often set by brick and elements, not by power: hence the
+longer tail of fast kilns."""
 RATED_LOAD: Final = 0.5
 WEAR_AT_LIFE: Final = 0.10
 """Elements are replaced when their resistance has grown by about a tenth (common practice)."""
