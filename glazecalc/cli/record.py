@@ -83,13 +83,14 @@ def tile(
     as_json: JsonOption = False,
 ) -> None:  # fmt: skip
     """Write down a test tile: glaze, clay, firing, and how it came out."""
-    from glazecalc.cli.recording import TileWords, record_tile
+    from glazecalc.cli.recording import told
+    from glazecalc.jobs.recording import TileWords, record_tile
 
     words = TileWords(
         recipe=recipe, glaze=glaze, body=body, lot=lot, firing=firing, cone=cone, bend=bend, thickness=thickness,
         coats=coats, results=tuple(result or ()), after=after, place=place, photo=photo, date=date, note=note,
     )  # fmt: skip
-    finish(record_tile(studio, words, id_, withdraw), as_json)
+    finish(told(record_tile(studio, words, id_, withdraw)), as_json)
 
 
 @record.command("firing", epilog=FIRING_EPILOG)
@@ -107,10 +108,12 @@ def firing(
     ] = None,
     peak: Annotated[str | None, typer.Option("--peak", metavar="1222C", help="Highest temperature seen.")] = None,
     hours: Annotated[
-        float | None, typer.Option("--hours", help="From switching on to the end, a hold included.")
+        str | None,
+        typer.Option("--hours", metavar="HOURS", help="From switching on to the end, a hold included: 7.5 or 7:30."),
     ] = None,
     hold: Annotated[
-        float | None, typer.Option("--hold", metavar="HOURS", help="Held at the peak: it counts for the cones.")
+        str | None,
+        typer.Option("--hold", metavar="HOURS", help="Held at the peak: it counts for the cones. 0.5, 0:30 or 30min."),
     ] = None,
     volts: Annotated[float | None, typer.Option("--volts", help="At the outlet while the kiln is on full.")] = None,
     amps: Annotated[float | None, typer.Option("--amps", help="Drawn on full.")] = None,
@@ -129,14 +132,15 @@ def firing(
     as_json: JsonOption = False,
 ) -> None:
     """Write down a firing: times, temperatures, volts, and which cones bent."""
-    from glazecalc.cli.recording import FiringWords, record_firing
+    from glazecalc.cli.recording import told
+    from glazecalc.jobs.recording import FiringWords, record_firing
 
     words = FiringWords(
         kiln=kiln, circuit=circuit, purpose=purpose, target=target, witness=tuple(witness or ()), at=tuple(at or ()),
         peak=peak, hours=hours, hold=hold, volts=volts, amps=amps, energy=energy, load=load, on_elements=on_elements,
         stalled=stalled, schedule=schedule, date=date, note=note,
     )  # fmt: skip
-    finish(record_firing(studio, words, id_, withdraw), as_json)
+    finish(told(record_firing(studio, words, id_, withdraw)), as_json)
 
 
 @record.command("batch", epilog=BATCH_EPILOG)
@@ -159,10 +163,11 @@ def batch(
     as_json: JsonOption = False,
 ) -> None:
     """Write down a batch: the recipe as mixed, weights, lots, water."""
-    from glazecalc.cli.recording import BatchWords, record_batch
+    from glazecalc.cli.recording import told
+    from glazecalc.jobs.recording import BatchWords, record_batch
 
     words = BatchWords(
         recipe=recipe, glaze=glaze, dry=dry, water=water, gravity=gravity, weighed=tuple(weighed or ()),
         lots=tuple(lots or ()), container=container, date=date, note=note,
     )  # fmt: skip
-    finish(record_batch(studio, words, id_, withdraw), as_json)
+    finish(told(record_batch(studio, words, id_, withdraw)), as_json)
