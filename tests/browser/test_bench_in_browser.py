@@ -19,7 +19,12 @@ sync = pytest.importorskip("playwright.sync_api", reason="playwright is not inst
 CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser") or shutil.which("google-chrome")
 pytestmark = pytest.mark.skipif(CHROMIUM is None, reason="no Chromium on this machine")
 
-WORDS = ["--disable-gpu", "--disable-background-networking", "--no-first-run", *(["--no-sandbox"] if os.geteuid() == 0 else [])]
+WORDS = [
+    "--disable-gpu",
+    "--disable-background-networking",
+    "--no-first-run",
+    *(["--no-sandbox"] if os.geteuid() == 0 else []),
+]
 FIRST = "Blue sea clear\ncone 6\nNeph dust 30\nSilica 28\nWhitting 12\nKaolin 12\nFrit, high-calcium borosilicate 18\n"
 SECOND = "name: Second\ncone: 6\n\nPotash feldspar 55\nSilica 15\nWhiting 15\nKaolin 10\nZinc oxide 5\n"
 
@@ -57,7 +62,15 @@ def first_hour(page: Any, address: str) -> None:
     for title, answers in (
         ("clay", {"body-0-name": "Bag clay", "body-0-cone_low": "5", "body-0-cone_high": "7"}),
         ("kiln", {"kiln-0-name": "My kiln", "kiln-0-volts": "120", "kiln-0-amps": "15", "kiln-0-cone": "6"}),
-        ("outlet", {"circuit-0-name": "Garage", "circuit-0-volts": "120", "circuit-0-breaker_A": "20", "circuit-0-receptacle": "5-20R"}),
+        (
+            "outlet",
+            {
+                "circuit-0-name": "Garage",
+                "circuit-0-volts": "120",
+                "circuit-0-breaker_A": "20",
+                "circuit-0-receptacle": "5-20R",
+            },
+        ),
         ("scale", {"scale-0-resolution_g": "0.1"}),
     ):
         for field, typed in answers.items():
@@ -95,9 +108,13 @@ def first_hour(page: Any, address: str) -> None:
     page.get_by_text("Before you switch on").wait_for()
 
 
-@pytest.mark.parametrize(("width", "scheme", "scripts"), [(1000, "light", True), (360, "dark", True), (360, "light", False)])
+@pytest.mark.parametrize(
+    ("width", "scheme", "scripts"), [(1000, "light", True), (360, "dark", True), (360, "light", False)]
+)
 def test_first_hour(browser: Any, address: str, tmp_path: Path, width: int, scheme: str, scripts: bool) -> None:
-    context = browser.new_context(viewport={"width": width, "height": 760}, color_scheme=scheme, java_script_enabled=scripts)
+    context = browser.new_context(
+        viewport={"width": width, "height": 760}, color_scheme=scheme, java_script_enabled=scripts
+    )
     page = context.new_page()
     page.set_default_timeout(20_000)
     said: list[str] = []
@@ -127,6 +144,8 @@ def test_rooms_are_clean_for_axe(browser: Any, address: str, scheme: str) -> Non
         page.goto(base + room)
         assert page.evaluate("document.documentElement.scrollWidth") <= 360, room
         page.add_script_tag(path=str(AXE))
-        found = page.evaluate("axe.run().then(r => r.violations.map(v => v.id + ': ' + v.nodes.map(n => n.html).join(' | ')))")
+        found = page.evaluate(
+            "axe.run().then(r => r.violations.map(v => v.id + ': ' + v.nodes.map(n => n.html).join(' | ')))"
+        )
         assert not found, (room, found)
     context.close()

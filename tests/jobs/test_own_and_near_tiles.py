@@ -54,7 +54,8 @@ def width(estimates: dict[str, Estimate]) -> float:
     return estimates["layer_stress"].high - estimates["layer_stress"].low
 
 
-MINE, NEAR, FAR = glaze("Mine", 18.0), glaze("Near", 20.0), glaze("Far", 0.0, 80.0)
+MINE, NEAR = glaze("Mine", 18.0), glaze("Near", 20.0)
+FAR = recipe_from_text("name: Far\ncone: 6\n\nSoda feldspar 10\nWhiting 25\nTalc 25\nKaolin 35\nSilica 5\n")
 
 
 def test_a_sound_tile_of_a_neighbour_narrows_the_answer_by_a_third() -> None:

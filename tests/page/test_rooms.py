@@ -38,20 +38,31 @@ def test_answer_is_that_of_the_library(client: TestClient, studio: Path) -> None
 def test_unknown_names_are_asked_and_answered(client: TestClient) -> None:
     page = look(client, PASTED)
     assert "Neph dust" in page and 'value="3=Whiting"' in page and "verdict" not in page
-    sent = {"text": PASTED, "written-1": "Neph dust", "meant-1": "Nepheline syenite", "written-3": "Whitting", "pick": "3=Whiting"}
+    sent = {
+        "text": PASTED,
+        "written-1": "Neph dust",
+        "meant-1": "Nepheline syenite",
+        "written-3": "Whitting",
+        "pick": "3=Whiting",
+    }
     answer = client.post("/", data=sent).text
     assert "Nepheline syenite 40" in answer and "Whiting 20" in answer and 'class="verdict' in answer
 
 
 def test_changed_recipe_is_set_beside_the_one_before(client: TestClient, studio: Path) -> None:
     text = (studio / "shoal-clear.txt").read_text()
-    assert "What changed" in look(client, text.replace("Whiting                            4", "Whiting 14"), before=text)
+    assert "What changed" in look(
+        client, text.replace("Whiting                            4", "Whiting 14"), before=text
+    )
     assert "What changed" not in look(client, text, before=text)
 
 
 def test_card_is_kept_and_never_replaced_in_silence(client: TestClient, studio: Path) -> None:
     text = (studio / "shoal-clear.txt").read_text()
-    assert client.post("/", data={"text": text, "do": "save", "title": "My Clear!"}, follow_redirects=False).status_code == 303
+    assert (
+        client.post("/", data={"text": text, "do": "save", "title": "My Clear!"}, follow_redirects=False).status_code
+        == 303
+    )
     assert (studio / "my-clear.txt").read_text() == text
     answer = client.post("/", data={"text": text + "# more\n", "do": "save", "title": "my clear"})
     assert answer.status_code == 400 and "already" in answer.text and (studio / "my-clear.txt").read_text() == text
@@ -72,7 +83,14 @@ def test_own_things_are_written_with_their_comments_kept(client: TestClient, stu
     page = client.get("/studio").text
     mark = re.search(r'name="mark" value="(\w+)"', page)
     assert mark is not None
-    sent = {"table": "body", "mark": mark[1], "name": "Cliff red", "class": "earthenware", "cone_low": "06", "cone_high": "03"}
+    sent = {
+        "table": "body",
+        "mark": mark[1],
+        "name": "Cliff red",
+        "class": "earthenware",
+        "cone_low": "06",
+        "cone_high": "03",
+    }
     assert client.post("/studio", data=sent, follow_redirects=False).status_code == 303
     after = (studio / "studio.toml").read_text()
     assert after.startswith(before.split("[[body]]")[0]) and 'cone_low = "06"' in after
@@ -107,7 +125,10 @@ def test_five_tiles_from_plan_to_lesson(client: TestClient, studio: Path) -> Non
         ids = [t.id for t in journal.tiles()]
     assert len(ids) == 5
     for id_, said in zip(ids, ("sound", "sound", "crazed later", "crazed at once", "underfired"), strict=True):
-        assert client.post(f"/tiles/{id_}/outcome", data={"result": said, "cone": "6"}, follow_redirects=False).status_code == 303
+        assert (
+            client.post(f"/tiles/{id_}/outcome", data={"result": said, "cone": "6"}, follow_redirects=False).status_code
+            == 303
+        )
     page = client.get("/tiles").text
     assert "learned from 4 tiles" in page and "Waiting" not in page
     assert api.learn_body(api.open_studio(studio), "Harbour stoneware").learned.posterior.value > 0
@@ -141,7 +162,10 @@ def test_firing_is_planned_and_logged(client: TestClient, studio: Path) -> None:
     client.post(place, data={"witness-0": "6", "bend-0": "half", "hours": "7.5"})
     with Journal(studio) as journal:
         (record,) = journal.firings()
-    assert [(r.at_h, round(r.degC)) for r in record.readings] == [(1.0, 200), (2.5, 600)]  # 1112 F is 600 C by definition
+    assert [(r.at_h, round(r.degC)) for r in record.readings] == [
+        (1.0, 200),
+        (2.5, 600),
+    ]  # 1112 F is 600 C by definition
     assert record.cones[0].bend == "half" and record.hours == 7.5
     assert client.post(place, data={"at": "x", "heat": "y"}).status_code == 400
 
@@ -149,7 +173,15 @@ def test_firing_is_planned_and_logged(client: TestClient, studio: Path) -> None:
 def test_shelf_takes_stock_and_an_analysis(client: TestClient, studio: Path) -> None:
     client.post("/shelf", data={"do": "stock", "name": "Whiting", "amount": "2.5kg"})
     assert dict(read_studio(studio)[0].stock)["Whiting"] == 2500
-    sent = {"do": "analysis", "name": "Valley spar", "SiO2": "66", "Al2O3": "19", "K2O": "11", "Na2O": "3.5", "loi": "0.5"}
+    sent = {
+        "do": "analysis",
+        "name": "Valley spar",
+        "SiO2": "66",
+        "Al2O3": "19",
+        "K2O": "11",
+        "Na2O": "3.5",
+        "loi": "0.5",
+    }
     assert client.post("/shelf", data=sent, follow_redirects=False).status_code == 303
     assert "Valley spar" in [m.name for m in read_studio(studio)[0].materials]
     assert "needs, g" in client.get("/shelf?buy=shoal-clear").text
