@@ -76,6 +76,7 @@ CODES: Final[dict[str, str]] = {
     "not-a-witness": "A witness cone is not written as its name and how it bent.",
     "not-allowed": "The file may not be read.",
     "not-text": "The file is not plain text.",
+    "not-weighed": "A material is in stock.csv without its grams: it may be used, and is still bought.",
     "number-too-large": "A number is too large to mean anything.",
     "number-too-small": "A number is too small to mean anything.",
     "one-description": "A material has both a formula and an analysis, or neither.",
