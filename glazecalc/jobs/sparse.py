@@ -194,7 +194,7 @@ class _Program:
         return found
 
     def _solved(self, most: Array, oxides: Array, sums: Array, price: Array) -> Array | None:
-        """Amounts (m,) [g]: x up to ``most`` (m,), slack on the oxides (k, s) and the sums (g, s) at a ``price`` (s,)."""
+        """Amounts (m,) [g]: x up to ``most`` (m,), slack on the oxides (k, s) and the sums (g, s) at a ``price``."""
         from scipy.optimize import Bounds, LinearConstraint, milp
 
         m, slacks = len(self.cost), len(price)
