@@ -83,13 +83,14 @@ def tile(
     as_json: JsonOption = False,
 ) -> None:  # fmt: skip
     """Write down a test tile: glaze, clay, firing, and how it came out."""
-    from glazecalc.cli.recording import TileWords, record_tile
+    from glazecalc.cli.recording import told
+    from glazecalc.jobs.recording import TileWords, record_tile
 
     words = TileWords(
         recipe=recipe, glaze=glaze, body=body, lot=lot, firing=firing, cone=cone, bend=bend, thickness=thickness,
         coats=coats, results=tuple(result or ()), after=after, place=place, photo=photo, date=date, note=note,
     )  # fmt: skip
-    finish(record_tile(studio, words, id_, withdraw), as_json)
+    finish(told(record_tile(studio, words, id_, withdraw)), as_json)
 
 
 @record.command("firing", epilog=FIRING_EPILOG)
@@ -131,14 +132,15 @@ def firing(
     as_json: JsonOption = False,
 ) -> None:
     """Write down a firing: times, temperatures, volts, and which cones bent."""
-    from glazecalc.cli.recording import FiringWords, record_firing
+    from glazecalc.cli.recording import told
+    from glazecalc.jobs.recording import FiringWords, record_firing
 
     words = FiringWords(
         kiln=kiln, circuit=circuit, purpose=purpose, target=target, witness=tuple(witness or ()), at=tuple(at or ()),
         peak=peak, hours=hours, hold=hold, volts=volts, amps=amps, energy=energy, load=load, on_elements=on_elements,
         stalled=stalled, schedule=schedule, date=date, note=note,
     )  # fmt: skip
-    finish(record_firing(studio, words, id_, withdraw), as_json)
+    finish(told(record_firing(studio, words, id_, withdraw)), as_json)
 
 
 @record.command("batch", epilog=BATCH_EPILOG)
@@ -161,10 +163,11 @@ def batch(
     as_json: JsonOption = False,
 ) -> None:
     """Write down a batch: the recipe as mixed, weights, lots, water."""
-    from glazecalc.cli.recording import BatchWords, record_batch
+    from glazecalc.cli.recording import told
+    from glazecalc.jobs.recording import BatchWords, record_batch
 
     words = BatchWords(
         recipe=recipe, glaze=glaze, dry=dry, water=water, gravity=gravity, weighed=tuple(weighed or ()),
         lots=tuple(lots or ()), container=container, date=date, note=note,
     )  # fmt: skip
-    finish(record_batch(studio, words, id_, withdraw), as_json)
+    finish(told(record_batch(studio, words, id_, withdraw)), as_json)

@@ -69,6 +69,7 @@ CODES: Final[dict[str, str]] = {
     "witness-contradiction": "Witness cones that cannot have ended so together.",
     "not-a-number": "This is not a number.",
     "not-a-percent": "A figure of an analysis is not in percent.",
+    "not-a-photo": "A photograph is not a JPEG or PNG that can be read.",
     "not-a-quantity": "This is neither a number nor a number with a unit.",
     "not-a-reading": "A pyrometer's reading is not written as hours=temperature.",
     "not-a-table": "The file cannot be taken apart as a table.",

@@ -174,13 +174,27 @@ class Body(Given):
     line: int | None = None
 
 
-class Interior(Given):
-    """Inside of a kiln chamber [mm]: ``width_mm`` is across (diameter, flats or side)."""
+SIDES: Final = {"octagon": 8, "decagon": 10, "dodecagon": 12}
+"""Sides of the chambers built of many flat walls."""
 
-    shape: Literal["round", "square", "octagon"]
+
+class Interior(Given):
+    """Inside of a kiln chamber [mm]: ``width_mm`` is across (diameter, flats or side); a ``box`` loads from the front
+    and ``depth_mm`` is from its door to its back.
+    """
+
+    shape: Literal["round", "square", "octagon", "decagon", "dodecagon", "box"]
     width_mm: Annotated[float, Field(gt=20, lt=3000)]
     height_mm: Annotated[float, Field(gt=20, lt=3000)]
     depth_mm: Annotated[float, Field(gt=20, lt=3000)] | None = None
+
+    @property
+    def outline(self) -> str:
+        """Its floor: ``round``, ``square`` (a box, too) or one of ``SIDES``."""
+        return "square" if self.shape == "box" else self.shape
+
+
+Insulation = Literal["brick 23", "brick 26", "brick with backing", "fibre"]
 
 
 class Kiln(Given):
@@ -200,6 +214,7 @@ class Kiln(Given):
     max_degC: Annotated[float, Field(ge=600, le=1800)] | None = None
     interior: Interior | None = None
     wall_mm: Annotated[float, Field(gt=5, lt=500)] | None = None
+    insulation: Insulation | None = None
     shelves: Annotated[int, Field(ge=0, le=50)] = 1
     firings_on_elements: Annotated[int, Field(ge=0, le=10_000)] | None = None
     control: Literal["controller", "switch"] = "controller"

@@ -284,9 +284,9 @@ def _figures(names: list[str], checks: list[CheckResult], units: UnitChoice) -> 
     rows = [["", *names]]
     ratios = [c.formula.ratios if c.formula else None for c in checks]
     for key, title, decimals in (
-        ("silica_alumina", "silica:alumina", 1),
-        ("alkali_fraction", "R2O of fluxes", 2),
         ("boron_unity", "boron", 2),
+        ("alkali_fraction", "alkalis, share of flux", 2),
+        ("silica_alumina", "silica per alumina", 1),
     ):
         values = [None if r is None else getattr(r, key) for r in ratios]
         rows.append([title, *("-" if v is None else rounded(v, decimals) for v in values)])
