@@ -11,7 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from glazecalc.jobs.aim import Aim, aim_at
-from glazecalc.jobs.check import check
+from glazecalc.jobs.check import check, is_used
 from glazecalc.jobs.goals import goals_of
 from glazecalc.jobs.materials import Pantry
 from glazecalc.jobs.one_change import Candidates, one_material, one_trade, refined
@@ -108,7 +108,7 @@ def adjust(
     palette = task.aim.palette
     start = palette.scaled_back(palette.start)
     kept = bool(np.allclose(start[0], palette.start)) and bool(palette.allowed(start)[0])
-    if kept and bool(task.aim.met(start)[0]):
+    if kept and (bool(task.aim.met(start)[0]) or _used_and_good(task)):
         return _nothing_to_do(task)
     ladder = climbed(task)
     meeting = [option_of(task, f.kind, f.amounts, f.met, f.objective) for f in ladder if f.met]
@@ -123,6 +123,12 @@ def adjust(
             return _result(task, options, Answer.DOES_NOT_FIT, sentence, None, None)
         return _result(task, options, Answer.FITS, _sentence(recipe, options), None, None)
     return _none_fits(task, ladder, known, bool(meeting))
+
+
+def _used_and_good(task: Task) -> bool:
+    """Whether `check` says yes to a card that people use, which the aim does not count."""
+    asked = {v.rule: v.answer for v in task.before.verdicts if v.rule not in STOPS}
+    return is_used(task.recipe) and bool(asked) and all(answer is Answer.FITS for answer in asked.values())
 
 
 def _none_fits(task: Task, ladder: Sequence[Found], known: bool, found: bool) -> AdjustResult:

@@ -10,7 +10,7 @@ from glazecalc.chemistry.composition import CONVENTIONS, Composition
 from glazecalc.jobs.cautions import cautions, poisons
 from glazecalc.jobs.clay_limits import judge_clay_range
 from glazecalc.jobs.estimates import ON_WARE, glaze_estimates
-from glazecalc.jobs.fit import RULE, carried_expansion, fit, fit_verdict, setting_point
+from glazecalc.jobs.fit import RULE, carried_expansion, fit, fit_verdict, setting_point, used_by_people
 from glazecalc.jobs.formula import compose_recipe, formula_of
 from glazecalc.jobs.materials import Pantry
 from glazecalc.jobs.melt import crystals, maturing, running
@@ -61,8 +61,19 @@ def on_body(question: Question) -> tuple[tuple[Estimate, ...], Verdict, tuple[Pr
             expansion, body, transition=transition, modulus=modulus, cone=setting.cone,
             learned=setting.learned, reasoned=setting.reasoned,
         )  # fmt: skip
+    if is_used(question.recipe):
+        found = used_by_people(found, question.recipe.proven)
     carried = () if expansion is None else (carried_expansion(expansion, setting_point(transition)[0]),)
     return (*carried, *found.estimates), fit_verdict(found, body.name, setting.limits), ()
+
+
+_MEANT_TO_CRAZE: Final = ("crackle", "craquel", "crazed", "crazes")
+
+
+def is_used(recipe: Recipe) -> bool:
+    """Whether the card says that people use it, and not for its crackle."""
+    said = f"{recipe.name} {recipe.surface} {recipe.notes} {recipe.proven}".casefold()
+    return recipe.proven.casefold() not in ("", "no", "not") and not any(word in said for word in _MEANT_TO_CRAZE)
 
 
 # Verdicts in, the one plain sentence that leads a report out, and what to do next.

@@ -85,6 +85,7 @@ def judge_fit(
     clay_known: bool = True,
     own: OwnTiles | None = None,
     bought: bool = False,
+    proven: str = "",
     limits: Limits | None = None,
 ) -> Verdict:
     """The verdict on fit.
@@ -107,9 +108,11 @@ def judge_fit(
         What tiles of this very glaze showed on this clay; they lead the sentence.
     bought
         Whether it is a jar without a recipe, which nobody can change.
+    proven
+        What people use the card for, where that was counted (:func:`used_by_people`).
     """
     limits, known = limits or Limits(), clay_known or own is not None
-    shown = "" if own is None else own.sentence
+    shown = _USED.format(proven) if proven and own is None else "" if own is None else own.sentence
     remedy: Remedy = "recipe" if not bought and 100.0 * best_sound >= limits.sound_percent else "tile"
     proof = f"{NO_PROOF}: test it by {POROUS_TEST if porous else DENSE_TEST}."
     if extrapolated:
@@ -155,6 +158,7 @@ def lean(crazing: float, shivering: float, body: str) -> str:
     return f"{risk_word(first[1]).capitalize()} risk of {first[0]} on {body}: {chance}{more}."
 
 
+_USED: Final = "The card says that people use it for {}, which counts like half a tile."
 _OTHER_JAR: Final = "A jar cannot be changed: use it on another clay, or another jar on this one."
 _FAULTS: Final = {"crazing": "craze", "shivering": "shiver"}
 _CLASS_ONLY: Final = "what is usual of such clays is known"
@@ -331,7 +335,8 @@ class Fit:
     ``rests_on_extrapolation`` is true when no verdict may be given; ``mismatch`` [1e-6/K] and ``to_sound``
     [1e-6/K, how far the glaze's expansion would have to move for the likeliest soundness] say which way to
     move. ``clay_known`` is false where only what is usual of the clay's class or recipe is known; ``own`` is what
-    tiles of this glaze showed; ``bought`` a jar."""
+    tiles of this glaze showed; ``bought`` a jar; ``proven`` what people use it
+    for, where that was counted."""
 
     estimates: tuple[Estimate, ...]
     crazing: float
@@ -346,6 +351,7 @@ class Fit:
     clay_known: bool = True
     own: OwnTiles | None = None
     bought: bool = False
+    proven: str = ""
 
     def estimate(self, name: str) -> Estimate:
         """The estimate of that name. Raises KeyError if there is none."""
@@ -435,6 +441,43 @@ def _probability(name: str, value: Array, basis: Basis, sources: tuple[str, ...]
     return Estimate(name, p, p, p, "1", basis, sources, (_METHOD,))
 
 
+def with_chances(
+    base: Fit, crazes: float, once: float, shivers: float, words: tuple[str, ...] = (), basis: Basis | None = None
+) -> Fit:
+    """``base`` with other chances [fractions]; ``words`` say what told them, ``basis`` what they rest on then."""
+    crazes = min(crazes, 1.0 - shivers)
+    told = {"crazing_probability": crazes, "shivering_probability": shivers}
+    estimates = []
+    for old in base.estimates:
+        if old.name in told:
+            value = told[old.name]
+            old = replace(old, value=value, low=value, high=value, basis=basis or old.basis,
+                          caveats=(*old.caveats, *words))  # fmt: skip
+        estimates.append(old)
+    return replace(
+        base, estimates=tuple(estimates), crazing=crazes, at_once=min(once, crazes), shivering=shivers,
+        sound=max(1.0 - crazes - shivers, 0.0),
+    )  # fmt: skip
+
+
+FAULTY_AND_USED: Final = 0.5
+"""How likely people go on using a glaze that crazes or shivers, against one that stays sound (judgement, no source)."""
+
+
+def used_by_people(found: Fit, proven: str) -> Fit:
+    """``found`` with the weak evidence that people use this card for such ware: a faulty glaze is kept half as often.
+
+    Not where tiles of the glaze itself say more.
+    """
+    if found.own is not None or found.rests_on_extrapolation:
+        return found
+    total = found.sound + FAULTY_AND_USED * (1.0 - found.sound)
+    factor = FAULTY_AND_USED / total
+    words = (f"the card says that people use it for {proven}: faults counted half as likely",)
+    less = with_chances(found, factor * found.crazing, factor * found.at_once, factor * found.shivering, words)
+    return replace(less, proven=proven)
+
+
 def fit_verdict(found: Fit, body: str, limits: Limits | None = None) -> Verdict:
     """The verdict on ``found`` for the clay called ``body``."""
     return judge_fit(
@@ -450,6 +493,7 @@ def fit_verdict(found: Fit, body: str, limits: Limits | None = None) -> Verdict:
         clay_known=found.clay_known,
         own=found.own,
         bought=found.bought,
+        proven=found.proven,
         limits=limits,
     )
 

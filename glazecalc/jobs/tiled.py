@@ -16,7 +16,7 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from glazecalc.jobs.fit import GLAZE_TO_DEGC, Coat, Fit, OwnTiles, fit, fit_arrays, stress_per_strain
+from glazecalc.jobs.fit import GLAZE_TO_DEGC, Coat, Fit, OwnTiles, fit, fit_arrays, stress_per_strain, with_chances
 from glazecalc.jobs.learn import (
     OFFSET_WEIGHTS,
     OFFSETS,
@@ -220,7 +220,7 @@ def fit_on_taught(
     shivers, crazes, once = (
         float((weights * average_family(part)).sum()) for part in (ways.shivers[None], ways.crazes, ways.once[None])
     )
-    return _with_chances(base, crazes, once, shivers, ())
+    return with_chances(base, crazes, once, shivers)
 
 
 def fit_near_tiles(
@@ -308,24 +308,8 @@ def _told(base: Fit, joint: _Joint, own: int, jar: bool) -> Fit:
         base, estimates=tuple(layer if e is old else e for e in base.estimates),
         mismatch=stress / _per_mismatch(joint), to_sound=to_sound, best_sound=best,
     )  # fmt: skip
-    found = _with_chances(moved, crazes, once, shivers, (words,))
+    found = with_chances(moved, crazes, once, shivers, (words,), Basis.LEARNED)
     return replace(found, estimates=(*before, *found.estimates))
-
-
-def _with_chances(base: Fit, crazes: float, once: float, shivers: float, words: tuple[str, ...]) -> Fit:
-    """``base`` with other chances; ``words`` say that the glaze's own tiles told them."""
-    crazes = min(crazes, 1.0 - shivers)
-    told = {"crazing_probability": crazes, "shivering_probability": shivers}
-    estimates = []
-    for old in base.estimates:
-        if old.name in told:
-            value, basis = told[old.name], Basis.LEARNED if words else old.basis
-            old = replace(old, value=value, low=value, high=value, basis=basis, caveats=(*old.caveats, *words))
-        estimates.append(old)
-    return replace(
-        base, estimates=tuple(estimates), crazing=crazes, at_once=min(once, crazes), shivering=shivers,
-        sound=max(1.0 - crazes - shivers, 0.0),
-    )  # fmt: skip
 
 
 def _per_mismatch(joint: _Joint) -> float:

@@ -58,7 +58,11 @@ def test_one_thing_is_changed_and_the_rest_stays_as_written(tmp_path: Path) -> N
     text = path.read_text()
     assert "# from the plate\nwatts = 1800" in text and text.endswith("# end\n")
     studio, problems = read_studio(tmp_path)
-    assert {p.code for p in problems} == {"not-weighed"} and studio.defaults.kiln == "Red kiln" and str(studio.kilns[0].cone) == "6"
+    assert (
+        {p.code for p in problems} == {"not-weighed"}
+        and studio.defaults.kiln == "Red kiln"
+        and str(studio.kilns[0].cone) == "6"
+    )
 
 
 def test_a_studio_that_cannot_be_read_is_left_alone(tmp_path: Path) -> None:

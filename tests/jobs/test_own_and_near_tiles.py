@@ -131,3 +131,22 @@ def test_adjust_is_not_named_where_only_a_tile_can_tell() -> None:
     assert not [s for s in next_steps(MINE, [verdict], body="Grey", cone="6") if "adjust" in s]
     other = Verdict("fit", Answer.DOES_NOT_FIT, "Crazes.", remedy="recipe")
     assert [s for s in next_steps(MINE, [other], body="Grey", cone="6") if "adjust" in s]
+
+
+def test_a_card_that_people_use_counts_as_a_weak_tile_but_not_a_crackle() -> None:
+    plain, before, _ = asked(MINE)
+    used, after, _ = asked(MINE.model_copy(update={"proven": "cone 6 stoneware"}))
+    crackle = MINE.model_copy(update={"proven": "cone 6 stoneware", "surface": "crackle"})
+    chance = before["crazing_probability"].value
+    assert 0.5 * chance < after["crazing_probability"].value < 0.8 * chance
+    assert used.message.startswith("The card says that people use it for cone 6 stoneware")
+    assert asked(crackle)[1]["crazing_probability"].value == chance
+    tiles = [tile(MINE, TileResult.CRAZED_AT_ONCE)]
+    own = asked(MINE.model_copy(update={"proven": "cone 6 stoneware"}), *tiles)
+    assert own[0] == asked(MINE, *tiles)[0]
+    assert plain.answer is Answer.CANNOT_SAY
+
+
+def test_a_card_says_what_it_is_used_for() -> None:
+    card = recipe_from_text("name: A\ncone: 6\nproven: cone 6 stoneware\n\nWhiting 20\nSilica 80\n")
+    assert card.proven == "cone 6 stoneware"
