@@ -106,7 +106,9 @@ def cannot_write(exc: OSError, path: Path) -> Problem:
     if isinstance(exc, FileExistsError | NotADirectoryError):
         return error("not-a-folder", "a file stands where its folder should be", "name another folder", str(path))
     if exc.errno in FULL:
-        return error("disk-full", "the disk is full: the file was not written", "free some space and try again", str(path))
+        return error(
+            "disk-full", "the disk is full: the file was not written", "free some space and try again", str(path)
+        )
     return error("cannot-write", exc.strerror or str(exc), file=str(path))
 
 

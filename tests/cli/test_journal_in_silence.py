@@ -50,7 +50,9 @@ def test_an_empty_text_clears_what_stood_there(field: str, studio: Path, capsys:
 def test_an_empty_note_of_a_firing_and_a_batch_is_cleared(studio: Path, capsys: pytest.CaptureFixture[str]) -> None:
     there = ("--studio", studio)
     said(capsys, "record", "firing", "--kiln", "Shed kiln", "--hours", 8, "--note", "rain", *there)
-    said(capsys, "record", "batch", "--glaze", "Jar", "--dry", "500g", "--note", "thick", "--container", "bucket", *there)
+    said(
+        capsys, "record", "batch", "--glaze", "Jar", "--dry", "500g", "--note", "thick", "--container", "bucket", *there
+    )
     assert said(capsys, "record", "firing", "--id", "F1", "--note", "", *there)[0] == 0
     assert said(capsys, "record", "batch", "--id", "B1", "--note", "", "--container", "", *there)[0] == 0
     with Journal(studio) as journal:
@@ -108,7 +110,9 @@ def test_an_import_is_judged_as_what_is_typed(
     assert entries(capsys, new) == []
 
 
-def test_a_form_since_corrected_may_be_taken_in(studio: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+def test_a_form_since_corrected_may_be_taken_in(
+    studio: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
     """An export of a journal that once held a contradiction, and holds it no more, goes back in."""
     with Journal(studio) as journal:
         journal.record(TileRecord(glaze="Jar", date="2999-01-01"))
@@ -148,7 +152,9 @@ def test_a_full_disk_is_said_where_an_entry_is_written(studio: Path, monkeypatch
     assert stop.value.problems[0].code == "disk-full"
 
 
-@pytest.mark.parametrize("answer", ["unable to open database file", "disk I/O error", "attempt to write a readonly database"])
+@pytest.mark.parametrize(
+    "answer", ["unable to open database file", "disk I/O error", "attempt to write a readonly database"]
+)
 def test_a_full_disk_is_said_whatever_the_journal_answers(
     answer: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
