@@ -66,7 +66,6 @@ CODES: Final[dict[str, str]] = {
     "not-a-choice": "A value is none of those that are possible here.",
     "not-a-date": "This is not a date.",
     "not-a-time": "This is no time after a firing.",
-    "witness-contradiction": "Witness cones that cannot have ended so together.",
     "not-a-number": "This is not a number.",
     "not-a-percent": "A figure of an analysis is not in percent.",
     "not-a-photo": "A photograph is not a JPEG or PNG that can be read.",
