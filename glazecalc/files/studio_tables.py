@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+import csv
+import io
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
@@ -78,7 +80,15 @@ def write_table(
     now = path.read_bytes().decode("utf-8", "replace") if path.is_file() else ""
     if now != seen:
         raise ProblemsError([error("changed-meanwhile", "studio.toml was changed meanwhile", "look again, then save")])
-    after = with_table(now or HEAD, table, which, answers)
+    return keep_and_write(folder, now, with_table(now or HEAD, table, which, answers))
+
+
+def keep_and_write(folder: Path, now: str, after: str) -> tuple[Problem, ...]:
+    """Write studio.toml anew and keep what it says ``now``, so that :func:`put_back` undoes it; what was noticed.
+
+    Raises ProblemsError where what is to be written could not be read.
+    """
+    path = folder / STUDIO_FILE
     problems = read_studio_text(after, str(path))
     if any(p.is_error for p in problems):
         raise ProblemsError(problems)
@@ -103,11 +113,25 @@ def put_back(folder: Path) -> bool:
     return True
 
 
+def stock_with(folder: Path, names: Sequence[str]) -> None:
+    """Add materials to stock.csv, their grams not known; what stands there already is left as it is."""
+    from glazecalc.files.studio import STOCK_FILE
+    from glazecalc.files.text import delimiter_of, read_text
+
+    path = folder / STOCK_FILE
+    text = (read_text(path, Findings(str(path))) or "") if path.is_file() else ""
+    text = text if not text or text.endswith("\n") else f"{text}\n"
+    delimiter = delimiter_of(text) if text.strip() else ","
+    there = {row[0].strip().casefold() for row in csv.reader(io.StringIO(text), delimiter=delimiter) if row}
+    new = [name for name in dict.fromkeys(names) if name.casefold() not in there]
+    out = io.StringIO()
+    head = [] if text.strip() else [["name", "grams"]]
+    csv.writer(out, delimiter=delimiter, lineterminator="\n").writerows([*head, *([name, ""] for name in new)])
+    write_file(path, text + out.getvalue(), force=True)
+
+
 def changed_stock(folder: Path, grams: Mapping[str, float | None]) -> None:
     """Write what stands on the shelf into stock.csv; None takes a material off it, comments and the rest stay."""
-    import csv
-    import io
-
     from glazecalc.files.studio import STOCK_FILE
     from glazecalc.files.text import delimiter_of, read_text
 

@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 
 from glazecalc.files.studio import read_studio
+from glazecalc.files.studio_tables import put_back
 from glazecalc.jobs.asking import QUESTIONS, fault, understood, write_blank, write_studio
 from glazecalc.values.answers import ProblemsError
 
@@ -77,3 +78,14 @@ def test_a_bare_studio_invents_nothing(tmp_path: Path) -> None:
     assert tomllib.loads((tmp_path / "studio.toml").read_text()) == {}
     studio, problems = read_studio(tmp_path)
     assert not problems and not (studio.bodies or studio.kilns or studio.circuits or studio.materials)
+
+
+def test_asking_again_loses_neither_grams_nor_the_studio_before(tmp_path: Path) -> None:
+    write_studio(tmp_path, ANSWERS)
+    (tmp_path / "stock.csv").write_text("name;grams;shelf\n# top\nSilica;3200;left\n", encoding="utf-8")
+    before = (tmp_path / "studio.toml").read_text(encoding="utf-8")
+    write_studio(tmp_path, {"shelf": "silica, Talc", "kiln.cone": "6"})
+    studio, _ = read_studio(tmp_path)
+    assert dict(studio.stock)["Silica"] == 3200 and [name for name, _ in studio.stock] == ["Silica", "Talc"]
+    assert "# top" in (tmp_path / "stock.csv").read_text(encoding="utf-8")
+    assert put_back(tmp_path) and (tmp_path / "studio.toml").read_text(encoding="utf-8") == before
