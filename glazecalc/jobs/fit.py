@@ -25,7 +25,7 @@ from glazecalc.models.coat import (
     setting_temperature,
     sigma_of,
 )
-from glazecalc.values.answers import NINETY, Answer, Basis, Estimate, Remedy, Verdict, percent_words
+from glazecalc.values.answers import NINETY, Answer, Basis, Estimate, Verdict, percent_words
 from glazecalc.values.cones import Cone
 from glazecalc.values.inputs import Body, Limits
 
@@ -112,8 +112,7 @@ def judge_fit(
         What people use the card for, where that was counted (:func:`used_by_people`).
     """
     limits, known = limits or Limits(), clay_known or own is not None
-    shown = _USED.format(proven) if proven and own is None else "" if own is None else own.sentence
-    remedy: Remedy = "recipe" if not bought and 100.0 * best_sound >= limits.sound_percent else "tile"
+    shown = _evidence_first(own, proven)
     proof = f"{NO_PROOF}: test it by {POROUS_TEST if porous else DENSE_TEST}."
     if extrapolated:
         answer, message = Answer.CANNOT_SAY, _unknown(body)
@@ -124,15 +123,13 @@ def judge_fit(
         fault = _against(crazing, at_once, shivering, body)
         doubt = "" if known else f"Of {body} only {_CLASS_ONLY}, so it may yet do. {_FIND_OUT}"
         way = _OTHER_JAR if bought else _move(to_sound) if known else ""
-        answer, message = Answer.DOES_NOT_FIT, _joined(shown, fault, way, doubt, proof)
+        recipe_helps = not bought and 100.0 * best_sound >= limits.sound_percent
+        message = _joined(shown, fault, way, doubt, proof)
+        return Verdict(RULE, Answer.DOES_NOT_FIT, message, EVIDENCE, remedy="recipe" if recipe_helps else "tile")
     else:
-        way = f"Of {body} only {_CLASS_ONLY}. {_FIND_OUT}"
-        if bought:
-            way = "Fire a tile of it and record it."
-        elif known:
-            way = _next(to_sound, best_sound, limits)
+        way = _JAR_TILE if bought else _next(to_sound, best_sound, limits) if known else _class_only(body)
         answer, message = Answer.CANNOT_SAY, _joined(shown, lean(crazing, shivering, body), way, proof)
-    return Verdict(RULE, answer, message, EVIDENCE, remedy=remedy)
+    return Verdict(RULE, answer, message, EVIDENCE)
 
 
 LOW_RISK: Final = 0.35
@@ -159,6 +156,7 @@ def lean(crazing: float, shivering: float, body: str) -> str:
 
 
 _USED: Final = "The card says that people use it for {}, which counts like half a tile."
+_JAR_TILE: Final = "Fire a tile of it and record it."
 _OTHER_JAR: Final = "A jar cannot be changed: use it on another clay, or another jar on this one."
 _FAULTS: Final = {"crazing": "craze", "shivering": "shiver"}
 _CLASS_ONLY: Final = "what is usual of such clays is known"
@@ -170,6 +168,17 @@ _FIND_OUT: Final = (
 
 def _joined(*parts: str) -> str:
     return " ".join(part for part in parts if part)
+
+
+def _evidence_first(own: OwnTiles | None, proven: str) -> str:
+    """What own tiles showed, else what people use the card for: it leads the sentence."""
+    if own is not None:
+        return own.sentence
+    return _USED.format(proven) if proven else ""
+
+
+def _class_only(body: str) -> str:
+    return f"Of {body} only {_CLASS_ONLY}. {_FIND_OUT}"
 
 
 def _unknown(body: str) -> str:

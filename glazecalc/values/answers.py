@@ -141,8 +141,8 @@ Remedy = Literal["", "recipe", "tile"]
 class Verdict:
     """The answer of one rule. ``evidence`` names the estimates it rests on.
 
-    ``because`` is the clause a headline gives for a no, where it is not the rule's usual one; ``remedy`` says what
-    would help: another recipe, or only a tile.
+    ``because`` is the clause a headline gives for a no, where it is not the rule's usual one; ``remedy`` says
+    what would help against a no: another recipe, or only a tile.
     """
 
     rule: str
