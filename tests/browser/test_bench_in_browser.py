@@ -130,7 +130,9 @@ def test_answer_follows_the_typing(browser: Any, address: str) -> None:
     page = browser.new_context().new_page()
     page.goto(address)
     page.locator("#text").fill(SECOND)
-    page.locator(".verdict").wait_for(timeout=20_000)
+    verdict = page.locator(".verdict")
+    verdict.wait_for(timeout=20_000)
+    assert verdict.inner_text().strip()
 
 
 @pytest.mark.skipif(not AXE.is_file(), reason="axe-core is not installed: npm install --prefix tests/browser")

@@ -220,3 +220,9 @@ def test_median_answer_is_quick(client: TestClient, studio: Path) -> None:
         times.append(time.perf_counter() - start)
     assert statistics.median(times) < 1.0, times  # a page is to take 0.3 s; other work may share the machine
     print(f"median {1000 * statistics.median(times):.0f} ms")
+
+
+def test_what_nobody_weighed_is_said_so_on_the_shelf(client: TestClient, studio: Path) -> None:
+    (studio / "stock.csv").write_text("name,grams\nSilica,\nTalc,600\n", encoding="utf-8")
+    page = client.get("/shelf").text
+    assert "not weighed" in page and "600" in page and "1e-06" not in page
