@@ -193,12 +193,15 @@ def tiles(
 
 
 def _recorded(result: TilesResult, folder: Path) -> TilesResult:
+    from datetime import date
+
     from glazecalc.files.journal import Journal
     from glazecalc.jobs.blending import tile_records
     from glazecalc.jobs.tiles import with_ids
 
+    today = date.today().isoformat()
     with Journal(folder) as journal:
-        written = journal.record_all(tile_records(result))
+        written = journal.record_all([replace(record, date=today) for record in tile_records(result)])
     return with_ids(result, [record.id for record in written])
 
 
