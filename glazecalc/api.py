@@ -41,8 +41,8 @@ __all__ = [
     "FiringReport", "FirstGlaze", "Formula", "FormulaResult", "Kiln", "KilnLearned", "KilnReport", "Lesson", "Limits",
     "Material", "Pantry", "Problem", "ProblemsError", "Recipe", "RecipeLine", "Setting", "Severity", "Studio",
     "SwapResult", "TilesResult", "Verdict", "WeighResult", "adjust", "body", "check", "compare", "firing", "first",
-    "formula", "kiln", "learn_body", "learn_kiln", "open_studio", "recipe_from_file", "recipe_from_text", "screen", "setting",
-    "shelf", "start_studio", "swap", "tiles", "weigh",
+    "formula", "kiln", "learn_body", "learn_kiln", "open_studio", "recipe_from_file", "recipe_from_text", "screen",
+    "setting", "shelf", "start_studio", "swap", "tiles", "weigh",
 ]  # fmt: skip
 
 
