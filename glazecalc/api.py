@@ -27,6 +27,7 @@ from glazecalc.values.inputs import Body, Circuit, Kiln, Limits, Material, Recip
 from glazecalc.values.results.adjust import AdjustResult, Comparison, SwapResult
 from glazecalc.values.results.check import CheckResult, Formula
 from glazecalc.values.results.firing import FiringReport
+from glazecalc.values.results.first import FirstGlaze
 from glazecalc.values.results.formula import FormulaResult
 from glazecalc.values.results.kiln import KilnLearned, KilnReport
 from glazecalc.values.results.learn import ClayReport, Lesson
@@ -37,11 +38,11 @@ T = TypeVar("T")
 
 __all__ = [
     "AdjustResult", "Answer", "Basis", "Body", "CheckResult", "Circuit", "ClayReport", "Comparison", "Cone", "Estimate",
-    "FiringReport", "Formula", "FormulaResult", "Kiln", "KilnLearned", "KilnReport", "Lesson", "Limits", "Material",
-    "Pantry", "Problem", "ProblemsError", "Recipe", "RecipeLine", "Setting", "Severity", "Studio", "SwapResult",
-    "TilesResult", "Verdict", "WeighResult", "adjust", "body", "check", "compare", "firing", "formula", "kiln",
-    "learn_body", "learn_kiln", "open_studio", "recipe_from_file", "recipe_from_text", "screen", "setting", "shelf",
-    "start_studio", "swap", "tiles", "weigh",
+    "FiringReport", "FirstGlaze", "Formula", "FormulaResult", "Kiln", "KilnLearned", "KilnReport", "Lesson", "Limits",
+    "Material", "Pantry", "Problem", "ProblemsError", "Recipe", "RecipeLine", "Setting", "Severity", "Studio",
+    "SwapResult", "TilesResult", "Verdict", "WeighResult", "adjust", "body", "check", "compare", "firing", "first",
+    "formula", "kiln", "learn_body", "learn_kiln", "open_studio", "recipe_from_file", "recipe_from_text", "screen",
+    "setting", "shelf", "start_studio", "swap", "tiles", "weigh",
 ]  # fmt: skip
 
 
@@ -183,6 +184,21 @@ def compare(
 ) -> Comparison:
     """Recipes side by side. Raises ProblemsError for fewer than two."""
     return requests.compare(_bench(studio), recipes, body=body, kiln=kiln, circuit=circuit, cone=cone)
+
+
+def first(
+    studio: Studio,
+    *,
+    body: str | None = None,
+    kiln: str | None = None,
+    circuit: str | None = None,
+    cone: str | None = None,
+) -> FirstGlaze:
+    """A glaze to begin with: of the project's own bases the one that suits clay, cone, kiln and shelf best.
+
+    Raises ProblemsError where nothing says which cone to fire to.
+    """
+    return requests.first(_bench(studio), body=body, kiln=kiln, circuit=circuit, cone=cone)
 
 
 def kiln(

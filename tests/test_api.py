@@ -11,6 +11,7 @@ import pytest
 from glazecalc import api
 from glazecalc.cli.main import main
 from glazecalc.render import json as render
+from glazecalc.render.text.first import first_json
 from glazecalc.render.text.kiln import kiln_learned_json
 from glazecalc.render.text.learn import clay_json, lesson_json
 from glazecalc.values.data import data_root
@@ -89,6 +90,7 @@ JOBS = {
              ["swap", str(DEMO / "shoal-clear.txt"), "Potash feldspar", "Soda feldspar"]),
     "compare": (lambda: render.comparison_json(api.compare([card("shoal-clear"), card("old-pier")], STUDIO)),
                 ["compare", str(DEMO / "shoal-clear.txt"), str(DEMO / "old-pier.txt")]),
+    "first": (lambda: first_json(api.first(STUDIO, cone="5")), ["first", "--cone", "5"]),
     "kiln": (lambda: render.kiln_json(api.kiln(STUDIO, cone="6")), ["kiln", "--cone", "6"]),
     "firing": (lambda: render.firing_json(api.firing(STUDIO, cone="6", kind="bisque")),
                ["firing", "--cone", "6", "--kind", "bisque"]),

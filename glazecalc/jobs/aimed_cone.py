@@ -18,17 +18,18 @@ def cone_within_reach(setting: Setting, defaults: Defaults) -> tuple[str | None,
     cone, kiln = setting.cone, setting.kiln
     found = None if cone is None else ceiling_of(setting)
     level = setting.limits.reach_percent / 100.0
-    if cone is None or kiln is None or found is None or _reaches(found, cone, level):
+    if cone is None or kiln is None or found is None or reaches(found, cone, level):
         return None, ""
     usual = [] if defaults.cone is None else [defaults.cone]
-    cooler = [c for c in (*usual, *reversed(ALL_CONES)) if c < cone and _reaches(found, c, level)]
+    cooler = [c for c in (*usual, *reversed(ALL_CONES)) if c < cone and reaches(found, c, level)]
     if not cooler:
         return None, ""
     text = f"{kiln.name} does not surely reach cone {cone}: aimed at cone {cooler[0]}, which it does"
     return cooler[0].name, f"{text}; --cone asks for another"
 
 
-def _reaches(found: Ceiling, cone: Cone, level: float) -> bool:
+def reaches(found: Ceiling, cone: Cone, level: float) -> bool:
+    """Whether a kiln gets to a cone with a chance of at least ``level``; by its rating where no chance is known."""
     chance = found.chance(cone)
     if chance is not None:
         return chance >= level

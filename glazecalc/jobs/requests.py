@@ -27,6 +27,7 @@ if TYPE_CHECKING:
     from glazecalc.values.results.adjust import AdjustResult, BatchResult, Comparison, SwapResult
     from glazecalc.values.results.check import CheckResult
     from glazecalc.values.results.firing import Dampness, FiringKind, FiringReport, ScheduleLeg
+    from glazecalc.values.results.first import FirstGlaze
     from glazecalc.values.results.kiln import KilnLearned, KilnReport
     from glazecalc.values.results.learn import ClayReport, Lesson
     from glazecalc.values.results.tiles import TilesResult
@@ -203,6 +204,33 @@ def _recorded(result: TilesResult, folder: Path) -> TilesResult:
     with Journal(folder) as journal:
         written = journal.record_all([replace(record, date=today) for record in tile_records(result)])
     return with_ids(result, [record.id for record in written])
+
+
+def first(
+    bench: Bench,
+    *,
+    body: str | None = None,
+    kiln: str | None = None,
+    circuit: str | None = None,
+    cone: str | None = None,
+) -> FirstGlaze:
+    """A glaze to begin with on this clay, in this kiln, from this shelf: 100 g of it, and four tiles."""
+    from glazecalc.jobs.amount import Wanted
+    from glazecalc.jobs.first import BATCH_G, Shelf, bases, candidates, cone_to_begin_at, propose
+    from glazecalc.jobs.stocked import shelf_of
+
+    studio, plain = bench.studio, bases()[0].recipe
+    where = setting_for(studio, plain, body=body, kiln=kiln, circuit=circuit)
+    aimed = cone_to_begin_at(taught(where, studio, bench.pantry), studio, cone_named(cone))
+    stock, remarks = shelf_of(studio)
+    where = setting(bench, plain, body=body, kiln=kiln, circuit=circuit, cone=aimed.cone.name)
+    found = candidates(where, Shelf(stock, studio, bench.pantry), bench.pantry)
+    wanted = Wanted(dry_g=BATCH_G)
+    tile = next((p for p in studio.pieces if "tile" in p.name.casefold()), None)
+    return propose(
+        found, aimed.cone, lambda recipe: weigh(bench, recipe, wanted), tile, studio.folder,
+        (*aimed.problems, *remarks),
+    )  # fmt: skip
 
 
 def kiln(

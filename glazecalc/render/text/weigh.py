@@ -32,6 +32,15 @@ def weigh_text(result: WeighResult, units: UnitChoice) -> str:
     return "\n\n".join("\n".join(part) for part in parts if part)
 
 
+def batch_lines(result: WeighResult, units: UnitChoice) -> list[str]:
+    """The short sheet of a batch: what is too small for the scale, the lines, the water."""
+    step = min(line.resolution_g for line in result.lines)
+    return [
+        *_too_small(result, units, step), *_sheet(result, units), *_water(result, units)[:1],
+        *(line for split in result.splits for line in _split(split, units, step)),
+    ]  # fmt: skip
+
+
 CELL = 8
 """Width of a column of weights."""
 
