@@ -18,6 +18,7 @@ from glazecalc.chemistry.batches import coat_grams
 from glazecalc.chemistry.composition import moles_per_gram
 from glazecalc.chemistry.formulas import FormulaError
 from glazecalc.chemistry.oxides import MOLAR_MASSES
+from glazecalc.files.studio import NOT_WEIGHED_G
 from glazecalc.jobs.aimed_cone import reaches
 from glazecalc.jobs.amount import glazed_area_cm2, slurry_figure
 from glazecalc.jobs.body import usual_cone
@@ -118,10 +119,9 @@ class Shelf:
 
     def __init__(self, stock: Sequence[str], studio: Studio, pantry: Pantry) -> None:
         self._pantry = pantry
-        grams = {m.name: g for name, g in studio.stock if (m := pantry.find(name)) is not None}
-        found = (pantry.find(name) for name in stock)
-        self._there = {m.name: m for m in found if m is not None and grams.get(m.name, BATCH_G) > 0}
-        self._grams = grams
+        weighed = ((pantry.find(name), grams) for name, grams in studio.stock if grams > NOT_WEIGHED_G)
+        self._grams = {m.name: grams for m, grams in weighed if m is not None}
+        self._there = {m.name: m for name in stock if (m := pantry.find(name)) is not None}
 
     def made_of(self, recipe: Recipe) -> tuple[Recipe, tuple[str, ...]]:
         """The recipe of what is there, and the materials it lacks."""

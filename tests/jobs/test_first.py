@@ -87,6 +87,13 @@ def test_a_jar_that_is_almost_empty_is_not_on_the_shelf() -> None:
     assert found.chosen is not None and "Kaolin" in found.chosen.missing
 
 
+def test_what_nobody_weighed_is_there() -> None:
+    from glazecalc.files.studio import NOT_WEIGHED_G
+
+    found = api.first(studio(stock=tuple((n, NOT_WEIGHED_G) for n in USUAL)), cone="6")
+    assert found.chosen is not None and not found.chosen.missing
+
+
 def test_an_own_bag_of_the_same_kind_stands_in() -> None:
     """A bag with nearly the same analysis is taken and judged by its own figures; another kind of clay is not."""
     oxides = tuple(OxideAmount(oxide=o, amount=a) for o, a in (("SiO2", 47.5), ("Al2O3", 37.0), ("Fe2O3", 0.8)))
