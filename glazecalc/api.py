@@ -34,6 +34,8 @@ from glazecalc.values.results.tiles import TilesResult
 from glazecalc.values.results.weigh import WeighResult
 
 if TYPE_CHECKING:
+    from glazecalc.jobs.screening.frame import Frame
+
 T = TypeVar("T")
 
 __all__ = [

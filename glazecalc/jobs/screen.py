@@ -24,6 +24,8 @@ from glazecalc.models.prediction import Practice
 from glazecalc.values.answers import Problem, ProblemsError, did_you_mean, error, remark
 
 if TYPE_CHECKING:
+    from glazecalc.jobs.screening.frame import Frame
+
 BASES: Final[tuple[ScreenBasis, ...]] = ("mole", "weight", "unity", "recipe")
 PRACTICES: Final[tuple[Practice, ...]] = ("glaze", "glass")
 MOST_REPORTED: Final = 50
