@@ -78,8 +78,52 @@ def test_card_is_kept_and_never_replaced_in_silence(client: TestClient, studio: 
 
 
 def test_changes_that_help_can_be_taken(client: TestClient, studio: Path) -> None:
-    answer = client.post("/", data={"text": (studio / "brine-crackle.txt").read_text(), "do": "better"}).text
-    assert "Changes that help" in answer
+    answer = client.post("/", data={"text": (studio / "brine-crackle.txt").read_text(), "do": "better"})
+    assert "Stop it" in answer.text and 'http-equiv="refresh"' in answer.text
+    page = waited_for(client, answer.url.path)
+    taken = re.search(r'name="take" value="([^"]+)"', page)
+    assert "Changes that help" in page and taken is not None
+    after = client.post("/", data={"take": html.unescape(taken[1])}).text
+    assert 'class="verdict' in after
+
+
+def test_large_plan_shows_how_far_it_is_and_is_written_as_shown(client: TestClient, studio: Path) -> None:
+    sent = {"card": ["shoal-clear", "brine-crackle", "old-pier"], "size": "8"}
+    answer = client.post("/tiles", data={**sent, "do": "lay"})
+    told, page = [], answer.text
+    while "Stop it" in page:
+        told += re.findall(r'<progress id="bar" max="(\d+)" value="(\d+)"', page)
+        time.sleep(0.05)
+        page = client.get(answer.url.path).text
+    token = re.search(r'name="token" value="([\w-]+)"', page)
+    assert "36 tiles" in page and token is not None and answer.url.path.endswith(token[1])
+    assert max(told) >= ("36", "12") and len(set(told)) > 3, told
+    for _ in range(2):
+        client.post("/tiles", data={**sent, "do": "write", "token": token[1]})
+    with Journal(studio) as journal:
+        assert len(journal.tiles()) == 36
+
+
+def test_long_work_is_stopped_and_two_at_a_time_are_enough(client: TestClient, studio: Path) -> None:
+    text = (studio / "brine-crackle.txt").read_text()
+    first, second = (client.post("/", data={"text": text, "do": "better"}).url.path for _ in range(2))
+    third = client.post("/", data={"text": text, "do": "better"})
+    assert third.status_code == 400 and "still going on" in third.text
+    process = client.app.inside.state.works.look(first.rpartition("/")[2]).process  # type: ignore[attr-defined]
+    assert process.is_alive()
+    for place in (first, second):
+        assert "Stopped; nothing was changed" in client.post(place).text
+    assert not process.is_alive()
+    assert client.get("/work/nothing").status_code == 404
+
+
+def waited_for(client: TestClient, place: str) -> str:
+    for _ in range(1200):
+        page = client.get(place).text
+        if "Stop it" not in page:
+            return page
+        time.sleep(0.1)
+    raise AssertionError(page)
 
 
 def test_own_things_are_written_with_their_comments_kept(client: TestClient, studio: Path) -> None:
