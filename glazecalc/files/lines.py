@@ -9,6 +9,16 @@ from dataclasses import dataclass, field
 from typing import Final, NamedTuple
 
 from glazecalc.files.numbers import NUMBER, UNIT, plain
+from glazecalc.files.pasted import (
+    Piece,
+    about,
+    is_practice,
+    lists_in,
+    run_together,
+    second_recipe,
+    titles_as_names,
+    without_emphasis,
+)
 from glazecalc.files.problems import Findings, quote
 from glazecalc.files.text import LONGEST_LINE
 from glazecalc.values.answers import closest
@@ -125,10 +135,11 @@ def by_middle(text: str) -> tuple[Split, str] | None:
 
 def parts_of_list(text: str) -> list[str] | None:
     """The parts of a line that lists several materials, each with its amount, or None."""
-    parts = re.split(r"\s*[;,]\s+", text.strip(" .,;"))
-    if len(parts) < 2 or not all(by_last(part) or by_first(part) for part in parts):
-        return None
-    return parts
+    for parts in lists_in(text):
+        bare = [_ADD_WORD.sub("", part, count=1) for part in parts]
+        if all(by_last(part) or by_first(part) for part in bare):
+            return parts
+    return run_together(text)
 
 
 def by_odd_amount(text: str) -> Split | None:
@@ -167,7 +178,7 @@ KEYS: Final[dict[str, tuple[str, ...]]] = {
 _CANONICAL: Final = {spelling: key for key, others in KEYS.items() for spelling in (key, *others)}
 _HEADER = re.compile(r"\s*([^\W\d_][\w /&'()-]{0,40}?)\s*(?:[:=]|(?<=\w)[\t;,])\s*(.*)")
 _CONE = re.compile(
-    r"(?:\bcones?\s*|[\^△▵]\s*|\bc(?:/|\.\s?|(?=\d)))"
+    r"(?:\bcones?\s*[:=]?\s*|[\^△▵▲\u0394\u2206\u02c6]\s*|\bc(?:/|\.\s?|(?=\d)))"
     r"(?P<cone>\d{1,3}(?:\.5|\s?½|\s1/2)?"
     r"(?:\s*(?:-|/|\N{EN DASH}|to)\s*(?:cone\s*|\^)?\d{1,3}(?:\.5|\s?½|\s1/2)?)?)(?![\d.])",
     re.IGNORECASE,
@@ -259,7 +270,16 @@ _BASES = re.compile(
     r"(?:base|base (?:recipe|glaze|batch)|recipe|batch|ingredients?|materials?|glaze|formula|oxides?|composition)\s*:?",
     re.IGNORECASE,
 )
-_ADD_WORD = re.compile(r"(?:also\s+)?(?:add|plus|\+|addition|additions)\s*[:\s]\s*(?=\S)|\+\s*", re.IGNORECASE)
+_ADD_WORD = re.compile(
+    r"(?:also\s+|then\s+|and\s+)?(?:add|plus|\+|additions?|colou?rants?|opacifiers?|extras?|with|and|then|also)\s*[:\s]\s*"
+    r"(?=\S)|\+\s*",
+    re.IGNORECASE,
+)
+_ADDED_CELL = re.compile(
+    rf"(?:\+|add(?:ed)?:?)\s*(?P<after>{NUMBER}\s*(?:{UNIT})?)"
+    rf"|(?P<before>{NUMBER}\s*(?:{UNIT})?)\s*[(\[]?\s*(?:add(?:ed|ition)?|extra|over|on top|\+)\s*[)\]]?",
+    re.IGNORECASE,
+)
 _RAISED = re.compile(r"\s\+\s*([\d.][^+]*)$")
 _ADDED = re.compile(r"\(?\s*(?:add|added|addition|extra|over|on top)\s*\)?", re.IGNORECASE)
 _TOTAL = re.compile(
@@ -273,9 +293,9 @@ _GREETING = re.compile(
     r"|(?:best|kind|warm) (?:wishes|regards))\b(?![^,!.]*\d)",
     re.IGNORECASE,
 )
-_LETTERHEAD = re.compile(r"(?:subject|re|fwd?|from|to|cc|date|sent|reply-to)\s*:", re.IGNORECASE)
+_LETTERHEAD = re.compile(r"(?:subject|re|fwd?|from|to|cc|bcc|date|sent|reply-to)\s*:", re.IGNORECASE)
 _FACE = re.compile(r"(?:^|\s)[:;=]-?[()DP]$")
-_RULE = re.compile(r"[-=_*~|+:.,;\s\N{EN DASH}\N{EM DASH}\N{BOX DRAWINGS LIGHT HORIZONTAL}]*")
+_RULE = re.compile(r"[-=_*~|+:.,;`\s\N{EN DASH}\N{EM DASH}\N{BOX DRAWINGS LIGHT HORIZONTAL}]*")
 _NAME_COLUMNS: Final = {"material", "materials", "ingredient", "ingredients", "name", "oxide", "raw material", "item"}
 _AMOUNT_COLUMNS: Final = {
     "amount", "amt", "%", "percent", "percentage", "parts", "grams", "gram", "g", "weight", "quantity", "qty", "mass",
@@ -313,6 +333,7 @@ class Card:
     free: list[tuple[int, str]] = field(default_factory=list)
     first: tuple[int, str] | None = None
     headings: list[int] = field(default_factory=list)
+    blanks: list[int] = field(default_factory=list)
 
 
 class _Columns(NamedTuple):
@@ -325,8 +346,8 @@ class _Columns(NamedTuple):
 
 def sort_lines(text: str, found: Findings) -> Card:
     """Every line of a card in its place; what cannot be placed is an error with its line number."""
-    lines = _readable(text, found)
-    card = Card(first=_title(lines))
+    lines = _readable(titles_as_names(text), found)
+    card = Card(first=_title(lines), blanks=[number for number, line in lines if not line])
     adding = False
     columns: _Columns | None = None
     unplaced: list[tuple[int, str]] = []
@@ -343,7 +364,7 @@ def sort_lines(text: str, found: Findings) -> Card:
             card.headings.append(number)
         elif not _placed(card, number, line, adding, columns, found):
             unplaced.append((number, line))
-    _sort_free(card, unplaced, lines, found)
+    _sort_free(card, _first_recipe(card, unplaced, found), lines, found)
     return card
 
 
@@ -360,8 +381,27 @@ def _readable(text: str, found: Findings) -> list[tuple[int, str]]:
         if left_over and not said:
             found.remark("web-page", "left-overs of a web page were taken out", "look the materials over", number)
             said = True
-        lines.append((number, unmarked(line)))
+        lines += [(number, part) for part in _parted(unmarked(without_emphasis(line)))]
     return lines
+
+
+_SENTENCE = re.compile(r"(?<=[\d%g)])[.;!]?\s+(?=[A-Z(])")
+
+
+def _parted(line: str) -> list[str]:
+    """A line whose title, batch and directions stand side by side, each as a line of its own."""
+    for end in _SENTENCE.finditer(line):
+        if is_practice(line[end.end() :]) and (by_last(line[: end.start()]) or parts_of_list(line[: end.start()])):
+            return [*_parted(line[: end.start()]), line[end.end() :]]
+    title, colon, rest = line.partition(":")
+    if not colon or _heading(title) is True or _ADD_WORD.match(line):
+        return [line]
+    header = header_of(line)
+    own = header is not None and header.key not in (None, "name")
+    batch = (parts_of_list(rest) or []) if not own else []
+    if len(batch) < 2 or (has_letters(title) and by_last(title) and not ends_in_cone(title)):
+        return [line]
+    return [title, rest.strip()]
 
 
 def _title(lines: list[tuple[int, str]]) -> tuple[int, str] | None:
@@ -442,7 +482,7 @@ def _cells(line: str, delimiter: str) -> list[str]:
 
 def _heading(line: str) -> bool | None:
     """True for a heading before additions, False for one before the base, None for any other line."""
-    bare = line.strip(" \t,;*#_")
+    bare = line.strip(" \t,;*#_|")
     if _ADDITIONS.fullmatch(bare):
         return True
     return False if _BASES.fullmatch(bare) else None
@@ -460,6 +500,9 @@ def _placed(card: Card, number: int, line: str, adding: bool, columns: _Columns 
     if header and header.key:
         card.headers.append((number, header))
         return True
+    if is_practice(line):
+        card.free.append((number, line))
+        return True
     plus = _ADD_WORD.match(body)
     rest = body[plus.end() :] if plus else body
     if header and header.meant and not card.entries and not plus:
@@ -475,13 +518,15 @@ def _placed(card: Card, number: int, line: str, adding: bool, columns: _Columns 
 
 def _add_entries(card: Card, number: int, text: str, addition: bool, found: Findings) -> bool:
     """Put the material, or the several materials, of a line on the card; False if there is none."""
+    text = about(text)
+    if _add_chain(card, number, text, addition, found):
+        return True
     raised = _RAISED.search(text)
     if raised and by_last(text[: raised.start()] + " " + raised[1]):
         text, addition = text[: raised.start()] + " " + raised[1], True
     parts = parts_of_list(text)
     if parts is not None:
-        found.remark("several-on-a-line", f"{len(parts)} materials are read from one line", "write one a line", number)
-        card.entries.extend(Entry(number, part, addition) for part in parts)
+        _add_parts(card, number, parts, addition, found)
         return True
     if by_last(text) or by_first(text):
         card.entries.append(Entry(number, text, addition))
@@ -499,6 +544,72 @@ def _add_entries(card: Card, number: int, text: str, addition: bool, found: Find
         card.entries.append(Entry(number, text, addition))
         return True
     return False
+
+
+def _add_parts(card: Card, number: int, parts: list[str], addition: bool, found: Findings) -> None:
+    """The materials of a list; from one that says `plus` or `add` on, they are additions."""
+    found.remark("several-on-a-line", f"{len(parts)} materials are read from one line", "write one a line", number)
+    for part in parts:
+        plus = _ADD_WORD.match(part)
+        addition = addition or plus is not None
+        card.entries.append(Entry(number, part[plus.end() :] if plus else part, addition))
+
+
+_CHAIN: Final = re.compile(r"\s+\+\s*(?=\S)")
+
+
+def _add_chain(card: Card, number: int, text: str, addition: bool, found: Findings) -> bool:
+    """Materials with + between them: one batch where they add up to 100, else the first and what is added to it."""
+    parts = _CHAIN.split(text)
+    splits = [by_last(part) or by_first(part) for part in parts]
+    if len(parts) < 2 or not all(splits):
+        return False
+    total = sum(_number(split.amount) for split in splits if split)
+    whole = len(parts) > 2 and abs(total - 100) < 0.5
+    _add_parts(
+        card, number, [parts[0], *parts[1:]] if whole else [parts[0], *(f"+ {p}" for p in parts[1:])], addition, found
+    )
+    return True
+
+
+def _number(amount: str) -> float:
+    digits = re.match(r"\s*(\d{1,9}(?:[.,]\d{1,9})?)", amount)
+    return float(digits[1].replace(",", ".")) if digits else 0.0
+
+
+def _first_recipe(card: Card, unplaced: list[tuple[int, str]], found: Findings) -> list[tuple[int, str]]:
+    """Say where a second recipe begins, and leave the first on the card; the unplaced lines that belong to it."""
+    pieces = [
+        Piece(entry.line, split.name, _number(split.amount))
+        for entry in card.entries
+        if not entry.addition and (split := _split_simply(entry)) is not None
+    ]
+    titles = {number: line for number, line in (*unplaced, *card.free) if not is_practice(line)}
+    breaks = [*card.blanks, *card.headings, *titles, *(total.line for total in card.totals)]
+    at = second_recipe(pieces, breaks, [*titles, *card.headings])
+    if at is None:
+        return unplaced
+    above, below = [p for p in pieces if p.line < at], [p for p in pieces if p.line > at]
+    between = [line for number, line in sorted(titles.items()) if above[-1].line < number <= below[0].line]
+    second = quote(between[0]) if between else "another"
+    text = f"a second recipe begins here, {second} with {_told(below)}; above it stands one with {_told(above)}"
+    found.error("several-recipes", text, "keep one recipe in a file: cut the text in two here", below[0].line)
+    card.entries = [entry for entry in card.entries if entry.line < at]
+    card.totals = [total for total in card.totals if total.line <= at]
+    card.free = [(number, line) for number, line in card.free if number < at]
+    return [(number, line) for number, line in unplaced if number < at]
+
+
+def _told(pieces: list[Piece]) -> str:
+    first = ", ".join(f"{piece.name} {piece.amount:g}" for piece in pieces[:3])
+    return f"{first}{', ...' if len(pieces) > 3 else ''} (lines {pieces[0].line} to {pieces[-1].line})"
+
+
+def _split_simply(entry: Entry) -> Split | None:
+    if entry.amount is not None:
+        return Split(entry.text.strip(), entry.amount)
+    body = without_leaders(entry.text)
+    return by_first(body) or by_last(body)
 
 
 def _table_row(card: Card, number: int, line: str, adding: bool, columns: _Columns, found: Findings) -> bool:
@@ -520,9 +631,12 @@ def _table_row(card: Card, number: int, line: str, adding: bool, columns: _Colum
     if not any(cells):
         return True
     plus = _ADD_WORD.match(name)
+    added = _ADDED_CELL.fullmatch(amount)
+    if added:
+        amount = added["after"] or added["before"]
     marked = columns.addition is not None and cells[columns.addition].casefold() in {"yes", "y", "true", "1", "x", "+"}
     card.entries.append(
-        Entry(number, name[plus.end() :] if plus else name, adding or marked or plus is not None, amount)
+        Entry(number, name[plus.end() :] if plus else name, adding or marked or bool(plus or added), about(amount))
     )
     return True
 

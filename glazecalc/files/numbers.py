@@ -252,7 +252,7 @@ def _example(own_unit: str) -> str:
 
 _WORDS = re.compile(
     r"\bcones?(?![a-z])\.?|\b(?:c|\N{GREEK CAPITAL LETTER DELTA})[./]?(?=\s*\d)"
-    r"|[\^△▵\N{MODIFIER LETTER CIRCUMFLEX ACCENT}]",
+    r"|[\^△▵▲\N{INCREMENT}\N{GREEK CAPITAL LETTER DELTA}\N{MODIFIER LETTER CIRCUMFLEX ACCENT}]",
     re.IGNORECASE,
 )
 _HALF = re.compile(r"(?<=\d)\s*(?:½|\s1/2|-1/2)|(?<=\d)\.50?(?!\d)")
