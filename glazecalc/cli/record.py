@@ -107,10 +107,12 @@ def firing(
     ] = None,
     peak: Annotated[str | None, typer.Option("--peak", metavar="1222C", help="Highest temperature seen.")] = None,
     hours: Annotated[
-        float | None, typer.Option("--hours", help="From switching on to the end, a hold included.")
+        str | None,
+        typer.Option("--hours", metavar="HOURS", help="From switching on to the end, a hold included: 7.5 or 7:30."),
     ] = None,
     hold: Annotated[
-        float | None, typer.Option("--hold", metavar="HOURS", help="Held at the peak: it counts for the cones.")
+        str | None,
+        typer.Option("--hold", metavar="HOURS", help="Held at the peak: it counts for the cones. 0.5, 0:30 or 30min."),
     ] = None,
     volts: Annotated[float | None, typer.Option("--volts", help="At the outlet while the kiln is on full.")] = None,
     amps: Annotated[float | None, typer.Option("--amps", help="Drawn on full.")] = None,

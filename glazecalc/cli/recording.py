@@ -9,7 +9,7 @@ from typing import Any
 
 from glazecalc.cli.frame import Outcome
 from glazecalc.files.journal import Journal
-from glazecalc.files.numbers import read_cone, read_quantity
+from glazecalc.files.numbers import in_studio_degrees, read_cone, read_hours, read_quantity
 from glazecalc.files.problems import Findings
 from glazecalc.files.tile_words import read_date, read_readings, read_results, read_witness
 from glazecalc.jobs.learn_kiln import firing_remarks, witness_against_peak
@@ -55,8 +55,8 @@ class FiringWords:
     witness: tuple[str, ...]
     at: tuple[str, ...]
     peak: str | None
-    hours: float | None
-    hold: float | None
+    hours: str | None
+    hold: str | None
     volts: float | None
     amps: float | None
     energy: float | None
@@ -128,22 +128,29 @@ def record_firing(studio: Path | None, words: FiringWords, id_: str | None, with
     default = bench.studio.defaults.kiln if id_ is None else None
     kiln = pick(bench.studio.kilns, words.kiln, default, "kiln", bench.studio) if bench.studio.kilns else None
     name = kiln.name if kiln is not None and (id_ is None or words.kiln is not None) else words.kiln
+    hours = read_hours(words.hours, "--hours", found)
     fields = _given(kiln=name, circuit=words.circuit, purpose=words.purpose, schedule=words.schedule, note=words.note)
     fields |= _given(target_cone=_cone(words.target, found), cones=read_witness(words.witness, found))
-    fields |= _given(readings=read_readings(words.at, found), hours=words.hours, hold_h=words.hold)
+    fields |= _given(
+        readings=read_readings(words.at, found, bench.studio.units.temperature == "F"),
+        hours=hours,
+        hold_h=read_hours(words.hold, "--hold", found),
+    )
     fields |= _given(volts=words.volts, amps=words.amps, energy_kWh=words.energy, on_elements=words.on_elements)
     load_g = _quantity(words.load, "mass", "g", "--load", found)
     fields |= _given(load_kg=None if load_g is None else load_g / 1000.0, reached=False if words.stalled else None)
-    fields |= _given(peak_degC=_quantity(words.peak, "temperature", "degC", "--peak", found))
+    in_F = bench.studio.units.temperature == "F"
+    peak = in_studio_degrees(words.peak, "--peak", in_F, found)
+    fields |= _given(peak_degC=_quantity(peak, "temperature", "degC", "--peak", found))
     fields |= _given(date=_date(words.date, id_, found))
     if id_ is None and not withdraw and words.date is None and set(fields) <= {"kiln", "date"}:
         hint = "say what you know of it: --hours 8, --at 2:00=400C, --witness 6=down, --on-elements 35, --note ..."
         found.error("firing-empty", "nothing is told of this firing, and every firing counts as wear", hint)
     said = fields.get("cones", ()), fields.get("readings", ()), fields.get("peak_degC"), fields.get("hours")
     found.extend(witness_against_peak(*said))
-    late = [r for r in fields.get("readings", ()) if words.hours is not None and r.at_h > words.hours + 1.0]
+    late = [r for r in fields.get("readings", ()) if hours is not None and r.at_h > hours + 1.0]
     if late:
-        text = f"a reading at {late[0].at_h:g} h is after the end of the firing at {words.hours:g} h"
+        text = f"a reading at {late[0].at_h:g} h is after the end of the firing at {hours:g} h"
         found.remark("reading-after-end", text, "--hours counts from switching on to the end")
     return _write(Target(folder, "firing", id_, withdraw), fields, bench, found)
 

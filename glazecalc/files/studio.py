@@ -330,6 +330,23 @@ def _watts(value: Any, at: At) -> float | None:
     return watts
 
 
+HOTTEST_RATED_DEGC: Final = 1450.0
+"""No electric kiln with wire elements is rated hotter than about this [degC] (common practice, no source)."""
+
+
+def _highest(value: Any, at: At) -> float | None:
+    """The highest temperature the maker names [degC]; a bare figure that only degrees Fahrenheit can be is refused."""
+    degC = read_quantity(value, "temperature", "degC", at.what, at.found, at.line)
+    if degC is None or 600 <= degC <= HOTTEST_RATED_DEGC:
+        return degC
+    if degC > HOTTEST_RATED_DEGC and degC <= 2700:
+        hint = f'it is in degC: write "{degC:g} F" if degrees Fahrenheit are meant'
+    else:
+        hint = 'write the highest temperature on the plate, such as "2232 F" or 1222'
+    at.found.error("wrong-unit", f"{at.what} {degC:g} degC is no kiln's highest temperature", hint, at.line)
+    return None
+
+
 def _one_of(*words: str, **others: str) -> FieldReader:
     return choice({word: word for word in words} | {k.replace("_", " "): v for k, v in others.items()})
 
@@ -384,11 +401,14 @@ _BODY: Final = Section(
 _KILN: Final = Section(
     Kiln,
     {"name": text, "volts": _VOLTS, "amps": _AMPS, "watts": _watts, "phase": _PHASE, "plug": text, "cone": cone,
-     "interior": _interior, "wall_mm": length(20, 300), "shelves": count, "firings_on_elements": count,
+     "max_degC": _highest, "interior": _interior, "wall_mm": length(20, 300), "shelves": count,
+     "firings_on_elements": count,
      "control": _one_of("controller", "switch", switches="switch", automatic="controller", sitter="switch",
      manual="switch"),
      "clearance_mm": length(25)},
-    {"kW": "watts", "power": "watts", "rated_cone": "cone", "max_cone": "cone"}, has_line=True,
+    {"kW": "watts", "power": "watts", "rated_cone": "cone", "max_cone": "cone",
+     "max_temperature": "max_degC", "max_temp": "max_degC", "highest_temperature": "max_degC",
+     "rated_temperature": "max_degC", "highest_degC": "max_degC"}, has_line=True,
 )  # fmt: skip
 _CIRCUIT: Final = Section(
     Circuit,

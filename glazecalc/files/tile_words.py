@@ -9,7 +9,7 @@ from collections.abc import Sequence
 from datetime import date, timedelta
 from typing import Final
 
-from glazecalc.files.numbers import read_cone, read_quantity
+from glazecalc.files.numbers import in_studio_degrees, read_cone, read_quantity
 from glazecalc.files.problems import Findings, quote
 from glazecalc.values.answers import did_you_mean
 from glazecalc.values.cones import Cone
@@ -131,8 +131,10 @@ def _refuse_contradiction(cones: Sequence[WitnessCone], found: Findings) -> None
         found.remark("witness-contradiction", text, "check which cone is which")
 
 
-def read_readings(words: Sequence[str], found: Findings) -> tuple[Reading, ...]:
-    """Looks at the pyrometer as ``2:30=600C`` or ``2.5=1112F``: hours since switching on, and temperature."""
+def read_readings(words: Sequence[str], found: Findings, in_F: bool = False) -> tuple[Reading, ...]:
+    """Looks at the pyrometer as ``2:30=600C`` or ``2.5=1112F``: hours since switching on, and temperature; a bare
+    figure is in degF where ``in_F``.
+    """
     readings: list[Reading] = []
     for said in words:
         match = _READING.fullmatch(said)
@@ -140,7 +142,9 @@ def read_readings(words: Sequence[str], found: Findings) -> tuple[Reading, ...]:
             found.error("not-a-reading", f"{quote(said)} is not hours=temperature", "write it as 2:30=600C")
             continue
         hours = int(match[1]) + int(match[2]) / 60 if match[1] else float(match[3].replace(",", "."))
-        degC = read_quantity(match[4], "temperature", "degC", "the temperature", found)
+        degC = read_quantity(
+            in_studio_degrees(match[4], "the temperature", in_F, found), "temperature", "degC", "the temperature", found
+        )
         if degC is not None:
             readings.append(Reading(hours, degC))
     return tuple(sorted(readings, key=lambda r: r.at_h))

@@ -19,7 +19,7 @@ from glazecalc.jobs.stacking import WALL_GAP_MM
 from glazecalc.jobs.tiled import Taught, taught
 from glazecalc.models.body import REFERENCE_DEGC, known_body
 from glazecalc.models.coat import rise
-from glazecalc.models.cones import REFERENCE_RATE_DEGC_PER_H, temperature_degC
+from glazecalc.models.cones import REFERENCE_RATE_DEGC_PER_H, rated_cone, temperature_degC
 from glazecalc.models.firing import window
 from glazecalc.models.kiln_reach import Reach, weighted_quantile
 from glazecalc.models.viscosity import log_viscosity_on, viscosity_curves
@@ -213,7 +213,8 @@ def heating_picture(
     recorded = _last_with_readings(kiln, firings)
     if found is None and recorded is None:
         return None
-    limit = None if kiln.cone is None else ConeMark(kiln.cone.name, temperature_degC(kiln.cone))
+    rated = rated_cone(kiln)
+    limit = None if rated is None else ConeMark(rated.name, temperature_degC(rated))
     fastest = () if found is None else _curve(found, limit)
     return HeatingPicture(
         kiln=kiln.name,
@@ -223,7 +224,7 @@ def heating_picture(
         planned_words="" if plan is None else f"planned: {plan.title}",
         recorded=() if recorded is None else tuple(HeatPoint(r.at_h, r.degC) for r in recorded.readings),
         recorded_words="" if recorded is None else f"recorded {recorded.date or recorded.id}",
-        cones=_events(found, kiln.cone, fastest) if plan is None else _planned_cones(plan),
+        cones=_events(found, rated, fastest) if plan is None else _planned_cones(plan),
         limit=limit,
     )
 

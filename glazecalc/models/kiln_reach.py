@@ -17,7 +17,7 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from glazecalc.models.cones import equivalent_degC, heat_law, softening_rate, temperature_degC
+from glazecalc.models.cones import equivalent_degC, heat_law, rated_cone, softening_rate, temperature_degC
 from glazecalc.models.kiln import (
     OUTER_FILM_W_PER_M2K,
     USUAL_BRICK,
@@ -83,7 +83,7 @@ class KilnDraws:
     load; ``supply_z`` is the standing of the mains in standard deviations. ``spread_m``, ``wall_J_per_K`` and
     ``outer_W_per_K`` come from the geometry. ``agrees`` is False when power, size and rated cone hardly go
     together; ``misfit`` tells how far the worst of the firings they were learned from lies from the model, in the
-    spread of readings.
+    spread of readings. ``proven`` is the hottest cone that came down in them.
     """
 
     kiln: Kiln
@@ -101,6 +101,7 @@ class KilnDraws:
     agrees: bool = True
     learned: bool = False
     misfit: float = 0.0
+    proven: Cone | None = None
 
     def model(
         self, volts_share: Array | float = 1.0, load: Array | float | None = None, new: bool = False
@@ -183,7 +184,8 @@ def draws_from_plate(kiln: Kiln, n: int = DRAWS) -> KilnDraws:
     if not can_be_modelled(kiln):
         raise ValueError("a kiln is modelled from its watts (or volts and amps) and its inside")
     draws = _from_geometry(kiln, n)
-    return draws if kiln.cone is None else _held_to_rating(draws, kiln.cone, spread_points(n, _DIMENSIONS)[:, 6])
+    rated = rated_cone(kiln)
+    return draws if rated is None else _held_to_rating(draws, rated, spread_points(n, _DIMENSIONS)[:, 6])
 
 
 def _from_geometry(kiln: Kiln, n: int) -> KilnDraws:

@@ -270,7 +270,9 @@ def _kiln(kiln: Kiln, units: UnitChoice) -> str:
     if room is not None:
         inside = f"{room.shape} {length_text(room.width_mm, units)} across, {length_text(room.height_mm, units)} high"
     used = f"{kiln.firings_on_elements} firings on the elements" if kiln.firings_on_elements is not None else ""
-    return _and(kiln.name, plate, f"rated cone {kiln.cone}" if kiln.cone else "", inside, used)
+    rated = f"rated cone {kiln.cone}" if kiln.cone else ""
+    most = f"highest {both(kiln.max_degC)}" if kiln.max_degC else ""
+    return _and(kiln.name, plate, rated, most, inside, used)
 
 
 def _circuit(circuit: Circuit) -> str:

@@ -184,7 +184,11 @@ class Interior(Given):
 
 
 class Kiln(Given):
-    """A kiln as its plate and its owner know it."""
+    """A kiln as its plate and its owner know it.
+
+    The maker's rating is a cone (``cone``) or a highest temperature (``max_degC`` [degC]); where both are given the
+    cooler one holds.
+    """
 
     name: str = Field(min_length=1, max_length=200)
     volts: Annotated[float, Field(ge=50, le=700)] | None = None
@@ -193,6 +197,7 @@ class Kiln(Given):
     phase: Literal[1, 3] = 1
     plug: str | None = None
     cone: Cone | None = None
+    max_degC: Annotated[float, Field(ge=600, le=1800)] | None = None
     interior: Interior | None = None
     wall_mm: Annotated[float, Field(gt=5, lt=500)] | None = None
     shelves: Annotated[int, Field(ge=0, le=50)] = 1
