@@ -35,6 +35,7 @@ DOORS = {
     "matplotlib": {"render"},
     "jinja2": {"render"},
     "sqlite3": {"files"},
+    "tomlkit": {"files/studio_edit.py"},
 }
 
 
