@@ -382,9 +382,24 @@ _EXPANSION: Final = Section(
         "source": text,
     },
 )
+_SHAPE: Final = choice(
+    {w: w for w in ("round", "square", "octagon", "decagon", "dodecagon", "box")}
+    | {"octagonal": "octagon", "decagonal": "decagon", "dodecagonal": "dodecagon", "circular": "round",
+       "rectangular": "square", "10-sided": "decagon", "12-sided": "dodecagon", "8-sided": "octagon",
+       "front-loading box": "box", "front loading box": "box", "front-loader": "box", "front loader": "box",
+       "front-loading": "box"}
+)  # fmt: skip
+_INSULATION: Final = choice(
+    {w: w for w in ("brick 23", "brick 26", "brick with backing", "fibre")}
+    | {"brick": "brick 23", "firebrick": "brick 23", "k23": "brick 23", "k-23": "brick 23", "23": "brick 23",
+       "k26": "brick 26", "k-26": "brick 26", "26": "brick 26", "brick and backing": "brick with backing",
+       "brick with fibre": "brick with backing", "brick with fiber": "brick with backing",
+       "brick 23 with backing": "brick with backing", "backed brick": "brick with backing",
+       "fiber": "fibre", "ceramic fibre": "fibre", "ceramic fiber": "fibre"}
+)  # fmt: skip
 _INTERIOR: Final = Section(
     Interior,
-    {"shape": _one_of("round", "square", "octagon", octagonal="octagon", circular="round", rectangular="square"),
+    {"shape": _SHAPE,
      "width_mm": length(60), "height_mm": length(60), "depth_mm": length(60)},
     {"diameter_mm": "width_mm", "diameter": "width_mm"},
 )  # fmt: skip
@@ -401,7 +416,8 @@ _BODY: Final = Section(
 _KILN: Final = Section(
     Kiln,
     {"name": text, "volts": _VOLTS, "amps": _AMPS, "watts": _watts, "phase": _PHASE, "plug": text, "cone": cone,
-     "max_degC": _highest, "interior": _interior, "wall_mm": length(20, 300), "shelves": count,
+     "max_degC": _highest, "interior": _interior, "wall_mm": length(20, 300),
+     "insulation": _INSULATION, "shelves": count,
      "firings_on_elements": count,
      "control": _one_of("controller", "switch", switches="switch", automatic="controller", sitter="switch",
      manual="switch"),
@@ -547,6 +563,15 @@ def _read_toml(folder: Path) -> tuple[dict[str, Any], tuple[Problem, ...]]:
     return {"file": str(file), **fields}, found.problems
 
 
+def read_studio_text(text: str, file: str) -> tuple[Problem, ...]:
+    """What would be found wrong with a studio.toml of this text."""
+    found = Findings(file)
+    tables, places = load_toml(text, found)
+    if tables is not None:
+        _fields(tables, Source(found, places))
+    return found.problems
+
+
 def _fields(tables: dict[str, Any], source: Source) -> dict[str, Any]:
     fields: dict[str, Any] = {}
     for key, table in tables.items():
@@ -634,6 +659,8 @@ def _read_stock(folder: Path) -> tuple[tuple[tuple[str, float], ...], tuple[Prob
         if row is rows[0] and name.casefold() in {"name", "material", "materials"}:
             continue
         if name and not amount_text.strip() and len(row.cells) > 1:
+            told = f"{quote(name)} is on the shelf without an amount"
+            found.remark("not-weighed", told, "weigh it, so that what to buy can be told", row.line)
             stock.setdefault(name, NOT_WEIGHED_G)
             continue
         amount = read_amount(amount_text, found, row.line) if name else None

@@ -22,6 +22,7 @@ from typing import Final
 from glazecalc.files.numbers import read_cone_range, read_quantity
 from glazecalc.files.problems import Findings
 from glazecalc.files.studio_edit import BLANK, Figure, set_figures
+from glazecalc.files.studio_tables import keep_and_write, stock_with
 from glazecalc.files.writing import write_file
 from glazecalc.values.answers import ProblemsError, error
 from glazecalc.values.data import data_root
@@ -183,14 +184,14 @@ def changes(answers: Mapping[str, str]) -> dict[tuple[str, str], Figure]:
         found |= {("body", "cone_low"): str(cones.low), ("body", "cone_high"): str(cones.high)}
     if "outlet.receptacle" in given:
         found[("circuit", "receptacle")] = f"{given['outlet.receptacle']}R"
-        found[("circuit", "volts")] = 120 if given["outlet.receptacle"].startswith("5-") else 240
     return found
 
 
 def write_studio(folder: Path, answers: Mapping[str, str]) -> tuple[str, ...]:
     """Write the answers into the studio of ``folder``, made where it is missing; the names of the files written.
 
-    ``answers`` is by :attr:`Question.key`. An old studio.toml keeps its comments and all that is not answered.
+    ``answers`` is by :attr:`Question.key`. An old studio.toml keeps its comments and all
+    that is not answered, and a copy of it is kept; an old stock.csv keeps its grams, new names are added.
 
     Raises
     ------
@@ -207,7 +208,7 @@ def write_studio(folder: Path, answers: Mapping[str, str]) -> tuple[str, ...]:
     except (OSError, ValueError) as exc:
         hint = "mend it by hand, or name a new folder"
         raise ProblemsError([error("cannot-read", f"studio.toml cannot be changed: {exc}", hint, str(path))]) from None
-    write_file(path, text, force=True)
+    keep_and_write(folder, before, text)
     shelf = understood(_OF["shelf"], answers.get("shelf", ""))
     return ("studio.toml", *([_write_shelf(folder, shelf)] if shelf else []))
 
@@ -220,8 +221,7 @@ _HEAD: Final = """# Your studio, as you answered. What is not written here was n
 
 def _write_shelf(folder: Path, shelf: str) -> str:
     names = list(dict.fromkeys(name.strip() for name in shelf.replace(";", ",").split(",") if name.strip()))
-    rows = "".join(f'"{name.replace(chr(34), "")}",\n' for name in names)
-    write_file(folder / "stock.csv", f"name,grams\n{rows}", force=True)
+    stock_with(folder, names)
     return "stock.csv"
 
 

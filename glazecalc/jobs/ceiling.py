@@ -176,7 +176,9 @@ def _caveats(kiln: Kiln, circuit: Circuit | None, draws: KilnDraws) -> tuple[str
     elif wire_loop_ohm(circuit) is None:
         found.append("the wire is not known: a usual loss of 1 to 3 % of the volts is reckoned with")
     if kiln.wall_mm is None:
-        found.append("the wall is not known: 2 1/2 inch brick is reckoned with")
+        found.append("the wall is not known (wall_mm): 2 1/2 inches is reckoned with")
+    if kiln.insulation is None:
+        found.append("what the wall is made of is not known (insulation): brick of group 23 is reckoned with")
     if kiln.firings_on_elements is None and not draws.learned:
         found.append("the age of the elements is not known")
     if not draws.learned:

@@ -60,7 +60,7 @@ _HOT: Final = SafetyNote(
 )
 _TOP: Final = SafetyNote(
     "near the peak",
-    "Be there. A controller, sitter or timer can stick: see the kiln off yourself, then unplug it or"
+    "Be there. A controller, cone shut-off or timer can stick: see the kiln off yourself, then unplug it or"
     " switch off at"
     " the disconnect as its manual says. A tripped breaker or ground-fault device, a hot plug, a smell"
     " of burning:"

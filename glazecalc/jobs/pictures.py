@@ -169,14 +169,14 @@ def push_picture(result: FormulaResult) -> PushPicture | None:
 def silica_alumina(
     this: Sequence[tuple[str, Formula]], others: Sequence[tuple[str, Formula]]
 ) -> SilicaAluminaPicture | None:
-    """The map with this glaze (or none) and the others, as far as they hold silica and flux."""
+    """The ruler with this glaze (or none) and the others, as far as they hold silica, alumina and flux."""
     points = [*_points(this, True), *_points(others, False)]
     if not points:
         return None
     rows = read_table("surface_fields")
     fields = tuple(RatioField(r["words"], _number(r["from_ratio"]), _number(r["to_ratio"])) for r in rows)
     cone = rows[0]["cone"]
-    guide = f"Soft fields after Stull 1912, porcelain at cone {cone} (from memory); cooler or boron-rich glazes differ."
+    guide = f"Bands for porcelain at cone {cone}, from memory; cooler or boron-rich glazes differ."
     return SilicaAluminaPicture(tuple(points), fields, guide)
 
 
@@ -187,7 +187,7 @@ def _number(text: str) -> float | None:
 def _points(formulas: Sequence[tuple[str, Formula]], this: bool) -> Iterable[GlazePoint]:
     for name, formula in formulas:
         unity = formula.unity()
-        if formula.convention == "customary" and 0 < unity.get("SiO2", 0.0) < 20:
+        if formula.convention == "customary" and 0 < unity.get("SiO2", 0.0) < 20 and unity.get("Al2O3", 0.0) > 0:
             yield GlazePoint(name, unity["SiO2"], unity.get("Al2O3", 0.0), this)
 
 

@@ -19,6 +19,7 @@ from glazecalc.values.cones import Cone
 if TYPE_CHECKING:
     from glazecalc.jobs.amount import Wanted
     from glazecalc.jobs.firing_follow import FiringPlace
+    from glazecalc.jobs.page import Notebook
     from glazecalc.jobs.palette import Wishes
     from glazecalc.jobs.screen import Screened
     from glazecalc.jobs.tiles import TileOrder
@@ -402,6 +403,15 @@ def screen(
     from glazecalc.jobs.screen import screen as run
 
     return run(table, out, bench.pantry, basis=basis, practice=practice, progress=progress, guard=guard or str)
+
+
+def notebook(bench: Bench) -> Notebook:
+    """The tiles and firings of the studio's journal; none where there is no journal."""
+    from glazecalc.jobs.page import Notebook
+    from glazecalc.jobs.setup import recorded_firings, recorded_tiles
+
+    folder = Path(bench.studio.folder)
+    return Notebook(recorded_tiles(folder), recorded_firings(folder))
 
 
 def kiln_of(studio: Studio, name: str | None) -> Kiln | None:
