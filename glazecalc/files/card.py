@@ -8,8 +8,8 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Final, Literal, NamedTuple, cast
 
+from glazecalc.files.card_head import KEYS, cones_named, firing_of
 from glazecalc.files.lines import (
-    KEYS,
     Card,
     Entry,
     Split,
@@ -17,13 +17,11 @@ from glazecalc.files.lines import (
     by_first,
     by_last,
     by_odd_amount,
-    cones_named,
-    firing_of,
     sort_lines,
     without_leaders,
 )
 from glazecalc.files.numbers import LARGEST, Amount, decimal_commas, plain, read_amount, read_cone_range
-from glazecalc.files.pasted import columns_agree, is_water, shares_in_words
+from glazecalc.files.pasted import columns_agree, is_water, shares_in_words, tells_amount
 from glazecalc.files.problems import Findings, quote
 from glazecalc.files.text import read_text
 from glazecalc.values.answers import Problem, did_you_mean
@@ -88,8 +86,8 @@ def _cells_of(text: str) -> _Cells | None:
         names = [cell for cell in cells if cell not in amounts]
         return _Cells(names[0], tuple(amounts), True) if amounts and names else None
     outer = by_last(without_leaders(text))
-    inner = by_last(outer.name) if outer and not _NUMBERED_NAME.match(outer.name) else None
-    if outer is None or inner is None:
+    inner = by_last(outer.name) if outer else None
+    if outer is None or inner is None or (_NUMBERED_NAME.match(outer.name) and inner.amount[-1:].isdigit()):
         return None
     return _Cells(inner.name, (inner.amount, outer.amount), text.rstrip()[-1:] in ")]")
 
@@ -220,6 +218,10 @@ def _row(entry: Entry, split: Split | None, commas: bool, found: Findings) -> _R
     if is_water(split.name):
         text = f"{quote(split.name)} is no part of the dry batch and is left out of it"
         found.remark("water-left-out", text, "weigh says how much water to mix with", entry.line)
+        return None
+    if split.amount.startswith(".") and re.search(r"\s\d+$", split.name):
+        text = f"{quote(f'{split.name} {split.amount}')} holds a point that stands apart"
+        found.error("not-a-number", text, "write the amount as 38.5", entry.line)
         return None
     amount = read_amount(split.amount, found, entry.line, commas)
     return None if amount is None else _Row(entry.line, " ".join(split.name.split()), amount, entry.addition)
@@ -489,6 +491,10 @@ def _head(card: Card, found: Findings) -> Head:
         else:
             head[header.key] = (header.value, number)
     _take_title(card, head, found)
+    said, at = head.get("atmosphere", ("", None))
+    if at is not None and "cone" not in head and (firing := firing_of(said)).cone:
+        _take_firing(firing.cone, "", at, head, found)
+        head["atmosphere"] = (firing.atmosphere or said, at)
     for number, line in card.free:
         _take_free_line(line, number, head, found)
     return head
@@ -518,7 +524,7 @@ def _take_title(card: Card, head: Head, found: Findings) -> None:
     number, line = card.first
     firing = firing_of(line)
     _take_firing(firing.cone, firing.atmosphere, number, head, found)
-    name = firing.rest or line
+    name = re.sub(r"[\s.]{3,}$", "", firing.rest) or line
     if len(name.split()) > _LONGEST_NAME:
         name = re.split(r"[,.;:!?]", name)[0].strip() or name
         _add_note(head, line, number)
@@ -529,13 +535,14 @@ def _take_title(card: Card, head: Head, found: Findings) -> None:
 
 def _take_free_line(line: str, number: int, head: Head, found: Findings) -> None:
     firing = firing_of(line)
-    if firing.cone and len(firing.rest.split()) <= 2:
+    short = len(firing.rest.split()) <= 2
+    if firing.cone and (short or _FIRED_TO.search(line)) and "bisq" not in line.casefold():
         _take_firing(firing.cone, firing.atmosphere, number, head, found)
         if not firing.rest:
             return
     shares = shares_in_words(line)
-    if shares:
-        lines = ", ".join(f"`+ {name} {amount}`" for name, amount in shares[:3])
+    if shares or tells_amount(firing.rest if short else line):
+        lines = ", ".join(f"`+ {name} {amount}`" for name, amount in shares[:3]) or "such as `Whiting 20`"
         text = f"{quote(line)} holds amounts in the midst of words, and nothing may be left out of a batch"
         found.error(
             "amounts-in-words", text, f"write each on a line of its own: {lines}; or put # before a comment", number
@@ -543,6 +550,9 @@ def _take_free_line(line: str, number: int, head: Head, found: Findings) -> None
         return
     found.remark("kept-as-note", f"{quote(line)} is kept among the notes", "put # before a comment", number)
     _add_note(head, line, number)
+
+
+_FIRED_TO: Final = re.compile(r"\b(?:fired?|firing)\b[^.\d]{0,20}(?:\bcone\b|\^|\bc/?(?=\d))", re.IGNORECASE)
 
 
 def _take_firing(cone: str, atmosphere: str, number: int, head: Head, found: Findings) -> None:

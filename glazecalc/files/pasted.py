@@ -12,6 +12,7 @@ from typing import Final, NamedTuple
 _EMPHASIS: Final = re.compile(
     r"\*\*(?=\S)(.{1,300}?)(?<=\S)\*\*|(?<!\w)__(?=\S)(.{1,300}?)(?<=\S)__(?!\w)|`([^`]{1,300})`"
 )
+_SLANTED: Final = re.compile(r"(?<![\w*])\*(?=[^\s*])([^*]{1,300}?)(?<=[^\s*])\*(?![\w*])")
 _LONE_STARS: Final = re.compile(r"\*{2,}")
 _TITLE: Final = re.compile(r"^\s{0,3}#{1,6}\s+(\S.{0,200}?)\s*#*\s*$")
 _TABLE_RULE: Final = re.compile(r"^[\s|]*:?-{2,}[-:|\s]*$", re.MULTILINE)
@@ -19,6 +20,8 @@ _BARE_RULE: Final = re.compile(r"^\s*-{2,}\s*$")
 _APPROXIMATE: Final = re.compile(
     r"(?<![\w.])(?:~|\N{ALMOST EQUAL TO}|\bca\.|\bapprox\.?|\babout|\baround)\s*(?=\d)", re.IGNORECASE
 )
+
+_OR_SO: Final = re.compile(r"(?<=[\d%g])\s+(?:or so|or thereabouts|roughly|approx\.?|about)\s*$", re.IGNORECASE)
 
 
 def without_emphasis(text: str) -> str:
@@ -29,7 +32,7 @@ def without_emphasis(text: str) -> str:
     """
     if "*" not in text and "_" not in text and "`" not in text:
         return text
-    bare = _EMPHASIS.sub(lambda m: m[1] or m[2] or m[3], text)
+    bare = _SLANTED.sub(lambda m: m[1], _EMPHASIS.sub(lambda m: m[1] or m[2] or m[3], text))
     return _LONE_STARS.sub("", bare) if "**" in bare and bare.strip("* ") else bare
 
 
@@ -53,7 +56,7 @@ def titles_as_names(text: str) -> str:
 
 def about(text: str) -> str:
     """An amount without the sign that it is approximate: ``~40`` is 40."""
-    return _APPROXIMATE.sub("", text)
+    return _OR_SO.sub("", _APPROXIMATE.sub("", text))
 
 
 # What is no material: how to sieve, mix, put on and fire it, and the head of a letter.
@@ -72,7 +75,7 @@ _PRACTICE: Final = re.compile(
     r"|directions|do not|don't|warning|caution|wear)\b",
     re.IGNORECASE,
 )
-_WATER: Final = re.compile(r"(?:hot |warm |cold |distilled |tap |add )*water\b", re.IGNORECASE)
+_WATER: Final = re.compile(r"(?:hot |warm |cold |distilled |tap |add )*water\b(?!\s*glass)", re.IGNORECASE)
 _LETTERHEAD: Final = re.compile(
     r"(?:subject|re|fwd?|to|cc|bcc|date|sent|reply-to|x-[\w-]+|message-id|on .{6,60} wrote)\s*:", re.IGNORECASE
 )
@@ -87,9 +90,60 @@ def is_practice(line: str) -> bool:
     (True, False, True)
     """
     bare = line.strip("*_ \t(>|")
+    if names_material(bare):
+        return False
     return any(p.match(bare) for p in (_PRACTICE, _LETTERHEAD)) or bool(
         _SIGNED.search(bare) or _WEB_ADDRESS.search(bare)
     )
+
+
+# Words that make a name a material's: the safeguard against a line of the batch being kept as a note.
+
+_MATTER: Final = (
+    r"(?:ash|kaolin|(?:[kc]-?|na-?)?spar|(?:[kc]-?|na-?)?fel(?:d)?spar|syenite|neph(?:eline)?|sy|silica|flint|quartz"
+    r"|whiting|chalk|calcite|limestone|dolomite|talc|wollastonite|frit|stain|oxide|ox|carbonate|carb|dioxide|diox"
+    r"|sul(?:ph|f)ate|zirc(?:on(?:ium|ia)?)?|opacifier|rutile|ilmenite|titani(?:a|um)|tin|zinc|cobalt|copper|chrome"
+    r"|manganese|nickel|bentonite|bent|colemanite|ulexite|borax|spod(?:umene)?|petalite|lepidolite|alumina"
+    r"|magnesi(?:a|te)|rio|cmc|gum|epsom|granite|basalt|pumice|cullet|grog|ochre|umber)"
+)
+_PLAIN_MATTER: Final = (
+    rf"(?:{_MATTER}|clay|fireclay|glass|sand|iron|lime|stone|salt|soda|powder|dust|mica|slip|ore|mullite|earth)"
+)
+_FIGURE: Final = r"(?:\d{1,5}(?:[.,]\d{1,4})?|[.,]\d{1,4})"
+_MEASURE: Final = r"(?:%|percent|parts?|g|gm|grams?|kg|oz|lb)"
+_NO_AMOUNT: Final = (
+    r"(?!\s*[-\N{EN DASH}]?\s*(?:mesh|min|sec|h\b|hours?|hrs?|days?|weeks?|coats?|times|x\b|mm|cm|inch|in\b|deg|cone"
+    r"|\N{DEGREE SIGN}|[CF]\b|:|/\d|tiles?|pieces?|pots?|years?|layers?))"
+)
+_ONE_LINE: Final = re.compile(
+    rf"[^\d]{{0,60}}\b{_PLAIN_MATTER}s?[\s:=.,\-]*[(+]*\s*{_FIGURE}\s*{_MEASURE}?\)?"
+    rf"|{_FIGURE}\s*{_MEASURE}?\s+[^\d]{{0,60}}\b{_PLAIN_MATTER}s?",
+    re.IGNORECASE,
+)
+_AMOUNT_NEAR: Final = re.compile(
+    rf"\b{_MATTER}s?[\s:=.\-(+]{{1,6}}{_FIGURE}(?![\d.]*\d){_NO_AMOUNT}"
+    rf"|(?<![\w./:\-])(?<!cone ){_FIGURE}\s*{_MEASURE}?\s+(?:of\s+)?(?:[a-z]+\s+)?{_MATTER}\b"
+    rf"|{_FIGURE}\s*{_MEASURE}\s+(?:of\s+)?(?:[a-z]+\s+)?{_PLAIN_MATTER}\b",
+    re.IGNORECASE,
+)
+
+
+def names_material(line: str) -> bool:
+    """Whether a whole line is a material with its amount, whatever word it begins with.
+
+    >>> names_material("Mixed wood ash 40"), names_material("Mix well 10"), names_material("10 milled zircon")
+    (True, False, True)
+    """
+    return _ONE_LINE.fullmatch(line.strip(" *_|>")) is not None
+
+
+def tells_amount(line: str) -> bool:
+    """Whether somewhere in a line an amount stands beside a material, so that it may be of the batch.
+
+    >>> tells_amount("there is also 5 tin oxide in it"), tells_amount("silica 325 mesh"), tells_amount("2 coats on tin")
+    (True, False, False)
+    """
+    return _AMOUNT_NEAR.search(line[:_LONGEST_SHARES]) is not None
 
 
 def is_water(name: str) -> bool:

@@ -78,6 +78,8 @@ def test_a_batch_on_one_line(text: str) -> None:
     assert lines(text) == lines(f"Clear cone 6\n{BASE}")
 
 
-@pytest.mark.parametrize("words", ["for a blue I use 2% cobalt oxide in it", "lovely with tin oxide 5% as well, I think"])
+@pytest.mark.parametrize(
+    "words", ["for a blue I use 2% cobalt oxide in it", "lovely with tin oxide 5% as well, I think"]
+)
 def test_amounts_in_a_sentence_are_asked_about(words: str) -> None:
     assert "amounts-in-words" in codes(f"name: X\n\n{BASE}\n{words}\n")
