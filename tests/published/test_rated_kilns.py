@@ -9,6 +9,7 @@ import numpy as np
 import pytest
 
 from glazecalc.jobs.ceiling import ceiling
+from glazecalc.jobs.firing import plan_firing
 from glazecalc.jobs.firing_follow import FiringPlace, FiringWish, Plan, energy_estimates, find_way, run_kiln
 from glazecalc.jobs.reach import reach_verdict
 from glazecalc.models.cones import rated_cone, temperature_degC
@@ -140,6 +141,9 @@ def test_no_rating_no_yes_and_no_ceiling_above_cone_ten(volts: float, watts: flo
         told = reach_verdict(bare, None, Cone(cone), hot, Limits())
         assert told.answer is not Answer.FITS
         assert "hotter" not in told.message
+    report = plan_firing(FiringWish("glaze", Cone("6")), FiringPlace(bare))
+    assert report.answer is Answer.CANNOT_SAY
+    assert "maker's highest cone" in report.sentence
 
 
 def energy(run: Any) -> Estimate:
