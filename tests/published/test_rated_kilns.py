@@ -11,6 +11,7 @@ import pytest
 from glazecalc.jobs.ceiling import ceiling
 from glazecalc.jobs.firing import plan_firing
 from glazecalc.jobs.firing_follow import FiringPlace, FiringWish, Plan, energy_estimates, find_way, run_kiln
+from glazecalc.jobs.learn_kiln import learn_kiln
 from glazecalc.jobs.reach import reach_verdict
 from glazecalc.models.cones import rated_cone, temperature_degC
 from glazecalc.models.kiln import loss_for_stall
@@ -18,6 +19,7 @@ from glazecalc.models.kiln_reach import KilnDraws, draws_from_plate, rated_degC,
 from glazecalc.values.answers import Answer, Basis, Estimate
 from glazecalc.values.cones import Cone
 from glazecalc.values.inputs import Interior, Kiln, Limits
+from glazecalc.values.records import FiringRecord, Reading, WitnessCone
 
 
 def kiln(volts: float, watts: float, inside: tuple[Any, ...], wall: float, rated: str, brick: str = "brick 23") -> Kiln:
@@ -144,6 +146,17 @@ def test_no_rating_no_yes_and_no_ceiling_above_cone_ten(volts: float, watts: flo
     report = plan_firing(FiringWish("glaze", Cone("6")), FiringPlace(bare))
     assert report.answer is Answer.CANNOT_SAY
     assert "maker's highest cone" in report.sentence
+
+
+def test_what_is_learned_of_an_unrated_kiln_names_what_is_missing() -> None:
+    """A cone that came down is sure, what lies above it is told as heat alone (common practice, no source)."""
+    bare = BRICK["14.5 L, 15 A at 120 V"][0].model_copy(update={"cone": None})
+    hot = (20, 450, 690, 850, 970, 1055, 1115, 1160, 1200)
+    fired = FiringRecord(id="F1", kiln="k", hours=8.0, volts=118.0, cones=(WitnessCone("5", "down"),),
+                         readings=tuple(Reading(float(h), float(t)) for h, t in enumerate(hot)))  # fmt: skip
+    told = learn_kiln(bare, [fired], None).sentence
+    assert "By heat alone" in told
+    assert "cone 5 came down in it, and its maker's rating is not known" in told
 
 
 def energy(run: Any) -> Estimate:

@@ -343,8 +343,10 @@ def _ceiling(ceiling: Ceiling, units: UnitChoice) -> list[str]:
     """The ceiling as a cone and in degrees, with its interval."""
     e = ceiling.estimate
     cones = f"; 90 % cone {ceiling.cone_low} to {ceiling.cone_high}" if ceiling.cone_low != ceiling.cone_high else ""
-    rated = any("maker's rating" in c for c in e.caveats)
-    capped = ", the maker's rating" if ceiling.cone == ceiling.cone_high and rated else ""
+    rated = e.basis is Basis.STATED or any("maker's rating" in c for c in e.caveats)
+    capped = (
+        ", the maker's rating" if ceiling.cone == ceiling.cone_high and rated else "" if rated else " by heat alone"
+    )
     told = f"cone {ceiling.cone or 'below 022'}{capped}{cones}"
     return [
         labelled("ceiling", f"{told}, {BASIS_WORDS.get(e.basis, e.basis.value)}", 16),
