@@ -131,13 +131,7 @@ def test_own_things_are_written_with_their_comments_kept(client: TestClient, stu
     page = client.get("/studio").text
     mark = re.search(r'name="mark" value="([\w-]+)"', page)
     assert mark is not None
-    sent = {
-        "subject": "clay",
-        "mark": mark[1],
-        "clay.name": "Cliff red",
-        "clay.class": "earthenware",
-        "clay.cones": "06-03",
-    }
+    sent = {"subject": "clay", "mark": mark[1], "clay.name": "Cliff red", "clay.class": "earthenware", "clay.cones": "06-03"}
     assert client.post("/studio", data=sent, follow_redirects=False).status_code == 303
     after = (studio / "studio.toml").read_text()
     assert after.startswith(before.split("[[body]]")[0]) and 'cone_low = "06"' in after
@@ -257,9 +251,7 @@ def of_studio(client: TestClient, **sent: str) -> tuple[int, str]:
 def test_the_page_asks_what_the_set_up_asks(client: TestClient, tmp_path: Path) -> None:
     page = browser(tmp_path).get("/studio").text
     for question in QUESTIONS:
-        assert html.escape(question.asks).replace("&#x27;", "&#39;") in page and f'name="{question.key}"' in page, (
-            question.key
-        )
+        assert html.escape(question.asks).replace("&#x27;", "&#39;") in page and f'name="{question.key}"' in page, question.key
     faces = [choice.value for q in QUESTIONS if q.key == "outlet.receptacle" for choice in q.choices]
     assert page.count('class="gc face"') == len(faces) and len({outlet_face(f) for f in faces}) == len(faces)
     assert not [f for f in faces if not outlet_face(f)]
@@ -269,12 +261,7 @@ def test_answer_is_judged_as_in_the_set_up_and_shown_again(client: TestClient, s
     before = (studio / "studio.toml").read_text()
     status, page = of_studio(client, subject="kiln", which="", kiln__name="Tall kiln", kiln__volts="many")
     wrong = fault(next(q for q in QUESTIONS if q.key == "kiln.volts"), "many")
-    assert (
-        status == 400
-        and wrong[1:30] in html.unescape(page)
-        and 'value="Tall kiln"' in page
-        and 'aria-invalid="true"' in page
-    )
+    assert status == 400 and wrong[1:30] in html.unescape(page) and 'value="Tall kiln"' in page and 'aria-invalid="true"' in page
     assert (studio / "studio.toml").read_text() == before
 
 
@@ -315,9 +302,7 @@ def test_every_field_has_a_label(client: TestClient, room: str) -> None:
         if 'type="hidden"' in field:
             continue
         if 'type="checkbox"' in field or 'type="radio"' in field:
-            assert re.search(rf"<label>\s*<input{re.escape(field)}>[^<]", page) or re.search(
-                rf"<label>\s*<input{re.escape(field)}><(svg|span)", page
-            ), field
+            assert re.search(rf"<label>\s*<input{re.escape(field)}>[^<]", page) or re.search(rf"<label>\s*<input{re.escape(field)}><(svg|span)", page), field
             continue
         id_ = re.search(r'\bid="([^"]+)"', field)
         assert id_ is not None and id_[1] in named, field
