@@ -172,7 +172,7 @@ def test_a_glaze_that_poisons_is_never_left_out(run: Run) -> None:
 def test_full_tells_the_rest(run: Run) -> None:
     """The losing circuits, all cones, the gases and the stages that the short answers leave out."""
     full, short = run("kiln", "--studio", DEMO, "--full").out, run("kiln", "--studio", DEMO).out
-    for word in ("Guild wall", "duty factor", "stops climbing", "hydrogen fluoride    "):
+    for word in ("Guild wall", "duty factor", "levels off", "hydrogen fluoride    "):
         assert word in full
         assert word not in short
     full, short = run("firing", "--studio", DEMO, "--full").out, run("firing", "--studio", DEMO).out

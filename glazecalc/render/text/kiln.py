@@ -151,7 +151,7 @@ FEW_REASONS = 3
 DEFERS = (
     "[US code ...] names the clause a line rests on, said in other words; your local code and an electrician decide."
 )
-BORNE = "hotter than its elements bear"
+BORNE = "hotter than its elements can stand"
 """A stall told with these words is cut off there: it may lie anywhere above, and no figure is shown."""
 _OTHER_VOLTS = ("voltage_class", "voltage_208")
 
@@ -387,11 +387,11 @@ def _stall(ceiling: Ceiling, stall: Estimate, units: UnitChoice) -> list[str]:
     told = f"about {value}; {low} to {BORNE if cut else high}"
     if beyond:
         told = BORNE if stall.low >= stall.high else f"{BORNE}; from {low} up"
-    lines = [labelled("stops climbing", told, 16)]
+    lines = [labelled("levels off", told, 16)]
     if ceiling.cone is not None and not beyond and stall.value < ceiling.estimate.value:
         text = (
             f"(cone {ceiling.cone} by long heat: {FULL_POWER_H:g} h work like a peak of"
-            f" {both(ceiling.estimate.value, units)}, though it stops climbing near {value})"
+            f" {both(ceiling.estimate.value, units)}, though it levels off near {value})"
         )
         lines.append(labelled("", text, 16))
     return lines
