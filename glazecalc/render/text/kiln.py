@@ -274,15 +274,13 @@ def _held_in_short(stacks: Sequence[StackCount]) -> list[str]:
 
 
 def _place_in_short(place: PlaceResult, sentence: str, paint: Paint) -> list[str]:
-    """What the room leaves open, and the gases that go outside."""
+    """What the room leaves open, and that fumes go outside, whether or not the gases are known."""
     label = f"{place.room or 'the room'}: {WORDS[place.answer]}"
     against = [r for r in place.reasons if r.answer is not Answer.FITS]
     left = [r for r in against if r.message not in sentence]
     lines = [] if against and not left else [paint(f"  {label}", place.answer), *_reasons(left[:FEW_REASONS], 4)]
-    if place.releases:
-        gases = ", ".join(r.gas for r in place.releases)
-        lines.append(paragraph(f"! A firing gives off {gases}: fumes go outside, nobody stays in the room.", 2, 2))
-    return lines
+    gases = ", ".join(r.gas for r in place.releases) or "smoke, steam and carbon monoxide"
+    return [*lines, paragraph(f"! A firing gives off {gases}: fumes go outside, nobody stays in the room.", 2, 2)]
 
 
 def _circuit(result: CircuitResult, paint: Paint, meant: bool) -> str:
@@ -343,10 +341,10 @@ def _ceiling(ceiling: Ceiling, units: UnitChoice) -> list[str]:
     """The ceiling as a cone and in degrees, with its interval."""
     e = ceiling.estimate
     cones = f"; 90 % cone {ceiling.cone_low} to {ceiling.cone_high}" if ceiling.cone_low != ceiling.cone_high else ""
-    rated = e.basis is Basis.STATED or any("maker's rating" in c for c in e.caveats)
-    capped = (
-        ", the maker's rating" if ceiling.cone == ceiling.cone_high and rated else "" if rated else " by heat alone"
-    )
+    rated = any("maker's rating" in c for c in e.caveats)
+    capped = ", the maker's rating" if rated and ceiling.cone == ceiling.cone_high else ""
+    if not rated and e.basis is not Basis.STATED:
+        capped = " by heat alone"
     told = f"cone {ceiling.cone or 'below 022'}{capped}{cones}"
     return [
         labelled("ceiling", f"{told}, {BASIS_WORDS.get(e.basis, e.basis.value)}", 16),
