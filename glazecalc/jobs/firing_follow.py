@@ -573,7 +573,7 @@ def find_way(wish: FiringWish, place: FiringPlace) -> Way:
     wall = wish.wall_mm or (body.wall_mm if body else None) or THIN_MM
     ware = f"wall of {wall:g} mm, {wish.dampness} ware"
     known = body is not None or wish.wall_mm is not None
-    thin = () if known else ("no clay is named: thin, bone-dry ware is reckoned with",)
+    thin = () if known else ("no clay is named: thin, bone-dry ware is assumed",)
     if kiln is not None and kiln.control == "switch" and draws is not None:
         found = fire_by_switch(draws, place.circuit, wish.kind, wish.cone, wall, wish.dampness)
         switched = found.run.of_raw_ware() if wish.kind in RAW_KINDS else found.run

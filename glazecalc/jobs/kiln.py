@@ -165,7 +165,10 @@ def _circuit_verdict(kiln: Kiln, mine: CircuitResult | None, studio_has_some: bo
             )
         return Verdict(rule, Answer.CANNOT_SAY, text)
     if mine.answer is Answer.FITS:
-        text = f"{kiln.name} may be plugged in at {mine.name} by these rules; the maker's manual and local code decide."
+        text = (
+            f"{kiln.name} may be plugged in at {mine.name} by these rules; the maker's manual, your local code and an"
+            " electrician decide."
+        )
         return Verdict(rule, Answer.FITS, text)
     first = mine.reasons[0].message
     if mine.answer is Answer.DOES_NOT_FIT:
@@ -234,7 +237,9 @@ def _cooled(
     cold = run.chamber_degC <= OPENING_DEGC
     hours = np.where(cold.any(axis=0), run.hours[np.argmax(cold, axis=0)], COOLING_H)
     low, middle, high = found.quantiles(hours)
-    caveat = f"switched off at its hottest and left shut, until {OPENING_DEGC:g} degC; peepholes and vent hasten it"
+    caveat = (
+        f"switched off at its hottest and left shut, until {OPENING_DEGC:g} degC; open peepholes and a vent speed it up"
+    )
     told = Estimate("hours_to_cool", middle, low, high, "h", basis, ("wall_memory",), (caveat,))
     return _curve(found, run.hours, run.chamber_degC), told
 

@@ -181,9 +181,9 @@ def mains_of(kiln: Kiln, record: FiringRecord, circuits: Sequence[Circuit]) -> M
     on = next((c for c in circuits if c.name.casefold() == record.circuit.casefold()), None)
     loop, other = wire_loop_ohm(on), (on.other_load_A or 0.0) if on is not None else 0.0
     if on is not None and on.volts is not None:
-        return Mains(on.volts, loop, other, f"volts not written down, {on.volts:g} V of {on.name} reckoned with")
+        return Mains(on.volts, loop, other, f"volts not written down, {on.volts:g} V of {on.name} assumed")
     plate = kiln.volts or 120.0
-    return Mains(plate, loop, other, f"volts not written down, {plate:g} V of the plate reckoned with")
+    return Mains(plate, loop, other, f"volts not written down, {plate:g} V of the plate assumed")
 
 
 def span_of(record: FiringRecord) -> Span | str:

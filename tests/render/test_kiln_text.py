@@ -112,20 +112,20 @@ def test_a_ceiling_above_the_stall_is_explained() -> None:
     capped = Estimate("kiln_ceiling", 1247.0, 1220.0, 1247.0, "degC", Basis.LEARNED)
     hot = replace(report.ceiling, estimate=capped, stall=low, cone=Cone("8"))
     told = words(kiln_text(replace(report, ceiling=hot), UnitChoice()))
-    assert "cone 8 by long heat: 12 h work like a peak of 1247 C (2277 F), though it stops climbing near 1231 C" in told
+    assert "cone 8 by long heat: 12 h work like a peak of 1247 C (2277 F), though it levels off near 1231 C" in told
     assert "by long heat" not in words(kiln_text(report, UnitChoice())), "where it stalls above, nothing is to explain"
 
 
 @pytest.mark.parametrize(
     ("low", "value", "high", "told"),
     [
-        (1250.0, 1300.0, 1300.0, "stops climbing hotter than its elements bear; from 1250 C (2282 F) up"),
-        (1300.0, 1300.0, 1300.0, "stops climbing hotter than its elements bear"),
+        (1250.0, 1300.0, 1300.0, "levels off hotter than its elements can stand; from 1250 C (2282 F) up"),
+        (1300.0, 1300.0, 1300.0, "levels off hotter than its elements can stand"),
         (
             1200.0,
             1240.0,
             1300.0,
-            "stops climbing about 1240 C (2264 F); 1200 C (2192 F) to hotter than its elements bear",
+            "levels off about 1240 C (2264 F); 1200 C (2192 F) to hotter than its elements can stand",
         ),
     ],
 )
@@ -133,7 +133,7 @@ def test_no_figure_is_told_that_no_element_bears(low: float, value: float, high:
     """Elements of iron, chromium and aluminium are for kilns of at most about 1300 degC (from memory)."""
     report = asked()
     assert report.ceiling is not None
-    cut = ("beyond 1300 degC it is hotter than its elements bear, and no figure is told",)
+    cut = ("beyond 1300 degC it is hotter than its elements can stand, and no figure is given",)
     stall = Estimate("stall_temperature", value, low, high, "degC", Basis.MODEL, (), cut)
     text = words(kiln_text(replace(report, ceiling=replace(report.ceiling, stall=stall)), UnitChoice()))
     assert told in text
@@ -148,7 +148,7 @@ def test_a_strong_kiln_stalls_beyond_what_its_elements_bear() -> None:
     assert hot is not None
     assert hot.stall is not None
     assert hot.stall.low <= hot.stall.value <= hot.stall.high <= 1300.0
-    assert any("hotter than its elements bear" in c for c in hot.stall.caveats)
+    assert any("hotter than its elements can stand" in c for c in hot.stall.caveats)
 
 
 def test_no_figure_is_above_the_rating() -> None:
