@@ -154,7 +154,7 @@ def next_steps(
         return tuple(steps)
     if recipe.kind != "body":
         steps.append("Fire a test tile on this clay beside a witness cone. Then shock it three times: freezer, then "
-                     "boiling water (gloves and goggles: a frozen pot can burst). Ink shows cracks")  # fmt: skip
+                     "boiling water (gloves and goggles: a frozen pot can burst); find cracks with ink")  # fmt: skip
         on = ("" if body is None else f" --body {quoted(body)}") + ("" if cone is None else f" --cone {cone}")
         steps.append("Record how it came out, so that the next answer is surer: "
                      f"glazecalc record tile {quoted(card)}{on} --result RESULT")  # fmt: skip
