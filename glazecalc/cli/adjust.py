@@ -13,6 +13,7 @@ from glazecalc.cli.frame import (
     CircuitOption,
     ConeOption,
     ForceOption,
+    FullOption,
     JsonOption,
     KilnOption,
     Outcome,
@@ -83,6 +84,7 @@ def adjust(
     output: OutputOption = None,
     pick: PickOption = 1,
     force: ForceOption = False,
+    full: FullOption = False,
     strict: StrictOption = False,
     studio: StudioOption = None,
     units: UnitsOption = None,
@@ -108,11 +110,11 @@ def adjust(
     if target is not None:
         batch, remarks = requests.batch(bench, card, wishes=wishes, **names)
         options = batch.options
-        outcome = Outcome("adjust", [batch_result_json(batch)], batch_result_text(batch, shown))
+        outcome = Outcome("adjust", [batch_result_json(batch)], batch_result_text(batch, shown, full))
     else:
         result, remarks = requests.adjust(bench, card, wishes=wishes, keep=_kept(keep), **names)
         options = result.options
-        outcome = Outcome("adjust", [adjust_json(result)], adjust_text(result, shown), answer=result.answer)
+        outcome = Outcome("adjust", [adjust_json(result)], adjust_text(result, shown, full), answer=result.answer)
     stop_on_errors(remarks, strict)
     written = write_card(options, pick, output, force)
     finish(replace(outcome, problems=[*bench.problems, *remarks, *written]), as_json)

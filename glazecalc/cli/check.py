@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from typing import Annotated
-
 import typer
 
 from glazecalc.cli.frame import (
     BodyOption,
     CircuitOption,
     ConeOption,
+    FullOption,
     JsonOption,
     KilnOption,
     Outcome,
@@ -39,7 +38,7 @@ def check(
     kiln: KilnOption = None,
     circuit: CircuitOption = None,
     cone: ConeOption = None,
-    full: Annotated[bool, typer.Option("--full", help="Tell the formula and how each figure was found.")] = False,
+    full: FullOption = False,
     strict: StrictOption = False,
     studio: StudioOption = None,
     units: UnitsOption = None,

@@ -10,6 +10,7 @@ from glazecalc.cli.frame import (
     BodyOption,
     CircuitOption,
     ConeOption,
+    FullOption,
     JsonOption,
     KilnOption,
     Outcome,
@@ -43,6 +44,7 @@ def compare(
     kiln: KilnOption = None,
     circuit: CircuitOption = None,
     cone: ConeOption = None,
+    full: FullOption = False,
     strict: StrictOption = False,
     studio: StudioOption = None,
     units: UnitsOption = None,
@@ -56,5 +58,5 @@ def compare(
 
     bench = open_bench(recipes, studio, strict, units)
     result = requests.compare(bench, bench.recipes, body=body, kiln=kiln, circuit=circuit, cone=cone)
-    text = compare_text(result, bench.studio.units)
+    text = compare_text(result, bench.studio.units, full)
     finish(Outcome("compare", [comparison_json(result)], text, problems=bench.problems), as_json)

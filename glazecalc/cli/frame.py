@@ -45,6 +45,9 @@ def exit_code(answer: Answer | None) -> ExitCode:
 
 JsonOption = Annotated[bool, typer.Option("--json", help="Print one JSON document and nothing else on stdout.")]
 StrictOption = Annotated[bool, typer.Option("--strict", help="Treat every remark as an error.")]
+FullOption = Annotated[
+    bool, typer.Option("--full", help="Tell everything: the formula, and how each figure was found.")
+]
 ForceOption = Annotated[bool, typer.Option("--force", help="Replace a file that is already there.")]
 
 

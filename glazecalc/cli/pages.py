@@ -135,11 +135,12 @@ def _page(
 
 
 def _with_cautions_of_all(page: Page, bench: Bench, order: Order) -> Page:
-    """The page of a plan with what is to be minded of every recipe in it, not of the first alone."""
+    """The page of a plan with the cautions of every recipe in it, not of the first alone."""
+    from glazecalc.jobs.cautions import cautions_of_all
+
     names = {"body": order.body, "kiln": order.kiln, "circuit": order.circuit, "cone": order.cone}
-    first = page.check.cautions
-    others = [c for r in bench.recipes[1:] for c in requests.check(bench, r, **names).cautions]
-    return replace(page, check=replace(page.check, cautions=tuple(dict.fromkeys((*first[:-1], *others, *first[-1:])))))
+    others = [requests.check(bench, r, **names) for r in bench.recipes[1:]]
+    return replace(page, check=replace(page.check, cautions=cautions_of_all([page.check, *others])))
 
 
 def _tile_plan(bench: Bench, order: Order) -> TilesResult | None:

@@ -12,6 +12,7 @@ from glazecalc.cli.frame import (
     CircuitOption,
     ConeOption,
     ForceOption,
+    FullOption,
     JsonOption,
     KilnOption,
     Outcome,
@@ -46,6 +47,7 @@ def swap(
     output: OutputOption = None,
     pick: PickOption = 1,
     force: ForceOption = False,
+    full: FullOption = False,
     strict: StrictOption = False,
     studio: StudioOption = None,
     units: UnitsOption = None,
@@ -63,4 +65,5 @@ def swap(
     result, remarks = requests.swap(bench, bench.recipes[0], old, new, body=body, kiln=kiln, circuit=circuit, cone=cone)
     stop_on_errors(remarks, strict)
     problems = [*bench.problems, *remarks, *write_card(result.options, pick, output, force)]
-    finish(Outcome("swap", [swap_json(result)], swap_text(result, bench.studio.units), problems=problems), as_json)
+    text = swap_text(result, bench.studio.units, full)
+    finish(Outcome("swap", [swap_json(result)], text, problems=problems), as_json)

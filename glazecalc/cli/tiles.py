@@ -11,6 +11,7 @@ from glazecalc.cli.frame import (
     BodyOption,
     CircuitOption,
     ConeOption,
+    FullOption,
     JsonOption,
     KilnOption,
     Outcome,
@@ -106,6 +107,7 @@ def tiles(
     circuit: CircuitOption = None,
     cone: ConeOption = None,
     as_csv: CsvOption = False,
+    full: FullOption = False,
     strict: StrictOption = False,
     studio: StudioOption = None,
     units: UnitsOption = None,
@@ -131,7 +133,7 @@ def tiles(
         text = csv_text(tiles_columns(result), tiles_rows(result))
     else:
         told = at_the_scale(bench.studio.units, [scale.resolution_g for scale in scales_of(bench.studio)[0]])
-        parts = (scale_note(bench.studio.units, told), tiles_text(result, told))
+        parts = (scale_note(bench.studio.units, told), tiles_text(result, told, full))
         text = "\n\n".join(part for part in parts if part)
     problems = [*bench.problems, *remarks, *result.problems]
     finish(Outcome(command="tiles", results=[tiles_json(result)], text=text, problems=problems), as_json)

@@ -40,7 +40,7 @@ _USUAL_TOTAL: Final = 5.0
 """Moles of a usual glaze per mole of flux, by which the steps of colouring oxides are read as shares."""
 _MASK: Final = CONVENTIONS["colourants-out"].mask
 WORDS: Final = (
-    (0.5, "hardly to be seen"),
+    (0.5, "you would hardly see it"),
     (1.5, "a slight change"),
     (3.0, "a noticeable change"),
     (6.0, "a strong change"),
@@ -111,9 +111,9 @@ def distance_words(distance: float) -> str:
     """A distance in noticeable steps, in words.
 
     >>> distance_words(0.2), distance_words(9.0)
-    ('hardly to be seen', 'in effect another glaze')
+    ('you would hardly see it', 'really a different glaze')
     """
-    return next((words for limit, words in WORDS if distance < limit), "in effect another glaze")
+    return next((words for limit, words in WORDS if distance < limit), "really a different glaze")
 
 
 def character_cost(before: Array, after: Array) -> Character:

@@ -153,11 +153,10 @@ def next_steps(
     if worst(by_rule.values()) is Answer.DOES_NOT_FIT and steps:
         return tuple(steps)
     if recipe.kind != "body":
-        steps.append("Fire a test tile on this clay with a witness cone beside it, then stress it: freezer overnight, "
-                     "boiling water, three times (gloves and goggles: a frozen pot can burst); look for lines with "
-                     "ink")  # fmt: skip
+        steps.append("Fire a test tile on this clay beside a witness cone. Then shock it three times: freezer, then "
+                     "boiling water (gloves and goggles: a frozen pot can burst); find cracks with ink")  # fmt: skip
         on = ("" if body is None else f" --body {quoted(body)}") + ("" if cone is None else f" --cone {cone}")
-        steps.append("Write down how it came out, so that the next answer is surer: "
+        steps.append("Record how it came out, so that the next answer is surer: "
                      f"glazecalc record tile {quoted(card)}{on} --result RESULT")  # fmt: skip
     return tuple(steps)
 

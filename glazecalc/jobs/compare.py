@@ -9,6 +9,7 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
+from glazecalc.jobs.cautions import NOT_TESTED, poison_lines
 from glazecalc.jobs.character import character_cost, character_point, distance_words, outweighed
 from glazecalc.jobs.check import check
 from glazecalc.jobs.formula import compose_recipe
@@ -53,7 +54,12 @@ def compare(
         Compared(result, character, () if m is None else relatives(recipe, m, family))
         for (recipe, _), result, character, m in zip(recipes, checks, characters, moles, strict=True)
     )
-    return Comparison(entries, _materials(checks), _oxides(checks), differences(entries))
+    return Comparison(entries, _materials(checks), _oxides(checks), differences(entries), _poisons(checks))
+
+
+def _poisons(checks: Sequence[CheckResult]) -> tuple[str, ...]:
+    """Which recipes hold what has no place in a home studio, and that none is tested for food."""
+    return (*(f"{c.recipe.name}: {line}" for c in checks for line in poison_lines(c.formula)), NOT_TESTED)
 
 
 def _moles(recipe: Recipe, shelf: Pantry) -> Array | None:
@@ -114,9 +120,7 @@ def differences(entries: Sequence[Compared]) -> tuple[str, ...]:
         name = entry.check.recipe.name
         told += [f"{name}: {line}" for line in (*_verdicts(first, entry.check), *_expansion(first, entry.check))]
         if entry.character is not None:
-            told.append(
-                f"{name}: {entry.character.words} from {first.recipe.name} ({entry.character.distance:.1f} steps)."
-            )
+            told.append(f"{name}: {entry.character.words}, beside {first.recipe.name}.")
             told += [f"{name}: {sentence}" for sentence in entry.character.sentences[:4]]
     return tuple(told)
 

@@ -17,7 +17,7 @@ from glazecalc.chemistry.composition import (
 )
 from glazecalc.chemistry.formulas import FormulaError
 from glazecalc.chemistry.oxides import MOLAR_MASSES, OXIDES
-from glazecalc.jobs.cautions import hazard_sentence
+from glazecalc.jobs.cautions import AT_THE_BENCH, DRY_POWDER, EVERY_POWDER, hazard_sentence
 from glazecalc.jobs.naming import asks_for, forms_of, offered, words_of
 from glazecalc.values.answers import Problem, ProblemsError, error, remark
 from glazecalc.values.data import read_table, sources
@@ -314,7 +314,9 @@ def material_facts(material: Material) -> MaterialFacts:
 
 
 def hazard_lines(ids: tuple[str, ...]) -> tuple[str, ...]:
-    """The hazard statements of those ids, each with its advice, in the table's order."""
+    """The hazard statements of those ids, each with its advice, in the table's order; then what all powders ask."""
     wanted = set(ids)
-    rows = (row for row in read_table("hazards") if row["id"] in wanted)
-    return tuple(f"{line[:1].upper()}{line[1:]}" for line in map(hazard_sentence, rows))
+    rows = [row for row in read_table("hazards") if row["id"] in wanted]
+    named = (row for row in rows if row["id"] not in EVERY_POWDER)
+    lines = tuple(f"{line[:1].upper()}{line[1:]}" for line in map(hazard_sentence, named))
+    return (*lines, DRY_POWDER) if any(row["when"] in AT_THE_BENCH for row in rows) else lines

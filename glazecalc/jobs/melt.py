@@ -97,8 +97,8 @@ def _estimated(chances: Chances, cone: Cone) -> tuple[str, Answer]:
         text = f"Runs at cone {cone} ({percent_words(chances.runs)} likely)"
         return f"{text}: estimated to mature at {chances.cones}.", Answer.DOES_NOT_FIT
     text = (
-        f"The estimate alone cannot say: at cone {cone} it is {percent_words(chances.underfired)} likely underfired, "
-        f"{percent_words(chances.matures)} mature, {percent_words(chances.runs)} likely to run ({chances.cones})."
+        f"The estimate alone cannot say: {percent_words(chances.underfired)} underfired, "
+        f"{percent_words(chances.matures)} mature, {percent_words(chances.runs)} running ({chances.cones})."
     )
     return text, Answer.CANNOT_SAY
 
@@ -108,7 +108,7 @@ def _by_statement(stated: ConeRange | None, cone: Cone, words: str, chances: Cha
     likeliest = chances.matures >= max(chances.underfired, chances.runs)
     if verdict.answer is Answer.FITS and not likeliest:
         fate = "underfired" if chances.underfired > chances.runs else "running"
-        message = f"{verdict.message} But by its chemistry {fate} is likelier: {words[:1].lower()}{words[1:]}"
+        message = f"{verdict.message} But its chemistry points to {fate}. {words}"
         return Verdict(RULE, Answer.CANNOT_SAY, message, EVIDENCE)
     return Verdict(RULE, verdict.answer, f"{verdict.message} {words}", EVIDENCE)
 

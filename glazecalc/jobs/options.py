@@ -93,9 +93,8 @@ def _sentence(palette: Palette, kind: Kind, amounts: Array) -> str:
     if kind is Kind.RESOLVE:
         came = [palette.written[i] for i in np.flatnonzero((amounts > 0) & (palette.start <= 0))]
         went = [palette.written[i] for i in np.flatnonzero((amounts <= 0) & (palette.start > 0))]
-        words = [f"with {_and(came)} coming in" if came else "", f"{_and(went)} going out" if went else ""]
-        told = " and ".join(w for w in words if w) or "with the same materials"
-        return f"Balance the whole recipe anew, {told}."
+        words = [f"add {_and(came)}" if came else "", f"drop {_and(went)}" if went else ""]
+        return f"Rebalance the recipe: {', '.join(w for w in words if w) or 'the same materials in new amounts'}."
     if kind is Kind.ONE_MATERIAL:
         i = _lone(palette, amounts)
         before, after = palette.start[i] * per, amounts[i] * per
@@ -140,7 +139,7 @@ def to_bucket(palette: Palette, amounts: Array) -> str:
     if not told:
         return ""
     if extra[told].sum() > MOST_INTO_BUCKET:
-        return "A bucket already mixed would need more stirred in than is in it: mix the new recipe afresh."
+        return "A bucket already mixed would need more stirred in than is in it: mix a fresh bucket."
     words = _and([f"{extra[i]:.1f} g {palette.written[i]}" for i in told])
     makes = 100 + extra[told].sum()
     return f"Into a bucket already mixed, for every 100 g of dry glaze in it: {words}. It makes {makes:.0f} g."

@@ -26,7 +26,7 @@ from glazecalc.chemistry.batches import (
 from glazecalc.chemistry.composition import CONVENTIONS, unity
 from glazecalc.jobs.amount import Wanted, check_gravity, glazed_area_cm2, gravity_of, slurry_figure
 from glazecalc.jobs.blending import TILE_TOLERANCE_PERCENT, Addition, Blend, blend_of, too_small, with_small_marks
-from glazecalc.jobs.cautions import cautions
+from glazecalc.jobs.cautions import cautions_of_plan
 from glazecalc.jobs.check import check
 from glazecalc.jobs.circuit import circuit_result
 from glazecalc.jobs.materials import Pantry
@@ -38,7 +38,6 @@ from glazecalc.jobs.tile_places import TEST_TILE, belief, choose, marks_of, plac
 from glazecalc.jobs.weigh import smallest_dry_batch, solids_density, weigh
 from glazecalc.values.answers import Answer, ProblemsError, error
 from glazecalc.values.inputs import Piece, Recipe, RecipeLine, Scale, Studio
-from glazecalc.values.results.check import Batch, Formula, FormulaLine, Ratios
 from glazecalc.values.results.tiles import (
     CORNER_LETTERS,
     BlendBy,
@@ -556,24 +555,14 @@ def _volume_cost(blend: Blend, rows: Sequence[int], dry_shares: Array, setting: 
 
 def _cautions(blend: Blend, points: Sequence[TilePoint]) -> tuple[str, ...]:
     """The cautions of the whole plan, once: every material mixed, and of each oxide the worst of any tile."""
-    lines = tuple(line for corner in blend.corners for line in corner.card.batch.lines)
     formulas = [p.check.formula for p in points if p.check.formula is not None]
-    if not formulas:
-        return cautions(Batch(lines, 0.0, 0.0), None)
-    worst = [
-        FormulaLine(oxide, "", min(f.unity().get(oxide, 0.0) for f in formulas), None, None, 0.0,
-                    max(f.weight_percent().get(oxide, 0.0) for f in formulas))
-        for oxide in dict.fromkeys(line.oxide for f in formulas for line in f.lines)
-    ]  # fmt: skip
-    alkalis = [f.ratios.alkali_fraction for f in formulas if f.ratios.alkali_fraction is not None]
-    ratios = Ratios(None, max(alkalis, default=None), None, None)
-    return cautions(Batch(lines, 0.0, 0.0), Formula(tuple(worst), ratios, "", "", None, None))
+    return cautions_of_plan([corner.card.batch for corner in blend.corners], formulas)
 
 
 def _notes(blend: Blend, no_places: bool) -> tuple[str, ...]:
     notes = [
-        "Pour or dip in the order of the table, from the top; scratch the id into the foot of the tile before it is "
-        "bisque fired."
+        "Pour or dip from the top of the table down. Scratch the id into the foot of each tile before the bisque "
+        "firing."
     ]
     if blend.cone is None:
         notes.append("not every card names a cone, so melting is not judged by one")

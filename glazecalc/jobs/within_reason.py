@@ -48,7 +48,7 @@ def marked(option: Option) -> Option:
     steps = option.character.distance
     if steps < ANOTHER_GLAZE:
         return option
-    return replace(option, sentence=f"Another glaze, {steps:.0f} noticeable steps from this one. {option.sentence}")
+    return replace(option, sentence=f"Really a different glaze. {option.sentence}")
 
 
 def tiles_instead(recipe: Recipe, before: CheckResult, setting: Setting) -> Reason:

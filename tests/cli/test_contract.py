@@ -92,7 +92,7 @@ def test_a_short_check_keeps_every_caution(run: Run) -> None:
     """Lead, cadmium and their kind stand without ``--full`` as with it: the cautions are the same lines."""
     for card in ("night-harbour", "verdigris", "glasswort"):
         short, full = run("check", DEMO / f"{card}.txt").out, run("check", DEMO / f"{card}.txt", "--full").out
-        assert short.split("Cautions\n")[1] == full.split("Cautions\n")[1]
+        assert short.split("Cautions:\n")[1] == full.split("Cautions\n--------\n")[1]
 
 
 def test_results_and_remarks_use_their_streams(run: Run, tmp_path: Path) -> None:

@@ -45,7 +45,7 @@ def test_the_plan_is_told_from_the_number_of_cards(run: Run) -> None:
 
 
 def test_a_printed_plan_says_what_to_do(run: Run) -> None:
-    got = run("tiles", A, B, C, "--choose", "8")
+    got = run("tiles", A, B, C, "--choose", "8", "--full")
     assert got.code == 0
     for words in ("8 chosen from 21", "Mix these first", "Pour in this order", "The triangle", "Where each stands"):
         assert words in got.out

@@ -88,7 +88,7 @@ def test_a_clay_known_by_its_class_asks_for_more_and_the_doubt_is_said(crazing, 
 @pytest.mark.parametrize(("move", "said"), [(0.04, False), (-0.09, False), (0.2, True)])
 def test_a_move_of_nothing_is_not_advised(move, said):
     verdict = judge_fit(crazing=0.4, at_once=0.1, shivering=0.0, sound=0.6, to_sound=move, body="Shoal")
-    assert ("Which way to move" in verdict.message) is said
+    assert ("What to change" in verdict.message) is said
 
 
 def test_a_class_alone_promises_nothing():

@@ -202,9 +202,10 @@ class Compared:
 
 @dataclass(frozen=True, slots=True)
 class Comparison:
-    """Recipes side by side; ``differences`` are the ones that matter, in words."""
+    """Recipes side by side; ``differences`` are the ones that matter, in words; ``cautions`` the poisons and food."""
 
     entries: tuple[Compared, ...]
     materials: tuple[tuple[str, tuple[float | None, ...]], ...]
     oxides: tuple[tuple[str, tuple[float | None, ...]], ...]
     differences: tuple[str, ...]
+    cautions: tuple[str, ...] = ()
