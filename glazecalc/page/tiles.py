@@ -108,7 +108,7 @@ def _next_one(desk: Desk, form: Asked) -> Response:
 
 def _record(desk: Desk, id_: str | None, **words: Any) -> Recorded:
     """What ``record tile`` writes of these words."""
-    blank = dict.fromkeys(TileWords.__dataclass_fields__) | {"glaze": "", "results": ()}
+    blank: dict[str, Any] = dict.fromkeys(TileWords.__dataclass_fields__) | {"glaze": "", "results": ()}
     return record_tile(_studio(desk), TileWords(**(blank | words)), id_, False)
 
 
