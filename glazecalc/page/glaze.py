@@ -10,6 +10,7 @@ from starlette.requests import Request
 from starlette.responses import HTMLResponse, RedirectResponse, Response
 
 from glazecalc.files.card import read_recipe_text
+from glazecalc.files.earlier import can_put_back
 from glazecalc.files.numbers import read_quantity
 from glazecalc.files.problems import Findings
 from glazecalc.jobs import requests
@@ -36,17 +37,19 @@ async def room(request: Request) -> Response:
         return await run_in_threadpool(_post, desk, request.app.state.works, form)
     name = request.query_params.get("card", "")[:100]
     said = "The card is kept." if request.query_params.get("kept") else ""
+    said = "It says again what it said before." if request.query_params.get("back") else said
     return await run_in_threadpool(_get, desk, name, said)
 
 
 def _get(desk: Desk, name: str, said: str) -> Response:
-    facts = _blank(desk)
+    facts = _blank(desk) | {"said": said}
     if name:
         try:
             text = desk.card_text(name)
+            path = desk.card_path(name) or desk.folder
         except ProblemsError as stop:
             return HTMLResponse(room_html("glaze", **facts | _stopped(stop)), 404)
-        facts |= {"opened": name, "seen": mark_of(text), "title": name, "said": said}
+        facts |= {"opened": name, "seen": mark_of(text), "title": name, "undo": can_put_back(path)}
         facts |= _looked(desk, text, Asked({}))
     return HTMLResponse(room_html("glaze", **facts))
 
@@ -55,6 +58,10 @@ def _post(desk: Desk, works: Works, form: Asked) -> Response:
     text, act = _changed(form), form.text("do", "look")
     facts = _blank(desk) | {"opened": form.text("opened"), "seen": form.text("seen"), "title": form.text("title")}
     try:
+        if act == "undo":
+            desk.put_card_back(form.text("opened"))
+            there = form.text("opened") in desk.cards()
+            return RedirectResponse(f"/?card={form.text('opened')}&back=1" if there else "/?back=1", 303)
         facts |= _looked(desk, text, form)
         if act == "save":
             name = desk.save_card(form.text("title"), text, form.text("seen"))
@@ -87,7 +94,7 @@ def _blank(desk: Desk) -> Facts:
         "stopped": False, "lines": (), "questions": (), "check": None, "was": (), "options": None, "no_options": "",
         "bodies": [b.name for b in bench.studio.bodies], "kilns": [k.name for k in bench.studio.kilns],
         "chosen": {"body": "", "kiln": "", "cone": "", "dry": "500g"}, "cards": desk.cards(),
-        "materials": [m.name for m in bench.pantry.materials],
+        "materials": [m.name for m in bench.pantry.materials], "undo": False,
     }  # fmt: skip
 
 

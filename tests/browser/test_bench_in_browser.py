@@ -142,7 +142,7 @@ def test_rooms_are_clean_for_axe(browser: Any, address: str, scheme: str) -> Non
     page = context.new_page()
     first_hour(page, address)
     base = address.split("/?")[0]
-    for room in ("/", "/?card=first", "/studio", "/tiles", "/firing", "/shelf"):
+    for room in ("/", "/?card=first", "/studio", "/tiles", "/tiles/marks", "/firing", "/shelf"):
         page.goto(base + room)
         assert page.evaluate("document.documentElement.scrollWidth") <= 360, room
         page.add_script_tag(path=str(AXE))
