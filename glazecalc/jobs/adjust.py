@@ -8,7 +8,6 @@ from functools import cache
 from typing import Final
 
 import numpy as np
-from numpy.typing import NDArray
 
 from glazecalc.jobs.aim import Aim, aim_at
 from glazecalc.jobs.check import check
@@ -33,11 +32,10 @@ from glazecalc.jobs.within_reason import (
     tiles_instead,
 )
 from glazecalc.values.answers import Answer, ProblemsError, error
+from glazecalc.values.arrays import Array
 from glazecalc.values.inputs import Recipe
 from glazecalc.values.results.adjust import AdjustResult, Kind, Option
 from glazecalc.values.results.check import CheckResult
-
-Array = NDArray[np.float64]
 
 CANDIDATES_REFINED = 6
 """How many of the best single changes are refined to the last weighable step."""

@@ -7,7 +7,6 @@ from collections.abc import Sequence
 from typing import Final
 
 import numpy as np
-from numpy.typing import NDArray
 
 from glazecalc.jobs.character import character_cost, character_point, distance_words, outweighed
 from glazecalc.jobs.check import check
@@ -15,12 +14,11 @@ from glazecalc.jobs.formula import compose_recipe
 from glazecalc.jobs.materials import Pantry
 from glazecalc.jobs.setting import Setting
 from glazecalc.values.answers import Answer, ProblemsError, error
+from glazecalc.values.arrays import Array
 from glazecalc.values.inputs import Recipe
 from glazecalc.values.oxides import SYMBOLS
 from glazecalc.values.results.adjust import Character, Compared, Comparison, Relative
 from glazecalc.values.results.check import CheckResult
-
-Array = NDArray[np.float64]
 
 RELATIVES: Final = 3
 """How many relatives of each recipe are named."""

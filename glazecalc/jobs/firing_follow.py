@@ -21,6 +21,7 @@ from glazecalc.models.kiln_reach import (
     weighted_quantile,
 )
 from glazecalc.values.answers import Basis, Estimate, percent_words
+from glazecalc.values.arrays import Array
 from glazecalc.values.cones import ALL_CONES, Cone
 from glazecalc.values.inputs import Body, Circuit, Kiln, Limits
 from glazecalc.values.results.firing import KEEP_CHANCE, Dampness, FiringKind, TurnUp
@@ -331,8 +332,6 @@ def curve_points(run: KilnRun) -> tuple[CurvePoint, ...]:
 
 
 # A kiln with a manual switch: how its likely kilns fire, when to turn it up, and when to look at the cones.
-
-Array = NDArray[np.float64]
 
 LOW_POWER: Final = 1.0 / 3.0
 MEDIUM_POWER: Final = 2.0 / 3.0

@@ -5,7 +5,6 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 import numpy as np
-from numpy.typing import NDArray
 
 from glazecalc.jobs.aimed_cone import fired_at
 from glazecalc.jobs.character import character_cost, outweighed
@@ -13,13 +12,11 @@ from glazecalc.jobs.check import check
 from glazecalc.jobs.newcomers import newcomers
 from glazecalc.jobs.palette import Palette, recipe_with
 from glazecalc.jobs.proof import proof_line
+from glazecalc.values.arrays import Array
 from glazecalc.values.results.adjust import Change, Kind, Option
 
 if TYPE_CHECKING:
     from glazecalc.jobs.adjust import Task
-
-
-Array = NDArray[np.float64]
 
 BUCKET_SHARE = 0.003
 """Extras below this share of the dry glaze are left out of what to stir into a bucket."""

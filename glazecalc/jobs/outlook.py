@@ -18,8 +18,7 @@ from glazecalc.models.cones import temperature_degC
 from glazecalc.models.expansion import expansion, expansion_slopes
 from glazecalc.models.firing import FiringRange, maturity
 from glazecalc.models.surface import transition_temperature, youngs_modulus
-
-Array = NDArray[np.float64]
+from glazecalc.values.arrays import Array
 
 
 @dataclass(frozen=True, slots=True)

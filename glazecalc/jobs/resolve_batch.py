@@ -21,11 +21,10 @@ from glazecalc.jobs.setting import Setting
 from glazecalc.jobs.sparse import Mix, fewest_materials
 from glazecalc.jobs.weighable import rounded_to, steps_for
 from glazecalc.values.answers import Problem, ProblemsError, did_you_mean, error
+from glazecalc.values.arrays import Array
 from glazecalc.values.inputs import Material, Recipe, RecipeLine
 from glazecalc.values.oxides import INDEX, SYMBOLS
 from glazecalc.values.results.adjust import BatchResult, Change, HandStep, Kind, Option, OxideShift
-
-Array = NDArray[np.float64]
 
 TOLERANCE: Final = 0.01
 """An oxide within this of the formula counts as met [mol per flux sum]."""

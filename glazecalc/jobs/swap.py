@@ -23,12 +23,11 @@ from glazecalc.jobs.setting import Setting
 from glazecalc.jobs.sparse import matched_mix
 from glazecalc.jobs.weighable import steps_for
 from glazecalc.values.answers import Problem, ProblemsError, did_you_mean, error
+from glazecalc.values.arrays import Array
 from glazecalc.values.inputs import Material, Recipe
 from glazecalc.values.oxides import SYMBOLS
 from glazecalc.values.results.adjust import Goals, Kind, Option, OxideShift, SwapResult
 from glazecalc.values.results.check import CheckResult
-
-Array = NDArray[np.float64]
 
 TOLERANCE: Final = 0.01
 """An oxide within this of the old formula counts as kept [mol per flux sum]."""

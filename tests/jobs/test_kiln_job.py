@@ -15,7 +15,7 @@ from glazecalc.jobs.learn_kiln import learned_draws
 from glazecalc.jobs.materials import pantry
 from glazecalc.jobs.room import batch_gases, load_releases
 from glazecalc.models.cones import temperature_degC
-from glazecalc.models.kiln import outer_loss_W, stored_J
+from glazecalc.models.kiln import outer_loss_W
 from glazecalc.models.kiln_reach import (
     Leg,
     can_be_modelled,
@@ -30,6 +30,7 @@ from glazecalc.values.answers import Answer, Basis
 from glazecalc.values.cones import Cone
 from glazecalc.values.inputs import Circuit, Interior, Kiln, Limits, Recipe, RecipeLine, Room
 from glazecalc.values.records import FiringRecord, Reading
+from tests.models.heat import stored_J
 
 INSIDE = Interior(shape="octagon", width_mm=290.0, height_mm=230.0)
 FIELDS: dict[str, Any] = {
