@@ -641,6 +641,10 @@ def _own_materials(folder: Path) -> tuple[tuple[Material, ...], tuple[Problem, .
     return read_materials(file) if _exists(file, "exists") or _exists(file, "is_symlink") else ((), ())
 
 
+NOT_WEIGHED_G: Final = 1e-6
+"""Stands for a material that is on the shelf with nobody knowing how much: it may be used, and is still bought [g]."""
+
+
 def _read_stock(folder: Path) -> tuple[tuple[tuple[str, float], ...], tuple[Problem, ...]]:
     """Grams of each material on the shelf, from stock.csv with the columns name and grams."""
     file = folder / STOCK_FILE
@@ -653,6 +657,11 @@ def _read_stock(folder: Path) -> tuple[tuple[tuple[str, float], ...], tuple[Prob
     for row in rows:
         name, amount_text = row.cells[0], row.cells[1] if len(row.cells) > 1 else ""
         if row is rows[0] and name.casefold() in {"name", "material", "materials"}:
+            continue
+        if name and not amount_text.strip() and len(row.cells) > 1:
+            told = f"{quote(name)} is on the shelf without an amount"
+            found.remark("not-weighed", told, "weigh it, so that what to buy can be told", row.line)
+            stock.setdefault(name, NOT_WEIGHED_G)
             continue
         amount = read_amount(amount_text, found, row.line) if name else None
         if not name:

@@ -2,14 +2,19 @@
 
 from __future__ import annotations
 
+import errno
 import os
 import tempfile
 from collections.abc import Callable, Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from pathlib import Path
+from typing import Final
 
 from glazecalc.files.journal_place import of_a_journal
 from glazecalc.values.answers import Problem, ProblemsError, error
+
+FULL: Final = frozenset({errno.ENOSPC, getattr(errno, "EDQUOT", errno.ENOSPC)})
+"""What the system answers where a disk, or a user's share of it, is full."""
 
 
 def _umask() -> int:
@@ -46,6 +51,31 @@ def whole_file(path: Path) -> Iterator[Path]:
         neighbour.replace(target)
     finally:
         neighbour.unlink(missing_ok=True)
+
+
+@contextmanager
+def one_writer(folder: Path) -> Iterator[None]:
+    """Hold a folder while a file of it is read, changed and written: another program that asks for it waits.
+
+    Where the system has no such lock, or refuses it, nothing is held; a file is whole all the same.
+    """
+    try:
+        import fcntl
+    except ImportError:
+        yield
+        return
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+        handle = os.open(folder, os.O_RDONLY)
+    except OSError:
+        yield
+        return
+    try:
+        with suppress(OSError):
+            fcntl.flock(handle, fcntl.LOCK_EX)
+        yield
+    finally:
+        os.close(handle)
 
 
 # Where an output may be written, and a file whole or not at all: one way for every command.
@@ -100,6 +130,10 @@ def cannot_write(exc: OSError, path: Path) -> Problem:
     """The system's refusal to write ``path`` as a problem."""
     if isinstance(exc, FileExistsError | NotADirectoryError):
         return error("not-a-folder", "a file stands where its folder should be", "name another folder", str(path))
+    if exc.errno in FULL:
+        return error(
+            "disk-full", "the disk is full: the file was not written", "free some space and try again", str(path)
+        )
     return error("cannot-write", exc.strerror or str(exc), file=str(path))
 
 

@@ -10,13 +10,14 @@ from typing import Final
 import numpy as np
 
 from glazecalc.jobs.aim import Aim, aim_at
-from glazecalc.jobs.check import check
+from glazecalc.jobs.check import check, is_used
 from glazecalc.jobs.goals import goals_of
 from glazecalc.jobs.materials import Pantry
 from glazecalc.jobs.one_change import Candidates, one_material, one_trade, refined
 from glazecalc.jobs.options import option_of
 from glazecalc.jobs.outlook import outlook_of
 from glazecalc.jobs.palette import Palette, Wishes, palette_of
+from glazecalc.jobs.progress import tell
 from glazecalc.jobs.re_solve import best_mix
 from glazecalc.jobs.setting import Setting
 from glazecalc.jobs.weighable import steps_for
@@ -44,6 +45,8 @@ CANNOT_CHANGE = {
     "composition": ("gives a formula, not materials", "make a batch of it first: glazecalc adjust --target CARD"),
     "body": ("is a clay body, not a glaze", "see what is known of it with: glazecalc body"),
 }
+TRIFLE: Final = 0.01
+"""Share of the base below which a line is left out of a recipe solved again."""
 SCATTER = 200
 """Mixtures scattered over the palette for further starting points."""
 PRICE_OF_A_NEWCOMER = 1.0
@@ -104,9 +107,10 @@ def adjust(
     palette = task.aim.palette
     start = palette.scaled_back(palette.start)
     kept = bool(np.allclose(start[0], palette.start)) and bool(palette.allowed(start)[0])
-    if kept and bool(task.aim.met(start)[0]):
+    if kept and (bool(task.aim.met(start)[0]) or _used_and_good(task)):
         return _nothing_to_do(task)
     ladder = climbed(task)
+    tell("checking what was found", 4, 5)
     meeting = [option_of(task, f.kind, f.amounts, f.met, f.objective) for f in ladder if f.met]
     known = clay_is_known(setting) or not task.aim.goals.fit
     near = [o for o in meeting if known or o.character.distance <= MOST_ON_AN_UNKNOWN_CLAY]
@@ -119,6 +123,12 @@ def adjust(
             return _result(task, options, Answer.DOES_NOT_FIT, sentence, None, None)
         return _result(task, options, Answer.FITS, _sentence(recipe, options), None, None)
     return _none_fits(task, ladder, known, bool(meeting))
+
+
+def _used_and_good(task: Task) -> bool:
+    """Whether `check` says yes to a card that people use, which the aim does not count."""
+    asked = {v.rule: v.answer for v in task.before.verdicts if v.rule not in STOPS}
+    return is_used(task.recipe) and bool(asked) and all(answer is Answer.FITS for answer in asked.values())
 
 
 def _none_fits(task: Task, ladder: Sequence[Found], known: bool, found: bool) -> AdjustResult:
@@ -160,13 +170,29 @@ def prepared(
 def climbed(task: Task) -> list[Found]:
     """The best of each rung: one material, one trade, a full re-solve; as weighed."""
     aim = task.aim
+    tell("trying each material alone", 1, 5)
     singles = one_material(aim.palette)
     trades = one_trade(aim.palette)
-    found = [f for f in (_best_of(task, Kind.ONE_MATERIAL, singles, 0), _best_of(task, Kind.SWAP, trades, 1)) if f]
+    single = _best_of(task, Kind.ONE_MATERIAL, singles, 0)
+    tell("trying one material for another", 2, 5)
+    found = [f for f in (single, _best_of(task, Kind.SWAP, trades, 1)) if f]
+    tell("solving the whole recipe again", 3, 5)
     starts = starting_points(aim, [f.amounts for f in found])
     solved = best_mix(aim, starts, at_most(aim.palette))
     amounts, objective, met = weighed(aim, solved.amounts, task.steps)
+    tidy = weighed(aim, without_trifles(aim.palette, solved.amounts), task.steps)
+    if tidy[2] or not met:
+        amounts, objective, met = tidy
     return [*found, Found(Kind.RESOLVE, amounts, objective, met)]
+
+
+def without_trifles(palette: Palette, amounts: Array) -> Array:
+    """The amounts (m,) without base lines too small to matter that the recipe did not have as such."""
+    least = TRIFLE * palette.base_total
+    own = (palette.start > 0) & (palette.start < least)
+    drop = palette.summed & ~palette.fixed & ~palette.addition & ~own & (amounts > 0) & (amounts < least)
+    kept: Array = palette.scaled_back(np.where(drop, 0.0, amounts))[0]
+    return kept
 
 
 def at_most(palette: Palette) -> int:

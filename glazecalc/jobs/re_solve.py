@@ -37,9 +37,7 @@ def best_mix(aim: Aim, starts: Sequence[Array], at_most: int) -> Solved:
     eager = Start(starts[0], steps=TRIAL_STEPS, care=EAGER)
     trials = descents(aim, [*(Start(s, steps=TRIAL_STEPS) for s in starts), eager])
     lead, trials = trials[-1], sorted(trials[:-1], key=lambda s: s.objective)
-    followed = descents(
-        aim, [*(Start(s.amounts) for s in trials[:FOLLOWED]), Start(lead.amounts)]
-    )
+    followed = descents(aim, [*(Start(s.amounts) for s in trials[:FOLLOWED]), Start(lead.amounts)])
     best = _dropped(aim, min((*followed, trials[0]), key=lambda s: s.objective), at_most)
     for _ in range(MOST_ROUNDS):
         better = _exchanged(aim, best, at_most)
@@ -55,9 +53,7 @@ def _support(palette: Palette, amounts: Array) -> NDArray[np.intp]:
     return free[amounts[free] > PRESENT * palette.free_total]
 
 
-def _on(
-    aim: Aim, sets: Sequence[NDArray[np.intp]], starts: Sequence[Array], steps: int = TRIAL_STEPS
-) -> list[Solved]:
+def _on(aim: Aim, sets: Sequence[NDArray[np.intp]], starts: Sequence[Array], steps: int = TRIAL_STEPS) -> list[Solved]:
     """The best amounts on each set of columns, walked together."""
     pairs = zip(sets, starts, strict=True)
     return descents(aim, [Start(amounts, columns, steps) for columns, amounts in pairs])

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
@@ -11,8 +11,9 @@ from glazecalc.files.journal import Journal
 from glazecalc.files.numbers import in_studio_degrees, read_cone, read_hours, read_quantity
 from glazecalc.files.problems import Findings
 from glazecalc.files.tile_words import read_date, read_readings, read_results, read_witness
-from glazecalc.jobs.learn_kiln import firing_remarks, witness_against_peak
+from glazecalc.jobs.learn_kiln import firing_remarks
 from glazecalc.jobs.lesson import freeze
+from glazecalc.jobs.recorded import record_faults
 from glazecalc.jobs.setting import pick
 from glazecalc.jobs.setup import Bench, open_bench, studio_folder
 from glazecalc.values.answers import Problem, ProblemsError, error, remark
@@ -28,18 +29,18 @@ class TileWords:
     recipe: str | None
     glaze: str
     body: str | None
-    lot: str
-    firing: str
+    lot: str | None
+    firing: str | None
     cone: str | None
-    bend: str
+    bend: str | None
     thickness: str | None
     coats: int | None
     results: tuple[str, ...]
     after: str | None
-    place: str
-    photo: str
+    place: str | None
+    photo: str | None
     date: str | None
-    note: str
+    note: str | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,8 +48,8 @@ class FiringWords:
     """The options of ``record firing`` as typed."""
 
     kiln: str | None
-    circuit: str
-    purpose: str
+    circuit: str | None
+    purpose: str | None
     target: str | None
     witness: tuple[str, ...]
     at: tuple[str, ...]
@@ -61,9 +62,9 @@ class FiringWords:
     load: str | None
     on_elements: int | None
     stalled: bool
-    schedule: str
+    schedule: str | None
     date: str | None
-    note: str
+    note: str | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,9 +78,9 @@ class BatchWords:
     gravity: float | None
     weighed: tuple[str, ...]
     lots: tuple[str, ...]
-    container: str
+    container: str | None
     date: str | None
-    note: str
+    note: str | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -117,8 +118,9 @@ def record_tile(studio: Path | None, words: TileWords, id_: str | None, withdraw
     fields |= _given(results=results, after_days=days, after_test=test, coats=words.coats)
     if TileResult.CRAZED_AT_ONCE in results:
         fields |= {"after_days": None, "after_test": ""}
-    fields |= _given(lot=words.lot, firing=words.firing.upper(), bend=words.bend, place=words.place, photo=words.photo)
-    fields |= _given(cone=_cone(words.cone, found), note=words.note, date=_date(words.date, id_, found))
+    firing = words.firing.upper() if words.firing is not None else None
+    fields |= _texts(lot=words.lot, firing=firing, bend=words.bend, place=words.place, photo=words.photo)
+    fields |= _texts(cone=_cone(words.cone, found), note=words.note, date=_date(words.date, id_, found))
     fields |= _given(thickness_mm=_quantity(words.thickness, "length", "mm", "--thickness", found))
     if id_ is None and not withdraw and not ({"recipe", "glaze"} & set(fields)):
         found.error("no-glaze", "no glaze is named", "name a recipe card, or a jar with --glaze")
@@ -136,7 +138,8 @@ def record_firing(studio: Path | None, words: FiringWords, id_: str | None, with
     kiln = pick(bench.studio.kilns, words.kiln, default, "kiln", bench.studio) if bench.studio.kilns else None
     name = kiln.name if kiln is not None and (id_ is None or words.kiln is not None) else words.kiln
     hours = read_hours(words.hours, "--hours", found)
-    fields = _given(kiln=name, circuit=words.circuit, purpose=words.purpose, schedule=words.schedule, note=words.note)
+    fields = _given(kiln=name)
+    fields |= _texts(circuit=words.circuit, purpose=words.purpose, schedule=words.schedule, note=words.note)
     fields |= _given(target_cone=_cone(words.target, found), cones=read_witness(words.witness, found))
     fields |= _given(
         readings=read_readings(words.at, found, bench.studio.units.temperature == "F"),
@@ -150,15 +153,9 @@ def record_firing(studio: Path | None, words: FiringWords, id_: str | None, with
     peak = in_studio_degrees(words.peak, "--peak", in_F, found)
     fields |= _given(peak_degC=_quantity(peak, "temperature", "degC", "--peak", found))
     fields |= _given(date=_date(words.date, id_, found))
-    if id_ is None and not withdraw and words.date is None and set(fields) <= {"kiln", "date"}:
+    if id_ is None and not withdraw and words.date is None and set(_given(**fields)) <= {"kiln", "date"}:
         hint = "say what you know of it: --hours 8, --at 2:00=400C, --witness 6=down, --on-elements 35, --note ..."
         found.error("firing-empty", "nothing is told of this firing, and every firing counts as wear", hint)
-    said = fields.get("cones", ()), fields.get("readings", ()), fields.get("peak_degC"), fields.get("hours")
-    found.extend(witness_against_peak(*said))
-    late = [r for r in fields.get("readings", ()) if hours is not None and r.at_h > hours + 1.0]
-    if late:
-        text = f"a reading at {late[0].at_h:g} h is after the end of the firing at {hours:g} h"
-        found.remark("reading-after-end", text, "--hours counts from switching on to the end")
     return _write(Target(folder, "firing", id_, withdraw), fields, bench, found)
 
 
@@ -168,14 +165,11 @@ def record_batch(studio: Path | None, words: BatchWords, id_: str | None, withdr
     found = Findings(None)
     fields = _glaze(bench, words.recipe, words.glaze, found)
     fields |= _given(dry_g=_quantity(words.dry, "mass", "g", "--dry", found), specific_gravity=words.gravity)
-    fields |= _given(water_g=_quantity(words.water, "mass", "g", "--water", found), container=words.container)
+    fields |= _given(water_g=_quantity(words.water, "mass", "g", "--water", found))
     weighed = [(name, _quantity(text, "mass", "g", "--weighed", found)) for name, text in _pairs(words.weighed, found)]
     fields |= _given(weighed=tuple((n, g) for n, g in weighed if g is not None))
-    for name, grams in weighed:
-        if grams is not None and fields.get("dry_g") is not None and grams > fields["dry_g"]:
-            text = f"{name} at {grams:g} g is more than the whole batch of {fields['dry_g']:g} g"
-            found.error("batch-contradiction", text, "check the figure and its unit")
-    fields |= _given(lots=tuple(_pairs(words.lots, found)), note=words.note, date=_date(words.date, id_, found))
+    fields |= _texts(container=words.container, note=words.note, date=_date(words.date, id_, found))
+    fields |= _given(lots=tuple(_pairs(words.lots, found)))
     if id_ is None and not withdraw and not ({"recipe", "glaze"} & set(fields)):
         found.error("no-glaze", "no glaze is named", "name a recipe card, or a jar with --glaze")
     return _write(Target(folder, "batch", id_, withdraw), fields, bench, found)
@@ -189,6 +183,11 @@ def _open(studio: Path | None, recipe: str | None) -> tuple[Bench, Path]:
 def _given(**fields: Any) -> Fields:
     """The fields that were given: neither None, nor an empty text or sequence."""
     return {name: value for name, value in fields.items() if value is not None and value not in ("", ())}
+
+
+def _texts(**fields: str | None) -> Fields:
+    """The texts that were given; an empty one clears what stood there."""
+    return {name: text.strip() for name, text in fields.items() if text is not None}
 
 
 def _glaze(bench: Bench, recipe: str | None, glaze: str, found: Findings) -> Fields:
@@ -232,13 +231,27 @@ def _write(target: Target, fields: Mapping[str, Any], bench: Bench, found: Findi
     if target.id is not None and not target.withdraw and not fields:
         raise ProblemsError([error("usage", "nothing to correct was given", "add what changes, such as --result")])
     with Journal(target.folder) as journal:
-        problems = (*problems, *_firing_known(journal, fields))
+        problems = (*problems, *_faults(journal, target, fields), *_firing_known(journal, fields))
+        if any(p.is_error for p in problems):
+            raise ProblemsError(problems)
         id_ = _plainly(lambda: _act(journal, target, fields))
         history = journal.history(target.kind, id_)
     entry = history[-1]
     if isinstance(entry.record, FiringRecord) and not target.withdraw:
         problems = (*problems, *firing_remarks(bench.studio, entry.record))
     return Recorded(target, history, problems)
+
+
+def _faults(journal: Journal, target: Target, fields: Mapping[str, Any]) -> tuple[Problem, ...]:
+    """What contradicts itself in the entry as it would stand, a correction together with what it leaves."""
+    if target.withdraw:
+        return ()
+    earlier = journal.history(target.kind, target.id) if target.id is not None else ()
+    try:
+        whole = replace(earlier[-1].record, **fields) if earlier else RECORD_TYPES[target.kind](**fields)
+    except ValueError as exc:
+        raise ProblemsError([_unlikely(exc)]) from exc
+    return record_faults(whole)
 
 
 def _act(journal: Journal, target: Target, fields: Mapping[str, Any]) -> str:
@@ -255,7 +268,11 @@ def _plainly(act: Callable[[], str]) -> str:
     try:
         return act()
     except ValueError as exc:
-        raise ProblemsError([error("record", str(exc), "check the figure and its unit")]) from exc
+        raise ProblemsError([_unlikely(exc)]) from exc
+
+
+def _unlikely(exc: ValueError) -> Problem:
+    return error("record", str(exc), "check the figure and its unit")
 
 
 def _firing_known(journal: Journal, fields: Mapping[str, Any]) -> tuple[Problem, ...]:

@@ -13,6 +13,7 @@ import sys
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
+from threading import Lock
 from typing import Any, Final
 
 import numpy as np
@@ -236,23 +237,28 @@ class _Program:
         return limits
 
 
+_ONE_AT_A_TIME: Final = Lock()
+"""Standard output belongs to the whole process: two threads that put it back in turn would leave it closed."""
+
+
 @contextmanager
 def _silent() -> Iterator[None]:
     """Standard output closed to the solver, some versions of which write a line there whatever they are told."""
-    sys.stdout.flush()
-    try:
-        kept = os.dup(1)
-    except OSError:  # there is none
-        yield
-        return
-    nowhere = os.open(os.devnull, os.O_WRONLY)
-    try:
-        os.dup2(nowhere, 1)
-        yield
-    finally:
-        os.dup2(kept, 1)
-        os.close(nowhere)
-        os.close(kept)
+    with _ONE_AT_A_TIME:
+        sys.stdout.flush()
+        try:
+            kept = os.dup(1)
+        except OSError:  # there is none
+            yield
+            return
+        nowhere = os.open(os.devnull, os.O_WRONLY)
+        try:
+            os.dup2(nowhere, 1)
+            yield
+        finally:
+            os.dup2(kept, 1)
+            os.close(nowhere)
+            os.close(kept)
 
 
 def solver_problem(message: str) -> Problem:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any
 
 from starlette.concurrency import run_in_threadpool
@@ -11,8 +12,9 @@ from starlette.responses import HTMLResponse, RedirectResponse, Response
 from glazecalc.files.materials import read_percent, write_materials_row
 from glazecalc.files.numbers import read_quantity
 from glazecalc.files.problems import Findings
-from glazecalc.files.studio import MATERIALS_FILE
+from glazecalc.files.studio import MATERIALS_FILE, NOT_WEIGHED_G
 from glazecalc.files.studio_tables import changed_stock
+from glazecalc.files.writing import one_writer
 from glazecalc.jobs import requests
 from glazecalc.jobs.amount import Wanted
 from glazecalc.jobs.materials import material_facts
@@ -52,12 +54,17 @@ def _room(desk: Desk, form: Asked | None, buy: str, said: str) -> Response:
         except ProblemsError as stop:
             problems = problems_of(stop)
     page = room_html(
-        "shelf", here="Shelf", said=said, problems=problems, stopped=bool(problems), stock=bench.studio.stock,
+        "shelf", here="Shelf", said=said, problems=problems, stopped=bool(problems), stock=_weighed(bench.studio.stock),
         own=[material_facts(m) for m in bench.studio.materials], oxides=[s for s in SHOWN if s in SYMBOLS],
         materials=[m.name for m in bench.pantry.materials], cards=desk.cards(), buy=buy, needs=needs,
         typed={} if form is None else {name: form.text(name) for name in form.names()},
     )  # fmt: skip
     return HTMLResponse(page, 400 if problems else 200)
+
+
+def _weighed(stock: Sequence[tuple[str, float]]) -> list[tuple[str, float | None]]:
+    """The stock, with None where nobody weighed it."""
+    return [(name, grams if grams > NOT_WEIGHED_G else None) for name, grams in stock]
 
 
 def _stock(desk: Desk, form: Asked) -> None:
@@ -95,7 +102,8 @@ def _analysis(desk: Desk, form: Asked) -> None:
         name=name, analysis=analysis, loi=loi, source=form.text("source") or "entered by hand", own=True
     )
     material_facts(material)
-    problems = write_materials_row(desk.folder / MATERIALS_FILE, material)
+    with one_writer(desk.folder):
+        problems = write_materials_row(desk.folder / MATERIALS_FILE, material)
     if any(p.is_error for p in problems):
         raise ProblemsError(problems)
 

@@ -59,7 +59,7 @@ class Recipe(Given):
     """A recipe card.
 
     ``kind`` is ``glaze`` (a batch), ``body`` (a clay-body batch), ``composition`` (oxides in ``basis`` instead of
-    materials) or ``bought`` (a jar with a label and no recipe).
+    materials) or ``bought`` (a jar with a label and no recipe). ``proven`` says what ware and cone people use it for.
     """
 
     name: str = Field(min_length=1, max_length=200)
@@ -69,6 +69,7 @@ class Recipe(Given):
     atmosphere: str = ""
     source: str = ""
     notes: str = ""
+    proven: str = ""
     lines: tuple[RecipeLine, ...] = ()
     composition: tuple[OxideAmount, ...] = ()
     basis: Literal["unity", "mole", "weight"] | None = None

@@ -19,7 +19,12 @@ sync = pytest.importorskip("playwright.sync_api", reason="playwright is not inst
 CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser") or shutil.which("google-chrome")
 pytestmark = pytest.mark.skipif(CHROMIUM is None, reason="no Chromium on this machine")
 
-WORDS = ["--disable-gpu", "--disable-background-networking", "--no-first-run", *(["--no-sandbox"] if os.geteuid() == 0 else [])]
+WORDS = [
+    "--disable-gpu",
+    "--disable-background-networking",
+    "--no-first-run",
+    *(["--no-sandbox"] if os.geteuid() == 0 else []),
+]
 FIRST = "Blue sea clear\ncone 6\nNeph dust 30\nSilica 28\nWhitting 12\nKaolin 12\nFrit, high-calcium borosilicate 18\n"
 SECOND = "name: Second\ncone: 6\n\nPotash feldspar 55\nSilica 15\nWhiting 15\nKaolin 10\nZinc oxide 5\n"
 
@@ -54,16 +59,24 @@ def go(page: Any, word: str) -> None:
 def first_hour(page: Any, address: str) -> None:
     page.goto(address)
     go(page, "My things")
-    for title, answers in (
-        ("clay", {"body-0-name": "Bag clay", "body-0-cone_low": "5", "body-0-cone_high": "7"}),
-        ("kiln", {"kiln-0-name": "My kiln", "kiln-0-volts": "120", "kiln-0-amps": "15", "kiln-0-cone": "6"}),
-        ("outlet", {"circuit-0-name": "Garage", "circuit-0-volts": "120", "circuit-0-breaker_A": "20", "circuit-0-receptacle": "5-20R"}),
-        ("scale", {"scale-0-resolution_g": "0.1"}),
-    ):
-        for field, typed in answers.items():
-            page.locator(f"#{field}").fill(typed)
-        page.get_by_role("button", name=f"Keep this {title}").click()
-        page.get_by_text("Kept.").wait_for()
+    page.locator("#clay-name-0").fill("Bag clay")
+    page.locator("#clay-class-0").select_option("stoneware")
+    page.locator("#clay-cones-0").fill("5-7")
+    page.locator("#clay-cone-0").fill("6")
+    page.get_by_role("button", name="Keep this clay").click()
+    page.get_by_text("Kept.").wait_for()
+    for field, typed in (("name", "My kiln"), ("volts", "120 V"), ("amps", "15"), ("cone", "6")):
+        page.locator(f"#kiln-{field}-0").fill(typed)
+    page.get_by_role("button", name="Keep this kiln").click()
+    page.get_by_text("Kept.").wait_for()
+    page.get_by_role("radio", name="one slit is a T").check()
+    page.locator("#outlet-breaker-0").fill("20")
+    page.locator("#outlet-cord-0").select_option("none")
+    page.get_by_role("button", name="Keep this outlet").click()
+    page.get_by_text("Kept.").wait_for()
+    page.locator("#scale-step-0").fill("0.1")
+    page.get_by_role("button", name="Keep this scale").click()
+    page.get_by_text("Kept.").wait_for()
     go(page, "Glaze")
     page.locator("#text").fill(FIRST)
     page.get_by_role("button", name="Look", exact=True).click()
@@ -95,9 +108,13 @@ def first_hour(page: Any, address: str) -> None:
     page.get_by_text("Before you switch on").wait_for()
 
 
-@pytest.mark.parametrize(("width", "scheme", "scripts"), [(1000, "light", True), (360, "dark", True), (360, "light", False)])
+@pytest.mark.parametrize(
+    ("width", "scheme", "scripts"), [(1000, "light", True), (360, "dark", True), (360, "light", False)]
+)
 def test_first_hour(browser: Any, address: str, tmp_path: Path, width: int, scheme: str, scripts: bool) -> None:
-    context = browser.new_context(viewport={"width": width, "height": 760}, color_scheme=scheme, java_script_enabled=scripts)
+    context = browser.new_context(
+        viewport={"width": width, "height": 760}, color_scheme=scheme, java_script_enabled=scripts
+    )
     page = context.new_page()
     page.set_default_timeout(20_000)
     said: list[str] = []
@@ -113,7 +130,9 @@ def test_answer_follows_the_typing(browser: Any, address: str) -> None:
     page = browser.new_context().new_page()
     page.goto(address)
     page.locator("#text").fill(SECOND)
-    page.locator(".verdict").wait_for(timeout=20_000)
+    verdict = page.locator(".verdict")
+    verdict.wait_for(timeout=20_000)
+    assert verdict.inner_text().strip()
 
 
 @pytest.mark.skipif(not AXE.is_file(), reason="axe-core is not installed: npm install --prefix tests/browser")
@@ -127,6 +146,8 @@ def test_rooms_are_clean_for_axe(browser: Any, address: str, scheme: str) -> Non
         page.goto(base + room)
         assert page.evaluate("document.documentElement.scrollWidth") <= 360, room
         page.add_script_tag(path=str(AXE))
-        found = page.evaluate("axe.run().then(r => r.violations.map(v => v.id + ': ' + v.nodes.map(n => n.html).join(' | ')))")
+        found = page.evaluate(
+            "axe.run().then(r => r.violations.map(v => v.id + ': ' + v.nodes.map(n => n.html).join(' | ')))"
+        )
         assert not found, (room, found)
     context.close()

@@ -28,7 +28,9 @@ def test_nothing_without_the_key(studio: Path, room: str) -> None:
     assert client.get(room, cookies={"bench": "guess"}).status_code == 403
 
 
-@pytest.mark.parametrize("host", ["evil.example", "127.0.0.1:9999", "localhost.evil.example:8000", "", f"{HOST}@evil.example"])
+@pytest.mark.parametrize(
+    "host", ["evil.example", "127.0.0.1:9999", "localhost.evil.example:8000", "", f"{HOST}@evil.example"]
+)
 def test_another_name_is_not_answered(client: TestClient, host: str) -> None:
     assert client.get("/", headers={"host": host}).status_code == 421
 
@@ -81,7 +83,17 @@ def test_phone_is_rate_limited() -> None:
     assert not gate.too_often("192.0.2.7", near=False)
 
 
-PATHS = ("../secret", "..%2fsecret", "%2e%2e/secret", "/etc/passwd", "....//secret", "secret%00", "..\\secret", "studio.toml", ".")
+PATHS = (
+    "../secret",
+    "..%2fsecret",
+    "%2e%2e/secret",
+    "/etc/passwd",
+    "....//secret",
+    "secret%00",
+    "..\\secret",
+    "studio.toml",
+    ".",
+)
 
 
 @pytest.mark.parametrize("path", PATHS)
@@ -102,7 +114,12 @@ def test_link_out_of_the_studio_is_not_followed(client: TestClient, studio: Path
 
 
 def test_huge_bodies_are_refused(client: TestClient) -> None:
-    assert client.post("/", content=b"text=" + b"x" * LARGEST_FORM, headers={"content-type": "application/x-www-form-urlencoded"}).status_code == 413
+    assert (
+        client.post(
+            "/", content=b"text=" + b"x" * LARGEST_FORM, headers={"content-type": "application/x-www-form-urlencoded"}
+        ).status_code
+        == 413
+    )
 
     def endless():  # type: ignore[no-untyped-def]
         for _ in range(40):
@@ -113,7 +130,7 @@ def test_huge_bodies_are_refused(client: TestClient) -> None:
 
 
 def test_words_are_escaped(client: TestClient) -> None:
-    page = client.post("/", data={"text": "<script>alert(1)</script> 20\nname: \"><img src=x>\n", "title": "'><b>"}).text
+    page = client.post("/", data={"text": '<script>alert(1)</script> 20\nname: "><img src=x>\n', "title": "'><b>"}).text
     assert "<script>alert" not in page and "<img src=x" not in page and "'><b>" not in page
 
 
@@ -125,14 +142,29 @@ def test_thousand_hostile_requests(client: TestClient, studio: Path) -> None:
     odd = ["\x00", "'; DROP TABLE entries;--", "{{7*7}}", "%s%n", "../" * 9, "\ud83d\ude00", "9" * 400, "=1+1", "-1", "nan", "1e999",
            "<svg/onload=1>", "AAA", "06", "\u202e", "[[body]]\n", "a" * 3000, "\r\nSet-Cookie: x=1"]  # fmt: skip
     fields = ["text", "do", "card", "table", "which", "mark", "name", "cone", "result", "kind", "hold", "amount", "size", "title", "at",
-              "heat", "pick", "written-1", "meant-1", "dry", "levels", "add", "body", "kiln", "SiO2"]  # fmt: skip
-    places = ["/", "/studio", "/tiles", "/firing", "/shelf", f"/tiles/{first.id}/outcome", "/tiles/ZZZ/outcome", "/firing/F1", "/firing/F9", "/tiles/AAA/photo"]
+              "heat", "subject", "clay.name", "clay.cones", "kiln.volts", "outlet.receptacle", "shelf", "bend-0", "pick", "written-1", "meant-1", "dry", "levels", "add", "body", "kiln", "SiO2"]  # fmt: skip
+    places = [
+        "/",
+        "/studio",
+        "/tiles",
+        "/firing",
+        "/shelf",
+        f"/tiles/{first.id}/outcome",
+        "/tiles/ZZZ/outcome",
+        "/firing/F1",
+        "/firing/F9",
+        "/tiles/AAA/photo",
+    ]
     acts = ["look", "save", "better", "undo", "stock", "analysis", "lay", "plan", "write"]
     for _ in range(1000):
         sent = {rng.choice(fields): rng.choice(odd) for _ in range(rng.randint(0, 6))} | {"do": rng.choice(acts)}
-        answer = client.post(rng.choice(places), data={k: v.encode("utf-8", "replace") for k, v in sent.items()}, follow_redirects=False)
+        answer = client.post(
+            rng.choice(places), data={k: v.encode("utf-8", "replace") for k, v in sent.items()}, follow_redirects=False
+        )
         assert answer.status_code < 500, (sent, answer.text[:300])
-        assert "Traceback" not in answer.text and "starlette" not in answer.text.casefold() and ">49<" not in answer.text
+        assert (
+            "Traceback" not in answer.text and "starlette" not in answer.text.casefold() and ">49<" not in answer.text
+        )
     with Journal(studio) as journal:
         assert journal.history("tile", first.id)[0].record == first
     assert sorted(p.name for p in studio.parent.iterdir()) == ["studio"]
@@ -157,11 +189,25 @@ def test_page_and_command_write_at_once_and_lose_nothing(client: TestClient, stu
         told.append(client.post(place, data={"at": f"{i}:15", "heat": "500C"}, follow_redirects=False).status_code)
 
     def command() -> None:
-        words = [sys.executable, "-m", "glazecalc", "record", "tile", "--glaze", "jar", "--result", "sound", "--studio", str(studio)]
+        words = [
+            sys.executable,
+            "-m",
+            "glazecalc",
+            "record",
+            "tile",
+            "--glaze",
+            "jar",
+            "--result",
+            "sound",
+            "--studio",
+            str(studio),
+        ]
         for _ in range(3):
             assert subprocess.run(words, capture_output=True, timeout=120, check=False).returncode == 0
 
-    threads = [threading.Thread(target=log, args=(i,)) for i in range(12)] + [threading.Thread(target=command) for _ in range(2)]
+    threads = [threading.Thread(target=log, args=(i,)) for i in range(12)] + [
+        threading.Thread(target=command) for _ in range(2)
+    ]
     for thread in threads:
         thread.start()
     for thread in threads:

@@ -1,4 +1,4 @@
-"""Kilns as published by makers, sellers and schools: hours to the rating, the answer by the rating, energy."""
+"""Kilns of ordinary plates: hours to the rating, the answer by the rating, energy."""
 
 from __future__ import annotations
 
@@ -32,8 +32,8 @@ KILNS = {
     "28 in by 27 in, 48 A": (kiln(240, 11520, "decagon", 711, 686, 76, "10"), "8"),
     "large top-loader, 80 A at 208 V": (kiln(208, 16640, "round", 711, 1000, 76, "6"), "4"),
 }
-"""Volts, watts and ratings as published by US makers and sellers (16.64 kW, 11.52 kW and 7 cubic feet; 1440 and 1800 W as
-the 80 % limits of their circuits); measures and walls are common practice, no source."""
+"""Volts and watts such as plates of US kilns give (1440 and 1800 W are the 80 % limits of their circuits); ratings, measures
+and walls are common practice, no source."""
 
 
 @pytest.mark.parametrize("name", KILNS)

@@ -308,7 +308,7 @@ def card_text(recipe: Recipe) -> str:
     header = [("name", recipe.name), ("kind", "" if recipe.kind == "glaze" else recipe.kind),
               ("cone", "" if recipe.cone is None else str(recipe.cone).replace(" to ", "-")),
               ("surface", recipe.surface), ("atmosphere", recipe.atmosphere), ("source", recipe.source),
-              ("notes", recipe.notes)]  # fmt: skip
+              ("proven", recipe.proven), ("notes", recipe.notes)]  # fmt: skip
     head = [f"{key}: {_line(value)}" for key, value in header if value.strip()]
     width = max((len(line.material) for line in recipe.lines), default=0) + 3
     body = [f"{'+ ' if line.addition else ''}{line.material:<{width}}{line.amount:g}" for line in recipe.lines]

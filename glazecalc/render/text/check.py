@@ -89,6 +89,7 @@ def _estimate_lines(estimates: Sequence[Estimate], units: UnitChoice, full: bool
         lines += [labelled("", f"({retold(caveat, units)})", 26) for caveat in caveats]
     return lines
 
+
 Paint = Callable[[str, Answer], str]
 
 
