@@ -16,10 +16,10 @@ from glazecalc.files.card import read_recipe, read_recipe_text
 from glazecalc.files.materials import built_in_materials
 from glazecalc.files.studio import read_studio
 from glazecalc.jobs import requests
+from glazecalc.jobs.bench import Bench
 from glazecalc.jobs.describe import describe
 from glazecalc.jobs.materials import Pantry, pantry
-from glazecalc.jobs.setting import Setting
-from glazecalc.jobs.setup import Bench
+from glazecalc.jobs.setup import Setup
 from glazecalc.jobs.start import start_studio
 from glazecalc.values.answers import Answer, Basis, Estimate, Problem, ProblemsError, Severity, Verdict
 from glazecalc.values.cones import Cone
@@ -38,9 +38,9 @@ T = TypeVar("T")
 __all__ = [
     "AdjustResult", "Answer", "Basis", "Body", "CheckResult", "Circuit", "ClayReport", "Comparison", "Cone", "Estimate",
     "FiringReport", "Formula", "FormulaResult", "Kiln", "KilnLearned", "KilnReport", "Lesson", "Limits", "Material",
-    "Pantry", "Problem", "ProblemsError", "Recipe", "RecipeLine", "Setting", "Severity", "Studio", "SwapResult",
+    "Pantry", "Problem", "ProblemsError", "Recipe", "RecipeLine", "Setup", "Severity", "Studio", "SwapResult",
     "TilesResult", "Verdict", "WeighResult", "adjust", "body", "check", "compare", "firing", "formula", "kiln",
-    "learn_body", "learn_kiln", "open_studio", "recipe_from_file", "recipe_from_text", "screen", "setting", "shelf",
+    "learn_body", "learn_kiln", "open_studio", "recipe_from_file", "recipe_from_text", "screen", "setup", "shelf",
     "start_studio", "swap", "tiles", "weigh",
 ]  # fmt: skip
 
@@ -78,7 +78,7 @@ def formula(
     return results[0]
 
 
-def setting(
+def setup(
     recipe: Recipe,
     studio: Studio,
     *,
@@ -86,9 +86,9 @@ def setting(
     kiln: str | None = None,
     circuit: str | None = None,
     cone: str | None = None,
-) -> Setting:
+) -> Setup:
     """Where a recipe is judged: names and defaults of the studio, and what its journal teaches of clay and kiln."""
-    return requests.setting(_bench(studio), recipe, body=body, kiln=kiln, circuit=circuit, cone=cone)
+    return requests.setup(_bench(studio), recipe, body=body, kiln=kiln, circuit=circuit, cone=cone)
 
 
 def check(

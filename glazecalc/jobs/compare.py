@@ -12,7 +12,7 @@ from glazecalc.jobs.character import character_cost, character_point, distance_w
 from glazecalc.jobs.check import check
 from glazecalc.jobs.formula import compose_recipe
 from glazecalc.jobs.materials import Pantry
-from glazecalc.jobs.setting import Setting
+from glazecalc.jobs.setup import Setup
 from glazecalc.values.answers import Answer, ProblemsError, error
 from glazecalc.values.arrays import Array
 from glazecalc.values.inputs import Recipe
@@ -31,7 +31,7 @@ _RULES: Final = {
 
 
 def compare(
-    recipes: Sequence[tuple[Recipe, Setting]], shelf: Pantry, studio_recipes: Sequence[Recipe] = ()
+    recipes: Sequence[tuple[Recipe, Setup]], shelf: Pantry, studio_recipes: Sequence[Recipe] = ()
 ) -> Comparison:
     """Recipes side by side, each in its own setting; the first is the one the others are held against.
 
@@ -42,7 +42,7 @@ def compare(
     """
     if len(recipes) < 2:
         raise ProblemsError([error("one-recipe", "there is only one recipe to compare", "name two or more")])
-    checks = [check(recipe, shelf, setting) for recipe, setting in recipes]
+    checks = [check(recipe, shelf, setup) for recipe, setup in recipes]
     moles = [_moles(recipe, shelf) for recipe, _ in recipes]
     family = [(other, m) for other in studio_recipes if (m := _quietly(other, shelf)) is not None]
     between = [None if i == 0 else _between(moles[0], m) for i, m in enumerate(moles)]

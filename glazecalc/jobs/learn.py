@@ -166,8 +166,8 @@ def chances(ground: Ground, glaze: GlazeOnTile) -> Chances:
     )
     per_strain = float(stress_per_strain(glaze.modulus_GPa, ground.clay, glaze.coat))
     stress = per_strain * strain
-    setting = figure("set_above_transition").sigma / span
-    scatter = np.hypot(figure("piece_scatter").value, stress * setting)
+    setup = figure("set_above_transition").sigma / span
+    scatter = np.hypot(figure("piece_scatter").value, stress * setup)
     return _chances(stress, scatter, per_strain * ground.growths, thickness_factor(glaze.coat.thickness_mm))
 
 

@@ -34,7 +34,7 @@ from glazecalc.jobs.learn import (
     posterior,
 )
 from glazecalc.jobs.materials import Pantry
-from glazecalc.jobs.setting import quoted
+from glazecalc.jobs.setup import quoted
 from glazecalc.models.body import known_body
 from glazecalc.models.coat import figure
 from glazecalc.models.cones import rated_cone

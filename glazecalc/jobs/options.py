@@ -33,10 +33,10 @@ def option_of(task: Task, kind: Kind, amounts: Array, meets: bool, objective: fl
     """The option for amounts (m,), checked again as it would be weighed."""
     palette = task.aim.palette
     named = f"{task.recipe.name}, {_SUFFIX[kind]}"
-    recipe = fired_at(recipe_with(task.recipe, palette, amounts, named, _purpose(task)), task.setting.cone)
+    recipe = fired_at(recipe_with(task.recipe, palette, amounts, named, _purpose(task)), task.setup.cone)
     moles = palette.composition(np.stack([palette.start, amounts])).moles
     changes = changes_of(palette, amounts)
-    after = check(recipe, task.shelf, task.setting)
+    after = check(recipe, task.shelf, task.setup)
     return Option(
         kind=kind,
         sentence=_sentence(palette, kind, amounts),
@@ -66,10 +66,10 @@ def clay_note(palette: Palette, amounts: Array) -> tuple[str, ...]:
 
 def _purpose(task: Task) -> str:
     """What the change is for, as it stands in the notes of the card."""
-    setting, goals = task.setting, task.aim.goals
-    if goals.fit and setting.body is not None:
-        return f" to fit {setting.body.name}"
-    return f" to melt at cone {setting.cone}"
+    setup, goals = task.setup, task.aim.goals
+    if goals.fit and setup.body is not None:
+        return f" to fit {setup.body.name}"
+    return f" to melt at cone {setup.cone}"
 
 
 _SUFFIX = {Kind.ONE_MATERIAL: "one material changed", Kind.SWAP: "one material traded", Kind.RESOLVE: "solved again"}
