@@ -9,12 +9,13 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
-from typing import TYPE_CHECKING, Final, Literal, TextIO, Unpack
+from typing import TYPE_CHECKING, Final, Literal, TextIO, TypeVar, Unpack
 
 from glazecalc.jobs.bench import Bench, body_recipe, card_names, clay_tiles, firings_of
 from glazecalc.jobs.setup import Setup, Where, cone_named, is_usual, pick, setup_for
 from glazecalc.values.answers import Problem, ProblemsError, error, remark
 from glazecalc.values.cones import Cone
+from glazecalc.values.records import BatchRecord, FiringRecord, TileRecord
 
 if TYPE_CHECKING:
     from glazecalc.jobs.amount import Wanted
@@ -31,6 +32,8 @@ if TYPE_CHECKING:
     from glazecalc.values.results.learn import ClayReport, Lesson
     from glazecalc.values.results.tiles import TilesResult
     from glazecalc.values.results.weigh import WeighResult
+
+R = TypeVar("R", TileRecord, FiringRecord, BatchRecord)
 
 LONGEST_HOLD_H = 24.0
 THICKEST_MM = 100.0
@@ -364,6 +367,19 @@ def estimate_table(
     from glazecalc.jobs.screen import estimate_frame, screening
 
     return estimate_frame(frame, bench.pantry, screening(basis, practice, columns))
+
+
+def record(bench: Bench, entry: R) -> tuple[R, tuple[Problem, ...]]:
+    """Write a tile, a firing or a batch into the studio's journal, by the rules of the command: the entry as it is
+    kept, with its id, and remarks on what is odd. Raises ProblemsError where it contradicts itself."""
+    from glazecalc.files.journal import Journal
+    from glazecalc.jobs.recorded import record_faults
+
+    problems = record_faults(entry)
+    if any(p.is_error for p in problems):
+        raise ProblemsError(problems)
+    with Journal(Path(bench.studio.folder)) as journal:
+        return journal.record(entry), problems
 
 
 def notebook(bench: Bench) -> Notebook:
