@@ -94,8 +94,8 @@ def adjust(
     from glazecalc.cli.changed import limits, write_card
     from glazecalc.cli.frame import stop_on_errors
     from glazecalc.jobs import requests
+    from glazecalc.jobs.bench import open_bench
     from glazecalc.jobs.palette import Wishes
-    from glazecalc.jobs.setup import open_bench
     from glazecalc.render.json import adjust_json, batch_result_json
     from glazecalc.render.text.changes import adjust_text, batch_result_text
     from glazecalc.values.answers import ProblemsError, error

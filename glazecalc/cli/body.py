@@ -36,7 +36,7 @@ def body(
     """Show a clay's expansion, absorption, shrinkage and cone range, and how to find what is not known."""
     from glazecalc.cli.asked import quantity
     from glazecalc.jobs import requests
-    from glazecalc.jobs.setup import open_bench
+    from glazecalc.jobs.bench import open_bench
     from glazecalc.render.text.learn import clay_json, clay_text
 
     bench = open_bench((), studio, units=units)

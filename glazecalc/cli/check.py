@@ -49,7 +49,7 @@ def check(
 
     from glazecalc.cli.frame import painter, stop_on_errors, wants_colour
     from glazecalc.jobs import requests
-    from glazecalc.jobs.setup import open_bench
+    from glazecalc.jobs.bench import open_bench
     from glazecalc.render.json import check_json
     from glazecalc.render.text.check import check_text, ranking_text
     from glazecalc.values.answers import Problem, ProblemsError, worst

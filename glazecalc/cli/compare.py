@@ -52,7 +52,7 @@ def compare(
 ) -> None:
     """Set recipes side by side: materials, formula, estimates, answers, and the differences that matter."""
     from glazecalc.jobs import requests
-    from glazecalc.jobs.setup import open_bench
+    from glazecalc.jobs.bench import open_bench
     from glazecalc.render.json import comparison_json
     from glazecalc.render.text.changes import compare_text
 

@@ -40,8 +40,8 @@ def formula(
     as_json: JsonOption = False,
 ) -> None:
     """Turn recipes into their fired composition: unity molecular formula, mole % and weight %."""
+    from glazecalc.jobs.bench import open_bench
     from glazecalc.jobs.describe import describe
-    from glazecalc.jobs.setup import open_bench
     from glazecalc.render.json import formula_result_json
     from glazecalc.render.text.formula import formula_text
 

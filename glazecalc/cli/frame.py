@@ -244,7 +244,7 @@ def _plain_word(name: str) -> bool:
 def _names(kind: str, parameters: dict[str, Any]) -> list[str]:
     from glazecalc.files.materials import built_in_materials
     from glazecalc.files.studio import read_studio
-    from glazecalc.jobs.setup import card_names, studio_folder
+    from glazecalc.jobs.bench import card_names, studio_folder
     from glazecalc.values.inputs import Body, Circuit, Kiln, Room
 
     typed = parameters.get("recipes") or parameters.get("recipe") or ()

@@ -70,7 +70,7 @@ def kiln(
 
     from glazecalc.cli.frame import painter, stop_on_errors, wants_colour
     from glazecalc.jobs import requests
-    from glazecalc.jobs.setup import open_bench
+    from glazecalc.jobs.bench import open_bench
     from glazecalc.render.json import kiln_json
     from glazecalc.render.text.kiln import kiln_text
 

@@ -39,8 +39,8 @@ def materials(
     as_json: JsonOption = False,
 ) -> None:
     """List the known raw materials, show one, or add a supplier's analysis."""
+    from glazecalc.jobs.bench import open_bench
     from glazecalc.jobs.materials import material_facts, what_to_write
-    from glazecalc.jobs.setup import open_bench
     from glazecalc.render.text.materials import holding_text, list_text, material_json, material_text
     from glazecalc.values.answers import ProblemsError, error
 

@@ -85,7 +85,7 @@ def report(
 ) -> None:
     """Make a page to print and hang above the bench: answer, formula, fit, firing, batch sheet, cautions."""
     from glazecalc.cli.pages import Order, today, write_pages
-    from glazecalc.jobs.setup import card_names, open_bench, studio_folder
+    from glazecalc.jobs.bench import card_names, open_bench, studio_folder
     from glazecalc.values.answers import ProblemsError, error, worst
 
     names = list(recipes or [])

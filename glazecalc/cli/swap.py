@@ -57,7 +57,7 @@ def swap(
     from glazecalc.cli.changed import write_card
     from glazecalc.cli.frame import stop_on_errors
     from glazecalc.jobs import requests
-    from glazecalc.jobs.setup import open_bench
+    from glazecalc.jobs.bench import open_bench
     from glazecalc.render.json import swap_json
     from glazecalc.render.text.changes import swap_text
 

@@ -23,8 +23,8 @@ from glazecalc.cli.frame import (
 )
 
 if TYPE_CHECKING:
+    from glazecalc.jobs.bench import Bench
     from glazecalc.jobs.blending import Addition
-    from glazecalc.jobs.setup import Bench
     from glazecalc.jobs.tiles import TileOrder
 
 
@@ -115,7 +115,7 @@ def tiles(
 ) -> None:
     """Plan test tiles: whole parts, weights, what each should do, where it stands in the kiln."""
     from glazecalc.jobs import requests
-    from glazecalc.jobs.setup import open_bench
+    from glazecalc.jobs.bench import open_bench
     from glazecalc.jobs.weigh import scales_of
     from glazecalc.render.json import tiles_columns, tiles_json, tiles_rows
     from glazecalc.render.text.tiles import tiles_text

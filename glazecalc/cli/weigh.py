@@ -11,7 +11,7 @@ from glazecalc.cli.frame import JsonOption, Outcome, RecipesArgument, StrictOpti
 
 if TYPE_CHECKING:
     from glazecalc.jobs.amount import Wanted
-    from glazecalc.jobs.setup import Bench
+    from glazecalc.jobs.bench import Bench
     from glazecalc.values.answers import Problem
     from glazecalc.values.inputs import Scale
     from glazecalc.values.results.weigh import BucketResult, WeighResult
@@ -102,7 +102,7 @@ def weigh(
 ) -> None:
     """Weigh out a batch: every line on your scale, its error, the water, the smallest batch that is good."""
     from glazecalc.cli import asked
-    from glazecalc.jobs.setup import open_bench
+    from glazecalc.jobs.bench import open_bench
     from glazecalc.jobs.weigh import scales_of
 
     bench = open_bench(recipes, studio, strict, units)

@@ -11,7 +11,7 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from glazecalc.jobs.setting import quoted, studio_option
+from glazecalc.jobs.setup import quoted, studio_option
 from glazecalc.models.cones import cone_reached, cone_temperature, heat_law, rated_cone, rating_words
 from glazecalc.models.kiln import loop_resistance_ohm
 from glazecalc.models.kiln_reach import (

@@ -18,12 +18,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from glazecalc.chemistry.composition import CONVENTIONS
+from glazecalc.values.arrays import Array
 from glazecalc.values.data import read_table
 from glazecalc.values.oxides import INDEX, OXIDE_TABLE, SYMBOLS, Role
 from glazecalc.values.results.adjust import Character, OxideShift
 from glazecalc.values.results.check import CheckResult
-
-Array = NDArray[np.float64]
 
 RATIO_STEP: Final = 0.15
 """A noticeable step of the silica to alumina ratio [natural logarithm]: a third of Stull's matt-to-satin class."""

@@ -16,7 +16,7 @@ from glazecalc.jobs.materials import Pantry
 from glazecalc.jobs.melt import crystals, maturing, running
 from glazecalc.jobs.place import place_refusal
 from glazecalc.jobs.reach import reach
-from glazecalc.jobs.setting import Question, Setting, kiln_command, quoted, studio_option
+from glazecalc.jobs.setup import Case, Setup, kiln_command, quoted, studio_option
 from glazecalc.values.answers import Answer, Estimate, Problem, ProblemsError, Verdict, worst
 from glazecalc.values.cones import Cone
 from glazecalc.values.data import sources
@@ -35,36 +35,36 @@ NO_RECIPE = (
 )
 
 
-def on_body(question: Question) -> tuple[tuple[Estimate, ...], Verdict, tuple[Problem, ...]]:
+def on_body(case: Case) -> tuple[tuple[Estimate, ...], Verdict, tuple[Problem, ...]]:
     """Estimates of stress and probabilities, the verdict on fit, and remarks."""
-    estimates, setting = question.estimates, question.setting
-    expansion, body = estimates.get(ON_WARE), setting.body
+    estimates, setup = case.estimates, case.setup
+    expansion, body = estimates.get(ON_WARE), setup.body
     if body is None:
         evidence = ("expansion",) if expansion is not None else ()
         message = "No clay body is named, so fit cannot be judged: add --body, or a [[body]] to studio.toml."
         return (), Verdict(RULE, Answer.CANNOT_SAY, message, evidence), ()
     transition, modulus = estimates.get("transition_temperature"), estimates.get("youngs_modulus")
     found = None
-    if setting.tiles:
+    if setup.tiles:
         from glazecalc.jobs.tiled import fit_given_tiles
 
         found = fit_given_tiles(
-            question.recipe, expansion, body, setting.tiles,
-            transition=transition, modulus=modulus, cone=setting.cone, reasoned=setting.reasoned,
-            moles=None if question.composition is None else question.composition.mole_fractions[0],
+            case.recipe, expansion, body, setup.tiles,
+            transition=transition, modulus=modulus, cone=setup.cone, reasoned=setup.reasoned,
+            moles=None if case.composition is None else case.composition.mole_fractions[0],
         )  # fmt: skip
     if found is None:
         if expansion is None:
-            message = NO_RECIPE if question.recipe.kind == "bought" else NO_FIGURE
+            message = NO_RECIPE if case.recipe.kind == "bought" else NO_FIGURE
             return (), Verdict(RULE, Answer.CANNOT_SAY, message), ()
         found = fit(
-            expansion, body, transition=transition, modulus=modulus, cone=setting.cone,
-            learned=setting.learned, reasoned=setting.reasoned,
+            expansion, body, transition=transition, modulus=modulus, cone=setup.cone,
+            learned=setup.learned, reasoned=setup.reasoned,
         )  # fmt: skip
-    if is_used(question.recipe):
-        found = used_by_people(found, question.recipe.proven)
+    if is_used(case.recipe):
+        found = used_by_people(found, case.recipe.proven)
     carried = () if expansion is None else (carried_expansion(expansion, setting_point(transition)[0]),)
-    return (*carried, *found.estimates), fit_verdict(found, body.name, setting.limits), ()
+    return (*carried, *found.estimates), fit_verdict(found, body.name, setup.limits), ()
 
 
 _MEANT_TO_CRAZE: Final = ("crackle", "craquel", "crazed", "crazes")
@@ -168,8 +168,8 @@ def _look_at_clay(recipe: Recipe, body: str | None) -> str:
     return f'add a [[body]] with recipe = "{card}" to studio.toml, then: glazecalc body NAME'
 
 
-def check(recipe: Recipe, shelf: Pantry, setting: Setting) -> CheckResult:
-    """Everything that can be said of one recipe in one setting.
+def check(recipe: Recipe, shelf: Pantry, setup: Setup) -> CheckResult:
+    """Everything that can be said of one recipe in one setup.
 
     Raises
     ------
@@ -185,18 +185,16 @@ def check(recipe: Recipe, shelf: Pantry, setting: Setting) -> CheckResult:
     verdicts: list[Verdict] = []
     steps = (on_body, maturing, reach) if glazed else (reach,)
     for step in steps:
-        found, verdict, remarks = step(Question(recipe, composition, estimates, setting))
+        found, verdict, remarks = step(Case(recipe, composition, estimates, setup))
         estimates.update({e.name: e for e in found})
         verdicts.append(verdict)
         problems = (*problems, *remarks)
-    if setting.body is not None:
-        verdicts.append(
-            judge_clay_range(setting.body.name, setting.body.cone_low, setting.body.cone_high, setting.cone)
-        )
+    if setup.body is not None:
+        verdicts.append(judge_clay_range(setup.body.name, setup.body.cone_low, setup.body.cone_high, setup.cone))
     answer = worst(v.answer for v in verdicts)
-    names = {"body": setting.body, "kiln": setting.kiln, "circuit": setting.circuit}
+    names = {"body": setup.body, "kiln": setup.kiln, "circuit": setup.circuit}
     named = {what: None if thing is None else thing.name for what, thing in names.items()}
-    cone = None if setting.cone is None else str(setting.cone)
+    cone = None if setup.cone is None else str(setup.cone)
     wears = named["body"] if glazed else None
     return CheckResult(
         recipe=recipe,
@@ -211,12 +209,10 @@ def check(recipe: Recipe, shelf: Pantry, setting: Setting) -> CheckResult:
         estimates=tuple(estimates.values()),
         verdicts=tuple(verdicts),
         cautions=(
-            *cautions(batch, formula, _of_firing(composition, setting.cone) if glazed else (), glazed),
-            *_of_room(setting),
+            *cautions(batch, formula, _of_firing(composition, setup.cone) if glazed else (), glazed),
+            *_of_room(setup),
         ),
-        next_steps=next_steps(
-            recipe, verdicts, body=named["body"], kiln=named["kiln"], cone=cone, folder=setting.folder
-        ),
+        next_steps=next_steps(recipe, verdicts, body=named["body"], kiln=named["kiln"], cone=cone, folder=setup.folder),
         sources=cited(estimates.values()),
         problems=problems,
     )
@@ -226,12 +222,12 @@ def _of_firing(composition: Composition | None, cone: Cone | None) -> tuple[str,
     return (*running(composition, cone), *crystals(composition, cone))
 
 
-def _of_room(setting: Setting) -> tuple[str, ...]:
+def _of_room(setup: Setup) -> tuple[str, ...]:
     """What speaks against firing in the room where the kiln stands; the answer on glaze and heat is not changed."""
-    if setting.kiln is None or setting.room is None:
+    if setup.kiln is None or setup.room is None:
         return ()
-    told = place_refusal(setting.kiln, setting.room, setting.units)
-    return (f"{told}: {kiln_command(setting.kiln.name, setting.folder)}",) if told else ()
+    told = place_refusal(setup.kiln, setup.room, setup.units)
+    return (f"{told}: {kiln_command(setup.kiln.name, setup.folder)}",) if told else ()
 
 
 def _convention(recipe: Recipe) -> str:

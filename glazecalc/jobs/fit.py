@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 from typing import Final
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
 from glazecalc.models.body import BodyExpansion, body_estimate, known_body
 from glazecalc.models.coat import (
@@ -26,6 +26,7 @@ from glazecalc.models.coat import (
     sigma_of,
 )
 from glazecalc.values.answers import NINETY, Answer, Basis, Estimate, Verdict, percent_words
+from glazecalc.values.arrays import Array
 from glazecalc.values.cones import Cone
 from glazecalc.values.inputs import Body, Limits
 
@@ -220,9 +221,6 @@ def _next(to_sound: float, best_sound: float, limits: Limits) -> str:
         return _joined(f"{first}fire this tile and record it.", _move(to_sound))
     move = _move(to_sound)
     return f"{move} Or fire this tile and record it." if move else "Fire this tile and record it."
-
-
-Array = NDArray[np.float64]
 
 STIFFEST: Final = (50.0, 100.0)
 """Young's moduli [GPa] between which glazes lie; an estimate outside is an artefact of its model (handbook range of

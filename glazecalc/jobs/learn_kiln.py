@@ -47,6 +47,7 @@ from glazecalc.values.answers import (
     error,
     remark,
 )
+from glazecalc.values.arrays import Array
 from glazecalc.values.cones import Cone
 from glazecalc.values.inputs import Circuit, Kiln, Studio
 from glazecalc.values.records import FiringRecord, Reading, WitnessCone
@@ -274,8 +275,6 @@ def oldest_first(firings: Sequence[FiringRecord]) -> tuple[FiringRecord, ...]:
 
 
 # What a firing proves though its climb tells nothing: where a cone came down, the kiln gets at least there.
-
-Array = NDArray[np.float64]
 
 LONGEST_H: Final = 24.0
 """Hours at full power that are reckoned with where a firing's are not written down, and at the most [h]."""

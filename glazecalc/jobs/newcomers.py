@@ -6,13 +6,11 @@ from collections.abc import Sequence
 from typing import Final, Literal
 
 import numpy as np
-from numpy.typing import NDArray
 
 from glazecalc.jobs.cautions import DRY_POWDER
 from glazecalc.jobs.materials import hazard_lines
+from glazecalc.values.arrays import Array
 from glazecalc.values.inputs import Material
-
-Array = NDArray[np.float64]
 
 EVERYDAY_DUST: Final = frozenset({"silica_dust", "inert_dust", "frit_dust"})
 """Hazards of nearly every glaze powder, said under the cautions of the whole recipe and not for each newcomer."""

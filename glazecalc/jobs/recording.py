@@ -11,11 +11,11 @@ from glazecalc.files.journal import Journal, taken_back
 from glazecalc.files.numbers import in_studio_degrees, read_cone, read_hours, read_quantity
 from glazecalc.files.problems import Findings
 from glazecalc.files.tile_words import read_date, read_readings, read_results, read_witness
+from glazecalc.jobs.bench import Bench, open_bench, studio_folder
 from glazecalc.jobs.learn_kiln import firing_remarks
 from glazecalc.jobs.lesson import freeze
 from glazecalc.jobs.recorded import record_faults
-from glazecalc.jobs.setting import pick
-from glazecalc.jobs.setup import Bench, open_bench, studio_folder
+from glazecalc.jobs.setup import pick
 from glazecalc.values.answers import Problem, ProblemsError, error, remark
 from glazecalc.values.records import RECORD_TYPES, Entry, FiringRecord, Kind, TileResult
 

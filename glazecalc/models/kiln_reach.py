@@ -35,11 +35,10 @@ from glazecalc.models.kiln import (
     stall_degC,
     wall_of,
 )
+from glazecalc.values.arrays import Array
 from glazecalc.values.cones import Cone
 from glazecalc.values.inputs import Kiln
 from glazecalc.values.results.kiln import FULL_POWER_H
-
-Array = NDArray[np.float64]
 
 DRAWS: Final = 128
 ROOM_DEGC: Final = 20.0

@@ -15,7 +15,7 @@ from glazecalc.files.earlier import keep, put_back
 from glazecalc.files.journal_place import FILE_NAME as JOURNAL_FILE
 from glazecalc.files.studio import MATERIALS_FILE, STOCK_FILE, STUDIO_FILE
 from glazecalc.files.writing import one_writer, write_file
-from glazecalc.jobs.setup import Bench, card_names, open_bench
+from glazecalc.jobs.bench import Bench, card_names, open_bench
 from glazecalc.values.answers import Problem, ProblemsError, error
 from glazecalc.values.inputs import Recipe
 

@@ -138,7 +138,7 @@ def _judged(desk: Desk, recipe: Recipe, chosen: dict[str, str], where: dict[str,
     cards = requests.studio_cards(Path(bench.studio.folder))
     others = [(n, f) for n, f in formulas_of(cards, bench.pantry) if n != recipe.name]
     page = make_page(
-        recipe, bench.pantry, requests.setting(bench, recipe, **where), bench.studio, wanted=Wanted(dry_g=dry_g),
+        recipe, bench.pantry, requests.setup(bench, recipe, **where), bench.studio, wanted=Wanted(dry_g=dry_g),
         others=others, today=datetime.date.today().isoformat(), journal=requests.notebook(bench),
     )  # fmt: skip
     return report_facts(page)

@@ -8,9 +8,10 @@ from typing import Any
 
 import pytest
 
-from glazecalc.jobs.firing import FiringPlace, FiringWish, plan_firing
-from glazecalc.jobs.kiln import KilnQuestion, ceiling, check_kiln
+from glazecalc.jobs.firing import FiringWish, plan_firing
+from glazecalc.jobs.kiln import ceiling, check_kiln
 from glazecalc.jobs.learn_kiln import learn_kiln
+from glazecalc.jobs.setup import Setup
 from glazecalc.models.cones import temperature_degC
 from glazecalc.render.text.firing import firing_text
 from glazecalc.render.text.kiln import kiln_learned_text, kiln_text
@@ -34,7 +35,7 @@ ROOM = Room(name="Shed", volume_m3=18.0, exhaust_m3_per_h=150.0, floor="concrete
 
 def asked(**changes: Any) -> KilnReport:
     fields: dict[str, Any] = {"kiln": KILN, "circuits": (OUTLET,), "circuit": OUTLET, "cone": Cone("6"), "room": ROOM}
-    return check_kiln(KilnQuestion(**{**fields, **changes}))
+    return check_kiln(Setup(**{**fields, **changes}))
 
 
 def words(text: str) -> str:
@@ -86,7 +87,7 @@ def test_a_tape_decides_no_finer_than_it_reads() -> None:
 @pytest.mark.parametrize("kind", ["glaze", "bisque", "slow-cooled", "once-fired"])
 def test_a_firing_in_degF_leaves_no_bare_degC(kind: Any) -> None:
     for kiln in (KILN, KILN.model_copy(update={"control": "switch"})):
-        told = words(firing_text(plan_firing(FiringWish(kind, Cone("6"), wall_mm=13.0), FiringPlace(kiln)), US))
+        told = words(firing_text(plan_firing(FiringWish(kind, Cone("6"), wall_mm=13.0), Setup(kiln=kiln)), US))
         assert "degC" not in told
         assert "wall of 0.51 in (13 mm)" in told
         for fahrenheit, celsius in re.findall(r"(\d+) F \((\d+) C\)", told):
