@@ -24,10 +24,10 @@ if TYPE_CHECKING:
     )
     from glazecalc.values.results.check import Batch, CheckResult, Formula
     from glazecalc.values.results.firing import FiringReport
+    from glazecalc.values.results.formula import FormulaResult
     from glazecalc.values.results.kiln import Ceiling, CurvePoint, KilnReport, PlaceResult, WearTrend
     from glazecalc.values.results.tiles import CornerBatch, TilePoint, TilesResult
     from glazecalc.values.results.weigh import BucketResult, ShoppingList, Water, WeighLine, WeighResult
-    from glazecalc.values.results.formula import FormulaResult
 
 
 def problem_json(problem: Problem) -> dict[str, Any]:
