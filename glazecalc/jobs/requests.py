@@ -193,6 +193,11 @@ def tiles(
     return (_recorded(result, Path(bench.studio.folder)) if record else result), remarks
 
 
+def record_plan(bench: Bench, plan: TilesResult) -> TilesResult:
+    """Write a plan that was worked out before into the journal, whose ids its tiles then have."""
+    return _recorded(plan, Path(bench.studio.folder))
+
+
 def _recorded(result: TilesResult, folder: Path) -> TilesResult:
     from glazecalc.files.journal import Journal
     from glazecalc.jobs.blending import tile_records
