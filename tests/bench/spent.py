@@ -94,7 +94,11 @@ def _main(words: list[str]) -> None:
     os.chdir(os.environ.get("BENCH_FOLDER", "."))
     from glazecalc.cli.main import run
 
-    with contextlib.redirect_stdout(io.StringIO()), contextlib.redirect_stderr(io.StringIO()), contextlib.suppress(SystemExit):
+    with (
+        contextlib.redirect_stdout(io.StringIO()),
+        contextlib.redirect_stderr(io.StringIO()),
+        contextlib.suppress(SystemExit),
+    ):
         run(words)
     whole = time.process_time() - start
     known = ("glazecalc", "numpy", "pydantic", "scipy", "typer", "matplotlib", "jinja2")

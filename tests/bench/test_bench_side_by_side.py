@@ -14,6 +14,7 @@ import shutil
 import subprocess
 import time
 from collections.abc import Callable
+from itertools import pairwise
 from pathlib import Path
 from xml.sax.saxutils import quoteattr
 
@@ -46,7 +47,7 @@ def least(work: Callable[[], object], turns: int = 7) -> float:
 
 def network() -> Callable[[], object]:
     rng = np.random.default_rng(0)
-    weights = [rng.normal(0, a**-0.5, (a, b)) for a, b in zip(LAYERS[:-1], LAYERS[1:], strict=True)]
+    weights = [rng.normal(0, a**-0.5, (a, b)) for a, b in pairwise(LAYERS)]
     inputs = rng.random((GLAZES, LAYERS[0]))
 
     def forward() -> np.ndarray:
@@ -69,7 +70,9 @@ def test_models_beside_products_and_a_network() -> None:
     ours, table, net = least(lambda: glaze_arrays(moles)), least(lambda: api.estimate_table(frame)), least(network(), 3)
     print(f"\n{GLAZES} glazes, time of the processor: bare products of {MODELS} models {1000 * bare:.1f} ms")
     for name, seconds in (("models", ours), ("models from a table to a table", table), ("neural network", net)):
-        print(f"{name}: {1000 * seconds:.0f} ms, {seconds / bare:.1f} x the bare products, {seconds / ours:.1f} x the models")
+        print(
+            f"{name}: {1000 * seconds:.0f} ms, {seconds / bare:.1f} x the bare products, {seconds / ours:.1f} x the models"
+        )
     assert ours <= 6.0 * bare
     assert ours < net
 
@@ -99,7 +102,14 @@ def sheet(rows: int) -> str:
 def recalculated(office: str, folder: Path, rows: int) -> tuple[float, list[float]]:
     """Processor time of opening, recalculating and writing a sheet of some rows [s], and its first row."""
     (folder / "unity.fods").write_text(sheet(rows), encoding="utf-8")
-    words = [office, "--headless", f"-env:UserInstallation=file://{folder}/profile", "--convert-to", "csv", "unity.fods"]
+    words = [
+        office,
+        "--headless",
+        f"-env:UserInstallation=file://{folder}/profile",
+        "--convert-to",
+        "csv",
+        "unity.fods",
+    ]
     before = os.times()
     subprocess.run(words, cwd=folder, capture_output=True, check=True, timeout=300)
     after = os.times()
@@ -121,5 +131,7 @@ def test_beside_a_spreadsheet(tmp_path: Path) -> None:
     assert first[len(OXIDES) * 2 + 1] == pytest.approx(unity, rel=1e-6, abs=0.01)
     frame = glasses(GLAZES)
     ours = least(lambda: api.estimate_table(frame))
-    print(f"\n{GLAZES} unity formulas by a spreadsheet: {whole - empty:.2f} s of the processor beyond its start ({empty:.2f} s), ")
+    print(
+        f"\n{GLAZES} unity formulas by a spreadsheet: {whole - empty:.2f} s of the processor beyond its start ({empty:.2f} s), "
+    )
     print(f"{(whole - empty) / ours:.0f} x the estimates of as many glazes")

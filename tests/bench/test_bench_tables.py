@@ -85,7 +85,9 @@ def test_the_cost_of_a_row_under_two_workers(tmp_path: Path) -> None:
             for at in range(n // PART):
                 os.link(tmp_path / "part.parquet", place / f"part.{at}.parquet")
             found = []
-            for _ in range(max(min(2_000_000 // n, 5), 1)):  # the least of some turns: other work makes each of them dearer
+            for _ in range(
+                max(min(2_000_000 // n, 5), 1)
+            ):  # the least of some turns: other work makes each of them dearer
                 before, start = sum(client.run(time.process_time).values()), time.perf_counter()
                 dd.read_parquet(place).map_partitions(estimated).to_parquet(tmp_path / "out")
                 wall = time.perf_counter() - start
