@@ -9,6 +9,7 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
+from glazecalc.jobs.cautions import metals_of
 from glazecalc.jobs.character import character_cost, character_point, distance_words, outweighed
 from glazecalc.jobs.check import check
 from glazecalc.jobs.formula import compose_recipe
@@ -53,7 +54,8 @@ def compare(
         Compared(result, character, () if m is None else relatives(recipe, m, family))
         for (recipe, _), result, character, m in zip(recipes, checks, characters, moles, strict=True)
     )
-    return Comparison(entries, _materials(checks), _oxides(checks), differences(entries))
+    held = metals_of([(c.recipe.name, c.formula) for c in checks])
+    return Comparison(entries, _materials(checks), _oxides(checks), differences(entries), held)
 
 
 def _moles(recipe: Recipe, shelf: Pantry) -> Array | None:

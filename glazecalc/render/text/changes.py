@@ -135,6 +135,11 @@ def option_text(number: int, before: CheckResult | None, option: Option, units: 
     return "\n".join(parts)
 
 
+def _cautions(lines: Sequence[str]) -> list[str]:
+    """What harms in a glaze of the answer, under a heading of its own."""
+    return ["", heading("Cautions"), *(paragraph(f"- {line}", 2, 2) for line in lines)] if lines else []
+
+
 NO_PROMISE = (
     "These are chances, not promises: a clean tile is no proof of fit until it has been shocked hot and cold, and "
     "nothing here says that ware is fit for food."
@@ -152,6 +157,7 @@ def adjust_text(result: AdjustResult, units: UnitChoice) -> str:
         parts += ["", heading("The nearest there is (it does not meet what was asked)")]
         parts.append(option_text(1, result.before, result.nearest, units))
     parts += [paragraph(f"- {note}") for note in result.notes]
+    parts += _cautions(result.cautions)
     if result.options or result.nearest is not None:
         parts += ["", paragraph(NO_PROMISE)]
     return "\n".join(parts)
@@ -171,7 +177,7 @@ def batch_result_text(result: BatchResult, units: UnitChoice) -> str:
         parts += ["", option_text(number, None, option, units), *_deviations(option)]
         if option.steps:
             parts += ["", hand_table(option.steps)]
-    return "\n".join(parts)
+    return "\n".join([*parts, *_cautions(result.cautions)])
 
 
 def _deviations(option: Option) -> list[str]:
@@ -207,7 +213,7 @@ def swap_text(result: SwapResult, units: UnitChoice) -> str:
             head = f"Not asked for, {title.lower()}: {result.old} out, {' and '.join(option.besides)} in as well"
         parts += ["", heading(head)]
         parts += [option_text(number, result.before, option, units), *_matching(option), *_clay(result, option)]
-    return "\n".join(parts)
+    return "\n".join([*parts, *_cautions(result.cautions)])
 
 
 def _matching(option: Option) -> list[str]:
@@ -254,6 +260,7 @@ def compare_text(result: Comparison, units: UnitChoice) -> str:
     """A whole `compare` answer at 80 columns."""
     checks = [e.check for e in result.entries]
     parts = [paragraph("Compared: " + ", ".join(c.recipe.name for c in checks)), ""]
+    parts += [*_cautions(result.cautions)[1:], ""] if result.cautions else []
     if result.differences:
         parts += [heading("What sets them apart"), *(paragraph(f"- {d}", 2, 2) for d in result.differences), ""]
     for start in range(0, len(checks), SIDE_BY_SIDE):
