@@ -86,7 +86,7 @@ def adjust(
         plain = setting_for(bench.studio, recipe, body=body, kiln=kiln, circuit=circuit)
         cone, lowered = cone_within_reach(plain, bench.studio.defaults)
     where = setting(bench, recipe, body=body, kiln=kiln, circuit=circuit, cone=cone)
-    stock, remarks = shelf_of(bench.studio)
+    stock, remarks = shelf_of(bench.studio, bench.pantry)
     result = run(recipe, bench.pantry, stock, where, wishes=wishes, keep=keep, resolution_g=finest_g(bench.studio))
     return result, (*remarks, *([remark("aimed-lower", lowered)] if lowered else []))
 
@@ -106,7 +106,7 @@ def batch(
     from glazecalc.jobs.resolve_batch import resolve_batch
     from glazecalc.jobs.stocked import shelf_of
 
-    stock, remarks = shelf_of(bench.studio)
+    stock, remarks = shelf_of(bench.studio, bench.pantry)
     where = setting(bench, formula, body=body, kiln=kiln, circuit=circuit, cone=cone)
     asked, step = wishes or Wishes(), finest_g(bench.studio)
     return resolve_batch(formula, bench.pantry, stock, where, wishes=asked, resolution_g=step), remarks
@@ -127,7 +127,7 @@ def swap(
     from glazecalc.jobs.stocked import shelf_of
     from glazecalc.jobs.swap import swap as run
 
-    stock, remarks = shelf_of(bench.studio)
+    stock, remarks = shelf_of(bench.studio, bench.pantry)
     where = setting(bench, recipe, body=body, kiln=kiln, circuit=circuit, cone=cone)
     return run(recipe, bench.pantry, stock, where, old, new, resolution_g=finest_g(bench.studio)), remarks
 
