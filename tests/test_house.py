@@ -134,11 +134,7 @@ def test_light_commands_stay_light(command: str, journal: bool, studio_with_a_jo
     program = (
         "import sys; from glazecalc.cli.main import main; "
         f"code = main({[command, str(studio / 'shoal-clear.txt'), *extra]!r}); "
-<<<<<<< HEAD
-        "print(code, [m for m in ('pandas', 'scipy', 'PIL', 'jinja2', 'starlette', 'uvicorn', 'tomlkit') if m in sys.modules], file=sys.stderr)"
-=======
-        "print(code, [m for m in ('pandas', 'pyarrow', 'periodictable', 'scipy', 'matplotlib', 'jinja2', 'starlette', 'uvicorn', 'tomlkit') if m in sys.modules], file=sys.stderr)"
->>>>>>> speed
+        "print(code, [m for m in ('pandas', 'pyarrow', 'periodictable', 'scipy', 'PIL', 'jinja2', 'starlette', 'uvicorn', 'tomlkit') if m in sys.modules], file=sys.stderr)"
     )
     found = subprocess.run(
         [sys.executable, "-c", program], cwd=ROOT, capture_output=True, text=True, timeout=60, check=False

@@ -73,7 +73,7 @@ class Written:
 def today() -> str:
     """The day, ISO 8601; that of SOURCE_DATE_EPOCH where it is set, so that a page can be made again exactly."""
     epoch = os.environ.get("SOURCE_DATE_EPOCH", "")
-    if epoch.isascii() and epoch.isdigit():
+    if epoch.strip():
         try:
             return datetime.datetime.fromtimestamp(int(epoch), datetime.UTC).date().isoformat()
         except (OverflowError, ValueError, OSError):

@@ -10,6 +10,7 @@ from typing import Final
 import numpy as np
 
 from glazecalc.jobs.aim import Aim, aim_at
+from glazecalc.jobs.cautions import metals_of, poison_first
 from glazecalc.jobs.check import check, is_used
 from glazecalc.jobs.goals import goals_of
 from glazecalc.jobs.materials import Pantry
@@ -288,9 +289,13 @@ def _result(
     reason: Reason | None,
     nearest: Option | None,
 ) -> AdjustResult:
-    palette = task.aim.palette
+    palette, before = task.aim.palette, task.before
+    changed = [o.after.formula for o in (*options, *([nearest] if nearest is not None else []))]
+    lead = poison_first(task.recipe.name, before.formula, changed)
+    named = [(task.recipe.name, before.formula), *(("What is told below", formula) for formula in changed)]
     return AdjustResult(
-        recipe=task.recipe, goals=task.aim.goals, before=task.before, options=options, answer=answer, sentence=sentence,
+        recipe=task.recipe, goals=task.aim.goals, before=before, options=options, answer=answer,
+        sentence=lead + sentence, cautions=metals_of(named),
         infeasible_because=reason.sentence if reason else "" if options else "no change is needed",
         binding=reason.binding if reason else (), would_help=reason.would_help if reason else (), nearest=nearest,
         shelf=tuple(m.name for m in palette.materials[palette.own :]),

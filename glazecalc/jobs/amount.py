@@ -19,6 +19,7 @@ from glazecalc.chemistry.batches import (
     weigh_out,
 )
 from glazecalc.jobs.materials import Pantry, fold
+from glazecalc.jobs.newcomers import material_warnings
 from glazecalc.values.answers import ProblemsError, did_you_mean, error
 from glazecalc.values.data import read_table
 from glazecalc.values.inputs import Container, Material, Piece, Scale, Studio
@@ -76,6 +77,10 @@ class Wanted:
     coat_mm: float | None = None
 
 
+LEAST_DRY_G: Final = 0.1
+"""Nobody mixes less [g]: the least that the journal takes, too."""
+
+
 @dataclass(frozen=True, slots=True)
 class Quantity:
     """What was worked out: dry matter [g], specific gravity, and how it came about in words."""
@@ -120,6 +125,9 @@ def how_much(wanted: Wanted, solids_density: float, base_share: float, loss_perc
     gravity, why = gravity_of(wanted)
     check_gravity(gravity, solids_density)
     per_mL = float(dry_per_mL(gravity, solids_density))
+    if wanted.dry_g is not None and wanted.dry_g < LEAST_DRY_G:
+        what = f"{wanted.dry_g:g} g of glaze is too little to be weighed"
+        raise ProblemsError([error("number-too-small", what, "check the figure and its unit: --dry 100g")])
     if wanted.dry_g is not None:
         return Quantity(wanted.dry_g, gravity, "dry", (why,))
     if wanted.base_g is not None:
@@ -284,6 +292,7 @@ def shopping_list(batches: Sequence[WeighResult], studio: Studio, shelf: Pantry)
         cost_is_complete=all(line.cost is not None for line in lines if line.to_buy_g > 0),
         currency=studio.limits.currency,
         stock_was_read=bool(studio.stock),
+        cautions=tuple(c for name in needed if (m := shelf.find(name)) is not None for c in material_warnings(m)),
     )
 
 

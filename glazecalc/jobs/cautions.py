@@ -30,6 +30,7 @@ _SHARE_WORTH_SAYING: Final = 0.5
 """Weight % above which an oxide that may leach is named (common practice, no source)."""
 _SHARE_BY_OXIDE: Final = {"PbO": 0.05, "CdO": 0.02, "BeO": 0.02, "As2O3": 0.05, "SrO": 5.0, "Li2O": 2.0}
 """Weight % for oxides that are worse, or milder, than the rest (common practice, no source)."""
+_UNFIT: Final = "not for a home studio, nor for ware that is eaten or drunk from"
 _POISONS: Final = ("PbO", "CdO", "BeO", "As2O3")
 
 
@@ -102,6 +103,39 @@ def _bench(batch: Batch | None, formula: Formula | None) -> list[str]:
 def poisons(formula: Formula | None) -> tuple[str, ...]:
     """What a glaze holds that has no place in a home studio."""
     return () if formula is None else tuple(_TOXIC[oxide] for oxide in _POISONS if _holds(formula, oxide))
+
+
+def held(formula: Formula | None) -> list[str]:
+    """The metals that harm in a fired glaze, the poisons first."""
+    present = [] if formula is None else [oxide for oxide in _TOXIC if _holds(formula, oxide)]
+    return [_TOXIC[oxide] for oxide in sorted(present, key=lambda oxide: oxide not in _POISONS)]
+
+
+def metals(formula: Formula | None) -> tuple[str, ...]:
+    """What harms in the fired glaze itself, the poisons first: for answers that carry no other caution."""
+    return (*_poison(None, formula), *_leaching(None, formula))
+
+
+def metals_of(named: Sequence[tuple[str, Formula | None]]) -> tuple[str, ...]:
+    """The :func:`metals` of several glazes, each line with the names it is true of."""
+    lines: dict[str, list[str]] = {}
+    for name, formula in named:
+        for line in metals(formula):
+            lines.setdefault(line, []).append(name)
+    return tuple(f"{', '.join(dict.fromkeys(names))}: {line}" for line, names in lines.items())
+
+
+def poison_first(name: str, before: Formula | None, after: Sequence[Formula | None]) -> str:
+    """What leads an answer about a change: the poison the recipe holds, and one that a change brings in; else nothing.
+
+    >>> poison_first("Clear", None, [])
+    ''
+    """
+    held = poisons(before)
+    come = dict.fromkeys(word for formula in after for word in poisons(formula) if word not in held)
+    said = [f"{name} holds {_and(list(held))}: {_UNFIT}. "] if held else []
+    said += [f"What is told below holds {_and(list(come))}: {_UNFIT}. "] if come else []
+    return "".join(said)
 
 
 def _holds(formula: Formula, oxide: str) -> bool:

@@ -7,7 +7,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from glazecalc.jobs.cautions import hazard_sentence
+from glazecalc.jobs.cautions import hazard_sentence, metals
 from glazecalc.jobs.ceiling import (
     UNRATED_MOST,
     ceiling,
@@ -19,8 +19,9 @@ from glazecalc.jobs.ceiling import (
 )
 from glazecalc.jobs.circuit import circuit_result
 from glazecalc.jobs.firing_follow import FiringWish, KilnRun, energy_estimates, find_way
+from glazecalc.jobs.formula import compose_recipe, formula_of
 from glazecalc.jobs.learn_kiln import wear_trend
-from glazecalc.jobs.materials import Pantry, resolve
+from glazecalc.jobs.materials import Pantry, hazards_by_analysis, resolve
 from glazecalc.jobs.reach import reach_verdict
 from glazecalc.jobs.room import judge_place, load_releases
 from glazecalc.jobs.setup import Setup, quoted, studio_option
@@ -104,15 +105,20 @@ def check_kiln(
 
 
 def _of_batch(recipe: Recipe | None, shelf: Pantry | None) -> tuple[str, ...]:
-    """What the glaze to be fired gives off that harms, beyond the gases of the load."""
+    """What the glaze to be fired holds and gives off that harms, beyond the gases of the load."""
     if recipe is None or shelf is None:
         return ()
+    composition, _, _ = compose_recipe(recipe, shelf)
+    formula = None if composition is None else formula_of(composition)
     carried: dict[str, list[str]] = {}
+    if recipe.kind == "composition" and formula is not None:
+        carried = {hazard: ["The glaze"] for hazard in hazards_by_analysis(formula.weight_percent())}
     for line in resolve(recipe, shelf)[0]:
         for hazard in line.material.hazards:
             carried.setdefault(hazard, []).append(line.material.name)
     rows = (row for row in read_table("hazards") if row["when"] == "firing" and row["id"] in carried)
-    return tuple(f"{', '.join(dict.fromkeys(carried[row['id']]))}: {hazard_sentence(row)}" for row in rows)
+    given_off = (f"{', '.join(dict.fromkeys(carried[row['id']]))}: {hazard_sentence(row)}" for row in rows)
+    return (*metals(formula), *given_off)
 
 
 def rank_circuits(kiln: Kiln, circuits: Sequence[Circuit]) -> tuple[CircuitResult, ...]:

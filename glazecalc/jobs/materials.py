@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from difflib import SequenceMatcher, get_close_matches
 from functools import cached_property
@@ -64,13 +64,17 @@ def hazards_of(material: Material) -> tuple[str, ...]:
     except FormulaError:
         return written
     percent = dict(zip(OXIDES, (100 * moles * MOLAR_MASSES).tolist(), strict=True))
-    derived = [
+    return (*hazards_by_analysis(percent, written), *written)
+
+
+def hazards_by_analysis(percent: Mapping[str, float], written: Sequence[str] = ()) -> tuple[str, ...]:
+    """Rows of ``hazards.csv`` that follow from oxides in weight %, beyond those ``written`` already."""
+    return tuple(
         row
         for oxide, (word, least, rows) in POISONS_OF.items()
         if percent.get(oxide, 0.0) >= least and not any(h.startswith(word) for h in written)
         for row in rows
-    ]
-    return (*derived, *written)
+    )
 
 
 def guarded(material: Material) -> Material:

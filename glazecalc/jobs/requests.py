@@ -73,7 +73,7 @@ def adjust(
     if where.get("cone") is None:
         where["cone"], lowered = cone_within_reach(setup_for(bench.studio, recipe, **where), bench.studio.defaults)
     at = setup(bench, recipe, **where)
-    stock, remarks = shelf_of(bench.studio)
+    stock, remarks = shelf_of(bench.studio, bench.pantry)
     result = run(recipe, bench.pantry, stock, at, wishes=wishes, keep=keep, resolution_g=finest_g(bench.studio))
     return result, (*remarks, *([remark("aimed-lower", lowered)] if lowered else []))
 
@@ -90,7 +90,7 @@ def batch(
     from glazecalc.jobs.resolve_batch import resolve_batch
     from glazecalc.jobs.stocked import shelf_of
 
-    stock, remarks = shelf_of(bench.studio)
+    stock, remarks = shelf_of(bench.studio, bench.pantry)
     at = setup(bench, formula, **where)
     asked, step = wishes or Wishes(), finest_g(bench.studio)
     return resolve_batch(formula, bench.pantry, stock, at, wishes=asked, resolution_g=step), remarks
@@ -107,7 +107,7 @@ def swap(
     from glazecalc.jobs.stocked import shelf_of
     from glazecalc.jobs.swap import swap as run
 
-    stock, remarks = shelf_of(bench.studio)
+    stock, remarks = shelf_of(bench.studio, bench.pantry)
     at = setup(bench, recipe, **where)
     return run(recipe, bench.pantry, stock, at, old, new, resolution_g=finest_g(bench.studio)), remarks
 
@@ -183,25 +183,18 @@ def _recorded(result: TilesResult, folder: Path) -> TilesResult:
     return with_ids(result, [record.id for record in written])
 
 
-def first(
-    bench: Bench,
-    *,
-    body: str | None = None,
-    kiln: str | None = None,
-    circuit: str | None = None,
-    cone: str | None = None,
-) -> FirstGlaze:
+def first(bench: Bench, **where: Unpack[Where]) -> FirstGlaze:
     """A glaze to begin with on this clay, in this kiln, from this shelf: 100 g of it, and four tiles."""
     from glazecalc.jobs.amount import Wanted
     from glazecalc.jobs.first import BATCH_G, Shelf, bases, candidates, cone_to_begin_at, propose
     from glazecalc.jobs.stocked import shelf_of
 
     studio, plain = bench.studio, bases()[0].recipe
-    where = setting_for(studio, plain, body=body, kiln=kiln, circuit=circuit)
-    aimed = cone_to_begin_at(taught(where, studio, bench.pantry), studio, cone_named(cone))
-    stock, remarks = shelf_of(studio)
-    where = setting(bench, plain, body=body, kiln=kiln, circuit=circuit, cone=aimed.cone.name)
-    found = candidates(where, Shelf(stock, studio, bench.pantry), bench.pantry)
+    asked = cone_named(where.pop("cone", None))
+    aimed = cone_to_begin_at(setup(bench, plain, **where), studio, asked)
+    stock, remarks = shelf_of(studio, bench.pantry)
+    at = setup(bench, plain, **where, cone=aimed.cone.name)
+    found = candidates(at, Shelf(stock, studio, bench.pantry), bench.pantry)
     wanted = Wanted(dry_g=BATCH_G)
     tile = next((p for p in studio.pieces if "tile" in p.name.casefold()), None)
     return propose(

@@ -9,11 +9,12 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from glazecalc.chemistry.composition import CONVENTIONS, MaterialTable, material_table
+from glazecalc.chemistry.composition import CONVENTIONS, MaterialTable, from_moles, material_table
 from glazecalc.jobs.by_hand import by_hand, leading_oxide
+from glazecalc.jobs.cautions import metals_of, poison_first
 from glazecalc.jobs.character import character_cost
 from glazecalc.jobs.check import check
-from glazecalc.jobs.formula import compose_recipe
+from glazecalc.jobs.formula import compose_recipe, formula_of
 from glazecalc.jobs.materials import Pantry, poisonous
 from glazecalc.jobs.newcomers import EVERYDAY_DUST, newcomers, solubility
 from glazecalc.jobs.palette import Wishes
@@ -83,9 +84,14 @@ def resolve_batch(
             options = [_option(job, few, "As few materials as it takes, as the hand method has it", steps)]
         else:
             options.append(_option(job, hand, "By the hand method", steps))
+    wanted = formula_of(from_moles(moles[None, :]))
+    made = [o.after.formula for o in options]
+    lead = poison_first(target.name, wanted, made)
+    named = [(target.name, wanted), *(("What is told below", formula) for formula in made)]
     return BatchResult(
         target=target, target_unity=tuple((SYMBOLS[i], float(moles[i])) for i in np.flatnonzero(moles > 0)),
-        options=tuple(options), sentence=_sentence(target, options), tolerance=tolerance,
+        options=tuple(options), sentence=lead + _sentence(target, options), tolerance=tolerance,
+        cautions=metals_of(named),
         infeasible_because="" if options else "nothing on the shelf holds any oxide of this formula",
     )  # fmt: skip
 

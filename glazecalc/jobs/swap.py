@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 
 from glazecalc.chemistry.composition import CONVENTIONS
 from glazecalc.jobs.aim import Aim, aim_at
+from glazecalc.jobs.cautions import metals_of, poison_first
 from glazecalc.jobs.character import character_cost, outweighed
 from glazecalc.jobs.check import check
 from glazecalc.jobs.materials import Pantry, resolve
@@ -84,9 +85,12 @@ def swap(
     job = _Job(recipe, shelf, setup, steps, tolerance, check(recipe, shelf, setup), gone.name,
                tuple(m.name for m in coming))  # fmt: skip
     options = _in_order([_option(job, kind, where, found) for kind, where, found in ways], coming)
+    changed = [o.after.formula for o in options]
+    lead = poison_first(recipe.name, job.before.formula, changed)
+    named = [(recipe.name, job.before.formula), *(("What is told below", formula) for formula in changed)]
     return SwapResult(
         recipe=recipe, old=gone.name, new=tuple(m.name for m in coming), before=job.before,
-        options=options, sentence=_told(gone.name, coming, options, tolerance),
+        options=options, sentence=lead + _told(gone.name, coming, options, tolerance), cautions=metals_of(named),
         clay_percent=float(palette.clay_percent(palette.start)[0]),
     )  # fmt: skip
 

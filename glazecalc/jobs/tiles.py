@@ -38,6 +38,7 @@ from glazecalc.jobs.tile_places import TEST_TILE, belief, choose, marks_of, plac
 from glazecalc.jobs.weigh import smallest_dry_batch, solids_density, weigh
 from glazecalc.values.answers import Answer, ProblemsError, error
 from glazecalc.values.inputs import Piece, Recipe, RecipeLine, Scale, Studio
+from glazecalc.values.names import fold
 from glazecalc.values.results.tiles import (
     CORNER_LETTERS,
     BlendBy,
@@ -389,12 +390,17 @@ def plan_tiles(
 def _refuse_twins(recipes: Sequence[Recipe]) -> None:
     """Raises ProblemsError where one card stands for two corners."""
     files = [r.file for r in recipes if r.file is not None]
-    if len(set(files)) < len(files):
-        text, hint = (
-            "the same recipe is named twice: between them nothing changes",
-            "name another recipe for each corner",
-        )
-        raise ProblemsError([error("same-recipe", text, hint)])
+    batches = [_batch_of(r) for r in recipes]
+    if len(set(files)) < len(files) or len(set(batches)) < len(batches):
+        text = "the same recipe is named twice: between them nothing changes"
+        raise ProblemsError([error("same-recipe", text, "name another recipe for each corner")])
+
+
+def _batch_of(recipe: Recipe) -> tuple[object, ...]:
+    """What a card says is in it, whatever its name, total and order of lines; a card without lines is its own."""
+    whole = recipe.base_total or recipe.addition_total
+    lines = sorted((fold(r.material), round(r.amount / whole, 6), r.addition) for r in recipe.lines) if whole else []
+    return tuple(lines) or (recipe.name, recipe.composition)
 
 
 def _not_too_many(made: int) -> None:

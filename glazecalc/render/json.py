@@ -130,6 +130,7 @@ def formula_result_json(result: FormulaResult) -> dict[str, Any]:
         ],
         "explanation_reference": result.explanation_reference,
         "models": [estimate_json(e) for e in result.models],
+        "cautions": list(result.cautions),
         "sources": list(result.sources),
     }  # fmt: skip
 
@@ -226,6 +227,7 @@ def adjust_json(result: AdjustResult) -> dict[str, Any]:
         "nearest": None if result.nearest is None else option_json(result.nearest, result.before),
         "shelf": list(result.shelf),
         "notes": list(result.notes),
+        "cautions": list(result.cautions),
     }  # fmt: skip
 
 
@@ -242,6 +244,7 @@ def swap_json(result: SwapResult) -> dict[str, Any]:
         "options": [option_json(o, result.before) for o in result.options],
         "infeasible_because": result.infeasible_because or None,
         "notes": list(result.notes),
+        "cautions": list(result.cautions),
     }
 
 
@@ -256,6 +259,7 @@ def batch_result_json(result: BatchResult) -> dict[str, Any]:
         "options": [option_json(o, None) for o in result.options],
         "infeasible_because": result.infeasible_because or None,
         "notes": list(result.notes),
+        "cautions": list(result.cautions),
     }
 
 
@@ -276,6 +280,7 @@ def comparison_json(result: Comparison) -> dict[str, Any]:
         "materials": {name: list(values) for name, values in result.materials},
         "unity": {name: list(values) for name, values in result.oxides},
         "differences": list(result.differences),
+        "cautions": list(result.cautions),
     }
 
 

@@ -13,7 +13,7 @@ from typing import Final, Literal
 
 from glazecalc.values.answers import Estimate, Problem
 from glazecalc.values.inputs import UnitChoice
-from glazecalc.values.spreadsheet import acts_as_formula
+from glazecalc.values.spreadsheet import acts_as_formula, guarded
 from glazecalc.values.units import convert
 
 
@@ -313,7 +313,8 @@ def safe_cell(cell: Cell) -> str:
     if isinstance(cell, int | float):
         return repr(cell) if math.isfinite(cell) else ""
     text = "".join(" " if ord(c) < 32 or c in "\x7f\x85\u2028\u2029" else c for c in cell)
-    return f"'{text}" if acts_as_formula(text) else text
+    kept = guarded(text)
+    return f"'{kept}" if kept == text and acts_as_formula(text) else kept
 
 
 def csv_text(header: Sequence[str], rows: Iterable[Sequence[Cell]]) -> str:

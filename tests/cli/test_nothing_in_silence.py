@@ -139,7 +139,9 @@ def test_long_cells_are_read_in_no_time(sign: str) -> None:
 def test_a_semicolon_does_not_hide_a_formula() -> None:
     from glazecalc.render.words import safe_cell
 
-    assert safe_cell("a;=cmd|calc").startswith("'")
+    for hostile in ("a;=cmd|calc", "a; =1+1", "a;b;@SUM(1)", "a;'=1", "x;-2+3"):
+        parts = safe_cell(hostile).split(";")
+        assert not any(part.strip()[:1] in "=+-@" for part in parts if part.strip()), parts
     assert safe_cell("freezer; boiling water") == "freezer; boiling water"
 
 

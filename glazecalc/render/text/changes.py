@@ -145,6 +145,11 @@ def option_text(number: int, before: CheckResult | None, option: Option, units: 
     return "\n".join(parts)
 
 
+def _cautions(lines: Sequence[str]) -> list[str]:
+    """What harms in a glaze of the answer, under a heading of its own."""
+    return ["", heading("Cautions"), *(paragraph(f"- {line}", 2, 2) for line in lines)] if lines else []
+
+
 NO_PROMISE = (
     "These are chances, not promises. A clean tile proves no fit until it has been shocked hot and cold. Nothing here "
     "says that ware is fit for food."
@@ -174,6 +179,7 @@ def adjust_text(result: AdjustResult, units: UnitChoice, full: bool = True) -> s
         parts += [] if nearest else ["", heading(_TITLES[option.kind.value])]
         parts.append(option_text(number, result.before, option, units))
     parts += [paragraph(f"- {note}") for note in result.notes]
+    parts += _cautions(result.cautions)
     if shown:
         parts += ["", paragraph(NO_PROMISE if full else f"{NO_PROMISE} {MORE}")]
     return "\n".join(parts)
@@ -227,7 +233,7 @@ def batch_result_text(result: BatchResult, units: UnitChoice, full: bool = True)
         parts += ["", option_text(number, None, option, units), *_deviations(option)]
         if option.steps and full:
             parts += ["", hand_table(option.steps)]
-    return "\n".join(parts)
+    return "\n".join([*parts, *_cautions(result.cautions)])
 
 
 def _deviations(option: Option) -> list[str]:
@@ -268,7 +274,7 @@ def swap_text(result: SwapResult, units: UnitChoice, full: bool = True) -> str:
         place = _place(number, option).lower() if lead else _place(number, option)
         parts += ["", heading(f"{lead}{place}: {_exchange(result, option)}")]
         parts += [option_text(number, result.before, option, units), *(["", *extra[number - 1]] if extra else [])]
-    return "\n".join(parts)
+    return "\n".join([*parts, *_cautions(result.cautions)])
 
 
 def _place(number: int, option: Option) -> str:

@@ -200,6 +200,7 @@ def bucket_text(result: BucketResult, units: UnitChoice) -> str:
         lines.append(f"  for a specific gravity of {result.wanted_gravity:g}: {verb} "
                      f"{amount(abs(result.water_to_wanted_g), units)} of water")  # fmt: skip
     hazards = _marked([a.line for a in result.additions], result.cautions)
+    hazards = hazards or [paragraph(line, 2, 2) for line in result.held]
     return "\n".join(lines) + ("\n\n" + "\n".join(hazards) if hazards else "")
 
 
@@ -215,4 +216,6 @@ def shopping_text(shopping: ShoppingList, units: UnitChoice) -> str:
                      f"{amount(line.to_buy_g, units):>12}   {cost}".rstrip())  # fmt: skip
     more = "" if shopping.cost_is_complete else ", without the materials that have no price"
     lines.append(f"     to pay: {rounded(shopping.cost, 2)} {shopping.currency}".rstrip() + more)
+    if shopping.cautions:
+        lines += ["", *(paragraph(line, 2, 2) for line in shopping.cautions)]
     return "\n".join(lines)
