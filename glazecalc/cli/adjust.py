@@ -21,6 +21,7 @@ from glazecalc.cli.frame import (
     UnitsOption,
     finish,
 )
+from glazecalc.cli.opening import AsOption, opened
 
 EPILOG = """Examples:
 
@@ -83,6 +84,7 @@ def adjust(
     output: OutputOption = None,
     pick: PickOption = 1,
     force: ForceOption = False,
+    named: AsOption = None,
     strict: StrictOption = False,
     studio: StudioOption = None,
     units: UnitsOption = None,
@@ -93,7 +95,6 @@ def adjust(
     from glazecalc.cli.frame import stop_on_errors
     from glazecalc.jobs import requests
     from glazecalc.jobs.palette import Wishes
-    from glazecalc.jobs.setup import open_bench
     from glazecalc.render.json import adjust_json, batch_result_json
     from glazecalc.render.text.changes import adjust_text, batch_result_text
     from glazecalc.values.answers import ProblemsError, error
@@ -101,7 +102,7 @@ def adjust(
     if (recipe is None) == (target is None):
         hint = "name a recipe to change, or --target with a card whose formula is wanted"
         raise ProblemsError([error("usage", "either a recipe or --target is needed, not both", hint)])
-    bench = open_bench([recipe or target or ""], studio, strict, units)
+    bench = opened([recipe or target or ""], studio, strict, units, named, as_json)
     card, shown = bench.recipes[0], bench.studio.units
     wishes = Wishes(tuple(use or ()), tuple(without or ()), limits(limit or ()), max_materials)
     names = {"body": body, "kiln": kiln, "circuit": circuit, "cone": cone}

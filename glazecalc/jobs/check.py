@@ -9,6 +9,7 @@ from typing import Final
 from glazecalc.chemistry.composition import CONVENTIONS, Composition
 from glazecalc.jobs.cautions import cautions, poisons
 from glazecalc.jobs.clay_limits import judge_clay_range
+from glazecalc.jobs.doubt import doubt_of, doubted, widened
 from glazecalc.jobs.estimates import ON_WARE, glaze_estimates
 from glazecalc.jobs.fit import RULE, carried_expansion, fit, fit_verdict, setting_point, used_by_people
 from glazecalc.jobs.formula import compose_recipe, formula_of
@@ -182,18 +183,13 @@ def check(recipe: Recipe, shelf: Pantry, setting: Setting) -> CheckResult:
         raise ProblemsError(problems)
     formula = None if composition is None else formula_of(composition, CONVENTIONS[_convention(recipe)])
     glazed = recipe.kind != "body"
-    estimates = {e.name: e for e in (glaze_estimates(composition) if composition and glazed else ())}
-    verdicts: list[Verdict] = []
-    steps = (on_body, maturing, reach) if glazed else (reach,)
-    for step in steps:
-        found, verdict, remarks = step(Question(recipe, composition, estimates, setting))
-        estimates.update({e.name: e for e in found})
-        verdicts.append(verdict)
-        problems = (*problems, *remarks)
-    if setting.body is not None:
-        verdicts.append(
-            judge_clay_range(setting.body.name, setting.body.cone_low, setting.body.cone_high, setting.cone)
-        )
+    estimates, verdicts, remarks = _judged(recipe, composition, setting)
+    problems = (*problems, *remarks)
+    doubt = doubt_of(recipe, shelf)
+    if doubt is not None:
+        tried = [(kind, *_judged(card, compose_recipe(card, shelf)[0], setting)) for kind, card in doubt.cards]
+        estimates = widened(estimates, [found for _, found, _, _ in tried], doubt)
+        verdicts = [doubted(v, [(kind, others) for kind, _, others, _ in tried], doubt) for v in verdicts]
     answer = worst(v.answer for v in verdicts)
     names = {"body": setting.body, "kiln": setting.kiln, "circuit": setting.circuit}
     named = {what: None if thing is None else thing.name for what, thing in names.items()}
@@ -221,6 +217,25 @@ def check(recipe: Recipe, shelf: Pantry, setting: Setting) -> CheckResult:
         sources=cited(estimates.values()),
         problems=problems,
     )
+
+
+def _judged(
+    recipe: Recipe, composition: Composition | None, setting: Setting
+) -> tuple[dict[str, Estimate], list[Verdict], tuple[Problem, ...]]:
+    """The estimates by name, the verdicts, and remarks, of one composition of a card."""
+    glazed = recipe.kind != "body"
+    estimates = {e.name: e for e in (glaze_estimates(composition) if composition and glazed else ())}
+    verdicts: list[Verdict] = []
+    problems: list[Problem] = []
+    for step in (on_body, maturing, reach) if glazed else (reach,):
+        found, verdict, remarks = step(Question(recipe, composition, estimates, setting))
+        estimates.update({e.name: e for e in found})
+        verdicts.append(verdict)
+        problems += remarks
+    body = setting.body
+    if body is not None:
+        verdicts.append(judge_clay_range(body.name, body.cone_low, body.cone_high, setting.cone))
+    return estimates, verdicts, tuple(problems)
 
 
 def _of_firing(composition: Composition | None, cone: Cone | None) -> tuple[str, ...]:

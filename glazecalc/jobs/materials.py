@@ -21,7 +21,7 @@ from glazecalc.jobs.cautions import hazard_sentence
 from glazecalc.jobs.naming import asks_for, forms_of, offered, words_of
 from glazecalc.values.answers import Problem, ProblemsError, error, remark
 from glazecalc.values.data import read_table, sources
-from glazecalc.values.inputs import Material, Recipe, RecipeLine
+from glazecalc.values.inputs import Material, OxideAmount, Recipe, RecipeLine
 from glazecalc.values.names import fold
 from glazecalc.values.results.formula import MaterialFacts
 
@@ -132,8 +132,13 @@ def _holds(words: Sequence[str], wanted: Sequence[str]) -> bool:
     return all(any(word.startswith(start) for word in words) for start in wanted)
 
 
-def pantry(built_in: Iterable[Material], own: Sequence[Material] = ()) -> Pantry:
-    """A pantry in which an own material beats a built-in one of the same name or alias."""
+def pantry(
+    built_in: Iterable[Material], own: Sequence[Material] = (), aliases: Sequence[tuple[str, str]] = ()
+) -> Pantry:
+    """A pantry in which an own material beats a built-in one of the same name or alias.
+
+    ``aliases`` are the potter's own words, each with the name of a material; they beat both.
+    """
     own_names = {fold(m.name) for m in own}
     materials = tuple(own) + tuple(m for m in built_in if fold(m.name) not in own_names)
     by_name: dict[str, Material] = {}
@@ -142,7 +147,10 @@ def pantry(built_in: Iterable[Material], own: Sequence[Material] = ()) -> Pantry
     for material in materials:
         for alias in material.aliases:
             by_name.setdefault(fold(alias), material)
-    return Pantry(materials, by_name)
+    shelf = Pantry(materials, by_name)
+    meant = {fold(word): shelf.find(name) for word, name in aliases}
+    known = {word: material for word, material in meant.items() if material is not None}
+    return Pantry(materials, by_name | known) if known else shelf
 
 
 @dataclass(frozen=True, slots=True)
@@ -153,12 +161,52 @@ class ResolvedLine:
     material: Material
 
 
-def resolve(recipe: Recipe, shelf: Pantry) -> tuple[tuple[ResolvedLine, ...], tuple[Problem, ...]]:
-    """The materials of a recipe's lines, and every problem with them found in one pass."""
+MOST_UNKNOWN: Final = 10.0
+"""Percent of a batch that may be of unknown materials without stopping a job; it is doubt in the answer (judgement)."""
+
+
+def unknown_lines(recipe: Recipe, shelf: Pantry) -> tuple[RecipeLine, ...]:
+    """The lines whose materials are not known."""
+    return tuple(line for line in recipe.lines if shelf.find(line.material) is None)
+
+
+def unknown_percent(recipe: Recipe, unknown: Sequence[RecipeLine]) -> float:
+    """The share of some lines in the whole batch [%]."""
+    return 100.0 * sum(line.amount for line in unknown) / ((recipe.base_total + recipe.addition_total) or 1.0)
+
+
+def only_doubt(recipe: Recipe, shelf: Pantry) -> bool:
+    """Whether the unknown materials of a glaze are so little that an answer is only less sure for them."""
+    unknown = unknown_lines(recipe, shelf)
+    return (
+        0 < len(unknown) < len(recipe.lines)
+        and recipe.kind == "glaze"
+        and unknown_percent(recipe, unknown) <= MOST_UNKNOWN
+    )
+
+
+def stand_in(name: str) -> Material:
+    """What stands in a batch for a material that is not known: it is weighed, and leaves nothing in the fire."""
+    ash = (OxideAmount(oxide="SiO2", amount=0.01),)
+    return Material(name=name, kind="typical", analysis=ash, loi=99.99, hazards=("not_entered",), family="unknown")
+
+
+def resolve(
+    recipe: Recipe, shelf: Pantry, *, doubt: bool = False
+) -> tuple[tuple[ResolvedLine, ...], tuple[Problem, ...]]:
+    """The materials of a recipe's lines, and every problem with them found in one pass.
+
+    With ``doubt`` a small share of unknown materials is a remark, and each has a stand-in.
+    """
     found: list[ResolvedLine] = []
     problems: list[Problem] = []
+    lenient = doubt and only_doubt(recipe, shelf)
     for line in recipe.lines:
         material = shelf.find(line.material)
+        if material is None and lenient:
+            problems.append(_in_doubt(recipe, line, shelf))
+            found.append(ResolvedLine(line, stand_in(line.material)))
+            continue
         if material is None:
             problems.append(_unknown(recipe, line, shelf, len(problems) < MOST_ADVISED))
             continue
@@ -247,8 +295,17 @@ def _unknown(recipe: Recipe, line: RecipeLine, shelf: Pantry, advised: bool) -> 
         hint = f"did you mean {' or '.join(near)}? {say[0].upper()}{say[1:]}, or add its analysis: {_ADD}"
         return error("unknown-material", message, hint, recipe.file, line.line)
     if kinds:
-        message += f": which of these is it, {', '.join(kinds)}?"
+        message += f"; which of these is it: {'; '.join(kinds)}?"
     return error("unknown-material", message, f"{say}; {_TRADE_NAME}", recipe.file, line.line)
+
+
+def _in_doubt(recipe: Recipe, line: RecipeLine, shelf: Pantry) -> Problem:
+    percent = unknown_percent(recipe, (line,))
+    text = f"{line.material!r} is not known: its {percent:.2g} % of the batch is counted as doubt in the answer"
+    kinds = meant_by(recipe, line, shelf)
+    asked = f"which of these is it: {'; '.join(kinds)}? " if kinds else ""
+    hint = f'{asked}Say it with --as "{line.material}=MATERIAL"'
+    return remark("unknown-share", text, hint, recipe.file, line.line)
 
 
 def _formula_problem(material: Material) -> list[Problem]:

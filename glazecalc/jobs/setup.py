@@ -11,6 +11,7 @@ from glazecalc.files.card import read_recipe
 from glazecalc.files.journal_place import journal_exists
 from glazecalc.files.materials import built_in_materials
 from glazecalc.files.studio import find_studio, read_studio
+from glazecalc.jobs.aliases import aliases_said, remember
 from glazecalc.jobs.materials import Pantry, pantry
 from glazecalc.jobs.setting import Setting
 from glazecalc.values.answers import Problem, ProblemsError, did_you_mean, error, remark
@@ -36,8 +37,11 @@ def open_bench(
     strict: bool = False,
     units: str | None = None,
     needs_studio: bool = True,
+    named: Sequence[str] = (),
 ) -> Bench:
     """The studio and the cards a command names; ``needs_studio`` False leaves its absence unsaid.
+
+    ``named`` says what words on the cards mean, each as `NAME=MATERIAL`; the studio remembers them.
 
     Raises
     ------
@@ -58,7 +62,13 @@ def open_bench(
         raise ProblemsError(problems)
     if units is not None:
         studio = studio.model_copy(update={"units": _units(units)})
-    return Bench(studio, pantry(built_in_materials(), studio.materials), tuple(cards), tuple(problems))
+    shelf = pantry(built_in_materials(), studio.materials, studio.aliases)
+    if named:
+        pairs = aliases_said(named, shelf)
+        problems += remember(folder, [pair for pair in pairs if pair not in studio.aliases])
+        studio = studio.model_copy(update={"aliases": (*studio.aliases, *pairs)})
+        shelf = pantry(built_in_materials(), studio.materials, studio.aliases)
+    return Bench(studio, shelf, tuple(cards), tuple(problems))
 
 
 def studio_folder(recipes: Sequence[str], studio_option: Path | None) -> Path:

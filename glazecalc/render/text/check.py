@@ -7,6 +7,7 @@ from typing import Final
 
 from glazecalc.render.text.formula import estimate_line, formula_block
 from glazecalc.render.text.kiln import retold
+from glazecalc.render.text.reading import LineRead, read_text
 from glazecalc.render.words import estimate_name, heading, in_units, interval_bar, labelled, paragraph, rounded
 from glazecalc.values.answers import Answer, Estimate, is_known, percent_words
 from glazecalc.values.inputs import UnitChoice
@@ -120,6 +121,10 @@ def check_text(result: CheckResult, units: UnitChoice, paint: Paint = _unpainted
         label = f"{RULE_WORDS.get(verdict.rule, verdict.rule)}: {ANSWER_WORDS[verdict.answer]}"
         text = labelled(label, verdict.message, 30)
         parts.append(text.replace(label, paint(label, verdict.answer), 1))
+    if result.batch is not None:
+        read = read_text([LineRead(x.written, x.material, f"{x.amount:g}", x.addition, x.known)
+                          for x in result.batch.lines], always=full)  # fmt: skip
+        parts += ["", read] if read else []
     if result.formula is not None and full:
         parts += ["", formula_block(result.formula)]
     told = [e for e in result.estimates if full or e.name in _IN_SHORT]

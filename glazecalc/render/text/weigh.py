@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from glazecalc.render.text.reading import LineRead, read_text
 from glazecalc.render.words import amount, mass_text, paragraph, rounded, volume_text, with_unit
 from glazecalc.values.inputs import UnitChoice
 from glazecalc.values.results.weigh import BucketResult, Effect, Mending, ShoppingList, Split, WeighLine, WeighResult
@@ -22,6 +23,7 @@ def weigh_text(result: WeighResult, units: UnitChoice) -> str:
         _too_small(result, units, step),
         [f"{result.recipe.name}: {with_unit(result.dry_g, units, step)} {_WORDS[result.wanted]}"],
         _sheet(result, units),
+        _read(result),
         _water(result, units),
         _smallest(result, units),
         [line for split in result.splits for line in _split(split, units, step)],
@@ -30,6 +32,12 @@ def weigh_text(result: WeighResult, units: UnitChoice) -> str:
         _marked(result.lines, result.cautions),
     ]
     return "\n\n".join("\n".join(part) for part in parts if part)
+
+
+def _read(result: WeighResult) -> list[str]:
+    lines = [LineRead(x.written, x.material, f"{x.percent:.4g} %", x.addition, x.known) for x in result.lines]
+    text = read_text(lines)
+    return [text] if text else []
 
 
 CELL = 8
