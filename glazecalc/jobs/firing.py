@@ -40,6 +40,7 @@ _START: Final = SafetyNote(
     "Read the maker's manual first. Nothing that burns near the kiln, plug in the wall and cool to the"
     " hand, vent and"
     " detectors on, kiln wash and shelves sound. Ware that is not bone dry can burst.",
+    first=True,
 )
 _DRYING: Final = SafetyNote(
     "to 120 degC", "Steam scalds: keep face and hands away from openings. Do not hurry damp or thick ware."
@@ -49,10 +50,12 @@ _BURN_OUT: Final = SafetyNote(
     "Plant matter, wax and gum burn off with smoke and carbon monoxide, which has no smell: vent"
     " outside, keep a"
     " carbon monoxide detector on, do not stay in the room longer than a look takes.",
+    first=True,
 )
 _FUMES: Final = SafetyNote(
     "400 to 1100 degC",
     "Sulphur dioxide, and from some clays and glazes fluorine compounds, come off: vent outside, leave the room.",
+    first=True,
 )
 _HOT: Final = SafetyNote(
     "red heat",
@@ -65,10 +68,12 @@ _TOP: Final = SafetyNote(
     " the disconnect as its manual says. A tripped breaker or ground-fault device, a hot plug, a smell"
     " of burning:"
     " off, let cool, and have it looked at before the next firing.",
+    first=True,
 )
 _COOLING: Final = SafetyNote(
     "cooling",
     "Do not open above 100 degC: draught cracks ware and hot air burns. Shelves and ware hold heat for hours.",
+    first=True,
 )
 _DUST: Final = SafetyNote(
     "unloading", "Razor-sharp drips and kiln wash dust: goggles, gloves; clean with a damp cloth, not a brush."

@@ -98,6 +98,7 @@ def check_kiln(question: KilnQuestion) -> KilnReport:
     return KilnReport(
         kiln=kiln.name,
         circuit=circuit.name if circuit else None,
+        cone=_aim(question),
         answer=worst(answers),
         sentence=_sentence(verdicts, placed),
         circuits=ranked,
@@ -244,7 +245,6 @@ def _sentence(verdicts: Sequence[Verdict], place: PlaceResult | None) -> str:
 def _cautions(kiln: Kiln, cone: Cone | None) -> tuple[str, ...]:
     found = [
         "Mains and heat can kill: the maker's manual, the local code and a licensed electrician decide, not this.",
-        "Stay within reach of a firing kiln and see it switch off.",
     ]
     if cone is not None and rated_cone(kiln) == cone:
         found.append(f"{kiln.name} is rated exactly for cone {cone}: firing there wears elements and brick fastest.")
