@@ -13,6 +13,7 @@ from glazecalc.jobs.doubt import doubt_of, doubted, widened
 from glazecalc.jobs.estimates import ON_WARE, glaze_estimates
 from glazecalc.jobs.fit import RULE, carried_expansion, fit, fit_verdict, setting_point, used_by_people
 from glazecalc.jobs.formula import compose_recipe, formula_of
+from glazecalc.jobs.jar import jar_steps
 from glazecalc.jobs.materials import Pantry
 from glazecalc.jobs.melt import crystals, maturing, running
 from glazecalc.jobs.place import place_refusal
@@ -153,6 +154,7 @@ def next_steps(
         steps.append(f"See what is known of this clay: {_look_at_clay(recipe, body)}{studio_option(folder)}")
     if worst(by_rule.values()) is Answer.DOES_NOT_FIT and steps:
         return tuple(steps)
+    steps += jar_steps(recipe, None if cone is None else Cone(cone))
     if recipe.kind != "body":
         steps.append("Fire a test tile on this clay with a witness cone beside it, then stress it: freezer overnight, "
                      "boiling water, three times (gloves and goggles: a frozen pot can burst); look for lines with "

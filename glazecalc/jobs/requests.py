@@ -11,7 +11,7 @@ from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Final, Literal, TextIO
 
-from glazecalc.jobs.setting import Setting, cone_named, pick, setting_for
+from glazecalc.jobs.setting import Setting, cone_named, cones_between, pick, setting_for
 from glazecalc.jobs.setup import Bench, body_recipe, card_names, clay_tiles, firings_of, taught
 from glazecalc.values.answers import Problem, ProblemsError, error, remark
 from glazecalc.values.cones import Cone
@@ -62,7 +62,13 @@ def check(
     """Will this glaze fit the clay, melt at the cone, and does the kiln get there?"""
     from glazecalc.jobs.check import check as run
 
-    return run(recipe, bench.pantry, setting(bench, recipe, body=body, kiln=kiln, circuit=circuit, cone=cone))
+    result = run(recipe, bench.pantry, setting(bench, recipe, body=body, kiln=kiln, circuit=circuit, cone=cone))
+    cones = cones_between(cone)
+    if cones is None:
+        return result
+    told = f"cone {cones} is asked about: judged at {cones.high}, the hotter, where a glaze runs and a kiln falls short"
+    said = remark("hotter-cone", told, f"name the other to have it judged there: --cone {cones.low}")
+    return replace(result, problems=(*result.problems, said))
 
 
 def adjust(

@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from glazecalc.files.card import read_recipe
+from glazecalc.files.data_sheet import is_sheet
 from glazecalc.files.journal_place import journal_exists
 from glazecalc.files.materials import built_in_materials
 from glazecalc.files.studio import find_studio, read_studio
@@ -16,6 +17,7 @@ from glazecalc.jobs.materials import Pantry, pantry
 from glazecalc.jobs.setting import Setting
 from glazecalc.values.answers import Problem, ProblemsError, did_you_mean, error, remark
 from glazecalc.values.inputs import Body, Kiln, Recipe, Studio, UnitChoice
+from glazecalc.values.names import fold
 
 if TYPE_CHECKING:
     from glazecalc.values.records import FiringRecord, TileRecord
@@ -87,8 +89,8 @@ def open_studio(folder: Path, must_exist: bool) -> tuple[Studio, tuple[Problem, 
 
 
 def card_names(folder: Path) -> list[str]:
-    """The recipe cards of a studio by the names a command takes."""
-    return sorted(path.stem for path in folder.glob("*.txt"))
+    """The recipe cards of a studio by the names a command takes; a data sheet that lies among them is none."""
+    return sorted(path.stem for path in folder.glob("*.txt") if not is_sheet(path))
 
 
 def _card_path(name: str, folder: Path) -> str:
@@ -102,10 +104,24 @@ def _card_path(name: str, folder: Path) -> str:
         return str(inside)
     if _is(Path(name).exists):
         return name
+    called = _called(name, folder)
+    if called is not None:
+        return called
     if "/" not in name and "\\" not in name and not name.endswith(".txt"):
         hint = did_you_mean(name, card_names(folder)) or f"cards are looked for in {folder.resolve()}"
         raise ProblemsError([error("no-recipe", f"no recipe card is called {name!r}", hint)])
     return name
+
+
+def _called(name: str, folder: Path) -> str | None:
+    """The card of a studio that bears ``name`` as written in it, or None. Raises ProblemsError where two do."""
+    wanted = fold(name)
+    cards = [folder / f"{stem}.txt" for stem in card_names(folder)] if wanted and _is(folder.is_dir) else []
+    found = [path for path in cards if (card := read_recipe(path)[0]) is not None and fold(card.name) == wanted]
+    if len(found) > 1:
+        files = " and ".join(path.name for path in found)
+        raise ProblemsError([error("several-cards", f"two cards are called {name!r}: {files}", "name the file")])
+    return str(found[0]) if found else None
 
 
 def _is(asked: Callable[[], bool]) -> bool:

@@ -75,7 +75,9 @@ def test_no_poison_is_offered_for_a_harmless_name(name: str, amount: str) -> Non
         for kind in kinds:
             material = SHELF.find(kind)
             assert material is not None and not (poisonous(material) and "mangan" not in name.casefold()), kind
-        assert not re.search(r"lead (?:bi|mono|boro)|litharge|galena|white lead|red lead", hints.replace(name.casefold(), ""))
+        assert not re.search(
+            r"lead (?:bi|mono|boro)|litharge|galena|white lead|red lead", hints.replace(name.casefold(), "")
+        )
 
 
 def test_a_lead_frit_is_offered_where_lead_is_asked_for() -> None:

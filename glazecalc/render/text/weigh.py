@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from glazecalc.render.text.reading import LineRead, read_text
+from glazecalc.render.text.reading import LineRead, read_words
 from glazecalc.render.words import amount, mass_text, paragraph, rounded, volume_text, with_unit
 from glazecalc.values.inputs import UnitChoice
 from glazecalc.values.results.weigh import BucketResult, Effect, Mending, ShoppingList, Split, WeighLine, WeighResult
@@ -35,9 +35,9 @@ def weigh_text(result: WeighResult, units: UnitChoice) -> str:
 
 
 def _read(result: WeighResult) -> list[str]:
-    lines = [LineRead(x.written, x.material, f"{x.percent:.4g} %", x.addition, x.known) for x in result.lines]
-    text = read_text(lines)
-    return [text] if text else []
+    lines = [LineRead(x.written, x.material, "", x.addition, x.known) for x in result.lines]
+    told = read_words([line for line in lines if not line.plain])
+    return [paragraph(told)] if told else []
 
 
 CELL = 8
