@@ -180,7 +180,9 @@ def _rows(card: Card, found: Findings, zero_counts: bool = False) -> list[_Row]:
     first = _amounts_come_first(card)
     columns = _two_columns(card, found)
     splits = [(entry, columns.get(i) or split_entry(entry, first)) for i, entry in enumerate(card.entries)]
-    commas = decimal_commas([plain(split.amount).rstrip("%g ") for _, split in splits if split])
+    bare = [plain(split.amount).rstrip("%g ") for _, split in splits if split]
+    commas = decimal_commas(bare)
+    _ask_about_points(splits, bare, found)
     rows = []
     for entry, split in splits:
         if found.flooded:
@@ -193,6 +195,25 @@ def _rows(card: Card, found: Findings, zero_counts: bool = False) -> list[_Row]:
     if not columns:
         _say_both_ends(card, first, found)
     return rows
+
+
+_POINT_OF_THOUSANDS: Final = re.compile(r"\d{1,3}\.\d{3}")
+_WHOLE_HUNDREDS: Final = 100.0
+"""From which whole amounts on the other lines a point with three digits behind it may part thousands."""
+
+
+def _ask_about_points(splits: list[tuple[Entry, Split | None]], amounts: list[str], found: Findings) -> None:
+    """An error for `1.200` among whole amounts of hundreds: in some countries that is twelve hundred."""
+    others = sorted(float(a) for a in amounts if a.isdigit() and len(a) < 7)
+    if not others or any(not a.isdigit() and not _POINT_OF_THOUSANDS.fullmatch(a) for a in amounts):
+        return
+    if others[len(others) // 2] < _WHOLE_HUNDREDS:
+        return
+    for entry, split in splits:
+        typed = "" if split is None else plain(split.amount).rstrip("%g ")
+        if _POINT_OF_THOUSANDS.fullmatch(typed) and float(typed) < 10 <= others[0]:
+            text = f"{quote(typed)} may be {float(typed):g} or {typed.replace('.', '')}"
+            found.error("comma-ambiguous", text, "write the one that is meant", entry.line)
 
 
 def _row(entry: Entry, split: Split | None, commas: bool, found: Findings) -> _Row | None:
@@ -495,8 +516,9 @@ def _head(card: Card, found: Findings) -> Head:
     if at is not None and "cone" not in head and (firing := firing_of(said)).cone:
         _take_firing(firing.cone, "", at, head, found)
         head["atmosphere"] = (firing.atmosphere or said, at)
+    first = card.entries[0].line if card.entries else 0
     for number, line in card.free:
-        _take_free_line(line, number, head, found)
+        _take_free_line(line, number, head, found, above=number < first)
     return head
 
 
@@ -533,10 +555,10 @@ def _take_title(card: Card, head: Head, found: Findings) -> None:
         found.remark("title-taken", f"{quote(name)} is taken as the name", "write `name:` before it", number)
 
 
-def _take_free_line(line: str, number: int, head: Head, found: Findings) -> None:
+def _take_free_line(line: str, number: int, head: Head, found: Findings, above: bool = False) -> None:
     firing = firing_of(line)
     short = len(firing.rest.split()) <= 2
-    if firing.cone and (short or _FIRED_TO.search(line)) and "bisq" not in line.casefold():
+    if firing.cone and (short or above or _FIRED_TO.search(line)) and "bisq" not in line.casefold():
         _take_firing(firing.cone, firing.atmosphere, number, head, found)
         if not firing.rest:
             return

@@ -72,7 +72,7 @@ _PRACTICE: Final = re.compile(
     r"|works? (?:on|best|well|at|with)|makes|yields?|ball[- ]mill(?:ed)?|mill(?:ed)? for"
     r"|test(?:ed)? (?:on|at|in|tile)|shelf life"
     r"|mesh|photo|page|posted|updated|copyright|cost|price|viscosity|deflocculate|flocculate|tested|notes?|instructions"
-    r"|directions|do not|don't|warning|caution|wear)\b",
+    r"|directions|(?:firing )?schedule|do not|don't|warning|caution|wear)\b",
     re.IGNORECASE,
 )
 _WATER: Final = re.compile(r"(?:hot |warm |cold |distilled |tap |add )*water\b(?!\s*glass)", re.IGNORECASE)
@@ -80,6 +80,12 @@ _LETTERHEAD: Final = re.compile(
     r"(?:subject|re|fwd?|to|cc|bcc|date|sent|reply-to|x-[\w-]+|message-id|on .{6,60} wrote)\s*:", re.IGNORECASE
 )
 _SIGNED: Final = re.compile(r"--\s*$|sent from my\b|\bwrote:\s*$", re.IGNORECASE)
+_RATIO: Final = re.compile(
+    r"(?:SiO2|Al2O3|B2O3|R2O|RO|Si|KNaO)\s*[:/]\s*(?:SiO2|Al2O3|B2O3|R2O|RO|Al)\b", re.IGNORECASE
+)
+_RAMP: Final = re.compile(r"\d\s*(?:\N{DEGREE SIGN}|deg)?\s*[CF]?\s*(?:/|per|an)\s*(?:h|hr|hour)\b", re.IGNORECASE)
+_DATE: Final = re.compile(r"(?<![\d/.])\d{1,2}([/.-])\d{1,2}\1(?:\d{2}|\d{4})(?![\d/.])")
+_PAGE: Final = re.compile(r"\bpage \d{1,4}(?: of \d{1,4})?$|^p\. ?\d{1,4}\b", re.IGNORECASE)
 _WEB_ADDRESS: Final = re.compile(r"\bhttps?://|\bwww\.|[\w.]+@[\w.]+\.\w")
 
 
@@ -92,8 +98,8 @@ def is_practice(line: str) -> bool:
     bare = line.strip("*_ \t(>|")
     if names_material(bare):
         return False
-    return any(p.match(bare) for p in (_PRACTICE, _LETTERHEAD)) or bool(
-        _SIGNED.search(bare) or _WEB_ADDRESS.search(bare)
+    return any(p.match(bare) for p in (_PRACTICE, _LETTERHEAD, _RATIO)) or any(
+        p.search(bare) for p in (_SIGNED, _WEB_ADDRESS, _DATE, _PAGE, _RAMP)
     )
 
 
@@ -191,7 +197,10 @@ def shares_in_words(line: str) -> list[tuple[str, str]]:
 # Several materials on one line.
 
 _SEPARATORS: Final = (
-    re.compile(r"\s*[;,]\s+(?:and\s+|plus\s+|with\s+)?(?=\S)|\s+(?:and|plus)\s+(?=[\d.~]|\w[\w ]*\s\d)", re.IGNORECASE),
+    re.compile(
+        r"\s*[;,]\s+(?:and\s+)?(?=\S)|\s+and\s+(?=[\d.~]|\w[\w ]*\s\d)|\s+(?=(?:plus|with)\s+(?:[\d.~]|\w[\w ]*\s\d))",
+        re.IGNORECASE,
+    ),
     re.compile(r"\s+[/|&\N{BULLET}\N{MIDDLE DOT}]\s+"),
     re.compile(r"\s*[;,/|&]\s*(?=[A-Za-z+])"),
     re.compile(r"\s*[;,]\s*"),
@@ -222,7 +231,8 @@ def run_together(text: str) -> list[str] | None:
         while (match := pattern.match(text, place)) is not None:
             parts.append(f"{match[order[0]].strip()} {match[order[1]]}")
             place = match.end()
-        if len(parts) >= 3 and not text[place:].strip(" .,"):
+        enough = len(parts) >= 3 or (len(parts) == 2 and all(names_material(part) for part in parts))
+        if enough and not text[place:].strip(" .,"):
             return parts
     return None
 

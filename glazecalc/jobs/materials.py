@@ -98,7 +98,9 @@ class Pantry:
         A plural, a mesh size, the order of words and the trade's abbreviations are forgiven.
         """
         for candidate in forms_of(name):
-            found = self._by_name.get(candidate) or self._by_words.get(words_of(candidate))
+            found = self._by_name.get(candidate)
+            if found is None and any(word.isalpha() and len(word) > 2 for word in candidate.split()):
+                found = self._by_words.get(words_of(candidate))
             if found is not None:
                 if candidate not in self._guarded:
                     self._guarded[candidate] = guarded(found)
