@@ -41,7 +41,8 @@ def aliases_said(texts: Sequence[str], shelf: Pantry) -> tuple[tuple[str, str], 
 def remember(folder: Path, pairs: Sequence[tuple[str, str]]) -> tuple[Problem, ...]:
     """Keep what words mean in the studio of ``folder``; a remark says where, or that there is no studio to keep it."""
     from glazecalc.files.studio import ALIASES, STUDIO_FILE
-    from glazecalc.files.studio_tables import write_table
+    from glazecalc.files.studio_edit import set_figures
+    from glazecalc.files.studio_tables import keep_and_write
 
     if not pairs:
         return ()
@@ -50,8 +51,13 @@ def remember(folder: Path, pairs: Sequence[tuple[str, str]]) -> tuple[Problem, .
     if not path.is_file():
         hint = "it is kept where there is a studio: glazecalc start DIR"
         return (remark("alias-not-kept", f"{words}: this is taken for this answer only", hint),)
-    seen = path.read_bytes().decode("utf-8", "replace")
-    write_table(folder, ALIASES, None, dict(pairs), seen)
+    before = path.read_bytes().decode("utf-8", "replace")
+    try:
+        after = set_figures(before, {(ALIASES, word): meant for word, meant in pairs}, {})
+    except ValueError as exc:
+        problem = error("toml-syntax", f"studio.toml cannot be changed: {exc}", "mend it by hand", str(path))
+        raise ProblemsError([problem]) from None
+    keep_and_write(folder, before, after)
     hint = "change it by hand under [aliases], or say another: glazecalc materials --alias"
     return (remark("alias-kept", f"{words}: kept in the studio", hint, str(path)),)
 
