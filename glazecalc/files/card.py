@@ -21,7 +21,7 @@ from glazecalc.files.lines import (
     without_leaders,
 )
 from glazecalc.files.numbers import LARGEST, Amount, decimal_commas, plain, read_amount, read_cone_range
-from glazecalc.files.pasted import columns_agree, is_water, shares_in_words, tells_amount
+from glazecalc.files.pasted import columns_agree, holds_amount, is_water, shares_in_words, tells_amount
 from glazecalc.files.problems import Findings, quote
 from glazecalc.files.text import read_text
 from glazecalc.values.answers import Problem, did_you_mean
@@ -197,6 +197,8 @@ def _rows(card: Card, found: Findings, zero_counts: bool = False) -> list[_Row]:
     return rows
 
 
+_APART: Final = re.compile(r"(?:\s{2,}|\t|[:=]\s+|\.\.\s*)[\d.,/]+\s*[%\w]{0,8}\s*$")
+"""An amount that stands apart from the name, which may then end in a number: `Kaolin 2   20`."""
 _POINT_OF_THOUSANDS: Final = re.compile(r"\d{1,3}\.\d{3}")
 _WHOLE_HUNDREDS: Final = 100.0
 """From which whole amounts on the other lines a point with three digits behind it may part thousands."""
@@ -239,6 +241,10 @@ def _row(entry: Entry, split: Split | None, commas: bool, found: Findings) -> _R
     if is_water(split.name):
         text = f"{quote(split.name)} is no part of the dry batch and is left out of it"
         found.remark("water-left-out", text, "weigh says how much water to mix with", entry.line)
+        return None
+    if entry.amount is None and not _APART.search(entry.text) and holds_amount(split.name):
+        text = f"{quote(f'{split.name} {split.amount}')} holds more than one amount, or says less than one"
+        found.error("several-amounts", text, "write the material and one amount", entry.line)
         return None
     if split.amount.startswith(".") and re.search(r"\s\d+$", split.name):
         text = f"{quote(f'{split.name} {split.amount}')} holds a point that stands apart"
@@ -563,7 +569,7 @@ def _take_free_line(line: str, number: int, head: Head, found: Findings, above: 
         if not firing.rest:
             return
     shares = shares_in_words(line)
-    if shares or tells_amount(firing.rest if short else line):
+    if shares or tells_amount(firing.rest if firing.cone else line):
         lines = ", ".join(f"`+ {name} {amount}`" for name, amount in shares[:3]) or "such as `Whiting 20`"
         text = f"{quote(line)} holds amounts in the midst of words, and nothing may be left out of a batch"
         found.error(

@@ -17,6 +17,7 @@ from glazecalc.files.pasted import (
     is_practice,
     is_water,
     lists_in,
+    names_a_material,
     names_material,
     run_together,
     second_recipe,
@@ -672,7 +673,8 @@ def _sort_free(card: Card, unplaced: list[tuple[int, str]], lines: list[tuple[in
             continue
         apart = paragraphs[number] not in batch and not double_spaced and bool(card.entries)
         aside = line.startswith("(") and line.endswith(")") and not any(c.isdigit() for c in line)
-        if apart or aside or ends_in_cone(line) or _is_prose(line):
+        named = batched and number <= batched[-1] + 1 and names_a_material(firing_of(line).rest) and not aside
+        if apart or aside or (not named and (ends_in_cone(line) or _is_prose(line))):
             card.free.append((number, line))
             continue
         hint = "write the amount after the material, or put # before a comment"

@@ -76,6 +76,7 @@ _PRACTICE: Final = re.compile(
     re.IGNORECASE,
 )
 _WATER: Final = re.compile(r"(?:hot |warm |cold |distilled |tap |add )*water\b(?!\s*glass)", re.IGNORECASE)
+_NUMBERS: Final = re.compile(r"\d+(?:[.,]\d+)?")
 _LETTERHEAD: Final = re.compile(
     r"(?:subject|re|fwd?|to|cc|bcc|date|sent|reply-to|x-[\w-]+|message-id|on .{6,60} wrote)\s*:", re.IGNORECASE
 )
@@ -115,6 +116,11 @@ _MATTER: Final = (
 _PLAIN_MATTER: Final = (
     rf"(?:{_MATTER}|clay|fireclay|glass|sand|iron|lime|stone|salt|soda|powder|dust|mica|slip|ore|mullite|earth)"
 )
+_SOLID: Final = re.compile(rf"\b{_PLAIN_MATTER}s?\b", re.IGNORECASE)
+_SPELT: Final = (
+    r"(?:a|an|one|two|three|four|five|six|seven|eight|nine|ten|twelve|fifteen|twenty|thirty|forty|fifty|half)\s+"
+    r"(?:percent|per cent|parts?|grams?|tea ?spoons?|table ?spoons?|spoons?|cups?|scoops?|pinch|dash|bit|touch)"
+)
 _FIGURE: Final = r"(?:\d{1,5}(?:[.,]\d{1,4})?|[.,]\d{1,4})"
 _MEASURE: Final = r"(?:%|percent|parts?|g|gm|grams?|kg|oz|lb)"
 _NO_AMOUNT: Final = (
@@ -129,9 +135,29 @@ _ONE_LINE: Final = re.compile(
 _AMOUNT_NEAR: Final = re.compile(
     rf"\b{_MATTER}s?[\s:=.\-(+]{{1,6}}{_FIGURE}(?![\d.]*\d){_NO_AMOUNT}"
     rf"|(?<![\w./:\-])(?<!cone ){_FIGURE}\s*{_MEASURE}?\s+(?:of\s+)?(?:[a-z]+\s+)?{_MATTER}\b"
-    rf"|{_FIGURE}\s*{_MEASURE}\s+(?:of\s+)?(?:[a-z]+\s+)?{_PLAIN_MATTER}\b",
+    rf"|(?:{_FIGURE}\s*{_MEASURE}|\b{_SPELT})\s+(?:of\s+)?(?:[a-z]+\s+)?{_PLAIN_MATTER}\b",
     re.IGNORECASE,
 )
+_MESHES: Final = "60|80|100|120|150|200|230|250|270|300|325|350|400|500|600"
+_TWO_AMOUNTS: Final = re.compile(
+    rf"\b(?!frits?\b|stains?\b){_PLAIN_MATTER}s?[\s:=\-(]{{1,6}}(?!(?:{_MESHES})\s?m?(?:esh)?\b){_FIGURE}(?![\d.]*\d)(?!\s*\(){_NO_AMOUNT}"
+    rf"|[<>\u2264\u2265]",
+    re.IGNORECASE,
+)
+
+
+def holds_amount(name: str) -> bool:
+    """Whether what was taken for a material's name holds an amount itself, so that the line is not understood.
+
+    >>> holds_amount("Kaolin 10"), holds_amount("Silica 325"), holds_amount("Frit 2"), holds_amount("Rutile <")
+    (True, False, False, True)
+    """
+    return _TWO_AMOUNTS.search(name) is not None
+
+
+def names_a_material(line: str) -> bool:
+    """Whether a few words name a material: `Tin oxide ?`."""
+    return len(line.split()) <= 4 and _SOLID.search(line) is not None
 
 
 def names_material(line: str) -> bool:
@@ -152,9 +178,15 @@ def tells_amount(line: str) -> bool:
     return _AMOUNT_NEAR.search(line[:_LONGEST_SHARES]) is not None
 
 
-def is_water(name: str) -> bool:
-    """Whether a line's name is the water it is mixed with, which is no part of the dry batch."""
-    return bool(_WATER.match(name.strip()))
+def is_water(text: str) -> bool:
+    """Whether a name or a line is the water a batch is mixed with, and nothing else: no part of the dry batch.
+
+    >>> is_water("water about 800 ml"), is_water("Water 60, gum 1"), is_water("water glass 2")
+    (True, False, False)
+    """
+    match = _WATER.match(text.strip())
+    rest = "" if match is None else text.strip()[match.end() :]
+    return match is not None and len(_NUMBERS.findall(rest)) < 2 and _SOLID.search(rest) is None
 
 
 # Amounts in the midst of words.

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from difflib import SequenceMatcher, get_close_matches
@@ -84,6 +85,10 @@ def poisonous(material: Material) -> bool:
     return any(h.startswith(UNINVITED) for h in hazards_of(material))
 
 
+_BRACKETS: Final = re.compile(r"([^()]{2,80})\(([^()]{2,80})\)")
+_FINENESS: Final = re.compile(r"\d{2,4} ?(?:m|mesh)|powder(?:ed)?|ground|fine|granular", re.IGNORECASE)
+
+
 @dataclass(frozen=True)
 class Pantry:
     """Every material that can be meant, by its folded names."""
@@ -105,7 +110,15 @@ class Pantry:
                 if candidate not in self._guarded:
                     self._guarded[candidate] = guarded(found)
                 return self._guarded[candidate]
-        return None
+        return self._both(name)
+
+    def _both(self, name: str) -> Material | None:
+        """The material of a name with brackets, `Tin oxide (SnO2)`, where what is in them is the same or a mesh."""
+        match = _BRACKETS.fullmatch(name.strip())
+        if match is None:
+            return None
+        outer, inner = self.find(match[1]), self.find(match[2])
+        return outer if outer is not None and (inner is outer or _FINENESS.fullmatch(match[2].strip())) else None
 
     @cached_property
     def _by_words(self) -> dict[str, Material]:

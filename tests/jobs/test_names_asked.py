@@ -93,6 +93,7 @@ def test_a_lead_frit_is_offered_where_lead_is_asked_for() -> None:
         ("k-spar", "Potash feldspar"), ("feldspar, potash", "Potash feldspar"), ("mag carb", "Magnesium carbonate"),
         ("boro-calcite", "Colemanite"), ("ulex", "Ulexite"), ("Ilmenite, granular", "Ilmenite"), ("bent", "Bentonite"),
         ("strontium carb", "Strontium carbonate"), ("titanium diox", "Titania"), ("wollast.", "Wollastonite"),
+        ("Tin oxide (SnO2)", "Tin oxide"), ("Silica (325 mesh)", "Silica"),
     ],
 )  # fmt: skip
 def test_the_plain_shorthand_of_the_trade_is_known(word: str, material: str) -> None:

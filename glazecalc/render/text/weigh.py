@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from glazecalc.render.text.kiln import retold
 from glazecalc.render.text.reading import LineRead, read_words
 from glazecalc.render.words import amount, mass_text, paragraph, rounded, volume_text, with_unit
 from glazecalc.values.inputs import UnitChoice
@@ -104,7 +105,7 @@ def _water(result: WeighResult, units: UnitChoice) -> list[str]:
             2,
             2,
         ),
-        *(paragraph(reason, 2, 2) for reason in (*water.solids_density.caveats, *result.reasons)),
+        *(paragraph(retold(reason, units), 2, 2) for reason in (*water.solids_density.caveats, *result.reasons)),
     ]
 
 
@@ -184,7 +185,7 @@ def bucket_text(result: BucketResult, units: UnitChoice) -> str:
         f"{result.recipe.name}: a bucket of {volume_text(result.slurry_mL, units)} ({amount(result.slurry_g, units)})",
         f"  {amount(result.dry_g, units)} dry{dry_error}, {amount(result.water_g, units)} water, specific gravity "
         f"{result.specific_gravity:.3f}{gravity_error}",
-        *(paragraph(reason, 2, 2) for reason in (*result.solids_density.caveats, *result.reasons)),
+        *(paragraph(retold(reason, units), 2, 2) for reason in (*result.solids_density.caveats, *result.reasons)),
     ]
     for addition in result.additions:
         line = addition.line
