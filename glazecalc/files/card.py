@@ -87,9 +87,11 @@ def _cells_of(text: str) -> _Cells | None:
         return _Cells(names[0], tuple(amounts), True) if amounts and names else None
     outer = by_last(without_leaders(text))
     inner = by_last(outer.name) if outer else None
-    if outer is None or inner is None or (_NUMBERED_NAME.match(outer.name) and inner.amount[-1:].isdigit()):
+    bracketed = text.rstrip()[-1:] in ")]"
+    numbered = outer is not None and _NUMBERED_NAME.match(outer.name) and not bracketed
+    if outer is None or inner is None or (numbered and inner.amount[-1:].isdigit()):
         return None
-    return _Cells(inner.name, (inner.amount, outer.amount), text.rstrip()[-1:] in ")]")
+    return _Cells(inner.name, (inner.amount, outer.amount), bracketed)
 
 
 _NUMBERED_NAME: Final = re.compile(r"\s*(?:frit|stain|borax|silica|flint|quartz|mesh|no\.?|number)\b", re.IGNORECASE)
@@ -523,7 +525,7 @@ def _head(card: Card, found: Findings) -> Head:
         _take_firing(firing.cone, "", at, head, found)
         head["atmosphere"] = (firing.atmosphere or said, at)
     first = card.entries[0].line if card.entries else 0
-    for number, line in card.free:
+    for number, line in sorted(card.free):
         _take_free_line(line, number, head, found, above=number < first)
     return head
 

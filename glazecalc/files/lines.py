@@ -23,6 +23,7 @@ from glazecalc.files.pasted import (
     second_recipe,
     tells_amount,
     titles_as_names,
+    unglued,
     without_emphasis,
 )
 from glazecalc.files.problems import Findings, quote
@@ -48,13 +49,15 @@ _PICTURES = re.compile(r"(?<=[\w%*)])[\s\u2600-\u27bf\U0001f300-\U0001faff\ufe0f
 _IN_BRACKETS = re.compile(r"\(\s*\+[^()]*\d[^()]*\)")
 _OWN_WORDS = re.compile(r"\s*(?:name|surface|source|notes?)\s*:", re.IGNORECASE)
 """Headers whose text is a potter's own, brackets and all."""
-_NUMBERED = re.compile(r"^\s*\d{1,2}[.)]\s+(?=\D)")
+_NUMBERED = re.compile(r"^\s*(?:\d{1,2}[.)]|[a-h]\))\s+(?=\D)")
 _TWO_UNITS: Final = rf"{NUMBER}\s*(?:lbs?|pounds?|kgs?|kilos?)\.?,?\s+{NUMBER}\s*(?:oz|ounces?|g|grams?)\.?"
 _AMOUNT_TEXT: Final = rf"(?:{_TWO_UNITS}|{NUMBER}\s*(?:{UNIT})?)"
 _LAST = re.compile(rf"(?:(?<=[\s;:=|])|(?<=[^\d.,],))(?P<amount>[-+]?{_AMOUNT_TEXT})\s*$", re.IGNORECASE)
 _LAST_IN_BRACKETS = re.compile(rf"(?<=\s)[(\[]\s*(?P<amount>{_AMOUNT_TEXT})\s*[)\]]\s*$", re.IGNORECASE)
 _FIRST = re.compile(
-    rf"^(?P<amount>[-+]?{NUMBER}\s*(?:%|{UNIT}(?![\w.]))?)(?=[\s,;:=|]|-\s|(?<=%)[^\W\d_])", re.IGNORECASE
+    rf"^(?P<amount>[-+]?{NUMBER}\s*(?:%|{UNIT}(?![\w.]))?)(?:[x\u00d7](?=\s))?"
+    r"(?=[\s,;:=|]|-\s|(?<=%)[^\W\d_])",
+    re.IGNORECASE,
 )
 _ONLY_AMOUNT = re.compile(rf"\s*{_AMOUNT_TEXT}\s*", re.IGNORECASE)
 _ANY_LAST_WORD = re.compile(r"(?:[\s;:=|]|(?<=[^\d,]),)([^\s;:=|]{1,60})\s*$")
@@ -116,7 +119,7 @@ def unmarked(text: str) -> str:
     text = re.sub(r"(?<=[\d%g])\s+[.,;]$|^[~_]\s+(?=[^\W\d_])", "", text)
     if _NUMBERED.match(text) and by_last(_NUMBERED.sub("", text)):
         text = _NUMBERED.sub("", text)
-    return text.strip()
+    return unglued(text.strip())
 
 
 def without_leaders(text: str) -> str:
@@ -299,10 +302,17 @@ def sort_lines(text: str, found: Findings) -> Card:
     return card
 
 
+_CLOSING = re.compile(
+    r"(?:cheers|best|thanks|thank you|love|yours|regards|(?:best|kind|warm) (?:wishes|regards)|bye|ciao)[ ,.!]*",
+    re.IGNORECASE,
+)
+
+
 def _signature(lines: list[tuple[int, str]]) -> int | None:
     """The line that parts a letter from its writer's name and address, below which no material stands."""
     for at, (number, line) in enumerate(lines):
-        if line == "--" and at > 2 and not any(names_material(rest) or tells_amount(rest) for _, rest in lines[at:]):
+        ends = at > 2 and (line == "--" or _CLOSING.fullmatch(line) is not None)
+        if ends and not any(names_material(rest) or tells_amount(rest) for _, rest in lines[at:]):
             return number
     return None
 

@@ -62,6 +62,7 @@ def about(text: str) -> str:
 # What is no material: how to sieve, mix, put on and fire it, and the head of a letter.
 
 _PRACTICE: Final = re.compile(
+    r"(?:then |and |now |next )?"
     r"(?:(?:re)?sieved?|screen(?:ed)?|mix(?:ed)?|stir(?:red)?|blend(?:ed)? (?:well|for|until)|appl(?:y|ied)"
     r"|dip(?:ped)?|pour(?:ed)?|spray(?:ed)? (?:on|thin|thick|to|at|with|coats?|\d)"
     r"|brush(?:ed)? (?:on|\d|two|three|thin|thick)"
@@ -72,7 +73,7 @@ _PRACTICE: Final = re.compile(
     r"|works? (?:on|best|well|at|with)|makes|yields?|ball[- ]mill(?:ed)?|mill(?:ed)? for"
     r"|test(?:ed)? (?:on|at|in|tile)|shelf life"
     r"|mesh|photo|page|posted|updated|copyright|cost|price|viscosity|deflocculate|flocculate|tested|notes?|instructions"
-    r"|directions|(?:firing )?schedule|do not|don't|warning|caution|wear)\b",
+    r"|directions|(?:firing )?schedule|unity|analysis|seger|umf|do not|don't|warning|caution|wear)\b",
     re.IGNORECASE,
 )
 _WATER: Final = re.compile(r"(?:hot |warm |cold |distilled |tap |add )*water\b(?!\s*glass)", re.IGNORECASE)
@@ -153,6 +154,22 @@ def holds_amount(name: str) -> bool:
     (True, False, False, True)
     """
     return _TWO_AMOUNTS.search(name) is not None
+
+
+_GLUED: Final = re.compile(r"([^\W\d_][^\d]*[^\W\d_])[-_]?(\d{1,4}(?:\.\d{1,3})?\s?(?:%|g)?)")
+
+
+def unglued(line: str) -> str:
+    """A line whose material and amount have nothing between them, apart; as it was where it is no such line.
+
+    >>> unglued("neph_sy_40"), unglued("silica30"), unglued("SiO2"), unglued("Frit90")
+    ('neph sy 40', 'silica 30', 'SiO2', 'Frit90')
+    """
+    spaced = line.replace("_", " ") if "_" in line and " " not in line else line
+    match = _GLUED.fullmatch(spaced)
+    if match is None or re.search(r"(?:frit|stain)$", match[1], re.IGNORECASE) or not names_material(f"{match[1]} 1"):
+        return spaced if names_material(spaced) else line
+    return f"{match[1]} {match[2]}"
 
 
 def names_a_material(line: str) -> bool:
