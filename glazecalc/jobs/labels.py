@@ -66,7 +66,7 @@ def hazard_line(recipe: Recipe, shelf: Pantry) -> str:
     """What to mind in the bucket, in one line; the whole statements are in the cautions of a check."""
     if recipe.kind == "bought":
         return "Hazards: see the jar's own label and data sheet."
-    lines, problems = resolve(recipe, shelf)
+    lines, problems = resolve(recipe, shelf, doubt=True)
     if any(p.is_error for p in problems):
         raise ProblemsError(problems)
     carried = {hazard for line in lines for hazard in line.material.hazards}
@@ -83,7 +83,7 @@ def hazard_line(recipe: Recipe, shelf: Pantry) -> str:
 
 def _held_by_tile(recipe: Recipe, shelf: Pantry) -> str:
     """What the fired tile may give off, in one line; nothing where it holds no such metal."""
-    lines, _ = resolve(recipe, shelf)
+    lines, _ = resolve(recipe, shelf, doubt=True)
     carried = {hazard for line in lines for hazard in line.material.hazards}
     rows = [row for row in read_table("hazards") if row["id"] in carried and row["when"] == "food"]
     words = [row["id"].removesuffix("_food") for row in rows]

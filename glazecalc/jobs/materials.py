@@ -19,7 +19,7 @@ from glazecalc.chemistry.composition import (
 from glazecalc.chemistry.formulas import FormulaError
 from glazecalc.chemistry.oxides import MOLAR_MASSES, OXIDES
 from glazecalc.jobs.cautions import hazard_sentence
-from glazecalc.jobs.naming import asks_for, forms_of, offered, words_of
+from glazecalc.jobs.naming import MOST_OFFERED, asks_for, forms_of, offered, words_of
 from glazecalc.values.answers import Problem, ProblemsError, error, remark
 from glazecalc.values.data import read_table, sources
 from glazecalc.values.inputs import Material, OxideAmount, Recipe, RecipeLine
@@ -297,8 +297,10 @@ def meant_by(recipe: Recipe, line: RecipeLine, shelf: Pantry) -> tuple[str, ...]
         return near
     others = [found.name for other in recipe.lines if (found := shelf.find(other.material)) is not None]
     percent = 100 * line.amount / (recipe.base_total or recipe.addition_total or 1.0)
-    kinds = [shelf.find(kind) for kind in offered(line.material, others, percent, line.addition)]
-    return tuple(dict.fromkeys(k.name for k in kinds if k is not None and not _poison_for_harmless(line.material, k)))
+    stains = [m for m in shelf.materials if fold(m.name).startswith("stain")] if "stain" in fold(line.material) else []
+    kinds = [*stains[:MOST_OFFERED], *map(shelf.find, offered(line.material, others, percent, line.addition))]
+    names = (k.name for k in kinds if k is not None and not _poison_for_harmless(line.material, k))
+    return tuple(dict.fromkeys(names))[:MOST_OFFERED]
 
 
 def _unknown(recipe: Recipe, line: RecipeLine, shelf: Pantry, advised: bool) -> Problem:

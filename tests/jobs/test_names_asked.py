@@ -14,6 +14,7 @@ from glazecalc.files.materials import built_in_materials
 from glazecalc.jobs.aliases import aliases_said, answers_to, names_to_ask
 from glazecalc.jobs.check import check
 from glazecalc.jobs.doubt import doubt_of
+from glazecalc.jobs.labels import hazard_line
 from glazecalc.jobs.materials import meant_by, pantry, poisonous, resolve
 from glazecalc.jobs.naming import offered
 from glazecalc.jobs.setting import Setting
@@ -155,3 +156,15 @@ def test_a_word_is_asked_about_once_and_understood() -> None:
 def test_an_alias_that_says_nothing_is_refused(text: str) -> None:
     with pytest.raises(ProblemsError):
         aliases_said([text], SHELF)
+
+
+def test_a_stain_is_offered_the_stains_of_the_shelf_first() -> None:
+    stain = SHELF.materials[0].model_copy(update={"name": "Stain, pink", "aliases": (), "hazards": ()})
+    shelf = pantry(built_in_materials(), (stain,))
+    recipe = card(REST + "Stain 90417 8\n")
+    assert meant_by(recipe, recipe.lines[-1], shelf)[0] == "Stain, pink"
+
+
+def test_a_label_of_a_bucket_with_a_little_of_the_unknown_says_so() -> None:
+    told = hazard_line(card(REST + "Kaolin 20\nStain 90417 5\n"), SHELF)
+    assert "not entered" in told
