@@ -256,7 +256,8 @@ def very_close(name: str, choices: Iterable[str]) -> tuple[str, ...]:
     for choice in choices:
         folded.setdefault(fold(choice), choice)
     alike = DamerauLevenshtein.normalized_similarity
-    found = [m[0] for m in process.extract(fold(name)[:80], list(folded), scorer=alike, score_cutoff=VERY_CLOSE, limit=3)]
+    near = process.extract(fold(name)[:80], list(folded), scorer=alike, score_cutoff=VERY_CLOSE, limit=3)
+    found = [match[0] for match in near]
     words = fold(name).split()
     if words and words[-1] in _KINDS:
         found = [f for f in found if alike(words[0], f.split()[0]) >= SAME_WORD]
