@@ -77,7 +77,7 @@ def open_studio(folder: str | Path) -> Studio:
 
 def shelf(studio: Studio | None = None) -> Pantry:
     """The raw materials that a word on a card can mean: the studio's own first, then the built-in ones."""
-    return pantry(_built_in(), studio.materials if studio else ())
+    return pantry(_built_in(), studio.materials, studio.aliases) if studio else pantry(_built_in())
 
 
 def formula(

@@ -39,6 +39,7 @@ DOORS = {
     "uvicorn": {"page/server.py"},
     "segno": {"page/server.py"},
     "tomlkit": {"files"},
+    "rapidfuzz": {"jobs/materials.py"},
     "PIL": {"files/photos.py", "render/figures/png.py"},
 }
 

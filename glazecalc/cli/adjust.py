@@ -22,6 +22,7 @@ from glazecalc.cli.frame import (
     UnitsOption,
     finish,
 )
+from glazecalc.cli.opening import AsOption, opened
 
 EPILOG = """Examples:
 
@@ -85,6 +86,7 @@ def adjust(
     pick: PickOption = 1,
     force: ForceOption = False,
     full: FullOption = False,
+    named: AsOption = None,
     strict: StrictOption = False,
     studio: StudioOption = None,
     units: UnitsOption = None,
@@ -94,7 +96,6 @@ def adjust(
     from glazecalc.cli.changed import limits, write_card
     from glazecalc.cli.frame import stop_on_errors
     from glazecalc.jobs import requests
-    from glazecalc.jobs.bench import open_bench
     from glazecalc.jobs.palette import Wishes
     from glazecalc.render.json import adjust_json, batch_result_json
     from glazecalc.render.text.changes import adjust_text, batch_result_text
@@ -103,7 +104,7 @@ def adjust(
     if (recipe is None) == (target is None):
         hint = "name a recipe to change, or --target with a card whose formula is wanted"
         raise ProblemsError([error("usage", "either a recipe or --target is needed, not both", hint)])
-    bench = open_bench([recipe or target or ""], studio, strict, units)
+    bench = opened([recipe or target or ""], studio, strict, units, named, as_json)
     card, shown = bench.recipes[0], bench.studio.units
     wishes = Wishes(tuple(use or ()), tuple(without or ()), limits(limit or ()), max_materials)
     names = {"body": body, "kiln": kiln, "circuit": circuit, "cone": cone}

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from typing import Annotated
 
 import typer
@@ -41,5 +42,7 @@ def body(
 
     bench = open_bench((), studio, units=units)
     report, problems = requests.body(bench, name, cone=cone, fired_mm=quantity(fired, "length", "mm", "--fired"))
-    text = clay_text(report, bench.studio.units)
+    shown = bench.studio.units
+    inches = fired is not None and re.search(r"[\d\s](?:in|inch|inches|\"|ft|feet|')\.?\s*$", fired) is not None
+    text = clay_text(report, shown.model_copy(update={"length": "in"}) if inches else shown)
     finish(Outcome("body", [clay_json(report)], text, problems=[*bench.problems, *problems]), as_json)

@@ -19,6 +19,7 @@ from glazecalc.cli.frame import (
     UnitsOption,
     finish,
 )
+from glazecalc.cli.opening import AsOption, opened
 
 if TYPE_CHECKING:
     from glazecalc.values.results.page import Label
@@ -62,6 +63,7 @@ def labels(
     ] = None,
     body: BodyOption = None,
     cone: ConeOption = None,
+    named: AsOption = None,
     strict: StrictOption = False,
     studio: StudioOption = None,
     units: UnitsOption = None,
@@ -72,7 +74,6 @@ def labels(
     from glazecalc.cli import asked
     from glazecalc.cli.pages import today
     from glazecalc.files.writing import write_file
-    from glazecalc.jobs.bench import open_bench
     from glazecalc.jobs.labels import label_run, make_labels
     from glazecalc.jobs.setup import setup_for
     from glazecalc.render.labels import crowded, labels_html
@@ -84,7 +85,7 @@ def labels(
         raise ProblemsError(
             [error("kind", f"--kind {kind!r} is not known", f"choose one of: {', '.join(LABEL_KINDS)}")]
         )
-    bench = open_bench(recipes, studio, strict, units)
+    bench = opened(recipes, studio, strict, units, named, as_json)
     made: list[Label] = []
     for recipe in bench.recipes:
         setup = setup_for(bench.studio, recipe, body=body, cone=cone)

@@ -16,6 +16,8 @@ EPILOG = """Examples:
   glazecalc materials frit
 
   glazecalc materials --add delivery-sheet.csv --studio my-studio
+
+  glazecalc materials --alias "old spar=Potash feldspar" --studio my-studio
 """
 
 
@@ -33,6 +35,10 @@ def materials(
         Path | None,
         typer.Option("--add", metavar="SHEET.csv", help="Add a supplier's analysis to the studio's materials.csv."),
     ] = None,
+    alias: Annotated[
+        list[str] | None,
+        typer.Option("--alias", metavar="NAME=MATERIAL", help="Remember what a word on your cards means."),
+    ] = None,
     force: ForceOption = False,
     studio: StudioOption = None,
     units: UnitsOption = None,
@@ -46,7 +52,11 @@ def materials(
 
     if add is not None:
         _add(add, studio or Path(), force, as_json)
-    bench = open_bench((), studio, units=units, needs_studio=False)
+    bench = open_bench((), studio, units=units, needs_studio=False, named=alias or ())
+    if alias and name is None:
+        text = "\n".join(f"{word} means {meant}" for word, meant in bench.studio.aliases)
+        rows = [{"alias": word, "material": meant} for word, meant in bench.studio.aliases]
+        finish(Outcome("materials", rows, text, problems=bench.problems), as_json)
     if name is None:
         facts = [material_facts(m) for m in bench.pantry.materials]
         finish(

@@ -22,6 +22,7 @@ from glazecalc.cli.frame import (
     UnitsOption,
     finish,
 )
+from glazecalc.cli.opening import AsOption, opened
 
 EPILOG = """Examples:
 
@@ -48,6 +49,7 @@ def swap(
     pick: PickOption = 1,
     force: ForceOption = False,
     full: FullOption = False,
+    named: AsOption = None,
     strict: StrictOption = False,
     studio: StudioOption = None,
     units: UnitsOption = None,
@@ -57,11 +59,10 @@ def swap(
     from glazecalc.cli.changed import write_card
     from glazecalc.cli.frame import stop_on_errors
     from glazecalc.jobs import requests
-    from glazecalc.jobs.bench import open_bench
     from glazecalc.render.json import swap_json
     from glazecalc.render.text.changes import swap_text
 
-    bench = open_bench([recipe], studio, strict, units)
+    bench = opened([recipe], studio, strict, units, named, as_json)
     result, remarks = requests.swap(bench, bench.recipes[0], old, new, body=body, kiln=kiln, circuit=circuit, cone=cone)
     stop_on_errors(remarks, strict)
     problems = [*bench.problems, *remarks, *write_card(result.options, pick, output, force)]

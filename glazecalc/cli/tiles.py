@@ -21,6 +21,7 @@ from glazecalc.cli.frame import (
     UnitsOption,
     finish,
 )
+from glazecalc.cli.opening import AsOption, opened
 
 if TYPE_CHECKING:
     from glazecalc.jobs.bench import Bench
@@ -108,6 +109,7 @@ def tiles(
     cone: ConeOption = None,
     as_csv: CsvOption = False,
     full: FullOption = False,
+    named: AsOption = None,
     strict: StrictOption = False,
     studio: StudioOption = None,
     units: UnitsOption = None,
@@ -115,7 +117,6 @@ def tiles(
 ) -> None:
     """Plan test tiles: whole parts, weights, what each should do, where it stands in the kiln."""
     from glazecalc.jobs import requests
-    from glazecalc.jobs.bench import open_bench
     from glazecalc.jobs.weigh import scales_of
     from glazecalc.render.json import tiles_columns, tiles_json, tiles_rows
     from glazecalc.render.text.tiles import tiles_text
@@ -124,7 +125,7 @@ def tiles(
 
     if as_json and as_csv:
         raise ProblemsError([error("usage", "--json and --csv cannot both be printed", "choose one")])
-    bench = open_bench(recipes, studio, strict, units)
+    bench = opened(recipes, studio, strict, units, named, as_json)
     order = tile_order(bench, plan, size, add or [], choose, by, sg, each, waste, tile, series)
     result, remarks = requests.tiles(
         bench, bench.recipes, order, body=body, kiln=kiln, circuit=circuit, cone=cone, record=record

@@ -9,13 +9,16 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from glazecalc.files.card import read_recipe
+from glazecalc.files.data_sheet import is_sheet
 from glazecalc.files.journal_place import journal_exists
 from glazecalc.files.materials import built_in_materials
 from glazecalc.files.studio import find_studio, read_studio
+from glazecalc.jobs.aliases import aliases_said, remember
 from glazecalc.jobs.materials import Pantry, pantry
 from glazecalc.jobs.setup import Evidence
 from glazecalc.values.answers import Problem, ProblemsError, did_you_mean, error, remark
 from glazecalc.values.inputs import Body, Kiln, Recipe, Studio, UnitChoice
+from glazecalc.values.names import fold
 
 if TYPE_CHECKING:
     from glazecalc.chemistry.composition import Composition
@@ -48,8 +51,11 @@ def open_bench(
     strict: bool = False,
     units: str | None = None,
     needs_studio: bool = True,
+    named: Sequence[str] = (),
 ) -> Bench:
     """The studio and the cards a command names; ``needs_studio`` False leaves its absence unsaid.
+
+    ``named`` says what words on the cards mean, each as `NAME=MATERIAL`; the studio remembers them.
 
     Raises
     ------
@@ -70,7 +76,13 @@ def open_bench(
         raise ProblemsError(problems)
     if units is not None:
         studio = studio.model_copy(update={"units": _units(units)})
-    return Bench(studio, pantry(built_in_materials(), studio.materials), tuple(cards), tuple(problems))
+    shelf = pantry(built_in_materials(), studio.materials, studio.aliases)
+    if named:
+        pairs = aliases_said(named, shelf)
+        problems += remember(folder, [pair for pair in pairs if pair not in studio.aliases])
+        studio = studio.model_copy(update={"aliases": (*studio.aliases, *pairs)})
+        shelf = pantry(built_in_materials(), studio.materials, studio.aliases)
+    return Bench(studio, shelf, tuple(cards), tuple(problems))
 
 
 def studio_folder(recipes: Sequence[str], studio_option: Path | None) -> Path:
@@ -89,8 +101,8 @@ def open_studio(folder: Path, must_exist: bool) -> tuple[Studio, tuple[Problem, 
 
 
 def card_names(folder: Path) -> list[str]:
-    """The recipe cards of a studio by the names a command takes."""
-    return sorted(path.stem for path in folder.glob("*.txt"))
+    """The recipe cards of a studio by the names a command takes; a data sheet that lies among them is none."""
+    return sorted(path.stem for path in folder.glob("*.txt") if not is_sheet(path))
 
 
 def _card_path(name: str, folder: Path) -> str:
@@ -104,10 +116,24 @@ def _card_path(name: str, folder: Path) -> str:
         return str(inside)
     if _is(Path(name).exists):
         return name
+    called = _called(name, folder)
+    if called is not None:
+        return called
     if "/" not in name and "\\" not in name and not name.endswith(".txt"):
         hint = did_you_mean(name, card_names(folder)) or f"cards are looked for in {folder.resolve()}"
         raise ProblemsError([error("no-recipe", f"no recipe card is called {name!r}", hint)])
     return name
+
+
+def _called(name: str, folder: Path) -> str | None:
+    """The card of a studio that bears ``name`` as written in it, or None. Raises ProblemsError where two do."""
+    wanted = fold(name)
+    cards = [folder / f"{stem}.txt" for stem in card_names(folder)] if wanted and _is(folder.is_dir) else []
+    found = [path for path in cards if (card := read_recipe(path)[0]) is not None and fold(card.name) == wanted]
+    if len(found) > 1:
+        files = " and ".join(path.name for path in found)
+        raise ProblemsError([error("several-cards", f"two cards are called {name!r}: {files}", "name the file")])
+    return str(found[0]) if found else None
 
 
 def _is(asked: Callable[[], bool]) -> bool:

@@ -9,9 +9,11 @@ from typing import Final
 from glazecalc.chemistry.composition import CONVENTIONS, Composition
 from glazecalc.jobs.cautions import cautions, poisons
 from glazecalc.jobs.clay_limits import judge_clay_range
+from glazecalc.jobs.doubt import doubt_of, doubted, widened
 from glazecalc.jobs.estimates import ON_WARE, glaze_estimates
 from glazecalc.jobs.fit import RULE, carried_expansion, fit, fit_verdict, setting_point, used_by_people
 from glazecalc.jobs.formula import compose_recipe, formula_of
+from glazecalc.jobs.jar import jar_steps
 from glazecalc.jobs.materials import Pantry
 from glazecalc.jobs.melt import crystals, maturing, running
 from glazecalc.jobs.place import place_refusal
@@ -152,6 +154,7 @@ def next_steps(
         steps.append(f"See what is known of this clay: {_look_at_clay(recipe, body)}{studio_option(folder)}")
     if worst(by_rule.values()) is Answer.DOES_NOT_FIT and steps:
         return tuple(steps)
+    steps += jar_steps(recipe, None if cone is None else Cone(cone))
     if recipe.kind != "body":
         steps.append("Fire a test tile on this clay beside a witness cone. Then shock it three times: freezer, then "
                      "boiling water (gloves and goggles: a frozen pot can burst); find cracks with ink")  # fmt: skip
@@ -181,16 +184,13 @@ def check(recipe: Recipe, shelf: Pantry, setup: Setup) -> CheckResult:
         raise ProblemsError(problems)
     formula = None if composition is None else formula_of(composition, CONVENTIONS[_convention(recipe)])
     glazed = recipe.kind != "body"
-    estimates = {e.name: e for e in (glaze_estimates(composition) if composition and glazed else ())}
-    verdicts: list[Verdict] = []
-    steps = (on_body, maturing, reach) if glazed else (reach,)
-    for step in steps:
-        found, verdict, remarks = step(Case(recipe, composition, estimates, setup))
-        estimates.update({e.name: e for e in found})
-        verdicts.append(verdict)
-        problems = (*problems, *remarks)
-    if setup.body is not None:
-        verdicts.append(judge_clay_range(setup.body.name, setup.body.cone_low, setup.body.cone_high, setup.cone))
+    estimates, verdicts, remarks = _judged(recipe, composition, setup)
+    problems = (*problems, *remarks)
+    doubt = doubt_of(recipe, shelf)
+    if doubt is not None:
+        tried = [(kind, *_judged(card, compose_recipe(card, shelf)[0], setup)) for kind, card in doubt.cards]
+        estimates = widened(estimates, [found for _, found, _, _ in tried], doubt)
+        verdicts = [doubted(v, [(kind, others) for kind, _, others, _ in tried], doubt) for v in verdicts]
     answer = worst(v.answer for v in verdicts)
     names = {"body": setup.body, "kiln": setup.kiln, "circuit": setup.circuit}
     named = {what: None if thing is None else thing.name for what, thing in names.items()}
@@ -216,6 +216,25 @@ def check(recipe: Recipe, shelf: Pantry, setup: Setup) -> CheckResult:
         sources=cited(estimates.values()),
         problems=problems,
     )
+
+
+def _judged(
+    recipe: Recipe, composition: Composition | None, setup: Setup
+) -> tuple[dict[str, Estimate], list[Verdict], tuple[Problem, ...]]:
+    """The estimates by name, the verdicts, and remarks, of one composition of a card."""
+    glazed = recipe.kind != "body"
+    estimates = {e.name: e for e in (glaze_estimates(composition) if composition and glazed else ())}
+    verdicts: list[Verdict] = []
+    problems: list[Problem] = []
+    for step in (on_body, maturing, reach) if glazed else (reach,):
+        found, verdict, remarks = step(Case(recipe, composition, estimates, setup))
+        estimates.update({e.name: e for e in found})
+        verdicts.append(verdict)
+        problems += remarks
+    body = setup.body
+    if body is not None:
+        verdicts.append(judge_clay_range(body.name, body.cone_low, body.cone_high, setup.cone))
+    return estimates, verdicts, tuple(problems)
 
 
 def _of_firing(composition: Composition | None, cone: Cone | None) -> tuple[str, ...]:

@@ -12,7 +12,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Final, Literal, TextIO, TypeVar, Unpack
 
 from glazecalc.jobs.bench import Bench, body_recipe, card_names, clay_tiles, firings_of
-from glazecalc.jobs.setup import Setup, Where, cone_named, is_usual, pick, setup_for
+from glazecalc.jobs.setup import Setup, Where, cone_named, cones_between, is_usual, pick, setup_for
 from glazecalc.values.answers import Problem, ProblemsError, error, remark
 from glazecalc.values.cones import Cone
 from glazecalc.values.records import BatchRecord, FiringRecord, TileRecord
@@ -53,7 +53,13 @@ def check(
     """Will this glaze fit the clay, melt at the cone, and does the kiln get there?"""
     from glazecalc.jobs.check import check as run
 
-    return run(recipe, bench.pantry, setup(bench, recipe, **where))
+    result = run(recipe, bench.pantry, setup(bench, recipe, **where))
+    cones = cones_between(where.get("cone"))
+    if cones is None:
+        return result
+    told = f"cone {cones} is asked about: judged at {cones.high}, the hotter, where a glaze runs and a kiln falls short"
+    said = remark("hotter-cone", told, f"name the other to have it judged there: --cone {cones.low}")
+    return replace(result, problems=(*result.problems, said))
 
 
 def adjust(
@@ -193,7 +199,8 @@ def first(bench: Bench, **where: Unpack[Where]) -> FirstGlaze:
     asked = cone_named(where.pop("cone", None))
     aimed = cone_to_begin_at(setup(bench, plain, **where), studio, asked)
     stock, remarks = shelf_of(studio, bench.pantry)
-    at = setup(bench, plain, **where, cone=aimed.cone.name)
+    where["cone"] = aimed.cone.name
+    at = setup(bench, plain, **where)
     found = candidates(at, Shelf(stock, studio, bench.pantry), bench.pantry)
     wanted = Wanted(dry_g=BATCH_G)
     tile = next((p for p in studio.pieces if "tile" in p.name.casefold()), None)

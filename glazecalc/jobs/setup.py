@@ -10,9 +10,23 @@ from functools import cached_property
 from pathlib import PurePath
 from typing import TYPE_CHECKING, Final, TypedDict, TypeVar
 
+from glazecalc.files.numbers import read_cone_range
+from glazecalc.files.problems import Findings
 from glazecalc.values.answers import Estimate, ProblemsError, did_you_mean, error
 from glazecalc.values.cones import Cone
-from glazecalc.values.inputs import Body, Circuit, Defaults, Kiln, Limits, Piece, Recipe, Room, Studio, UnitChoice
+from glazecalc.values.inputs import (
+    Body,
+    Circuit,
+    ConeRange,
+    Defaults,
+    Kiln,
+    Limits,
+    Piece,
+    Recipe,
+    Room,
+    Studio,
+    UnitChoice,
+)
 
 if TYPE_CHECKING:
     from glazecalc.chemistry.composition import Composition
@@ -203,10 +217,25 @@ def pick(things: Sequence[Thing], name: str | None, default: str | None, what: s
     raise ProblemsError([error(f"no-{what}", f"no {what} is called {wanted!r}", hint, studio.file)])
 
 
+NEIGHBOURS = 2
+"""A range of more steps than this names no cone to judge at."""
+
+
+def cones_between(text: str | None) -> ConeRange | None:
+    """The range that a ``--cone`` such as `5/6` names, of neighbours at most; None for one cone, or none."""
+    cones = None if text is None else read_cone_range(text, Findings(None), None)
+    if cones is None or cones.low == cones.high or cones.high.position - cones.low.position > NEIGHBOURS:
+        return None
+    return cones
+
+
 def cone_named(text: str | None) -> Cone | None:
-    """The cone of a ``--cone`` option. Raises ProblemsError if it is not a cone."""
+    """The cone of a ``--cone`` option, the hotter of a range. Raises ProblemsError if it is not a cone."""
     if text is None:
         return None
+    between = cones_between(text)
+    if between is not None:
+        return between.high
     try:
         return Cone.parse(text)
     except ValueError as exc:

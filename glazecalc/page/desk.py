@@ -118,7 +118,7 @@ def _bare(folder: Path) -> Bench:
     from glazecalc.jobs.materials import pantry
 
     studio, _ = read_studio(folder)
-    return Bench(studio, pantry(built_in_materials(), studio.materials), (), ())
+    return Bench(studio, pantry(built_in_materials(), studio.materials, studio.aliases), (), ())
 
 
 def mark_of(text: str) -> str:

@@ -53,3 +53,20 @@ def test_an_amount_in_words_is_asked_about_and_never_a_note(line: str) -> None:
     recipe, problems = read_recipe_text(f"name: x\nWhiting 40\nSilica 60\n\n{line}\n")
     assert recipe is None
     assert {p.code for p in problems if p.is_error} == {"amounts-in-words"}
+
+
+@pytest.mark.parametrize("line", [
+    "Kaolin 10 20", "Silica 3 0", "Whiting 20 now 18", "Rutile: 2 to 4", "Copper carbonate 1, 2, 4", "tin-zircon 5/5",
+    "Rutile < 4", "Tin oxide ?", "Tin oxide 5 cone 6", "Tin oxide five", "Rutile 4 g per 100 g", "Tin oxide 5 or 6",
+    "Tin oxide 5 4.8%", "Tin oxide 5:1", "Rutile and tin 4 each", "It takes about five percent of tin oxide.",
+])  # fmt: skip
+def test_a_line_of_the_batch_that_is_not_clear_is_asked_about(line: str) -> None:
+    recipe, problems = read_recipe_text(f"name: x\ncone: 6\n\nPotash feldspar 40\nKaolin 10\n{line}\nWhiting 20\n")
+    assert recipe is None, recipe
+    assert [p.line for p in problems if p.is_error] == [6]
+
+
+@pytest.mark.parametrize("line", ["Water 60, gum 1", "Add water 60 and tin 1", "water about 60, then gum 1"])
+def test_water_takes_nothing_with_it(line: str) -> None:
+    recipe, problems = read_recipe_text(f"name: x\ncone: 6\n\nPotash feldspar 40\nKaolin 10\n{line}\nWhiting 20\n")
+    assert any(p.is_error for p in problems) or (recipe is not None and len(recipe.lines) == 4)

@@ -7,6 +7,7 @@ from typing import Final
 
 from glazecalc.render.text.formula import estimate_line, formula_block
 from glazecalc.render.text.kiln import retold
+from glazecalc.render.text.reading import LineRead, read_words
 from glazecalc.render.words import estimate_name, heading, in_units, interval_bar, labelled, paragraph, rounded
 from glazecalc.values.answers import Answer, Estimate, is_known, percent_words
 from glazecalc.values.inputs import UnitChoice
@@ -102,9 +103,16 @@ def ranking_text(results: Sequence[CheckResult]) -> str:
     return "\n".join([f"By fit, least risk first. Start with {chances[0][1]}:", *lines])
 
 
+def _read(result: CheckResult, full: bool) -> list[str]:
+    batch = () if result.batch is None else result.batch.lines
+    lines = [LineRead(x.written, x.material, f"{x.amount:g}", x.addition, x.known) for x in batch]
+    told = read_words(lines, always=full)
+    return [paragraph(told)] if told else []
+
+
 def check_text(result: CheckResult, units: UnitChoice, paint: Paint = _unpainted, full: bool = True) -> str:
     """A whole `check` answer at 80 columns; ``paint`` may colour answers, ``full`` says how each was estimated."""
-    parts = [paint(paragraph(result.sentence), result.answer), ""]
+    parts = [paint(paragraph(result.sentence), result.answer), *_read(result, full), ""]
     title = heading if full else _plain_title
     for verdict in result.verdicts:
         label = f"{RULE_WORDS.get(verdict.rule, verdict.rule)}: {ANSWER_WORDS[verdict.answer]}."

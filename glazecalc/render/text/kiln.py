@@ -79,6 +79,7 @@ def span(low_degC: float, high_degC: float, units: UnitChoice | None = None) -> 
 
 
 _MM = re.compile(r"(\d+(?:\.\d+)?) mm\b")
+_CM2 = re.compile(r"(\d+(?:\.\d+)?) cm2\b")
 _DEGC = re.compile(r"(by about )?(?:(\d+) to )?(\d+) degC( per hour)?")
 
 
@@ -91,6 +92,7 @@ def retold(text: str, units: UnitChoice) -> str:
     'unsure by about 36 F (20 C)'
     """
     if units.length == "in":
+        text = _CM2.sub(lambda match: f"{float(match[1]) / 6.4516:.3g} in2 ({match[0]})", text)
         text = _MM.sub(lambda match: f"{float(match[1]) / 25.4:.2g} in ({match[0]})", text)
     if units.temperature != "F":
         return text
