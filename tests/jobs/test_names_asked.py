@@ -17,7 +17,7 @@ from glazecalc.jobs.doubt import doubt_of
 from glazecalc.jobs.labels import hazard_line
 from glazecalc.jobs.materials import meant_by, pantry, poisonous, resolve
 from glazecalc.jobs.naming import offered
-from glazecalc.jobs.setup import Setting
+from glazecalc.jobs.setup import Setup
 from glazecalc.values.answers import ProblemsError
 from glazecalc.values.cones import Cone
 from glazecalc.values.inputs import Recipe
@@ -112,7 +112,7 @@ def test_every_name_of_the_table_still_means_its_own_material() -> None:
 def test_a_little_of_the_unknown_stops_no_check_and_widens_it(line: str) -> None:
     base = REST + "Kaolin 20\n"
     known, doubtful = card(base), card(f"{base}{line}\n")
-    setting = Setting(cone=Cone("6"))
+    setting = Setup(cone=Cone("6"))
     sure, unsure = check(known, SHELF, setting), check(doubtful, SHELF, setting)
     assert [p.code for p in unsure.problems if not p.is_error and p.code == "unknown-share"] == ["unknown-share"]
     one, other = sure.estimate("expansion"), unsure.estimate("expansion")
@@ -125,16 +125,16 @@ def test_the_interval_holds_each_of_what_the_unknown_may_be() -> None:
     recipe = card(REST + "Kaolin 20\nQX 6\n")
     doubt = doubt_of(recipe, SHELF)
     assert doubt is not None and len(doubt.cards) >= 4
-    wide = check(recipe, SHELF, Setting(cone=Cone("6"))).estimate("expansion")
+    wide = check(recipe, SHELF, Setup(cone=Cone("6"))).estimate("expansion")
     assert wide is not None
     for _, other in doubt.cards:
-        found = check(other, SHELF, Setting(cone=Cone("6"))).estimate("expansion")
+        found = check(other, SHELF, Setup(cone=Cone("6"))).estimate("expansion")
         assert found is not None and wide.low <= found.low and found.high <= wide.high
 
 
 def test_much_of_the_unknown_is_a_question_and_no_answer() -> None:
     with pytest.raises(ProblemsError) as stop:
-        check(card(REST + "QVK 20\n"), SHELF, Setting(cone=Cone("6")))
+        check(card(REST + "QVK 20\n"), SHELF, Setup(cone=Cone("6")))
     told = next(p for p in stop.value.problems if p.code == "unknown-material")
     assert "Kaolin; Ball clay" in told.message and '--as "QVK=' in told.hint
 
