@@ -23,6 +23,9 @@ YARDSTICK = [sys.executable, "-c", "import typer, pydantic, numpy"]
 ENVIRONMENT = {name: value for name, value in os.environ.items() if name != "PYTHONDONTWRITEBYTECODE"}
 ENVIRONMENT["OPENBLAS_NUM_THREADS"] = "1"
 
+ANSWERED = (0, 1, 3)
+"""Exit codes of a command that answered."""
+
 
 class Spent(NamedTuple):
     """Processor and wall time of a process [s]."""
@@ -32,13 +35,15 @@ class Spent(NamedTuple):
 
 
 def spent(words: Sequence[str], folder: Path = ROOT) -> Spent:
-    """What a process takes from its beginning to its end."""
+    """What a process takes from its beginning to its end. Raises RuntimeError for one that gave no answer."""
     start = time.perf_counter()
     with subprocess.Popen(
         list(words), cwd=folder, env=ENVIRONMENT, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL
     ) as child:
-        _, _, used = os.wait4(child.pid, 0)
-        child.returncode = 0
+        _, status, used = os.wait4(child.pid, 0)
+        child.returncode = os.waitstatus_to_exitcode(status)
+    if child.returncode not in ANSWERED:
+        raise RuntimeError(f"{' '.join(words)} ended with {child.returncode}")
     return Spent(used.ru_utime + used.ru_stime, time.perf_counter() - start)
 
 

@@ -1,12 +1,13 @@
 """What each command costs beside the bare imports, and where its time goes. Run: pytest tests/bench -o addopts= -s
 
-Time of the processor and wall time are the least of several turns, each command beside the bare imports. What is asserted is
-the ratio of processor times, which other work on the machine changes least; the goals in seconds are those of two idle cores.
+Time of the processor and wall time are the least of several turns, each command beside the bare imports. The ratio of processor
+times is what other work on the machine changes least. Goals in seconds are of wall time on two idle cores, and only printed.
 """
 
 from __future__ import annotations
 
 import compileall
+import os
 import shutil
 from pathlib import Path
 
@@ -15,17 +16,19 @@ import pytest
 from glazecalc.cli.main import main
 from tests.bench.spent import ROOT, YARDSTICK, Spent, command, spent, where
 
-TURNS = 7
-JOBS: dict[str, tuple[list[str], float]] = {
-    "--help": (["--help"], 1.5),
-    "check": (["check", "recipes/shoal-clear.txt"], 2.9),
-    "kiln": (["kiln", "--studio", "recipes"], 4.2),
-    "firing": (["firing", "--cone", "6", "--studio", "recipes"], 4.2),
-    "report": (["report", "recipes/shoal-clear.txt", "-o", "{tmp}/r.html", "--force"], 7.0),
-    "adjust": (["adjust", "recipes/old-pier.txt"], 14.0),
-    "swap": (["swap", "recipes/shoal-clear.txt", "Potash feldspar", "Soda feldspar"], 7.0),
+TURNS = int(os.environ.get("BENCH_TURNS", "7"))
+JOBS: dict[str, tuple[list[str], str]] = {
+    "--help": (["--help"], "1.5 x"),
+    "check": (["check", "recipes/shoal-clear.txt"], "2.0 x"),
+    "kiln": (["kiln", "--studio", "recipes"], "0.8 s"),
+    "firing": (["firing", "--cone", "6", "--studio", "recipes"], "0.8 s"),
+    "report": (["report", "recipes/shoal-clear.txt", "-o", "{tmp}/r.html", "--force"], "1.2 s"),
+    "adjust": (["adjust", "recipes/old-pier.txt"], "1.5 s"),
+    "swap": (["swap", "recipes/shoal-clear.txt", "Potash feldspar", "Soda feldspar"], "1 s"),
 }
-"""The words of each command, and how many times the bare imports it may take."""
+"""The words of each command, and the goal."""
+MOST = {"--help": 1.5, "check": 2.5}
+"""How many times the bare imports a command may take before this fails; not yet the goal of `check`."""
 
 
 def least(words: list[str], folder: Path = ROOT) -> tuple[Spent, Spent]:
@@ -35,11 +38,11 @@ def least(words: list[str], folder: Path = ROOT) -> tuple[Spent, Spent]:
     return Spent(*map(min, zip(*ours, strict=True))), Spent(*map(min, zip(*bare, strict=True)))
 
 
-def told(name: str, ours: Spent, bare: Spent) -> float:
+def told(name: str, ours: Spent, bare: Spent, goal: str) -> float:
     """Print a command's cost; the ratio of its processor time to that of the bare imports."""
     ratio = ours.cpu / bare.cpu
     print(f"\n{name}: {ratio:.2f} x the bare imports ({ours.cpu:.2f} s of one core beside {bare.cpu:.2f}; ", end="")
-    print(f"{ours.wall:.2f} s in all beside {bare.wall:.2f})", end="")
+    print(f"{ours.wall:.2f} s in all beside {bare.wall:.2f}; goal {goal})", end="")
     return ratio
 
 
@@ -47,10 +50,10 @@ def told(name: str, ours: Spent, bare: Spent) -> float:
 def test_ratios(name: str, tmp_path: Path) -> None:
     compileall.compile_dir(ROOT / "glazecalc", quiet=1)
     words = [word.replace("{tmp}", str(tmp_path)) for word in JOBS[name][0]]
-    ratio = told(name, *least(command(*words)))
+    ratio = told(name, *least(command(*words)), JOBS[name][1])
     if name != "--help":
         print(f"\n  in ms: {where(words)}", end="")
-    assert ratio <= JOBS[name][1]
+    assert ratio <= MOST.get(name, float("inf"))
 
 
 def test_a_check_with_a_hundred_tiles(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
@@ -64,6 +67,5 @@ def test_a_check_with_a_hundred_tiles(tmp_path: Path, capsys: pytest.CaptureFixt
     capsys.readouterr()
     ours, bare = least(command("check", studio / "shoal-clear.txt"), studio)
     with capsys.disabled():
-        ratio = told("check with 100 tiles", ours, bare)
+        told("check with 100 tiles", ours, bare, "1.2 s")
         print(f"\n  in ms: {where(['check', str(studio / 'shoal-clear.txt')])}", end="")
-    assert ratio <= 5.0
