@@ -1,18 +1,16 @@
-"""Molar masses of the fixed oxides, summed from the masses of the elements.
+"""Molar masses of the fixed oxides. The one door to periodictable: element masses are summed, nothing is parsed.
 
-``masses.json`` holds what periodictable says of each element of the trade (``python -m training.masses`` writes it, a
-test compares): loading that package takes a twentieth of a `check`. Its parser accepts typing slips such as ``K20``
-(twenty potassium atoms) and is used nowhere; an oxide is looked up in :mod:`glazecalc.values.oxides`.
+``periodictable.formula`` accepts typing slips such as ``K20`` (twenty potassium atoms), so users' text never
+reaches it; an oxide is looked up in :mod:`glazecalc.values.oxides`.
 """
 
 from __future__ import annotations
 
-import json
 from functools import cache
-from pathlib import Path
 from typing import Final
 
 import numpy as np
+import periodictable
 from numpy.typing import NDArray
 
 from glazecalc.values.oxides import INDEX, OXIDE_TABLE, SYMBOLS
@@ -22,15 +20,12 @@ OXIDES: Final[tuple[str, ...]] = SYMBOLS
 
 
 @cache
-def element_masses() -> dict[str, float]:
-    """Standard atomic masses of the elements of the trade [g/mol]."""
-    held: dict[str, float] = json.loads((Path(__file__).parent / "masses.json").read_text(encoding="utf-8"))
-    return held
-
-
 def element_mass(symbol: str) -> float:
-    """Standard atomic mass of an element of the trade [g/mol]. Raises KeyError for any other symbol."""
-    return element_masses()[symbol]
+    """Standard atomic mass of an element [g/mol]. Raises KeyError for an unknown symbol."""
+    try:
+        return float(getattr(periodictable.elements, symbol).mass)
+    except AttributeError as exc:
+        raise KeyError(symbol) from exc
 
 
 def _read_only(values: list[float] | NDArray[np.float64]) -> NDArray[np.float64]:
