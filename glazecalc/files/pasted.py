@@ -250,6 +250,11 @@ _LEAD_IN: Final = re.compile(
 )
 
 
+_TRAIL: Final = re.compile(
+    r"\s(?:and|or|over|with|for|in|to|if|is|as|gives?|makes?|on|at|it|per|by|then|plus)\b.*$", re.IGNORECASE
+)
+
+
 def shares_in_words(line: str) -> list[tuple[str, str]]:
     """Every (material, amount) that a sentence holds, as in `and 2% cobalt oxide, tin 5%`.
 
@@ -257,7 +262,7 @@ def shares_in_words(line: str) -> list[tuple[str, str]]:
     ([('cobalt oxide', '2')], [('tin oxide', '5')])
     """
     text = line[:_LONGEST_SHARES]
-    before = [(name.strip(), amount) for amount, name in _SHARE_OF.findall(text)]
+    before = [(_TRAIL.sub("", name).strip(), amount) for amount, name in _SHARE_OF.findall(text)]
     if before:
         return before
     after = [(_LEAD_IN.sub("", name).strip(), amount) for name, amount in _SHARE_AFTER.findall(text)]
