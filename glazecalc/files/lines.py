@@ -107,7 +107,7 @@ def without_comment(text: str) -> str:
 
 
 def _plain_spaces(text: str) -> str:
-    return re.sub(r"[^\S\t\n]", " ", text).rstrip()
+    return re.sub(r" {60,}", " " * 60, re.sub(r"[^\S\t\n]", " ", text).rstrip())
 
 
 def unmarked(text: str) -> str:
