@@ -53,6 +53,9 @@ def materials(
     if add is not None:
         _add(add, studio or Path(), force, as_json)
     bench = open_bench((), studio, units=units, needs_studio=False, named=alias or ())
+    lost = next((p for p in bench.problems if p.code == "alias-not-kept"), None)
+    if lost is not None:
+        raise ProblemsError([error("no-studio", "there is no studio to remember it", lost.hint, bench.studio.folder)])
     if alias and name is None:
         text = "\n".join(f"{word} means {meant}" for word, meant in bench.studio.aliases)
         rows = [{"alias": word, "material": meant} for word, meant in bench.studio.aliases]

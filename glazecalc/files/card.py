@@ -21,7 +21,7 @@ from glazecalc.files.lines import (
     without_leaders,
 )
 from glazecalc.files.numbers import LARGEST, Amount, decimal_commas, plain, read_amount, read_cone_range
-from glazecalc.files.pasted import columns_agree, holds_amount, is_water, shares_in_words, tells_amount
+from glazecalc.files.pasted import columns_agree, holds_amount, is_water, may_tell_amount, shares_in_words, tells_amount
 from glazecalc.files.problems import Findings, quote
 from glazecalc.files.text import read_text
 from glazecalc.values.answers import Problem, did_you_mean
@@ -510,6 +510,9 @@ def _head(card: Card, found: Findings) -> Head:
         if header.key is None:
             _unknown_key(header.typed, header.value, header.meant, number, head, found)
         elif header.key == "notes":
+            if tells_amount(header.value):
+                text = f"the notes speak of an amount that is not in the batch: {quote(header.value)}"
+                found.remark("amounts-in-words", text, "if it belongs in, write it as a line of the batch", number)
             _add_note(head, header.value, number)
         elif header.key == "name" and "name" in head:
             found.error("several-recipes", "a second name begins here", "keep one recipe in a file", number)
@@ -571,7 +574,7 @@ def _take_free_line(line: str, number: int, head: Head, found: Findings, above: 
         if not firing.rest:
             return
     shares = shares_in_words(line)
-    if shares or tells_amount(firing.rest if firing.cone else line):
+    if shares or may_tell_amount(firing.rest if firing.cone else line):
         lines = ", ".join(f"`+ {name} {amount}`" for name, amount in shares[:3]) or "such as `Whiting 20`"
         text = f"{quote(line)} holds amounts in the midst of words, and nothing may be left out of a batch"
         found.error(

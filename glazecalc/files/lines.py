@@ -107,7 +107,7 @@ def without_comment(text: str) -> str:
 
 
 def _plain_spaces(text: str) -> str:
-    return re.sub(r"[^\S\t\n]", " ", text).rstrip()
+    return re.sub(r" {60,}", " " * 60, re.sub(r"[^\S\t\n]", " ", text).rstrip())
 
 
 def unmarked(text: str) -> str:
@@ -398,21 +398,27 @@ def _title(lines: list[tuple[int, str]]) -> tuple[int, str] | None:
         return None
     later = _title_after_a_greeting(written)
     if later is not None:
-        return later
+        return None if _batchlike(later[1]) else later
     number, line = written[0]
     if _columns_of(line) or _heading(line) is not None or not has_letters(line):
         return None
     body = without_leaders(line)
-    if ends_in_cone(line) and not names_material(body) and not tells_amount(firing_of(line).rest):
-        return number, line
-    if tells_amount(body) and not (by_first(body) or by_last(body)):
+    if _batchlike(line):
         return None
+    if ends_in_cone(line):
+        return number, line
     if by_first(body) is None and (by_last(body) is None or ends_in_cone(line)):
         odd = by_odd_amount(body)
         marked = odd is not None and _MARK.fullmatch(odd.amount) and not names_material(f"{odd.name} 1")
         return None if odd and not marked and not ends_in_cone(line) else (number, line)
     apart = written[1][0] > number + 1 and len(written) > 2 and written[2][0] == written[1][0] + 1
     return (number, line) if apart and not line.startswith("+") else None
+
+
+def _batchlike(line: str) -> bool:
+    """Whether a line that could be a title holds a material and an amount."""
+    bare = firing_of(line).rest or line
+    return names_material(bare) or tells_amount(bare)
 
 
 _MARK = re.compile(r"#?\d{1,4}[A-Za-z]")

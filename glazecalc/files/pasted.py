@@ -112,10 +112,10 @@ _MATTER: Final = (
     r"|whiting|chalk|calcite|limestone|dolomite|talc|wollastonite|frit|stain|oxide|ox|carbonate|carb|dioxide|diox"
     r"|sul(?:ph|f)ate|zirc(?:on(?:ium|ia)?)?|opacifier|rutile|ilmenite|titani(?:a|um)|tin|zinc|cobalt|copper|chrome"
     r"|manganese|nickel|bentonite|bent|colemanite|ulexite|borax|spod(?:umene)?|petalite|lepidolite|alumina"
-    r"|magnesi(?:a|te)|rio|cmc|gum|epsom|granite|basalt|pumice|cullet|grog|ochre|umber)"
+    r"|magnesi(?:a|te|um)|rio|cmc|gum|epsom|granite|basalt|pumice|cullet|grog|ochre|umber|iron|lithium|strontium|barium)"
 )
 _PLAIN_MATTER: Final = (
-    rf"(?:{_MATTER}|clay|fireclay|glass|sand|iron|lime|stone|salt|soda|powder|dust|mica|slip|ore|mullite|earth)"
+    rf"(?:{_MATTER}|clay|fireclay|glass|sand|lime|stone|salt|soda|powder|dust|mica|slip|ore|mullite|earth)"
 )
 _SOLID: Final = re.compile(rf"\b{_PLAIN_MATTER}s?\b", re.IGNORECASE)
 _SPELT: Final = (
@@ -125,16 +125,20 @@ _SPELT: Final = (
 _FIGURE: Final = r"(?:\d{1,5}(?:[.,]\d{1,4})?|[.,]\d{1,4})"
 _MEASURE: Final = r"(?:%|percent|parts?|g|gm|grams?|kg|oz|lb)"
 _NO_AMOUNT: Final = (
-    r"(?!\s*[-\N{EN DASH}]?\s*(?:mesh|min|sec|h\b|hours?|hrs?|days?|weeks?|coats?|times|x\b|mm|cm|inch|in\b|deg|cone"
-    r"|\N{DEGREE SIGN}|[CF]\b|:|/\d|tiles?|pieces?|pots?|years?|layers?))"
+    r"(?!\s*[-\N{EN DASH}]?\s*(?:mesh|min|sec|h\b|hours?|hrs?|days?|weeks?|coats?|times|mm|cm|inch|in\b|deg"
+    r"|\N{DEGREE SIGN}|[CF]\b|:\d\d\b|tiles?|pieces?|pots?|years?|layers?))"
 )
 _ONE_LINE: Final = re.compile(
     rf"[^\d]{{0,60}}\b{_PLAIN_MATTER}s?[\s:=.,\-]*[(+]*\s*{_FIGURE}\s*{_MEASURE}?\)?"
     rf"|{_FIGURE}\s*{_MEASURE}?\s+[^\d]{{0,60}}\b{_PLAIN_MATTER}s?",
     re.IGNORECASE,
 )
+_COUNTS: Final = (
+    r"(?:one|two|three|four|five|six|seven|eight|nine|ten|twelve|fifteen|twenty|thirty|forty|fifty|half)\b"
+)
+_BETWEEN: Final = r"(?:\s*\([^()\d]{1,20}\d?\))?[\s:=.,;@|\"'<>\-(+]{1,8}(?:(?:at|about|up to|to)\s+)?"
 _AMOUNT_NEAR: Final = re.compile(
-    rf"\b{_MATTER}s?[\s:=.\-(+]{{1,6}}{_FIGURE}(?![\d.]*\d){_NO_AMOUNT}"
+    rf"\b(?!frits? \d{{3}}|stains? \d{{3}}){_MATTER}s?{_BETWEEN}(?:{_FIGURE}(?!\d)|{_COUNTS}){_NO_AMOUNT}"
     rf"|(?<![\w./:\-])(?<!cone ){_FIGURE}\s*{_MEASURE}?\s+(?:of\s+)?(?:[a-z]+\s+)?{_MATTER}\b"
     rf"|(?:{_FIGURE}\s*{_MEASURE}|\b{_SPELT})\s+(?:of\s+)?(?:[a-z]+\s+)?{_PLAIN_MATTER}\b",
     re.IGNORECASE,
@@ -195,6 +199,23 @@ def tells_amount(line: str) -> bool:
     return _AMOUNT_NEAR.search(line[:_LONGEST_SHARES]) is not None
 
 
+_SHORT: Final = 8
+_UNEXPLAINED: Final = re.compile(
+    rf"(?<![\w./:^\-])(?<!cone )(?<!sg )(?<!to )(?<!at )(?!(?:19|20)\d\d\b){_FIGURE}(?![\d.,]*\d)(?!\w){_NO_AMOUNT}",
+    re.IGNORECASE,
+)
+
+
+def may_tell_amount(line: str) -> bool:
+    """Whether a line of few words names a material and a figure that nothing in it explains.
+
+    >>> may_tell_amount("Tin oxide makes it white, 5 is enough."), may_tell_amount("Best over tin, 2 coats")
+    (True, False)
+    """
+    few = len(line.split()) <= _SHORT and re.search(rf"\b{_MATTER}\b", line, re.IGNORECASE) is not None
+    return tells_amount(line) or (few and _UNEXPLAINED.search(line) is not None)
+
+
 def is_water(text: str) -> bool:
     """Whether a name or a line is the water a batch is mixed with, and nothing else: no part of the dry batch.
 
@@ -229,6 +250,11 @@ _LEAD_IN: Final = re.compile(
 )
 
 
+_TRAIL: Final = re.compile(
+    r"\s(?:and|or|over|with|for|in|to|if|is|as|gives?|makes?|on|at|it|per|by|then|plus)\b.*$", re.IGNORECASE
+)
+
+
 def shares_in_words(line: str) -> list[tuple[str, str]]:
     """Every (material, amount) that a sentence holds, as in `and 2% cobalt oxide, tin 5%`.
 
@@ -236,7 +262,7 @@ def shares_in_words(line: str) -> list[tuple[str, str]]:
     ([('cobalt oxide', '2')], [('tin oxide', '5')])
     """
     text = line[:_LONGEST_SHARES]
-    before = [(name.strip(), amount) for amount, name in _SHARE_OF.findall(text)]
+    before = [(_TRAIL.sub("", name).strip(), amount) for amount, name in _SHARE_OF.findall(text)]
     if before:
         return before
     after = [(_LEAD_IN.sub("", name).strip(), amount) for name, amount in _SHARE_AFTER.findall(text)]

@@ -79,7 +79,8 @@ def open_bench(
     shelf = pantry(built_in_materials(), studio.materials, studio.aliases)
     if named:
         pairs = aliases_said(named, shelf)
-        problems += remember(folder, [pair for pair in pairs if pair not in studio.aliases])
+        kept = remember(folder, [pair for pair in pairs if pair not in studio.aliases])
+        problems += () if strict else kept
         studio = studio.model_copy(update={"aliases": (*studio.aliases, *pairs)})
         shelf = pantry(built_in_materials(), studio.materials, studio.aliases)
     return Bench(studio, shelf, tuple(cards), tuple(problems))

@@ -83,3 +83,16 @@ def test_an_alias_of_no_material_changes_nothing(run: Run, tmp_path: Path) -> No
     studio(tmp_path)
     told = run("materials", "--alias", "QVK=Unheard of", "--studio", str(tmp_path))
     assert told.exit_code == 2 and (tmp_path / "studio.toml").read_text() == STUDIO
+
+
+def test_nothing_is_promised_where_there_is_no_studio(run: Run, tmp_path: Path) -> None:
+    told = run("materials", "--alias", "QVK=Kaolin", "--studio", str(tmp_path))
+    assert told.exit_code == 2 and "no-studio" in told.stderr
+
+
+def test_saying_a_word_is_no_fault_under_strict(run: Run, tmp_path: Path) -> None:
+    path = tmp_path / "moss.txt"
+    (tmp_path / "studio.toml").write_text(STUDIO)
+    path.write_text("name: Moss\ncone: 6\n\nNepheline syenite 40\nQVK 20\nSilica 22\nWhiting 18\n")
+    said = run("formula", str(path), "--strict", "--studio", str(tmp_path), "--as", "QVK=Kaolin")
+    assert said.exit_code == 0, said.stderr

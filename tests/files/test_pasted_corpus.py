@@ -70,3 +70,34 @@ def test_a_line_of_the_batch_that_is_not_clear_is_asked_about(line: str) -> None
 def test_water_takes_nothing_with_it(line: str) -> None:
     recipe, problems = read_recipe_text(f"name: x\ncone: 6\n\nPotash feldspar 40\nKaolin 10\n{line}\nWhiting 20\n")
     assert any(p.is_error for p in problems) or (recipe is not None and len(recipe.lines) == 4)
+
+
+BASE = "Potash feldspar 40\nSilica 30\nKaolin 10\nWhiting 20\n"
+STRAY = (
+    "tin:5", "Rutile up to 4", "Copper carbonate 1, 2, 4", "Tin oxide 5 cone 6", "bisque 04, tin 5", "tin oxide @ 5%",
+    "with tin oxide at 5%", "Tin oxide five", "a bit of iron 2%", "Add lithium 2", "5% tin gives white", "tin, 5 percent",
+    "Rutile & tin, 4 each", "Colour: tin 5", "1% bent to suspend",
+)  # fmt: skip
+
+
+@pytest.mark.parametrize("line", STRAY)
+@pytest.mark.parametrize("text", [
+    "{line}\n\nShoal ^6\n{base}", "name: x\ncone: 6\n\n{base}\n{line}\n",
+    "Shoal ^6\n{base}\n{line} and it was fine so far with us here\n", "Hello all,\n\nShoal ^6\n{base}\n{line}, thanks!\n",
+], ids=["above", "below", "in prose", "in thanks"])  # fmt: skip
+def test_no_amount_is_lost_above_or_below_the_batch(line: str, text: str) -> None:
+    recipe, problems = read_recipe_text(text.format(line=line, base=BASE))
+    assert any(p.is_error for p in problems) or (recipe is not None and len(recipe.lines) > 4)
+
+
+def test_an_amount_in_the_notes_is_pointed_out() -> None:
+    recipe, problems = read_recipe_text(f"name: x\ncone: 6\nnotes: add 2% bentonite\n\n{BASE}")
+    assert recipe is not None
+    assert [p.code for p in problems] == ["amounts-in-words"]
+
+
+@pytest.mark.parametrize("title", ["Copper red 10", "Tin white 5", "Iron saturate 4", "Cobalt blue 2", "Rutile blue, ^6"])
+def test_a_name_with_a_material_and_a_number_stays_a_name(title: str) -> None:
+    recipe, problems = read_recipe_text(f"{title}\n\n{BASE}")
+    assert recipe is not None, problems
+    assert recipe.name == title.removesuffix(", ^6") and len(recipe.lines) == 4
