@@ -117,12 +117,15 @@ def metals(formula: Formula | None) -> tuple[str, ...]:
 
 
 def metals_of(named: Sequence[tuple[str, Formula | None]]) -> tuple[str, ...]:
-    """The :func:`metals` of several glazes, each line with the names it is true of."""
+    """The :func:`metals` of several glazes, each line with the names it is true of where that is not all."""
     lines: dict[str, list[str]] = {}
     for name, formula in named:
         for line in metals(formula):
             lines.setdefault(line, []).append(name)
-    return tuple(f"{', '.join(dict.fromkeys(names))}: {line}" for line, names in lines.items())
+    every = {name for name, _ in named}
+    return tuple(
+        line if set(names) == every else f"{', '.join(dict.fromkeys(names))}: {line}" for line, names in lines.items()
+    )
 
 
 def poison_first(name: str, before: Formula | None, after: Sequence[Formula | None]) -> str:

@@ -10,10 +10,10 @@ import pytest
 
 from glazecalc.jobs.ceiling import ceiling
 from glazecalc.jobs.firing import plan_firing
-from glazecalc.jobs.setup import Setup
 from glazecalc.jobs.firing_follow import FiringWish, Plan, energy_estimates, find_way, run_kiln
 from glazecalc.jobs.learn_kiln import learn_kiln
 from glazecalc.jobs.reach import reach_verdict
+from glazecalc.jobs.setup import Setup
 from glazecalc.models.cones import rated_cone, temperature_degC
 from glazecalc.models.kiln import loss_for_stall
 from glazecalc.models.kiln_reach import KilnDraws, draws_from_plate, rated_degC, reach, supply_share, weighted_quantile

@@ -151,14 +151,14 @@ def _cautions(lines: Sequence[str]) -> list[str]:
 
 
 NO_PROMISE = (
-    "These are chances, not promises. A clean tile proves no fit until it has been shocked hot and cold. Nothing here "
-    "says that ware is fit for food."
+    "These are chances, not promises. Shock a clean tile hot and cold before you trust it. Nothing here says that ware "
+    "is fit for food."
 )
 PROVE = (
-    "Prove it before you change a bucket: -o NEW --pick N writes the card of way N, and glazecalc tiles OLD NEW --plan "
-    "line --size 4 plans the test tiles from old to new."
+    "Prove it before you change a bucket: -o NEW --pick N writes the card of way N; glazecalc tiles OLD NEW --plan "
+    "line --size 4 plans the test tiles."
 )
-MORE = "--full shows all of each."
+MORE = "--full shows all."
 SAID_IN_SHORT = 2
 """Character lines of the first option without ``--full``."""
 
@@ -179,7 +179,7 @@ def adjust_text(result: AdjustResult, units: UnitChoice, full: bool = True) -> s
         parts += [] if nearest else ["", heading(_TITLES[option.kind.value])]
         parts.append(option_text(number, result.before, option, units))
     parts += [paragraph(f"- {note}") for note in result.notes]
-    parts += _cautions(result.cautions)
+    parts += _cautions(result.cautions) if full else [paragraph(f"! {line}") for line in result.cautions]
     if shown:
         parts += ["", paragraph(NO_PROMISE if full else f"{NO_PROMISE} {MORE}")]
     return "\n".join(parts)
