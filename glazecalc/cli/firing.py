@@ -94,7 +94,7 @@ def _given(
     from glazecalc.jobs import requests
     from glazecalc.values.answers import ProblemsError
 
-    legs, problems = read_schedule(schedule)
+    legs, problems = read_schedule(schedule, bench.studio.units.temperature)
     if any(p.is_error for p in problems):
         raise ProblemsError(problems)
     title = "schedule" if schedule == "-" else f"schedule {Path(schedule).name}"

@@ -25,6 +25,7 @@ from glazecalc.jobs.firing_follow import (
     run_kiln,
     what_it_cannot,
 )
+from glazecalc.jobs.reach import not_rated
 from glazecalc.models.cones import Bends, bends, cumulative_heat, heat_law, hold_worth_K, rated_cone, rating_words
 from glazecalc.values.answers import Answer, Basis, Estimate, Verdict, percent_words, worst
 from glazecalc.values.cones import ALL_CONES, Cone
@@ -314,6 +315,9 @@ def _kiln_verdict(cone: Cone | None, place: FiringPlace, way: Way, reached: Cone
     if run.draws.misfit >= MISFIT_TO_TELL:
         text = f"Cannot say whether {kiln.name} follows: the firings it was learned from hardly look like it."
         return Verdict(rule, Answer.CANNOT_SAY, text)
+    proven = run.draws.proven
+    if rated_cone(kiln) is None and (proven is None or proven < cone):
+        return Verdict(rule, Answer.CANNOT_SAY, not_rated(kiln.name))
     percent = 100 * run.chance(cone)
     shown = min(99.0, max(1.0, percent))
     how = "following this schedule" if way.legs else "fired by its switch"

@@ -6,7 +6,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Sequence
-from typing import Any
+from typing import Any, Final
 
 from glazecalc.render.json import estimate_json, estimates_json, verdict_json
 from glazecalc.render.words import (
@@ -14,6 +14,7 @@ from glazecalc.render.words import (
     estimate_parts,
     fahrenheit,
     heading,
+    interval_bar,
     labelled,
     paragraph,
     rounded,
@@ -292,10 +293,26 @@ def _circuit(result: CircuitResult, paint: Paint, meant: bool) -> str:
         return paint(paragraph(f"{result.name}: {WORDS[result.answer]}, {volts.message}", 2, 2), result.answer)
     figures = _figures(result)
     lines = [paint(lead, result.answer), paragraph("; ".join(figures), 4)] if figures else [paint(lead, result.answer)]
+    bar = _amps_bar(result)
+    lines += [bar] if bar else []
     told = result.reasons if meant else result.reasons[:FEW_REASONS]
     more = len(result.reasons) - len(told)
     rest = [paragraph(f'(and {more} more: --circuit "{result.name}")', 4)] if more else []
     return "\n".join([*lines, *_reasons(told, 4), *rest])
+
+
+_BAR: Final = 40
+
+
+def _amps_bar(result: CircuitResult) -> str:
+    """The load against the breaker, with a mark at what it may carry for hours; empty where one is not known."""
+    load, limit, breaker = result.load_A, result.continuous_limit_A, result.breaker_A
+    if load is None or limit is None or breaker is None:
+        return ""
+    most = max(load, breaker)
+    bar = list(interval_bar(0.0, load, load, 0.0, most, _BAR))
+    bar[round(limit / most * (_BAR - 1))] = "!"
+    return f"    0 [{''.join(bar)}] {most:g} A (! is the most for hours)"
 
 
 def _figures(result: CircuitResult) -> list[str]:
@@ -326,8 +343,10 @@ def _ceiling(ceiling: Ceiling, units: UnitChoice) -> list[str]:
     """The ceiling as a cone and in degrees, with its interval."""
     e = ceiling.estimate
     cones = f"; 90 % cone {ceiling.cone_low} to {ceiling.cone_high}" if ceiling.cone_low != ceiling.cone_high else ""
-    rated = any("maker's rating" in c for c in e.caveats)
-    capped = ", the maker's rating" if ceiling.cone == ceiling.cone_high and rated else ""
+    rated = e.basis is Basis.STATED or any("maker's rating" in c for c in e.caveats)
+    capped = (
+        ", the maker's rating" if ceiling.cone == ceiling.cone_high and rated else "" if rated else " by heat alone"
+    )
     told = f"cone {ceiling.cone or 'below 022'}{capped}{cones}"
     return [
         labelled("ceiling", f"{told}, {BASIS_WORDS.get(e.basis, e.basis.value)}", 16),
