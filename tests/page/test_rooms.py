@@ -74,7 +74,7 @@ def test_card_is_kept_and_never_replaced_in_silence(client: TestClient, studio: 
     assert seen is not None
     client.post("/", data={"text": text + "# more\n", "do": "save", "title": "my clear", "seen": seen[1]})
     assert (studio / "my-clear.txt").read_text() == text + "# more\n"
-    assert (studio / "earlier" / "my-clear.txt.1").read_text() == text
+    assert (studio / "earlier" / "my-clear.txt.2").read_text() == text
 
 
 def test_changes_that_help_can_be_taken(client: TestClient, studio: Path) -> None:
