@@ -71,7 +71,7 @@ def _room(desk: Desk, form: Asked | None, said: str) -> Response:
         return HTMLResponse(
             room_html("plain", here="My things", said="", problems=problems_of(stop), stopped=True), 400
         )
-    judged = _judged(desk) if bench.studio.kilns else None
+    judged = desk.once("judged", lambda: _judged(desk)) if bench.studio.kilns else None
     page = room_html(
         "studio", here="My things", said=said, problems=stopped, stopped=bool(stopped), parts_of=_sheets(text, form),
         titles=TITLES, mark=mark_of(text), judged=judged, undo=can_put_back(desk.folder / STUDIO_FILE),
