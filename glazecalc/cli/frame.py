@@ -18,7 +18,7 @@ from typing import Annotated, Any, Final, NoReturn, TextIO
 
 import typer
 
-from glazecalc.values.answers import Answer, Problem, ProblemsError
+from glazecalc.values.answers import Answer, Problem, ProblemsError, error
 
 # Exit codes: a script can tell `does not fit` from `could not run`.
 
@@ -199,8 +199,15 @@ def wants_colour(stream: TextIO | None) -> bool:
     )
 
 
+def as_errors(problems: Sequence[Problem]) -> list[Problem]:
+    """The problems, each an error."""
+    return [error(p.code, p.message, p.hint, p.file, p.line) for p in problems]
+
+
 def fail(command: str, problems: Sequence[Problem], as_json: bool, code: ExitCode = ExitCode.USAGE) -> ExitCode:
-    """Say that the job could not run, as JSON if asked, and give back the exit code."""
+    """Say that the job could not run, as JSON if asked, and give back the exit code. A job that stops on remarks alone
+    was asked to take them as errors (``--strict``), and tells them as such."""
+    problems = problems if any(p.is_error for p in problems) else as_errors(problems)
     if as_json:
         print_json(document(command, "error", [], problems))
     else:

@@ -76,11 +76,11 @@ def screen(
     bench = open_bench((), studio, units=units, needs_studio=False)
     wanted = {"basis": basis, "practice": practice, "columns": _names(columns)}
     if out is None:
-        from glazecalc.cli.frame import Plain, tell_problems
+        from glazecalc.cli.frame import Plain, as_errors, tell_problems
 
         done = _run(table, Plain(sys.stdout), bench, wanted, False)
-
-        tell_problems(done.problems)
+        nothing = [error("no-rows", "no row could be read", "see the remarks", str(table))] if _none_read(done) else []
+        tell_problems([*nothing, *(as_errors(done.problems) if strict else done.problems)])
         typer.echo(_done(done, practice), err=True)
         raise typer.Exit(2 if (strict and done.problems) or _none_read(done) else 0)
     done = _to_file(table, out, bench, wanted, force, strict)

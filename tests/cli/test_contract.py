@@ -108,7 +108,9 @@ def test_results_and_remarks_use_their_streams(run: Run, tmp_path: Path) -> None
 def test_strict_turns_remarks_into_errors(run: Run, tmp_path: Path) -> None:
     card = tmp_path / "odd.txt"
     card.write_text("name: Odd\ncone: 6\n\nSilica 30\nWhiting 20\nKaolin 30\n", encoding="utf-8")
-    assert run("formula", card, "--strict").code == 2
+    got = run("formula", card, "--strict")
+    assert got.code == 2 and "error:" in got.err and "note:" not in got.err
+    assert run("formula", card, "--strict", "--json").json["problems"][0]["severity"] == "error"
 
 
 @pytest.mark.parametrize("words", [
