@@ -21,9 +21,20 @@ from training.calibrate import (
     spread_as_data,
 )
 from training.data import Array, Glasses
+from training.joins import read_joins
+from training.split import FOLDS, LAST_FITTED_YEAR, glaze_core
 from training.spread import HELD, SpreadFit, fit_spread
-from training.surface import Property, domain_as_data, fit_surface, near_core, rows_to_fit, surface_as_data
-from training.viscosity import Melts, fit_curve, melts_to_fit
+from training.surface import (
+    Property,
+    Rows,
+    domain_as_data,
+    fit_surface,
+    near_core,
+    nearness,
+    rows_to_fit,
+    surface_as_data,
+)
+from training.viscosity import JOINS_WEIGHT, Melts, fit_curve, melts_to_fit
 
 COEFFICIENTS: Final = Path(__file__).resolve().parent.parent / "glazecalc" / "models" / "coefficients"
 KELVIN: Final = 273.15
@@ -59,9 +70,29 @@ def write(key: str, data: dict[str, Any], folder: Path = COEFFICIENTS) -> Path:
     return path
 
 
+def _with_joins(rows: Rows) -> Rows:
+    """``rows`` and, behind them, the temperatures at log10 viscosity 12 of the joins' melts that may be fitted."""
+    joins = read_joins().part(False)
+    degC = joins.transitions()
+    known = np.isfinite(degC)
+    x, group, count = joins.composition[known], joins.group[known], int(known.sum())
+    return Rows(
+        index=np.concatenate([rows.index, np.full(count, -1)]),
+        composition=np.vstack([rows.composition, x]),
+        values=np.concatenate([rows.values, degC[known]]),
+        paper=np.concatenate([rows.paper, rows.paper.max() + 1 + group]),
+        year=np.concatenate([rows.year, np.full(count, LAST_FITTED_YEAR)]),
+        fold=np.concatenate([rows.fold, group % FOLDS]),
+        weight=np.concatenate([rows.weight, JOINS_WEIGHT * nearness(x)]),
+        core=np.concatenate([rows.core, glaze_core(x, np.ones(count))]),
+    )
+
+
 def fit_property(glasses: Glasses, prop: Property) -> Outcome:
     """Fit one property; writes nothing. The expansion alone gets an in-practice allowance."""
     rows = rows_to_fit(glasses, prop)
+    if prop.key == "transition":
+        rows = _with_joins(rows)
     outcome = finish(glasses, prop, rows, fit_surface(rows, prop.penalty))
     if prop.key == "expansion":
         size, count = in_practice(glasses, prop, outcome.data)

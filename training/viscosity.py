@@ -17,8 +17,9 @@ from numpy.typing import NDArray
 from glazecalc.models.surface import terms
 from glazecalc.models.viscosity import log_viscosity_to_u
 from training.data import KELVIN, Array, Glasses, Mask
+from training.joins import read_joins
 from training.robust import reweight
-from training.split import folds, glaze_core, split
+from training.split import FOLDS, LAST_FITTED_YEAR, folds, glaze_core, split
 from training.surface import nearness, quadratic
 
 ORDERS: Final = 3
@@ -75,8 +76,34 @@ class Melts:
     degC: Array
 
 
+JOINS_WEIGHT: Final = 1.0
+"""Weight of a melt of the joins beside one of the database: they are few where they matter."""
+
+
 def melts_to_fit(glasses: Glasses) -> Melts:
-    """Points of melts near the glaze range that may be fitted, each once."""
+    """The melts of the database and those of the feldspar joins that are not kept back."""
+    return with_joins(database_melts(glasses), JOINS_WEIGHT)
+
+
+def with_joins(melts: Melts, weight: float) -> Melts:
+    """``melts`` and, behind them, those of the joins that may be fitted; a group of like melts stands for a paper."""
+    joins = read_joins().part(False)
+    x, count = joins.composition, len(joins.composition)
+    return Melts(
+        composition=np.vstack([melts.composition, x]),
+        paper=np.concatenate([melts.paper, melts.paper.max() + 1 + joins.group]),
+        year=np.concatenate([melts.year, np.full(count, LAST_FITTED_YEAR)]),
+        fold=np.concatenate([melts.fold, joins.group % FOLDS]),
+        weight=np.concatenate([melts.weight, weight * nearness(x)]),
+        core=np.concatenate([melts.core, glaze_core(x, np.ones(count))]),
+        melt=np.concatenate([melts.melt, len(melts.weight) + joins.melt]),
+        log_viscosity=np.concatenate([melts.log_viscosity, joins.log_viscosity]),
+        degC=np.concatenate([melts.degC, joins.degC]),
+    )
+
+
+def database_melts(glasses: Glasses) -> Melts:
+    """Points of the database's melts near the glaze range that may be fitted, each once."""
     points = all_points(glasses)
     near = nearness(glasses.composition)
     allowed = split(glasses).fit & (glasses.share >= _LEAST_SHARE) & (near >= _LEAST_WEIGHT)
