@@ -24,7 +24,8 @@ MAY_IMPORT = {
     "files": {"values"},
     "render": {"values"},
     "jobs": {"values", "chemistry", "models", "files"},
-    "cli": {"values", "chemistry", "models", "files", "render", "jobs", "api"},
+    "page": {"values", "files", "render", "jobs"},
+    "cli": {"values", "chemistry", "models", "files", "render", "jobs", "api", "page"},
 }
 DOORS = {
     "typer": {"cli"},
@@ -35,6 +36,11 @@ DOORS = {
     "matplotlib": {"render"},
     "jinja2": {"render"},
     "sqlite3": {"files"},
+    "starlette": {"page"},
+    "uvicorn": {"page/server.py"},
+    "segno": {"page/server.py"},
+    "tomlkit": {"files"},
+    "PIL": {"files/photos.py"},
 }
 
 
@@ -129,7 +135,7 @@ def test_light_commands_stay_light(command: str, journal: bool, studio_with_a_jo
     program = (
         "import sys; from glazecalc.cli.main import main; "
         f"code = main({[command, str(studio / 'shoal-clear.txt'), *extra]!r}); "
-        "print(code, [m for m in ('pandas', 'scipy', 'matplotlib', 'jinja2') if m in sys.modules], file=sys.stderr)"
+        "print(code, [m for m in ('pandas', 'scipy', 'matplotlib', 'jinja2', 'starlette', 'uvicorn', 'tomlkit') if m in sys.modules], file=sys.stderr)"
     )
     found = subprocess.run(
         [sys.executable, "-c", program], cwd=ROOT, capture_output=True, text=True, timeout=60, check=False

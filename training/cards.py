@@ -116,8 +116,8 @@ def firing_text(found: dict[str, Any]) -> str:
         paragraph(
             f"{firing['sound']} glazes found sound, {firing['stiff']} found stiff, {firing['fluid']} fluid, at the",
             "estimated log10 viscosity of their peak; 95 % of the sound ones are more fluid than the stiff end, and",
-            "the fluid end lies half way between the most fluid sound glaze and the stiffest fluid one. Rows M-* are",
-            "customary compositions from memory; the others were read in their sources, named in the file.",
+            "the fluid end lies half way between the most fluid sound glaze and the stiffest fluid one. Rows memory-*",
+            "are customary compositions from memory; the others were read in their sources, named in the file.",
         ),
         table(("glaze", "log10 viscosity at peak"), *levels),
         "## Check",

@@ -161,9 +161,9 @@ _COLOURANTS = {oxide.symbol for oxide in OXIDE_TABLE if oxide.role is Role.COLOU
 CONVENTIONS: Final[dict[str, Convention]] = {
     c.name: c
     for c in (
-        Convention("customary", "all R2O and RO brought to one, colouring RO (MnO, FeO, CoO, NiO, CuO) included",
+        Convention("customary", "fluxes add up to 1, the colouring ones (MnO, FeO, CoO, NiO, CuO) included",
                    _mask(_FLUXES)),
-        Convention("colourants-out", "R2O and RO brought to one, colouring oxides left out of the sum",
+        Convention("colourants-out", "fluxes add up to 1, colouring oxides left out of the sum",
                    _mask(_FLUXES - _COLOURANTS)),
         Convention("alumina", "Al2O3 brought to one, as for clay bodies", _mask({"Al2O3"})),
     )

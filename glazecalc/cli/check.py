@@ -39,7 +39,7 @@ def check(
     kiln: KilnOption = None,
     circuit: CircuitOption = None,
     cone: ConeOption = None,
-    full: Annotated[bool, typer.Option("--full", help="Say how each figure was estimated.")] = False,
+    full: Annotated[bool, typer.Option("--full", help="Tell the formula and how each figure was found.")] = False,
     strict: StrictOption = False,
     studio: StudioOption = None,
     units: UnitsOption = None,

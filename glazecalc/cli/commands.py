@@ -27,6 +27,7 @@ IN_SHORT: Final = {
     "kiln": "May it be plugged in there, and how hot does it get?",
     "firing": "A schedule, and which cone bends when.",
     "screen": "Estimates for a whole table.",
+    "open": "All of it in a page in your browser.",
 }
 FAMILIES: Final = tuple(name for name in IN_SHORT if name != "record")
 """The command files; `record` comes with `journal`."""

@@ -33,7 +33,7 @@ def formula(
     explain: Annotated[
         bool, typer.Option("--explain", help="Show which oxides push the expansion up or down.")
     ] = False,
-    models: Annotated[bool, typer.Option("--models", help="Show published second opinions on the expansion.")] = False,
+    models: Annotated[bool, typer.Option("--models", help="Show the expansion by published factors too.")] = False,
     strict: StrictOption = False,
     studio: StudioOption = None,
     units: UnitsOption = None,

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import contextlib
+import errno
 import gc
 import os
 import sys
@@ -96,6 +97,9 @@ def _other_ending(exc: Exception, command: str, as_json: bool, debug: bool) -> i
     usage = _usage_problem(exc)
     if usage is not None:
         return fail(command, [usage], as_json)
+    if isinstance(exc, OSError) and exc.errno in (errno.ENOSPC, getattr(errno, "EDQUOT", None)):
+        hint = "free some space and try again"
+        return fail(command, [error("disk-full", "the disk is full", hint, exc.filename)], as_json)
     if isinstance(exc, OSError):
         what = exc.strerror or str(exc)
         return fail(command, [error("system", f"the system refused: {what}", file=exc.filename)], as_json)

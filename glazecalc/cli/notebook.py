@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import sys
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from glazecalc.cli.frame import Outcome
@@ -14,7 +14,7 @@ from glazecalc.files.journal_place import journal_exists
 from glazecalc.files.problems import Findings
 from glazecalc.files.tile_words import read_date
 from glazecalc.render.text.journal import entry_json, entry_text, glaze_name, list_text
-from glazecalc.values.answers import ProblemsError, did_you_mean, error
+from glazecalc.values.answers import Problem, ProblemsError, did_you_mean, error
 from glazecalc.values.records import KINDS, Entry, FiringRecord, Kind, TileRecord
 
 
@@ -138,7 +138,26 @@ def import_csv(folder: Path, file: Path) -> Outcome:
     if text is None:
         raise ProblemsError(found.problems)
     entries = read_csv(StringIO(text, newline=""), str(file))
+    odd = _odd(entries, str(file))
+    if any(p.is_error for p in odd):
+        raise ProblemsError(odd)
     with Journal(folder) as journal:
         added = journal.add_entries(entries)
     text = f"Took in {added} rows; {len(entries) - added} were already there."
-    return Outcome("journal", [{"entries": [entry_json(e) for e in entries], "added": added}], text)
+    return Outcome("journal", [{"entries": [entry_json(e) for e in entries], "added": added}], text, problems=odd)
+
+
+def _odd(entries: Sequence[Entry], file: str) -> tuple[Problem, ...]:
+    """What `record` would refuse or remark on in the entries as they stand; forms since corrected are history."""
+    from glazecalc.jobs.recorded import record_faults
+
+    standing: dict[tuple[Kind, str], Entry] = {}
+    for entry in entries:
+        kept = standing.get((entry.kind, entry.id))
+        if kept is None or entry.revision >= kept.revision:
+            standing[entry.kind, entry.id] = entry
+    return tuple(
+        replace(fault, message=f"{entry.kind} {entry.id}: {fault.message}", file=file)
+        for entry in standing.values() if not entry.withdrawn
+        for fault in record_faults(entry.record)
+    )  # fmt: skip

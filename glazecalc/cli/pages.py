@@ -95,7 +95,7 @@ def write_pages(bench: Bench, order: Order) -> Written:
     formulas = formulas_of(recipes if order.every else _studio_recipes(bench), bench.pantry)
     plan = _tile_plan(bench, order)
     recipes = recipes[:1] if plan is not None else recipes
-    journal = _recorded(bench)
+    journal = requests.notebook(bench)
     stems = _stems(recipes)
     made: list[tuple[str, Page]] = []
     for recipe, stem in zip(recipes, stems, strict=True):
@@ -152,18 +152,6 @@ def _tile_plan(bench: Bench, order: Order) -> TilesResult | None:
     return requests.tiles(
         bench, bench.recipes, asked_for, body=order.body, kiln=order.kiln, circuit=order.circuit, cone=order.cone
     )[0]
-
-
-def _recorded(bench: Bench) -> Notebook:
-    """The tiles and firings of the studio's journal; none where there is no journal."""
-    from glazecalc.files.journal import Journal
-    from glazecalc.files.journal_place import journal_exists
-
-    folder = Path(bench.studio.folder)
-    if not journal_exists(folder):
-        return Notebook()
-    with Journal(folder) as journal:
-        return Notebook(journal.tiles(), journal.firings())
 
 
 def _every_recipe(bench: Bench, order: Order, written: Written) -> list[Recipe]:

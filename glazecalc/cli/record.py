@@ -16,7 +16,7 @@ record = typer.Typer(
     "  glazecalc record firing --kiln \"Shed kiln\" --witness 5=down --witness 6=half --hours 7.5",
 )  # fmt: skip
 
-NoteOption = Annotated[str, typer.Option("--note", help="Anything else.")]
+NoteOption = Annotated[str | None, typer.Option("--note", help='Anything else; with --id, "" clears it.')]
 DateOption = Annotated[str | None, typer.Option("--date", metavar="DATE", help="Such as 2026-03-31. [default: today]")]
 IdOption = Annotated[
     str | None, typer.Option("--id", metavar="ID", help="Correct or complete this entry; the old form is kept.")
@@ -60,10 +60,10 @@ def tile(
     recipe: RecipeOrNone = None,
     glaze: GlazeOption = "",
     body: BodyOption = None,
-    lot: Annotated[str, typer.Option("--lot", help="Lot or bag of the clay.")] = "",
-    firing: Annotated[str, typer.Option("--firing", metavar="ID", help="The firing it was in, such as F3.")] = "",
+    lot: Annotated[str | None, typer.Option("--lot", help="Lot or bag of the clay.")] = None,
+    firing: Annotated[str | None, typer.Option("--firing", metavar="ID", help="The firing it was in: F3.")] = None,
     cone: ConeOption = None,
-    bend: Annotated[str, typer.Option("--bend", help="How far the witness cone bent, in your words.")] = "",
+    bend: Annotated[str | None, typer.Option("--bend", help="How far the witness cone bent, in your words.")] = None,
     thickness: Annotated[str | None, typer.Option("--thickness", metavar="0.3mm", help="Of the fired coat.")] = None,
     coats: Annotated[int | None, typer.Option("--coats", help="Number of coats.")] = None,
     result: Annotated[
@@ -73,30 +73,33 @@ def tile(
     after: Annotated[
         str | None, typer.Option("--after", metavar="TIME|TEST", help='Such as "3 days" or "freezer and boil x3".')
     ] = None,
-    place: Annotated[str, typer.Option("--place", help="Where it stood in the kiln.")] = "",
-    photo: Annotated[str, typer.Option("--photo", metavar="FILE", help="Path of a picture.")] = "",
+    place: Annotated[str | None, typer.Option("--place", help="Where it stood in the kiln.")] = None,
+    photo: Annotated[str | None, typer.Option("--photo", metavar="FILE", help="Path of a picture.")] = None,
     date: DateOption = None,
-    note: NoteOption = "",
+    note: NoteOption = None,
     id_: IdOption = None,
     withdraw: WithdrawOption = False,
     studio: StudioOption = None,
     as_json: JsonOption = False,
 ) -> None:  # fmt: skip
     """Write down a test tile: glaze, clay, firing, and how it came out."""
-    from glazecalc.cli.recording import TileWords, record_tile
+    from glazecalc.cli.recording import told
+    from glazecalc.jobs.recording import TileWords, record_tile
 
     words = TileWords(
         recipe=recipe, glaze=glaze, body=body, lot=lot, firing=firing, cone=cone, bend=bend, thickness=thickness,
         coats=coats, results=tuple(result or ()), after=after, place=place, photo=photo, date=date, note=note,
     )  # fmt: skip
-    finish(record_tile(studio, words, id_, withdraw), as_json)
+    finish(told(record_tile(studio, words, id_, withdraw)), as_json)
 
 
 @record.command("firing", epilog=FIRING_EPILOG)
 def firing(
     kiln: KilnOption = None,
-    circuit: Annotated[str, typer.Option("--circuit", metavar="NAME", help="Circuit it was plugged into.")] = "",
-    purpose: Annotated[str, typer.Option("--purpose", metavar="bisque|glaze", help="What it was for.")] = "",
+    circuit: Annotated[
+        str | None, typer.Option("--circuit", metavar="NAME", help="Circuit it was plugged into.")
+    ] = None,
+    purpose: Annotated[str | None, typer.Option("--purpose", metavar="bisque|glaze", help="What it was for.")] = None,
     target: Annotated[str | None, typer.Option("--target", metavar="CONE", help="The cone aimed at.")] = None,
     witness: Annotated[
         list[str] | None,
@@ -107,10 +110,12 @@ def firing(
     ] = None,
     peak: Annotated[str | None, typer.Option("--peak", metavar="1222C", help="Highest temperature seen.")] = None,
     hours: Annotated[
-        float | None, typer.Option("--hours", help="From switching on to the end, a hold included.")
+        str | None,
+        typer.Option("--hours", metavar="HOURS", help="From switching on to the end, a hold included: 7.5 or 7:30."),
     ] = None,
     hold: Annotated[
-        float | None, typer.Option("--hold", metavar="HOURS", help="Held at the peak: it counts for the cones.")
+        str | None,
+        typer.Option("--hold", metavar="HOURS", help="Held at the peak: it counts for the cones. 0.5, 0:30 or 30min."),
     ] = None,
     volts: Annotated[float | None, typer.Option("--volts", help="At the outlet while the kiln is on full.")] = None,
     amps: Annotated[float | None, typer.Option("--amps", help="Drawn on full.")] = None,
@@ -120,23 +125,26 @@ def firing(
     load: Annotated[str | None, typer.Option("--load", metavar="4kg", help="Ware in the kiln.")] = None,
     on_elements: Annotated[int | None, typer.Option("--on-elements", help="Firings these elements had before.")] = None,
     stalled: Annotated[bool, typer.Option("--stalled", help="It did not get to the cone.")] = False,
-    schedule: Annotated[str, typer.Option("--schedule", help="Its segments, or the name of the program.")] = "",
+    schedule: Annotated[
+        str | None, typer.Option("--schedule", help="Its segments, or the name of the program.")
+    ] = None,
     date: DateOption = None,
-    note: NoteOption = "",
+    note: NoteOption = None,
     id_: IdOption = None,
     withdraw: WithdrawOption = False,
     studio: StudioOption = None,
     as_json: JsonOption = False,
 ) -> None:
     """Write down a firing: times, temperatures, volts, and which cones bent."""
-    from glazecalc.cli.recording import FiringWords, record_firing
+    from glazecalc.cli.recording import told
+    from glazecalc.jobs.recording import FiringWords, record_firing
 
     words = FiringWords(
         kiln=kiln, circuit=circuit, purpose=purpose, target=target, witness=tuple(witness or ()), at=tuple(at or ()),
         peak=peak, hours=hours, hold=hold, volts=volts, amps=amps, energy=energy, load=load, on_elements=on_elements,
         stalled=stalled, schedule=schedule, date=date, note=note,
     )  # fmt: skip
-    finish(record_firing(studio, words, id_, withdraw), as_json)
+    finish(told(record_firing(studio, words, id_, withdraw)), as_json)
 
 
 @record.command("batch", epilog=BATCH_EPILOG)
@@ -150,19 +158,20 @@ def batch(
         list[str] | None, typer.Option("--weighed", metavar="MATERIAL=GRAMS", help="What the scale showed for a line.")
     ] = None,
     lots: Annotated[list[str] | None, typer.Option("--lot", metavar="MATERIAL=BAG", help="Lot of a material.")] = None,
-    container: Annotated[str, typer.Option("--container", help="Bucket or jar it is in.")] = "",
+    container: Annotated[str | None, typer.Option("--container", help="Bucket or jar it is in.")] = None,
     date: DateOption = None,
-    note: NoteOption = "",
+    note: NoteOption = None,
     id_: IdOption = None,
     withdraw: WithdrawOption = False,
     studio: StudioOption = None,
     as_json: JsonOption = False,
 ) -> None:
     """Write down a batch: the recipe as mixed, weights, lots, water."""
-    from glazecalc.cli.recording import BatchWords, record_batch
+    from glazecalc.cli.recording import told
+    from glazecalc.jobs.recording import BatchWords, record_batch
 
     words = BatchWords(
         recipe=recipe, glaze=glaze, dry=dry, water=water, gravity=gravity, weighed=tuple(weighed or ()),
         lots=tuple(lots or ()), container=container, date=date, note=note,
     )  # fmt: skip
-    finish(record_batch(studio, words, id_, withdraw), as_json)
+    finish(told(record_batch(studio, words, id_, withdraw)), as_json)

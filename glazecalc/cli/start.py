@@ -1,17 +1,23 @@
-"""``start``: a demo studio to edit."""
+"""``start``: a studio folder, made of answers to plain questions."""
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from glazecalc.cli.frame import ForceOption, JsonOption, Outcome, finish
 
+if TYPE_CHECKING:
+    from glazecalc.jobs.asking import Question
+
 EPILOG = """Examples:
 
   glazecalc start my-studio
+
+  glazecalc start my-studio --demo
 
   glazecalc start my-studio --bare
 """
@@ -24,18 +30,92 @@ def register(app: typer.Typer) -> None:
 
 def start(
     folder: Annotated[Path, typer.Argument(metavar="DIR", help="Folder to make; it may exist already.")],
-    bare: Annotated[bool, typer.Option("--bare", help="Only studio.toml and materials.csv, no demo recipes.")] = False,
+    demo: Annotated[
+        bool, typer.Option("--demo", help="No questions: a demo studio and its recipes, invented.")
+    ] = False,
+    bare: Annotated[bool, typer.Option("--bare", help="No questions: studio.toml with blanks to fill in.")] = False,
     force: ForceOption = False,
     as_json: JsonOption = False,
 ) -> None:
-    """Make a studio folder to edit: studio.toml, materials.csv and demo recipe cards."""
-    from glazecalc.jobs.start import start_studio
+    """Make a studio folder: on a terminal it asks about clay, kiln, outlet, scale and shelf."""
+    import sys
 
-    files = start_studio(folder, bare=bare, force=force)
-    card = "" if bare else f"\nThen try:\n  glazecalc check {folder / 'shoal-clear.txt'}"
+    from glazecalc.values.answers import ProblemsError, error
+
+    if demo and bare:
+        raise ProblemsError([error("start", "--demo and --bare do not go together", "choose one")])
+    if bare:
+        finish(_bare(folder, force), as_json)
+    terminal = sys.stdin is not None and sys.stdin.isatty() and sys.stdout.isatty()
+    if not demo and not force and not as_json and terminal:
+        finish(_asked(folder), as_json)
+    finish(_demo(folder, force, told=demo or force), as_json)
+
+
+def _demo(folder: Path, force: bool, told: bool) -> Outcome:
+    from glazecalc.jobs.start import start_studio
+    from glazecalc.values.answers import remark
+
+    files = start_studio(folder, force=force)
     text = (
         f"Made {folder} with {len(files)} files. The studio and its recipes are invented for the demo:\n"
         f"put your own clay, kiln, circuit and scale into {folder / 'studio.toml'}, your own materials\n"
-        f"into materials.csv{'' if bare else ', and what stands on your shelf into stock.csv'}.{card}"
+        "into materials.csv, and what stands on your shelf into stock.csv.\nThen try:\n"
+        f"  glazecalc check {folder / 'shoal-clear.txt'}"
     )
-    finish(Outcome("start", [{"folder": str(folder), "files": list(files)}], text), as_json)
+    hint = "run it at a terminal to be asked about your own clay and kiln, or with --bare for blanks to fill in"
+    found = () if told else (remark("not-asked", "nobody is at a terminal to be asked: this is the demo studio", hint),)
+    return Outcome("start", [{"folder": str(folder), "files": list(files)}], text, problems=found)
+
+
+def _bare(folder: Path, force: bool) -> Outcome:
+    from glazecalc.jobs.asking import write_blank
+
+    files = write_blank(folder, force)
+    text = (
+        f"Made {folder} with blanks and nothing invented: fill in {folder / 'studio.toml'}, or answer questions\n"
+        f"instead: glazecalc start {folder}"
+    )
+    return Outcome("start", [{"folder": str(folder), "files": list(files)}], text)
+
+
+def _asked(folder: Path) -> Outcome:
+    """Ask all there is to ask of a new studio, or the one subject of an old one that is to change."""
+    from glazecalc.jobs.asking import QUESTIONS, SUBJECTS, write_studio
+
+    questions: Sequence[Question] = QUESTIONS
+    if (folder / "studio.toml").is_file():
+        subjects = list(SUBJECTS)
+        typer.echo(f"{folder} is a studio already. What is to change?")
+        for number, words in enumerate(SUBJECTS.values(), start=1):
+            typer.echo(f"  {number}  {words}")
+        picked = ""
+        while not (picked.isdecimal() and 1 <= int(picked) <= len(subjects)):
+            picked = str(typer.prompt(f"A number from 1 to {len(subjects)}")).strip()
+        questions = [q for q in QUESTIONS if q.subject == subjects[int(picked) - 1]]
+    typer.echo("Press Enter where you do not know: nothing is guessed, and you can come back.\n")
+    answers = {question.key: ask(question) for question in questions}
+    files = write_studio(folder, answers)
+    unknown = [q.asks for q in questions if not answers[q.key]]
+    left = "\nNot known yet:\n" + "\n".join(f"  {asks}" for asks in unknown) if unknown else ""
+    text = (
+        f"\nWrote {', '.join(str(folder / name) for name in files)}.{left}\n"
+        f"To change one thing: glazecalc start {folder}\nNow save a recipe in {folder} and check it: "
+        f"glazecalc check {folder / 'my-glaze.txt'}"
+    )
+    return Outcome("start", [{"folder": str(folder), "files": list(files)}], text)
+
+
+def ask(question: Question) -> str:
+    """One question, asked until its answer can be used; empty where it is not known."""
+    from glazecalc.jobs.asking import fault, understood
+
+    typer.echo(f"{question.asks}\n  ({question.picture})")
+    for number, choice in enumerate(question.choices, start=1):
+        typer.echo(f"  {number}  {choice.value}: {choice.words}")
+    while True:
+        typed = str(typer.prompt(">", default="", show_default=False, prompt_suffix=" "))
+        wrong = fault(question, typed)
+        if not wrong:
+            return understood(question, typed)
+        typer.echo(f"  {wrong}")

@@ -405,7 +405,7 @@ def _recipe(text: str, found: Findings) -> tuple[Recipe | None, tuple[Problem, .
     recipe = Recipe(
         name=_cut(_name(card, head, found), 200), kind=kind, cone=cone, lines=lines, composition=oxides, basis=basis,
         surface=_said(head, "surface"), atmosphere=_said(head, "atmosphere"), source=_said(head, "source"),
-        notes=_said(head, "notes"), file=found.file,
+        notes=_said(head, "notes"), proven=_said(head, "proven"), file=found.file,
     )  # fmt: skip
     ask_about_number_in_name(recipe, found)
     ask_about_cone(recipe, text, head.get("cone", ("", None))[1], found)

@@ -252,9 +252,13 @@ class Journal:
 
         Raises ProblemsError if there is no such entry, ValueError if the changed record cannot be.
         """
+        return self.amend(kind, id_, lambda _: changes)
+
+    def amend(self, kind: Kind, id_: str, change: Callable[[Record], Mapping[str, Any]]) -> Record:
+        """The same with fields worked out from the latest revision, so that two who add at once lose nothing."""
         with self._writing() as db:
             latest = self._latest(db, kind, id_)
-            changed = replace(latest.record, **changes)
+            changed = replace(latest.record, **change(latest.record))
             number = number_of(kind, latest.id)
             assert number is not None
             self._insert(db, kind, number, latest.revision + 1, changed)

@@ -81,6 +81,8 @@ def said_plainly(path: Path) -> Iterator[None]:
 
 def _problem(exc: sqlite3.Error, path: Path) -> Problem:
     text, file = str(exc), str(path)
+    if isinstance(exc, sqlite3.OperationalError) and "locked" not in text and _disk_full(path):
+        text = "full"
     again = "record it again"
     kinds = {
         "full": error("disk-full", "the disk is full: nothing was written", f"free some space and {again}", file),
@@ -93,6 +95,20 @@ def _problem(exc: sqlite3.Error, path: Path) -> Problem:
     }
     found = next((problem for sign, problem in kinds.items() if sign in text), None)
     return found or error("journal", f"the journal's file answers: {text}", RESTORE, file)
+
+
+LEAST_FREE: Final = 64 * 1024
+"""A disk with less left cannot take the log beside the journal [bytes]."""
+
+
+def _disk_full(path: Path) -> bool:
+    """Whether there is no room beside the journal: SQLite then often says only that it cannot open or write."""
+    import shutil
+
+    try:
+        return shutil.disk_usage(path.parent).free < LEAST_FREE
+    except OSError:
+        return False
 
 
 RESTORE: Final = (
@@ -109,7 +125,7 @@ def _connect(path: Path) -> sqlite3.Connection:
         db.execute("PRAGMA schema_version").fetchone()
         return db
     except sqlite3.OperationalError as exc:
-        if not path.is_file() or "locked" in str(exc):
+        if not path.is_file() or "locked" in str(exc) or "full" in str(exc):
             raise
         _refuse_unread_log(path)
     db = sqlite3.connect(f"{path.resolve().as_uri()}?mode=ro&immutable=1", uri=True, isolation_level=None)

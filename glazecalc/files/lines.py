@@ -159,6 +159,7 @@ KEYS: Final[dict[str, tuple[str, ...]]] = {
     "atmosphere": ("firing", "atm", "kiln atmosphere"),
     "source": ("from", "origin", "author", "by"),
     "notes": ("note", "comment", "comments", "remark", "remarks", "description", "application"),
+    "proven": ("proven on", "used for"),
     "kind": ("type",),
     "basis": ("base on",),
 }

@@ -183,6 +183,8 @@ _QUANTITY: Final = re.compile(rf"(?P<sign>[-+])?\s*(?P<number>{NUMBER})\s*(?P<un
 _FEET_INCHES: Final = re.compile(
     r"(\d{1,4})\s*(?:'|ft|feet)\s*(\d{1,2}(?:\.\d+)?)\s*(?:\"|in|inches|'')", re.IGNORECASE
 )
+_CLOCK: Final = re.compile(r"(\d{1,4}):([0-5]\d)(?:\s*(?:h|hours?))?", re.IGNORECASE)
+_BARE: Final = re.compile(rf"\s*[-+]?{NUMBER}\s*")
 _POWER_OF_TEN: Final = re.compile(
     r"(\d{1,4}(?:[.,]\d{1,6})?)\s*(?:[eE]|(?:x|\*|\N{MULTIPLICATION SIGN})\s*10\s*\^?)\s*(-[67])"
     r"\s*(?:/|per)?\s*(?:K|C|degC|\N{DEGREE SIGN}C)?",
@@ -212,11 +214,34 @@ def read_quantity(
     return number
 
 
+def read_hours(text: str | None, what: str, found: Findings) -> float | None:
+    """Hours [h] as ``7.5``, ``7:30``, ``7.5 h`` or ``30min``; a bare number is hours. None where nothing was given."""
+    if text is None:
+        return None
+    bare = _BARE.fullmatch(plain(text)) is not None
+    hours = read_quantity(f"{text} h" if bare else text, "time", "h", what, found)
+    if hours is not None and hours < 0:
+        found.error("not-a-quantity", f"{what} {quote(text)} is below zero", "write it as 7.5 or 7:30")
+        return None
+    return hours
+
+
+def in_studio_degrees(text: str | None, what: str, in_F: bool, found: Findings) -> str | None:
+    """A temperature as typed; where the studio reads in degF, a bare figure is one in degF, and it is said."""
+    if text is None or not in_F or _BARE.fullmatch(plain(text)) is None:
+        return text
+    said = f"{what} {quote(text)} has no unit; read in degF, as this studio reads"
+    found.remark("unit-assumed", said, f'write "{text.strip()} F" or "{text.strip()} C"')
+    return f"{text} F"
+
+
 def _from_text(text: str, dimension: str, own_unit: str, what: str, found: Findings, line: int | None) -> float | None:
     typed = plain(text)
     if dimension == "length" and (match := _FEET_INCHES.fullmatch(typed)):
         inches = 12 * float(match[1]) + float(match[2])
         return convert(inches, "in", own_unit, dimension)
+    if dimension == "time" and (match := _CLOCK.fullmatch(typed)):
+        return convert(int(match[1]) + int(match[2]) / 60.0, "h", own_unit, dimension)
     if dimension == "expansion" and (match := _POWER_OF_TEN.fullmatch(typed)):
         return float(match[1].replace(",", ".")) * 10.0 ** (int(match[2]) + 6)
     match = _QUANTITY.fullmatch(typed)

@@ -330,6 +330,23 @@ def _watts(value: Any, at: At) -> float | None:
     return watts
 
 
+HOTTEST_RATED_DEGC: Final = 1450.0
+"""No electric kiln with wire elements is rated hotter than about this [degC] (common practice, no source)."""
+
+
+def _highest(value: Any, at: At) -> float | None:
+    """The highest temperature the maker names [degC]; a bare figure that only degrees Fahrenheit can be is refused."""
+    degC = read_quantity(value, "temperature", "degC", at.what, at.found, at.line)
+    if degC is None or 600 <= degC <= HOTTEST_RATED_DEGC:
+        return degC
+    if degC > HOTTEST_RATED_DEGC and degC <= 2700:
+        hint = f'it is in degC: write "{degC:g} F" if degrees Fahrenheit are meant'
+    else:
+        hint = 'write the highest temperature on the plate, such as "2232 F" or 1222'
+    at.found.error("wrong-unit", f"{at.what} {degC:g} degC is no kiln's highest temperature", hint, at.line)
+    return None
+
+
 def _one_of(*words: str, **others: str) -> FieldReader:
     return choice({word: word for word in words} | {k.replace("_", " "): v for k, v in others.items()})
 
@@ -365,9 +382,24 @@ _EXPANSION: Final = Section(
         "source": text,
     },
 )
+_SHAPE: Final = choice(
+    {w: w for w in ("round", "square", "octagon", "decagon", "dodecagon", "box")}
+    | {"octagonal": "octagon", "decagonal": "decagon", "dodecagonal": "dodecagon", "circular": "round",
+       "rectangular": "square", "10-sided": "decagon", "12-sided": "dodecagon", "8-sided": "octagon",
+       "front-loading box": "box", "front loading box": "box", "front-loader": "box", "front loader": "box",
+       "front-loading": "box"}
+)  # fmt: skip
+_INSULATION: Final = choice(
+    {w: w for w in ("brick 23", "brick 26", "brick with backing", "fibre")}
+    | {"brick": "brick 23", "firebrick": "brick 23", "k23": "brick 23", "k-23": "brick 23", "23": "brick 23",
+       "k26": "brick 26", "k-26": "brick 26", "26": "brick 26", "brick and backing": "brick with backing",
+       "brick with fibre": "brick with backing", "brick with fiber": "brick with backing",
+       "brick 23 with backing": "brick with backing", "backed brick": "brick with backing",
+       "fiber": "fibre", "ceramic fibre": "fibre", "ceramic fiber": "fibre"}
+)  # fmt: skip
 _INTERIOR: Final = Section(
     Interior,
-    {"shape": _one_of("round", "square", "octagon", octagonal="octagon", circular="round", rectangular="square"),
+    {"shape": _SHAPE,
      "width_mm": length(60), "height_mm": length(60), "depth_mm": length(60)},
     {"diameter_mm": "width_mm", "diameter": "width_mm"},
 )  # fmt: skip
@@ -384,11 +416,15 @@ _BODY: Final = Section(
 _KILN: Final = Section(
     Kiln,
     {"name": text, "volts": _VOLTS, "amps": _AMPS, "watts": _watts, "phase": _PHASE, "plug": text, "cone": cone,
-     "interior": _interior, "wall_mm": length(20, 300), "shelves": count, "firings_on_elements": count,
+     "max_degC": _highest, "interior": _interior, "wall_mm": length(20, 300),
+     "insulation": _INSULATION, "shelves": count,
+     "firings_on_elements": count,
      "control": _one_of("controller", "switch", switches="switch", automatic="controller", sitter="switch",
      manual="switch"),
      "clearance_mm": length(25)},
-    {"kW": "watts", "power": "watts", "rated_cone": "cone", "max_cone": "cone"}, has_line=True,
+    {"kW": "watts", "power": "watts", "rated_cone": "cone", "max_cone": "cone",
+     "max_temperature": "max_degC", "max_temp": "max_degC", "highest_temperature": "max_degC",
+     "rated_temperature": "max_degC", "highest_degC": "max_degC"}, has_line=True,
 )  # fmt: skip
 _CIRCUIT: Final = Section(
     Circuit,
@@ -527,6 +563,15 @@ def _read_toml(folder: Path) -> tuple[dict[str, Any], tuple[Problem, ...]]:
     return {"file": str(file), **fields}, found.problems
 
 
+def read_studio_text(text: str, file: str) -> tuple[Problem, ...]:
+    """What would be found wrong with a studio.toml of this text."""
+    found = Findings(file)
+    tables, places = load_toml(text, found)
+    if tables is not None:
+        _fields(tables, Source(found, places))
+    return found.problems
+
+
 def _fields(tables: dict[str, Any], source: Source) -> dict[str, Any]:
     fields: dict[str, Any] = {}
     for key, table in tables.items():
@@ -596,6 +641,10 @@ def _own_materials(folder: Path) -> tuple[tuple[Material, ...], tuple[Problem, .
     return read_materials(file) if _exists(file, "exists") or _exists(file, "is_symlink") else ((), ())
 
 
+NOT_WEIGHED_G: Final = 1e-6
+"""Stands for a material that is on the shelf with nobody knowing how much: it may be used, and is still bought [g]."""
+
+
 def _read_stock(folder: Path) -> tuple[tuple[tuple[str, float], ...], tuple[Problem, ...]]:
     """Grams of each material on the shelf, from stock.csv with the columns name and grams."""
     file = folder / STOCK_FILE
@@ -608,6 +657,11 @@ def _read_stock(folder: Path) -> tuple[tuple[tuple[str, float], ...], tuple[Prob
     for row in rows:
         name, amount_text = row.cells[0], row.cells[1] if len(row.cells) > 1 else ""
         if row is rows[0] and name.casefold() in {"name", "material", "materials"}:
+            continue
+        if name and not amount_text.strip() and len(row.cells) > 1:
+            told = f"{quote(name)} is on the shelf without an amount"
+            found.remark("not-weighed", told, "weigh it, so that what to buy can be told", row.line)
+            stock.setdefault(name, NOT_WEIGHED_G)
             continue
         amount = read_amount(amount_text, found, row.line) if name else None
         if not name:

@@ -2,14 +2,19 @@
 
 from __future__ import annotations
 
+import errno
 import os
 import tempfile
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
+from typing import Final
 
 from glazecalc.files.journal_place import of_a_journal
 from glazecalc.values.answers import Problem, ProblemsError, error
+
+FULL: Final = frozenset({errno.ENOSPC, getattr(errno, "EDQUOT", errno.ENOSPC)})
+"""What the system answers where a disk, or a user's share of it, is full."""
 
 
 def _umask() -> int:
@@ -100,6 +105,10 @@ def cannot_write(exc: OSError, path: Path) -> Problem:
     """The system's refusal to write ``path`` as a problem."""
     if isinstance(exc, FileExistsError | NotADirectoryError):
         return error("not-a-folder", "a file stands where its folder should be", "name another folder", str(path))
+    if exc.errno in FULL:
+        return error(
+            "disk-full", "the disk is full: the file was not written", "free some space and try again", str(path)
+        )
     return error("cannot-write", exc.strerror or str(exc), file=str(path))
 
 

@@ -11,7 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from glazecalc.jobs.aim import Aim, aim_at
-from glazecalc.jobs.check import check
+from glazecalc.jobs.check import check, is_used
 from glazecalc.jobs.goals import goals_of
 from glazecalc.jobs.materials import Pantry
 from glazecalc.jobs.one_change import Candidates, one_material, one_trade, refined
@@ -46,6 +46,8 @@ CANNOT_CHANGE = {
     "composition": ("gives a formula, not materials", "make a batch of it first: glazecalc adjust --target CARD"),
     "body": ("is a clay body, not a glaze", "see what is known of it with: glazecalc body"),
 }
+TRIFLE: Final = 0.01
+"""Share of the base below which a line is left out of a recipe solved again."""
 SCATTER = 200
 """Mixtures scattered over the palette for further starting points."""
 PRICE_OF_A_NEWCOMER = 1.0
@@ -106,7 +108,7 @@ def adjust(
     palette = task.aim.palette
     start = palette.scaled_back(palette.start)
     kept = bool(np.allclose(start[0], palette.start)) and bool(palette.allowed(start)[0])
-    if kept and bool(task.aim.met(start)[0]):
+    if kept and (bool(task.aim.met(start)[0]) or _used_and_good(task)):
         return _nothing_to_do(task)
     ladder = climbed(task)
     meeting = [option_of(task, f.kind, f.amounts, f.met, f.objective) for f in ladder if f.met]
@@ -121,6 +123,12 @@ def adjust(
             return _result(task, options, Answer.DOES_NOT_FIT, sentence, None, None)
         return _result(task, options, Answer.FITS, _sentence(recipe, options), None, None)
     return _none_fits(task, ladder, known, bool(meeting))
+
+
+def _used_and_good(task: Task) -> bool:
+    """Whether `check` says yes to a card that people use, which the aim does not count."""
+    asked = {v.rule: v.answer for v in task.before.verdicts if v.rule not in STOPS}
+    return is_used(task.recipe) and bool(asked) and all(answer is Answer.FITS for answer in asked.values())
 
 
 def _none_fits(task: Task, ladder: Sequence[Found], known: bool, found: bool) -> AdjustResult:
@@ -168,7 +176,19 @@ def climbed(task: Task) -> list[Found]:
     starts = starting_points(aim, [f.amounts for f in found])
     solved = best_mix(aim, starts, at_most(aim.palette))
     amounts, objective, met = weighed(aim, solved.amounts, task.steps)
+    tidy = weighed(aim, without_trifles(aim.palette, solved.amounts), task.steps)
+    if tidy[2] or not met:
+        amounts, objective, met = tidy
     return [*found, Found(Kind.RESOLVE, amounts, objective, met)]
+
+
+def without_trifles(palette: Palette, amounts: Array) -> Array:
+    """The amounts (m,) without base lines too small to matter that the recipe did not have as such."""
+    least = TRIFLE * palette.base_total
+    own = (palette.start > 0) & (palette.start < least)
+    drop = palette.summed & ~palette.fixed & ~palette.addition & ~own & (amounts > 0) & (amounts < least)
+    kept: Array = palette.scaled_back(np.where(drop, 0.0, amounts))[0]
+    return kept
 
 
 def at_most(palette: Palette) -> int:

@@ -85,7 +85,7 @@ def clay_report(
     )
     found = None if composition is None else phases(composition.mole_fractions[:1])
     drying = body.drying_shrinkage_percent
-    ids = dict.fromkeys([*(s for e in estimates for s in e.sources), "potters_tight"])
+    ids = dict.fromkeys([*(s for e in estimates for s in e.sources), "tight_practice"])
     return ClayReport(
         body=body.name,
         ware=body.ware,

@@ -12,7 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from glazecalc.jobs.setting import quoted, studio_option
-from glazecalc.models.cones import cone_reached, cone_temperature, heat_law
+from glazecalc.models.cones import cone_reached, cone_temperature, heat_law, rated_cone, rating_words
 from glazecalc.models.kiln import loop_resistance_ohm
 from glazecalc.models.kiln_reach import (
     REASONABLE_HOURS,
@@ -103,8 +103,7 @@ def ceiling(kiln: Kiln, circuit: Circuit | None = None, draws: KilnDraws | None 
     if found is None:
         return _by_plate(kiln)
     draws = draws or plate_draws(kiln)
-    unrated = kiln.cone is None and not (draws or plate_draws(kiln)).learned
-    low, middle, high = ceiling_degC(found, UNRATED_MOST if unrated else kiln.cone)
+    low, middle, high = ceiling_degC(found, hottest_told(kiln, draws))
     low = middle - math.hypot(middle - low, cone_reading_K())
     basis = Basis.LEARNED if draws.learned else Basis.MODEL
     estimate = Estimate(
@@ -122,10 +121,11 @@ def ceiling(kiln: Kiln, circuit: Circuit | None = None, draws: KilnDraws | None 
         cone=_cone_at(middle),
         cone_low=_cone_at(low),
         cone_high=_cone_at(high),
-        stall=_stall(found, basis, kiln.cone),
-        cones=cone_list(found, kiln.cone, basis),
+        stall=_stall(found, basis, rated_cone(kiln)),
+        cones=cone_list(found, hottest_told(kiln, draws), basis),
         notes=() if draws.agrees else (_DISAGREES,),
         misfit=draws.misfit,
+        proven=draws.proven,
     )
 
 
@@ -168,14 +168,17 @@ def _caveats(kiln: Kiln, circuit: Circuit | None, draws: KilnDraws) -> tuple[str
     found = [
         f"heat-work of {REASONABLE_HOURS:g} h at full power from cold, told as the peak of a 60 degC per hour ramp",
     ]
-    if kiln.cone is not None:
-        found.append(f"never told above the maker's rating, cone {kiln.cone}; low end with a cone's reading range")
+    if rated_cone(kiln) is not None:
+        told = rating_words(kiln)
+        found.append(f"never told above the maker's rating, {told}; low end with a cone's reading range")
     if circuit is None:
         found.append("no circuit is named: the volts of the plate are reckoned with")
     elif wire_loop_ohm(circuit) is None:
         found.append("the wire is not known: a usual loss of 1 to 3 % of the volts is reckoned with")
     if kiln.wall_mm is None:
-        found.append("the wall is not known: 2 1/2 inch brick is reckoned with")
+        found.append("the wall is not known (wall_mm): 2 1/2 inches is reckoned with")
+    if kiln.insulation is None:
+        found.append("what the wall is made of is not known (insulation): brick of group 23 is reckoned with")
     if kiln.firings_on_elements is None and not draws.learned:
         found.append("the age of the elements is not known")
     if not draws.learned:
@@ -198,10 +201,19 @@ UNRATED_MOST: Final = Cone("10")
 """No kiln without its maker's rating is told a hotter cone: small kilns are seldom made for more (common practice)."""
 
 
-def cone_list(found: Reach, rated: Cone | None, basis: Basis) -> tuple[ConeReach, ...]:
-    """Every cone from 010 to the rated one with its chance and its hours at full power."""
-    hottest = UNRATED_MOST if rated is None and basis is not Basis.LEARNED else rated
-    wanted = [c for c in heat_law().cones if c >= COOLEST_TOLD and (hottest is None or c <= hottest)]
+def hottest_told(kiln: Kiln, draws: KilnDraws) -> Cone:
+    """The hottest cone told of a kiln: its rated one; unrated, cone 10, or a hotter one that came down in its
+    firings.
+    """
+    rated = rated_cone(kiln)
+    if rated is not None:
+        return rated
+    return UNRATED_MOST if draws.proven is None else max(UNRATED_MOST, draws.proven)
+
+
+def cone_list(found: Reach, hottest: Cone, basis: Basis) -> tuple[ConeReach, ...]:
+    """Every cone from 010 to the hottest one told with its chance and its hours at full power."""
+    wanted = [c for c in heat_law().cones if COOLEST_TOLD <= c <= hottest]
     return tuple(ConeReach(c, min(1.0, found.chance(c)), hours_to_cone(found, c, basis)) for c in wanted)
 
 
@@ -223,9 +235,10 @@ def hours_to_cone(found: Reach, cone: Cone, basis: Basis, name: str = "hours_to_
 
 
 def _by_plate(kiln: Kiln) -> Ceiling | None:
-    if kiln.cone is None:
+    cone = rated_cone(kiln)
+    if cone is None:
         return None
-    rated = cone_temperature(kiln.cone)
+    rated = cone_temperature(cone)
     estimate = Estimate(
         name="kiln_ceiling",
         value=rated.value,
@@ -235,10 +248,10 @@ def _by_plate(kiln: Kiln) -> Ceiling | None:
         basis=Basis.STATED,
         sources=rated.sources,
         caveats=(
-            f"cone {kiln.cone} as rated on the plate, with new elements at full voltage",
+            f"{rating_words(kiln)} as rated on the plate, with new elements at full voltage",
             "inside and power cannot be a kiln's, so it was not modelled"
             if oddity(kiln)
             else "inside measure or power is not known, so the kiln was not modelled",
         ),
     )
-    return Ceiling(estimate, kiln.cone, kiln.cone, kiln.cone)
+    return Ceiling(estimate, cone, cone, cone)

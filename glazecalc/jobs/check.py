@@ -10,7 +10,7 @@ from glazecalc.chemistry.composition import CONVENTIONS, Composition
 from glazecalc.jobs.cautions import cautions, poisons
 from glazecalc.jobs.clay_limits import judge_clay_range
 from glazecalc.jobs.estimates import ON_WARE, glaze_estimates
-from glazecalc.jobs.fit import RULE, carried_expansion, fit, fit_verdict, setting_point
+from glazecalc.jobs.fit import RULE, carried_expansion, fit, fit_verdict, setting_point, used_by_people
 from glazecalc.jobs.formula import compose_recipe, formula_of
 from glazecalc.jobs.materials import Pantry
 from glazecalc.jobs.melt import crystals, maturing, running
@@ -51,6 +51,7 @@ def on_body(question: Question) -> tuple[tuple[Estimate, ...], Verdict, tuple[Pr
         found = fit_given_tiles(
             question.recipe, expansion, body, setting.tiles,
             transition=transition, modulus=modulus, cone=setting.cone, reasoned=setting.reasoned,
+            moles=None if question.composition is None else question.composition.mole_fractions[0],
         )  # fmt: skip
     if found is None:
         if expansion is None:
@@ -60,8 +61,19 @@ def on_body(question: Question) -> tuple[tuple[Estimate, ...], Verdict, tuple[Pr
             expansion, body, transition=transition, modulus=modulus, cone=setting.cone,
             learned=setting.learned, reasoned=setting.reasoned,
         )  # fmt: skip
+    if is_used(question.recipe):
+        found = used_by_people(found, question.recipe.proven)
     carried = () if expansion is None else (carried_expansion(expansion, setting_point(transition)[0]),)
     return (*carried, *found.estimates), fit_verdict(found, body.name, setting.limits), ()
+
+
+_MEANT_TO_CRAZE: Final = ("crackle", "craquel", "crazed", "crazes")
+
+
+def is_used(recipe: Recipe) -> bool:
+    """Whether the card says that people use it, and not for its crackle."""
+    said = f"{recipe.name} {recipe.surface} {recipe.notes} {recipe.proven}".casefold()
+    return recipe.proven.casefold() not in ("", "no", "not") and not any(word in said for word in _MEANT_TO_CRAZE)
 
 
 # Verdicts in, the one plain sentence that leads a report out, and what to do next.
@@ -126,11 +138,13 @@ def next_steps(
 ) -> tuple[str, ...]:
     """What to do now, the most useful first; commands as they can be typed, the studio being in ``folder``."""
     by_rule = {v.rule: v.answer for v in verdicts}
+    by_tile = any(v.rule == RULE and v.remedy == "tile" for v in verdicts)
     card = recipe.file or recipe.name
     steps: list[str] = []
     if kiln is not None and by_rule.get("kiln_reaches") is Answer.DOES_NOT_FIT:
         steps.append(f"See what the kiln reaches on each circuit: {kiln_command(kiln, folder)}")
-    if recipe.kind == "glaze" and Answer.DOES_NOT_FIT in (by_rule.get("fit"), by_rule.get("melts")):
+    changes = (None if by_tile else by_rule.get("fit"), by_rule.get("melts"))
+    if recipe.kind == "glaze" and Answer.DOES_NOT_FIT in changes:
         steps.append(f"Look for the smallest change that fits and melts: glazecalc adjust {quoted(card)}")
     if by_rule.get("clay_range") is Answer.DOES_NOT_FIT:
         steps.append("Choose a clay made for that cone (--body), or another cone (--cone)")

@@ -8,14 +8,22 @@ local code, the maker's manual and a licensed electrician decide.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final
 
 from glazecalc.jobs.ceiling import wire_loop_ohm
 from glazecalc.models.kiln import volts_at_load_V
 from glazecalc.values.answers import Answer, Verdict, badness, worst
 from glazecalc.values.inputs import Circuit, Kiln
-from glazecalc.values.mains import CircuitResult, MainsTables, Reason, Receptacle, config_name, mains_tables
+from glazecalc.values.mains import (
+    CircuitResult,
+    MainsTables,
+    Reason,
+    Receptacle,
+    clause_of,
+    config_name,
+    mains_tables,
+)
 
 # What a kiln's plate says, and the facts that every circuit rule looks at.
 
@@ -47,6 +55,7 @@ class Facts:
     limit_A: float | None
     drop_V: float | None
     outlet: Receptacle | None
+    volts_assumed: bool = False
 
 
 def read_plate(kiln: Kiln) -> Plate:
@@ -93,14 +102,16 @@ def cautions(code: str, message: str) -> Reason:
 def outlet_rule(f: Facts) -> Iterator[Reason]:
     """The outlet against volts, ground, load and breaker."""
     if not f.circuit.receptacle:
-        yield leaves_open("receptacle_unknown", "the outlet's configuration is not known: its face shows it")
+        yield leaves_open("receptacle_unknown", "the outlet's type is not known (receptacle): its face shows it")
         return
     if f.outlet is None:
         yield leaves_open(
             "receptacle_not_tabled",
-            f"outlet {f.circuit.receptacle!r} is not in the table: ask an electrician",
+            f"outlet {f.circuit.receptacle!r} is none of the known ones; write the one that looks like it:"
+            f" {_choices(f)}; else ask an electrician",
         )
         return
+    yield from _unusual_outlet(f.outlet)
     outlet, breaker = f.outlet, f.circuit.breaker_A
     if not outlet.grounded:
         yield forbids("no_ground", f"outlet {outlet.config} has no ground; a kiln's case must be grounded")
@@ -129,6 +140,44 @@ def outlet_rule(f: Facts) -> Iterator[Reason]:
         )
 
 
+def _choices(f: Facts) -> str:
+    """The outlets of the kiln's volts, each with a picture in words."""
+    low = f.kiln.volts is not None and f.kiln.volts < 150
+    high = f.kiln.volts is not None and not low
+    fit = [r for r in f.tables.receptacles if r.phase == f.kiln.phase and not (low and r.volts > 200)]
+    return "; ".join(f"{r.config}R ({r.description})" for r in fit if not (high and r.volts < 200))
+
+
+USUAL_OUTLETS: Final = frozenset({"5-15", "5-20", "6-15", "6-20", "6-30", "6-50"})
+"""Outlets that makers usually mean a kiln for (common practice)."""
+
+
+def _unusual_outlet(outlet: Receptacle) -> Iterator[Reason]:
+    """Outlets that are named but never advised."""
+    if outlet.config not in USUAL_OUTLETS and outlet.phase == 1 and outlet.grounded:
+        yield cautions(
+            "receptacle_unusual",
+            f"outlet {outlet.config} ({outlet.description}) is not one that kilns are usually made for: only a kiln"
+            f" whose maker fitted a {outlet.config} plug belongs there, never one with an adapter or a plug put on"
+            " since; ask the maker and an electrician",
+        )
+
+
+def volts_of_outlet(kiln: Kiln, circuit: Circuit, tables: MainsTables) -> float | None:
+    """Volts [V] that a circuit without any has by its outlet; None where it has some, or the outlet does not tell them.
+
+    An outlet of 250 V stands on 240 V as on 208 V: taken as 240 V, but not for a kiln of 208 V.
+    """
+    if circuit.volts is not None or not circuit.receptacle:
+        return None
+    outlet = tables.receptacle(circuit.receptacle)
+    if outlet is None or outlet.phase == 3:
+        return None
+    if outlet.volts < 200:
+        return 120.0
+    return None if kiln.volts is not None and voltage_class(kiln.volts) == 208 else 240.0
+
+
 def _outlet_takes_volts(outlet: Receptacle, volts: float) -> bool:
     return (voltage_class(volts) == 120) == (outlet.volts < 200) and volts <= outlet.volts * 1.06
 
@@ -136,7 +185,9 @@ def _outlet_takes_volts(outlet: Receptacle, volts: float) -> bool:
 def plug_rule(f: Facts) -> Iterator[Reason]:
     """The kiln's plug against the outlet, the breaker and the load."""
     if not f.kiln.plug:
-        yield leaves_open("plug_unknown", "the kiln's plug is not known: compare it with the chart in its manual")
+        yield leaves_open(
+            "plug_unknown", "the kiln's plug is not known (plug): compare it with the chart in its manual"
+        )
         return
     plug = config_name(f.kiln.plug)
     own = f.tables.receptacle(f.kiln.plug)
@@ -176,12 +227,11 @@ def _plug_load(f: Facts, plug: str, plug_A: float) -> Iterator[Reason]:
         )
     elif load > CONTINUOUS_SHARE * plug_A + 1e-6:
         need = f"{f.minimum_breaker_A:g} A" if f.minimum_breaker_A else "larger"
-        yield cautions(
-            "plug_fits_is_not_enough",
-            f"the {plug} plug also goes into smaller circuits than this kiln needs: that it fits proves"
-            " nothing,"
-            f" the circuit must have a {need} breaker. Feel the plug in the first firing; a hot plug"
-            " means stop",
+        yield leaves_open(
+            "plug_over_hours",
+            f"a {plug} plug may carry {CONTINUOUS_SHARE * plug_A:g} A for hours (80 % of its {plug_A:g} A) and the kiln"
+            f" draws {load:.1f} A: ask the maker whether this plug is right. That it fits a smaller circuit proves"
+            f" nothing, the circuit must have a {need} breaker",
         )
 
 
@@ -202,13 +252,16 @@ def judge_circuit(
     ``drop_V`` and ``volts_at_kiln_V`` are worked out from the wire beforehand [V]; None where the wire is
     not known.
     """
+    assumed = volts_of_outlet(kiln, circuit, tables)
+    if assumed is not None:
+        circuit = circuit.model_copy(update={"volts": assumed})
     plate = read_plate(kiln)
     load = _load_here(kiln, circuit, plate)
     minimum = tables.breaker_for(load / CONTINUOUS_SHARE) if load is not None else None
     limit = CONTINUOUS_SHARE * circuit.breaker_A if circuit.breaker_A is not None else None
     outlet = tables.receptacle(circuit.receptacle) if circuit.receptacle else None
-    facts = Facts(kiln, circuit, tables, plate, load, minimum, limit, drop_V, outlet)
-    reasons = tuple(reason for rule in RULES for reason in rule(facts))
+    facts = Facts(kiln, circuit, tables, plate, load, minimum, limit, drop_V, outlet, assumed is not None)
+    reasons = tuple(replace(r, clause=clause_of(r.code)) for rule in RULES for r in rule(facts))
     power = None
     if volts_at_kiln_V is not None and kiln.volts is not None and 0.7 < volts_at_kiln_V / kiln.volts < 1.15:
         power = (volts_at_kiln_V / kiln.volts) ** 2
@@ -264,7 +317,7 @@ def largest_breaker_A(tables: MainsTables, load_A: float) -> float:
 def _breaker_rule(f: Facts) -> Iterator[Reason]:
     breaker, load = f.circuit.breaker_A, f.load_A
     if breaker is None:
-        yield leaves_open("breaker_unknown", "the breaker's rating is not known: read it on its handle")
+        yield leaves_open("breaker_unknown", "the breaker's rating is not known (breaker_A): read it on its handle")
     if load is None:
         return
     if f.minimum_breaker_A is None:
@@ -320,7 +373,9 @@ def _sharing_rule(f: Facts) -> Iterator[Reason]:
 def _wire_rule(f: Facts) -> Iterator[Reason]:
     awg, breaker = f.circuit.wire_awg, f.circuit.breaker_A
     if awg is None:
-        yield leaves_open("wire_unknown", "the wire's gauge is not known: an electrician can read it at the panel")
+        yield leaves_open(
+            "wire_unknown", "the wire's gauge is not known (wire_awg): an electrician can read it at the panel"
+        )
         return
     wire = f.tables.conductor(awg)
     if wire is None:
@@ -341,10 +396,19 @@ def _wire_rule(f: Facts) -> Iterator[Reason]:
 
 def _voltage_rule(f: Facts) -> Iterator[Reason]:
     plate, here = f.kiln.volts, f.circuit.volts
+    if f.volts_assumed:
+        more = "; where it is 208 V a 240 V kiln has three quarters of its power" if here == 240 else ""
+        yield cautions(
+            "volts_from_outlet",
+            f"the circuit's volts are not given (volts): {here:g} V are taken from the outlet's type; have them"
+            f" measured{more}",
+        )
     if plate is None:
         yield leaves_open("kiln_volts_unknown", "the kiln's volts are not known: read its plate")
     if here is None:
-        yield leaves_open("circuit_volts_unknown", "the circuit's volts are not known: have them measured under load")
+        yield leaves_open(
+            "circuit_volts_unknown", "the circuit's volts are not known (volts): have them measured under load"
+        )
     if plate is None or here is None:
         return
     kinds = voltage_class(plate), voltage_class(here)
@@ -394,12 +458,31 @@ def _cord_rule(f: Facts) -> Iterator[Reason]:
         yield cautions("cord_not_said", "only when plugged straight into the wall: no adapter, no extension cord")
 
 
+GROUND_FAULT_ROOMS: Final = (
+    "in bathrooms, garages, sheds, basements, crawl spaces, kitchens, laundries, damp places, outdoors and within 6 ft"
+    " (1.8 m) of a sink"
+)
+ARC_FAULT_ROOMS: Final = (
+    "in kitchens, living, dining, family and recreation rooms, dens, bedrooms, sunrooms, closets, hallways and"
+    " laundries"
+)
+
+
+def _arc_fault_rule(f: Facts) -> Iterator[Reason]:
+    volts, breaker = f.circuit.volts, f.circuit.breaker_A
+    if volts is not None and voltage_class(volts) == 120 and (breaker is None or breaker <= 20):
+        yield cautions(
+            "arc_fault",
+            f"{ARC_FAULT_ROOMS} of dwellings many codes ask for arc-fault protection as well, on 120 V circuits of 15"
+            " and 20 A: ask an electrician",
+        )
+
+
 def _ground_fault_rule(f: Facts) -> Iterator[Reason]:
     if f.circuit.ground_fault == "no":
         yield cautions(
             "ground_fault_none",
-            "no ground-fault protection here is known; in sheds, garages, laundries and outdoors many codes ask for it:"
-            " ask an electrician",
+            f"no ground-fault protection here is known; {GROUND_FAULT_ROOMS} many codes ask for it: ask an electrician",
         )
         return
     sure = f.circuit.ground_fault == "yes"
@@ -437,6 +520,7 @@ RULES: Final[tuple[Callable[[Facts], Iterator[Reason]], ...]] = (
     _sharing_rule,
     _cord_rule,
     _ground_fault_rule,
+    _arc_fault_rule,
     _drop_rule,
 )
 
@@ -446,14 +530,16 @@ RULES: Final[tuple[Callable[[Facts], Iterator[Reason]], ...]] = (
 
 def circuit_result(kiln: Kiln, circuit: Circuit) -> CircuitResult:
     """One circuit judged, with the volts its wire takes."""
+    assumed = volts_of_outlet(kiln, circuit, mains_tables())
     plate = read_plate(kiln)
     loop = wire_loop_ohm(circuit)
     drop = volts = None
-    if circuit.volts is not None:
-        volts = circuit.volts
+    here = circuit.volts if assumed is None else assumed
+    if here is not None:
+        volts = here
         if loop is not None and plate.load_A is not None and kiln.volts is not None:
-            volts = volts_at_load_V(circuit.volts, loop, kiln.volts, plate.load_A, circuit.other_load_A or 0.0)
-            drop = circuit.volts - volts
+            volts = volts_at_load_V(here, loop, kiln.volts, plate.load_A, circuit.other_load_A or 0.0)
+            drop = here - volts
     return judge_circuit(kiln, circuit, mains_tables(), drop, volts if loop is not None else None)
 
 

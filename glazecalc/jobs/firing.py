@@ -25,7 +25,7 @@ from glazecalc.jobs.firing_follow import (
     run_kiln,
     what_it_cannot,
 )
-from glazecalc.models.cones import Bends, bends, cumulative_heat, heat_law, hold_worth_K
+from glazecalc.models.cones import Bends, bends, cumulative_heat, heat_law, hold_worth_K, rated_cone, rating_words
 from glazecalc.values.answers import Answer, Basis, Estimate, Verdict, percent_words, worst
 from glazecalc.values.cones import ALL_CONES, Cone
 from glazecalc.values.data import sources
@@ -60,7 +60,7 @@ _HOT: Final = SafetyNote(
 )
 _TOP: Final = SafetyNote(
     "near the peak",
-    "Be there. A controller, sitter or timer can stick: see the kiln off yourself, then unplug it or"
+    "Be there. A controller, cone shut-off or timer can stick: see the kiln off yourself, then unplug it or"
     " switch off at"
     " the disconnect as its manual says. A tripped breaker or ground-fault device, a hot plug, a smell"
     " of burning:"
@@ -97,7 +97,8 @@ LATE_TOLD: Final = 0.02
 
 def plan_firing(wish: FiringWish, place: FiringPlace) -> FiringReport:
     """A schedule for ``wish.cone``, shaped by what the kiln can follow; none above the maker's rating."""
-    if place.kiln is not None and place.kiln.cone is not None and place.kiln.cone < wish.cone:
+    rated = None if place.kiln is None else rated_cone(place.kiln)
+    if place.kiln is not None and rated is not None and rated < wish.cone:
         return _above_rating(wish, place, place.kiln)
     return _report(f"{wish.kind} firing to cone {wish.cone}", wish.kind, wish.cone, find_way(wish, place), place)
 
@@ -134,7 +135,7 @@ def _above_rating(wish: FiringWish, place: FiringPlace, kiln: Kiln) -> FiringRep
 
 
 def _rating_verdict(kiln: Kiln, cone: Cone) -> Verdict:
-    text = f"Do not: cone {cone} is above the maker's rating, {kiln.name} is rated for cone {kiln.cone}."
+    text = f"Do not: cone {cone} is above the maker's rating, {kiln.name} is rated for {rating_words(kiln)}."
     return Verdict("kiln_follows", Answer.DOES_NOT_FIT, text)
 
 
@@ -178,7 +179,7 @@ def _report(
     found = bends(times, degC)
     reached = found.reached()
     heat = _heat_verdict(kind, cone, found) if legs else None
-    follows = _kiln_verdict(cone, place, way)
+    follows = _kiln_verdict(cone, place, way, reached)
     verdicts = (*_circuit_verdicts(place), *(v for v in (heat, follows) if v))
     learned = run is not None and run.draws.learned
     limits, kiln = place.limits, place.kiln
@@ -273,15 +274,36 @@ def _heat_verdict(kind: FiringKind | None, cone: Cone | None, found: Bends) -> V
     return Verdict(rule, Answer.FITS, f"The schedule brings cone {cone} down.")
 
 
-def _kiln_verdict(cone: Cone | None, place: FiringPlace, way: Way) -> Verdict | None:
+RATED_SLACK_K: Final = 3.0
+"""A peak this little above the maker's highest temperature is no more than a pyrometer tells apart [K]."""
+
+
+def _beyond_rating(kiln: Kiln, cone: Cone | None, way: Way) -> Verdict | None:
+    """A no where the firing goes beyond the maker's cone or highest temperature."""
+    rated = rated_cone(kiln)
+    if cone is not None and rated is not None and rated < cone:
+        return _rating_verdict(kiln, cone)
+    peak = max((leg.to_degC for leg in way.legs), default=0.0)
+    if kiln.max_degC is None or peak <= kiln.max_degC + RATED_SLACK_K:
+        return None
+    text = f"Do not: {_both(peak)} is above the maker's highest temperature of {kiln.name}, {_both(kiln.max_degC)}."
+    return Verdict("kiln_follows", Answer.DOES_NOT_FIT, text)
+
+
+def _both(degC: float) -> str:
+    return f"{degC:.0f} C ({1.8 * degC + 32:.0f} F)"
+
+
+def _kiln_verdict(cone: Cone | None, place: FiringPlace, way: Way, reached: Cone | None = None) -> Verdict | None:
     """Does this kiln do it, fired in this way?"""
     kiln, run, rule = place.kiln, way.run, "kiln_follows"
     if kiln is None:
         return None
     if not volts_go_together(kiln, place.circuit):
         return Verdict(rule, Answer.DOES_NOT_FIT, f"{kiln.name} does not belong on a circuit of another voltage.")
-    if cone is not None and kiln.cone is not None and kiln.cone < cone:
-        return _rating_verdict(kiln, cone)
+    beyond = _beyond_rating(kiln, cone or reached, way)
+    if beyond is not None:
+        return beyond
     if run is None or cone is None:
         return None if cone is None else Verdict(rule, Answer.CANNOT_SAY, f"{kiln.name} could not be modelled.")
     if run.draws.misfit >= MISFIT_TO_TELL:

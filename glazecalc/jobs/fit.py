@@ -47,6 +47,30 @@ POROUS_TEST: Final = f"steam (ASTM C424, autoclave), or {_AT_HOME}"
 DENSE_TEST: Final = f"repeated hot-cold shocks (ASTM C554), or {_AT_HOME}"
 
 
+@dataclass(frozen=True, slots=True)
+class OwnTiles:
+    """How many tiles of one glaze on one clay came out each way, and the tests that the sound ones went through."""
+
+    sound: int
+    crazed: int
+    shivered: int
+    tests: tuple[str, ...] = ()
+
+    @property
+    def sentence(self) -> str:
+        """What they showed, as a sentence."""
+        total = self.sound + self.crazed + self.shivered
+        tiles = "tile" if total == 1 else f"{total} tiles"
+        if self.sound == total:
+            tested = f" ({', '.join(self.tests)})" if self.tests else ""
+            return f"Your {tiles} came out sound{tested}."
+        counts = ((self.sound, "came out sound"), (self.crazed, "crazed"), (self.shivered, "shivered"))
+        ways = [(n, way) for n, way in counts if n]
+        if len(ways) == 1:
+            return f"Your {tiles} {ways[0][1]}."
+        return f"Of your {tiles} {' and '.join(f'{n} {way}' for n, way in ways)}."
+
+
 def judge_fit(
     *,
     crazing: float,
@@ -59,6 +83,9 @@ def judge_fit(
     extrapolated: bool = False,
     best_sound: float = 1.0,
     clay_known: bool = True,
+    own: OwnTiles | None = None,
+    bought: bool = False,
+    proven: str = "",
     limits: Limits | None = None,
 ) -> Verdict:
     """The verdict on fit.
@@ -77,22 +104,31 @@ def judge_fit(
         Probability of soundness after that move: below the level, only knowing the clay better helps.
     clay_known
         Whether the clay has a figure of its own (supplier's, measured, learned), not one usual of its class.
+    own
+        What tiles of this very glaze showed on this clay; they lead the sentence.
+    bought
+        Whether it is a jar without a recipe, which nobody can change.
+    proven
+        What people use the card for, where that was counted (:func:`used_by_people`).
     """
-    limits = limits or Limits()
+    limits, known = limits or Limits(), clay_known or own is not None
+    shown = _evidence_first(own, proven)
     proof = f"{NO_PROOF}: test it by {POROUS_TEST if porous else DENSE_TEST}."
     if extrapolated:
         answer, message = Answer.CANNOT_SAY, _unknown(body)
     elif 100.0 * sound >= limits.sound_percent:
         chance = f"{percent_words(sound)} likely neither to craze nor to shiver"
-        answer, message = Answer.FITS, f"Sound on {body}: {chance}. {proof}"
-    elif 100.0 * max(crazing, shivering) >= (limits.against_percent if clay_known else limits.against_by_class_percent):
+        answer, message = Answer.FITS, _joined(shown, f"Sound on {body}: {chance}.", proof)
+    elif 100.0 * max(crazing, shivering) >= (limits.against_percent if known else limits.against_by_class_percent):
         fault = _against(crazing, at_once, shivering, body)
-        doubt = "" if clay_known else f"Of {body} only {_CLASS_ONLY}, so it may yet do. {_FIND_OUT}"
-        way = _move(to_sound) if clay_known else ""
-        answer, message = Answer.DOES_NOT_FIT, _joined(fault, way, doubt, proof)
+        doubt = "" if known else f"Of {body} only {_CLASS_ONLY}, so it may yet do. {_FIND_OUT}"
+        way = _OTHER_JAR if bought else _move(to_sound) if known else ""
+        recipe_helps = not bought and 100.0 * best_sound >= limits.sound_percent
+        message = _joined(shown, fault, way, doubt, proof)
+        return Verdict(RULE, Answer.DOES_NOT_FIT, message, EVIDENCE, remedy="recipe" if recipe_helps else "tile")
     else:
-        way = _next(to_sound, best_sound, limits) if clay_known else f"Of {body} only {_CLASS_ONLY}. {_FIND_OUT}"
-        answer, message = Answer.CANNOT_SAY, _joined(lean(crazing, shivering, body), way, proof)
+        way = _JAR_TILE if bought else _next(to_sound, best_sound, limits) if known else _class_only(body)
+        answer, message = Answer.CANNOT_SAY, _joined(shown, lean(crazing, shivering, body), way, proof)
     return Verdict(RULE, answer, message, EVIDENCE)
 
 
@@ -119,6 +155,9 @@ def lean(crazing: float, shivering: float, body: str) -> str:
     return f"{risk_word(first[1]).capitalize()} risk of {first[0]} on {body}: {chance}{more}."
 
 
+_USED: Final = "The card says that people use it for {}, which counts like half a tile."
+_JAR_TILE: Final = "Fire a tile of it and record it."
+_OTHER_JAR: Final = "A jar cannot be changed: use it on another clay, or another jar on this one."
 _FAULTS: Final = {"crazing": "craze", "shivering": "shiver"}
 _CLASS_ONLY: Final = "what is usual of such clays is known"
 _FIND_OUT: Final = (
@@ -129,6 +168,17 @@ _FIND_OUT: Final = (
 
 def _joined(*parts: str) -> str:
     return " ".join(part for part in parts if part)
+
+
+def _evidence_first(own: OwnTiles | None, proven: str) -> str:
+    """What own tiles showed, else what people use the card for: it leads the sentence."""
+    if own is not None:
+        return own.sentence
+    return _USED.format(proven) if proven else ""
+
+
+def _class_only(body: str) -> str:
+    return f"Of {body} only {_CLASS_ONLY}. {_FIND_OUT}"
 
 
 def _unknown(body: str) -> str:
@@ -293,7 +343,9 @@ class Fit:
 
     ``rests_on_extrapolation`` is true when no verdict may be given; ``mismatch`` [1e-6/K] and ``to_sound``
     [1e-6/K, how far the glaze's expansion would have to move for the likeliest soundness] say which way to
-    move. ``clay_known`` is false where only what is usual of the clay's class or recipe is known."""
+    move. ``clay_known`` is false where only what is usual of the clay's class or recipe is known; ``own`` is what
+    tiles of this glaze showed; ``bought`` a jar; ``proven`` what people use it
+    for, where that was counted."""
 
     estimates: tuple[Estimate, ...]
     crazing: float
@@ -306,6 +358,9 @@ class Fit:
     porous: bool
     rests_on_extrapolation: bool
     clay_known: bool = True
+    own: OwnTiles | None = None
+    bought: bool = False
+    proven: str = ""
 
     def estimate(self, name: str) -> Estimate:
         """The estimate of that name. Raises KeyError if there is none."""
@@ -395,6 +450,43 @@ def _probability(name: str, value: Array, basis: Basis, sources: tuple[str, ...]
     return Estimate(name, p, p, p, "1", basis, sources, (_METHOD,))
 
 
+def with_chances(
+    base: Fit, crazes: float, once: float, shivers: float, words: tuple[str, ...] = (), basis: Basis | None = None
+) -> Fit:
+    """``base`` with other chances [fractions]; ``words`` say what told them, ``basis`` what they rest on then."""
+    crazes = min(crazes, 1.0 - shivers)
+    told = {"crazing_probability": crazes, "shivering_probability": shivers}
+    estimates = []
+    for old in base.estimates:
+        if old.name in told:
+            value = told[old.name]
+            old = replace(old, value=value, low=value, high=value, basis=basis or old.basis,
+                          caveats=(*old.caveats, *words))  # fmt: skip
+        estimates.append(old)
+    return replace(
+        base, estimates=tuple(estimates), crazing=crazes, at_once=min(once, crazes), shivering=shivers,
+        sound=max(1.0 - crazes - shivers, 0.0),
+    )  # fmt: skip
+
+
+FAULTY_AND_USED: Final = 0.5
+"""How likely people go on using a glaze that crazes or shivers, against one that stays sound (judgement, no source)."""
+
+
+def used_by_people(found: Fit, proven: str) -> Fit:
+    """``found`` with the weak evidence that people use this card for such ware: a faulty glaze is kept half as often.
+
+    Not where tiles of the glaze itself say more.
+    """
+    if found.own is not None or found.rests_on_extrapolation:
+        return found
+    total = found.sound + FAULTY_AND_USED * (1.0 - found.sound)
+    factor = FAULTY_AND_USED / total
+    words = (f"the card says that people use it for {proven}: faults counted half as likely",)
+    less = with_chances(found, factor * found.crazing, factor * found.at_once, factor * found.shivering, words)
+    return replace(less, proven=proven)
+
+
 def fit_verdict(found: Fit, body: str, limits: Limits | None = None) -> Verdict:
     """The verdict on ``found`` for the clay called ``body``."""
     return judge_fit(
@@ -408,6 +500,9 @@ def fit_verdict(found: Fit, body: str, limits: Limits | None = None) -> Verdict:
         extrapolated=found.rests_on_extrapolation,
         best_sound=found.best_sound,
         clay_known=found.clay_known,
+        own=found.own,
+        bought=found.bought,
+        proven=found.proven,
         limits=limits,
     )
 

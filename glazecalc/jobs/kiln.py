@@ -25,7 +25,7 @@ from glazecalc.jobs.reach import reach_verdict
 from glazecalc.jobs.room import judge_place, load_releases
 from glazecalc.jobs.setting import quoted, studio_option
 from glazecalc.jobs.stacking import STANDARD_PIECES, stack
-from glazecalc.models.cones import cone_temperature
+from glazecalc.models.cones import cone_temperature, rated_cone
 from glazecalc.models.kiln import cool_down
 from glazecalc.models.kiln_reach import KilnDraws, Reach, can_be_modelled, weighted_quantile
 from glazecalc.values.answers import Answer, Basis, Estimate, Verdict, badness, worst
@@ -183,7 +183,7 @@ def _firing_run(question: KilnQuestion, draws: KilnDraws | None, circuit: Circui
 
 def _aim(question: KilnQuestion) -> Cone | None:
     """The cone to fire to: the one asked for, as far as the kiln is rated for it; else the rated one."""
-    rated = question.kiln.cone
+    rated = rated_cone(question.kiln)
     cones = [c for c in (question.cone, rated) if c is not None]
     return min(cones) if cones else None
 
@@ -246,7 +246,7 @@ def _cautions(kiln: Kiln, cone: Cone | None) -> tuple[str, ...]:
         "Mains and heat can kill: the maker's manual, the local code and a licensed electrician decide, not this.",
         "Stay within reach of a firing kiln and see it switch off.",
     ]
-    if kiln.cone is not None and cone is not None and kiln.cone == cone:
+    if cone is not None and rated_cone(kiln) == cone:
         found.append(f"{kiln.name} is rated exactly for cone {cone}: firing there wears elements and brick fastest.")
     return tuple(found)
 

@@ -550,6 +550,7 @@ def _lesson(kiln: Kiln, firings: tuple[FiringRecord, ...], circuits: tuple[Circu
         used = [(id_, why + _strange(off)) for (id_, why), off in zip(used, fit.misfits, strict=True)]
         draws = draws_after(before, plate_W, fit, now)
     draws, words, taught = held_to(kiln, draws, proofs, circuits, now)
+    draws = replace(draws, proven=_proven(own))
     told = [(id_, f"{words[id_]}; {why}" if id_ in words else why) for id_, why in (*used, *left)]
     by_climb = {id_ for id_, _ in used}
     return Lesson(
@@ -558,6 +559,11 @@ def _lesson(kiln: Kiln, firings: tuple[FiringRecord, ...], circuits: tuple[Circu
         tuple(t for t in told if t[0] not in by_climb | taught),
         now,
     )
+
+
+def _proven(firings: Sequence[FiringRecord]) -> Cone | None:
+    """The hottest witness cone that came down in these firings."""
+    return max((Cone(w.cone) for record in firings for w in record.cones if w.bend == "down"), default=None)
 
 
 def _bounded(curve: FiringCurve | None, why: str, longest_h: float, newer: int) -> tuple[FiringCurve | None, str]:

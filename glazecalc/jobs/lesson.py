@@ -38,6 +38,7 @@ from glazecalc.jobs.materials import Pantry
 from glazecalc.jobs.setting import quoted
 from glazecalc.models.body import known_body
 from glazecalc.models.coat import figure
+from glazecalc.models.cones import rated_cone
 from glazecalc.values.answers import NINETY, Basis, Estimate, Problem
 from glazecalc.values.cones import Cone
 from glazecalc.values.inputs import Body, Kiln, Recipe, RecipeLine
@@ -277,7 +278,8 @@ def _candidates(
 def _can_be_fired(recipe: Recipe, cone: Cone | None, kiln: Kiln | None) -> bool:
     if recipe.cone is None:
         return cone is not None
-    if kiln is not None and kiln.cone is not None and kiln.cone < (cone or recipe.cone.low):
+    rated = None if kiln is None else rated_cone(kiln)
+    if rated is not None and rated < (cone or recipe.cone.low):
         return False
     return cone is None or recipe.cone.low <= cone <= recipe.cone.high
 

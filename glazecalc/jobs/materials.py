@@ -195,11 +195,16 @@ def _poison_for_harmless(name: str, offered: Material | None) -> bool:
     return bool(held) and not asked
 
 
+def near_names(name: str, shelf: Pantry) -> tuple[str, ...]:
+    """The names of which ``name`` is likely a slip, else those that hold its words; no poison for what is harmless."""
+    near = very_close(name, shelf.names()) or tuple(m.name for m in shelf.holding(name)[:3])
+    return tuple(n for n in near if not _poison_for_harmless(name, shelf.find(n)))
+
+
 def what_to_write(name: str, shelf: Pantry) -> str:
     """The hint for a material that is not known: the names it is a slip of, the names that hold its words, or how to
     bring in a trade name."""
-    near = very_close(name, shelf.names()) or tuple(m.name for m in shelf.holding(name)[:3])
-    near = tuple(n for n in near if not _poison_for_harmless(name, shelf.find(n)))
+    near = near_names(name, shelf)
     if near:
         return f"did you mean {' or '.join(near)}? Or add its analysis: glazecalc materials --add SHEET.csv"
     return _TRADE_NAME

@@ -24,6 +24,8 @@ Array = NDArray[np.float64]
 BUCKET_SHARE = 0.003
 """Extras below this share of the dry glaze are left out of what to stir into a bucket."""
 
+USUAL_CLAY = (10.0, 20.0)
+"""Clay in the raw glaze [%] that keeps a slip up without making it crawl (common practice, no source)."""
 LARGE_LINE = 0.05
 """Share of the recipe from which on a line is hardly touched by rounding."""
 MOST_INTO_BUCKET = 80.0
@@ -48,10 +50,21 @@ def option_of(task: Task, kind: Kind, amounts: Array, meets: bool, objective: fl
         meets_goals=meets,
         to_bucket=to_bucket(palette, amounts),
         proof=proof_line(task.aim, palette.start, amounts),
-        notes=newcomers(palette.materials, palette.start, amounts),
+        notes=(*newcomers(palette.materials, palette.start, amounts), *clay_note(palette, amounts)),
         clay_percent=float(palette.clay_percent(amounts)[0]),
         objective=objective,
     )
+
+
+def clay_note(palette: Palette, amounts: Array) -> tuple[str, ...]:
+    """What to do where the change leaves too little or too much clay in the slip (common practice, no source)."""
+    before, after = (float(palette.clay_percent(row)[0]) for row in (palette.start, amounts))
+    least, most = USUAL_CLAY
+    if after > most and after > before + 1.0:
+        return (f"{after:.0f} % of it is clay: it may shrink and crawl. Use some of the kaolin calcined.",)
+    if after < least and after < before - 1.0:
+        return (f"Only {after:.0f} % of it is clay: it settles and dusts. Stir in 1 to 2 % bentonite.",)
+    return ()
 
 
 def _purpose(task: Task) -> str:

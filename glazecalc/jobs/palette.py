@@ -249,4 +249,6 @@ def recipe_with(recipe: Recipe, palette: Palette, amounts: Array, name: str, why
         if round(amounts[i], 9) > 0
     )
     notes = f"changed from {recipe.name}{why}; not fired"
-    return recipe.model_copy(update={"name": name, "lines": lines, "file": None, "surface": "", "notes": notes})
+    return recipe.model_copy(
+        update={"name": name, "lines": lines, "file": None, "surface": "", "notes": notes, "proven": ""}
+    )

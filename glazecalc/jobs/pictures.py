@@ -19,7 +19,7 @@ from glazecalc.jobs.stacking import WALL_GAP_MM
 from glazecalc.jobs.tiled import Taught, taught
 from glazecalc.models.body import REFERENCE_DEGC, known_body
 from glazecalc.models.coat import rise
-from glazecalc.models.cones import REFERENCE_RATE_DEGC_PER_H, temperature_degC
+from glazecalc.models.cones import REFERENCE_RATE_DEGC_PER_H, rated_cone, temperature_degC
 from glazecalc.models.firing import window
 from glazecalc.models.kiln_reach import Reach, weighted_quantile
 from glazecalc.models.viscosity import log_viscosity_on, viscosity_curves
@@ -169,14 +169,14 @@ def push_picture(result: FormulaResult) -> PushPicture | None:
 def silica_alumina(
     this: Sequence[tuple[str, Formula]], others: Sequence[tuple[str, Formula]]
 ) -> SilicaAluminaPicture | None:
-    """The map with this glaze (or none) and the others, as far as they hold silica and flux."""
+    """The ruler with this glaze (or none) and the others, as far as they hold silica, alumina and flux."""
     points = [*_points(this, True), *_points(others, False)]
     if not points:
         return None
     rows = read_table("surface_fields")
     fields = tuple(RatioField(r["words"], _number(r["from_ratio"]), _number(r["to_ratio"])) for r in rows)
     cone = rows[0]["cone"]
-    guide = f"Soft fields after Stull 1912, porcelain at cone {cone} (from memory); cooler or boron-rich glazes differ."
+    guide = f"Bands for porcelain at cone {cone}, from memory; cooler or boron-rich glazes differ."
     return SilicaAluminaPicture(tuple(points), fields, guide)
 
 
@@ -187,7 +187,7 @@ def _number(text: str) -> float | None:
 def _points(formulas: Sequence[tuple[str, Formula]], this: bool) -> Iterable[GlazePoint]:
     for name, formula in formulas:
         unity = formula.unity()
-        if formula.convention == "customary" and 0 < unity.get("SiO2", 0.0) < 20:
+        if formula.convention == "customary" and 0 < unity.get("SiO2", 0.0) < 20 and unity.get("Al2O3", 0.0) > 0:
             yield GlazePoint(name, unity["SiO2"], unity.get("Al2O3", 0.0), this)
 
 
@@ -213,7 +213,8 @@ def heating_picture(
     recorded = _last_with_readings(kiln, firings)
     if found is None and recorded is None:
         return None
-    limit = None if kiln.cone is None else ConeMark(kiln.cone.name, temperature_degC(kiln.cone))
+    rated = rated_cone(kiln)
+    limit = None if rated is None else ConeMark(rated.name, temperature_degC(rated))
     fastest = () if found is None else _curve(found, limit)
     return HeatingPicture(
         kiln=kiln.name,
@@ -223,7 +224,7 @@ def heating_picture(
         planned_words="" if plan is None else f"planned: {plan.title}",
         recorded=() if recorded is None else tuple(HeatPoint(r.at_h, r.degC) for r in recorded.readings),
         recorded_words="" if recorded is None else f"recorded {recorded.date or recorded.id}",
-        cones=_events(found, kiln.cone, fastest) if plan is None else _planned_cones(plan),
+        cones=_events(found, rated, fastest) if plan is None else _planned_cones(plan),
         limit=limit,
     )
 

@@ -14,14 +14,14 @@ import numpy as np
 from numpy.typing import NDArray
 
 from glazecalc.jobs.aim import Aim
-from glazecalc.jobs.descent import ROUNDS, Solved, Start, descents
+from glazecalc.jobs.descent import MOST_STEPS, Solved, Start, descents
 from glazecalc.jobs.palette import Palette
 from glazecalc.jobs.sparse import nearest_mix
 
 Array = NDArray[np.float64]
 
 MOST_ROUNDS: Final = 6
-TRIAL_ROUNDS: Final = 4
+TRIAL_STEPS: Final = 30
 """How long a trial is followed before it is compared with others."""
 TRIED: Final = 4
 """How many of the most promising sets of materials are solved."""
@@ -35,19 +35,17 @@ PRESENT: Final = 1e-3
 
 def best_mix(aim: Aim, starts: Sequence[Array], at_most: int) -> Solved:
     """The best mixture of at most ``at_most`` free materials, from the given starting amounts, each (m,)."""
-    eager = Start(starts[0], rounds=TRIAL_ROUNDS, care=EAGER)
-    trials = descents(aim, [*(Start(s, rounds=TRIAL_ROUNDS) for s in starts), eager])
+    eager = Start(starts[0], steps=TRIAL_STEPS, care=EAGER)
+    trials = descents(aim, [*(Start(s, steps=TRIAL_STEPS) for s in starts), eager])
     lead, trials = trials[-1], sorted(trials[:-1], key=lambda s: s.objective)
-    followed = descents(
-        aim, [*(Start(s.amounts, multiplier=s.multiplier) for s in trials[:FOLLOWED]), Start(lead.amounts)]
-    )
+    followed = descents(aim, [*(Start(s.amounts) for s in trials[:FOLLOWED]), Start(lead.amounts)])
     best = _dropped(aim, min((*followed, trials[0]), key=lambda s: s.objective), at_most)
     for _ in range(MOST_ROUNDS):
         better = _exchanged(aim, best, at_most)
         if better.objective >= best.objective - max(1e-6, 1e-3 * best.objective):
             break
         best = better
-    final = _on(aim, [_support(aim.palette, best.amounts)], [best.amounts], best, ROUNDS)[0]
+    final = _on(aim, [_support(aim.palette, best.amounts)], [best.amounts], MOST_STEPS)[0]
     return min((final, best), key=lambda s: s.objective)
 
 
@@ -56,12 +54,10 @@ def _support(palette: Palette, amounts: Array) -> NDArray[np.intp]:
     return free[amounts[free] > PRESENT * palette.free_total]
 
 
-def _on(
-    aim: Aim, sets: Sequence[NDArray[np.intp]], starts: Sequence[Array], near: Solved, rounds: int = TRIAL_ROUNDS
-) -> list[Solved]:
+def _on(aim: Aim, sets: Sequence[NDArray[np.intp]], starts: Sequence[Array], steps: int = TRIAL_STEPS) -> list[Solved]:
     """The best amounts on each set of columns, walked together."""
     pairs = zip(sets, starts, strict=True)
-    return descents(aim, [Start(amounts, columns, near.multiplier, rounds) for columns, amounts in pairs])
+    return descents(aim, [Start(amounts, columns, steps) for columns, amounts in pairs])
 
 
 def _match(aim: Aim, columns: NDArray[np.intp], wanted: Array) -> Array:
@@ -78,14 +74,14 @@ def _match(aim: Aim, columns: NDArray[np.intp], wanted: Array) -> Array:
 def _dropped(aim: Aim, solved: Solved, at_most: int) -> Solved:
     """The solution with the materials that matter least taken out, until no more than allowed are in."""
     support = _support(aim.palette, solved.amounts)
-    tidy = _on(aim, [support], [solved.amounts], solved)[0]
+    tidy = _on(aim, [support], [solved.amounts])[0]
     if len(support) > at_most or tidy.objective <= solved.objective * 1.001 + 1e-6:
         solved = tidy
     while len(support) > max(at_most, 1):
         fewer = [np.delete(support, i) for i in range(len(support))]
         trials = np.stack([_match(aim, columns, solved.amounts) for columns in fewer])
         order = np.argsort(aim.objective(trials), kind="stable")[:TRIED]
-        tries = _on(aim, [fewer[i] for i in order], [trials[i] for i in order], solved)
+        tries = _on(aim, [fewer[i] for i in order], [trials[i] for i in order])
         solved = min(tries, key=lambda s: s.objective)
         support = _support(aim.palette, solved.amounts)
     return solved
@@ -103,4 +99,4 @@ def _exchanged(aim: Aim, solved: Solved, at_most: int) -> Solved:
         return solved
     trials = np.stack([_match(aim, columns, solved.amounts) for columns in pairs])
     order = np.argsort(aim.objective(trials), kind="stable")[:TRIED]
-    return min(_on(aim, [pairs[i] for i in order], [trials[i] for i in order], solved), key=lambda s: s.objective)
+    return min(_on(aim, [pairs[i] for i in order], [trials[i] for i in order]), key=lambda s: s.objective)

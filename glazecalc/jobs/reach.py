@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Final
 from glazecalc.jobs.ceiling import MISFIT_TO_TELL, ceiling, ceiling_remarks, volts_go_together
 from glazecalc.jobs.circuit import with_circuit
 from glazecalc.jobs.setting import Question, Setting, kiln_command, quoted, studio_option
+from glazecalc.models.cones import rated_cone, rating_words
 from glazecalc.values.answers import Answer, Basis, Estimate, Problem, Verdict
 from glazecalc.values.cones import ALL_CONES, Cone
 from glazecalc.values.inputs import Circuit, Kiln, Limits
@@ -22,9 +23,9 @@ if TYPE_CHECKING:
 RULE = "kiln_reaches"
 
 
-def only_rated_for(rated: Cone) -> str:
-    """The clause of a headline for a cone beyond the maker's rating."""
-    return f"the kiln is rated only for cone {rated}"
+def only_rated_for(rated: str) -> str:
+    """The clause of a headline for a cone beyond the maker's rating, given in words."""
+    return f"the kiln is rated only for {rated}"
 
 
 def whole_cones_above(cone: Cone, top: Cone) -> int:
@@ -36,22 +37,27 @@ def whole_cones_above(cone: Cone, top: Cone) -> int:
     return sum(cone < c <= top and "." not in c.name for c in ALL_CONES)
 
 
-def judge_rated_cone(kiln: str, rated: Cone | None, cone: Cone | None) -> Verdict:
-    """Verdict on reaching ``cone`` from the rated cone; rated exactly at it is not enough to be sure."""
+def judge_rated_cone(kiln: str, rated: Cone | None, cone: Cone | None, words: str = "") -> Verdict:
+    """Verdict on reaching ``cone`` from the rated cone, told as ``words``; rated exactly at it is not enough to be
+    sure.
+    """
+    words = words or f"cone {rated}"
     if cone is None:
         return Verdict(RULE, Answer.CANNOT_SAY, "No cone is named to fire to: add --cone.")
     if rated is None:
-        return Verdict(RULE, Answer.CANNOT_SAY, f"The cone {kiln} is rated for is not known: copy it from the plate.")
+        text = f"What {kiln} is rated for is not known: copy the maker's highest cone or temperature from the plate"
+        return Verdict(RULE, Answer.CANNOT_SAY, f"{text} into studio.toml: cone or max_degC.")
     evidence = ("kiln_ceiling",)
     if rated < cone:
-        return Verdict(RULE, Answer.DOES_NOT_FIT, f"{kiln} is rated for cone {rated}, below cone {cone}.", evidence,
-                       only_rated_for(rated))  # fmt: skip
+        text = f"{kiln} is rated for {words}, below cone {cone}."
+        return Verdict(RULE, Answer.DOES_NOT_FIT, text, evidence, only_rated_for(words))
     if rated == cone:
         return Verdict(RULE, Answer.CANNOT_SAY,
                        f"{kiln} is rated exactly for cone {cone}: with worn elements or low voltage it may not get "
                        "there, or not in time.", evidence)  # fmt: skip
     spare = whole_cones_above(cone, rated) or "less than one"
-    return Verdict(RULE, Answer.FITS, f"{kiln} is rated for cone {rated}, {spare} above cone {cone}.", evidence)
+    text = f"{kiln} is rated for {words}, {spare} above cone {cone}."
+    return Verdict(RULE, Answer.FITS, text, evidence)
 
 
 # Does this kiln, on this circuit, get to the cone? The ceiling against the cone, and the odds.
@@ -70,6 +76,8 @@ def judge_reach(
     limits: Limits = USUAL,
     misfit: bool = False,
     folder: str = ".",
+    proven: Cone | None = None,
+    words: str = "",
 ) -> Verdict:
     """Verdict on reaching ``cone``.
 
@@ -77,15 +85,15 @@ def judge_reach(
     not modelled; ``hottest`` is the hottest cone at or below the middle of the ceiling, ``folder`` the
     studio's. At the ``reach_percent`` of ``limits`` and above the kiln reaches, below ``no_reach_percent`` not,
     between them nothing can be said; nor where the ceiling was learned from firings that hardly look like this kiln
-    (``misfit``). The maker's rating is never overruled.
+    (``misfit``). The maker's rating, told as ``words``, is never overruled; without one the kiln reaches only what came
+    down in its recorded firings (``proven``).
     """
     if cone is None:
         return Verdict(RULE, Answer.CANNOT_SAY, "No cone is named to fire to: add --cone.")
     if rated is not None and rated < cone:
-        message = f"{kiln} is rated for cone {rated}, below cone {cone}."
-        return Verdict(RULE, Answer.DOES_NOT_FIT, message, EVIDENCE, only_rated_for(rated))
+        return judge_rated_cone(kiln, rated, cone, words)
     if chance is None or ceiling is None or ceiling.extrapolated:
-        return judge_rated_cone(kiln, rated, cone)
+        return judge_rated_cone(kiln, rated, cone, words)
     percent = 100.0 * chance
     shown = min(99.0, max(1.0, percent))
     odds = f"the chance of cone {cone} within {FULL_POWER_H:g} h at full power is about {shown:.0f} %"
@@ -93,9 +101,9 @@ def judge_reach(
         text = f"Cannot say whether {kiln} gets to cone {cone}: the firings it was learned from hardly look like it"
         check = f"Check them (glazecalc learn --kiln {quoted(kiln)}{studio_option(folder)})."
         return Verdict(RULE, Answer.CANNOT_SAY, f"{text} ({odds}). {check}", EVIDENCE)
-    if rated is None and ceiling.basis is not Basis.LEARNED:
+    if rated is None and (proven is None or proven < cone):
         text = f"Elements, brick and insulation limit {kiln}, and its plate's watts do not tell how far"
-        hint = "copy the maker's highest cone or temperature into studio.toml: cone"
+        hint = "copy the maker's highest cone or temperature into studio.toml: cone or max_degC"
         return Verdict(RULE, Answer.CANNOT_SAY, f"{text}: {hint}.", EVIDENCE)
     if percent < limits.no_reach_percent:
         text = f"{kiln} as it is will hardly get to cone {cone} on this circuit: {odds}."
@@ -112,10 +120,10 @@ def _headroom(rated: Cone | None, cone: Cone, hottest: Cone | None) -> str:
     """What is left above ``cone``, in whole cones; the rating where it is what ends the headroom."""
     if rated == cone:
         return f" Warning: it is rated exactly for cone {cone}, so nothing is held in reserve for wear or low volts."
-    if hottest is None:
+    if hottest is None or rated is None:
         return ""
     spare = whole_cones_above(cone, hottest)
-    if rated is not None and hottest >= rated and spare < 2:
+    if hottest >= rated and spare < 2:
         return f" Its rating, cone {rated}, is " + ("the next whole cone up." if spare else "less than a cone up.")
     if not spare:
         return ""
@@ -169,7 +177,7 @@ def reach_verdict(
         return Verdict(RULE, Answer.DOES_NOT_FIT, text, because=f"{kiln.name} does not belong on {circuit.name}")
     return judge_reach(
         kiln.name,
-        kiln.cone,
+        rated_cone(kiln),
         cone,
         None if found is None else found.estimate,
         None if found is None else found.cone,
@@ -177,4 +185,6 @@ def reach_verdict(
         limits,
         found is not None and found.misfit >= MISFIT_TO_TELL,
         folder,
+        None if found is None else found.proven,
+        rating_words(kiln),
     )

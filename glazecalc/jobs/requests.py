@@ -7,20 +7,22 @@ the studio does not have and for a card that cannot be used.
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
+from dataclasses import replace
 from pathlib import Path
-from typing import TYPE_CHECKING, Literal, TextIO
+from typing import TYPE_CHECKING, Final, Literal, TextIO
 
 from glazecalc.jobs.setting import Setting, cone_named, pick, setting_for
 from glazecalc.jobs.setup import Bench, body_recipe, card_names, clay_tiles, firings_of, taught
 from glazecalc.values.answers import Problem, ProblemsError, error, remark
+from glazecalc.values.cones import Cone
 
 if TYPE_CHECKING:
     from glazecalc.jobs.amount import Wanted
     from glazecalc.jobs.firing_follow import FiringPlace
+    from glazecalc.jobs.page import Notebook
     from glazecalc.jobs.palette import Wishes
     from glazecalc.jobs.screen import Screened
     from glazecalc.jobs.tiles import TileOrder
-    from glazecalc.values.cones import Cone
     from glazecalc.values.inputs import Body, Circuit, Kiln, Recipe, Scale, Studio
     from glazecalc.values.results.adjust import AdjustResult, BatchResult, Comparison, SwapResult
     from glazecalc.values.results.check import CheckResult
@@ -254,7 +256,8 @@ def firing(
     from glazecalc.jobs.firing import plan_firing
     from glazecalc.jobs.firing_follow import USUAL_HOLD_H, FiringWish
 
-    aim = cone_named(cone) or bench.studio.defaults.cone
+    meant = firing_kind(kind)
+    aim, note = _aim_of(bench, meant, cone, kiln)
     if aim is None:
         raise ProblemsError([error("no-cone", "no cone is named to fire to", "name one, such as cone 6")])
     if hold_h is not None and hold_h > LONGEST_HOLD_H:
@@ -262,7 +265,29 @@ def firing(
     if wall_mm is not None and wall_mm > THICKEST_MM:
         raise ProblemsError([error("wall", "the wall is thicker than any ware", "write it as 6mm")])
     hold = USUAL_HOLD_H if hold_h is None else hold_h
-    return plan_firing(FiringWish(firing_kind(kind), aim, hold, wall_mm, dampness), place(bench, kiln, circuit, body))
+    report = plan_firing(FiringWish(meant, aim, hold, wall_mm, dampness), place(bench, kiln, circuit, body))
+    return replace(report, problems=(*note, *report.problems)) if note else report
+
+
+USUAL_BISQUE: Final = "04"
+"""Where bisque of most clays is fired, with 06 (common practice, no source)."""
+
+
+def _aim_of(
+    bench: Bench, kind: FiringKind, cone: str | None, kiln: str | None
+) -> tuple[Cone | None, tuple[Problem, ...]]:
+    """The cone of a firing; a bisque for which none is named goes to the usual bisque cone, or the kiln's rated one
+    where that is cooler, and it is said.
+    """
+    from glazecalc.models.cones import rated_cone
+
+    if cone is not None or kind != "bisque":
+        return cone_named(cone) or bench.studio.defaults.cone, ()
+    chosen = kiln_of(bench.studio, kiln)
+    rated = None if chosen is None else rated_cone(chosen)
+    aim = min(c for c in (Cone(USUAL_BISQUE), rated) if c is not None)
+    text = f"no cone is named: bisque to cone {aim} is planned, not the cone of the glaze"
+    return aim, (remark("bisque-cone", text, "name another with --cone; the clay's maker tells it"),)
 
 
 def schedule(
@@ -378,6 +403,15 @@ def screen(
     from glazecalc.jobs.screen import screen as run
 
     return run(table, out, bench.pantry, basis=basis, practice=practice, progress=progress, guard=guard or str)
+
+
+def notebook(bench: Bench) -> Notebook:
+    """The tiles and firings of the studio's journal; none where there is no journal."""
+    from glazecalc.jobs.page import Notebook
+    from glazecalc.jobs.setup import recorded_firings, recorded_tiles
+
+    folder = Path(bench.studio.folder)
+    return Notebook(recorded_tiles(folder), recorded_firings(folder))
 
 
 def kiln_of(studio: Studio, name: str | None) -> Kiln | None:

@@ -1,17 +1,20 @@
 """A wanted set of oxides from as few materials as it takes: non-negative amounts, nearest where exact is not to be had.
 
 Amounts on given materials are non-negative least squares (Lawson and Hanson, scipy), exact where an exact answer
-exists. Which materials are taken is a search over sets: from several fixed starts materials are dropped, added and
-exchanged, one for one, two and three, as long as that pays. A set costs its number of materials and every bit by
-which an oxide is off by more than the tolerance. The tests set it beside a mixed-integer solver.
+exists. Which materials are taken is a mixed-integer program (HiGHS, scipy): the fewest with every oxide within the
+tolerance; where that cannot be had, the fewest and nearest, every bit by which an oxide is off being worth so many
+materials. The tests set it beside trying every set.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+import os
+import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
-from itertools import combinations
-from typing import Final
+from threading import Lock
+from typing import Any, Final
 
 import numpy as np
 from numpy.typing import NDArray
@@ -27,11 +30,10 @@ ALKALI_SUM: Final = 2.0
 """Weights of the sums of the fluxes and of the alkalis beside single oxides, where they cannot all be matched."""
 WORTH_OF_A_MATERIAL: Final = 0.01
 """One material more is worth it if it brings the oxides this much nearer [mol per flux sum, weighted]."""
-INEXACT: Final = 6.0
-"""Being out of tolerance at all is worth avoiding with this many more materials."""
-NEARLY: Final = 3.0
-"""Sets off by up to this many tolerances by least squares are tried for a match within the tolerance."""
-MOST_MOVES: Final = 60
+LESS_IS_BETTER: Final = 1e-4
+"""Of two sets of as many materials the one with less in it is taken [materials per mol]."""
+MOST_NODES: Final = 4000
+"""The solver looks at this many branches and then takes the best it has found, the same on every machine."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -143,129 +145,121 @@ def fewest_materials(
     ProblemsError
         if the solver fails.
     """
-    search = _Search(moles, target, tolerance, at_most, np.zeros(len(moles)) if dislike is None else dislike, upper)
-    best = min((search.improved(start) for start in search.starts()), key=search.score)
-    support = np.array(sorted(best), dtype=int)
-    return search.mix(support, final=True)
+    cost = 1.0 + (np.zeros(len(moles)) if dislike is None else dislike)
+    program = _Program(moles, target, tolerance, cost, at_most, upper)
+    found = program.exact()
+    if found is None:
+        found = program.nearest()
+    support = np.flatnonzero(found > 0)
+    amounts = np.zeros(len(moles))
+    if len(support):
+        amounts[support] = matched_mix(moles[support], target, tolerance).amounts
+    if upper is not None and (amounts > upper * amounts.sum() / 100.0 * (1 + 1e-9)).any():
+        amounts = found  # least squares go over a limit, which the program keeps
+    return Mix(amounts, amounts @ moles - target)
 
 
-class _Search:
-    """Sets of materials and what they cost; every set is solved once."""
+class _Program:
+    """The choice of materials as a mixed-integer program.
+
+    Unknown are, of each material, its moles of oxides x (m,) and whether it is in z (m,), and in the second round what
+    each oxide is off beyond the tolerance and what each sum is off.
+    """
 
     def __init__(
-        self, moles: Array, target: Array, tolerance: float, at_most: int | None, dislike: Array, upper: Array | None
+        self, moles: Array, target: Array, tolerance: float, cost: Array, at_most: int | None, upper: Array | None
     ) -> None:
-        self.moles, self.target, self.tolerance = moles, target, tolerance
-        self.at_most, self.dislike, self.upper = at_most, dislike, upper
-        self.weights = oxide_weights(target)
-        self.known: dict[frozenset[int], float] = {}
+        self.scale = np.maximum(moles.sum(axis=1), 1e-12)
+        shares = (moles / self.scale[:, None]).T
+        self.rows = np.flatnonzero((shares.max(axis=1, initial=0.0) > 0) | (target > 0))
+        self.shares, self.target, self.tolerance = shares[self.rows], target[self.rows], tolerance
+        self.groups = (_groups() @ shares, _groups() @ target)
+        self.weights = oxide_weights(self.target)
+        self.cost, self.at_most, self.upper = cost, at_most, upper
 
-    def mix(self, support: NDArray[np.intp], final: bool = False) -> Mix:
-        """The mix of one set; the ``final`` one is matched within the tolerance wherever it can be."""
-        if not len(support):
-            return Mix(np.zeros(len(self.moles)), -self.target)
-        part = self.moles[support]
-        found = matched_mix(part, self.target, self.tolerance) if final else nearest_mix(part, self.target)
-        amounts = np.zeros(len(self.moles))
-        amounts[support] = found.amounts
-        if self.upper is None:
-            return Mix(amounts, found.deviation)
-        return _within_limits(self.moles, self.target, support, Mix(amounts, found.deviation), self.upper)
+    def exact(self) -> Array | None:
+        """Amounts (m,) [g] of the fewest materials with every oxide within the tolerance; None where none are."""
+        ceiling = (self.target + self.tolerance)[:, None]
+        most = np.min(np.divide(ceiling, self.shares, out=np.full_like(self.shares, np.inf), where=self.shares > 1e-9),
+                      axis=0, initial=2.0 * float(self.target.sum()) + 1.0)  # fmt: skip
+        return self._solved(most, np.zeros((len(self.rows), 0)), np.zeros((len(self.groups[1]), 0)), np.zeros(0))
 
-    def score(self, chosen: frozenset[int]) -> float:
-        """What a set costs, counted in materials."""
-        if chosen not in self.known:
-            support = np.array(sorted(chosen), dtype=int)
-            mix = self.mix(support)
-            if self.tolerance < mix.worst() <= NEARLY * self.tolerance:
-                mix = self.mix(support, final=True)
-            excess = np.maximum(np.abs(mix.deviation) - self.tolerance, 0.0)
-            over = 0 if self.at_most is None else max(len(chosen) - self.at_most, 0)
-            used = mix.amounts[support] > 0
-            idle = 1.0 * np.count_nonzero(~used)
-            cost = len(chosen) + float(self.dislike[support].sum()) + idle + 100.0 * over + INEXACT * excess.any()
-            self.known[chosen] = cost + float((self.weights * excess).sum()) / WORTH_OF_A_MATERIAL
-        return self.known[chosen]
+    def nearest(self) -> Array:
+        """Amounts (m,) [g] of few materials that leave little beyond the tolerance."""
+        k, g = len(self.rows), len(self.groups[1])
+        price = np.concatenate([self.weights, np.ones(g)]) / WORTH_OF_A_MATERIAL
+        oxides, sums = np.hstack([np.eye(k), np.zeros((k, g))]), np.hstack([np.zeros((g, k)), np.eye(g)])
+        found = self._solved(np.full(len(self.cost), 2.0 * float(self.target.sum())), oxides, sums, price)
+        if found is None:
+            raise ProblemsError([solver_problem("no set of materials was found")])
+        return found
 
-    def starts(self) -> list[frozenset[int]]:
-        """Sets to begin with: the nearest mix of everything, and that of what is not disliked."""
-        liked = np.flatnonzero(self.dislike <= 0.5)
-        every = nearest_mix(self.moles, self.target).used
-        starts = [frozenset(every.tolist())]
-        if len(liked):
-            starts.append(frozenset(liked[nearest_mix(self.moles[liked], self.target).used].tolist()))
-        for power in (0.0, 1.0):
-            starts.append(self.corner(power))
-        return [s for s in starts if s]
+    def _solved(self, most: Array, oxides: Array, sums: Array, price: Array) -> Array | None:
+        """Amounts (m,) [g]: x up to ``most`` (m,), slack on the oxides (k, s) and the sums (g, s) at a ``price``."""
+        from scipy.optimize import Bounds, LinearConstraint, milp
 
-    def corner(self, power: float) -> frozenset[int]:
-        """Materials at a corner of what is within tolerance: the least amount, by size to a power; may be none.
+        m, slacks = len(self.cost), len(price)
+        none = np.zeros((len(self.rows), m))
+        one_by_one = np.hstack([np.eye(m), -np.diag(most), np.zeros((m, slacks))])
+        constraints = [
+            LinearConstraint(one_by_one, -np.inf, 0.0),
+            LinearConstraint(np.hstack([self.shares, none, -oxides]), -np.inf, self.target + self.tolerance),
+            LinearConstraint(np.hstack([self.shares, none, oxides]), self.target - self.tolerance, np.inf),
+            *self._limits(slacks),
+        ]
+        if slacks:
+            matrix, wanted = self.groups
+            beside = np.zeros((len(wanted), m))
+            constraints.append(LinearConstraint(np.hstack([matrix, beside, -sums]), -np.inf, wanted))
+            constraints.append(LinearConstraint(np.hstack([matrix, beside, sums]), wanted, np.inf))
+        with _silent():
+            found = milp(
+                np.concatenate([np.full(m, LESS_IS_BETTER), self.cost, price]),
+                integrality=np.concatenate([np.zeros(m), np.ones(m), np.zeros(slacks)]),
+                bounds=Bounds(0.0, np.concatenate([most, np.ones(m), np.full(slacks, np.inf)])),
+                constraints=constraints, options={"node_limit": MOST_NODES},
+            )  # fmt: skip
+        if found.x is None:
+            return None
+        return np.where((found.x[m : 2 * m] > 0.5) & (found.x[:m] > 1e-9), found.x[:m] / self.scale, 0.0)
 
-        A corner holds few materials (linear program, HiGHS through scipy).
-        """
-        from scipy.optimize import linprog
+    def _limits(self, slacks: int) -> list[Any]:
+        """The number of materials and the most of each, which goes by the whole batch."""
+        from scipy.optimize import LinearConstraint
 
-        scale = np.maximum(self.moles.sum(axis=1), 1e-12)
-        shares = (self.moles / scale[:, None]).T
-        reach = 0.5 * self.tolerance
-        found = linprog(
-            (1.0 + self.dislike) / scale**power,
-            A_ub=np.vstack([shares, -shares]),
-            b_ub=np.concatenate([self.target + reach, reach - self.target]),
-            method="highs",
-        )
-        return frozenset() if found.x is None else frozenset(np.flatnonzero(found.x > 1e-9).tolist())
-
-    def improved(self, chosen: frozenset[int]) -> frozenset[int]:
-        """The set that no single move makes cheaper, from ``chosen`` on; the best move is taken each time."""
-        for _ in range(MOST_MOVES):
-            for moves in (self.moves(chosen), self.one_for(2, chosen), self.one_for(3, chosen)):
-                best = min(moves, key=lambda c: (self.score(c), sorted(c)), default=chosen)
-                if self.score(best) < self.score(chosen) - 1e-9:
-                    chosen = best
-                    break
-            else:
-                return chosen
-        return chosen
-
-    def moves(self, chosen: frozenset[int]) -> Iterable[frozenset[int]]:
-        """Sets with one material dropped, added or exchanged."""
-        outside = [i for i in range(len(self.moles)) if i not in chosen]
-        fewer = [chosen - {i} for i in chosen if len(chosen) > 1]
-        return [*fewer, *(chosen | {j} for j in outside), *(left | {j} for left in fewer for j in outside)]
-
-    def one_for(self, several: int, chosen: frozenset[int]) -> Iterable[frozenset[int]]:
-        """Sets in which one material stands for two or three."""
-        outside = [i for i in range(len(self.moles)) if i not in chosen]
-        for gone in combinations(sorted(chosen), several):
-            left = chosen - set(gone)
-            yield from (left | {j} for j in outside)
+        m, limits = len(self.cost), []
+        if self.at_most is not None:
+            row = np.concatenate([np.zeros(m), np.ones(m), np.zeros(slacks)])
+            limits.append(LinearConstraint(row, 0.0, float(self.at_most)))
+        if self.upper is not None:
+            held = np.flatnonzero(np.isfinite(self.upper))
+            rows = (np.eye(m)[held] - self.upper[held, None] / 100.0) / self.scale
+            limits.append(LinearConstraint(np.hstack([rows, np.zeros((len(held), m + slacks))]), -np.inf, 0.0))
+        return limits
 
 
-def _within_limits(moles: Array, target: Array, support: NDArray[np.intp], free: Mix, upper: Array) -> Mix:
-    """The mix of one set with no material above its limit [parts in 100], by bounded least squares, repeated because
-    the limit goes by the whole batch."""
-    from scipy.optimize import lsq_linear
+_ONE_AT_A_TIME: Final = Lock()
+"""Standard output belongs to the whole process: two threads that put it back in turn would leave it closed."""
 
-    mix, weights = free, oxide_weights(target)
-    groups, scale = _groups(), np.maximum(moles[support].sum(axis=1), 1e-12)
-    shares = moles[support] / scale[:, None]
-    matrix = np.vstack([(shares * weights).T, groups @ shares.T])
-    for _ in range(4):
-        total = float(mix.amounts.sum())
-        if (mix.amounts <= upper * total / 100.0 * (1 + 1e-9)).all():
-            return mix
-        bounds = np.maximum(np.minimum(upper[support] * total / 100.0 * scale, 1e6), 1e-12)
-        found = lsq_linear(
-            matrix, np.concatenate([target * weights, groups @ target]), bounds=(0.0, bounds), method="bvls"
-        )
-        if found.status < 0:
-            raise ProblemsError([solver_problem(found.message)])
-        amounts = np.zeros(len(moles))
-        amounts[support] = np.where(found.x > 1e-9, found.x / scale, 0.0)
-        mix = Mix(amounts, amounts @ moles - target)
-    held = np.minimum(mix.amounts, upper * float(mix.amounts.sum()) / 100.0 * 0.99)
-    return Mix(held, held @ moles - target)
+
+@contextmanager
+def _silent() -> Iterator[None]:
+    """Standard output closed to the solver, some versions of which write a line there whatever they are told."""
+    with _ONE_AT_A_TIME:
+        sys.stdout.flush()
+        try:
+            kept = os.dup(1)
+        except OSError:  # there is none
+            yield
+            return
+        nowhere = os.open(os.devnull, os.O_WRONLY)
+        try:
+            os.dup2(nowhere, 1)
+            yield
+        finally:
+            os.dup2(kept, 1)
+            os.close(nowhere)
+            os.close(kept)
 
 
 def solver_problem(message: str) -> Problem:

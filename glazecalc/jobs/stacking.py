@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from typing import Final
 
-from glazecalc.values.inputs import Interior, Kiln, Piece
+from glazecalc.values.inputs import SIDES, Interior, Kiln, Piece
 from glazecalc.values.results.kiln import StackCount
 
 WALL_GAP_MM: Final = 13.0
@@ -52,14 +52,14 @@ def stack(kiln: Kiln, piece: Piece) -> StackCount | None:
 def on_one_level(inside: Interior, piece: Piece) -> int:
     """Pieces that stand side by side on one level, clear of the wall and of each other."""
     width = inside.width_mm - 2 * WALL_GAP_MM
-    depth = (inside.depth_mm or inside.width_mm) - 2 * WALL_GAP_MM if inside.shape == "square" else width
+    depth = (inside.depth_mm or inside.width_mm) - 2 * WALL_GAP_MM if inside.outline == "square" else width
     if width <= 0 or depth <= 0:
         return 0
     if piece.depth_mm is not None:
         sizes = (piece.width_mm, piece.depth_mm)
-        return max(_rows(inside.shape, width, depth, a, b) for a, b in (sizes, sizes[::-1]))
+        return max(_rows(inside.outline, width, depth, a, b) for a, b in (sizes, sizes[::-1]))
     size = footprint_mm(piece)
-    best = max(_lattice(inside.shape, width, depth, size, pitch) for pitch in (1.0, math.sqrt(3) / 2))
+    best = max(_lattice(inside.outline, width, depth, size, pitch) for pitch in (1.0, math.sqrt(3) / 2))
     ratio = (min(width, depth) + PIECE_GAP_MM) / (size + PIECE_GAP_MM)
     return max(best, sum(1 for need in CIRCLES_IN_CIRCLE if need <= ratio + 1e-9))
 
@@ -79,7 +79,15 @@ def open_half_mm(shape: str, width: float, depth: float, y: float) -> float:
         return -1.0
     if shape == "round":
         return math.sqrt(max(radius**2 - y**2, 0.0))
-    return min(radius, radius * math.sqrt(2.0) - abs(y))
+    return _within_sides(SIDES[shape], radius, abs(y))
+
+
+def _within_sides(sides: int, reach: float, y: float) -> float:
+    """Half the width at distance ``y`` from the middle of a chamber with ``sides`` flat walls ``reach`` away [mm]; two
+    of them stand to the left and to the right.
+    """
+    turns = (2.0 * math.pi * i / sides for i in range(sides // 4 + 1))
+    return min((reach - y * math.sin(a)) / math.cos(a) for a in turns if math.cos(a) > 1e-9)
 
 
 def _rows(shape: str, width: float, depth: float, along: float, across: float) -> int:
@@ -121,7 +129,7 @@ def _round_reach(shape: str, width: float, depth: float, y: float, radius: float
         free = width / 2 - radius
         return math.sqrt(free**2 - y**2) if abs(y) <= free else -1.0
     inner = width / 2 - radius
-    return min(inner, inner * math.sqrt(2.0) - abs(y)) if abs(y) <= inner + 1e-9 else -1.0
+    return _within_sides(SIDES[shape], inner, abs(y)) if abs(y) <= inner + 1e-9 else -1.0
 
 
 def _in_row(half: float, cell: float, shifted: bool, centred: bool) -> int:

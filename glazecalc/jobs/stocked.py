@@ -16,8 +16,9 @@ USUAL_SHELF: Final = (
 
 def shelf_of(studio: Studio) -> tuple[tuple[str, ...], tuple[Problem, ...]]:
     """Names of the materials on the shelf, and a remark where they had to be assumed."""
-    names = tuple(name for name, grams in studio.stock if grams > 0) + tuple(m.name for m in studio.materials)
-    if names:
-        return names, ()
+    stock, own = tuple(name for name, grams in studio.stock if grams > 0), tuple(m.name for m in studio.materials)
+    if stock:
+        return stock + own, ()
     message = "no stock.csv in the studio: a usual potter's shelf is assumed beside the recipe's own materials"
-    return USUAL_SHELF, (remark("no-stock", message, "list yours in stock.csv (name,grams), or name them with --use"),)
+    hint = "list yours in stock.csv (name,grams), or name them with --use"
+    return (*USUAL_SHELF, *own), (remark("no-stock", message, hint),)

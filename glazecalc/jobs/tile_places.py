@@ -229,12 +229,12 @@ TEST_TILE: Final = Piece(name="test tile", width_mm=50.0, height_mm=80.0, depth_
 def spots_on_level(inside: Interior, tile: Piece) -> list[tuple[float, float]]:
     """Middles of the most tiles that stand on one level [mm from the middle], back row first, left to right."""
     width = inside.width_mm - 2 * WALL_GAP_MM
-    depth = (inside.depth_mm or inside.width_mm) - 2 * WALL_GAP_MM if inside.shape == "square" else width
+    depth = (inside.depth_mm or inside.width_mm) - 2 * WALL_GAP_MM if inside.outline == "square" else width
     deep = tile.depth_mm or tile.width_mm
     best: list[tuple[float, float]] = []
     for along, across in ((tile.width_mm, deep), (deep, tile.width_mm)):
         for start in range(20):
-            spots = _rows(inside.shape, width, depth, along, across, start / 20)
+            spots = _rows(inside.outline, width, depth, along, across, start / 20)
             if len(spots) > len(best):
                 best = spots
     return sorted(best, key=lambda spot: (-spot[1], spot[0]))

@@ -16,7 +16,7 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from glazecalc.jobs.fit import GLAZE_TO_DEGC, Coat, Fit, fit, fit_arrays, stress_per_strain
+from glazecalc.jobs.fit import GLAZE_TO_DEGC, Coat, Fit, OwnTiles, fit, fit_arrays, stress_per_strain, with_chances
 from glazecalc.jobs.learn import (
     OFFSET_WEIGHTS,
     OFFSETS,
@@ -32,6 +32,7 @@ from glazecalc.jobs.learn import (
     glaze_on_tile,
     ground_of,
     learned_estimate,
+    moles_of,
     posterior,
 )
 from glazecalc.models.body import known_body
@@ -39,11 +40,15 @@ from glazecalc.models.coat import figure, lognormal_nodes, rise
 from glazecalc.values.answers import NINETY, Basis, Estimate
 from glazecalc.values.cones import Cone
 from glazecalc.values.inputs import Body, Recipe
-from glazecalc.values.records import FrozenRecipe, TileRecord
+from glazecalc.values.records import FrozenRecipe, TileRecord, TileResult
 
 Array = NDArray[np.float64]
 
 _SAME_GLAZE: Final = 0.02
+KIN_DISTANCE: Final = 0.1
+"""Half the sum of differences in mole fractions at which the chance that two estimates share their error has fallen to
+1/e (judgement, no source)."""
+_LEAST_KIN: Final = 0.05
 _JAR: Final = Estimate(
     "expansion", 7.66, 7.66 - NINETY * 1.67, 7.66 + NINETY * 1.67, "1e-6/K", Basis.TYPICAL, ("sciglass",),
     ("no recipe: what is usual of 4618 measured glasses of the glaze range",),
@@ -99,10 +104,12 @@ def fit_given_tiles(
     modulus: Estimate | None = None,
     cone: Cone | None = None,
     reasoned: Estimate | None = None,
+    moles: Array | None = None,
 ) -> Fit | None:
     """Fit of a glaze on a clay under all tiles of that clay, or None where none says anything of it.
 
     ``expansion`` is None for a jar glaze; its estimates then hold an ``expansion`` learned from its tiles.
+    ``moles`` are the glaze's mole fractions (k,): tiles of glazes near it then tell of its error too.
     A glaze outside what the estimates know stays `cannot say`."""
     own = [t.id for t in tiles if t.body.casefold() == body.name.casefold() and same_glaze(recipe, t)]
     jar = expansion is None
@@ -114,9 +121,40 @@ def fit_given_tiles(
         return None
     clay = taught(body, used, cone, reasoned)
     if not mine:
+        kin = kinship(moles, tiles, used)
+        if kin:
+            return fit_near_tiles(given, body, clay, kin, cone=cone, reasoned=reasoned)
         return fit_on_taught(given, body, clay, cone, reasoned)
     family = mine[0].glaze.family
-    return fit_with_own_tiles(given, family, body, clay, own=len(mine), jar=jar, cone=cone, reasoned=reasoned)
+    found = fit_with_own_tiles(given, family, body, clay, own=len(mine), jar=jar, cone=cone, reasoned=reasoned)
+    return replace(found, own=own_tiles([t for t in tiles if t.id in {m.id for m in mine}]), bought=jar)
+
+
+def own_tiles(tiles: Sequence[TileRecord]) -> OwnTiles:
+    """What tiles of one glaze on one clay showed."""
+    ways = [tile.fit_result for tile in tiles]
+    crazed = sum(way in (TileResult.CRAZED, TileResult.CRAZED_AT_ONCE, TileResult.CRAZED_LATER) for way in ways)
+    tests = dict.fromkeys(t.after_test for t in tiles if t.after_test and t.fit_result is TileResult.SOUND)
+    return OwnTiles(ways.count(TileResult.SOUND), crazed, ways.count(TileResult.SHIVERED), tuple(tests))
+
+
+def kinship(moles: Array | None, tiles: Sequence[TileRecord], used: Sequence[TileEvidence]) -> dict[str, float]:
+    """Chance [fraction] that a glaze's estimate is off just as that of each family of tiles near it.
+
+    Falls smoothly with the distance of the mole fractions, ``exp(-(d / KIN_DISTANCE)^2)``, to the nearest tile of the
+    family; ``moles`` is (k,) in the fixed oxide order.
+    """
+    if moles is None:
+        return {}
+    families = {tile.id: tile.glaze.family for tile in used}
+    found: dict[str, float] = {}
+    for tile in tiles:
+        family = families.get(tile.id)
+        if family is None or tile.recipe is None or not tile.recipe.moles:
+            continue
+        apart = 0.5 * float(np.abs(moles_of(tile.recipe) - moles).sum())
+        found[family] = max(found.get(family, 0.0), math.exp(-((apart / KIN_DISTANCE) ** 2)))
+    return {family: share for family, share in found.items() if share >= _LEAST_KIN}
 
 
 @dataclass(frozen=True, eq=False)
@@ -182,7 +220,31 @@ def fit_on_taught(
     shivers, crazes, once = (
         float((weights * average_family(part)).sum()) for part in (ways.shivers[None], ways.crazes, ways.once[None])
     )
-    return _with_chances(base, crazes, once, shivers, ())
+    return with_chances(base, crazes, once, shivers)
+
+
+def fit_near_tiles(
+    given: Mapping[str, Estimate],
+    body: Body,
+    clay: Taught,
+    kin: Mapping[str, float],
+    *,
+    cone: Cone | None = None,
+    reasoned: Estimate | None = None,
+) -> Fit:
+    """Fit of a glaze without tiles of its own, near glazes that have some.
+
+    With the chance ``kin`` (:func:`kinship`) its estimate is off just as theirs is, else it has an error of its own;
+    so the spread of the error stays as it was, and a far glaze says nothing. Raises KeyError without an ``expansion``.
+    """
+    _, strengths = lognormal_nodes("glaze_tensile", STRENGTHS)
+    weights = clay.ground.joint_prior[:, :, None] * OFFSET_WEIGHTS
+    for family, apart in clay.averaged.items():
+        share = kin.get(family, 0.0)
+        weights = weights * (share * (clay.likelihoods[family] @ strengths) + (1.0 - share) * apart[:, :, None])
+    weights = weights[..., None] * strengths
+    joint = _Joint(clay.ground, glaze_on_tile(given, ""), weights / weights.sum())
+    return _told(_plain(given, body, clay.estimate, cone, reasoned), joint, 0, jar=False)
 
 
 def fit_with_own_tiles(
@@ -225,6 +287,8 @@ def _told(base: Fit, joint: _Joint, own: int, jar: bool) -> Fit:
     ways = chances(joint.ground, joint.glaze)
     shivers, crazes, once = joint.mean(ways.shivers[None]), joint.mean(ways.crazes), joint.mean(ways.once[None])
     words = f"{own} tile{'s' if own > 1 else ''} of this glaze on this clay counted"
+    if not own:
+        words = "tiles of glazes near this one counted"
     stress, sigma = _stress(joint)
     half = NINETY * math.hypot(sigma, figure("piece_scatter").value)
     old = base.estimate("layer_stress")
@@ -239,28 +303,13 @@ def _told(base: Fit, joint: _Joint, own: int, jar: bool) -> Fit:
             Estimate("expansion", value, value - half, value + half, "1e-6/K", Basis.LEARNED, _JAR.sources, (words,)),
         )
     to_sound, best = _way_to_move(joint, value, stress, sigma)
+    to_sound /= 1.0 - figure("body_uptake").value
     moved = replace(
         base, estimates=tuple(layer if e is old else e for e in base.estimates),
         mismatch=stress / _per_mismatch(joint), to_sound=to_sound, best_sound=best,
     )  # fmt: skip
-    found = _with_chances(moved, crazes, once, shivers, (words,))
+    found = with_chances(moved, crazes, once, shivers, (words,), Basis.LEARNED)
     return replace(found, estimates=(*before, *found.estimates))
-
-
-def _with_chances(base: Fit, crazes: float, once: float, shivers: float, words: tuple[str, ...]) -> Fit:
-    """``base`` with other chances; ``words`` say that the glaze's own tiles told them."""
-    crazes = min(crazes, 1.0 - shivers)
-    told = {"crazing_probability": crazes, "shivering_probability": shivers}
-    estimates = []
-    for old in base.estimates:
-        if old.name in told:
-            value, basis = told[old.name], Basis.LEARNED if words else old.basis
-            old = replace(old, value=value, low=value, high=value, basis=basis, caveats=(*old.caveats, *words))
-        estimates.append(old)
-    return replace(
-        base, estimates=tuple(estimates), crazing=crazes, at_once=min(once, crazes), shivering=shivers,
-        sound=max(1.0 - crazes - shivers, 0.0),
-    )  # fmt: skip
 
 
 def _per_mismatch(joint: _Joint) -> float:

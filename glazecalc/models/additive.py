@@ -179,7 +179,7 @@ def additive_expansion(key: str, mole_fractions: Array) -> Prediction:
     x = np.asarray(mole_fractions, dtype=float)
     value = _FUNCTIONS[key](x)
     notes = (
-        f"{model.title}: printed for {model.from_degC:.0f} to {model.to_degC:.0f} degC",
+        f"printed for {model.from_degC:.0f} to {model.to_degC:.0f} degC",
         f"{model.glasses} measured glasses lie {model.error_p05:+.1f} to {model.error_p95:+.1f} from it (9 in 10), "
         f"{model.error_median:+.1f} in the middle",
     )

@@ -220,17 +220,20 @@ def on_ware(value: ArrayLike, sigma: ArrayLike, mole_fractions: Array) -> tuple[
     (1978) 107), glass taken off ware 10 to 20 % lower (G. E. Merritt, C. G. Peters, J. Am. Ceram. Soc. 9 (1926)). Melts
     rich in lime, magnesia, iron or phosphate grow crystals that expand less than their glass, and eat more clay: each
     mole fraction of CaO + MgO + SrO + BaO + 2 (Fe2O3 + P2O5) above ``crystals_from``, up to ``crystals_most``, takes
-    ``crystal_relief``. Level and relief are fitted to practice (``docs/models/fit.md``).
+    ``crystal_relief``. Lithia grows crystals of spodumene's kind, which hardly expand: each mole fraction of Li2O takes
+    ``lithia_relief``. Level and reliefs are fitted to practice (``docs/models/fit.md``).
     ``mole_fractions`` is (n, k) in the fixed oxide order.
     """
     x = np.atleast_2d(np.asarray(mole_fractions, dtype=float))
     rich = x[:, _CRYSTAL_FORMERS].sum(axis=1) + 2.0 * x[:, _TWICE].sum(axis=1)
     rich = np.clip(rich - figure("crystals_from").value, 0.0, figure("crystals_most").value)
     relief, uptake, melt = figure("crystal_relief"), figure("body_uptake"), figure("body_melt_expansion").value
-    glass = np.asarray(value, dtype=float) - relief.value * rich
+    lithia, lithia_relief = x[:, INDEX["Li2O"]], figure("lithia_relief")
+    glass = np.asarray(value, dtype=float) - relief.value * rich - lithia_relief.value * lithia
     kept = 1.0 - uptake.value
     wide = kept * figure("coat_spread").value * np.asarray(sigma, dtype=float)
-    doubt = np.sqrt(wide**2 + (uptake.sigma * (glass - melt)) ** 2 + (kept * relief.sigma * rich) ** 2)
+    crystals = np.hypot(relief.sigma * rich, lithia_relief.sigma * lithia)
+    doubt = np.sqrt(wide**2 + (uptake.sigma * (glass - melt)) ** 2 + (kept * crystals) ** 2)
     return kept * glass + uptake.value * melt, doubt
 
 

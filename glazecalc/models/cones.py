@@ -19,6 +19,7 @@ from numpy.typing import ArrayLike, NDArray
 from glazecalc.values.answers import NINETY, Basis, Estimate
 from glazecalc.values.cones import ALL_CONES, Cone
 from glazecalc.values.data import read_table
+from glazecalc.values.inputs import Kiln
 
 # Heat-work: how temperature and time together bring a cone down.
 
@@ -154,6 +155,29 @@ def cone_reached(temperature_degC: float, rate_degC_per_h: float = REFERENCE_RAT
     """Hottest cone that has bent when a steady ramp arrives at ``temperature_degC``; None below cone 022."""
     bent = np.flatnonzero(_temperatures(float(rate_degC_per_h)) <= temperature_degC)
     return ALL_CONES[int(bent[-1])] if bent.size else None
+
+
+_CHART_SLACK_K: Final = 2.0
+"""A rating that is a chart's figure for a cone, rounded in either unit, is that cone [K]."""
+
+
+def rated_cone(kiln: Kiln) -> Cone | None:
+    """The hottest cone the maker rates ``kiln`` for: its cone, or the hottest that a ramp of 60 degC/h to its highest
+    temperature brings down; the cooler where both are given, None where neither is.
+    """
+    if kiln.max_degC is None:
+        return kiln.cone
+    by_heat = cone_reached(kiln.max_degC + _CHART_SLACK_K) or ALL_CONES[0]
+    return by_heat if kiln.cone is None else min(kiln.cone, by_heat)
+
+
+def rating_words(kiln: Kiln) -> str:
+    """The maker's rating in words, to follow "rated for": its cone, or its temperature and the cone that gives."""
+    cone = rated_cone(kiln)
+    if kiln.max_degC is None or cone == kiln.cone:
+        return f"cone {cone}"
+    told = f"{kiln.max_degC:.0f} C ({1.8 * kiln.max_degC + 32:.0f} F)"
+    return f"{told}, by which cone {cone} comes down at 60 C (108 F) per hour"
 
 
 def nearest_cone(temperature_degC: float, rate_degC_per_h: float = REFERENCE_RATE_DEGC_PER_H) -> Cone:

@@ -19,7 +19,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from glazecalc.values.data import read_table
-from glazecalc.values.inputs import Interior
+from glazecalc.values.inputs import SIDES, Insulation, Interior
 from glazecalc.values.mains import Conductor
 from glazecalc.values.results.kiln import Release
 
@@ -247,9 +247,6 @@ def loss_for_stall(model: KilnModel, degC: Array) -> Array:
 # Size of a kiln chamber: volume, areas, brick, and what stands inside.
 
 LITRES_PER_CUBIC_FOOT: Final = 28.316846592
-_OCTAGON_AREA: Final = 2.0 * math.tan(math.pi / 8) * 1.0
-_OCTAGON_GIRTH: Final = 8.0 * math.tan(math.pi / 8)
-
 SHELF_THICKNESS_MM: Final = 15.0
 SHELF_DENSITY_KG_PER_M3: Final = 2000.0
 WARE_KG_PER_LITRE: Final = 0.17
@@ -295,8 +292,9 @@ def floor_and_girth(interior: Interior, extra_mm: float = 0.0) -> tuple[float, f
     width = (interior.width_mm + 2 * extra_mm) / 1000.0
     if interior.shape == "round":
         return math.pi / 4 * width**2, math.pi * width
-    if interior.shape == "octagon":
-        return _OCTAGON_AREA * width**2, _OCTAGON_GIRTH * width
+    if interior.shape in SIDES:
+        girth = SIDES[interior.shape] * math.tan(math.pi / SIDES[interior.shape]) * width
+        return girth * width / 4.0, girth
     depth = ((interior.depth_mm or interior.width_mm) + 2 * extra_mm) / 1000.0
     return width * depth, 2 * (width + depth)
 
@@ -345,6 +343,17 @@ def bricks() -> dict[str, Brick]:
 
 
 USUAL_BRICK: Final = "insulating firebrick group 23"
+WALLS: Final[dict[Insulation, str]] = {
+    "brick 23": USUAL_BRICK,
+    "brick 26": "insulating firebrick group 26",
+    "brick with backing": "insulating firebrick group 23, a quarter of the wall fibre behind it",
+    "fibre": "ceramic fibre blanket 128 kg/m3",
+}
+
+
+def wall_of(insulation: Insulation | None) -> Brick:
+    """What a wall is made of; brick of group 23 where it is not told."""
+    return bricks()[WALLS[insulation or "brick 23"]]
 
 
 # What the wire takes: voltage drop of a branch circuit, and the volts left at the kiln.

@@ -17,17 +17,15 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from glazecalc.models.cones import equivalent_degC, heat_law, softening_rate, temperature_degC
+from glazecalc.models.cones import equivalent_degC, heat_law, rated_cone, softening_rate, temperature_degC
 from glazecalc.models.kiln import (
     OUTER_FILM_W_PER_M2K,
-    USUAL_BRICK,
     WARE_HEAT_J_PER_KGK,
     WARE_KG_PER_LITRE,
     Chamber,
     Flows,
     HeatingRun,
     KilnModel,
-    bricks,
     chamber,
     cold,
     contents_J_per_K,
@@ -35,6 +33,7 @@ from glazecalc.models.kiln import (
     loss_for_stall,
     run_full_power,
     stall_degC,
+    wall_of,
 )
 from glazecalc.values.cones import Cone
 from glazecalc.values.inputs import Kiln
@@ -55,10 +54,10 @@ LOAD_SPREAD: Final = 0.30
 WALL_SPREAD: Final = 0.12
 USUAL_WALL_MM: Final = 65.0
 """A wall of 2 1/2 inch brick, where none is stated."""
-RATED_HOURS: Final = (4.5, 0.8, 0.25)
+RATED_HOURS: Final = (5.0, 0.4, 0.25)
 """Hours a maker's kiln takes to its rated cone at full power, new and lightly loaded: median, spread of ln
-below and above it. Rated cones are often set by brick and elements, not by power: hence the long tail of
-fast kilns."""
+below and above it, so that most take 3 to 8. Rated cones are often set by brick and elements, not by power: hence the
+longer tail of fast kilns."""
 RATED_LOAD: Final = 0.5
 WEAR_AT_LIFE: Final = 0.10
 """Elements are replaced when their resistance has grown by about a tenth (common practice)."""
@@ -83,7 +82,7 @@ class KilnDraws:
     load; ``supply_z`` is the standing of the mains in standard deviations. ``spread_m``, ``wall_J_per_K`` and
     ``outer_W_per_K`` come from the geometry. ``agrees`` is False when power, size and rated cone hardly go
     together; ``misfit`` tells how far the worst of the firings they were learned from lies from the model, in the
-    spread of readings.
+    spread of readings. ``proven`` is the hottest cone that came down in them.
     """
 
     kiln: Kiln
@@ -101,6 +100,7 @@ class KilnDraws:
     agrees: bool = True
     learned: bool = False
     misfit: float = 0.0
+    proven: Cone | None = None
 
     def model(
         self, volts_share: Array | float = 1.0, load: Array | float | None = None, new: bool = False
@@ -111,7 +111,7 @@ class KilnDraws:
         wear = 0.0 * ones if new else self.wear
         shelves = contents_J_per_K(self.inside, max(1, self.kiln.shelves), 0.0)
         ware = WARE_KG_PER_LITRE * self.inside.volume_m3 * 1000.0 * WARE_HEAT_J_PER_KGK
-        brick = bricks()[USUAL_BRICK]
+        brick = wall_of(self.kiln.insulation)
         return KilnModel(
             power_W=self.power_W * np.square(volts_share) / (1.0 + wear),
             spread_m=self.spread_m * self.loss,
@@ -183,7 +183,8 @@ def draws_from_plate(kiln: Kiln, n: int = DRAWS) -> KilnDraws:
     if not can_be_modelled(kiln):
         raise ValueError("a kiln is modelled from its watts (or volts and amps) and its inside")
     draws = _from_geometry(kiln, n)
-    return draws if kiln.cone is None else _held_to_rating(draws, kiln.cone, spread_points(n, _DIMENSIONS)[:, 6])
+    rated = rated_cone(kiln)
+    return draws if rated is None else _held_to_rating(draws, rated, spread_points(n, _DIMENSIONS)[:, 6])
 
 
 def _from_geometry(kiln: Kiln, n: int) -> KilnDraws:
@@ -193,7 +194,7 @@ def _from_geometry(kiln: Kiln, n: int) -> KilnDraws:
     wall_spread = 0.0 if kiln.wall_mm else WALL_SPREAD
     walls = (kiln.wall_mm or USUAL_WALL_MM) * np.exp(wall_spread * z[:, 7])
     rooms = [chamber(kiln.interior, float(w)) for w in walls]
-    brick = bricks()[USUAL_BRICK]
+    brick = wall_of(kiln.insulation)
     return KilnDraws(
         kiln=kiln,
         weights=np.full(n, 1.0 / n),

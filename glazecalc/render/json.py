@@ -333,7 +333,7 @@ def circuit_json(result: CircuitResult) -> dict[str, Any]:
 
 def reasons_json(reasons: Iterable[Reason]) -> list[dict[str, str]]:
     """Reasons: code, message, and the answer each speaks for."""
-    return [{"code": r.code, "message": r.message, "answer": r.answer.value} for r in reasons]
+    return [{"code": r.code, "message": r.message, "answer": r.answer.value, "clause": r.clause} for r in reasons]
 
 
 def ceiling_json(ceiling: Ceiling) -> dict[str, Any]:

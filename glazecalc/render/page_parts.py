@@ -88,12 +88,12 @@ def ratio_rows(formula: Formula) -> list[Row]:
     """The ratios potters read off a formula."""
     ratios = formula.ratios
     rows: list[Row] = []
-    if ratios.silica_alumina is not None:
-        rows.append(("silica to alumina", f"{rounded(ratios.silica_alumina, 1)} : 1"))
-    if ratios.alkali_fraction is not None and ratios.earth_fraction is not None:
-        rows.append(("R2O to RO", f"{rounded(ratios.alkali_fraction, 2)} : {rounded(ratios.earth_fraction, 2)}"))
     if ratios.boron_unity:
         rows.append(("boron", f"{rounded(ratios.boron_unity, 2)} B2O3"))
+    if ratios.alkali_fraction is not None:
+        rows.append(("alkalis", f"{rounded(100 * ratios.alkali_fraction, 0)} % of the flux"))
+    if ratios.silica_alumina is not None:
+        rows.append(("silica per alumina", rounded(ratios.silica_alumina, 1)))
     if formula.loss_on_ignition_percent is not None:
         rows.append(("lost in firing", f"{rounded(formula.loss_on_ignition_percent, 1)} % of the batch"))
     return rows
@@ -270,7 +270,9 @@ def _kiln(kiln: Kiln, units: UnitChoice) -> str:
     if room is not None:
         inside = f"{room.shape} {length_text(room.width_mm, units)} across, {length_text(room.height_mm, units)} high"
     used = f"{kiln.firings_on_elements} firings on the elements" if kiln.firings_on_elements is not None else ""
-    return _and(kiln.name, plate, f"rated cone {kiln.cone}" if kiln.cone else "", inside, used)
+    rated = f"rated cone {kiln.cone}" if kiln.cone else ""
+    most = f"highest {both(kiln.max_degC)}" if kiln.max_degC else ""
+    return _and(kiln.name, plate, rated, most, inside, used)
 
 
 def _circuit(circuit: Circuit) -> str:

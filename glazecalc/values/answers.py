@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterable
 from dataclasses import dataclass
 from enum import StrEnum
-from typing import TYPE_CHECKING, Any, Final, overload
+from typing import TYPE_CHECKING, Any, Final, Literal, overload
 
 from glazecalc.values.cones import CONE_NAMES
 
@@ -134,11 +134,15 @@ def badness(answer: Answer) -> int:
     return _ORDER[answer]
 
 
+Remedy = Literal["", "recipe", "tile"]
+
+
 @dataclass(frozen=True, slots=True)
 class Verdict:
     """The answer of one rule. ``evidence`` names the estimates it rests on.
 
-    ``because`` is the clause a headline gives for a no, where it is not the rule's usual one.
+    ``because`` is the clause a headline gives for a no, where it is not the rule's usual one; ``remedy`` says
+    what would help against a no: another recipe, or only a tile.
     """
 
     rule: str
@@ -146,6 +150,7 @@ class Verdict:
     message: str
     evidence: tuple[str, ...] = ()
     because: str = ""
+    remedy: Remedy = ""
 
 
 def worst(answers: Iterable[Answer]) -> Answer:

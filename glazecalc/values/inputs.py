@@ -59,7 +59,7 @@ class Recipe(Given):
     """A recipe card.
 
     ``kind`` is ``glaze`` (a batch), ``body`` (a clay-body batch), ``composition`` (oxides in ``basis`` instead of
-    materials) or ``bought`` (a jar with a label and no recipe).
+    materials) or ``bought`` (a jar with a label and no recipe). ``proven`` says what ware and cone people use it for.
     """
 
     name: str = Field(min_length=1, max_length=200)
@@ -69,6 +69,7 @@ class Recipe(Given):
     atmosphere: str = ""
     source: str = ""
     notes: str = ""
+    proven: str = ""
     lines: tuple[RecipeLine, ...] = ()
     composition: tuple[OxideAmount, ...] = ()
     basis: Literal["unity", "mole", "weight"] | None = None
@@ -174,17 +175,35 @@ class Body(Given):
     line: int | None = None
 
 
-class Interior(Given):
-    """Inside of a kiln chamber [mm]: ``width_mm`` is across (diameter, flats or side)."""
+SIDES: Final = {"octagon": 8, "decagon": 10, "dodecagon": 12}
+"""Sides of the chambers built of many flat walls."""
 
-    shape: Literal["round", "square", "octagon"]
+
+class Interior(Given):
+    """Inside of a kiln chamber [mm]: ``width_mm`` is across (diameter, flats or side); a ``box`` loads from the front
+    and ``depth_mm`` is from its door to its back.
+    """
+
+    shape: Literal["round", "square", "octagon", "decagon", "dodecagon", "box"]
     width_mm: Annotated[float, Field(gt=20, lt=3000)]
     height_mm: Annotated[float, Field(gt=20, lt=3000)]
     depth_mm: Annotated[float, Field(gt=20, lt=3000)] | None = None
 
+    @property
+    def outline(self) -> str:
+        """Its floor: ``round``, ``square`` (a box, too) or one of ``SIDES``."""
+        return "square" if self.shape == "box" else self.shape
+
+
+Insulation = Literal["brick 23", "brick 26", "brick with backing", "fibre"]
+
 
 class Kiln(Given):
-    """A kiln as its plate and its owner know it."""
+    """A kiln as its plate and its owner know it.
+
+    The maker's rating is a cone (``cone``) or a highest temperature (``max_degC`` [degC]); where both are given the
+    cooler one holds.
+    """
 
     name: str = Field(min_length=1, max_length=200)
     volts: Annotated[float, Field(ge=50, le=700)] | None = None
@@ -193,8 +212,10 @@ class Kiln(Given):
     phase: Literal[1, 3] = 1
     plug: str | None = None
     cone: Cone | None = None
+    max_degC: Annotated[float, Field(ge=600, le=1800)] | None = None
     interior: Interior | None = None
     wall_mm: Annotated[float, Field(gt=5, lt=500)] | None = None
+    insulation: Insulation | None = None
     shelves: Annotated[int, Field(ge=0, le=50)] = 1
     firings_on_elements: Annotated[int, Field(ge=0, le=10_000)] | None = None
     control: Literal["controller", "switch"] = "controller"

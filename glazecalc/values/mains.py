@@ -13,7 +13,7 @@ from glazecalc.values.answers import Answer
 from glazecalc.values.data import read_table
 
 FEET_PER_KM: Final = 1000.0 / 0.3048
-_CONFIG = re.compile(r"(?:nema)?[\s-]*(tt|\d{1,2})\s*-\s*(\d{2})\s*[pr]?", re.IGNORECASE)
+_CONFIG = re.compile(r"(?:nema)?[\s-]*(tt|l?\d{1,2})\s*-\s*(\d{2})\s*[pr]?", re.IGNORECASE)
 
 
 class Receptacle(NamedTuple):
@@ -81,12 +81,14 @@ class Reason:
     """One finding about a circuit or a place: a stable code, a plain sentence, and what it does to the
     answer.
 
-    ``answer`` is ``fits`` for a caution that does not decide.
+    ``answer`` is ``fits`` for a caution that does not decide. ``clause`` names the section and edition of the US code
+    that it rests on, and whether that was quoted or recalled; empty where it rests on none.
     """
 
     code: str
     message: str
     answer: Answer
+    clause: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,6 +108,34 @@ class CircuitResult:
     volts_at_kiln_V: float | None
     power_fraction: float | None
     reasons: tuple[Reason, ...]
+
+
+class Clause(NamedTuple):
+    """A clause of the US National Electrical Code in the project's own words, and the reasons that rest on it."""
+
+    codes: tuple[str, ...]
+    section: str
+    edition: str
+    how: str
+    says: str
+
+    @property
+    def named(self) -> str:
+        """Section, edition, and whether it was quoted or recalled."""
+        edition = "edition not told" if self.edition == "not told" else f"{self.edition} edition"
+        return f"US code {self.section}, {edition}, {self.how}"
+
+
+@cache
+def clauses() -> tuple[Clause, ...]:
+    """The shipped table ``clauses.csv``."""
+    rows = read_table("clauses")
+    return tuple(Clause(_split(r["codes"]), r["section"], r["edition"], r["how"], r["says"]) for r in rows)
+
+
+def clause_of(code: str) -> str:
+    """The clause that a reason of this code rests on, named; empty where it rests on none."""
+    return next((c.named for c in clauses() if code in c.codes), "")
 
 
 def config_name(text: str) -> str | None:

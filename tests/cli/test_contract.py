@@ -69,8 +69,30 @@ def test_the_text_begins_with_the_answer(run: Run) -> None:
     got = run("check", DEMO / "old-pier.txt")
     assert got.out.startswith("Old pier limestone on Harbour stoneware at cone 10")
     headings = ["Unity molecular formula", "Estimates", "Cautions", "Next"]
-    places = [got.out.index(h) for h in headings]
-    assert places == sorted(places)
+    full = run("check", DEMO / "old-pier.txt", "--full").out
+    for out, shown in ((got.out, headings[1:]), (full, headings)):
+        places = [out.index(h) for h in shown]
+        assert places == sorted(places)
+    assert headings[0] not in got.out
+
+
+@pytest.mark.parametrize("card", ["shoal-clear", "kelp-celadon", "old-pier"])
+def test_a_check_is_short(run: Run, card: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    """45 lines at 80 columns; the verdicts, the line on food and the advice on data sheets stand in them, once."""
+    monkeypatch.setenv("COLUMNS", "80")
+    out = run("check", DEMO / f"{card}.txt").out
+    assert len(out.splitlines()) <= 45
+    assert max(len(line) for line in out.splitlines()) <= 80
+    assert out.count("fits the clay:") == 1
+    assert out.count("Not tested for food or drink") == 1
+    assert out.count("safety data sheet") == 1
+
+
+def test_a_short_check_keeps_every_caution(run: Run) -> None:
+    """Lead, cadmium and their kind stand without ``--full`` as with it: the cautions are the same lines."""
+    for card in ("night-harbour", "verdigris", "glasswort"):
+        short, full = run("check", DEMO / f"{card}.txt").out, run("check", DEMO / f"{card}.txt", "--full").out
+        assert short.split("Cautions\n")[1] == full.split("Cautions\n")[1]
 
 
 def test_results_and_remarks_use_their_streams(run: Run, tmp_path: Path) -> None:
@@ -124,8 +146,8 @@ def test_a_card_is_found_by_its_name(run: Run) -> None:
 
 
 def test_units(run: Run) -> None:
-    assert "degF" in run("check", DEMO / "rock-pool.txt", "--units", "us").out
-    assert "degF" not in run("check", DEMO / "rock-pool.txt", "--units", "metric").out
+    assert "degF" in run("check", DEMO / "rock-pool.txt", "--full", "--units", "us").out
+    assert "degF" not in run("check", DEMO / "rock-pool.txt", "--full", "--units", "metric").out
 
 
 def test_start_overwrites_nothing(run: Run, tmp_path: Path) -> None:

@@ -40,7 +40,7 @@ def told(run: Run, studio: Path, *words: str) -> tuple[int, str]:
     return got.code, " ".join(got.out.split())
 
 
-@pytest.mark.parametrize("line", ["other_load_A", "wire_awg", "breaker_A", "receptacle", "volts"])
+@pytest.mark.parametrize("line", ["other_load_A", "wire_awg", "breaker_A", "receptacle"])
 def test_what_is_not_known_of_the_outlet_leaves_both_open(run: Run, studio: Path, line: str) -> None:
     """No fact of the outlet that is missing is taken as fine (common practice, no source)."""
     rewritten(studio, without(line))

@@ -47,7 +47,7 @@ def test_a_write_that_fails_leaves_what_was_there(tmp_path: Path) -> None:
     (tmp_path / "a").write_text("old")
     with pytest.raises(ProblemsError) as raised:
         write_by(tmp_path / "a", fail, True)
-    assert (code_of(raised), (tmp_path / "a").read_text(), os.listdir(tmp_path)) == ("cannot-write", "old", ["a"])
+    assert (code_of(raised), (tmp_path / "a").read_text(), os.listdir(tmp_path)) == ("disk-full", "old", ["a"])
 
 
 @pytest.mark.parametrize(

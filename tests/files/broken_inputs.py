@@ -317,7 +317,7 @@ def tables() -> Iterator[Broken]:
     for special in ("folder", "missing", "pipe", "endless", "zero in name"):
         yield Broken(f"sheet: {special}", "sheet", special=special)
     for cell in ("-5", "nan", "=1", "lots", ""):
-        yield Broken(f"stock: cell {cell}", "stock", f"name,grams\nWhiting,{cell}\n".encode())
+        yield Broken(f"stock: cell {cell}", "stock", f"name,grams\nWhiting,{cell}\n".encode(), remark_only=not cell)
     yield Broken("stock: no name", "stock", b"name,grams\n,500\n")
     yield Broken("stock: picture", "stock", MAGIC["png"])
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -9,7 +10,7 @@ import pytest
 from glazecalc.jobs.circuit import judge_circuit, read_plate, voltage_class
 from glazecalc.values.answers import Answer
 from glazecalc.values.inputs import Circuit, Kiln
-from glazecalc.values.mains import CircuitResult, mains_tables
+from glazecalc.values.mains import CircuitResult, clauses, mains_tables
 
 KILN: dict[str, Any] = {"name": "shed kiln", "volts": 120.0, "amps": 14.4, "plug": "5-20P"}
 CIRCUIT: dict[str, Any] = {
@@ -43,7 +44,6 @@ def test_a_good_circuit_fits_and_says_its_numbers() -> None:
 @pytest.mark.parametrize(
     ("key", "code"),
     [
-        ("volts", "circuit_volts_unknown"),
         ("breaker_A", "breaker_unknown"),
         ("receptacle", "receptacle_unknown"),
         ("wire_awg", "wire_unknown"),
@@ -188,3 +188,99 @@ def test_a_kiln_on_208_volts_is_for_its_maker() -> None:
     message = next(r.message for r in found.reasons if r.code == "voltage_208")
     assert "ask the maker for 208 V elements" in message
     assert "sells" not in message
+
+
+def test_missing_volts_are_those_of_the_outlet_and_said() -> None:
+    """NEMA WD 6: series 5 is 125 V, series 6 is 250 V; 240 and 208 V buildings use the same outlets of 250 V (a
+    maker's booklet), so that a kiln for 208 V stays open.
+    """
+    small = judge(volts=None)
+    assert small.answer is Answer.FITS
+    told = next(r for r in small.reasons if r.code == "volts_from_outlet")
+    assert "120 V are taken from the outlet" in told.message
+    big = {"volts": 240.0, "amps": 27.0, "plug": "6-50P"}
+    wall = {"volts": None, "breaker_A": 40.0, "receptacle": "6-50R", "wire_awg": 8}
+    assert "volts_from_outlet" in codes(judge(big, **wall), Answer.FITS)
+    assert "circuit_volts_unknown" in codes(judge({**big, "volts": 208.0}, **wall), Answer.CANNOT_SAY)
+    assert "circuit_volts_unknown" in codes(judge(volts=None, receptacle=None), Answer.CANNOT_SAY)
+    assert "voltage_class" in codes(judge(big, **{**wall, "receptacle": "5-20R"}), Answer.DOES_NOT_FIT)
+
+
+@pytest.mark.parametrize("outlet", ["5-30R", "L5-30R", "TT-30R", "L6-30R", "14-30R", "14-50R"])
+def test_other_outlets_are_named_and_never_advised(outlet: str) -> None:
+    volts = 120.0 if outlet.lstrip("L").startswith(("5", "TT")) else 240.0
+    config = outlet.removesuffix("R")
+    kiln = {"volts": volts, "amps": 20.0, "plug": config + "P"}
+    breaker = float(config[-2:])
+    result = judge(kiln, volts=volts, breaker_A=breaker, receptacle=outlet, wire_awg=6)
+    told = next(r for r in result.reasons if r.code == "receptacle_unusual")
+    assert config in told.message
+    assert "ask the maker and an electrician" in told.message
+    for plug in ("5-15P", "6-20P"):
+        assert "plug_does_not_fit" in codes(
+            judge({**kiln, "plug": plug}, volts=volts, breaker_A=breaker, receptacle=outlet, wire_awg=6),
+            Answer.DOES_NOT_FIT,
+        )
+
+
+@pytest.mark.parametrize("outlet", ["10-30R", "10-50R"])
+def test_old_outlets_without_ground_are_refused(outlet: str) -> None:
+    found = judge({"volts": 240.0, "amps": 20.0, "plug": outlet[:-1] + "P"}, volts=240.0, breaker_A=30.0,
+                  receptacle=outlet, wire_awg=8)  # fmt: skip
+    assert "no_ground" in codes(found, Answer.DOES_NOT_FIT)
+
+
+def test_an_outlet_in_words_lists_the_choices_with_a_picture() -> None:
+    told = next(r for r in judge(receptacle="regular wall").reasons if r.code == "receptacle_not_tabled")
+    assert told.answer is Answer.CANNOT_SAY
+    assert "5-15R (household outlet: two upright slots" in told.message
+    assert "one slot like a T" in told.message
+    assert "6-50R" not in told.message, "outlets of other volts are no choice for a 120 V kiln"
+
+
+@pytest.mark.parametrize(
+    ("change", "code", "section", "how"),
+    [
+        ({"breaker_A": 15.0}, "breaker_too_small", "422.10(A)", "as quoted"),
+        ({"wire_awg": 14}, "wire_too_thin", "240.4(D)", "as quoted"),
+        ({"cord": "extension"}, "cord", "400.12", "as quoted"),
+        ({"cord": "adapter"}, "adapter", "406.4(F)", "from memory"),
+        ({"other_load_A": 1.0}, "circuit_shared_within_limit", "110.3(B)", "as quoted"),
+        ({"ground_fault": "no"}, "ground_fault_none", "210.8(A)", "as quoted"),
+        ({}, "arc_fault", "210.12", "as quoted"),
+    ],
+)
+def test_a_clause_is_named_by_section_edition_and_how_it_is_known(
+    change: dict[str, Any], code: str, section: str, how: str
+) -> None:
+    told = next(r for r in judge(**change).reasons if r.code == code)
+    assert section in told.clause
+    assert "edition" in told.clause
+    assert told.clause.endswith(how)
+
+
+@pytest.mark.parametrize("room", ["kitchens", "laundries", "garages", "basements", "sink", "outdoors"])
+def test_rooms_where_ground_fault_protection_is_asked_for(room: str) -> None:
+    """US code 210.8(A), 2023, as summed up by an electrical contractor."""
+    assert room in next(r.message for r in judge(ground_fault="no").reasons if r.code == "ground_fault_none")
+
+
+@pytest.mark.parametrize("room", ["kitchens", "living", "bedrooms", "closets", "hallways", "laundries"])
+def test_rooms_where_arc_fault_protection_is_asked_for(room: str) -> None:
+    """US code 210.12, 2020 and 2023: 120 V circuits of 15 and 20 A; circuits of 240 V are not covered."""
+    assert room in next(r.message for r in judge().reasons if r.code == "arc_fault")
+    big = judge({"volts": 240.0, "amps": 27.0, "plug": "6-50P"}, volts=240.0, breaker_A=40.0, receptacle="6-50R")
+    assert "arc_fault" not in codes(big)
+
+
+def test_every_clause_belongs_to_a_reason_that_is_said() -> None:
+    source = (Path(__file__).parents[2] / "glazecalc/jobs/circuit.py").read_text(encoding="utf-8")
+    for clause in clauses():
+        for code in clause.codes:
+            assert f'"{code}"' in source, code
+
+
+def test_every_clause_stands_in_the_docs() -> None:
+    page = (Path(__file__).parents[2] / "docs/models/kiln.md").read_text(encoding="utf-8")
+    for clause in clauses():
+        assert f"| {clause.section} | {clause.edition} | {clause.how} | {clause.says} |" in page

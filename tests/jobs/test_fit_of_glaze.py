@@ -126,7 +126,9 @@ def test_outcomes_against_random_draws():
     in_use = rng.normal(use.value, use.sigma, n) + rng.normal(10.0, 5.0, n)
     found = outcomes(5.0, 40.0, 10.0, 5.0)
     assert found.at_once[0] == pytest.approx(np.mean(stress > strength), abs=0.004)
-    assert found.crazes[0] == pytest.approx(np.mean(stress + in_use > figure("fatigue_fraction").value * strength), abs=0.004)
+    assert found.crazes[0] == pytest.approx(
+        np.mean(stress + in_use > figure("fatigue_fraction").value * strength), abs=0.004
+    )
     assert found.shivers[0] == pytest.approx(np.mean(-stress > limit), abs=0.004)
 
 

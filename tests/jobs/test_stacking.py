@@ -12,7 +12,7 @@ from glazecalc.jobs.stacking import PIECE_GAP_MM, STANDARD_PIECES, WALL_GAP_MM, 
 from glazecalc.models.kiln import floor_and_girth
 from glazecalc.values.inputs import Interior, Kiln, Piece
 
-SHAPES = ("round", "octagon", "square")
+SHAPES = ("round", "octagon", "decagon", "dodecagon", "square", "box")
 
 
 def inside(shape: str, width: float, height: float = 300.0, depth: float | None = None) -> Interior:

@@ -230,7 +230,7 @@ def test_shopping_sums_batches_and_takes_off_the_shelf():
 
 
 def test_a_bucket_by_a_cup():
-    """F02 (S. Altmann, Clayart archive 1998-04-26): 100 cc that weigh 150 g, solids 2.5 hold 83.3 g dry."""
+    """By the formula of Brongniart with invented numbers: 100 mL that weigh 150 g, solids 2.5, hold 83.3 g dry."""
     sand = Material(name="Sand", formula="SiO2", density=2.5)
     shelf = pantry([sand])
     wanted = Wanted(cup=Cup(empty_g=30, full_g=180, volume_mL=100))
@@ -263,7 +263,7 @@ def test_what_cannot_be_weighed_is_said():
 
 
 def test_a_clay_body_is_weighed_as_a_casting_slip():
-    """A casting slip is near 1.75 (Clayart archive and a seller of hydrometers, 1.72 to 1.80)."""
+    """A casting slip is near 1.75, from 1.72 to 1.80 (common practice, no source)."""
     clay = CLEAR.model_copy(update={"kind": "body"})
     result = weigh(clay, SHELF, BENCH, Wanted(dry_g=5000))
     assert 1.72 <= result.water.specific_gravity <= 1.8

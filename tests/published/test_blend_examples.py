@@ -13,7 +13,7 @@ from glazecalc.chemistry.composition import CONVENTIONS, compose, material_table
 from glazecalc.values.inputs import Material
 from glazecalc.values.oxides import INDEX
 
-DATA = yaml.safe_load((Path(__file__).parent / "slurry_shrinkage_blends.yaml").read_text(encoding="utf-8"))
+DATA = yaml.safe_load((Path(__file__).parent / "slurry_and_blends.yaml").read_text(encoding="utf-8"))
 BLENDS = {row["id"]: row for row in DATA["blends"]}
 IDEAL = material_table([
     Material(name=name, kind="ideal", formula=formula, spread_percent=0.0)
@@ -29,8 +29,7 @@ def formula(amounts):
 
 @pytest.mark.parametrize(("members", "points"), [(3, 6), (4, 10), (5, 15), (6, 21), (11, 66)])
 def test_points_of_a_triangle(members, points):
-    """F12: b2wceramics.com, triaxial blend: 6, 10 and 15 points; the formula n (n + 1) / 2."""
-    assert BLENDS["F12"]["note"].startswith("n members on an edge give n(n+1)/2 points")
+    """The triangular numbers n (n + 1) / 2 (any book of arithmetic)."""
     parts = triaxial_parts(members)
     assert parts.shape == (points, 3)
     assert set(parts.sum(axis=1)) == {members - 1}
@@ -38,9 +37,9 @@ def test_points_of_a_triangle(members, points):
 
 
 def test_seger_line_of_kaolin():
-    """F10: Seger 1886, Dingler 261 p. 39: equal steps of kaolin on a fixed base are equal steps of the formula."""
+    """Seger 1886, Dingler 261 p. 39: equal steps of kaolin on a fixed base are equal steps of the formula."""
     ends = np.array([[278.5, 180, 50, 0], [278.5, 180, 50, 194.25]])
-    members = BLENDS["F10"]["members"]
+    members = BLENDS["kaolin_line"]["members"]
     found = formula(mix(line_parts(len(members)) / (len(members) - 1), ends))
     for row, member in zip(found, members, strict=True):
         assert row[INDEX["K2O"]] == pytest.approx(0.5, abs=0.005)
@@ -52,17 +51,17 @@ def test_seger_line_of_kaolin():
 
 
 def test_the_same_members_as_additions_over_a_base():
-    """F10 again, as a base with 0, 1, 2, 3 steps of kaolin over it."""
+    """The same line as a base with 0, 1, 2, 3 steps of kaolin over it."""
     step = 64.75 / 508.5 * 100
     parts = addition_parts([0, round(step, 3), round(2 * step, 3), round(3 * step, 3)])
     base = np.array([278.5, 180, 50, 0]) / 508.5
     found = formula(mix(parts, [base, [0, 0, 0, 1]]))
-    wanted = [member["Al2O3"] for member in BLENDS["F10"]["members"]]
+    wanted = [member["Al2O3"] for member in BLENDS["kaolin_line"]["members"]]
     assert found[:, INDEX["Al2O3"]] == pytest.approx(wanted, abs=0.01)
 
 
 def test_a_line_by_weight_between_unlike_bases_does_not_move_in_equal_steps():
-    """The note of F10: only on one base do equal parts by weight give equal steps."""
+    """Only on one base do equal parts by weight give equal steps."""
     ends = np.array([[278.5, 180, 50, 0], [278.5, 180, 50, 194.25]])
     by_weight = ends / ends.sum(axis=1, keepdims=True)
     steps = np.diff(formula(mix(line_parts(4), by_weight))[:, INDEX["Al2O3"]])
@@ -70,7 +69,7 @@ def test_a_line_by_weight_between_unlike_bases_does_not_move_in_equal_steps():
 
 
 def test_seger_grid_of_alumina_and_silica():
-    """F11: Seger 1886, Dingler 261 p. 40: 0.2 K2O 0.8 CaO, Al2O3 .2 to .6 by SiO2 2 to 6, 25 members."""
+    """Seger 1886, Dingler 261 p. 40: 0.2 K2O 0.8 CaO, Al2O3 .2 to .6 by SiO2 2 to 6, 25 members."""
     kaolin, quartz = 258.16, 60.084
 
     def corner(alumina, silica):

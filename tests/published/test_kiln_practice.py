@@ -1,4 +1,4 @@
-"""The kiln model against what potters and makers have seen: single reports and facts of the trade."""
+"""The kiln model against facts of the trade, and a small kiln invented for the purpose."""
 
 from __future__ import annotations
 
@@ -29,11 +29,11 @@ SHED = Kiln(
 
 
 def test_the_same_test_kiln_on_circuits_seven_volts_apart() -> None:
-    """2 h 30 min to 2350 degF on one, 5 h 03 min to 2331 degF on the other (a kiln maker's employee in a
-    potters' forum archive, forum.clayartarchives.com, topic 77; a single report). The first firing is given
-    to the model; the second must lie inside the 90 % interval of what the model then foretells.
+    """Invented numbers: 2 h 30 min to 1288 degC on one circuit; on the other, seven volts lower, twice as long to
+    1277 degC. That a few volts cost a small kiln hours is common practice, no source. The first firing is given to
+    the model; the second must lie inside the 90 % interval of what the model then foretells.
     """
-    hot, cool = (2350.0 - 32) / 1.8, (2331.0 - 32) / 1.8
+    hot, cool = 1288.0, 1277.0
     plate = draws_from_plate(TEST_KILN)
     first = FiringCurve((0.0, 2.5), (20.0, hot), volts=120.0, measured=True, on_elements=0)
     draws = draws_after(plate, 1800.0, fit_kiln(plate, 1800.0, (first,)), 0)
@@ -42,12 +42,12 @@ def test_the_same_test_kiln_on_circuits_seven_volts_apart() -> None:
     low_volts = reach(draws, supply_share(draws, 113.0, 0.0, measured=True), 24.0)
     hours = np.nan_to_num(hours_to(low_volts.run, cool), nan=99.0)
     low, middle, high = (weighted_quantile(hours, draws.weights, p) for p in (0.05, 0.5, 0.95))
-    assert low < 5.05 < high
+    assert low < 5.0 < high
     assert middle > 1.3 * 2.5, "seven volts cost far more than their share of the power"
 
 
 def test_hours_creep_up_before_the_kiln_fails() -> None:
-    """Firings grew over months to 18 h; with new elements 6 h (a potter's blog; a single report). As
+    """Firings grow longer as elements age (common practice, no source). As
     resistance grows the model's hours to the cone rise ever faster, at least twofold, before it no longer
     gets there.
     """
@@ -82,7 +82,7 @@ def test_about_eight_mugs_in_six_tenths_of_a_cubic_foot(shape: str, width: float
 
 
 def test_duty_factor_of_a_whole_firing() -> None:
-    """Published duty factors run from 0.5 to 0.65 of full power (facts of the trade; seen)."""
+    """Duty factors run from 0.5 to 0.65 of full power (common practice, no source)."""
     draws = draws_from_plate(SHED)
     legs = plan_legs("glaze", Cone("6"), 1.0 / 6.0)
     duty = next(

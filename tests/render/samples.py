@@ -76,7 +76,7 @@ def pushes(name: str = "Shoal clear") -> PushPicture:
 
 def silica_alumina(name: str = "Shoal clear") -> SilicaAluminaPicture:
     fields = (
-        RatioField("matt", None, 4.5), RatioField("satin", 5.5, 6.0), RatioField("glossy", 7.0, 10.0),
+        RatioField("matte", None, 4.5), RatioField("satin", 5.5, 6.0), RatioField("glossy", 7.0, 10.0),
         RatioField("often crazed or milky", 12.0, None),
     )  # fmt: skip
     points = (

@@ -109,7 +109,7 @@ def test_map_marks_this_glaze_apart() -> None:
     figure = draw("map")
     assert sum(isinstance(m, Path) and m.style == "glaze" for m in figure.marks) == 1
     assert sum(isinstance(m, Disc) and m.style == "other" for m in figure.marks) == 9
-    assert {"matt", "satin", "glossy", "often crazed or milky"} <= set(texts(figure))
+    assert {"matte", "satin", "glossy", "often crazed or milky"} <= set(texts(figure))
 
 
 def test_heating_tells_its_lines_apart_without_colour() -> None:

@@ -276,30 +276,34 @@ def _melt_table(picture: ViscosityPicture) -> DataTable:
     return DataTable(("\N{DEGREE SIGN}C", "log10 viscosity", "from", "to"), rows)
 
 
-# The silica-alumina map: this glaze, the studio's others, and soft fields of surface with their source and cone.
+# The ruler of silica per alumina: this glaze, the studio's others, and upright bands of surface; silica stands upwards.
 
 _RATIO_TOP, _RATIO_BOTTOM, _RATIO_LEFT = 76.0, 352.0, 30.0
+_RATIO_LEAST: Final = 18.0
+"""The ruler reaches at least this far, so that the name of its last band has room."""
+_RATIO_MOST: Final = 30.0
+"""Glazes with more silica per alumina stand at the ruler's end."""
 _Rect = tuple[float, float, float, float]
 
 
 def silica_alumina_figure(picture: SilicaAluminaPicture) -> Figure:
     """Draw the picture."""
-    top_silica = max(6.0, max((p.silica for p in picture.points), default=0.0) * 1.08)
-    top_alumina = max(0.8, max((p.alumina for p in picture.points), default=0.0) * 1.12)
-    across, up = Scale(0, top_silica, _RATIO_LEFT, WIDTH - 4), Scale(0, top_alumina, _RATIO_BOTTOM, _RATIO_TOP)
+    top_silica = max(6.0, max((p.silica for p in picture.points), default=0.0) * 1.2)
+    far = max((_ratio(p) for p in picture.points), default=0.0) * 1.06
+    across = Scale(0, min(max(_RATIO_LEAST, far), _RATIO_MOST), _RATIO_LEFT, WIDTH - 4)
+    up = Scale(0, top_silica, _RATIO_BOTTOM, _RATIO_TOP)
     marks = heading(
-        "Silica and alumina: where the surface usually lies", shortened(picture.guide, WIDTH, SIZES["small"])
+        "Silica per alumina: where the surface usually lies", shortened(picture.guide, WIDTH, SIZES["small"])
     )
-    marks += _doubts(across, up, picture.fields)
-    marks += axis_left(up, _RATIO_LEFT, WIDTH - 4, "alumina, moles per mole of flux")
+    marks += _doubts(across, picture.fields)
+    marks += axis_left(up, _RATIO_LEFT, WIDTH - 4, "silica, moles per mole of flux")
     taken: list[_Rect] = []
-    spots = [(across(p.silica), up(p.alumina)) for p in picture.points]
-    marks += _field_names(across, up, picture.fields, spots, taken)
-    marks += axis_below(across, _RATIO_BOTTOM, "silica, moles per mole of flux")
+    marks += _field_names(across, picture.fields, taken)
+    marks += axis_below(across, _RATIO_BOTTOM, "silica per alumina, moles")
     marks += _points(across, up, picture.points, taken)
     return Figure(
         "silica-alumina",
-        "Silica-alumina map",
+        "Silica per alumina",
         _ratio_description(picture),
         WIDTH,
         _RATIO_BOTTOM + 42,
@@ -308,49 +312,36 @@ def silica_alumina_figure(picture: SilicaAluminaPicture) -> Figure:
     )
 
 
-def _at_ratio(across: Scale, up: Scale, ratio: float) -> Point:
-    """Where the line of a silica to alumina ratio leaves the map."""
-    if ratio * up.high <= across.high:
-        return across(ratio * up.high), up.end
-    return across.end, up(across.high / ratio)
+def _ratio(point: GlazePoint) -> float:
+    return min(point.silica / point.alumina, _RATIO_MOST) if point.alumina > 0 else _RATIO_MOST
 
 
-def _doubts(across: Scale, up: Scale, fields: tuple[RatioField, ...]) -> list[Mark]:
-    """The stretches between neighbouring fields, hatched: there either may happen."""
+def _doubts(across: Scale, fields: tuple[RatioField, ...]) -> list[Mark]:
+    """The stretches between neighbouring bands, hatched: there either may happen."""
     marks: list[Mark] = []
-    origin = (across.start, up.start)
     for field, following in itertools.pairwise(fields):
         if field.to_ratio is None or following.from_ratio is None:
             continue
-        low, high = _at_ratio(across, up, field.to_ratio), _at_ratio(across, up, following.from_ratio)
-        corner: tuple[Point, ...] = ()
-        if low[1] == up.end and high[0] == across.end and low[0] < across.end and high[1] > up.end:
-            corner = ((across.end, up.end),)
-        marks.append(hatch((origin, low, *corner, high), "hatch", 20, 7))
-        marks += [Path((origin, low), "edge"), Path((origin, high), "edge")]
+        left, right = across(field.to_ratio), across(following.from_ratio)
+        top, bottom = _RATIO_TOP, _RATIO_BOTTOM
+        marks.append(hatch(((left, top), (right, top), (right, bottom), (left, bottom)), "hatch", 20, 7))
+        marks += [Path(((x, top), (x, bottom)), "edge") for x in (left, right)]
     return marks
 
 
-def _field_names(
-    across: Scale, up: Scale, fields: tuple[RatioField, ...], spots: list[Point], taken: list[_Rect]
-) -> list[Mark]:
-    """Each field's name far out along its middle, moved inwards while it would cover a glaze."""
+def _field_names(across: Scale, fields: tuple[RatioField, ...], taken: list[_Rect]) -> list[Mark]:
+    """Each band's name at the head of its middle, none over its neighbour's."""
     marks: list[Mark] = []
+    free = across.start
     for field in fields:
-        low, high = field.from_ratio or 0.0, field.to_ratio or 30.0
-        x, y = _at_ratio(
-            across, up, (low + high) / 2 if low and field.to_ratio else high * 0.6 if low == 0 else low * 1.3
-        )
-        width = text_width(field.words, SIZES["label"], bold=True)
-        for inwards in (0.97, 0.9, 0.83, 0.76, 0.69, 0.62):
-            middle = across.start + (x - across.start) * inwards
-            left = min(max(middle - width / 2, across.start + 4), across.end - width - 2)
-            base = max(up.start + (y - up.start) * inwards + 4, up.end + 14)
-            spot = (left - 3, base - 13, left + width + 3, base + 5)
-            if not any(spot[0] - 7 < px < spot[2] + 7 and spot[1] - 7 < py < spot[3] + 7 for px, py in spots):
-                break
-        taken.append(spot)
-        marks.append(Words(left, base, field.words, "label", bold=True, colour="muted", halo=True))
+        low, high = field.from_ratio or 0.0, field.to_ratio or across.high
+        width = text_width(field.words, SIZES["small"], bold=True)
+        middle = across((low + high) / 2)
+        left = min(max(middle - width / 2, free), across.end - width)
+        free = left + width + 8
+        base = _RATIO_TOP + 17
+        taken.append((left - 3, base - 13, left + width + 3, base + 5))
+        marks.append(Words(left, base, field.words, "small", bold=True, colour="muted", halo=True))
     return marks
 
 
@@ -358,12 +349,12 @@ def _points(across: Scale, up: Scale, points: tuple[GlazePoint, ...], taken: lis
     marks: list[Mark] = []
     ordered = sorted(points, key=lambda p: not p.this)
     for point in ordered:
-        x, y = across(point.silica), up(point.alumina)
+        x, y = across(_ratio(point)), up(point.silica)
         taken.append((x - 6, y - 6, x + 6, y + 6))
     for point in ordered:
-        marks += _label(across, across(point.silica), up(point.alumina), point, taken)
+        marks += _label(across, across(_ratio(point)), up(point.silica), point, taken)
     for point in reversed(ordered):
-        x, y = across(point.silica), up(point.alumina)
+        x, y = across(_ratio(point)), up(point.silica)
         marks.append(diamond(x, y, 9, "glaze") if point.this else Disc(x, y, 4.5, "other"))
     return marks
 
@@ -406,7 +397,7 @@ def _overlap(a: _Rect, b: _Rect) -> bool:
 
 def _ratio_description(picture: SilicaAluminaPicture) -> str:
     this = [p for p in picture.points if p.this]
-    lead = "; ".join(f"{p.name}: silica {rounded(p.silica, 2)}, alumina {rounded(p.alumina, 2)}" for p in this)
+    lead = "; ".join(f"{p.name}: silica per alumina {rounded(_ratio(p), 1)}" for p in this)
     count = len(picture.points) - len(this)
     others = f"; {count} other glazes of the studio are shown" if count else ""
     return f"{lead or 'Glazes of the studio'}{others}. {picture.guide}"
@@ -421,6 +412,6 @@ def _ratio_table(picture: SilicaAluminaPicture) -> DataTable:
         low = "" if f.from_ratio is None else rounded(f.from_ratio, 1)
         high = "" if f.to_ratio is None else rounded(f.to_ratio, 1)
         rows.append(
-            (f"field: {f.words}", "", "", f"{low or 'below'} {'to ' if low and high else ''}{high or 'and above'}")
+            (f"band: {f.words}", "", "", f"{low or 'below'} {'to ' if low and high else ''}{high or 'and above'}")
         )
-    return DataTable(("glaze", "SiO2", "Al2O3", "SiO2 : Al2O3"), tuple(rows))
+    return DataTable(("glaze", "SiO2", "Al2O3", "silica per alumina"), tuple(rows))

@@ -21,7 +21,7 @@ from glazecalc.render.figures.drawing import (
     text_width,
 )
 from glazecalc.render.words import length_text, rounded
-from glazecalc.values.inputs import UnitChoice
+from glazecalc.values.inputs import SIDES, UnitChoice
 from glazecalc.values.results.pictures import PlacedPiece, ShelfPicture
 from glazecalc.values.units import convert
 
@@ -63,8 +63,9 @@ def outline(shape: str, width: float, depth: float, middle: Point) -> tuple[Poin
             (x + width / 2, y + depth / 2),
             (x - width / 2, y + depth / 2),
         )
-    sides, turn = (8, math.pi / 8) if shape == "octagon" else (90, 0.0)
-    radius = width / 2 / (math.cos(math.pi / 8) if shape == "octagon" else 1.0)
+    sides = SIDES.get(shape, 90)
+    turn = math.pi / sides if shape in SIDES else 0.0
+    radius = width / 2 / (math.cos(turn) if shape in SIDES else 1.0)
     return tuple(
         (x + radius * math.cos(turn + 2 * math.pi * i / sides), y + radius * math.sin(turn + 2 * math.pi * i / sides))
         for i in range(sides)
@@ -74,9 +75,11 @@ def outline(shape: str, width: float, depth: float, middle: Point) -> tuple[Poin
 def _wall(picture: ShelfPicture, middle: Point, scale: float) -> list[Mark]:
     room, gap = picture.interior, picture.wall_clearance_mm
     depth = room.depth_mm or room.width_mm
-    marks: list[Mark] = [Path(outline(room.shape, room.width_mm * scale, depth * scale, middle), "plain", closed=True)]
+    marks: list[Mark] = [
+        Path(outline(room.outline, room.width_mm * scale, depth * scale, middle), "plain", closed=True)
+    ]
     if gap > 0:
-        inner = outline(room.shape, (room.width_mm - 2 * gap) * scale, (depth - 2 * gap) * scale, middle)
+        inner = outline(room.outline, (room.width_mm - 2 * gap) * scale, (depth - 2 * gap) * scale, middle)
         marks.append(Path(inner, "edge", closed=True))
     return marks
 

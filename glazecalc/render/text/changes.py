@@ -284,9 +284,9 @@ def _figures(names: list[str], checks: list[CheckResult], units: UnitChoice) -> 
     rows = [["", *names]]
     ratios = [c.formula.ratios if c.formula else None for c in checks]
     for key, title, decimals in (
-        ("silica_alumina", "silica:alumina", 1),
-        ("alkali_fraction", "R2O of fluxes", 2),
         ("boron_unity", "boron", 2),
+        ("alkali_fraction", "alkalis, share of flux", 2),
+        ("silica_alumina", "silica per alumina", 1),
     ):
         values = [None if r is None else getattr(r, key) for r in ratios]
         rows.append([title, *("-" if v is None else rounded(v, decimals) for v in values)])
@@ -308,7 +308,7 @@ def card_text(recipe: Recipe) -> str:
     header = [("name", recipe.name), ("kind", "" if recipe.kind == "glaze" else recipe.kind),
               ("cone", "" if recipe.cone is None else str(recipe.cone).replace(" to ", "-")),
               ("surface", recipe.surface), ("atmosphere", recipe.atmosphere), ("source", recipe.source),
-              ("notes", recipe.notes)]  # fmt: skip
+              ("proven", recipe.proven), ("notes", recipe.notes)]  # fmt: skip
     head = [f"{key}: {_line(value)}" for key, value in header if value.strip()]
     width = max((len(line.material) for line in recipe.lines), default=0) + 3
     body = [f"{'+ ' if line.addition else ''}{line.material:<{width}}{line.amount:g}" for line in recipe.lines]

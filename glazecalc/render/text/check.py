@@ -57,9 +57,38 @@ RULE_WORDS = {
     "fit": "fits the clay", "melts": "melts", "kiln_reaches": "kiln reaches it", "clay_range": "clay's own range",
 }  # fmt: skip
 
-_ALWAYS_TOLD = {"body_expansion": 9, "firing_range": 1}
-"""How many of an estimate's caveats are told in any case: an answer hangs on how the clay's figure came about, and a
-range is no interval."""
+_IN_SHORT: Final = frozenset({
+    "expansion_to_setting", "body_expansion", "crazing_probability", "shivering_probability", "absorption", "shrinkage",
+})  # fmt: skip
+"""The estimates a potter acts on, told without ``--full``."""
+
+_DATA_SHEET: Final = "; confirm with the supplier's safety data sheet"
+
+
+def caution_lines(cautions: Sequence[str]) -> list[str]:
+    """The cautions, with the advice to read the supplier's sheet told once for all.
+
+    >>> caution_lines(["Zinc oxide: no dust; confirm with the supplier's safety data sheet.", "Not tested for food."])
+    ['Zinc oxide: no dust.', "Read the supplier's safety data sheet of each material.", 'Not tested for food.']
+    """
+    found = [line.replace(_DATA_SHEET, "") for line in cautions]
+    last = max((i for i, line in enumerate(cautions) if _DATA_SHEET in line), default=None)
+    if last is not None:
+        found.insert(last + 1, "Read the supplier's safety data sheet of each material.")
+    return found
+
+
+def _estimate_lines(estimates: Sequence[Estimate], units: UnitChoice, full: bool) -> list[str]:
+    shown = [in_units(e, units) for e in estimates if is_known(e)]
+    lines = []
+    for estimate in estimates:
+        lines.append(labelled(estimate_name(estimate), estimate_line(in_units(estimate, units)), 26))
+        bar = bar_beneath(in_units(estimate, units), shown) if full and is_known(estimate) else None
+        lines += [labelled("", bar, 26)] if bar else []
+        caveats = estimate.caveats if full else ()
+        lines += [labelled("", f"({retold(caveat, units)})", 26) for caveat in caveats]
+    return lines
+
 
 Paint = Callable[[str, Answer], str]
 
@@ -91,21 +120,14 @@ def check_text(result: CheckResult, units: UnitChoice, paint: Paint = _unpainted
         label = f"{RULE_WORDS.get(verdict.rule, verdict.rule)}: {ANSWER_WORDS[verdict.answer]}"
         text = labelled(label, verdict.message, 30)
         parts.append(text.replace(label, paint(label, verdict.answer), 1))
-    if result.formula is not None:
+    if result.formula is not None and full:
         parts += ["", formula_block(result.formula)]
-    if result.estimates:
+    told = [e for e in result.estimates if full or e.name in _IN_SHORT]
+    if told:
         title = "Estimates" if result.recipe.kind == "body" else "Estimates for a fired glaze"
-        parts += ["", heading(f"{title}, each with its 90 % interval")]
-        shown = [in_units(e, units) for e in result.estimates if is_known(e)]
-        for estimate in result.estimates:
-            parts.append(labelled(estimate_name(estimate), estimate_line(in_units(estimate, units)), 26))
-            bar = bar_beneath(in_units(estimate, units), shown) if is_known(estimate) else None
-            parts += [labelled("", bar, 26)] if bar else []
-            told = len(estimate.caveats) if full else _ALWAYS_TOLD.get(estimate.name, 0)
-            parts += [labelled("", f"({retold(caveat, units)})", 26) for caveat in estimate.caveats[:told]]
-        if not full:
-            parts.append("  (--full says how each was estimated)")
-    parts += ["", heading("Cautions"), *(paragraph(f"- {line}", 2, 2) for line in result.cautions)]
+        more = ", each with its 90 % interval" if full else ", 90 % interval (--full shows all, and the formula)"
+        parts += ["", heading(title + more), *_estimate_lines(told, units, full)]
+    parts += ["", heading("Cautions"), *(paragraph(f"- {line}", 2, 2) for line in caution_lines(result.cautions))]
     if result.next_steps:
         parts += ["", heading("Next"), *(paragraph(f"{i}. {s}", 2, 3) for i, s in enumerate(result.next_steps, 1))]
     return "\n".join(parts)

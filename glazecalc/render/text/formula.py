@@ -29,7 +29,7 @@ def formula_block(formula: Formula) -> str:
             parts.append(labelled(title, "  ".join(_unity_words(line) for line in lines)))
     if not formula.unity():
         parts.append(paragraph("nothing of that kind in this batch: no unity formula", 2))
-    parts.append(labelled("ratios", _ratio_words(formula)))
+    parts.append(labelled("balance", _ratio_words(formula)))
     return "\n".join(parts)
 
 
@@ -41,12 +41,12 @@ def _unity_words(line: FormulaLine) -> str:
 
 def _ratio_words(formula: Formula) -> str:
     ratios, words = formula.ratios, []
-    if ratios.silica_alumina is not None:
-        words.append(f"silica:alumina {rounded(ratios.silica_alumina, 1)}")
-    if ratios.alkali_fraction is not None and ratios.earth_fraction is not None:
-        words.append(f"R2O:RO {rounded(ratios.alkali_fraction, 2)}:{rounded(ratios.earth_fraction, 2)}")
     if ratios.boron_unity:
         words.append(f"boron {rounded(ratios.boron_unity, 2)}")
+    if ratios.alkali_fraction is not None:
+        words.append(f"alkalis are {rounded(100 * ratios.alkali_fraction, 0)} % of the flux")
+    if ratios.silica_alumina is not None:
+        words.append(f"silica per alumina {rounded(ratios.silica_alumina, 1)}")
     return ", ".join(words) or "none"
 
 
@@ -137,11 +137,17 @@ def _explanation(result: FormulaResult) -> list[str]:
     return ["", title, paragraph(result.explanation_reference, 2), table(rows, "lrrr")]
 
 
+def _range_words(estimate: Estimate) -> str:
+    """The temperatures between which published factors hold, as their estimate tells them."""
+    lead = "printed for "
+    return next((c.removeprefix(lead) for c in estimate.caveats if c.startswith(lead)), "range not told")
+
+
 def _models(result: FormulaResult) -> list[str]:
     if not result.models:
         return []
-    lines = ["", heading("Second opinions on the expansion")]
+    lines = ["", heading("Expansion by published factors")]
     for e in result.models:
-        lines.append(labelled(e.name.removeprefix("expansion_").replace("_", " "), estimate_line(e), 22))
+        lines.append(labelled(_range_words(e), estimate_line(e), 22))
         lines += [labelled("", caveat, 22) for caveat in e.caveats]
     return lines

@@ -138,6 +138,9 @@ BASIS_WORDS = {
 
 
 FEW_REASONS = 3
+DEFERS = (
+    "[US code ...] names the clause a line rests on, said in other words; your local code and an electrician decide."
+)
 BORNE = "hotter than its elements bear"
 """A stall told with these words is cut off there: it may lie anywhere above, and no figure is shown."""
 _OTHER_VOLTS = ("voltage_class", "voltage_208")
@@ -158,7 +161,9 @@ def kiln_text(report: KilnReport, units: UnitChoice, paint: Paint = _unpainted) 
         parts.append(labelled(label, verdict.message, 32).replace(label, paint(label, verdict.answer), 1))
     parts += ["", heading("Circuits, the best first")]
     parts += [_circuit(c, paint, c.name == report.circuit) for c in report.circuits]
-    if not report.circuits:
+    if report.circuits:
+        parts.append(paragraph(DEFERS, 2))
+    else:
         parts.append(paragraph("No circuit is in studio.toml: add a [[circuit]].", 2))
     if report.ceiling is not None:
         parts += ["", heading("How hot it gets"), _reach(report.ceiling, report.circuit, units)]
@@ -196,7 +201,11 @@ def _circuit(result: CircuitResult, paint: Paint, meant: bool) -> str:
 
 
 def _reasons(reasons: Sequence[Reason], indent: int) -> list[str]:
-    return [paragraph(f"{_MARKS[r.answer]} {r.message}", indent, 2) for r in reasons]
+    return [paragraph(f"{_MARKS[r.answer]} {r.message}{_clause(r)}", indent, 2) for r in reasons]
+
+
+def _clause(reason: Reason) -> str:
+    return f" [{reason.clause}]" if reason.clause else ""
 
 
 def _reach(ceiling: Ceiling, circuit: str | None, units: UnitChoice) -> str:

@@ -28,7 +28,7 @@ def lesson_text(lesson: Lesson, studio: str = "") -> str:
     prior, posterior = lesson.learned.prior, lesson.learned.posterior
     used = [tile for tile in lesson.tiles if tile.weight is not None]
     where = f" at cone {lesson.cone}" if lesson.cone else ""
-    parts = [paragraph(_sentence(lesson, len(used), where)), "", *_bars(prior, posterior)]
+    parts = [paragraph(learned_sentence(lesson, len(used), where)), "", *_bars(prior, posterior)]
     if lesson.tiles:
         parts += ["", heading("Tiles"), _tiles(lesson.tiles)]
     for clash in lesson.learned.contradictions:
@@ -58,7 +58,8 @@ def lesson_text(lesson: Lesson, studio: str = "") -> str:
     return "\n".join(parts)
 
 
-def _sentence(lesson: Lesson, used: int, where: str) -> str:
+def learned_sentence(lesson: Lesson, used: int, where: str) -> str:
+    """What is known of the clay by now, from ``used`` tiles."""
     value, low, high = estimate_parts(lesson.learned.posterior)
     if not used:
         return (

@@ -35,7 +35,8 @@ class Ceiling:
     above the maker's rated cone. ``cone`` is the hottest cone at or below its value, ``cone_low`` and
     ``cone_high`` at the ends of its interval. ``stall`` is where the temperature stops climbing. ``cones``
     is empty where the kiln could not be modelled and its plate's cone stands alone. ``misfit`` tells how far the
-    firings it was learned from lie from the model, in the spread of readings.
+    firings it was learned from lie from the model, in the spread of readings; ``proven`` is the hottest cone that came
+    down in them.
     """
 
     estimate: Estimate
@@ -46,6 +47,7 @@ class Ceiling:
     cones: tuple[ConeReach, ...] = ()
     notes: tuple[str, ...] = ()
     misfit: float = 0.0
+    proven: Cone | None = None
 
     def chance(self, cone: Cone) -> float | None:
         """Chance of bringing ``cone`` down, or None where it is not known."""

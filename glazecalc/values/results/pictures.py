@@ -77,7 +77,7 @@ class ConeRulerPicture:
 
 @dataclass(frozen=True, slots=True)
 class GlazePoint:
-    """A glaze on the silica-alumina map [mol per flux sum]."""
+    """A glaze on the ruler of silica per alumina [mol per flux sum]."""
 
     name: str
     silica: float
@@ -87,7 +87,7 @@ class GlazePoint:
 
 @dataclass(frozen=True, slots=True)
 class RatioField:
-    """A field of the map between two ratios of silica to alumina; None is open. Between fields lies doubt."""
+    """A band of the ruler between two figures of silica per alumina; None is open. Between bands lies doubt."""
 
     words: str
     from_ratio: float | None
@@ -96,7 +96,7 @@ class RatioField:
 
 @dataclass(frozen=True, slots=True)
 class SilicaAluminaPicture:
-    """The map of silica against alumina with soft fields; ``guide`` says whose fields, at which cone."""
+    """The ruler of silica per alumina with its bands of surface; ``guide`` says at which cone they were found."""
 
     points: tuple[GlazePoint, ...]
     fields: tuple[RatioField, ...]

@@ -1,0 +1,233 @@
+"""The set-up that asks: plain questions about clay, kiln, outlet, scale and shelf, and the studio their answers make.
+
+A terminal and a page ask the same list::
+
+    for question in QUESTIONS:
+        show(question.asks, question.picture, question.choices)
+        problem = fault(question, typed)     # "" where the answer can be used
+        answers[question.key] = typed        # "" is `I don't know`
+    write_studio(folder, answers)            # writes studio.toml (and stock.csv), and may be called again
+
+An answer is always text: what was typed, or the value of the choice that was taken. Nothing that was not answered is
+written, so nothing is guessed; a later call changes only what it answers.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Final
+
+from glazecalc.files.numbers import read_cone_range, read_quantity
+from glazecalc.files.problems import Findings
+from glazecalc.files.studio_edit import BLANK, Figure, set_figures
+from glazecalc.files.studio_tables import keep_and_write, stock_with
+from glazecalc.files.writing import write_file
+from glazecalc.values.answers import ProblemsError, error
+from glazecalc.values.data import data_root
+
+UNKNOWN: Final = ""
+"""The answer `I don't know`."""
+_DONT_KNOW: Final = frozenset({"", "?", "-", "no idea", "unknown", "i don't know", "dont know", "don't know", "idk"})
+
+
+@dataclass(frozen=True, slots=True)
+class Choice:
+    """One answer that can be picked: the value that is kept, and what it looks like in words."""
+
+    value: str
+    words: str
+
+
+@dataclass(frozen=True, slots=True)
+class Question:
+    """One question: ``key`` names its answer, ``subject`` the thing it belongs to, ``picture`` says where to look.
+
+    ``sort`` is ``text``, ``choice``, ``cone``, ``cones`` (a range), ``number`` [in ``unit``] or ``list`` (commas).
+    """
+
+    key: str
+    subject: str
+    asks: str
+    picture: str
+    sort: str
+    choices: tuple[Choice, ...] = ()
+    unit: str = ""
+
+
+SUBJECTS: Final = {
+    "clay": "the clay", "kiln": "the kiln", "outlet": "the outlet and its breaker", "scale": "the scale",
+    "shelf": "the materials on the shelf",
+}  # fmt: skip
+"""What can be set up, each with its words, in the order of the questions."""
+
+_WARES: Final = (
+    Choice("earthenware", "white or buff earthenware: fired low, stays thirsty"),
+    Choice("terracotta", "red flowerpot clay, fired low"),
+    Choice("stoneware", "stoneware: buff, brown or speckled, fired hot, hard"),
+    Choice("porcelain", "porcelain: white, fine, lets light through where thin"),
+    Choice("raku", "raku: open and grogged, taken from the kiln hot"),
+)
+_OUTLETS: Final = (
+    Choice("5-15", "two upright slits side by side and a round hole: the usual North American outlet"),
+    Choice("5-20", "the same, but one slit is a T lying on its side"),
+    Choice("6-20", "a small outlet, one slit upright or a T, the other lying down: 240 volts"),
+    Choice("6-30", "a large outlet with a round hole, one straight slit and one bent like an L"),
+    Choice("6-50", "a large outlet with a round hole and two straight upright slits, as for a welder"),
+    Choice("10-30", "a large outlet with no round hole: two slanting slits and one like an L (old dryers)"),
+    Choice("10-50", "a large outlet with no round hole: two slanting slits and a straight one (old ranges)"),
+    Choice("14-30", "a large outlet with four holes, one of them like an L (newer dryers)"),
+    Choice("14-50", "a large outlet with four holes, three straight slits and a round one (newer ranges)"),
+)
+"""Faces of the outlets of the table of receptacles, described from memory; the number on the outlet's face decides."""
+_CORDS: Final = (
+    Choice("none", "straight into the wall"), Choice("extension", "through an extension cord"),
+    Choice("adapter", "through an adapter"), Choice("power strip", "through a power strip"),
+)  # fmt: skip
+
+QUESTIONS: Final = (
+    Question("clay.name", "clay", "What does the bag say the clay is called?", "any name will do", "text"),
+    Question("clay.class", "clay", "What sort of clay is it?", "how it looks, how hot it is fired", "choice", _WARES),
+    Question("clay.cones", "clay", "Which cone does the bag say?",
+             "a number beside the word cone, a small triangle or ^ ; 06 is far cooler than 6; such as 5-6", "cones"),
+    Question("cone", "clay", "Which cone do you fire glazes to?", "such as 6, or 06", "cone"),
+    Question("kiln.name", "kiln", "What do you call the kiln?", "any name will do", "text"),
+    Question("kiln.volts", "kiln", "How many volts does its plate say?",
+             "a metal plate or sticker on the kiln's side or control box; 120 or 240 beside a V", "number", unit="V"),
+    Question("kiln.amps", "kiln", "How many amps?", "on the same plate, beside an A", "number", unit="A"),
+    Question("kiln.watts", "kiln", "How many watts?", "on the same plate, beside W; 1.8 kW is 1800", "number",
+             unit="W"),
+    Question("kiln.cone", "kiln", "Which cone does the plate say is its hottest?", "such as cone 8 max", "cone"),
+    Question("outlet.receptacle", "outlet", "What does the outlet look like?",
+             "look at the wall, touch nothing; its face often bears the number", "choice", _OUTLETS),
+    Question("outlet.breaker", "outlet", "Which number is on the handle of its breaker?",
+             "in the breaker box, on the switch that turns this outlet off: 15, 20, 30, 40 or 50", "number", unit="A"),
+    Question("outlet.cord", "outlet", "How is the kiln plugged in?", "follow the cord", "choice", _CORDS),
+    Question("scale.step", "scale", "What is the smallest step your scale shows?",
+             "put on something light: does it count 1, 0.1 or 0.01 g?", "number", unit="g"),
+    Question("scale.most", "scale", "What is the most it bears?", "printed on it as max or cap.; in g", "number",
+             unit="g"),
+    Question("shelf", "shelf", "Which glaze materials do you have?",
+             "names with commas between, such as silica, kaolin, whiting", "list"),
+)  # fmt: skip
+"""Every question in the order it is asked."""
+_OF: Final = {question.key: question for question in QUESTIONS}
+_PLACES: Final = {
+    "clay.name": ("body", "name"), "clay.class": ("body", "class"), "cone": ("defaults", "cone"),
+    "kiln.name": ("kiln", "name"), "kiln.volts": ("kiln", "volts"), "kiln.amps": ("kiln", "amps"),
+    "kiln.watts": ("kiln", "watts"), "kiln.cone": ("kiln", "cone"), "outlet.receptacle": ("circuit", "receptacle"),
+    "outlet.breaker": ("circuit", "breaker_A"), "outlet.cord": ("circuit", "cord"),
+    "scale.step": ("scale", "resolution_g"), "scale.most": ("scale", "capacity_g"),
+}  # fmt: skip
+_NAMES: Final = {"body": "My clay", "kiln": "My kiln", "circuit": "My outlet"}
+_DIMENSIONS: Final = {"V": "potential", "A": "current", "W": "power", "g": "mass"}
+
+
+def understood(question: Question, typed: str) -> str:
+    """An answer as it is kept: the value of a choice picked by number or name, `""` for `I don't know`."""
+    bare = " ".join(typed.split())
+    if bare.casefold().rstrip(".") in _DONT_KNOW:
+        return UNKNOWN
+    if question.sort == "choice":
+        values = [choice.value for choice in question.choices]
+        if bare.isdecimal() and 1 <= int(bare) <= len(values):
+            return values[int(bare) - 1]
+        return next((value for value in values if value.casefold() == bare.casefold().rstrip("rR")), bare)
+    return bare
+
+
+def fault(question: Question, typed: str) -> str:
+    """What is wrong with an answer, in one sentence; empty where it can be used."""
+    answer = understood(question, typed)
+    if answer == UNKNOWN:
+        return ""
+    if question.sort == "choice":
+        known = any(answer == choice.value for choice in question.choices)
+        return "" if known else f"choose a number from 1 to {len(question.choices)}, or leave it empty"
+    found = Findings(None)
+    _figure(question, answer, found)
+    told = next((p for p in found.problems if p.is_error), None)
+    return "" if told is None else f"{told.message}{'; ' if told.hint else ''}{told.hint}"
+
+
+def _figure(question: Question, answer: str, found: Findings) -> Figure:
+    if question.sort == "number":
+        value = read_quantity(answer, _DIMENSIONS[question.unit], question.unit, "that", found)
+        if value is not None and not 0 < value < 1e6:
+            found.error("out-of-range", f"{answer} cannot be right", f"write it in {question.unit}")
+        return 0.0 if value is None else int(value) if float(value).is_integer() else value
+    if question.sort in ("cone", "cones"):
+        cones = read_cone_range(answer, found, None)
+        if cones is not None and question.sort == "cone" and cones.low != cones.high:
+            found.error("cone-range", "one cone is wanted here", "such as 6")
+        return answer if cones is None else str(cones.high)
+    return answer
+
+
+def changes(answers: Mapping[str, str]) -> dict[tuple[str, str], Figure]:
+    """What the answers set in studio.toml; one that is not known sets nothing.
+
+    Raises
+    ------
+    ProblemsError
+        with every answer that cannot be used.
+    """
+    given = {key: understood(_OF[key], text) for key, text in answers.items()}
+    given = {key: text for key, text in given.items() if text != UNKNOWN}
+    wrong = {key: told for key, text in given.items() if (told := fault(_OF[key], text))}
+    if wrong:
+        raise ProblemsError([error("answer", f"{_OF[key].asks} {told}") for key, told in wrong.items()])
+    found = {_PLACES[key]: _figure(_OF[key], text, Findings(None)) for key, text in given.items() if key in _PLACES}
+    cones = read_cone_range(given["clay.cones"], Findings(None), None) if "clay.cones" in given else None
+    if cones is not None:
+        found |= {("body", "cone_low"): str(cones.low), ("body", "cone_high"): str(cones.high)}
+    if "outlet.receptacle" in given:
+        found[("circuit", "receptacle")] = f"{given['outlet.receptacle']}R"
+    return found
+
+
+def write_studio(folder: Path, answers: Mapping[str, str]) -> tuple[str, ...]:
+    """Write the answers into the studio of ``folder``, made where it is missing; the names of the files written.
+
+    ``answers`` is by :attr:`Question.key`. An old studio.toml keeps its comments and all
+    that is not answered, and a copy of it is kept; an old stock.csv keeps its grams, new names are added.
+
+    Raises
+    ------
+    ProblemsError
+        if an answer cannot be used, or the old studio.toml cannot be read or written.
+    """
+    path = folder / "studio.toml"
+    made = changes(answers)
+    try:
+        before = path.read_text(encoding="utf-8") if path.is_file() else ""
+        if ("scale", "resolution_g") not in made and "[scale" not in before:
+            made.pop(("scale", "capacity_g"), None)  # what a scale bears says nothing where its step is not known
+        text = set_figures(before if before.strip() else _HEAD, made, _NAMES)
+    except (OSError, ValueError) as exc:
+        hint = "mend it by hand, or name a new folder"
+        raise ProblemsError([error("cannot-read", f"studio.toml cannot be changed: {exc}", hint, str(path))]) from None
+    keep_and_write(folder, before, text)
+    shelf = understood(_OF["shelf"], answers.get("shelf", ""))
+    return ("studio.toml", *([_write_shelf(folder, shelf)] if shelf else []))
+
+
+_HEAD: Final = """# Your studio, as you answered. What is not written here was not known, and is never guessed.
+# Change a line by hand, or ask for the questions again: glazecalc start and the name of this folder.
+
+"""
+
+
+def _write_shelf(folder: Path, shelf: str) -> str:
+    names = list(dict.fromkeys(name.strip() for name in shelf.replace(";", ",").split(",") if name.strip()))
+    stock_with(folder, names)
+    return "stock.csv"
+
+
+def write_blank(folder: Path, force: bool = False) -> tuple[str, ...]:
+    """A studio of commented blanks, with nothing invented in it; the names of the files written."""
+    head = (data_root() / "recipes" / "materials.csv").read_text(encoding="utf-8").split("\n", 1)[0]
+    write_file(folder / "studio.toml", BLANK, force)
+    write_file(folder / "materials.csv", f"{head}\n", force)
+    return ("studio.toml", "materials.csv")

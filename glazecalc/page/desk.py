@@ -1,0 +1,123 @@
+"""The studio as the page works with it: opened anew when a file changed, written whole or not at all."""
+
+from __future__ import annotations
+
+import hashlib
+import re
+import threading
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Final
+
+from glazecalc.files.card import read_recipe_text
+from glazecalc.files.studio import MATERIALS_FILE, STOCK_FILE, STUDIO_FILE
+from glazecalc.files.writing import write_file
+from glazecalc.jobs.setup import Bench, card_names, open_bench
+from glazecalc.values.answers import Problem, ProblemsError, error
+from glazecalc.values.inputs import Recipe
+
+_NAME: Final = re.compile(r"[a-z0-9][a-z0-9-]{0,59}")
+_WATCHED: Final = (STUDIO_FILE, MATERIALS_FILE, STOCK_FILE)
+
+
+@dataclass
+class Desk:
+    """One studio folder. ``writing`` is held while a file of it is changed."""
+
+    folder: Path
+    writing: threading.RLock = field(default_factory=threading.RLock)
+    _seen: tuple[object, ...] = ()
+    _bench: Bench | None = None
+
+    def bench(self) -> Bench:
+        """The studio as its files say now. Raises ProblemsError where they cannot be used."""
+        seen = tuple(_state(self.folder / name) for name in _WATCHED)
+        with self.writing:
+            if self._bench is None or seen != self._seen:
+                there = (self.folder / STUDIO_FILE).is_file()
+                self._bench = (
+                    open_bench((), self.folder if there else None, needs_studio=False) if there else _bare(self.folder)
+                )
+                self._seen = seen
+            return self._bench
+
+    def cards(self) -> list[str]:
+        """The names of the studio's recipe cards that the page can open."""
+        return [name for name in card_names(self.folder) if self.card_path(name) is not None]
+
+    def card_path(self, name: str) -> Path | None:
+        """The card of that name; None for one that is not in the studio. No path is ever made of what was sent: the
+        name must be one that the folder lists, and the file must lie in it."""
+        if name not in card_names(self.folder):
+            return None
+        path = self.folder / f"{name}.txt"
+        inside = path.resolve().parent == self.folder.resolve()
+        return path if inside and path.is_file() else None
+
+    def card_text(self, name: str) -> str:
+        """What a card says. Raises ProblemsError if there is none."""
+        path = self.card_path(name)
+        if path is None:
+            raise ProblemsError([error("no-recipe", "no card of this studio has that name", "choose one of the list")])
+        with path.open("rb") as stream:
+            return stream.read(200_000).decode("utf-8", "replace")
+
+    def recipe(self, name: str) -> Recipe:
+        """The recipe of a card. Raises ProblemsError if it cannot be used."""
+        recipe, problems = read_recipe_text(self.card_text(name), f"{name}.txt")
+        if recipe is None or any(p.is_error for p in problems):
+            raise ProblemsError(problems)
+        return recipe
+
+    def save_card(self, title: str, text: str, seen: str = "") -> str:
+        """Write a card; returns its name. One that is there is only replaced where ``seen`` is the mark of what it
+        says now, and what it said is kept beside it. Raises ProblemsError otherwise."""
+        name = re.sub(r"[^a-z0-9]+", "-", title.casefold()).strip("-")[:60]
+        if not _NAME.fullmatch(name):
+            raise ProblemsError([error("name-missing", "the card needs a name", "write a word or two, such as Shoal")])
+        with self.writing:
+            path = self.folder / f"{name}.txt"
+            if self.card_path(name) is not None and seen == mark_of(self.card_text(name)):
+                keep_earlier(path)
+                write_file(path, text, force=True)
+            elif path.exists():
+                what = f"a card {name} is in the studio already, and it is not the one that was opened here"
+                raise ProblemsError([error("exists", what, "save under another name, or open that card first")])
+            else:
+                write_file(path, text, force=False)
+        return name
+
+
+def _bare(folder: Path) -> Bench:
+    from glazecalc.files.materials import built_in_materials
+    from glazecalc.files.studio import read_studio
+    from glazecalc.jobs.materials import pantry
+
+    studio, _ = read_studio(folder)
+    return Bench(studio, pantry(built_in_materials(), studio.materials), (), ())
+
+
+def mark_of(text: str) -> str:
+    """A short mark of a text, by which it is known again."""
+    return hashlib.sha256(text.encode()).hexdigest()[:16]
+
+
+def keep_earlier(path: Path) -> None:
+    """Put what a file says now into the folder ``earlier`` beside it, under the next free number."""
+    number = 1
+    while (place := path.parent / "earlier" / f"{path.name}.{number}").exists():
+        number += 1
+    write_file(place, path.read_bytes(), force=False)
+
+
+def problems_of(stop: ProblemsError) -> tuple[Problem, ...]:
+    """The problems a job stopped with, errors first."""
+    return tuple(sorted(stop.problems, key=lambda p: not p.is_error))
+
+
+def _state(path: Path) -> object:
+    try:
+        found = path.stat()
+    except OSError:
+        return None
+    return found.st_mtime_ns, found.st_size, found.st_ino

@@ -1,0 +1,158 @@
+"""The glaze room: a recipe pasted or typed, how it was read, whether it will do, what would make it better."""
+
+from __future__ import annotations
+
+import datetime
+from pathlib import Path
+from typing import Any
+
+from starlette.requests import Request
+from starlette.responses import HTMLResponse, RedirectResponse, Response
+
+from glazecalc.files.card import read_recipe_text
+from glazecalc.files.numbers import read_quantity
+from glazecalc.files.problems import Findings
+from glazecalc.jobs import requests
+from glazecalc.jobs.amount import Wanted
+from glazecalc.jobs.page import formulas_of, make_page
+from glazecalc.jobs.reading import lines_as_read, with_name
+from glazecalc.page.desk import Desk, mark_of, problems_of
+from glazecalc.page.forms import Asked, asked
+from glazecalc.render.bench import option_facts, report_facts, room_html, side_by_side
+from glazecalc.values.answers import ProblemsError
+from glazecalc.values.inputs import Recipe
+
+Facts = dict[str, Any]
+
+
+async def room(request: Request) -> Response:
+    """GET shows the room, with a card if one is named; POST looks, keeps, answers a question or takes a change."""
+    from starlette.concurrency import run_in_threadpool
+
+    desk: Desk = request.app.state.desk
+    if request.method == "POST":
+        form = await asked(request)
+        return await run_in_threadpool(_post, desk, form)
+    name = request.query_params.get("card", "")[:100]
+    said = "The card is kept." if request.query_params.get("kept") else ""
+    return await run_in_threadpool(_get, desk, name, said)
+
+
+def _get(desk: Desk, name: str, said: str) -> Response:
+    facts = _blank(desk)
+    if name:
+        try:
+            text = desk.card_text(name)
+        except ProblemsError as stop:
+            return HTMLResponse(room_html("glaze", **facts | _stopped(stop)), 404)
+        facts |= {"opened": name, "seen": mark_of(text), "title": name, "said": said}
+        facts |= _looked(desk, text, Asked({}))
+    return HTMLResponse(room_html("glaze", **facts))
+
+
+def _post(desk: Desk, form: Asked) -> Response:
+    text, act = _changed(form), form.text("do", "look")
+    facts = _blank(desk) | {"opened": form.text("opened"), "seen": form.text("seen"), "title": form.text("title")}
+    try:
+        facts |= _looked(desk, text, form)
+        if act == "save":
+            name = desk.save_card(form.text("title"), text, form.text("seen"))
+            return RedirectResponse(f"/?card={name}&kept=1", 303)
+        if act == "better" and facts["check"] is not None:
+            facts |= _better(desk, text, form)
+    except ProblemsError as stop:
+        return HTMLResponse(room_html("glaze", **facts | {"text": text} | _stopped(stop)), 400)
+    return HTMLResponse(room_html("glaze", **facts))
+
+
+def _changed(form: Asked) -> str:
+    """The text, with the names put in that the potter meant, or the change that was taken."""
+    if form.block("take"):
+        return form.block("take")
+    text = form.block("text")
+    number, _, picked = form.text("pick").partition("=")
+    for field in form.names():
+        line = field.removeprefix("written-")
+        if field.startswith("written-") and line.isascii() and line.isdigit():
+            meant = picked if line == number else form.text(f"meant-{line}")
+            text = with_name(text, int(line), form.text(field), meant) if meant else text
+    return text
+
+
+def _blank(desk: Desk) -> Facts:
+    bench = desk.bench()
+    return {
+        "here": "Glaze", "text": "", "opened": "", "seen": "", "title": "", "before": "", "said": "", "problems": (),
+        "stopped": False, "lines": (), "questions": (), "check": None, "was": (), "options": None, "no_options": "",
+        "bodies": [b.name for b in bench.studio.bodies], "kilns": [k.name for k in bench.studio.kilns],
+        "chosen": {"body": "", "kiln": "", "cone": "", "dry": "500g"}, "cards": desk.cards(),
+        "materials": [m.name for m in bench.pantry.materials],
+    }  # fmt: skip
+
+
+def _stopped(stop: ProblemsError) -> Facts:
+    return {"problems": problems_of(stop), "stopped": True}
+
+
+def _where(form: Asked) -> dict[str, str | None]:
+    return {key: form.text(key) or None for key in ("body", "kiln", "cone")}
+
+
+def _looked(desk: Desk, text: str, form: Asked) -> Facts:
+    """How the text was read and, where every name is known, what comes of it."""
+    bench = desk.bench()
+    recipe, problems = read_recipe_text(text) if text.strip() else (None, ())
+    lines, questions = lines_as_read(text, recipe, bench.pantry, problems)
+    chosen = {key: form.text(key) for key in ("body", "kiln", "cone")} | {"dry": form.text("dry", "500g")}
+    facts: Facts = {"text": text, "before": text, "lines": lines, "questions": questions, "chosen": chosen}
+    facts["problems"] = tuple(p for p in problems if p.line is None or p.is_error) if text.strip() else ()
+    facts["stopped"] = any(p.is_error for p in problems)
+    if recipe is None or facts["stopped"] or questions:
+        return facts
+    try:
+        facts |= _judged(desk, recipe, chosen, _where(form))
+    except ProblemsError as stop:
+        return facts | _stopped(stop)
+    before = form.block("before")
+    if before.strip() and before != text:
+        facts["was"] = _compared(desk, before, facts["check"], form)
+    return facts
+
+
+def _judged(desk: Desk, recipe: Recipe, chosen: dict[str, str], where: dict[str, str | None]) -> Facts:
+    bench = desk.bench()
+    found = Findings(None)
+    dry_g = read_quantity(chosen["dry"], "mass", "g", "the batch", found)
+    if dry_g is None or not 0 < dry_g <= 1e6:
+        found.error("not-a-quantity", "the batch is not a weight", "write it as 500g")
+    if found.has_errors or dry_g is None:
+        raise ProblemsError(found.problems)
+    cards = requests.studio_cards(Path(bench.studio.folder))
+    others = [(n, f) for n, f in formulas_of(cards, bench.pantry) if n != recipe.name]
+    page = make_page(
+        recipe, bench.pantry, requests.setting(bench, recipe, **where), bench.studio, wanted=Wanted(dry_g=dry_g),
+        others=others, today=datetime.date.today().isoformat(), journal=requests.notebook(bench),
+    )  # fmt: skip
+    return report_facts(page)
+
+
+def _compared(desk: Desk, before: str, now: Any, form: Asked) -> list[tuple[str, str, str]]:
+    recipe, problems = read_recipe_text(before)
+    if recipe is None or any(p.is_error for p in problems):
+        return []
+    bench = desk.bench()
+    try:
+        then = requests.check(bench, recipe, **_where(form))
+    except ProblemsError:
+        return []
+    return side_by_side(then, now, bench.studio.units)
+
+
+def _better(desk: Desk, text: str, form: Asked) -> Facts:
+    recipe, _ = read_recipe_text(text)
+    assert recipe is not None
+    result, _ = requests.adjust(
+        desk.bench(), recipe, body=form.text("body") or None, kiln=form.text("kiln") or None,
+        cone=form.text("cone") or None,
+    )  # fmt: skip
+    return {"options": option_facts(result), "no_options": result.infeasible_because or result.sentence}

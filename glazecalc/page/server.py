@@ -1,0 +1,90 @@
+"""Starts the page on this machine, tells its address, and ends it cleanly."""
+
+from __future__ import annotations
+
+import socket
+import webbrowser
+from collections.abc import Callable
+from dataclasses import dataclass
+from pathlib import Path
+
+from glazecalc.page.app import make_app
+from glazecalc.page.guard import Gate
+from glazecalc.values.answers import ProblemsError, error
+
+HERE = "127.0.0.1"
+
+
+@dataclass(frozen=True, slots=True)
+class Opened:
+    """A page about to be served: its socket, its gate, its address here and, if asked for, that for one phone."""
+
+    socket: socket.socket
+    gate: Gate
+    address: str
+    phone_address: str | None
+
+
+def prepare(port: int = 0, phone: bool = False) -> Opened:
+    """Take a free port, of this machine alone unless a phone is to come in. Raises ProblemsError if it is taken."""
+    from secrets import token_urlsafe
+
+    listening = socket.socket(socket.AF_INET, socket.SOCK_STREAM)
+    listening.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+    try:
+        listening.bind(("0.0.0.0" if phone else HERE, port))
+    except (OSError, OverflowError) as exc:
+        listening.close()
+        what = f"port {port} cannot be used: {getattr(exc, 'strerror', None) or exc}"
+        raise ProblemsError([error("port", what, "leave --port out, and a free one is taken")]) from None
+    number = listening.getsockname()[1]
+    names = {f"{HERE}:{number}", f"localhost:{number}"}
+    outside = _own_address() if phone else None
+    if outside is not None:
+        names.add(f"{outside}:{number}")
+    gate = Gate(frozenset(names), phone_key=token_urlsafe(18) if outside is not None else None)
+    far = None if outside is None else f"http://{outside}:{number}/?key={gate.phone_key}"
+    return Opened(listening, gate, f"http://{HERE}:{number}/?key={gate.key}", far)
+
+
+def _own_address() -> str | None:
+    """This machine's address on its own network; nothing is sent to find it."""
+    with socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as probe:
+        try:
+            probe.connect(("192.0.2.1", 9))  # RFC 5737: an address of documentation; a datagram socket sends nothing
+            found = str(probe.getsockname()[0])
+        except OSError:
+            return None
+    return None if found.startswith("127.") or found == "0.0.0.0" else found
+
+
+def qr_lines(address: str) -> str:
+    """The address as a QR code for a terminal (ISO/IEC 18004, drawn by segno)."""
+    import io
+
+    import segno
+
+    drawn = io.StringIO()
+    segno.make(address, error="m", micro=False).terminal(out=drawn, compact=True)
+    return drawn.getvalue()
+
+
+def serve(opened: Opened, folder: Path, started: Callable[[], None], browser: bool = True) -> None:
+    """Serve until interrupted; ``started`` is called before the first request."""
+    import uvicorn
+
+    config = uvicorn.Config(
+        make_app(folder, opened.gate), log_level="error", access_log=False, server_header=False, date_header=False,
+        limit_concurrency=400, timeout_keep_alive=10, timeout_graceful_shutdown=3, ws="none", lifespan="off",
+        proxy_headers=False,
+    )  # fmt: skip
+    opened.socket.listen(256)
+    started()
+    if browser:
+        webbrowser.open(opened.address)
+    try:
+        uvicorn.Server(config).run(sockets=[opened.socket])
+    except KeyboardInterrupt:
+        return
+    finally:
+        opened.socket.close()

@@ -1,0 +1,96 @@
+"""The rooms of the bench page as HTML: templates filled in, nothing computed, everything escaped."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+from glazecalc.render import page_parts
+from glazecalc.render.figures.gallery import figure_of, section_of
+from glazecalc.render.page import css, environment, figures_of
+from glazecalc.render.text.changes import card_text, estimate_rows
+from glazecalc.render.text.journal import glaze_name, summary
+from glazecalc.render.text.kiln import both, clock
+from glazecalc.render.text.learn import learned_sentence
+from glazecalc.render.words import at_the_scale, rounded
+from glazecalc.values.answers import percent_words
+from glazecalc.values.inputs import UnitChoice
+from glazecalc.values.records import FiringRecord
+from glazecalc.values.results.adjust import AdjustResult
+from glazecalc.values.results.check import CheckResult
+from glazecalc.values.results.learn import Lesson
+from glazecalc.values.results.page import Page
+from glazecalc.values.results.pictures import Picture
+
+_ROOMS = Path(__file__).parent / "templates" / "bench"
+
+
+def room_html(room: str, **facts: Any) -> str:
+    """One room, filled in with what its job found."""
+    words = {
+        "parts": page_parts,
+        "rounded": rounded,
+        "glaze_name": glaze_name,
+        "summary": summary,
+        "reading_rows": reading_rows,
+    }
+    return environment().get_template(f"bench/{room}.html").render(room=room, **words, **facts)
+
+
+def report_facts(page: Page) -> dict[str, Any]:
+    """What the report's own parts need of a page, to stand in a room."""
+    steps = [] if page.weigh is None else [line.resolution_g for line in page.weigh.lines]
+    page = replace(page, units=at_the_scale(page.units, steps))
+    placed = [(section_of(p), f) for p, f in zip(page.pictures, figures_of(page), strict=True)]
+    return {"page": page, "check": page.check, "figures": placed, "sections": [name for name, _ in placed]}
+
+
+def side_by_side(before: CheckResult, now: CheckResult, units: UnitChoice) -> list[tuple[str, str, str]]:
+    """What of an answer differs before and after a change: the answer of each rule, then the figures."""
+    rows = [("answer", page_parts.BIG_ANSWER[before.answer], page_parts.BIG_ANSWER[now.answer])]
+    then = {rule: answer for rule, answer, _ in page_parts.reasons(before)}
+    for rule, answer, _ in page_parts.reasons(now):
+        if rule in then:
+            rows.append((rule, page_parts.SMALL_ANSWER[then[rule]], page_parts.SMALL_ANSWER[answer]))
+    rows += [(title, one, two) for title, one, two in estimate_rows((before, now), units)]
+    return [row for row in rows if row[1] != row[2]] or [("all of it", "the same", "the same")]
+
+
+def option_facts(result: AdjustResult) -> list[dict[str, str]]:
+    """Each change that helps: what to do, what comes of it, the changed recipe as a card."""
+    return [{"words": o.sentence, "sentence": o.after.sentence, "text": card_text(o.recipe)} for o in result.options]
+
+
+def lesson_words(lesson: Lesson) -> dict[str, Any]:
+    """What the tiles of a clay taught: one sentence, and a line for each tile worth firing next."""
+    used = sum(tile.weight is not None for tile in lesson.tiles)
+    where = f" at cone {lesson.cone}" if lesson.cone else ""
+    lines = [
+        f"{n.name}: {', '.join(f'{result.value} {percent_words(p)}' for result, p in n.outcomes)}"
+        for n in lesson.next_tiles[:3]
+    ]
+    return {"sentence": learned_sentence(lesson, used, where), "next": lines}
+
+
+def reading_rows(record: FiringRecord, units: UnitChoice) -> list[tuple[str, str]]:
+    """Readings of a firing: hours and minutes, and the temperature in the reader's unit and the other."""
+    return [(clock(reading.at_h), both(reading.degC, units)) for reading in record.readings]
+
+
+def drawn(pictures: list[Picture | None], units: UnitChoice) -> list[Any]:
+    """The pictures that there are, drawn."""
+    return [figure_of(picture, units) for picture in pictures if picture is not None]
+
+
+@cache
+def look() -> str:
+    """The style sheet: the report's, and what rooms add to it."""
+    return css() + (_ROOMS / "bench.css").read_text(encoding="utf-8")
+
+
+@cache
+def script() -> str:
+    """The little script; every room works without it."""
+    return (_ROOMS / "bench.js").read_text(encoding="utf-8")

@@ -1,0 +1,153 @@
+"""The first hour of a new potter in a real browser: from an empty folder to a recorded tile, by mouse and keys."""
+
+from __future__ import annotations
+
+import json
+import os
+import shutil
+import subprocess
+import sys
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from tests.browser.headless import AXE
+
+sync = pytest.importorskip("playwright.sync_api", reason="playwright is not installed")
+CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser") or shutil.which("google-chrome")
+pytestmark = pytest.mark.skipif(CHROMIUM is None, reason="no Chromium on this machine")
+
+WORDS = [
+    "--disable-gpu",
+    "--disable-background-networking",
+    "--no-first-run",
+    *(["--no-sandbox"] if os.geteuid() == 0 else []),
+]
+FIRST = "Blue sea clear\ncone 6\nNeph dust 30\nSilica 28\nWhitting 12\nKaolin 12\nFrit, high-calcium borosilicate 18\n"
+SECOND = "name: Second\ncone: 6\n\nPotash feldspar 55\nSilica 15\nWhiting 15\nKaolin 10\nZinc oxide 5\n"
+
+
+@pytest.fixture(scope="module")
+def browser() -> Iterator[Any]:
+    with sync.sync_playwright() as play:
+        running = play.chromium.launch(executable_path=CHROMIUM, args=WORDS)
+        yield running
+        running.close()
+
+
+@pytest.fixture
+def address(tmp_path: Path) -> Iterator[str]:
+    running = subprocess.Popen(
+        [sys.executable, "-m", "glazecalc", "open", str(tmp_path / "mine"), "--no-browser", "--json"],
+        stdout=subprocess.PIPE, text=True,
+    )  # fmt: skip
+    text = ""
+    assert running.stdout is not None
+    while not text.endswith("}\n") or text.count("{") != text.count("}"):
+        text += running.stdout.readline()
+    yield str(json.loads(text)["results"][0]["address"])
+    running.terminate()
+    running.wait(20)
+
+
+def go(page: Any, word: str) -> None:
+    page.get_by_role("navigation").get_by_role("link", name=word).click()
+
+
+def first_hour(page: Any, address: str) -> None:
+    page.goto(address)
+    go(page, "My things")
+    for title, answers in (
+        ("clay", {"body-0-name": "Bag clay", "body-0-cone_low": "5", "body-0-cone_high": "7"}),
+        ("kiln", {"kiln-0-name": "My kiln", "kiln-0-volts": "120", "kiln-0-amps": "15", "kiln-0-cone": "6"}),
+        (
+            "outlet",
+            {
+                "circuit-0-name": "Garage",
+                "circuit-0-volts": "120",
+                "circuit-0-breaker_A": "20",
+                "circuit-0-receptacle": "5-20R",
+            },
+        ),
+        ("scale", {"scale-0-resolution_g": "0.1"}),
+    ):
+        for field, typed in answers.items():
+            page.locator(f"#{field}").fill(typed)
+        page.get_by_role("button", name=f"Keep this {title}").click()
+        page.get_by_text("Kept.").wait_for()
+    go(page, "Glaze")
+    page.locator("#text").fill(FIRST)
+    page.get_by_role("button", name="Look", exact=True).click()
+    page.locator("#meant-3").fill("Nepheline syenite")
+    page.get_by_role("button", name="Whiting", exact=True).click()
+    page.locator(".verdict").wait_for()
+    page.locator("details.report > summary").click()
+    page.get_by_role("heading", name="Batch sheet").wait_for()
+    for title, text in (("first", None), ("second", SECOND)):
+        if text:
+            go(page, "Glaze")
+            page.locator("#text").fill(text)
+            page.get_by_role("button", name="Look", exact=True).click()
+        page.locator("#title").fill(title)
+        page.get_by_role("button", name="Keep", exact=True).click()
+        page.get_by_text("The card is kept.").wait_for()
+    go(page, "Tiles")
+    for name in ("first", "second"):
+        page.get_by_label(name, exact=True).check()
+    page.locator("#size").fill("5")
+    page.get_by_role("button", name="Lay out").click()
+    page.get_by_role("button", name="Write these tiles").click()
+    for said in ("sound", "sound", "crazed later", "crazed at once", "underfired"):
+        page.get_by_role("button", name=f": {said}").first.click()
+    page.get_by_text("What Bag clay has taught").wait_for()
+    go(page, "Firing")
+    page.locator("#cone").fill("6")
+    page.get_by_role("button", name="Plan it").click()
+    page.get_by_text("Before you switch on").wait_for()
+
+
+@pytest.mark.parametrize(
+    ("width", "scheme", "scripts"), [(1000, "light", True), (360, "dark", True), (360, "light", False)]
+)
+def test_first_hour(browser: Any, address: str, tmp_path: Path, width: int, scheme: str, scripts: bool) -> None:
+    context = browser.new_context(
+        viewport={"width": width, "height": 760}, color_scheme=scheme, java_script_enabled=scripts
+    )
+    page = context.new_page()
+    page.set_default_timeout(20_000)
+    said: list[str] = []
+    page.on("console", lambda line: said.append(line.text))
+    first_hour(page, address)
+    assert not said
+    assert "crazed" in (subprocess.run([sys.executable, "-m", "glazecalc", "journal", "--studio", str(tmp_path / "mine")],
+                                       capture_output=True, text=True, check=True).stdout)  # fmt: skip
+    context.close()
+
+
+def test_answer_follows_the_typing(browser: Any, address: str) -> None:
+    page = browser.new_context().new_page()
+    page.goto(address)
+    page.locator("#text").fill(SECOND)
+    verdict = page.locator(".verdict")
+    verdict.wait_for(timeout=20_000)
+    assert verdict.inner_text().strip()
+
+
+@pytest.mark.skipif(not AXE.is_file(), reason="axe-core is not installed: npm install --prefix tests/browser")
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+def test_rooms_are_clean_for_axe(browser: Any, address: str, scheme: str) -> None:
+    context = browser.new_context(viewport={"width": 360, "height": 760}, color_scheme=scheme, bypass_csp=True)
+    page = context.new_page()
+    first_hour(page, address)
+    base = address.split("/?")[0]
+    for room in ("/", "/?card=first", "/studio", "/tiles", "/firing", "/shelf"):
+        page.goto(base + room)
+        assert page.evaluate("document.documentElement.scrollWidth") <= 360, room
+        page.add_script_tag(path=str(AXE))
+        found = page.evaluate(
+            "axe.run().then(r => r.violations.map(v => v.id + ': ' + v.nodes.map(n => n.html).join(' | ')))"
+        )
+        assert not found, (room, found)
+    context.close()
