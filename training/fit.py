@@ -34,7 +34,7 @@ from training.surface import (
     rows_to_fit,
     surface_as_data,
 )
-from training.viscosity import JOINS_WEIGHT, Melts, fit_curve, melts_to_fit
+from training.viscosity import QUADRATIC, Melts, fit_curve, melts_to_fit
 
 COEFFICIENTS: Final = Path(__file__).resolve().parent.parent / "glazecalc" / "models" / "coefficients"
 KELVIN: Final = 273.15
@@ -83,7 +83,7 @@ def _with_joins(rows: Rows) -> Rows:
         paper=np.concatenate([rows.paper, rows.paper.max() + 1 + group]),
         year=np.concatenate([rows.year, np.full(count, LAST_FITTED_YEAR)]),
         fold=np.concatenate([rows.fold, group % FOLDS]),
-        weight=np.concatenate([rows.weight, JOINS_WEIGHT * nearness(x)]),
+        weight=np.concatenate([rows.weight, nearness(x)]),
         core=np.concatenate([rows.core, glaze_core(x, np.ones(count))]),
     )
 
@@ -127,6 +127,7 @@ def fit_viscosity(glasses: Glasses) -> tuple[dict[str, Any], Melts, Array]:
     """Fit the viscosity curve; returns its coefficient file with the melts and left-out errors, and writes nothing."""
     melts = melts_to_fit(glasses)
     curve = fit_curve(melts, VISCOSITY_PENALTY)
+    near_joins = fit_curve(melts_to_fit(glasses, balance=True), VISCOSITY_PENALTY, leave_out=False, balance=True)
     errors = melts.degC - curve.left_out
     domain_data = domain_as_data(melts.composition, melts.core)
     where = domain_from(domain_data)
@@ -143,6 +144,10 @@ def fit_viscosity(glasses: Glasses) -> tuple[dict[str, Any], Melts, Array]:
         "oxides": list(FITTED),
         "domain": domain_data,
         "surfaces": [surface_as_data(row) for row in curve.coefficients],
+        "balanced": {
+            "surfaces": [surface_as_data(row[: 1 + QUADRATIC]) for row in near_joins.coefficients],
+            "balance": near_joins.coefficients[:, 1 + QUADRATIC :].tolist(),
+        },
         "spread": held,
         "along": list(along),
         "provenance": provenance(len(melts.melt), len(np.unique(melts.paper)), errors[at_three]),

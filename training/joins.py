@@ -23,8 +23,7 @@ from scipy.cluster.hierarchy import fcluster, linkage
 from scipy.spatial import cKDTree
 
 from glazecalc.models.domain import FITTED
-from glazecalc.models.surface import transition_temperature
-from glazecalc.models.viscosity import temperature_at
+from glazecalc.models.viscosity import glass_transition, temperature_at
 from glazecalc.values.oxides import SYMBOLS
 from training.data import KELVIN, Array, Glasses, Mask, read_glasses
 from training.split import split
@@ -148,7 +147,7 @@ def joins_scores() -> dict[str, Any]:
     three = temperature_at(x[melt], kept.log_viscosity[near], practice="glass")
     glass = kept.transitions()
     known = np.isfinite(glass)
-    transition = transition_temperature(x[known], practice="glass")
+    transition = glass_transition(x[known], practice="glass")
     return {
         "log_viscosity_3": _score(
             truth - three.value, three.low, three.high, truth, three.extrapolated, len(np.unique(melt))

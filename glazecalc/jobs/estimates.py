@@ -15,7 +15,7 @@ from glazecalc.models.domain import FITTED
 from glazecalc.models.expansion import expansion, expansion_slopes
 from glazecalc.models.firing import FiringRange, firing_range
 from glazecalc.models.prediction import Practice, Prediction, estimate_row
-from glazecalc.models.surface import liquidus_temperature, transition_temperature, youngs_modulus
+from glazecalc.models.surface import liquidus_temperature, youngs_modulus
 from glazecalc.models.viscosity import SOFTENING, temperature_on, viscosity_curves
 from glazecalc.values.answers import NINETY, Estimate
 from glazecalc.values.oxides import INDEX
@@ -113,7 +113,7 @@ def glaze_arrays(
     swelling = expansion(mole_fractions, practice=practice)
     return {
         "expansion": swelling if sd is None else widened(swelling, expansion_sigma(mole_fractions, sd)),
-        "transition_temperature": transition_temperature(mole_fractions, practice=practice),
+        "transition_temperature": curves.glass,
         "softening_temperature": temperature_on(curves, SOFTENING, "softening_temperature"),
         "youngs_modulus": youngs_modulus(mole_fractions, practice=practice),
         "liquidus_temperature": liquidus_temperature(mole_fractions, practice=practice),
