@@ -1,4 +1,4 @@
-"""A studio.toml with one table changed or added: comments, order and everything else stay as they were written."""
+"""Writes a studio.toml and a stock.csv anew: what was there before is kept, and one writer at a time."""
 
 from __future__ import annotations
 
@@ -6,81 +6,11 @@ import csv
 import io
 from collections.abc import Mapping, Sequence
 from pathlib import Path
-from typing import Any
 
 from glazecalc.files.problems import Findings
-from glazecalc.files.studio import MANY, STUDIO_FILE, read_studio_text
-from glazecalc.files.writing import write_file
-from glazecalc.values.answers import Problem, ProblemsError, error
-
-HEAD = "# A studio of glazecalc. What is not known is left out; nothing unknown is taken as fine.\n"
-
-
-def with_table(text: str, table: str, which: str | None, answers: Mapping[str, Any]) -> str:
-    """The text with ``answers`` put into a table; a None takes a key away.
-
-    ``which`` is the name of one of several ([[body]], [[kiln]] ...); None adds another, or means the only one.
-    Raises ProblemsError for a text that is no TOML, or a table that is not there.
-    """
-    import tomlkit
-    from tomlkit.exceptions import TOMLKitError
-
-    try:
-        document = tomlkit.parse(text)
-        if table not in MANY:
-            part = document.setdefault(table, tomlkit.table())
-        else:
-            part = _one_of_many(document, table, which)
-        for key, value in answers.items():
-            if value is None:
-                part.pop(key, None)
-            elif isinstance(value, Mapping):
-                inline = tomlkit.inline_table()
-                inline.update({k: v for k, v in value.items() if v is not None})
-                part[key] = inline
-            else:
-                part[key] = value
-        return tomlkit.dumps(document)
-    except (TOMLKitError, ValueError, TypeError, AttributeError) as exc:
-        raise ProblemsError(
-            [error("toml-syntax", f"studio.toml cannot be changed: {exc}", "mend it by hand")]
-        ) from None
-
-
-def _one_of_many(document: Any, table: str, which: str | None) -> Any:
-    import tomlkit
-
-    there = document.get(table)
-    if which is None:
-        fresh = tomlkit.table()
-        if there is None:
-            document[table] = tomlkit.aot()
-            document[table].append(fresh)
-            return document[table][-1]
-        if isinstance(there, list):
-            document[table].append(fresh)
-            return document[table][-1]
-        raise ValueError(f"[{table}] is written as one table; write it as [[{table}]]")
-    parts = there if isinstance(there, list) else [there] if there is not None else []
-    for part in parts:
-        if str(part.get("name", "scale" if table == "scale" else "")) == which:
-            return part
-    raise ValueError(f"there is no {table} {which!r}")
-
-
-def write_table(
-    folder: Path, table: str, which: str | None, answers: Mapping[str, Any], seen: str
-) -> tuple[Problem, ...]:
-    """Put answers into the studio's studio.toml, whole or not at all; what was noticed on reading it again.
-
-    ``seen`` is the text the answers were given to. Raises ProblemsError where the file says something else by now, and
-    where the changed one could not be read.
-    """
-    path = folder / STUDIO_FILE
-    now = path.read_bytes().decode("utf-8", "replace") if path.is_file() else ""
-    if now != seen:
-        raise ProblemsError([error("changed-meanwhile", "studio.toml was changed meanwhile", "look again, then save")])
-    return keep_and_write(folder, now, with_table(now or HEAD, table, which, answers))
+from glazecalc.files.studio import STOCK_FILE, STUDIO_FILE, read_studio_text
+from glazecalc.files.writing import one_writer, write_file
+from glazecalc.values.answers import Problem, ProblemsError
 
 
 def keep_and_write(folder: Path, now: str, after: str) -> tuple[Problem, ...]:
@@ -108,17 +38,22 @@ def put_back(folder: Path) -> bool:
     )
     if not kept:
         return False
-    write_file(folder / STUDIO_FILE, kept[-1].read_bytes(), force=True)
-    kept[-1].unlink()
+    with one_writer(folder):
+        write_file(folder / STUDIO_FILE, kept[-1].read_bytes(), force=True)
+        kept[-1].unlink()
     return True
 
 
 def stock_with(folder: Path, names: Sequence[str]) -> None:
     """Add materials to stock.csv, their grams not known; what stands there already is left as it is."""
-    from glazecalc.files.studio import STOCK_FILE
+    path = folder / STOCK_FILE
+    with one_writer(folder):
+        write_file(path, _with_names(path, names), force=True)
+
+
+def _with_names(path: Path, names: Sequence[str]) -> str:
     from glazecalc.files.text import delimiter_of, read_text
 
-    path = folder / STOCK_FILE
     text = (read_text(path, Findings(str(path))) or "") if path.is_file() else ""
     text = text if not text or text.endswith("\n") else f"{text}\n"
     delimiter = delimiter_of(text) if text.strip() else ","
@@ -127,15 +62,19 @@ def stock_with(folder: Path, names: Sequence[str]) -> None:
     out = io.StringIO()
     head = [] if text.strip() else [["name", "grams"]]
     csv.writer(out, delimiter=delimiter, lineterminator="\n").writerows([*head, *([name, ""] for name in new)])
-    write_file(path, text + out.getvalue(), force=True)
+    return text + out.getvalue()
 
 
 def changed_stock(folder: Path, grams: Mapping[str, float | None]) -> None:
     """Write what stands on the shelf into stock.csv; None takes a material off it, comments and the rest stay."""
-    from glazecalc.files.studio import STOCK_FILE
+    path = folder / STOCK_FILE
+    with one_writer(folder):
+        write_file(path, _with_grams(path, grams), force=True)
+
+
+def _with_grams(path: Path, grams: Mapping[str, float | None]) -> str:
     from glazecalc.files.text import delimiter_of, read_text
 
-    path = folder / STOCK_FILE
     text = (read_text(path, Findings(str(path))) or "") if path.is_file() else ""
     delimiter = delimiter_of(text) if text.strip() else ","
     comments = [line for line in text.split("\n") if line.lstrip().startswith("#")]
@@ -150,4 +89,4 @@ def changed_stock(folder: Path, grams: Mapping[str, float | None]) -> None:
     kept += [[name, f"{amount:g}", *[""] * (len(head) - 2)] for name, amount in asked.values() if amount is not None]
     out = io.StringIO()
     csv.writer(out, delimiter=delimiter, lineterminator="\n").writerows([head, *kept])
-    write_file(path, "".join(f"{c}\n" for c in comments) + out.getvalue(), force=True)
+    return "".join(f"{c}\n" for c in comments) + out.getvalue()
