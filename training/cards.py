@@ -97,27 +97,39 @@ def card_text(card: Card, found: dict[str, Any]) -> str:
 def firing_text(found: dict[str, Any]) -> str:
     """The card of the firing window."""
     firing, cones = found["firing"], found["cones"]
+    of = firing["found"]
     gaps = ", ".join(f"cone {name} {gap:+.0f}" for name, gap in cones["gaps_K"].items())
     levels = [(k, f"{v:.2f}") for k, v in sorted(firing["levels"].items(), key=lambda pair: pair[1])]
     parts = [
         "# Where a glaze matures",
         paragraph(
             "Code: `glazecalc/models/firing.py`. Coefficients: `models/coefficients/firing.json`, written by `python",
-            "-m training fit` from `training/fired_glazes.csv`; this card by `... training cards`.",
+            "-m training fit` from `training/fired_glazes.csv` and the column `matures` of",
+            "`training/practice_outcomes.csv`; this card by `... training cards`.",
         ),
         "## Form",
         paragraph(
             f"A glaze levels where its melt is more fluid than log10 viscosity {firing['stiff_end']:.2f} (Pa.s) at the",
             f"peak, and begins to run below {firing['fluid_end']:.2f}. Each end is doubted by {firing['doubt']:.2f}",
-            "(one standard deviation), beside the viscosity model's own interval. A cone stands for its temperature",
-            "at 60 degC/h. A state is said when its probability is 65 % or more, else the answer is cannot_say.",
+            "(one standard deviation), beside the viscosity model's own interval. A coat of feldspar alone, which has no",
+            f"grains to dissolve, may be stiffer by {firing['feldspathic']:.2f}; in between it goes by how much of the",
+            "glaze is feldspar and whether its only flux is alkali. No glaze levels below the cool end of the interval",
+            f"of its liquidus. A melt that crystals hold may be more fluid by {firing['crystals']:.1f} for each mole",
+            "fraction of lime, magnesia, strontia, baryta, lithia and twice iron oxide and phosphate above 0.15 (to 0.35):",
+            "mattes and iron and lithia glazes. Grains of zircon and tin oxide stiffen the melt as a suspension is stiffened. Zinc glazes",
+            "made to grow large crystals are meant to run. A cone stands for its temperature at 60 degC/h. A state is",
+            "said when its probability is 65 % or more, else the answer is cannot_say.",
         ),
         "## Data",
         paragraph(
-            f"{firing['sound']} glazes found sound, {firing['stiff']} found stiff, {firing['fluid']} fluid, at the",
-            "estimated log10 viscosity of their peak; 95 % of the sound ones are more fluid than the stiff end, and",
-            "the fluid end lies half way between the most fluid sound glaze and the stiffest fluid one. Rows memory-*",
-            "are customary compositions from memory; the others were read in their sources, named in the file.",
+            f"{of['sound']} glazes found sound, {of['stiff']} found stiff, {of['fluid']} fluid, and {firing['judged']}",
+            "generic glazes (P..) judged from memory of the trade by their chance of being well melted at their cone",
+            "(common practice, no source), at the estimated log10 viscosity of their peak. One in twenty of the sound",
+            "ones lies beyond each end, and the doubt is half the width of the middle 68 % of them. Of the",
+            f"{firing['range']['glazes']} sound glazes (found, or judged 60 % likely) the cone lies in the range for",
+            f"{firing['range']['inside']:.0%}, and for {firing['range']['inside_left_out']:.0%} where the ends are set",
+            "without the glaze and those of the same base. Rows memory-* are customary compositions from memory; the",
+            "others were read in their sources, named in the file.",
         ),
         table(("glaze", "log10 viscosity at peak"), *levels),
         "## Check",
@@ -128,9 +140,9 @@ def firing_text(found: dict[str, Any]) -> str:
         ),
         "## What it does not know",
         paragraph(
-            "Mattes are meant not to level and may be sound while stiffer. Crystals, undissolved quartz and zircon",
-            "stiffen a melt; thick coats run sooner; a hold does the work of a higher peak. Few runny glazes are on",
-            "record, so the fluid end rests on little. A tile tells more.",
+            "Mattes are meant not to level and may be sound while stiffer. Crystals and undissolved quartz stiffen a",
+            "melt; thick coats run sooner; a hold does the work of a higher peak. Few runny glazes are on record: the",
+            "fluid end rests on ash, lithia and lime glazes judged well melted. A tile tells more.",
         ),
     ]
     return "\n\n".join(parts) + "\n"

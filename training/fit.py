@@ -21,9 +21,20 @@ from training.calibrate import (
     spread_as_data,
 )
 from training.data import Array, Glasses
+from training.joins import read_joins
+from training.split import FOLDS, LAST_FITTED_YEAR, glaze_core
 from training.spread import HELD, SpreadFit, fit_spread
-from training.surface import Property, domain_as_data, fit_surface, near_core, rows_to_fit, surface_as_data
-from training.viscosity import Melts, fit_curve, melts_to_fit
+from training.surface import (
+    Property,
+    Rows,
+    domain_as_data,
+    fit_surface,
+    near_core,
+    nearness,
+    rows_to_fit,
+    surface_as_data,
+)
+from training.viscosity import QUADRATIC, Melts, fit_curve, melts_to_fit
 
 COEFFICIENTS: Final = Path(__file__).resolve().parent.parent / "glazecalc" / "models" / "coefficients"
 KELVIN: Final = 273.15
@@ -59,9 +70,29 @@ def write(key: str, data: dict[str, Any], folder: Path = COEFFICIENTS) -> Path:
     return path
 
 
+def _with_joins(rows: Rows) -> Rows:
+    """``rows`` and, behind them, the temperatures at log10 viscosity 12 of the joins' melts that may be fitted."""
+    joins = read_joins().part(False)
+    degC = joins.transitions()
+    known = np.isfinite(degC)
+    x, group, count = joins.composition[known], joins.group[known], int(known.sum())
+    return Rows(
+        index=np.concatenate([rows.index, np.full(count, -1)]),
+        composition=np.vstack([rows.composition, x]),
+        values=np.concatenate([rows.values, degC[known]]),
+        paper=np.concatenate([rows.paper, rows.paper.max() + 1 + group]),
+        year=np.concatenate([rows.year, np.full(count, LAST_FITTED_YEAR)]),
+        fold=np.concatenate([rows.fold, group % FOLDS]),
+        weight=np.concatenate([rows.weight, nearness(x)]),
+        core=np.concatenate([rows.core, glaze_core(x, np.ones(count))]),
+    )
+
+
 def fit_property(glasses: Glasses, prop: Property) -> Outcome:
     """Fit one property; writes nothing. The expansion alone gets an in-practice allowance."""
     rows = rows_to_fit(glasses, prop)
+    if prop.key == "transition":
+        rows = _with_joins(rows)
     outcome = finish(glasses, prop, rows, fit_surface(rows, prop.penalty))
     if prop.key == "expansion":
         size, count = in_practice(glasses, prop, outcome.data)
@@ -96,6 +127,7 @@ def fit_viscosity(glasses: Glasses) -> tuple[dict[str, Any], Melts, Array]:
     """Fit the viscosity curve; returns its coefficient file with the melts and left-out errors, and writes nothing."""
     melts = melts_to_fit(glasses)
     curve = fit_curve(melts, VISCOSITY_PENALTY)
+    near_joins = fit_curve(melts_to_fit(glasses, balance=True), VISCOSITY_PENALTY, leave_out=False, balance=True)
     errors = melts.degC - curve.left_out
     domain_data = domain_as_data(melts.composition, melts.core)
     where = domain_from(domain_data)
@@ -112,6 +144,10 @@ def fit_viscosity(glasses: Glasses) -> tuple[dict[str, Any], Melts, Array]:
         "oxides": list(FITTED),
         "domain": domain_data,
         "surfaces": [surface_as_data(row) for row in curve.coefficients],
+        "balanced": {
+            "surfaces": [surface_as_data(row[: 1 + QUADRATIC]) for row in near_joins.coefficients],
+            "balance": near_joins.coefficients[:, 1 + QUADRATIC :].tolist(),
+        },
         "spread": held,
         "along": list(along),
         "provenance": provenance(len(melts.melt), len(np.unique(melts.paper)), errors[at_three]),

@@ -19,8 +19,8 @@ import numpy as np
 from glazecalc.models.domain import FITTED
 from glazecalc.models.expansion import expansion
 from glazecalc.models.prediction import Practice, Prediction
-from glazecalc.models.surface import liquidus_temperature, transition_temperature, youngs_modulus
-from glazecalc.models.viscosity import temperature_at
+from glazecalc.models.surface import liquidus_temperature, youngs_modulus
+from glazecalc.models.viscosity import glass_transition, temperature_at
 from glazecalc.values.oxides import SYMBOLS
 from training.data import Array, Glasses, Mask
 from training.fit import PROPERTIES
@@ -92,7 +92,7 @@ def _temperature_at_three(x: Array, *, practice: Practice = "glaze") -> Predicti
 
 MODELS: Final[dict[str, Callable[..., Prediction]]] = {
     "expansion": expansion,
-    "transition": transition_temperature,
+    "transition": glass_transition,
     "modulus": youngs_modulus,
     "liquidus": liquidus_temperature,
     "viscosity": _temperature_at_three,

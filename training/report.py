@@ -13,6 +13,7 @@ from glazecalc.models.domain import coefficients
 from training import held_out
 from training.cones import cone_gaps
 from training.held_out import Score, score
+from training.joins import joins_scores
 from training.speed import rows_per_second
 from training.standards import standards_summary
 
@@ -33,6 +34,7 @@ def results() -> dict[str, Any]:
         "held_out": {name: _rounded(asdict(value)) for name, value in scores().items()},
         "left_out": {key: coefficients(key)["provenance"] for key in held_out.MODELS},
         "cones": {"log_viscosity": level, "gaps_K": {name: round(gap, 1) for name, gap in gaps.items()}},
+        "joins": joins_scores(),
         "firing": coefficients("firing"),
         "standards": standards_summary(),
     }

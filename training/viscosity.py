@@ -14,11 +14,12 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from glazecalc.models.surface import terms
-from glazecalc.models.viscosity import log_viscosity_to_u
+from glazecalc.models.surface import SIZE, terms
+from glazecalc.models.viscosity import balance_terms, log_viscosity_to_u
 from training.data import KELVIN, Array, Glasses, Mask
+from training.joins import read_joins
 from training.robust import reweight
-from training.split import folds, glaze_core, split
+from training.split import FOLDS, LAST_FITTED_YEAR, folds, glaze_core, split
 from training.surface import nearness, quadratic
 
 ORDERS: Final = 3
@@ -62,7 +63,10 @@ def all_points(glasses: Glasses) -> Points:
 
 @dataclass(frozen=True, slots=True)
 class Melts:
-    """The melts a curve is fitted on, and their points: ``melt`` is the row of each point in ``composition``."""
+    """The melts a curve is fitted on, and their points: ``melt`` is the row of each point in ``composition``.
+
+    ``firm`` melts are not doubted for lying off the rest: they were picked for lying where the rest says nothing.
+    """
 
     composition: Array
     paper: NDArray[np.int64]
@@ -73,10 +77,43 @@ class Melts:
     melt: NDArray[np.int64]
     log_viscosity: Array
     degC: Array
+    firm: Mask
 
 
-def melts_to_fit(glasses: Glasses) -> Melts:
-    """Points of melts near the glaze range that may be fitted, each once."""
+JOINS_WEIGHT: Final = 3.0
+"""Weight of a melt of the joins beside one of the database in the fit with the balance: they are few where they matter.
+Chosen, with the width of the balance and its penalty, on groups of like melts and papers left out in turn."""
+BALANCE_PENALTY: Final = 300.0
+"""Ridge of the terms of the charge balance, in ridges of the other terms."""
+QUADRATIC: Final = SIZE + SIZE * (SIZE + 1) // 2
+"""Terms of the quadratic; those of the charge balance stand behind them."""
+
+
+def melts_to_fit(glasses: Glasses, balance: bool = False) -> Melts:
+    """The melts of the database and those of the feldspar joins that are not kept back."""
+    return with_joins(database_melts(glasses), JOINS_WEIGHT if balance else 1.0, firm=balance)
+
+
+def with_joins(melts: Melts, weight: float, firm: bool = False) -> Melts:
+    """``melts`` and, behind them, those of the joins that may be fitted; a group of like melts stands for a paper."""
+    joins = read_joins().part(False)
+    x, count = joins.composition, len(joins.composition)
+    return Melts(
+        composition=np.vstack([melts.composition, x]),
+        paper=np.concatenate([melts.paper, melts.paper.max() + 1 + joins.group]),
+        year=np.concatenate([melts.year, np.full(count, LAST_FITTED_YEAR)]),
+        fold=np.concatenate([melts.fold, joins.group % FOLDS]),
+        weight=np.concatenate([melts.weight, weight * nearness(x)]),
+        core=np.concatenate([melts.core, glaze_core(x, np.ones(count))]),
+        melt=np.concatenate([melts.melt, len(melts.weight) + joins.melt]),
+        log_viscosity=np.concatenate([melts.log_viscosity, joins.log_viscosity]),
+        degC=np.concatenate([melts.degC, joins.degC]),
+        firm=np.concatenate([melts.firm, np.full(count, firm)]),
+    )
+
+
+def database_melts(glasses: Glasses) -> Melts:
+    """Points of the database's melts near the glaze range that may be fitted, each once."""
     points = all_points(glasses)
     near = nearness(glasses.composition)
     allowed = split(glasses).fit & (glasses.share >= _LEAST_SHARE) & (near >= _LEAST_WEIGHT)
@@ -101,6 +138,7 @@ def melts_to_fit(glasses: Glasses) -> Melts:
         melt=melt.astype(np.int64),
         log_viscosity=points.log_viscosity[chosen],
         degC=points.degC[chosen],
+        firm=np.zeros(len(records), dtype=bool),
     )
 
 
@@ -115,8 +153,11 @@ class CurveFit:
 class _Design:
     """Features of the melts, scaled, and the normal equations of points that share them."""
 
-    def __init__(self, melts: Melts, penalty: float) -> None:
-        features = quadratic(terms(melts.composition.T.copy()))
+    def __init__(self, melts: Melts, penalty: float, balance: bool) -> None:
+        x = melts.composition.T.copy()
+        features = quadratic(terms(x))
+        if balance:
+            features = np.hstack([features, balance_terms(x).T])
         self.middle = np.average(features, axis=0, weights=melts.weight)
         self.spread = np.sqrt(np.average((features - self.middle) ** 2, axis=0, weights=melts.weight)) + 1e-12
         self.rows = np.hstack([np.ones((len(features), 1)), (features - self.middle) / self.spread])
@@ -124,7 +165,8 @@ class _Design:
         self.u_middle, self.u_spread = float(u.mean()), float(u.std())
         scaled = (u - self.u_middle) / self.u_spread
         self.powers = np.stack([scaled**k for k in range(2 * ORDERS - 1)])
-        self.penalty = penalty
+        of_balance = features.shape[1] - QUADRATIC
+        self.penalty = np.repeat([penalty, penalty * BALANCE_PENALTY], [QUADRATIC, of_balance])
 
     def predict(self, solved: Array, melt: NDArray[np.int64], points: Array | Mask | slice) -> Array:
         surfaces = self.rows @ solved.T
@@ -141,7 +183,7 @@ class _Design:
         rows = self.rows[used]
         blocks = [(rows * m[used, None]).T @ rows for m in moments]
         gram = np.block([[blocks[a + b] for b in range(ORDERS)] for a in range(ORDERS)])
-        ridge = np.tile(np.concatenate([[1e-9], np.full(p - 1, self.penalty * weight.mean())]), ORDERS)
+        ridge = np.tile(np.concatenate([[1e-9], self.penalty * weight.mean()]), ORDERS)
         return np.asarray(np.linalg.solve(gram + np.diag(ridge), right.ravel()).reshape(ORDERS, p))
 
     def raw(self, solved: Array) -> Array:
@@ -153,9 +195,12 @@ class _Design:
         return np.stack([a - b * m / s + c * m * m / s**2, b / s - 2 * c * m / s**2, c / s**2])
 
 
-def fit_curve(melts: Melts, penalty: float, leave_out: bool = True) -> CurveFit:
-    """Fit the three surfaces robustly; predict every point by a fit without its fold of papers."""
-    design = _Design(melts, penalty)
+def fit_curve(melts: Melts, penalty: float, leave_out: bool = True, balance: bool = False) -> CurveFit:
+    """Fit the three surfaces robustly; predict every point by a fit without its fold of papers.
+
+    With ``balance`` the terms of the charge balance stand behind the quadratic's.
+    """
+    design = _Design(melts, penalty, balance)
     count = np.bincount(melts.melt)
     base = (melts.weight / np.sqrt(count))[melts.melt]
     base /= base.mean()
@@ -168,6 +213,7 @@ def fit_curve(melts: Melts, penalty: float, leave_out: bool = True) -> CurveFit:
         for _ in range(_ROUNDS):
             solved = design.solve(melt, points, degC, current)
             current = reweight(degC - design.predict(solved, melt, points), weight, dense)
+            current = np.where(melts.firm[melt], np.maximum(current, weight), current)
         return solved
 
     everything = np.ones(len(melts.melt), dtype=bool)

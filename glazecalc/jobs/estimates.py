@@ -15,7 +15,7 @@ from glazecalc.models.domain import FITTED
 from glazecalc.models.expansion import expansion, expansion_slopes
 from glazecalc.models.firing import FiringRange, firing_range
 from glazecalc.models.prediction import Practice, Prediction, estimate_row
-from glazecalc.models.surface import liquidus_temperature, transition_temperature, youngs_modulus
+from glazecalc.models.surface import liquidus_temperature, youngs_modulus
 from glazecalc.models.viscosity import SOFTENING, temperature_on, viscosity_curves
 from glazecalc.values.answers import NINETY, Estimate
 from glazecalc.values.oxides import INDEX
@@ -102,6 +102,7 @@ SHOWN_VISCOSITIES: Final = (3, 4, 6)
 """log10 viscosities [Pa.s] whose temperatures a table of estimates shows."""
 
 
+_TRANSITION: Final = "transition_temperature"
 _ON_CURVES: Final = {
     "softening_temperature": SOFTENING, **{f"temperature_at_log_viscosity_{n}": float(n) for n in SHOWN_VISCOSITIES},
 }  # fmt: skip
@@ -125,14 +126,16 @@ def glaze_arrays(
     ``names`` asks for fewer.
     """
     direct = {
-        "expansion": expansion, "transition_temperature": transition_temperature, "youngs_modulus": youngs_modulus,
-        "liquidus_temperature": liquidus_temperature,
+        "expansion": expansion, "youngs_modulus": youngs_modulus, "liquidus_temperature": liquidus_temperature,
     }  # fmt: skip
-    curves = viscosity_curves(mole_fractions, practice=practice) if _ON_CURVES.keys() & set(names) else None
+    on_curves = {_TRANSITION, *_ON_CURVES} & set(names)
+    curves = viscosity_curves(mole_fractions, practice=practice) if on_curves else None
     found: dict[str, Prediction] = {}
     for name in (name for name in ARRAY_NAMES if name in names):
         if name in direct:
             found[name] = direct[name](mole_fractions, practice=practice)
+        elif name == _TRANSITION and curves is not None:
+            found[name] = curves.glass
         elif curves is not None:
             found[name] = temperature_on(curves, _ON_CURVES[name], name)
     if sd is not None and "expansion" in found:

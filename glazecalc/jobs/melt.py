@@ -9,7 +9,15 @@ from glazecalc.chemistry.composition import Composition
 from glazecalc.jobs.estimates import firing_range_of, possible
 from glazecalc.jobs.setup import Case
 from glazecalc.models.cones import cone_position, cone_temperature, temperature_degC
-from glazecalc.models.firing import SURE, FiringRange, crystals_probability, firing_cones, firing_range_row, maturity
+from glazecalc.models.firing import (
+    SURE,
+    FiringRange,
+    crystalline,
+    crystals_probability,
+    firing_cones,
+    firing_range_row,
+    maturity,
+)
 from glazecalc.models.firing import Maturing as State
 from glazecalc.values.answers import Answer, Basis, Estimate, Problem, Verdict, percent_words, remark
 from glazecalc.values.cones import Cone
@@ -18,8 +26,6 @@ from glazecalc.values.inputs import ConeRange
 # Does the glaze mature at the cone: by the melt's estimated fluidity, and by what its recipe or label states.
 
 RULE: Final = "melts"
-CERTAIN: Final = 0.95
-"""Chance of being underfired or of running from which the card's cone no longer stands in the way of a no."""
 _CATCH: Final = "Fire any tile of it in a catch tray of old clay, on a shelf with kiln wash."
 EVIDENCE: Final = ("firing_range", "mature_cone")
 
@@ -47,34 +53,85 @@ class Chances(NamedTuple):
     cones: str
 
 
+RIGHT: Final = 6.0
+"""Odds that a card's cone gives to maturing there: six in seven cards are right to a cone (a judgement)."""
+WRONG: Final = 10.0
+"""Odds that it gives to underfiring where the firing is cooler than the card says by two cones or more, and to running
+where it is hotter (a judgement)."""
+_WEIGHTS: Final = {
+    Stated.SAME: (1.0, RIGHT, 1.0),
+    Stated.COOLER: (WRONG, 1.0, 1.0 / WRONG),
+    Stated.HOTTER: (1.0 / WRONG, 1.0, WRONG),
+}
+_STATES: Final = ("underfired", "matures", "runs")
+
+
+def weighed(stated: ConeRange | None, cone: Cone, chances: Chances) -> Chances:
+    """The chances with the card's cone as evidence beside the chemistry; a cone either side of it says nothing."""
+    weights = _WEIGHTS.get(compare(stated, cone), (1.0, 1.0, 1.0))
+    parts = [w * c for w, c in zip(weights, chances[:3], strict=True)]
+    total = max(sum(parts), 1e-12)
+    return chances._replace(underfired=parts[0] / total, matures=parts[1] / total, runs=parts[2] / total)
+
+
 def judge_melting(stated: ConeRange | None, cone: Cone | None, chances: Chances | None) -> Verdict:
     """Verdict on maturing at ``cone``.
 
-    Estimate and statement together: where they agree, or one is silent, the other decides; where they disagree nothing
-    can be said. A statement a cone away is silent. An unsure estimate lets the statement decide only where maturing is
-    its likeliest state. None for ``chances`` where nothing can be estimated.
+    The card's cone is evidence with a weight (:func:`weighed`), not a veto: a chemistry that is certain stands against
+    it. Where chemistry and card pull opposite ways nothing can be said. None for ``chances`` where nothing can be
+    estimated.
     """
     if cone is None:
         return Verdict(RULE, Answer.CANNOT_SAY, "No cone is named to fire to: add --cone.")
     if chances is None:
         return judge_stated_cone(stated, cone)
-    words, answer = _estimated(chances, cone)
+    words, alone = _estimated(chances, cone)
     against = compare(stated, cone)
-    if answer is Answer.CANNOT_SAY:
-        return _by_statement(stated, cone, words, chances)
-    agrees = {
-        Stated.SAME: answer is Answer.FITS,
-        Stated.COOLER: chances.underfired >= chances.sure,
-        Stated.HOTTER: chances.runs >= chances.sure,
-    }.get(against, True)
-    if agrees:
-        return Verdict(RULE, answer, f"{words} {_stated_words(stated)}".rstrip(), EVIDENCE)
-    if answer is Answer.DOES_NOT_FIT and max(chances.underfired, chances.runs) >= CERTAIN:
-        tray = "" if chances.underfired > chances.runs else f" {_CATCH}"
-        text = f"{words} The card says cone {stated}, but the chemistry is too far off.{tray}"
-        return Verdict(RULE, answer, text, EVIDENCE)
-    message = f"{words} But the recipe states cone {stated}: fire a tile to see which is right."
-    return Verdict(RULE, Answer.CANNOT_SAY, message, EVIDENCE)
+    if stated is None or against is Stated.NEAR:
+        if stated is None or alone is not Answer.CANNOT_SAY:
+            return Verdict(RULE, alone, f"{words} {_stated_words(stated)}".rstrip(), EVIDENCE)
+        return Verdict(RULE, alone, f"{judge_stated_cone(stated, cone).message} {words}", EVIDENCE)
+    both = weighed(stated, cone, chances)
+    state, before = _state(both), _state(chances)
+    said = {Stated.SAME: "matures", Stated.COOLER: "underfired"}.get(against, "runs")
+    if state == before is not None:
+        tail = "" if state == said else f" The card says cone {stated}, but the chemistry is too far off.{_tray(state)}"
+        agreed = f" {_stated_words(stated)}" if state == said else ""
+        return Verdict(RULE, _ANSWERS[state], f"{words}{agreed}{tail}", EVIDENCE)
+    alone_words = f"By chemistry alone: {words[:1].lower()}{words[1:]}"
+    if state is None or state != said:
+        message = f"The card says cone {stated}. {alone_words} Fire a tile to see which is right."
+        return Verdict(RULE, Answer.CANNOT_SAY, message, EVIDENCE)
+    likely = percent_words(getattr(both, state))
+    message = f"{_TOGETHER[state].format(cone=cone, likely=likely, stated=stated)} {alone_words}"
+    return Verdict(RULE, _ANSWERS[state], message, EVIDENCE)
+
+
+_ANSWERS: Final = {"underfired": Answer.DOES_NOT_FIT, "matures": Answer.FITS, "runs": Answer.DOES_NOT_FIT}
+_TOGETHER: Final = {
+    "matures": "Matures at cone {cone} ({likely} likely), for the card says cone {stated}.",
+    "underfired": "Underfired at cone {cone} ({likely} likely), for the card says cone {stated}.",
+    "runs": "May run, blister or lose its surface at cone {cone} ({likely} likely), for the card says cone {stated}.",
+}
+
+
+def _tray(state: str) -> str:
+    return f" {_CATCH}" if state == "runs" else ""
+
+
+def _state(chances: Chances) -> str | None:
+    """The state that is sure enough, or None."""
+    return next((name for name in _STATES if getattr(chances, name) >= chances.sure), None)
+
+
+def judge_crystalline(stated: ConeRange | None, cone: Cone, chances: Chances) -> Verdict:
+    """Verdict on a glaze made to grow large crystals: it is meant to be so fluid that it runs, and is caught."""
+    fluid = chances._replace(matures=chances.matures + chances.runs, runs=0.0)
+    verdict = judge_melting(stated, cone, fluid)
+    if verdict.answer is not Answer.FITS:
+        return verdict
+    text = f"Melts at cone {cone}, and is meant to be very fluid, so that large crystals grow: it runs. {_CATCH}"
+    return Verdict(RULE, Answer.FITS, f"{text} {_stated_words(stated)}".rstrip(), EVIDENCE)
 
 
 def unknown_melt(stated: ConeRange | None, cone: Cone | None) -> Verdict:
@@ -101,16 +158,6 @@ def _estimated(chances: Chances, cone: Cone) -> tuple[str, Answer]:
         f"{percent_words(chances.matures)} mature, {percent_words(chances.runs)} running ({chances.cones})."
     )
     return text, Answer.CANNOT_SAY
-
-
-def _by_statement(stated: ConeRange | None, cone: Cone, words: str, chances: Chances) -> Verdict:
-    verdict = judge_stated_cone(stated, cone)
-    likeliest = chances.matures >= max(chances.underfired, chances.runs)
-    if verdict.answer is Answer.FITS and not likeliest:
-        fate = "underfired" if chances.underfired > chances.runs else "running"
-        message = f"{verdict.message} But its chemistry points to {fate}. {words}"
-        return Verdict(RULE, Answer.CANNOT_SAY, message, EVIDENCE)
-    return Verdict(RULE, verdict.answer, f"{verdict.message} {words}", EVIDENCE)
 
 
 def _stated_words(stated: ConeRange | None) -> str:
@@ -163,6 +210,8 @@ def maturing(case: Case) -> tuple[tuple[Estimate, ...], Verdict, tuple[Problem, 
     chances = None if cone is None else _chances(range_, cone)
     estimates = (firing_range_row(range_), _mature_cone(range_))
     verdict = judge_melting(recipe.cone, cone, chances)
+    if cone is not None and chances is not None and crystalline(range_.low.mole_fractions)[0]:
+        verdict = judge_crystalline(recipe.cone, cone, chances)
     if cone is not None and chances is None:
         verdict = unknown_melt(recipe.cone, cone)
     return estimates, verdict, _disagreement(case, range_)

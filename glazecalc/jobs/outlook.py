@@ -17,7 +17,8 @@ from glazecalc.models.coat import on_ware, setting_temperature
 from glazecalc.models.cones import temperature_degC
 from glazecalc.models.expansion import expansion, expansion_slopes
 from glazecalc.models.firing import FiringRange, maturity
-from glazecalc.models.surface import transition_temperature, youngs_modulus
+from glazecalc.models.surface import youngs_modulus
+from glazecalc.models.viscosity import glass_transition
 from glazecalc.values.arrays import Array
 
 
@@ -82,7 +83,7 @@ def _fit(
     nil, yes = np.zeros(len(value)), np.ones(len(value), dtype=bool)
     if clay is None:
         return nil + 1, nil, nil, yes
-    transition = transition_temperature(fractions)
+    transition = glass_transition(fractions)
     top, top_sigma = setting_temperature(transition.value, transition.sigma)
     coat, doubt = on_ware(value, sigma, fractions)
     stiffness = youngs_modulus(fractions)

@@ -15,6 +15,7 @@ from typing import Any, Final
 import numpy as np
 from numpy.typing import NDArray
 
+from glazecalc.models.filler import DISSOLVED_TIN, DISSOLVED_ZIRCONIA, melt_of
 from glazecalc.values.arrays import Array
 from glazecalc.values.oxides import INDEX, SYMBOLS
 
@@ -53,6 +54,8 @@ SMALL_ADDITIONS: Final[tuple[str, ...]] = (
 BARRED: Final[tuple[str, ...]] = tuple(
     symbol for symbol in SYMBOLS[16:] if symbol not in COUNTED_AS and symbol not in SMALL_ADDITIONS
 )
+_ALL_MELTED: Final = ("additive", "expansion")
+"""Models that count undissolved grains as melted."""
 SMALL_LIMIT: Final = 0.04
 """Mole fraction of small additions together above which an estimate is extrapolated."""
 TRACE_LIMIT: Final = 0.005
@@ -193,12 +196,17 @@ def _range_caveats(fitted: Array, where: Domain) -> list[str]:
     return found
 
 
-def _undissolved_caveats(share: dict[str, float]) -> list[str]:
-    """Cautions on what a kiln may not dissolve; the limits are common practice, no source."""
+def _undissolved_caveats(share: dict[str, float], model: str) -> list[str]:
+    """Cautions on what a kiln does not dissolve; the limits are common practice, no source."""
     found = []
-    for symbol, limit, what in (("ZrO2", 0.015, "zircon"), ("SnO2", 0.01, "tin oxide")):
+    melted = model in _ALL_MELTED
+    for symbol, limit, what in (("ZrO2", DISSOLVED_ZIRCONIA, "zircon"), ("SnO2", DISSOLVED_TIN, "tin oxide")):
         if share.get(symbol, 0.0) > limit:
-            found.append(f"{symbol} counts as melted; {what} left undissolved as an opacifier changes the estimate")
+            if melted:
+                text = f"{symbol} counts as melted; {what} left undissolved as an opacifier changes the estimate"
+            else:
+                text = f"{symbol} above {100 * limit:.1f} mol% counts as undissolved grains of {what}"
+            found.append(text)
     if share.get("Al2O3", 0.0) > 0.15 or share.get("SiO2", 0.0) > 0.80:
         found.append("alumina or quartz grains that stay undissolved are not counted by the estimate")
     return found
@@ -219,10 +227,11 @@ def caveats_of_row(mole_fractions: Array, model: str) -> tuple[str, ...]:
     small = [s for s in SMALL_ADDITIONS if share.get(s, 0.0) > 0.0005]
     if small:
         found.append(f"{', '.join(small)} left out of the estimate, which is wider for it")
-    found += _undissolved_caveats(share)
+    found += _undissolved_caveats(share, model)
     if model != "additive":
         where = domain(model)
-        placed = place(np.asarray(mole_fractions, dtype=float)[None, :], where)
+        whole = np.asarray(mole_fractions, dtype=float)[None, :]
+        placed = place(whole if model in _ALL_MELTED else melt_of(whole, "glaze"), where)
         ranges = _range_caveats(placed.fitted[:, 0], where)
         found += ranges
         if not ranges and placed.distance[0] > where.reach:

@@ -8,13 +8,14 @@ on them has a slope for every oxide everywhere. Arrays here are oxide-major, sha
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache
 from typing import Final
 
 import numpy as np
 
 from glazecalc.models.domain import Domain, Placed, coefficients, domain, place, small_product
+from glazecalc.models.filler import melt_of
 from glazecalc.models.prediction import Practice, Prediction
 from glazecalc.values.answers import NINETY
 from glazecalc.values.arrays import Array
@@ -275,6 +276,14 @@ def predict(key: str, mole_fractions: Array, practice: Practice) -> Prediction:
     )
 
 
+def predict_melt(key: str, mole_fractions: Array, practice: Practice) -> Prediction:
+    """The same of a glaze's melt alone, without the grains of zircon and tin oxide that a kiln leaves undissolved."""
+    x = as_compositions(mole_fractions)
+    melt = melt_of(x, practice)
+    found = predict(key, melt, practice)
+    return found if melt is x else replace(found, mole_fractions=x)
+
+
 def slopes(key: str, mole_fractions: Array) -> Array:
     """Slope of a fitted property with each fitted oxide in place of silica, shape (n, 16) [unit per mole fraction]."""
     model, x = fitted_model(key), as_compositions(mole_fractions)
@@ -290,7 +299,7 @@ TRANSITION_KEY: Final = "transition"
 
 def transition_temperature(mole_fractions: Array, *, practice: Practice = "glaze") -> Prediction:
     """Glass transition temperature [degC] with its 90 % interval, for compositions of shape (n, k) in fixed order."""
-    return predict(TRANSITION_KEY, mole_fractions, practice)
+    return predict_melt(TRANSITION_KEY, mole_fractions, practice)
 
 
 # Liquidus temperature: above it nothing crystallises; below it a slow cooling may leave crystals.
@@ -300,7 +309,7 @@ LIQUIDUS_KEY: Final = "liquidus"
 
 def liquidus_temperature(mole_fractions: Array, *, practice: Practice = "glaze") -> Prediction:
     """Liquidus temperature [degC] with its 90 % interval, for compositions of shape (n, k) in the fixed oxide order."""
-    return predict(LIQUIDUS_KEY, mole_fractions, practice)
+    return predict_melt(LIQUIDUS_KEY, mole_fractions, practice)
 
 
 # Young's modulus of a glaze: how much stress a misfit makes.
@@ -310,4 +319,4 @@ MODULUS_KEY: Final = "modulus"
 
 def youngs_modulus(mole_fractions: Array, *, practice: Practice = "glaze") -> Prediction:
     """Young's modulus [GPa] with its 90 % interval, for compositions of shape (n, k) in the fixed oxide order."""
-    return predict(MODULUS_KEY, mole_fractions, practice)
+    return predict_melt(MODULUS_KEY, mole_fractions, practice)

@@ -1,4 +1,4 @@
-"""Estimate and statement on melting: where they disagree nothing is said; where one is silent the other decides."""
+"""Estimate and statement on melting: the card is evidence with a weight; where the two pull apart nothing is said."""
 
 from __future__ import annotations
 
@@ -15,6 +15,8 @@ STATES = {
     "underfired": Chances(0.9, 0.1, 0.0, 0.65, "cone 9 to 10"),
     "runs": Chances(0.0, 0.2, 0.8, 0.65, "cone 01 to 3"),
     "unsure": Chances(0.4, 0.5, 0.1, 0.65, "cone 5 to 9"),
+    "certainly underfired": Chances(0.99, 0.01, 0.0, 0.65, "cone 13 to 14"),
+    "certainly runs": Chances(0.0, 0.01, 0.99, 0.65, "cone 022 to 010"),
     "leaning": Chances(0.55, 0.44, 0.01, 0.65, "cone 7 to 10"),
 }
 
@@ -25,7 +27,8 @@ STATES = {
     ("underfired", "6", UNSURE), ("underfired", "10", NO), ("underfired", None, NO), ("underfired", "06", UNSURE),
     ("runs", "6", UNSURE), ("runs", "06", NO), ("runs", None, NO), ("runs", "10", UNSURE),
     ("unsure", "6", FITS), ("unsure", "7", UNSURE), ("unsure", "10", NO), ("unsure", None, UNSURE),
-    ("leaning", "6", UNSURE), ("leaning", "10", NO), ("leaning", None, UNSURE),
+    ("leaning", "6", FITS), ("leaning", "10", NO), ("leaning", None, UNSURE),
+    ("certainly underfired", "6", NO), ("certainly runs", "6", NO),
 ])  # fmt: skip
 def test_estimate_and_statement(state: str, stated: str | None, answer: Answer) -> None:
     said = None if stated is None else ConeRange(low=Cone(stated), high=Cone(stated))

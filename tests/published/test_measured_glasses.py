@@ -13,7 +13,7 @@ import pytest
 
 from glazecalc.models.expansion import expansion
 from glazecalc.models.prediction import Practice, Prediction
-from glazecalc.models.surface import liquidus_temperature, transition_temperature, youngs_modulus
+from glazecalc.models.surface import liquidus_temperature, youngs_modulus
 from glazecalc.models.viscosity import temperature_at
 from glazecalc.values.oxides import INDEX, SYMBOLS
 
@@ -44,7 +44,7 @@ LIMITS = [
     ("expansion", "after", expansion, 0.20, 0.65, 3000),
     ("expansion", "glaze", expansion, 0.34, 1.45, 85),
     ("viscosity", "after", at_three, 20.0, 65.0, 2000),
-    ("transition", "after", transition_temperature, 17.0, 45.0, 1500),
+    ("transition", "after", glass_transition, 17.0, 45.0, 1500),
     ("modulus", "after", youngs_modulus, 1.9, 4.5, 1500),
     ("liquidus", "after", liquidus_temperature, 48.5, 135.0, 2200),
 ]
@@ -67,7 +67,7 @@ def test_errors_on_glasses_no_fit_has_seen(
         ("expansion", "after", "glass", expansion, 0.87, 0.94, 1.5),
         ("expansion", "glaze", "glaze", expansion, 0.85, 1.0, 2.6),
         ("viscosity", "after", "glass", at_three, 0.87, 0.94, 125.0),
-        ("transition", "after", "glass", transition_temperature, 0.87, 0.95, 90.0),
+        ("transition", "after", "glass", glass_transition, 0.87, 0.95, 90.0),
         ("liquidus", "after", "glass", liquidus_temperature, 0.85, 0.95, 240.0),
         ("modulus", "after", "glass", youngs_modulus, 0.87, 1.0, 17.0),
     ],

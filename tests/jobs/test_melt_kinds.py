@@ -1,0 +1,107 @@
+"""What practice says of the melting of each kind of glaze: common practice, no source, unless a source is named."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from glazecalc.api import recipe_from_text, shelf
+from glazecalc.jobs.formula import compose_recipe
+from glazecalc.jobs.melt import maturing
+from glazecalc.jobs.setup import Question, Setting
+from glazecalc.models.cones import temperature_degC
+from glazecalc.models.firing import Maturing, firing_range, maturity
+from glazecalc.models.viscosity import SOFTENING, temperature_on, viscosity_curves
+from glazecalc.values.answers import Answer
+from glazecalc.values.cones import Cone
+
+CLEAR = "20 Potash feldspar, 20 Kaolin, 20 Silica, 20 Wollastonite, 20 Frit; high-calcium borosilicate"
+IRON = "42 Soda feldspar, 12 Bone ash, 12 Talc, 21 Silica, 9 Kaolin, 4 Lithium carbonate, + 11 Red iron oxide"
+CRYSTALS = "50 Frit; high-alkali, 27 Zinc oxide, 22 Silica, 1 Kaolin"
+
+
+def card(lines: str, cone: str | None = None):
+    said = "" if cone is None else f"cone: {cone}\n"
+    rows = "\n".join(line.strip().replace(";", ",") for line in lines.split(","))
+    return recipe_from_text(f"name: x\n{said}\n{rows}\n")
+
+
+def moles(lines: str) -> np.ndarray:
+    found = compose_recipe(card(lines), shelf())[0]
+    assert found is not None
+    return found.mole_fractions
+
+
+def state(lines: str, cone: str) -> Maturing:
+    return maturity(firing_range(moles(lines)), temperature_degC(Cone(cone))).state[0]
+
+
+@pytest.mark.parametrize(("lines", "cone"), [
+    ("100 Nepheline syenite", "8"), ("45 Nepheline syenite, 30 Soda feldspar, 15 Kaolin, 10 Spodumene", "10"),
+    ("45 Nepheline syenite, 15 Spodumene, 11 Soda feldspar, 15 Ball clay, 10 Kaolin, 4 Soda ash", "10"),
+    ("35 Potash feldspar, 30 Whiting, 25 Kaolin, 10 Silica", "10"),
+    ("28 Wollastonite, 28 Kaolin, 17 Frit; high-calcium borosilicate, 15 Nepheline syenite, 12 Silica", "6"),
+    ("50 Potash feldspar, 22 Dolomite, 25 Kaolin, 3 Whiting", "10"),
+    ("36 Spodumene, 20 Silica, 14 Kaolin, 12 Whiting, 10 Dolomite, 4 Lithium carbonate", "6"),
+    ("45 Potash feldspar, 27 Silica, 17 Whiting, 11 Kaolin, + 9 Red iron oxide", "10"), (IRON, "6"),
+    (CLEAR, "6"), (f"{CLEAR}, + 12 Zircon", "6"), (f"{CLEAR}, + 8 Tin oxide", "6"),
+], ids=["nepheline", "shino", "carbon trap", "lime matte 10", "lime matte 6", "magnesia matte", "lithia matte", "tenmoku",
+        "iron red", "clear", "zircon white", "tin white"])  # fmt: skip
+def test_what_potters_fire_there_matures_there(lines: str, cone: str) -> None:
+    assert state(lines, cone) is Maturing.MATURES
+
+
+@pytest.mark.parametrize(("lines", "cone"), [
+    ("70 Kaolin, 30 Silica", "10"), ("20 Kaolin, 25 Whiting, 55 Silica", "06"),
+    ("36 Kaolin, 38 Whiting, 26 Silica", "04"), ("40 Potash feldspar, 20 Whiting, 30 Silica, 10 Kaolin", "04"),
+], ids=["kaolin and silica", "earths at 06", "the lime eutectic at 04", "a cone 10 clear at 04"])  # fmt: skip
+def test_a_mix_is_no_glass_below_its_own_melting(lines: str, cone: str) -> None:
+    """Lime, alumina and silica melt together at 1170 degC at the lowest (phase diagram, from memory); cone 04 is 1063."""
+    assert state(lines, cone) is Maturing.UNDERFIRED
+
+
+@pytest.mark.parametrize("frit", ["calcium borosilicate with alumina", "high-calcium borosilicate"])
+def test_ninety_of_frit_runs_at_cone_6_whatever_its_card_says(frit: str) -> None:
+    lines = f"90 Frit; {frit}, 10 Kaolin"
+    assert state(lines, "6") is Maturing.LIKELY_TO_RUN
+    verdict = told(lines, "6")
+    assert verdict.answer is Answer.DOES_NOT_FIT
+    assert "catch tray" in verdict.message
+    assert "shelf" in verdict.message
+
+
+def test_kaolin_and_silica_are_underfired_whatever_their_card_says() -> None:
+    verdict = told("70 Kaolin, 30 Silica", "10")
+    assert verdict.answer is not Answer.FITS
+    assert "nderfired" in verdict.message or "outside what the estimates know" in verdict.message
+
+
+def test_a_crystalline_glaze_is_fluid_by_design() -> None:
+    verdict = told(CRYSTALS, "9")
+    assert verdict.answer is Answer.FITS
+    assert "meant to be very fluid" in verdict.message
+    assert "catch tray" in verdict.message
+
+
+def told(lines: str, cone: str):
+    recipe = card(lines, cone)
+    composition = compose_recipe(recipe, shelf())[0]
+    question = Question(recipe, composition, {}, Setting(cone=Cone(cone)))
+    return maturing(question)[1]
+
+
+def test_an_iron_glaze_sets_below_where_it_softens() -> None:
+    curves = viscosity_curves(moles(IRON))
+    assert curves.glass.value[0] + 50.0 < temperature_on(curves, SOFTENING).value[0]
+
+
+def test_twelve_of_zircon_hardly_move_the_melting() -> None:
+    plain, white = moles(CLEAR), moles(f"{CLEAR}, + 12 Zircon")
+    shift = firing_range(white).low.value[0] - firing_range(plain).low.value[0]
+    assert 0.0 < shift < 30.0
+
+
+def test_grains_of_tin_stiffen_less_than_their_oxide_would_change() -> None:
+    plain, white = moles(CLEAR), moles(f"{CLEAR}, + 8 Tin oxide")
+    shift = firing_range(white).low.value[0] - firing_range(plain).low.value[0]
+    assert 0.0 < shift < 15.0
