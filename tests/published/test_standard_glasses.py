@@ -81,7 +81,7 @@ def test_the_temperatures_themselves_are_near() -> None:
     assert max(error for (glass, _), error in errors.items() if glass == "SRM 710") <= 12.0
     assert errors["SRM 717", "6.6"] <= 10.0
     assert errors["SRM 717", "12.0"] <= 10.0
-    assert np.median(list(errors.values())) <= 6.0
+    assert np.median(list(errors.values())) <= 6.5
 
 
 def test_lead_pure_silica_and_strain_points_are_called_extrapolated() -> None:
