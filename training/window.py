@@ -1,8 +1,9 @@
 """Set the firing window from fired glazes: published ones, and judgements of practice on generic ones.
 
-``fired_glazes.csv`` holds what was found at a peak: ``sound``, ``stiff`` or ``fluid``. ``practice_outcomes.csv`` holds in
-``matures`` the chance that a generic glaze is well melted at its cone (judgements from memory of the trade). Both ends
-are where one in twenty of the sound glazes lies beyond, so that the range between them holds the cone of nine in ten.
+``fired_glazes.csv`` holds what was found at a peak: ``sound``, ``stiff`` or ``fluid``. ``practice_outcomes.csv`` holds
+in ``matures`` the chance that a generic glaze is well melted at its cone (judgements from memory of the trade). Both
+ends are where one in twenty of the sound glazes lies beyond, so that the range between them holds the cone of nine in
+ten.
 """
 
 from __future__ import annotations
@@ -69,8 +70,12 @@ def judged_glazes() -> tuple[list[dict[str, str]], Array, Array]:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Fired:
-    """Glazes at their peaks, each (n,): log10 viscosity there, its deviation by the model, the chance of being sound,
-    of being underfired and of running, how feldspathic, the formers of crystals, the cool end of the liquidus less the peak [K], and a group."""
+    """Glazes at their peaks, each (n,).
+
+    ``level`` is the log10 viscosity there and ``sigma`` its deviation by the model; ``sound``, ``stiff`` and ``fluid``
+    are the chances of each; ``feldspar`` and ``formers`` are those of the model; ``above`` is the cool end of the
+    liquidus less the peak [K]; glazes of one base are one ``group``.
+    """
 
     ids: tuple[str, ...]
     level: Array
@@ -103,7 +108,7 @@ def fired() -> Fired:
         feldspathic(both), crystal_formers(both), above, np.unique(groups, return_inverse=True)[1],
     )  # fmt: skip
     ids = np.array([row["id"] for row in (*rows, *judged)])[known]
-    return Fired(tuple(ids.tolist()), *(np.asarray(part)[known] for part in data))  # type: ignore[arg-type]
+    return Fired(tuple(ids.tolist()), *(np.asarray(part)[known] for part in data))
 
 
 def _weighted_quantile(values: Array, weight: Array, share: float) -> float:
@@ -167,7 +172,8 @@ def coverage(data: Fired) -> dict[str, float]:
 def _between(data: Fired, found: dict[str, float]) -> Mask:
     stiff = found["stiff_end"] + found["feldspathic"] * data.feldspar
     melted = data.above <= found["below_liquidus"]
-    return np.asarray((data.level <= stiff) & (data.level >= found["fluid_end"] - found["crystals"] * data.formers) & melted)
+    fluid = found["fluid_end"] - found["crystals"] * data.formers
+    return np.asarray((data.level <= stiff) & (data.level >= fluid) & melted)
 
 
 def window() -> dict[str, Any]:

@@ -94,7 +94,7 @@ def judge_melting(stated: ConeRange | None, cone: Cone | None, chances: Chances 
     both = weighed(stated, cone, chances)
     state, before = _state(both), _state(chances)
     said = {Stated.SAME: "matures", Stated.COOLER: "underfired"}.get(against, "runs")
-    if state == before is not None:
+    if state is not None and state == before:
         tail = "" if state == said else f" The card says cone {stated}, but the chemistry is too far off.{_tray(state)}"
         agreed = f" {_stated_words(stated)}" if state == said else ""
         return Verdict(RULE, _ANSWERS[state], f"{words}{agreed}{tail}", EVIDENCE)

@@ -19,7 +19,7 @@ from glazecalc.values.oxides import INDEX
 Array = NDArray[np.float64]
 
 DISSOLVED_ZIRCONIA: Final = 0.012
-"""Mole fraction of zirconia that a glaze melt takes up: 3 to 4 % zircon does not whiten (common practice, no source)."""
+"""Mole fraction of zirconia a glaze melt takes up: 3 to 4 % zircon does not whiten (common practice, no source)."""
 DISSOLVED_TIN: Final = 0.006
 """Mole fraction of tin oxide that a glaze melt takes up: 1 to 2 % does not whiten (common practice, no source)."""
 ZIRCON_VOLUME: Final = 39.3

@@ -1,9 +1,9 @@
 """Where a glaze matures: fluid enough to level, stiff enough to stay on the pot.
 
 The window is a pair of log10 viscosities at the peak of the firing, set from published fired glazes and judgements of
-practice (``coefficients/firing.json``, ``docs/models/firing.md``); the viscosity model turns it into degrees. A coat that
-is nearly all feldspar is a glass while stiffer than others, since it has no grains to dissolve; no glaze levels far below
-the temperature at which it is all melted. A cone stands for its temperature at 60 degC/h without a hold.
+practice (``coefficients/firing.json``, ``docs/models/firing.md``); the viscosity model turns it into degrees. A coat
+that is nearly all feldspar is a glass while stiffer than others, having no grains to dissolve; no glaze levels far
+below the temperature at which it is all melted. A cone stands for its temperature at 60 degC/h without a hold.
 """
 
 from __future__ import annotations
@@ -144,14 +144,15 @@ def _end(curves: Curves, level: Array, name: str) -> Prediction:
 
 
 def firing_range(mole_fractions: Array, *, practice: Practice = "glaze") -> FiringRange:
-    """Firing range [degC] of glazes of shape (n, k) in the fixed oxide order: nine in ten fired glazes lie in theirs."""
+    """Firing range [degC] of glazes of shape (n, k) in the fixed order: nine in ten fired glazes lie in theirs."""
     curves = viscosity_curves(mole_fractions, practice=practice)
     stiff = window().stiff_end + window().feldspathic * feldspathic(curves.mole_fractions)
     low = _not_below_liquidus(_end(curves, stiff, "levels_from"), practice)
     fluid = window().fluid_end - window().crystals * crystal_formers(curves.mole_fractions)
     high = _end(curves, fluid, "runs_from")
-    top = np.maximum(high.value, low.value)
-    return FiringRange(low, replace(high, value=top, low=top - (high.value - high.low), high=top - high.value + high.high))
+    raised = np.maximum(low.value - high.value, 0.0)
+    top = replace(high, value=high.value + raised, low=high.low + raised, high=high.high + raised)
+    return FiringRange(low, top)
 
 
 def _not_below_liquidus(end: Prediction, practice: Practice) -> Prediction:

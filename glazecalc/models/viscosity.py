@@ -2,8 +2,9 @@
 
 ``T(l) = S0 + S1 u + S2 u^2`` with ``l`` = log10 viscosity [Pa.s], ``u = 1 / (l + 3)`` and T in degC. S0, S1, S2 are
 quadratics in the oxides and their balances, with terms for how nearly flux balances alumina, fitted on measured melts.
-Below the temperature at log10 viscosity 3 the curve is bent so that it meets the transition. With S2 = 0 it is the Vogel-Fulcher-Tammann
-equation (G. S. Fulcher, J. Am. Ceram. Soc. 8 (1925) 339), whose limit of log10 viscosity at infinite temperature is -3.
+Below the temperature at log10 viscosity 3 the curve is bent so that it meets the transition. With S2 = 0 it is the
+Vogel-Fulcher-Tammann equation (G. S. Fulcher, J. Am. Ceram. Soc. 8 (1925) 339), whose limit of log10 viscosity at
+infinite temperature is -3.
 """
 
 from __future__ import annotations

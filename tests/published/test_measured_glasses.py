@@ -14,7 +14,7 @@ import pytest
 from glazecalc.models.expansion import expansion
 from glazecalc.models.prediction import Practice, Prediction
 from glazecalc.models.surface import liquidus_temperature, youngs_modulus
-from glazecalc.models.viscosity import temperature_at
+from glazecalc.models.viscosity import glass_transition, temperature_at
 from glazecalc.values.oxides import INDEX, SYMBOLS
 
 FOLDER = Path(__file__).parent / "sciglass"
