@@ -44,7 +44,13 @@ def _refuse_changes(db: sqlite3.Connection) -> None:
         )
 
 
-MIGRATIONS: Final[tuple[Callable[[sqlite3.Connection], None], ...]] = (_create, _refuse_changes)
+def _number_acts(db: sqlite3.Connection) -> None:
+    """What was written in one go bears one number (0: an older row, an act of its own), and what it undid."""
+    for column in ("act", "undoes"):
+        db.execute(f"ALTER TABLE entries ADD COLUMN {column} INTEGER NOT NULL DEFAULT 0 CHECK ({column} >= 0)")
+
+
+MIGRATIONS: Final[tuple[Callable[[sqlite3.Connection], None], ...]] = (_create, _refuse_changes, _number_acts)
 """Step i turns a file of version i into version i + 1; a new file takes every step. Steps are never
 edited.
 """

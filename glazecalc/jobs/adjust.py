@@ -8,7 +8,6 @@ from functools import cache
 from typing import Final
 
 import numpy as np
-from numpy.typing import NDArray
 
 from glazecalc.jobs.aim import Aim, aim_at
 from glazecalc.jobs.cautions import metals_of, poison_first
@@ -21,7 +20,7 @@ from glazecalc.jobs.outlook import outlook_of
 from glazecalc.jobs.palette import Palette, Wishes, palette_of
 from glazecalc.jobs.progress import tell
 from glazecalc.jobs.re_solve import best_mix
-from glazecalc.jobs.setting import Setting
+from glazecalc.jobs.setup import Setup
 from glazecalc.jobs.weighable import steps_for
 from glazecalc.jobs.weighed import weighed
 from glazecalc.jobs.why_not import Reason, why_not
@@ -35,11 +34,10 @@ from glazecalc.jobs.within_reason import (
     tiles_instead,
 )
 from glazecalc.values.answers import Answer, ProblemsError, error
+from glazecalc.values.arrays import Array
 from glazecalc.values.inputs import Recipe
 from glazecalc.values.results.adjust import AdjustResult, Kind, Option
 from glazecalc.values.results.check import CheckResult
-
-Array = NDArray[np.float64]
 
 CANDIDATES_REFINED = 6
 """How many of the best single changes are refined to the last weighable step."""
@@ -62,7 +60,7 @@ class Task:
 
     recipe: Recipe
     shelf: Pantry
-    setting: Setting
+    setup: Setup
     aim: Aim
     steps: tuple[float, ...]
     before: CheckResult
@@ -86,7 +84,7 @@ def adjust(
     recipe: Recipe,
     shelf: Pantry,
     stock: Sequence[str],
-    setting: Setting,
+    setup: Setup,
     *,
     wishes: Wishes | None = None,
     keep: tuple[str, ...] = (),
@@ -106,7 +104,7 @@ def adjust(
     ProblemsError
         if the card or a wish is faulty, there is nothing to aim for, or a solver fails.
     """
-    task = prepared(recipe, shelf, stock, setting, wishes or Wishes(), keep, resolution_g)
+    task = prepared(recipe, shelf, stock, setup, wishes or Wishes(), keep, resolution_g)
     palette = task.aim.palette
     start = palette.scaled_back(palette.start)
     kept = bool(np.allclose(start[0], palette.start)) and bool(palette.allowed(start)[0])
@@ -115,7 +113,7 @@ def adjust(
     ladder = climbed(task)
     tell("checking what was found", 4, 5)
     meeting = [option_of(task, f.kind, f.amounts, f.met, f.objective) for f in ladder if f.met]
-    known = clay_is_known(setting) or not task.aim.goals.fit
+    known = clay_is_known(setup) or not task.aim.goals.fit
     near = [o for o in meeting if known or o.character.distance <= MOST_ON_AN_UNKNOWN_CLAY]
     options = tuple(marked(o) for o in near if a_glaze(task.before, o))
     if options:
@@ -140,7 +138,7 @@ def _none_fits(task: Task, ladder: Sequence[Found], known: bool, found: bool) ->
     nearest = min(ladder, key=lambda f: f.objective, default=None)
     reason = None if found else why_not(task.aim, shelf, None if nearest is None else nearest.amounts)
     if not known and (reason is None or reason.binding != ("melt",)):
-        reason = tiles_instead(recipe, task.before, task.setting)
+        reason = tiles_instead(recipe, task.before, task.setup)
         sentence = f"Cannot say how to change {recipe.name}: {reason.sentence}"
         return _result(task, (), Answer.CANNOT_SAY, sentence, reason, None)
     if reason is None:
@@ -156,7 +154,7 @@ def _none_fits(task: Task, ladder: Sequence[Found], known: bool, found: bool) ->
 
 
 def prepared(
-    recipe: Recipe, shelf: Pantry, stock: Sequence[str], setting: Setting,
+    recipe: Recipe, shelf: Pantry, stock: Sequence[str], setup: Setup,
     wishes: Wishes, keep: tuple[str, ...], resolution_g: float | None,
 ) -> Task:  # fmt: skip
     """The task of changing one recipe. Raises ProblemsError as `adjust` does."""
@@ -164,10 +162,10 @@ def prepared(
         what, hint = CANNOT_CHANGE[recipe.kind]
         raise ProblemsError([error("no-recipe-to-change", f"{recipe.name} {what}", hint, recipe.file)])
     palette = palette_of(recipe, shelf, stock, wishes)
-    before = check(recipe, shelf, setting)
+    before = check(recipe, shelf, setup)
     origin = palette.composition(palette.start)
-    aim = aim_at(palette, outlook_of(setting, origin), goals_of(setting, keep), keep)
-    return Task(recipe, shelf, setting, aim, steps_for(resolution_g, palette.base_total), before)
+    aim = aim_at(palette, outlook_of(setup, origin), goals_of(setup, keep), keep)
+    return Task(recipe, shelf, setup, aim, steps_for(resolution_g, palette.base_total), before)
 
 
 def climbed(task: Task) -> list[Found]:

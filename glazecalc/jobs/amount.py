@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache
 from typing import Final, Literal
 
@@ -122,6 +122,25 @@ def how_much(wanted: Wanted, solids_density: float, base_share: float, loss_perc
     if sum(a is not None for a in asked) != 1:
         hint = "give one of --dry, --base, --slurry, --pieces or --fill (--pieces and --fill go together)"
         raise ProblemsError([error("how-much", "it is not clear how much is wanted", hint)])
+    found = _measured(wanted, solids_density, base_share, loss_percent)
+    return replace(found, reasons=(*found.reasons, *brushing())) if wanted.use == "brush" else found
+
+
+def brushing() -> tuple[str, ...]:
+    """How a glaze is made ready for the brush and put on: gum, coats, drying."""
+    gum, coats = slurry_figure("gum_brush"), slurry_figure("coats_brush")
+    thin = slurry_figure("gravity_brush_gum")
+    return (
+        f"for brushing add CMC gum, {gum.low:g} to {gum.high:g} % of the dry weight, unless the recipe has it: "
+        "soak it in part of the water overnight, then stir it in",
+        f"with gum the slurry may be thinner, specific gravity {thin.low:g} to {thin.high:g}; gum keeps it from drying "
+        "under the brush, and it spoils: mix what is used in some weeks",
+        f"brush {coats.low:g} to {coats.high:g} coats, each across the last and when the last has lost its shine; "
+        "let the piece dry through, best overnight, before it is fired",
+    )
+
+
+def _measured(wanted: Wanted, solids_density: float, base_share: float, loss_percent: float) -> Quantity:
     gravity, why = gravity_of(wanted)
     check_gravity(gravity, solids_density)
     per_mL = float(dry_per_mL(gravity, solids_density))

@@ -86,7 +86,7 @@ def _carried(recipe: Recipe, shelf: Pantry) -> set[str]:
         composition, _, _ = compose_recipe(recipe, shelf)
         percent = {} if composition is None else formula_of(composition).weight_percent()
         return set(hazards_by_analysis(percent))
-    lines, problems = resolve(recipe, shelf)
+    lines, problems = resolve(recipe, shelf, doubt=True)
     if any(p.is_error for p in problems):
         raise ProblemsError(problems)
     return {hazard for line in lines for hazard in line.material.hazards}

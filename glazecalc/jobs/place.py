@@ -158,7 +158,7 @@ def _warmth(rise: Estimate | None, units: UnitChoice) -> Iterator[Reason]:
         text = (
             f"the air may warm by up to about {_warmer(rise.value, units)} near the end of a firing: more air is"
             " needed, or fire"
-            " on a cool day, and mind what stands near"
+            " on a cool day, and keep what can burn away"
         )
         yield Reason("room_gets_hot", text, Answer.CANNOT_SAY)
     else:

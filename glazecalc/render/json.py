@@ -10,24 +10,24 @@ from glazecalc.render.words import Cell, fahrenheit
 from glazecalc.values.answers import Estimate, Problem, Verdict, is_known, percent_words
 from glazecalc.values.inputs import Recipe
 from glazecalc.values.mains import CircuitResult, Reason
-from glazecalc.values.results.adjust import (
-    AdjustResult,
-    BatchResult,
-    Character,
-    Comparison,
-    Option,
-    OxideShift,
-    Proof,
-    SwapResult,
-)
-from glazecalc.values.results.check import Batch, CheckResult, Formula
-from glazecalc.values.results.firing import FiringReport
-from glazecalc.values.results.kiln import Ceiling, CurvePoint, KilnReport, PlaceResult, WearTrend
-from glazecalc.values.results.tiles import CornerBatch, TilePoint, TilesResult
-from glazecalc.values.results.weigh import BucketResult, ShoppingList, Water, WeighLine, WeighResult
 
 if TYPE_CHECKING:
+    from glazecalc.values.results.adjust import (
+        AdjustResult,
+        BatchResult,
+        Character,
+        Comparison,
+        Option,
+        OxideShift,
+        Proof,
+        SwapResult,
+    )
+    from glazecalc.values.results.check import Batch, CheckResult, Formula
+    from glazecalc.values.results.firing import FiringReport
     from glazecalc.values.results.formula import FormulaResult
+    from glazecalc.values.results.kiln import Ceiling, CurvePoint, KilnReport, PlaceResult, WearTrend
+    from glazecalc.values.results.tiles import CornerBatch, TilePoint, TilesResult
+    from glazecalc.values.results.weigh import BucketResult, ShoppingList, Water, WeighLine, WeighResult
 
 
 def problem_json(problem: Problem) -> dict[str, Any]:
@@ -520,6 +520,8 @@ def shopping_json(shopping: ShoppingList) -> dict[str, Any]:
 
 def weigh_rows(results: Sequence[WeighResult | BucketResult]) -> list[list[Cell]]:
     """One row a line, in weighing order, under :data:`WEIGH_COLUMNS`."""
+    from glazecalc.values.results.weigh import WeighResult
+
     rows: list[list[Cell]] = []
     for result in results:
         if isinstance(result, WeighResult):

@@ -208,8 +208,8 @@ def encodable(text: str, encoding: str | None) -> str:
 # What an estimate is called where a person reads it, on the terminal and on the page alike.
 
 _NAMES: Final = {
-    "expansion": "glaze, 20 to 300 degC",
-    "expansion_to_setting": "glaze, 20 degC to setting",
+    "expansion": "glaze expansion, 20-300 degC",
+    "expansion_to_setting": "glaze expansion from setting",
     "body_expansion": "clay expansion",
     "youngs_modulus": "Young's modulus",
     "mature_cone": "firing range, cones",

@@ -39,6 +39,7 @@ class WeighLine:
     hazards: tuple[str, ...] = ()
     cost: float | None = None
     card_line: int | None = None
+    known: bool = True
 
 
 @dataclass(frozen=True, slots=True)
