@@ -557,7 +557,7 @@ def _take_title(card: Card, head: Head, found: Findings) -> None:
     number, line = card.first
     firing = firing_of(line)
     _take_firing(firing.cone, firing.atmosphere, number, head, found)
-    name = re.sub(r"[\s.]{3,}$", "", firing.rest) or line
+    name = re.sub(r"(?<![\s.])[\s.]{3,}$", "", firing.rest) or line
     if len(name.split()) > _LONGEST_NAME:
         name = re.split(r"[,.;:!?]", name)[0].strip() or name
         _add_note(head, line, number)

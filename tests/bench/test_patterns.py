@@ -1,0 +1,132 @@
+"""Every compiled pattern of the program against long hostile texts, with a timer.
+
+Patterns are found two ways: those that modules hold, and those written inside functions, taken from the source text.
+Each meets 50,000 characters made of its own alphabet (its letters repeated, its classes, near misses at the end), in
+the three ways a pattern is asked: match, search and fullmatch. Readers let only so much through to some patterns: where
+50,000 characters take longer than half a second, the pattern must be named in LET_THROUGH with what its reader lets
+through, and is timed at that length. Run: pytest tests/bench/test_patterns.py -o addopts= --import-mode=importlib -s
+"""
+
+from __future__ import annotations
+
+import ast
+import importlib
+import pkgutil
+import re
+import string
+import time
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+import glazecalc
+
+LENGTH = 50_000
+LONGEST_S = 0.5
+ROOT = Path(glazecalc.__file__).parent
+LET_THROUGH: dict[str, int] = {}
+"""A pattern's place: the longest text that its reader hands it, where that is less than LENGTH."""
+
+
+def held_by_modules() -> Iterator[tuple[str, re.Pattern[str]]]:
+    """Patterns that a module or one of its containers holds."""
+    for info in pkgutil.walk_packages(glazecalc.__path__, "glazecalc."):
+        if info.name.endswith("__main__"):
+            continue
+        module = importlib.import_module(info.name)
+        for name, value in vars(module).items():
+            for pattern in _inside(value):
+                yield f"{info.name}.{name}", pattern
+
+
+def _inside(value: object, depth: int = 0) -> Iterator[re.Pattern[str]]:
+    if isinstance(value, re.Pattern) and isinstance(value.pattern, str):
+        yield value
+    elif isinstance(value, dict) and depth < 3:
+        for part in [*value.keys(), *value.values()]:
+            yield from _inside(part, depth + 1)
+    elif isinstance(value, list | tuple | set | frozenset) and depth < 3:
+        for part in value:
+            yield from _inside(part, depth + 1)
+
+
+def written_in_functions() -> Iterator[tuple[str, re.Pattern[str]]]:
+    """Patterns given as text to a function of ``re`` anywhere in the source."""
+    for path in sorted(ROOT.rglob("*.py")):
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+            if isinstance(node, ast.Call) and isinstance(node.func, ast.Attribute) and _is_re(node.func) and node.args:
+                text = node.args[0]
+                if isinstance(text, ast.Constant) and isinstance(text.value, str):
+                    flags = re.IGNORECASE if "IGNORECASE" in ast.unparse(node) else 0
+                    yield f"{path.relative_to(ROOT)}:{node.lineno}", re.compile(text.value, flags)
+
+
+def _is_re(func: ast.Attribute) -> bool:
+    return isinstance(func.value, ast.Name) and func.value.id == "re"
+
+
+def every_pattern() -> dict[tuple[str, int], str]:
+    """Each pattern once, and a place where it stands."""
+    found: dict[tuple[str, int], str] = {}
+    for place, pattern in (*held_by_modules(), *written_in_functions()):
+        found.setdefault((pattern.pattern, pattern.flags), place)
+    return found
+
+
+CLASSES = {r"\s": " \t", r"\d": "0123456789", r"\w": "aZ_9é", ".": "xX. "}
+
+
+def alphabet(pattern: str) -> list[str]:
+    """The signs a pattern speaks of: its own letters, and some of each of its classes."""
+    signs = [c for c in dict.fromkeys(pattern) if c.isalnum() or c in " ,;:=<>%/'\"#&-.([{}])+*|~_" or ord(c) > 127]
+    signs += [c for name, some in CLASSES.items() if name in pattern for c in some]
+    return list(dict.fromkeys([*signs, " ", "0", "a", "(", "\t"]))
+
+
+def words(pattern: str) -> list[str]:
+    """Runs of letters of the pattern, and pairs of its signs: what nearly matches again and again."""
+    runs = re.findall(r"[A-Za-z]{2,}", pattern)[:6]
+    signs = alphabet(pattern)
+    pairs = [a + b for a in signs[:9] for b in signs[:9] if a != b]
+    return list(dict.fromkeys([*signs[:16], *runs, *pairs[::5], "1.5 ", "a b ", "0:", string.printable]))
+
+
+def slowest(pattern: re.Pattern[str], length: int) -> tuple[float, str]:
+    """The longest time of any hostile text of that length [s], and what it was made of."""
+    worst, made = 0.0, ""
+    for word in words(pattern.pattern):
+        text = (word * (length // len(word) + 1))[:length]
+        for ask in (pattern.match, pattern.search, pattern.fullmatch):
+            started = time.process_time()
+            ask(f"{text}\u2603")
+            spent = time.process_time() - started
+            if spent > worst:
+                worst, made = spent, f"{word!r} by {ask.__name__}"
+            if worst > LONGEST_S:
+                return worst, made
+    return worst, made
+
+
+def short_first(pattern: re.Pattern[str], length: int) -> tuple[float, str]:
+    """As :func:`slowest`, from short texts up, so that an endless one is not waited for."""
+    for part in (length // 32, length):
+        worst, made = slowest(pattern, part)
+        if worst > LONGEST_S:
+            return worst, f"{part} signs of {made}"
+    return worst, made
+
+
+def test_the_finder_finds_and_the_timer_bites() -> None:
+    places = set(every_pattern().values())
+    assert any(place.startswith("glazecalc.files.numbers") for place in places)
+    assert any(".py:" in place for place in places), "patterns inside functions are found, too"
+    assert short_first(re.compile(r"(a+)+b"), 60)[0] > LONGEST_S
+    assert short_first(re.compile(r"\(.*?\).*?x"), LENGTH)[0] > LONGEST_S
+
+
+@pytest.mark.parametrize(("key", "place"), sorted(every_pattern().items(), key=lambda item: item[1]))
+def test_a_pattern_is_done_in_half_a_second(key: tuple[str, int], place: str) -> None:
+    pattern = re.compile(*key)
+    took, made = short_first(pattern, LET_THROUGH.get(place.split(":")[0], LENGTH))
+    assert took <= LONGEST_S, f"{place}: {pattern.pattern!r} took {took:.2f} s: {made}"
