@@ -20,6 +20,8 @@ from glazecalc.values.answers import Problem, ProblemsError, error
 from glazecalc.values.inputs import Recipe
 
 _NAME: Final = re.compile(r"[a-z0-9][a-z0-9-]{0,59}")
+MOST_FOUND: Final = 40
+"""Findings that are kept for the next page."""
 _WATCHED: Final = (STUDIO_FILE, MATERIALS_FILE, STOCK_FILE)
 
 
@@ -31,7 +33,7 @@ class Desk:
     writing: threading.RLock = field(default_factory=threading.RLock)
     _seen: tuple[object, ...] = ()
     _bench: Bench | None = None
-    _finding: threading.RLock = field(default_factory=threading.RLock)
+    _finding: dict[str, threading.Lock] = field(default_factory=dict)
     _found: dict[str, tuple[object, Any]] = field(default_factory=dict)
 
     def bench(self) -> Bench:
@@ -48,7 +50,9 @@ class Desk:
 
     def once(self, name: str, work: Callable[[], Any]) -> Any:
         """What ``work`` finds, done again only when a file of the studio or its journal changed since."""
-        with self._finding:
+        if len(self._found) > MOST_FOUND:
+            self._found.clear()
+        with self._finding.setdefault(name, threading.Lock()):
             files = [p for p in self.folder.glob("*") if p.suffix in (".txt", ".toml", ".csv")]
             journal = [self.folder / f"{JOURNAL_FILE}{end}" for end in ("", "-wal")]
             seen = tuple((p.name, _state(p)) for p in (*sorted(files), *journal))

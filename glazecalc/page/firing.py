@@ -114,7 +114,7 @@ def _going(desk: Desk, id_: str, form: Asked | None) -> Response:
     units = desk.bench().studio.units
     record = history[-1].record
     assert isinstance(record, FiringRecord)
-    report = _plan_again(desk, record)
+    report = desk.once(f"plan {record.target_cone} {record.kiln}", lambda: _plan_again(desk, record))
     page = room_html(
         "going", here="Firing", said="", problems=problems, stopped=bool(problems), record=record, units=units,
         since=history[0].recorded_at, bends=BENDS, report=report, over=record.hours is not None,
