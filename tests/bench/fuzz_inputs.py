@@ -486,6 +486,22 @@ def _screen(rng: random.Random, s: FuzzStudio) -> Input:
     return Input("screen", tuple(words), stdin=("\n".join([head, *rows]) + "\n").encode("utf-8", "replace"))
 
 
+def _first(rng: random.Random, s: FuzzStudio) -> Input:
+    words = [
+        "first",
+        *_where(rng),
+        *_some(rng, ("-o", rng.choice(["out.txt", "card0.txt", "/dev/null/x"]))),
+        *_ending(rng),
+    ]
+    return Input("first", tuple(words if rng.random() < 0.6 else _spoil(rng, words)))
+
+
+def _reading(rng: random.Random, s: FuzzStudio) -> Input:
+    which = rng.choice(["F1", "f1", "F1@2:30", "F1@nan", "F9", "AAA", *NAMES[:8]])
+    at = ("--at", rng.choice(["2:30=600C", "2.5=1112F", "2:99=9C", *NUMBERS]))
+    return Input("record reading", ("record", "reading", which, *_some(rng, at, "--withdraw", "--restore", "--json")))
+
+
 def _open(rng: random.Random, s: FuzzStudio) -> Input:
     """Only what does not serve: the page's own tests serve it, and a folder that is not there is made."""
     bad = [["--port", port] for port in ("99999", "-1", "nan", "70000", "1e5", "")]
@@ -519,7 +535,7 @@ GENERATORS: dict[str, Make] = {
     "check": _check, "formula": _formula, "weigh": _weigh, "tiles": _tiles, "adjust": _adjust, "swap": _swap,
     "compare": _compare, "start": _start, "materials": _materials, "report": _report, "labels": _labels,
     "journal": _journal_line, "learn": _learn, "body": _body, "kiln": _kiln, "firing": _firing, "screen": _screen,
-    "open": _open, "record tile": _record("tile"), "record firing": _record("firing"), "record batch": _record("batch"),
+    "first": _first, "record reading": _reading, "open": _open, "record tile": _record("tile"), "record firing": _record("firing"), "record batch": _record("batch"),
 }  # fmt: skip
 """One for each command; a command without one fails the test."""
 

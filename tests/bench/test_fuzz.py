@@ -25,7 +25,7 @@ COUNT = int(os.environ.get("FUZZ_COUNT", "2000"))
 SEED = int(os.environ.get("FUZZ_SEED", "13"))
 STUDIOS = 12
 OF_THEIR_OWN = 100
-SLOW = {"adjust", "kiln", "learn", "firing", "tiles", "report", "compare"}
+SLOW = {"adjust", "first", "kiln", "learn", "firing", "tiles", "report", "compare"}
 KINDS = ("traceback", "exit 70", "over 10 s", "silent")
 
 
