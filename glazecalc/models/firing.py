@@ -84,7 +84,7 @@ def _end(curves: Curves, level: float, name: str) -> Prediction:
         mole_fractions=curves.mole_fractions,
         model="viscosity",
         practice=curves.practice,
-        sources=("sciglass", "fired_glazes"),
+        sources=("glass_database", "fired_glazes"),
     )
 
 
