@@ -163,7 +163,7 @@ CONVENTIONS: Final[dict[str, Convention]] = {
                    _mask(_FLUXES)),
         Convention("colourants-out", "fluxes add up to 1, colouring oxides left out of the sum",
                    _mask(_FLUXES - _COLOURANTS)),
-        Convention("alumina", "Al2O3 brought to one, as for clay bodies", _mask({"Al2O3"})),
+        Convention("alumina", "alumina is 1, as for clays", _mask({"Al2O3"})),
     )
 }  # fmt: skip
 

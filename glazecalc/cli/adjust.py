@@ -60,7 +60,7 @@ KeepOption = Annotated[
     typer.Option("--keep", metavar="surface|colour", help="What to keep before all else; repeat it."),
 ]
 OutputOption = Annotated[
-    Path | None, typer.Option("--output", "-o", metavar="FILE", help="Write an option as a recipe card.")
+    Path | None, typer.Option("--out", "-o", metavar="FILE", help="Write an option as a recipe card.")
 ]
 PickOption = Annotated[int, typer.Option("--pick", metavar="N", help="Which option to write.")]
 

@@ -160,7 +160,7 @@ def scales(texts: Sequence[str]) -> tuple[Scale, ...]:
                 [error("scale", f"--scale {text!r} is not a scale", "write --scale 0.1g or --scale 0.1g:2kg:1g")]
             )
         if capacity is not None and capacity < 50 * step:
-            hint = "a scale bears far more than its smallest step: write --scale 0.1g:2kg"
+            hint = "a scale carries far more than its smallest step: write --scale 0.1g:2kg"
             raise ProblemsError([error("scale", f"--scale {text!r} is not a scale", hint)])
         found.append(
             Scale(

@@ -24,7 +24,7 @@ def register(app: typer.Typer) -> None:
 
 def body(
     name: Annotated[
-        str | None, typer.Argument(metavar="[BODY]", help="Clay body of the studio. [default: the studio's]")
+        str | None, typer.Argument(metavar="[BODY]", help="Clay of the studio. [default: the studio's]")
     ] = None,
     cone: ConeOption = None,
     fired: Annotated[

@@ -43,7 +43,7 @@ def first(
     circuit: CircuitOption = None,
     cone: ConeOption = None,
     output: Annotated[
-        Path | None, typer.Option("--output", "-o", metavar="FILE", help="Write the glaze as a recipe card.")
+        Path | None, typer.Option("--out", "-o", metavar="FILE", help="Write the glaze as a recipe card.")
     ] = None,
     force: ForceOption = False,
     studio: StudioOption = None,

@@ -29,7 +29,7 @@ def formula(
     ] = "unity",
     flux: Annotated[
         str,
-        typer.Option("--flux", metavar="customary|colourants-out|alumina", help="Which oxides are brought to one."),
+        typer.Option("--flux", metavar="customary|colourants-out|alumina", help="Which oxides add up to 1."),
     ] = "customary",
     explain: Annotated[
         bool, typer.Option("--explain", help="Show which oxides push the expansion up or down.")

@@ -44,7 +44,7 @@ def exit_code(answer: Answer | None) -> ExitCode:
 
 
 JsonOption = Annotated[bool, typer.Option("--json", help="Print one JSON document and nothing else on stdout.")]
-StrictOption = Annotated[bool, typer.Option("--strict", help="Treat every remark as an error.")]
+StrictOption = Annotated[bool, typer.Option("--strict", help="Treat every note as an error.")]
 FullOption = Annotated[
     bool, typer.Option("--full", help="Tell everything: the formula, and how each figure was found.")
 ]
@@ -71,7 +71,7 @@ UnitsOption = Annotated[
 ]
 BodyOption = Annotated[
     str | None,
-    typer.Option("--body", "-b", metavar="NAME", help="Clay body of the studio.", autocompletion=_complete("body")),
+    typer.Option("--body", "-b", metavar="NAME", help="Clay of the studio.", autocompletion=_complete("body")),
 ]
 KilnOption = Annotated[
     str | None,

@@ -27,7 +27,7 @@ if TYPE_CHECKING:
 
 EPILOG = """Examples:
 
-  glazecalc labels recipes/shoal-clear.txt --kind bucket --dry 1500g --density 1.5 --tare "dip pot" -o bucket.html
+  glazecalc labels recipes/shoal-clear.txt --kind bucket --dry 1500g --sg 1.5 --tare "dip pot" -o bucket.html
 
   glazecalc labels recipes/lagoon-blue.txt --kind tile --ids L1,L2,L3 --start 7 -o tiles.html
 
@@ -52,7 +52,7 @@ def labels(
     date: Annotated[str | None, typer.Option("--date", metavar="TEXT", help="Date to print. [default: today]")] = None,
     density: Annotated[
         float | None,
-        typer.Option("--density", metavar="SG", help="Specific gravity to stir the slurry to.", min=1, max=3.5),
+        typer.Option("--sg", metavar="SG", help="Specific gravity to stir the slurry to.", min=1, max=3.5),
     ] = None,
     dry: Annotated[str | None, typer.Option("--dry", metavar="MASS", help="Dry glaze in the bucket.")] = None,
     tare: Annotated[

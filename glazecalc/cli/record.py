@@ -59,7 +59,7 @@ READING_EPILOG = """Examples:
 """
 BATCH_EPILOG = """Examples:
 
-  glazecalc record batch shoal-clear --dry 500g --gravity 1.47
+  glazecalc record batch shoal-clear --dry 500g --sg 1.47
 
   glazecalc record batch shoal-clear --dry 2kg --lot "Whiting=bag 7" --container "white bucket"
 """
@@ -165,7 +165,7 @@ def batch(
     glaze: GlazeOption = "",
     dry: Annotated[str | None, typer.Option("--dry", metavar="500g", help="Dry weight of the batch.")] = None,
     water: Annotated[str | None, typer.Option("--water", metavar="400g", help="Water it was mixed with.")] = None,
-    gravity: Annotated[float | None, typer.Option("--gravity", help="Specific gravity of the slurry.")] = None,
+    gravity: Annotated[float | None, typer.Option("--sg", help="Specific gravity of the slurry.")] = None,
     weighed: Annotated[
         list[str] | None, typer.Option("--weighed", metavar="MATERIAL=GRAMS", help="What the scale showed for a line.")
     ] = None,

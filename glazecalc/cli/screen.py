@@ -96,7 +96,7 @@ def _names(columns: str | None) -> list[str] | None:
 def _no_rows(table: Path) -> Any:
     from glazecalc.values.answers import error
 
-    return error("no-rows", "no row could be read: nothing was written", "see the remarks above", str(table))
+    return error("no-rows", "no row could be read: nothing was written", "see the notes above", str(table))
 
 
 def _none_read(done: Any) -> bool:

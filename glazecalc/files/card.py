@@ -271,7 +271,7 @@ def _say_both_ends(card: Card, first: bool, found: Findings) -> None:
         front, back = by_first(body), by_last(body)
         if entry.amount is not None or front is None or back is None:
             if entry.amount is None and (cells := _by_cells(entry.text)) is not None:
-                used = f"{quote(cells.name)} and {quote(cells.amount)} are taken"
+                used = f"{quote(cells.name)} and {quote(cells.amount)} count"
                 found.remark(
                     "several-amounts", f"of several cells {used}", "keep the material and one amount", entry.line
                 )
@@ -563,7 +563,7 @@ def _take_title(card: Card, head: Head, found: Findings) -> None:
         _add_note(head, line, number)
     if firing.rest:
         head["name"] = (name, number)
-        found.remark("title-taken", f"{quote(name)} is taken as the name", "write `name:` before it", number)
+        found.remark("title-taken", f"{quote(name)} serves as the name", "write `name:` before it", number)
 
 
 def _take_free_line(line: str, number: int, head: Head, found: Findings, above: bool = False) -> None:
@@ -591,7 +591,7 @@ _FIRED_TO: Final = re.compile(r"\b(?:fired?|firing)\b[^.\d]{0,20}(?:\bcone\b|\^|
 def _take_firing(cone: str, atmosphere: str, number: int, head: Head, found: Findings) -> None:
     if cone and "cone" not in head:
         head["cone"] = (cone, number)
-        found.remark("cone-taken", f"cone {cone} is taken from this line", "write `cone:` to be sure", number)
+        found.remark("cone-taken", f"cone {cone} comes from this line", "write `cone:` to be sure", number)
     if atmosphere and "atmosphere" not in head:
         head["atmosphere"] = (atmosphere, number)
 

@@ -333,7 +333,7 @@ def _readable(text: str, found: Findings) -> list[tuple[int, str]]:
             found.error("line-too-long", f"the line is {len(line)} characters long", "one material a line", number)
             continue
         if left_over and not said:
-            found.remark("web-page", "left-overs of a web page were taken out", "look the materials over", number)
+            found.remark("web-page", "left out what remained of a web page", "look the materials over", number)
             said = True
         lines += [(number, part) for part in _parted(unmarked(without_emphasis(line)))]
     return _joined(lines)

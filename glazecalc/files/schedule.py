@@ -120,7 +120,7 @@ def _leg(row: TableRow, columns: dict[str, tuple[int, str]], found: Findings) ->
         return None
     if not 0 < to <= HOTTEST_DEGC:
         hint = "are these degF? Name the column to_degF" if to > HOTTEST_DEGC else "write the end temperature in degC"
-        found.error("out-of-range", f"{to:g} degC is beyond what is reckoned with", hint, row.line)
+        found.error("out-of-range", f"{to:g} degC is hotter than this program follows", hint, row.line)
         return None
     if not 0 <= hold <= LONGEST_HOLD_H:
         found.error("out-of-range", f"a hold of {hold:g} h is not possible", "write a hold such as 10min", row.line)

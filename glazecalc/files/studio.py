@@ -674,7 +674,7 @@ def _read_stock(folder: Path) -> tuple[tuple[tuple[str, float], ...], tuple[Prob
             continue
         if name and not amount_text.strip() and len(row.cells) > 1:
             told = f"{quote(name)} is on the shelf without an amount"
-            found.remark("not-weighed", told, "weigh it, so that what to buy can be told", row.line)
+            found.remark("not-weighed", told, "weigh it, and the answer says what to buy", row.line)
             stock.setdefault(name, NOT_WEIGHED_G)
             continue
         amount = read_amount(amount_text, found, row.line) if name else None

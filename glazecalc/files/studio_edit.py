@@ -19,7 +19,7 @@ BLANK: Final = """# Your studio. Every line that begins with # is a blank: take 
 # Figures may carry a unit in quotes: "6 in", "0.75 cuft", "40 ft". Cones stand in quotes: "06" is not "6".
 # What is left blank is never guessed: an answer that needs it says so.
 
-# ---- the scale: its smallest step, and the most it bears ----
+# ---- the scale: its smallest step, and the most it weighs ----
 # [scale]
 # resolution_g =
 # capacity_g =
@@ -48,7 +48,7 @@ BLANK: Final = """# Your studio. Every line that begins with # is a blank: take 
 # receptacle = ""
 # cord = ""             # none, extension, adapter, power strip
 
-# ---- what is meant when a command names nothing ----
+# ---- what to use when a command names nothing ----
 # [defaults]
 # cone = ""
 """

@@ -42,9 +42,9 @@ from glazecalc.values.results.check import CheckResult
 CANDIDATES_REFINED = 6
 """How many of the best single changes are refined to the last weighable step."""
 CANNOT_CHANGE = {
-    "bought": ("is a bought glaze without a recipe", "see what can be said of it with: glazecalc check"),
+    "bought": ("is a bought glaze without a recipe", "see what is known of it with: glazecalc check"),
     "composition": ("gives a formula, not materials", "make a batch of it first: glazecalc adjust --target CARD"),
-    "body": ("is a clay body, not a glaze", "see what is known of it with: glazecalc body"),
+    "body": ("is a clay, not a glaze", "see what is known of it with: glazecalc body"),
 }
 TRIFLE: Final = 0.01
 """Share of the base below which a line is left out of a recipe solved again."""
@@ -292,7 +292,7 @@ def _result(
     palette, before = task.aim.palette, task.before
     changed = [o.after.formula for o in (*options, *([nearest] if nearest is not None else []))]
     lead = poison_first(task.recipe.name, before.formula, changed)
-    named = [(task.recipe.name, before.formula), *(("What is told below", formula) for formula in changed)]
+    named = [(task.recipe.name, before.formula), *(("What stands below", formula) for formula in changed)]
     return AdjustResult(
         recipe=task.recipe, goals=task.aim.goals, before=before, options=options, answer=answer,
         sentence=lead + sentence, cautions=metals_of(named),

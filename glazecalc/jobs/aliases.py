@@ -50,7 +50,7 @@ def remember(folder: Path, pairs: Sequence[tuple[str, str]]) -> tuple[Problem, .
     words = ", ".join(f"{word} means {meant}" for word, meant in pairs)
     if not path.is_file():
         hint = "it is kept where there is a studio: glazecalc start DIR"
-        return (remark("alias-not-kept", f"{words}: this is taken for this answer only", hint),)
+        return (remark("alias-not-kept", f"{words}: this counts for this answer only", hint),)
     before = path.read_bytes().decode("utf-8", "replace")
     try:
         after = set_figures(before, {(ALIASES, word): meant for word, meant in pairs}, {})

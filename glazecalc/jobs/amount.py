@@ -195,7 +195,7 @@ def _coats(
         area, measured = glazed_area_cm2(piece)
         grams = coat_grams(area, coat_mm, packing.value, solids_density)
         total += count * grams
-        how = "as measured" if measured else "reckoned from its size"
+        how = "as measured" if measured else "worked out from its size"
         reasons.append(f"{count} x {piece.name}: {area:.0f} cm2 each ({how}), {grams:.0f} g dry each")
     fired = fired_thickness_mm(coat_grams(1, coat_mm, packing.value, solids_density), loss_percent,
                                slurry_figure("glass_density").value)  # fmt: skip
@@ -244,7 +244,7 @@ def pot_volume(pot: Container, piece: Piece | None, reasons: list[str]) -> float
     )
     if piece.mass_g is None:
         reasons.append(
-            f"{piece.name} has no mass in studio.toml, so what it displaces is not taken off: a little too much"
+            f"{piece.name} has no mass in studio.toml, so this leaves in what it displaces: a little too much"
         )
     return dip_volume_mL(pot.width_mm, level, displaced)
 

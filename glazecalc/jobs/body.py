@@ -49,7 +49,9 @@ def reasoned_body_expansion(composition: Composition, ware: str = "other", cone:
     if cone is not None and cone < _VITRIFIED:
         half *= 1.5
         caveats.append("the rule supposes that the feldspar has melted; at this cone it has not")
-    ids = ("kawai_1993", "schairer_bowen", "rankin_wright", "appen_1970", "quartz_memory")
+    ids = (
+        "porcelain_expansion_1993", "potash_phases_1955", "lime_phases_1915", "expansion_factors_1970", "quartz_memory",
+    )  # fmt: skip
     return Estimate(
         "body_expansion", value, max(value - half, 0.5), value + half, "1e-6/K", Basis.TYPICAL, ids, tuple(caveats)
     )
@@ -158,7 +160,7 @@ def shrinkage(body: Body, cone: Cone | None) -> Estimate | None:
         value = min(max(value, low), high)
         caveats.append(f"no {'less' if hotter else 'more'} than the {row.percent:g} % measured at cone {row.cone}")
     return Estimate(
-        "shrinkage", value, low, high, "%", Basis.TYPICAL, ("hecht_1891",) if spread else (), tuple(caveats)
+        "shrinkage", value, low, high, "%", Basis.TYPICAL, ("clay_shrinkage_1891",) if spread else (), tuple(caveats)
     )
 
 

@@ -137,7 +137,7 @@ def poison_first(name: str, before: Formula | None, after: Sequence[Formula | No
     held = poisons(before)
     come = dict.fromkeys(word for formula in after for word in poisons(formula) if word not in held)
     said = [f"{name} holds {_and(list(held))}: {_UNFIT}. "] if held else []
-    said += [f"What is told below holds {_and(list(come))}: {_UNFIT}. "] if come else []
+    said += [f"What stands below holds {_and(list(come))}: {_UNFIT}. "] if come else []
     return "".join(said)
 
 

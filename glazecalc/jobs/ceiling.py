@@ -166,11 +166,11 @@ def _cone_at(degC: float) -> Cone | None:
 
 def _caveats(kiln: Kiln, circuit: Circuit | None, draws: KilnDraws) -> tuple[str, ...]:
     found = [
-        f"heat-work of {REASONABLE_HOURS:g} h at full power from cold, told as the peak of a 60 degC per hour ramp",
+        f"heat-work of {REASONABLE_HOURS:g} h at full power from cold, given as the peak of a 60 degC per hour ramp",
     ]
     if rated_cone(kiln) is not None:
         told = rating_words(kiln)
-        found.append(f"never told above the maker's rating, {told}; low end with a cone's reading range")
+        found.append(f"never above the maker's rating, {told}; low end with a cone's reading range")
     if circuit is None:
         found.append("no circuit is named: the volts of its plate are assumed")
     elif wire_loop_ohm(circuit) is None:

@@ -399,7 +399,7 @@ def _voltage_rule(f: Facts) -> Iterator[Reason]:
         more = "; where it is 208 V a 240 V kiln has three quarters of its power" if here == 240 else ""
         yield cautions(
             "volts_from_outlet",
-            f"the circuit's volts are not given (volts): {here:g} V are taken from the outlet's type; have them"
+            f"the circuit's volts are not given (volts): {here:g} V come from the outlet's type; have them"
             f" measured{more}",
         )
     if plate is None:
@@ -568,5 +568,5 @@ def with_circuit(verdict: Verdict, kiln: Kiln, circuit: Circuit | None) -> Verdi
     open_ = [r for r in found.reasons if r.answer is Answer.CANNOT_SAY]
     if not open_ or verdict.answer is Answer.DOES_NOT_FIT:
         return verdict
-    text = f"{verdict.message} Whether {circuit.name} carries it cannot be said: {open_[0].message}."
+    text = f"{verdict.message} Whether {circuit.name} carries it is open: {open_[0].message}."
     return Verdict(verdict.rule, Answer.CANNOT_SAY, text, verdict.evidence)

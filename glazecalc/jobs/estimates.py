@@ -166,5 +166,5 @@ def coat_estimate(bulk: Estimate, mole_fractions: Array) -> Estimate:
     caveat = "the coat dissolves clay and grows crystals, so it expands less than its melt"
     return replace(
         bulk, name=ON_WARE, value=value, low=value - NINETY * sigma, high=value + NINETY * sigma,
-        sources=(*bulk.sources, "inada_coat", "practice_judgements"), caveats=(*bulk.caveats, caveat),
+        sources=(*bulk.sources, "soft_coats_1978", "practice_judgements"), caveats=(*bulk.caveats, caveat),
     )  # fmt: skip

@@ -93,7 +93,7 @@ def cone_to_begin_at(setup: Setup, studio: Studio, asked: Cone | None) -> Aimed:
     told: tuple[Problem, ...] = ()
     if usual is None and ware in _BY_WARE:
         usual = Cone(_BY_WARE[ware])
-        text = f"no cone is known for this clay: cone {usual} is taken, as is usual for {ware}"
+        text = f"no cone is known for this clay: cone {usual} counts, as is usual for {ware}"
         told = (remark("first-cone", text, "the bag says it; name it with --cone"),)
     if usual is None:
         hint = "name one with --cone: 06 or 04 for earthenware, 6 for most stoneware in a small kiln; the bag says it"
@@ -107,7 +107,7 @@ def cone_to_begin_at(setup: Setup, studio: Studio, asked: Cone | None) -> Aimed:
     cooler = next((c for c in within if reaches(found, c, level)), None)
     if cooler is None:
         return Aimed(usual, told)
-    text = f"{setup.kiln.name} does not surely reach cone {usual}: cone {cooler} is taken, which it does"
+    text = f"{setup.kiln.name} does not surely reach cone {usual}: cone {cooler} counts, which it does"
     return Aimed(cooler, (*told, remark("aimed-lower", text, "--cone asks for another")))
 
 

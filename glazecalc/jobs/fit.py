@@ -229,8 +229,8 @@ GLAZE_TO_DEGC: Final = 300.0
 """Upper end of the range the glaze's expansion estimate is a mean over, unless the caller says otherwise
 [degC].
 """
-_METHOD: Final = "normal stress against lognormal strengths, by Gauss-Hermite quadrature"
-_FIT_SOURCES: Final = ("kingery_1976", "body_memory", "taylor_bull_1986", "static_fatigue")
+_METHOD: Final = "how often the stress passes the strength of the coat, each with its spread"
+_FIT_SOURCES: Final = ("ceramics_textbook_1976", "body_memory", "glaze_textbook_1986", "static_fatigue")
 
 
 @dataclass(frozen=True, slots=True)

@@ -149,7 +149,7 @@ def _circuit_verdict(kiln: Kiln, mine: CircuitResult | None, studio_has_some: bo
         text = f"No circuit of the studio is right for {kiln.name}. Name one with --circuit to see why."
         if not studio_has_some:
             text = (
-                f"No outlet is described, so whether one carries {kiln.name} cannot be said: add a [[circuit]] to"
+                f"No outlet is described, so whether one carries {kiln.name} is open: add a [[circuit]] to"
                 " studio.toml with its volts, breaker_A and receptacle."
             )
         return Verdict(rule, Answer.CANNOT_SAY, text)

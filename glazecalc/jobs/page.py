@@ -143,15 +143,14 @@ def _batch_sheet(recipe: Recipe, shelf: Pantry, studio: Studio, wanted: Wanted) 
 
 
 def _assumptions(result: CheckResult, sheet: WeighResult | None) -> tuple[str, ...]:
-    found = [f"{e.name.replace('_', ' ')}: {caveat}" for e in result.estimates for caveat in e.caveats]
-    found += [p.message for p in result.problems if not p.is_error]
+    found = [p.message for p in result.problems if not p.is_error]
     found += [] if sheet is None else list(sheet.reasons)
     return tuple(dict.fromkeys(found))
 
 
 def _sources(result: CheckResult, pictures: Sequence[Picture]) -> tuple[str, ...]:
     known = sources()
-    extra = ["stull_1912"] if any(isinstance(p, SilicaAluminaPicture) for p in pictures) else []
+    extra = ["silica_alumina_trials_1912"] if any(isinstance(p, SilicaAluminaPicture) for p in pictures) else []
     return tuple(dict.fromkeys((*result.sources, *(known[i] for i in extra if i in known))))
 
 

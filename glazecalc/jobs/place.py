@@ -145,7 +145,7 @@ def _air(room: Room, units: UnitChoice) -> Iterator[Reason]:
         yield Reason("no_exhaust", text, Answer.DOES_NOT_FIT)
         return
     flow = _flow(room.exhaust_m3_per_h, units)
-    text = f"{flow} is said to be drawn off; an opening must let as much fresh air in"
+    text = f"{flow} goes out, by your figure; an opening must let as much fresh air in"
     if room.volume_m3:
         text += f" ({room.exhaust_m3_per_h / room.volume_m3:.0f} changes of the room's air an hour)"
     yield Reason("exhaust_stated", text, Answer.FITS)

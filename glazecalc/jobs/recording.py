@@ -165,7 +165,7 @@ def record_firing(
     new = id_ is None and not withdraw and not restore
     if new and words.date is None and set(_given(**fields)) <= {"kiln", "date"}:
         hint = "say what you know of it: --hours 8, --at 2:00=400C, --witness 6=down, --on-elements 35, --note ..."
-        found.error("firing-empty", "nothing is told of this firing, and every firing counts as wear", hint)
+        found.error("firing-empty", "this firing has no facts, and every firing counts as wear", hint)
     return _write(Target(folder, "firing", id_, withdraw, restore), fields, bench, found)
 
 

@@ -87,7 +87,7 @@ def resolve_batch(
     wanted = formula_of(from_moles(moles[None, :]))
     made = [o.after.formula for o in options]
     lead = poison_first(target.name, wanted, made)
-    named = [(target.name, wanted), *(("What is told below", formula) for formula in made)]
+    named = [(target.name, wanted), *(("What stands below", formula) for formula in made)]
     return BatchResult(
         target=target, target_unity=tuple((SYMBOLS[i], float(moles[i])) for i in np.flatnonzero(moles > 0)),
         options=tuple(options), sentence=lead + _sentence(target, options), tolerance=tolerance,

@@ -31,13 +31,13 @@ from glazecalc.values.results.adjust import Goals, Kind, Option, OxideShift, Swa
 from glazecalc.values.results.check import CheckResult
 
 TOLERANCE: Final = 0.01
-"""An oxide within this of the old formula counts as kept [mol per flux sum]."""
+"""An oxide within this of the old formula counts as kept [mol in the formula]."""
 WORTH_ANOTHER: Final = 0.5
 """One more material from the shelf is offered if it leaves at most this share of the mismatch."""
 KEPT_FREE: Final = 0.7
 """Share of the tolerance that the exact amounts may use; the rest is for rounding to what can be weighed."""
 PLAIN_ENOUGH: Final = 0.15
-"""A swap with all else as it was is offered if no oxide is off by more [mol per flux sum], or nothing is better."""
+"""A swap with all else as it was is offered if no oxide is off by more [mol in the formula], or nothing is better."""
 _SLIP: Final = 1e-7
 _OFF: Final = "an oxide off by up to"
 
@@ -51,7 +51,7 @@ class Swapped:
 
     @property
     def worst(self) -> float:
-        """Largest deviation of any oxide [mol per flux sum]."""
+        """Largest deviation of any oxide [mol in the formula]."""
         return float(np.abs(self.off).max())
 
 
@@ -87,7 +87,7 @@ def swap(
     options = _in_order([_option(job, kind, where, found) for kind, where, found in ways], coming)
     changed = [o.after.formula for o in options]
     lead = poison_first(recipe.name, job.before.formula, changed)
-    named = [(recipe.name, job.before.formula), *(("What is told below", formula) for formula in changed)]
+    named = [(recipe.name, job.before.formula), *(("What stands below", formula) for formula in changed)]
     return SwapResult(
         recipe=recipe, old=gone.name, new=tuple(m.name for m in coming), before=job.before,
         options=options, sentence=lead + _told(gone.name, coming, options, tolerance), cautions=metals_of(named),
@@ -281,7 +281,7 @@ def _sentence(palette: Palette, kind: Kind, amounts: Array, worst: float, exact:
     how = "all else in proportion" if kind is Kind.SWAP else "the other lines balanced to it"
     kept = (
         f"every oxide within {max(worst, 0.0005):.3f} of the old formula" if exact
-        else f"{_OFF} {worst:.2f} per flux sum"
+        else f"{_OFF} {worst:.2f} in the formula"
     )  # fmt: skip
     lead = f"{' and '.join(came) or 'Nothing new'} in its place"
     unused = [name for name in asked if name not in came and not _held_up(palette, amounts, name)]
@@ -315,7 +315,7 @@ def _told(old: str, coming: Sequence[Material], options: Sequence[Option], toler
     """What became of the materials asked for; only then what one more from the shelf would do."""
     asked = [o for o in options if not o.besides]
     others = [o for o in options if o.besides]
-    kept = f"the formula kept within {tolerance:g} per flux sum"
+    kept = f"the formula kept within {tolerance:g} in the formula"
     best = asked[0]
     if best.exact:
         return f"{old} can be replaced and {kept}. {best.sentence}"

@@ -48,7 +48,7 @@ KIN_DISTANCE: Final = 0.1
 1/e (judgement, no source)."""
 _LEAST_KIN: Final = 0.05
 _JAR: Final = Estimate(
-    "expansion", 7.66, 7.66 - NINETY * 1.67, 7.66 + NINETY * 1.67, "1e-6/K", Basis.TYPICAL, ("sciglass",),
+    "expansion", 7.66, 7.66 - NINETY * 1.67, 7.66 + NINETY * 1.67, "1e-6/K", Basis.TYPICAL, ("glass_database",),
     ("no recipe: what is usual of 4618 measured glasses of the glaze range",),
 )  # fmt: skip
 """Mean and spread of the measured expansions of glaze-like glasses [1e-6/K, 20-300 degC]: the prior of a

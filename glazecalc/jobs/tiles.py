@@ -203,7 +203,7 @@ def scale_words(
     ways += ["take the ways out beside the small additions"] if small else []
     if not coarse:
         return (f"Some additions are too small for this scale, which shows {step:g} g: {', or '.join(ways)}.",)
-    ways += ["mix what is said below and keep what is left"]
+    ways += ["mix the batches below and keep what is left"]
     told = ", or ".join(ways)
     words = "; ".join(f"{c.name} takes {c.taken_g:.0f} g, and {_least(c)}" for c in coarse)
     return (

@@ -138,7 +138,7 @@ def _end(curves: Curves, level: Array, name: str) -> Prediction:
         mole_fractions=curves.mole_fractions,
         model="viscosity",
         practice=curves.practice,
-        sources=("sciglass", "fired_glazes"),
+        sources=("glass_database", "fired_glazes"),
     )
 
 

@@ -272,7 +272,7 @@ def predict(key: str, mole_fractions: Array, practice: Practice) -> Prediction:
         mole_fractions=x,
         model=key,
         practice=practice,
-        sources=("sciglass",),
+        sources=("glass_database",),
     )
 
 

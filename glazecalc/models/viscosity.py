@@ -302,5 +302,5 @@ def _prediction(
         mole_fractions=curves.mole_fractions,
         model="viscosity",
         practice=curves.practice,
-        sources=("sciglass",),
+        sources=("glass_database",),
     )

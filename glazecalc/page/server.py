@@ -36,7 +36,7 @@ def prepare(port: int = 0, phone: bool = False) -> Opened:
     except (OSError, OverflowError) as exc:
         listening.close()
         what = f"port {port} cannot be used: {getattr(exc, 'strerror', None) or exc}"
-        raise ProblemsError([error("port", what, "leave --port out, and a free one is taken")]) from None
+        raise ProblemsError([error("port", what, "leave --port out to use a free one")]) from None
     number = listening.getsockname()[1]
     names = {f"{HERE}:{number}", f"localhost:{number}"}
     outside = _own_address() if phone else None

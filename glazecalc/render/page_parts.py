@@ -58,8 +58,18 @@ def reasons(check: CheckResult) -> list[tuple[str, Answer, str]]:
 
 
 def estimate_rows(check: CheckResult, units: UnitChoice) -> list[Row]:
-    """Name, figure with interval and basis, and caveats of every estimate."""
-    return [(estimate_name(e), estimate_line(in_units(e, units)), "; ".join(e.caveats)) for e in check.estimates]
+    """Name, figure with interval and basis of every estimate; what they rest on stands under the assumptions."""
+    return [(estimate_name(e), estimate_line(in_units(e, units))) for e in check.estimates]
+
+
+def assumption_lines(page: Page) -> list[str]:
+    """What the page rests on, each line once: the caveats under the estimates' plain names, then the card's own."""
+    named: dict[str, list[str]] = {}
+    for estimate in page.check.estimates:
+        for caveat in estimate.caveats:
+            named.setdefault(retold(caveat, page.units), []).append(estimate_name(estimate))
+    lines = [f"{', '.join(dict.fromkeys(names))}: {caveat}" for caveat, names in named.items()]
+    return list(dict.fromkeys((*lines, *page.assumptions)))
 
 
 def unity_columns(formula: Formula) -> list[tuple[str, list[Row]]]:
@@ -67,7 +77,7 @@ def unity_columns(formula: Formula) -> list[tuple[str, list[Row]]]:
     columns: list[tuple[str, list[Row]]] = []
     for role, title in ROLE_TITLES:
         rows: list[Row] = [
-            (line.oxide, rounded(line.unity, 3), f"{rounded(line.unity_low, 2)} to {rounded(line.unity_high, 2)}")
+            (line.oxide, rounded(line.unity, 3), _between(line.unity_low, line.unity_high))
             for line in formula.lines
             if line.role == role
             and line.unity is not None
@@ -77,6 +87,16 @@ def unity_columns(formula: Formula) -> list[tuple[str, list[Row]]]:
         if rows:
             columns.append((title, rows))
     return columns
+
+
+def _between(low: float, high: float) -> str:
+    """An interval of moles, to a third decimal where two would show nothing.
+
+    >>> _between(0.0021, 0.0042), _between(0.18, 0.21)
+    ('0.002 to 0.004', '0.18 to 0.21')
+    """
+    decimals = 2 if high >= 0.095 else 3
+    return f"{rounded(low, decimals)} to {rounded(high, decimals)}"
 
 
 def composition_rows(formula: Formula) -> list[Row]:
@@ -112,7 +132,7 @@ def batch_rows(batch: Batch) -> list[Row]:
 
 
 def weigh_rows(sheet: WeighResult, units: UnitChoice) -> list[dict[str, str]]:
-    """The lines in the order of weighing: what the scale shows, what is in the pot after it, what to mind."""
+    """The lines in the order of weighing: what the scale shows, what is in the pot after it, what is a hazard."""
     rows = []
     for line in sheet.in_weighing_order():
         notes = []
@@ -125,7 +145,7 @@ def weigh_rows(sheet: WeighResult, units: UnitChoice) -> list[dict[str, str]]:
         if line.moisture_percent:
             notes.append(f"damp: {line.moisture_percent:g} % water allowed for")
         rows.append({
-            "material": line.material, "hazard": "mind" if line.hazards else "",
+            "material": line.material, "hazard": "hazard" if line.hazards else "",
             "addition": "addition" if line.addition else "",
             "grams": mass_text(line.scale_g, units, line.resolution_g),
             "running": mass_text(line.running_total_g, units, line.resolution_g),

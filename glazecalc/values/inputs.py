@@ -262,9 +262,9 @@ class Scale(Given):
     @model_validator(mode="after")
     def _bears_something(self) -> Self:
         if self.capacity_g is not None and self.capacity_g < 50 * self.resolution_g:
-            raise ValueError("a scale bears far more than its smallest step: check capacity_g and resolution_g")
+            raise ValueError("a scale carries far more than its smallest step: check capacity_g and resolution_g")
         if self.minimum_g is not None and self.minimum_g > (self.capacity_g or MOST_LEAST_G):
-            raise ValueError("a scale weighs less than it bears, too: check minimum_g")
+            raise ValueError("the least a scale weighs well is less than the most: check minimum_g")
         return self
 
 

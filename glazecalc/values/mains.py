@@ -122,7 +122,7 @@ class Clause(NamedTuple):
     @property
     def named(self) -> str:
         """Section, edition, and whether it was quoted or recalled."""
-        edition = "edition not told" if self.edition == "not told" else f"{self.edition} edition"
+        edition = "edition not known" if self.edition == "not known" else f"{self.edition} edition"
         return f"US code {self.section}, {edition}, {self.how}"
 
 

@@ -75,7 +75,7 @@ RECORDS: dict[str, tuple[Words, ...]] = {
     ),
     "firings of the other kiln": (("firing", "--kiln", "Guild kiln", "--circuit", "Guild wall, 208 volts", *CLIMB),
                                   ("firing", "--kiln", "Guild kiln", "--volts", "120", *CLIMB)),
-    "empty batches": (("batch", "wash", "--dry", "0.1g"), ("batch", "--glaze", "Jar of blue", "--gravity", "1"),
+    "empty batches": (("batch", "wash", "--dry", "0.1g"), ("batch", "--glaze", "Jar of blue", "--sg", "1"),
                       ("batch", "shoal-clear", "--weighed", "Whiting=0g")),
 }  # fmt: skip
 

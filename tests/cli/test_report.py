@@ -109,7 +109,7 @@ def test_what_cannot_be_done_is_said(
 
 def test_labels_say_what_belongs_on_them(run: Run, tmp_path: Path) -> None:
     page = tmp_path / "l.html"
-    found = run("labels", DEMO / "lagoon-blue.txt", "--kind", "bucket", "--dry", "1500g", "--density", "1.48", "--tare",
+    found = run("labels", DEMO / "lagoon-blue.txt", "--kind", "bucket", "--dry", "1500g", "--sg", "1.48", "--tare",
                 "dip pot", "--date", "2026-02-03", "-o", page, "--copies", "2", "--json")  # fmt: skip
     assert found.code == 0 and found.json["results"][0]["labels"] == 2
     html = page.read_text(encoding="utf-8")

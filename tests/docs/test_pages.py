@@ -6,6 +6,7 @@ A line ``...`` in a shown output stands for any lines. Numbers may differ by the
 
 from __future__ import annotations
 
+import json
 import math
 import os
 import re
@@ -98,3 +99,25 @@ def test_links_lead_somewhere(page: Path) -> None:
 def test_the_recipe_in_the_readme_is_the_demo_card() -> None:
     card = (ROOT / "recipes" / "shoal-clear.txt").read_text(encoding="utf-8").strip()
     assert f"```\n{card}\n```" in (ROOT / "README.md").read_text(encoding="utf-8")
+
+
+NAMED_FILE = re.compile(r"`((?:tests|materials|recipes|docs|training|glazecalc)/[\w./-]+?\.(?:py|csv|md|toml|txt|json|yaml|html))`")
+
+
+@pytest.mark.parametrize("page", PAGES, ids=lambda p: str(p.relative_to(ROOT)))
+def test_named_files_exist(page: Path) -> None:
+    for name in NAMED_FILE.findall(page.read_text(encoding="utf-8")):
+        assert (ROOT / name).is_file(), f"{page.name} names {name}"
+
+
+def test_the_order_of_the_cup_is_that_of_the_program(capsys: pytest.CaptureFixture[str]) -> None:
+    """Help, docs and the arithmetic agree: empty, full of slurry, full of water. 31, 185 and 131 g are 154 g of slurry
+    in the room of 100 g of water: a specific gravity of 1.54."""
+    order = "empty, full of slurry, full of water"
+    assert main(["weigh", "--help"]) == 0
+    assert order in " ".join(capsys.readouterr().out.split())
+    for name in ("problems.md", "weighing.md"):
+        assert order in " ".join((ROOT / "docs" / name).read_text(encoding="utf-8").split()), name
+    card = str(ROOT / "recipes" / "shoal-clear.txt")
+    assert main(["weigh", card, "--slurry", "1L", "--cup", "31g:185g:131g", "--json"]) == 0
+    assert json.loads(capsys.readouterr().out)["results"][0]["specific_gravity"] == pytest.approx(1.54)

@@ -19,7 +19,7 @@ from glazecalc.values.inputs import AtCone, Body, GivenExpansion
 
 
 def glaze(value: float, half: float = 0.6, basis: Basis = Basis.MODEL) -> Estimate:
-    return Estimate("expansion", value, value - half, value + half, "1e-6/K", basis, ("sciglass",))
+    return Estimate("expansion", value, value - half, value + half, "1e-6/K", basis, ("glass_database",))
 
 
 def clay(value: float, half: float = 0.3, to_degC: float = 600.0) -> Body:

@@ -50,7 +50,7 @@ def ruler_figure(picture: ConeRulerPicture) -> Figure:
     """Draw the picture."""
     scale = Scale(*ruler_reach(picture), 4, WIDTH - 34)
     bottom = _TOP + 10 + _ROW * len(picture.bands)
-    marks = heading("Where it melts, what the clay bears, what the kiln reaches", _reading(picture))
+    marks = heading("Where it melts, what suits the clay, what the kiln reaches", _reading(picture))
     marks += cone_ticks(scale, picture.cones, _TOP, bottom, None if picture.asked is None else picture.asked.cone)
     if picture.asked is not None:
         marks += _asked(scale, picture.asked, bottom)

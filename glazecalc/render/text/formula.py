@@ -142,7 +142,7 @@ def _explanation(result: FormulaResult) -> list[str]:
 def _range_words(estimate: Estimate) -> str:
     """The temperatures between which published factors hold, as their estimate tells them."""
     lead = "printed for "
-    return next((c.removeprefix(lead) for c in estimate.caveats if c.startswith(lead)), "range not told")
+    return next((c.removeprefix(lead) for c in estimate.caveats if c.startswith(lead)), "range not given")
 
 
 def _models(result: FormulaResult) -> list[str]:

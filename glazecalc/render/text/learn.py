@@ -64,7 +64,7 @@ def learned_sentence(lesson: Lesson, used: int, where: str) -> str:
     value, low, high = estimate_parts(lesson.learned.posterior)
     if not used:
         return (
-            f"Nothing is learned of {lesson.body}{where} yet: its expansion is taken as {value} ({low} to {high}) x "
+            f"Nothing is learned of {lesson.body}{where} yet: until then its expansion is {value} ({low} to {high}) x "
             "1e-6/K. Glaze test tiles and write down how they come out."
         )
     prior = lesson.learned.prior
@@ -86,7 +86,7 @@ def _bars(prior: Estimate, posterior: Estimate) -> list[str]:
 
 
 def _tiles(tiles: tuple[TileLine, ...]) -> str:
-    rows = [("id", "glaze", "its expansion", "result", "share told")]
+    rows = [("id", "glaze", "its expansion", "result", "share counted")]
     for tile in tiles:
         expansion = "" if tile.expansion is None else f"{tile.expansion:.1f}"
         weight = tile.reason or ("" if tile.weight is None else f"{100 * tile.weight:.0f} %")

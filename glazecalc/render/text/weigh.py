@@ -59,7 +59,7 @@ def _too_small(result: WeighResult, units: UnitChoice, step: float) -> list[str]
     if result.smallest_batch_g is None:
         return ["Too coarse a scale for this recipe at any size: use a finer scale."]
     least = with_unit(result.smallest_batch_g, units, step)
-    more = ", or bring in the small lines as said below" if result.splits else ""
+    more = ", or bring in the small lines as shown below" if result.splits else ""
     return [paragraph(f"Too small for this scale: make at least {least}, or use a finer scale{more}.")]
 
 
@@ -181,7 +181,7 @@ def _mending(mending: Mending, units: UnitChoice, step: float) -> list[str]:
 def _marked(lines: Sequence[WeighLine], cautions: Sequence[str]) -> list[str]:
     if not any(line.hazards for line in lines):
         return []
-    return [f"{MARK} means: mind this material.", *(paragraph(c, 2, 2) for c in cautions)]
+    return [f"{MARK} marks a material with a hazard:", *(paragraph(c, 2, 2) for c in cautions)]
 
 
 def bucket_text(result: BucketResult, units: UnitChoice) -> str:

@@ -26,7 +26,7 @@ class Stamp:
 class Page:
     """One recipe on one page. ``pictures``, ``weigh``, ``tiles`` and ``firing`` are there as far as their data exist.
 
-    ``assumptions`` are the caveats of the estimates and the remarks on the card, each once.
+    ``assumptions`` are the notes on the card and the batch, each once; those of an estimate are its caveats.
     """
 
     check: CheckResult
