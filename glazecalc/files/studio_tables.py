@@ -6,12 +6,13 @@ import csv
 import io
 from collections.abc import Mapping, Sequence
 from pathlib import Path
-from typing import Any
+from typing import Any, Final
 
 from glazecalc.files.problems import Findings
 from glazecalc.files.studio import MANY, STUDIO_FILE, read_studio_text
 from glazecalc.files.writing import write_file
 from glazecalc.values.answers import Problem, ProblemsError, error
+from glazecalc.values.names import fold
 
 HEAD = "# A studio of glazecalc. What is not known is left out; nothing unknown is taken as fine.\n"
 
@@ -113,6 +114,41 @@ def put_back(folder: Path) -> bool:
     return True
 
 
+TABLES: Final = ("materials.csv", "stock.csv")
+"""The tables of a studio that commands and pages change."""
+
+
+def keep(folder: Path, names: Sequence[str] = TABLES) -> None:
+    """Keep what tables say now, so that :func:`put_tables_back` undoes what is done to them together; one that is not
+    there is kept as nothing."""
+    number = 1 + max((n for _, n in _kept(folder)), default=0)
+    for name in names:
+        path = folder / name
+        write_file(folder / "earlier" / f"{name}.{number}", path.read_bytes() if path.is_file() else b"", force=False)
+
+
+def _kept(folder: Path) -> list[tuple[Path, int]]:
+    paths = [p for name in TABLES for p in (folder / "earlier").glob(f"{name}.*")]
+    return [(p, int(p.suffix[1:])) for p in paths if p.suffix[1:].isdigit()]
+
+
+def put_tables_back(folder: Path) -> tuple[str, ...]:
+    """Undo the last change of the tables: they say again what they said before; the names of those put back."""
+    kept = _kept(folder)
+    last = max((n for _, n in kept), default=0)
+    names = []
+    for path, _ in (pair for pair in kept if pair[1] == last):
+        target, before = folder / path.stem, path.read_bytes()
+        if before != (target.read_bytes() if target.is_file() else b""):
+            names.append(target.name)
+        if before:
+            write_file(target, before, force=True)
+        else:
+            target.unlink(missing_ok=True)
+        path.unlink()
+    return tuple(sorted(names))
+
+
 def stock_with(folder: Path, names: Sequence[str]) -> None:
     """Add materials to stock.csv, their grams not known; what stands there already is left as it is."""
     from glazecalc.files.studio import STOCK_FILE
@@ -127,12 +163,35 @@ def stock_with(folder: Path, names: Sequence[str]) -> None:
     out = io.StringIO()
     head = [] if text.strip() else [["name", "grams"]]
     csv.writer(out, delimiter=delimiter, lineterminator="\n").writerows([*head, *([name, ""] for name in new)])
+    keep(folder, (STOCK_FILE,))
     write_file(path, text + out.getvalue(), force=True)
 
 
-def changed_stock(folder: Path, grams: Mapping[str, float | None]) -> None:
-    """Write what stands on the shelf into stock.csv; None takes a material off it, comments and the rest stay."""
+def renamed_stock(folder: Path, old: str, new: str) -> bool:
+    """Give a material of stock.csv another name, its grams and everything else left as it is; whether it was there."""
     from glazecalc.files.studio import STOCK_FILE
+    from glazecalc.files.text import delimiter_of, read_text
+
+    path = folder / STOCK_FILE
+    text = (read_text(path, Findings(str(path))) or "") if path.is_file() else ""
+    delimiter = delimiter_of(text) if text.strip() else ","
+    lines = text.split("\n")
+    for i, line in enumerate(lines):
+        row = next(csv.reader([line], delimiter=delimiter), []) if line.strip() and not line.startswith("#") else []
+        if row and fold(row[0]) == fold(old):
+            out = io.StringIO()
+            csv.writer(out, delimiter=delimiter, lineterminator="").writerow([new, *row[1:]])
+            lines[i] = out.getvalue()
+    changed = "\n".join(lines)
+    if changed != text:
+        write_file(path, changed, force=True)
+    return changed != text
+
+
+def changed_stock(folder: Path, grams: Mapping[str, float | None]) -> None:
+    """Write what stands on the shelf into stock.csv; None takes a material off it, comments and the rest stay. What it
+    said before is kept."""
+    from glazecalc.files.studio import NOT_WEIGHED_G, STOCK_FILE
     from glazecalc.files.text import delimiter_of, read_text
 
     path = folder / STOCK_FILE
@@ -147,7 +206,9 @@ def changed_stock(folder: Path, grams: Mapping[str, float | None]) -> None:
     )
     asked = {name.casefold(): (name, amount) for name, amount in grams.items()}
     kept = [r for r in rows if r[0].strip().casefold() not in asked]
-    kept += [[name, f"{amount:g}", *[""] * (len(head) - 2)] for name, amount in asked.values() if amount is not None]
+    there = [(name, amount) for name, amount in asked.values() if amount is not None]
+    kept += [[n, "" if g <= NOT_WEIGHED_G else f"{g:g}", *[""] * (len(head) - 2)] for n, g in there]
     out = io.StringIO()
     csv.writer(out, delimiter=delimiter, lineterminator="\n").writerows([head, *kept])
+    keep(folder, (STOCK_FILE,))
     write_file(path, "".join(f"{c}\n" for c in comments) + out.getvalue(), force=True)
