@@ -45,7 +45,8 @@ def materials(
     stock: Annotated[
         list[str] | None,
         typer.Option(
-            "--stock", metavar="NAME=MASS",
+            "--stock",
+            metavar="NAME=MASS",
             help='What stands on the shelf: 3.2kg; "NAME=?" is there, "NAME=" takes it off. Repeat it.',
         ),
     ] = None,

@@ -11,6 +11,7 @@ from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Final, Literal, TextIO
 
+from glazecalc.jobs.demo import demo_remark
 from glazecalc.jobs.setting import Setting, cone_named, pick, setting_for
 from glazecalc.jobs.setup import Bench, body_recipe, card_names, clay_tiles, firings_of, taught
 from glazecalc.values.answers import Problem, ProblemsError, error, remark
@@ -63,7 +64,9 @@ def check(
     """Will this glaze fit the clay, melt at the cone, and does the kiln get there?"""
     from glazecalc.jobs.check import check as run
 
-    return run(recipe, bench.pantry, setting(bench, recipe, body=body, kiln=kiln, circuit=circuit, cone=cone))
+    where = setting(bench, recipe, body=body, kiln=kiln, circuit=circuit, cone=cone)
+    result, demo = run(recipe, bench.pantry, where), demo_remark(where.body, where.kiln, where.circuit)
+    return replace(result, problems=(*result.problems, *demo)) if demo else result
 
 
 def adjust(
@@ -89,7 +92,8 @@ def adjust(
     where = setting(bench, recipe, body=body, kiln=kiln, circuit=circuit, cone=cone)
     stock, remarks = shelf_of(bench.studio)
     result = run(recipe, bench.pantry, stock, where, wishes=wishes, keep=keep, resolution_g=finest_g(bench.studio))
-    return result, (*remarks, *([remark("aimed-lower", lowered)] if lowered else []))
+    demo = demo_remark(where.body, where.kiln, where.circuit)
+    return result, (*remarks, *demo, *([remark("aimed-lower", lowered)] if lowered else []))
 
 
 def batch(
@@ -130,7 +134,8 @@ def swap(
 
     stock, remarks = shelf_of(bench.studio)
     where = setting(bench, recipe, body=body, kiln=kiln, circuit=circuit, cone=cone)
-    return run(recipe, bench.pantry, stock, where, old, new, resolution_g=finest_g(bench.studio)), remarks
+    result = run(recipe, bench.pantry, stock, where, old, new, resolution_g=finest_g(bench.studio))
+    return result, (*remarks, *demo_remark(where.body, where.kiln, where.circuit))
 
 
 def compare(
@@ -169,7 +174,7 @@ def weigh(
         recipe, bench.pantry, own, wanted,
         tolerance_percent=limit, slipped=dict(slipped or {}), currency=limits.currency,
     )  # fmt: skip
-    return result, remarks
+    return result, (*remarks, *demo_remark(*own))
 
 
 def tiles(
@@ -190,7 +195,8 @@ def tiles(
     scales, remarks = scales_of(bench.studio)
     where = setting(bench, recipes[0], body=body, kiln=kiln, circuit=circuit, cone=cone)
     result = plan_tiles(tuple(recipes), bench.studio, bench.pantry, scales, where, order)
-    return (_recorded(result, Path(bench.studio.folder)) if record else result), remarks
+    told = (*remarks, *demo_remark(where.body, where.kiln, where.circuit))
+    return (_recorded(result, Path(bench.studio.folder)) if record else result), told
 
 
 def _recorded(result: TilesResult, folder: Path) -> TilesResult:
@@ -229,7 +235,7 @@ def first(
     tile = next((p for p in studio.pieces if "tile" in p.name.casefold()), None)
     return propose(
         found, aimed.cone, lambda recipe: weigh(bench, recipe, wanted), tile, studio.folder,
-        (*aimed.problems, *remarks),
+        (*aimed.problems, *remarks, *demo_remark(where.body, where.kiln, where.circuit)),
     )  # fmt: skip
 
 
@@ -250,12 +256,12 @@ def kiln(
     if chosen is None:
         hint = "name one, or add a [[kiln]] to studio.toml"
         raise ProblemsError([error("no-kiln", "it is not clear which kiln is meant", hint, place.file)])
-    at_home = is_usual(place, chosen)
-    return check_kiln(
+    at_home, plugged = is_usual(place, chosen), circuit_of(place, chosen, circuit)
+    report = check_kiln(
         KilnQuestion(
             kiln=chosen,
             circuits=place.circuits,
-            circuit=circuit_of(place, chosen, circuit),
+            circuit=plugged,
             body=pick(place.bodies, None, usual.body, "body", place),
             cone=cone_named(cone) or (usual.cone if at_home else None),
             room=pick(place.rooms, room, usual.room if at_home else None, "room", place),
@@ -269,6 +275,7 @@ def kiln(
             folder=place.folder,
         )
     )
+    return replace(report, problems=(*report.problems, *demo_remark(chosen, plugged)))
 
 
 def firing(
@@ -297,6 +304,8 @@ def firing(
         raise ProblemsError([error("wall", "the wall is thicker than any ware", "write it as 6mm")])
     hold = USUAL_HOLD_H if hold_h is None else hold_h
     report = plan_firing(FiringWish(meant, aim, hold, wall_mm, dampness), place(bench, kiln, circuit, body))
+    where = place(bench, kiln, circuit, body)
+    note = (*note, *demo_remark(where.kiln, where.circuit))
     return replace(report, problems=(*note, *report.problems)) if note else report
 
 
@@ -380,7 +389,7 @@ def body(
         clay, bench.pantry, recipe=recipe, cone=_usual_cone(bench.studio, clay, cone),
         tiles=clay_tiles(clay, folder, bench.pantry), fired_mm=fired_mm, limits=bench.studio.limits,
     )  # fmt: skip
-    return report, problems
+    return report, (*problems, *demo_remark(clay))
 
 
 def learn_body(
@@ -405,7 +414,7 @@ def learn_body(
         reasoned=None if composition is None else reasoned_body_expansion(composition, clay.ware, at),
         tiles_per_firing=_tiles_per_firing(studio, fired_in),
     )  # fmt: skip
-    return result, (*found_card, *problems)
+    return result, (*found_card, *problems, *demo_remark(clay))
 
 
 def learn_kiln(bench: Bench, name: str | None = None, *, circuit: str | None = None) -> KilnLearned:
@@ -417,7 +426,8 @@ def learn_kiln(bench: Bench, name: str | None = None, *, circuit: str | None = N
     if chosen is None:
         hint = "name one, or add a [[kiln]] to studio.toml"
         raise ProblemsError([error("no-kiln", "it is not clear which kiln is meant", hint, studio.file)])
-    return run(chosen, firings_of(studio, chosen), circuit_of(studio, chosen, circuit), studio.circuits)
+    found = run(chosen, firings_of(studio, chosen), circuit_of(studio, chosen, circuit), studio.circuits)
+    return replace(found, problems=(*found.problems, *demo_remark(chosen)))
 
 
 def screen(

@@ -86,7 +86,9 @@ def test_what_is_shipped_or_still_named_is_said(run, studio: Path) -> None:
     assert got.code == 0 and [p["code"] for p in got.json["problems"]] == ["still-named"]
 
 
-@pytest.mark.parametrize("words", [["--stock", "Silica"], ["--stock", "Silica=many"], ["--rename", "x"], ["--stock", "=1g"]])
+@pytest.mark.parametrize(
+    "words", [["--stock", "Silica"], ["--stock", "Silica=many"], ["--rename", "x"], ["--stock", "=1g"]]
+)
 def test_what_cannot_be_is_refused_and_changes_nothing(words: list[str], run, studio: Path) -> None:
     before = tables(studio)
     assert run("materials", *words).code == 2

@@ -325,9 +325,7 @@ def test_the_grade_of_the_respirator_is_named() -> None:
         ("Magnesium clay suspender", {"MgO": 20}, {"MgO": 30}),
     ],
 )
-def test_kinds_of_which_a_potter_needs_the_figures(
-    words: str, low: dict[str, float], high: dict[str, float]
-) -> None:
+def test_kinds_of_which_a_potter_needs_the_figures(words: str, low: dict[str, float], high: dict[str, float]) -> None:
     held = oxides(MATERIALS[words])
     assert all(low[o] <= held[o] <= high[o] for o in low)
 
