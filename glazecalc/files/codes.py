@@ -76,6 +76,7 @@ CODES: Final[dict[str, str]] = {
     "not-a-table": "The file cannot be taken apart as a table.",
     "not-a-witness": "A witness cone is not written as its name and how it bent.",
     "not-allowed": "The file may not be read.",
+    "not-own": "A material is not one of the studio's own materials.csv.",
     "not-text": "The file is not plain text.",
     "not-weighed": "A material is in stock.csv without its grams: it may be used, and is still bought.",
     "number-too-large": "A number is too large to mean anything.",

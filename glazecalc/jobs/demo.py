@@ -36,7 +36,8 @@ def _shipped() -> tuple[Thing, ...]:
     from glazecalc.files.studio import read_studio
 
     demo: Studio = read_studio(data_root() / "recipes")[0]
-    return tuple(map(_plain, (*demo.bodies, *demo.kilns, *demo.circuits, *demo.scales)))
+    things: tuple[Thing, ...] = (*demo.bodies, *demo.kilns, *demo.circuits, *demo.scales)
+    return tuple(_plain(thing) for thing in things)
 
 
 def _plain(thing: Thing) -> Thing:

@@ -174,7 +174,7 @@ def weigh(
         recipe, bench.pantry, own, wanted,
         tolerance_percent=limit, slipped=dict(slipped or {}), currency=limits.currency,
     )  # fmt: skip
-    return result, (*remarks, *demo_remark(*own))
+    return result, remarks
 
 
 def tiles(

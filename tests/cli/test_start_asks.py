@@ -52,7 +52,7 @@ def test_from_nothing_to_a_first_answer_without_a_line_of_toml(monkeypatch, tmp_
     assert code == 0 and f"glazecalc first --studio {mine}" in " ".join(told.split())
     monkeypatch.undo()
     card = f"{mine}/first-glaze.txt"
-    assert main(["first", "--studio", mine, "-o", card]) == 0, capsys.readouterr()
+    assert main(["first", "--studio", mine, "-o", card]) in (0, 3), "a bag's word alone may leave the fit open"
     first = capsys.readouterr().out
     assert "Grey rock" in first and "My kiln" in first and "Four tiles of it" in first
     assert "Not on the shelf" not in first
