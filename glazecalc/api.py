@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from functools import cache
 from pathlib import Path
-from typing import Literal, TextIO, TypeVar
+from typing import TYPE_CHECKING, Literal, TextIO, TypeVar
 
 from glazecalc.files.card import read_recipe, read_recipe_text
 from glazecalc.files.materials import built_in_materials
@@ -34,15 +34,18 @@ from glazecalc.values.results.learn import ClayReport, Lesson
 from glazecalc.values.results.tiles import TilesResult
 from glazecalc.values.results.weigh import WeighResult
 
+if TYPE_CHECKING:
+    from glazecalc.jobs.screening.frame import Frame
+
 T = TypeVar("T")
 
 __all__ = [
     "AdjustResult", "Answer", "Basis", "Body", "CheckResult", "Circuit", "ClayReport", "Comparison", "Cone", "Estimate",
     "FiringReport", "FirstGlaze", "Formula", "FormulaResult", "Kiln", "KilnLearned", "KilnReport", "Lesson", "Limits",
     "Material", "Pantry", "Problem", "ProblemsError", "Recipe", "RecipeLine", "Setting", "Severity", "Studio",
-    "SwapResult", "TilesResult", "Verdict", "WeighResult", "adjust", "body", "check", "compare", "firing", "first",
-    "formula", "kiln", "learn_body", "learn_kiln", "open_studio", "recipe_from_file", "recipe_from_text", "screen",
-    "setting", "shelf", "start_studio", "swap", "tiles", "weigh",
+    "SwapResult", "TilesResult", "Verdict", "WeighResult", "adjust", "body", "check", "compare",
+    "estimate_table", "firing", "first", "formula", "kiln", "learn_body", "learn_kiln", "open_studio",
+    "recipe_from_file", "recipe_from_text", "screen", "setting", "shelf", "start_studio", "swap", "tiles", "weigh",
 ]  # fmt: skip
 
 
@@ -251,17 +254,36 @@ def learn_kiln(studio: Studio, name: str | None = None, *, circuit: str | None =
 
 def screen(
     table: str | Path,
-    out: TextIO,
+    out: TextIO | Path,
     studio: Studio | None = None,
     *,
     basis: Literal["mole", "weight", "unity", "recipe"] = "mole",
     practice: Literal["glaze", "glass"] = "glaze",
+    columns: Sequence[str] | None = None,
 ) -> int:
-    """Write estimates for every row of the CSV ``table`` to ``out`` as CSV; the number of rows written.
+    """Write estimates for every row of ``table`` (CSV, or Parquet by its name) to ``out``: as CSV to a stream, as
+    Parquet to a path; the number of rows written. ``columns`` names the estimates wanted, of all where left out.
 
     Raises ProblemsError if the table cannot be read.
     """
-    return requests.screen(_bench(studio), Path(table), out, basis=basis, practice=practice).rows
+    bench = _bench(studio)
+    return requests.screen(bench, Path(table), out, basis=basis, practice=practice, columns=columns).rows
+
+
+def estimate_table(
+    frame: Frame,
+    studio: Studio | None = None,
+    *,
+    basis: Literal["mole", "weight", "unity", "recipe"] = "mole",
+    practice: Literal["glaze", "glass"] = "glaze",
+    columns: Sequence[str] | None = None,
+) -> Frame:
+    """The estimates of `screen` for a pandas frame, row by row under its index, figures unrounded.
+
+    The same row gives the same figures to the last bit however a table is cut into frames. A missing amount is none;
+    a row that cannot be read has no figures and the basis ``error``. Raises ProblemsError where no column is known.
+    """
+    return requests.estimate_table(_bench(studio), frame, basis=basis, practice=practice, columns=columns)
 
 
 def _bench(studio: Studio | None) -> Bench:

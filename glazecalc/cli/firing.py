@@ -58,6 +58,9 @@ def firing(
     damp: Annotated[bool, typer.Option("--damp", help="The ware is not bone dry.")] = False,
     body: BodyOption = None,
     circuit: CircuitOption = None,
+    full: Annotated[
+        bool, typer.Option("--full", help="Tell why each segment is there, all cones, and the cautions by stage.")
+    ] = False,
     strict: StrictOption = False,
     studio: StudioOption = None,
     units: UnitsOption = None,
@@ -79,7 +82,7 @@ def firing(
         report, found = _planned(bench, cone, (kind, hold, wall, damp), names), ()
     problems = [*bench.problems, *found, *report.problems]
     stop_on_errors(problems, strict)
-    text = firing_text(report, bench.studio.units, painter(wants_colour(sys.stdout)))
+    text = firing_text(report, bench.studio.units, painter(wants_colour(sys.stdout)), full)
     finish(Outcome("firing", [firing_json(report)], text, report.answer, problems), as_json)
 
 
@@ -91,7 +94,7 @@ def _given(
     from glazecalc.jobs import requests
     from glazecalc.values.answers import ProblemsError
 
-    legs, problems = read_schedule(schedule)
+    legs, problems = read_schedule(schedule, bench.studio.units.temperature)
     if any(p.is_error for p in problems):
         raise ProblemsError(problems)
     title = "schedule" if schedule == "-" else f"schedule {Path(schedule).name}"

@@ -57,6 +57,9 @@ def kiln(
     recipe: Annotated[
         str | None, typer.Option("--recipe", metavar="RECIPE", help="Glaze to be fired: what it gives to the air.")
     ] = None,
+    full: Annotated[
+        bool, typer.Option("--full", help="Tell all circuits, cones, gases and how each figure was found.")
+    ] = False,
     strict: StrictOption = False,
     studio: StudioOption = None,
     units: UnitsOption = None,
@@ -76,5 +79,5 @@ def kiln(
     report = requests.kiln(bench, name, circuit=circuit, room=room, cone=cone, recipe=fired)
     problems = [*bench.problems, *report.problems]
     stop_on_errors(problems, strict)
-    text = kiln_text(report, bench.studio.units, painter(wants_colour(sys.stdout)))
+    text = kiln_text(report, bench.studio.units, painter(wants_colour(sys.stdout)), full)
     finish(Outcome("kiln", [kiln_json(report)], text, report.answer, problems), as_json)

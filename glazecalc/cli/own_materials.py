@@ -15,7 +15,8 @@ UNDO = "Undo it with: glazecalc materials --undo"
 def added(sheet: Path, folder: Path, force: bool) -> Outcome:
     """Add every material of a supplier's sheet, all or none. Raises ProblemsError where one cannot be used."""
     from glazecalc.files.materials import built_in_materials
-    from glazecalc.files.materials_edit import MATERIALS_FILE, add_materials
+    from glazecalc.files.materials_edit import add_materials
+    from glazecalc.files.studio import MATERIALS_FILE
     from glazecalc.files.supplier_sheet import read_supplier_sheets
     from glazecalc.jobs.materials import material_facts
     from glazecalc.jobs.sheet_hazards import with_hazards

@@ -15,10 +15,15 @@ EPILOG = """Examples:
 
   glazecalc screen recipes.csv --basis recipe --as glaze -o estimates.csv
 
+  glazecalc screen glasses.parquet --columns expansion -o expansions.parquet
+
 The first column that holds no amounts is kept as the id. Each estimate has its
 ends _low and _high, and in NAME_basis whether a model knows such glasses
 (model) or not (extrapolated); the column basis is that of the expansion.
+NAME_interval says what the ends are meant for: a glaze from a kiln, or a clean
+glass, also where --as glaze was asked for and no kiln's figures are known.
 A figure so far outside what a model knows that it says nothing is left empty.
+Names that end in .parquet are read and written as Parquet (needs pyarrow).
 """
 
 
@@ -29,10 +34,10 @@ def register(app: typer.Typer) -> None:
 
 def screen(
     table: Annotated[
-        Path, typer.Argument(metavar="TABLE.csv", help="A row per composition; columns headed by oxides or materials.")
+        Path, typer.Argument(metavar="TABLE", help="A row per composition; columns headed by oxides or materials.")
     ],
     out: Annotated[
-        Path | None, typer.Option("--out", "-o", metavar="OUT.csv", help="Where to write. [default: stdout]")
+        Path | None, typer.Option("--out", "-o", metavar="OUT", help="Where to write. [default: stdout]")
     ] = None,
     basis: Annotated[
         str, typer.Option("--basis", metavar="mole|weight|unity|recipe", help="What the columns hold.")
@@ -40,6 +45,9 @@ def screen(
     practice: Annotated[
         str, typer.Option("--as", metavar="glaze|glass", help="Intervals for a glaze or for a clean glass.")
     ] = "glaze",
+    columns: Annotated[
+        str | None, typer.Option("--columns", metavar="NAME,NAME", help="Only these estimates. [default: all]")
+    ] = None,
     force: ForceOption = False,
     strict: StrictOption = False,
     studio: StudioOption = None,
@@ -50,7 +58,7 @@ def screen(
     import sys
 
     from glazecalc.files.writing import free_place
-    from glazecalc.jobs.screen import BASES, PRACTICES
+    from glazecalc.jobs.screen import BASES, PRACTICES, is_parquet, need_arrow
     from glazecalc.jobs.setup import open_bench
     from glazecalc.values.answers import ProblemsError, did_you_mean, error
 
@@ -63,19 +71,26 @@ def screen(
         raise ProblemsError([problem])
     if out is not None:
         free_place(out, force)
+        if is_parquet(out):
+            need_arrow(out)
     bench = open_bench((), studio, units=units, needs_studio=False)
+    wanted = {"basis": basis, "practice": practice, "columns": _names(columns)}
     if out is None:
         from glazecalc.cli.frame import Plain, tell_problems
 
-        done = _run(table, Plain(sys.stdout), bench, basis, practice, False)
+        done = _run(table, Plain(sys.stdout), bench, wanted, False)
 
         tell_problems(done.problems)
         typer.echo(_done(done, practice), err=True)
         raise typer.Exit(2 if (strict and done.problems) or _none_read(done) else 0)
-    done = _to_file(table, out, bench, basis, practice, force, strict)
+    done = _to_file(table, out, bench, wanted, force, strict)
     result = {"rows": done.rows, "bad_rows": done.bad_rows, "as": practice, "out": str(out)}
     text = f"{_done(done, practice)}: {out}"
     finish(Outcome("screen", [result], text, problems=[*bench.problems, *done.problems]), as_json)
+
+
+def _names(columns: str | None) -> list[str] | None:
+    return None if columns is None else [name.strip() for name in columns.split(",")]
 
 
 def _no_rows(table: Path) -> Any:
@@ -92,18 +107,23 @@ def _done(done: Any, practice: str) -> str:
     return f"{done.rows} rows estimated as {practice}, {done.bad_rows} of them could not be read"
 
 
-def _to_file(table: Path, out: Path, bench: Any, basis: Any, practice: Any, force: bool, strict: bool) -> Any:
+def _to_file(table: Path, out: Path, bench: Any, wanted: dict[str, Any], force: bool, strict: bool) -> Any:
     """The whole table or nothing; with ``strict`` nothing where there is a problem, and nothing if no row was read."""
     import sys
 
     from glazecalc.files.writing import write_by
+    from glazecalc.jobs.screen import is_parquet
     from glazecalc.values.answers import ProblemsError
 
     done: list[Any] = []
 
     def write(place: Path) -> None:
-        with place.open("w", encoding="utf-8", newline="") as stream:
-            done.append(_run(table, stream, bench, basis, practice, sys.stderr.isatty()))
+        watched = sys.stderr.isatty()
+        if is_parquet(out):
+            done.append(_run(table, place, bench, wanted, watched))
+        else:
+            with place.open("w", encoding="utf-8", newline="") as stream:
+                done.append(_run(table, stream, bench, wanted, watched))
         if (strict and done[0].problems) or _none_read(done[0]):
             raise ProblemsError([*done[0].problems, *([] if strict else [_no_rows(table)])])
 
@@ -111,24 +131,14 @@ def _to_file(table: Path, out: Path, bench: Any, basis: Any, practice: Any, forc
     return done[0]
 
 
-def _run(table: Path, stream: Any, bench: Any, basis: Any, practice: Any, show_progress: bool) -> Any:
+def _run(table: Path, target: Any, bench: Any, wanted: dict[str, Any], show_progress: bool) -> Any:
     import sys
 
     from glazecalc.jobs import requests
+    from glazecalc.jobs.screen import count_rows
     from glazecalc.render.words import safe_cell
 
     if not show_progress:
-        return requests.screen(bench, table, stream, basis=basis, practice=practice, guard=safe_cell)
-    rows = _count_lines(table)
-    with typer.progressbar(length=rows, label="screening", file=sys.stderr) as bar:
-        return requests.screen(
-            bench, table, stream, basis=basis, practice=practice, progress=bar.update, guard=safe_cell
-        )
-
-
-def _count_lines(table: Path) -> int:
-    try:
-        with table.open("rb") as stream:
-            return sum(block.count(b"\n") for block in iter(lambda: stream.read(1 << 20), b""))
-    except OSError:
-        return 1
+        return requests.screen(bench, table, target, guard=safe_cell, **wanted)
+    with typer.progressbar(length=count_rows(table), label="screening", file=sys.stderr) as bar:
+        return requests.screen(bench, table, target, guard=safe_cell, progress=bar.update, **wanted)

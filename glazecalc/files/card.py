@@ -8,8 +8,8 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Final, Literal, NamedTuple, cast
 
+from glazecalc.files.card_head import KEYS, cones_named, firing_of
 from glazecalc.files.lines import (
-    KEYS,
     Card,
     Entry,
     Split,
@@ -17,12 +17,11 @@ from glazecalc.files.lines import (
     by_first,
     by_last,
     by_odd_amount,
-    cones_named,
-    firing_of,
     sort_lines,
     without_leaders,
 )
 from glazecalc.files.numbers import LARGEST, Amount, decimal_commas, plain, read_amount, read_cone_range
+from glazecalc.files.pasted import columns_agree, is_water, shares_in_words, tells_amount
 from glazecalc.files.problems import Findings, quote
 from glazecalc.files.text import read_text
 from glazecalc.values.answers import Problem, did_you_mean
@@ -68,13 +67,61 @@ def _chosen(first: Split | None, last: Split | None, amounts_first: bool) -> Spl
     return first if amounts_first else last
 
 
-def _by_cells(text: str) -> Split | None:
-    cells = [cell.strip() for cell in text.split("\t") if cell.strip()]
-    if len(cells) < 3:
+_CELLS: Final = re.compile(r"\t| *\| *| {2,}")
+
+
+class _Cells(NamedTuple):
+    """A line with more than one amount: the material and its amounts from left to right."""
+
+    name: str
+    amounts: tuple[str, ...]
+    parted: bool
+    """Whether cells part them, or only a space."""
+
+
+def _cells_of(text: str) -> _Cells | None:
+    cells = [cell.strip() for cell in _CELLS.split(text) if cell.strip()]
+    if len(cells) >= 3:
+        amounts = [cell for cell in cells if by_last(f"x {plain(cell)}") == Split("x", plain(cell))]
+        names = [cell for cell in cells if cell not in amounts]
+        return _Cells(names[0], tuple(amounts), True) if amounts and names else None
+    outer = by_last(without_leaders(text))
+    inner = by_last(outer.name) if outer else None
+    if outer is None or inner is None or (_NUMBERED_NAME.match(outer.name) and inner.amount[-1:].isdigit()):
         return None
-    amounts = [cell for cell in cells if by_last(f"x {plain(cell)}") == Split("x", plain(cell))]
-    names = [cell for cell in cells if cell not in amounts]
-    return Split(names[0], amounts[0]) if amounts and names else None
+    return _Cells(inner.name, (inner.amount, outer.amount), text.rstrip()[-1:] in ")]")
+
+
+_NUMBERED_NAME: Final = re.compile(r"\s*(?:frit|stain|borax|silica|flint|quartz|mesh|no\.?|number)\b", re.IGNORECASE)
+
+
+def _by_cells(text: str) -> Split | None:
+    cells = _cells_of(text)
+    return Split(cells.name, cells.amounts[0]) if cells is not None and cells.parted else None
+
+
+def _two_columns(card: Card, found: Findings) -> dict[int, Split]:
+    """The entries (by their place) of a card with two columns of amounts, each with the amount of the right column."""
+    rows = {
+        i: cells for i, entry in enumerate(card.entries)
+        if entry.amount is None and (cells := _cells_of(entry.text)) is not None and len(cells.amounts) > 1
+    }  # fmt: skip
+    if len(rows) < 2 or 2 * len(rows) < len(card.entries):
+        return {}
+    quiet = Findings(None)
+    columns = [[read_amount(amount, quiet, None) for amount in cells.amounts[:2]] for cells in rows.values()]
+    pairs = [(one.value, two.value) for one, two in columns if one is not None and two is not None]
+    line = card.entries[min(rows)].line
+    if not columns_agree(pairs):
+        text = "two columns of amounts that are not one batch in two measures: which is meant?"
+        found.error("several-amounts", text, "keep one column; two recipes side by side need a file each", line)
+        return {}
+    sums = [sum(column) for column in zip(*pairs, strict=True)]
+    taken = min((0, 1), key=lambda i: abs(sums[i] - 100))
+    found.remark(
+        "several-amounts", f"of two columns of amounts the one that adds up to {sums[taken]:g} is read", "", line
+    )
+    return {i: Split(cells.name, cells.amounts[taken]) for i, cells in rows.items()}
 
 
 def read_batch(card: Card, found: Findings) -> tuple[RecipeLine, ...]:
@@ -131,7 +178,8 @@ def _basis(amounts: dict[str, float], basis: str | None, found: Findings) -> str
 
 def _rows(card: Card, found: Findings, zero_counts: bool = False) -> list[_Row]:
     first = _amounts_come_first(card)
-    splits = [(entry, split_entry(entry, first)) for entry in card.entries]
+    columns = _two_columns(card, found)
+    splits = [(entry, columns.get(i) or split_entry(entry, first)) for i, entry in enumerate(card.entries)]
     commas = decimal_commas([plain(split.amount).rstrip("%g ") for _, split in splits if split])
     rows = []
     for entry, split in splits:
@@ -142,7 +190,8 @@ def _rows(card: Card, found: Findings, zero_counts: bool = False) -> list[_Row]:
             found.remark("amount-zero", f"{quote(row.name)} has the amount 0; the line is left out", "", row.line)
         elif row is not None:
             rows.append(row)
-    _say_both_ends(card, first, found)
+    if not columns:
+        _say_both_ends(card, first, found)
     return rows
 
 
@@ -165,6 +214,14 @@ def _row(entry: Entry, split: Split | None, commas: bool, found: Findings) -> _R
         found.error(
             "name-too-long", f"the name {quote(split.name)} is {len(split.name)} characters long", "", entry.line
         )
+        return None
+    if is_water(split.name):
+        text = f"{quote(split.name)} is no part of the dry batch and is left out of it"
+        found.remark("water-left-out", text, "weigh says how much water to mix with", entry.line)
+        return None
+    if split.amount.startswith(".") and re.search(r"\s\d+$", split.name):
+        text = f"{quote(f'{split.name} {split.amount}')} holds a point that stands apart"
+        found.error("not-a-number", text, "write the amount as 38.5", entry.line)
         return None
     amount = read_amount(split.amount, found, entry.line, commas)
     return None if amount is None else _Row(entry.line, " ".join(split.name.split()), amount, entry.addition)
@@ -434,6 +491,10 @@ def _head(card: Card, found: Findings) -> Head:
         else:
             head[header.key] = (header.value, number)
     _take_title(card, head, found)
+    said, at = head.get("atmosphere", ("", None))
+    if at is not None and "cone" not in head and (firing := firing_of(said)).cone:
+        _take_firing(firing.cone, "", at, head, found)
+        head["atmosphere"] = (firing.atmosphere or said, at)
     for number, line in card.free:
         _take_free_line(line, number, head, found)
     return head
@@ -463,7 +524,7 @@ def _take_title(card: Card, head: Head, found: Findings) -> None:
     number, line = card.first
     firing = firing_of(line)
     _take_firing(firing.cone, firing.atmosphere, number, head, found)
-    name = firing.rest or line
+    name = re.sub(r"[\s.]{3,}$", "", firing.rest) or line
     if len(name.split()) > _LONGEST_NAME:
         name = re.split(r"[,.;:!?]", name)[0].strip() or name
         _add_note(head, line, number)
@@ -472,20 +533,16 @@ def _take_title(card: Card, head: Head, found: Findings) -> None:
         found.remark("title-taken", f"{quote(name)} is taken as the name", "write `name:` before it", number)
 
 
-_LONGEST_SHARES: Final = 400
-_SHARE_OF: Final = re.compile(r"(\d{1,3}(?:\.\d{1,4})?) ?% (?:of )?([A-Za-z][A-Za-z ]{2,30})")
-"""An amount in percent and the word that follows, as in `and 2% cobalt oxide, 5% tin`."""
-
-
 def _take_free_line(line: str, number: int, head: Head, found: Findings) -> None:
     firing = firing_of(line)
-    if firing.cone and len(firing.rest.split()) <= 2:
+    short = len(firing.rest.split()) <= 2
+    if firing.cone and (short or _FIRED_TO.search(line)) and "bisq" not in line.casefold():
         _take_firing(firing.cone, firing.atmosphere, number, head, found)
         if not firing.rest:
             return
-    shares = _SHARE_OF.findall(line[:_LONGEST_SHARES])
-    if shares:
-        lines = ", ".join(f"`+ {name.strip()} {amount}`" for amount, name in shares[:3])
+    shares = shares_in_words(line)
+    if shares or tells_amount(firing.rest if short else line):
+        lines = ", ".join(f"`+ {name} {amount}`" for name, amount in shares[:3]) or "such as `Whiting 20`"
         text = f"{quote(line)} holds amounts in the midst of words, and nothing may be left out of a batch"
         found.error(
             "amounts-in-words", text, f"write each on a line of its own: {lines}; or put # before a comment", number
@@ -493,6 +550,9 @@ def _take_free_line(line: str, number: int, head: Head, found: Findings) -> None
         return
     found.remark("kept-as-note", f"{quote(line)} is kept among the notes", "put # before a comment", number)
     _add_note(head, line, number)
+
+
+_FIRED_TO: Final = re.compile(r"\b(?:fired?|firing)\b[^.\d]{0,20}(?:\bcone\b|\^|\bc/?(?=\d))", re.IGNORECASE)
 
 
 def _take_firing(cone: str, atmosphere: str, number: int, head: Head, found: Findings) -> None:

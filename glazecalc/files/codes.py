@@ -111,6 +111,7 @@ CODES: Final[dict[str, str]] = {
     "unknown-result": "A word is no result of a tile.",
     "unusual-value": "A value is possible but unusual; the unit may be wrong.",
     "volume-unit": "An amount is in spoons or cups, which weigh differently for every powder.",
+    "water-left-out": "The water of a recipe is no part of its dry batch and is left out.",
     "web-page": "Left-overs of a web page were taken out.",
     "words-left-out": "Words after an amount were left out.",
     "wrong-type": "A value is not of the sort that is wanted.",

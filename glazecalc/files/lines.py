@@ -3,15 +3,28 @@
 from __future__ import annotations
 
 import csv
+import itertools
 import re
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from typing import Final, NamedTuple
 
+from glazecalc.files.card_head import Header, ends_in_cone, firing_of, header_of
 from glazecalc.files.numbers import NUMBER, UNIT, plain
+from glazecalc.files.pasted import (
+    Piece,
+    about,
+    is_practice,
+    lists_in,
+    names_material,
+    run_together,
+    second_recipe,
+    tells_amount,
+    titles_as_names,
+    without_emphasis,
+)
 from glazecalc.files.problems import Findings, quote
 from glazecalc.files.text import LONGEST_LINE
-from glazecalc.values.answers import closest
 
 _TAG = re.compile(r"</?[a-zA-Z][^<>]{0,300}>")
 _CELL_END = re.compile(r"</t[dh]\s*>", re.IGNORECASE)
@@ -31,12 +44,16 @@ _BULLET = re.compile(
 _OWN_WORDS = re.compile(r"\s*(?:name|surface|source|notes?)\s*:", re.IGNORECASE)
 """Headers whose text is a potter's own, brackets and all."""
 _NUMBERED = re.compile(r"^\s*\d{1,2}[.)]\s+(?=\D)")
-_AMOUNT_TEXT: Final = rf"{NUMBER}\s*(?:{UNIT})?"
+_TWO_UNITS: Final = rf"{NUMBER}\s*(?:lbs?|pounds?|kgs?|kilos?)\.?,?\s+{NUMBER}\s*(?:oz|ounces?|g|grams?)\.?"
+_AMOUNT_TEXT: Final = rf"(?:{_TWO_UNITS}|{NUMBER}\s*(?:{UNIT})?)"
 _LAST = re.compile(rf"(?:(?<=[\s;:=|])|(?<=[^\d.,],))(?P<amount>[-+]?{_AMOUNT_TEXT})\s*$", re.IGNORECASE)
 _LAST_IN_BRACKETS = re.compile(rf"(?<=\s)[(\[]\s*(?P<amount>{_AMOUNT_TEXT})\s*[)\]]\s*$", re.IGNORECASE)
 _FIRST = re.compile(rf"^(?P<amount>[-+]?{NUMBER}\s*(?:{UNIT}(?![\w.]))?)(?=[\s,;:=|]|-\s)", re.IGNORECASE)
+_ONLY_AMOUNT = re.compile(rf"\s*{_AMOUNT_TEXT}\s*", re.IGNORECASE)
 _ANY_LAST_WORD = re.compile(r"(?:[\s;:=|]|(?<=[^\d,]),)([^\s;:=|]{1,60})\s*$")
-_MORE_WORDS = re.compile(r"\s*(?:\([^()]{1,120}\)|(?:,\s|;\s|\s[-\N{EN DASH}\N{EM DASH}]\s)[^\d]{1,120})\s*$")
+_MORE_WORDS = re.compile(
+    r"\s*(?:\([^()]{1,120}\)|(?:,\s|;\s|\s[-\N{EN DASH}\N{EM DASH}]\s|\s{2,}(?=[^\W\d]))[^\d]{1,120})\s*$"
+)
 _EDGES: Final = ' \t,;:=|-\N{EN DASH}\N{EM DASH}~>"'
 
 
@@ -87,7 +104,8 @@ def unmarked(text: str) -> str:
     """A line without the mark of a quoted mail, a bullet, or the bars of a table."""
     text = _QUOTED_MAIL.sub("", text)
     text = text.strip().strip("|").strip() if text.count("|") >= 2 else text
-    text = _BULLET.sub("", text)
+    text = _BULLET.sub("", _BULLET.sub("", text))
+    text = re.sub(r"(?<=[\d%g])\s+[.,;]$|^[~_]\s+(?=[^\W\d_])", "", text)
     if _NUMBERED.match(text) and by_last(_NUMBERED.sub("", text)):
         text = _NUMBERED.sub("", text)
     return text.strip()
@@ -113,7 +131,7 @@ def by_first(text: str) -> Split | None:
     if match is None:
         return None
     name = re.sub(r"^of\s+", "", text[match.end() :].strip(_EDGES + "*_`"))
-    return Split(name, match["amount"].strip()) if has_letters(name) else None
+    return Split(name, match["amount"].strip()) if has_letters(name) and not _ONLY_AMOUNT.fullmatch(name) else None
 
 
 def by_middle(text: str) -> tuple[Split, str] | None:
@@ -125,10 +143,11 @@ def by_middle(text: str) -> tuple[Split, str] | None:
 
 def parts_of_list(text: str) -> list[str] | None:
     """The parts of a line that lists several materials, each with its amount, or None."""
-    parts = re.split(r"\s*[;,]\s+", text.strip(" .,;"))
-    if len(parts) < 2 or not all(by_last(part) or by_first(part) for part in parts):
-        return None
-    return parts
+    for parts in lists_in(text):
+        bare = [_RAISED.sub(r" \1", _ADD_WORD.sub("", part, count=1)) for part in parts]
+        if all(by_last(part) or by_first(part) for part in bare):
+            return parts
+    return run_together(text)
 
 
 def by_odd_amount(text: str) -> Split | None:
@@ -150,105 +169,6 @@ def has_letters(text: str) -> bool:
     return any(c.isalpha() for c in text)
 
 
-# The head of a card: `key: value` lines, a title, and what a title says of cone and atmosphere.
-
-KEYS: Final[dict[str, tuple[str, ...]]] = {
-    "name": ("title", "glaze", "glaze name", "recipe", "recipe name"),
-    "cone": ("cones", "firing cone", "fire to", "fired to", "temperature", "temp"),
-    "surface": ("finish", "texture"),
-    "atmosphere": ("firing", "atm", "kiln atmosphere"),
-    "source": ("from", "origin", "author", "by"),
-    "notes": ("note", "comment", "comments", "remark", "remarks", "description", "application"),
-    "proven": ("proven on", "used for"),
-    "kind": ("type",),
-    "basis": ("base on",),
-}
-"""The keys a card may have, each with other spellings that are understood."""
-
-_CANONICAL: Final = {spelling: key for key, others in KEYS.items() for spelling in (key, *others)}
-_HEADER = re.compile(r"\s*([^\W\d_][\w /&'()-]{0,40}?)\s*(?:[:=]|(?<=\w)[\t;,])\s*(.*)")
-_CONE = re.compile(
-    r"(?:\bcones?\s*|[\^△▵]\s*|\bc(?:/|\.\s?|(?=\d)))"
-    r"(?P<cone>\d{1,3}(?:\.5|\s?½|\s1/2)?"
-    r"(?:\s*(?:-|/|\N{EN DASH}|to)\s*(?:cone\s*|\^)?\d{1,3}(?:\.5|\s?½|\s1/2)?)?)(?![\d.])",
-    re.IGNORECASE,
-)
-_NAMED = re.compile(
-    rf"{_CONE.pattern}|\b(?:bisqued?|bisque[ -]fired?|biscuit)\s*(?:to|at|:)?\s*(?P<bisque>0\d{{1,2}})\b", re.IGNORECASE
-)
-_ATMOSPHERES: Final = (
-    (re.compile(r"\b(?:oxidation|oxid|ox|oxy)\b", re.IGNORECASE), "oxidation"),
-    (re.compile(r"\b(?:reduction|redn|red\.|reducing)(?!\w)", re.IGNORECASE), "reduction"),
-    (re.compile(r"\bneutral\b", re.IGNORECASE), "neutral"),
-)
-_SEPARATORS: Final = " \t,;:|/()[]-\N{EN DASH}\N{EM DASH}"
-
-
-class Header(NamedTuple):
-    """One `key: value` line; ``key`` is None if it is none of the card's keys, ``meant`` what it may be a slip for."""
-
-    key: str | None
-    typed: str
-    value: str
-    meant: str = ""
-
-
-class Firing(NamedTuple):
-    """The cone and atmosphere named in a free line, and the words that remain."""
-
-    cone: str
-    atmosphere: str
-    rest: str
-
-
-def header_of(text: str) -> Header | None:
-    """The header on this line, or None. A comma or tab parts key and value only for a key that is known."""
-    match = _HEADER.fullmatch(text)
-    if match is None:
-        return None
-    typed, value = match[1].strip(), match[2].strip()
-    folded = " ".join(typed.casefold().split())
-    if folded in _CANONICAL:
-        return Header(_CANONICAL[folded], typed, value.strip('",; \t') if "," in text[: match.start(2)] else value)
-    if text[len(match[1]) :].lstrip()[:1] not in ":=":
-        return None
-    near = closest(folded, KEYS, n=1)
-    return Header(None, typed, value, near[0] if near and abs(len(near[0]) - len(folded)) < 3 else "")
-
-
-def firing_of(text: str) -> Firing:
-    """What a free line says of the firing.
-
-    >>> firing_of("Shoal clear, cone 5-6 oxidation")
-    Firing(cone='5-6', atmosphere='oxidation', rest='Shoal clear')
-    """
-    match = _CONE.search(text)
-    cone = match["cone"] if match else ""
-    rest = text[: match.start()] + " " + text[match.end() :] if match else text
-    atmosphere = ""
-    if cone:
-        for pattern, word in _ATMOSPHERES:
-            if pattern.search(rest):
-                atmosphere, rest = word, pattern.sub(" ", rest)
-                break
-    return Firing(cone, atmosphere, " ".join(rest.split()).strip(_SEPARATORS))
-
-
-def ends_in_cone(text: str) -> bool:
-    """Whether the number at the end of a line is a cone, so that it is no amount."""
-    ends = [match.end() for match in _CONE.finditer(text)]
-    return bool(ends) and not any(c.isdigit() for c in text[ends[-1] :])
-
-
-def cones_named(text: str) -> tuple[str, ...]:
-    """Every cone a free text mentions, as written.
-
-    >>> cones_named("bisque to 06, glaze ^6")
-    ('06', '6')
-    """
-    return tuple(match["cone"] or match["bisque"] for match in _NAMED.finditer(text))
-
-
 # What each line of a card is: a header, a heading, a total, a material, a remark of the writer, or nothing.
 
 _ADDITIONS = re.compile(
@@ -260,11 +180,23 @@ _BASES = re.compile(
     r"(?:base|base (?:recipe|glaze|batch)|recipe|batch|ingredients?|materials?|glaze|formula|oxides?|composition)\s*:?",
     re.IGNORECASE,
 )
-_ADD_WORD = re.compile(r"(?:also\s+)?(?:add|plus|\+|addition|additions)\s*[:\s]\s*(?=\S)|\+\s*", re.IGNORECASE)
-_RAISED = re.compile(r"\s\+\s*([\d.][^+]*)$")
+_ADD_WORD = re.compile(
+    r"(?:also\s+|then\s+|and\s+)?(?:add|plus|\+|additions?|colou?rants?|opacifiers?|extras?|with|and|then|also)\s*[:\s]\s*"
+    r"(?=\S)|colou?rs?\s*:\s*(?=\S)|\+\s*",
+    re.IGNORECASE,
+)
+_ADDED_CELL = re.compile(
+    rf"(?:\+|add(?:ed)?:?)\s*(?P<after>{NUMBER}\s*(?:{UNIT})?)"
+    rf"|(?P<before>{NUMBER}\s*(?:{UNIT})?)\s*[(\[]?\s*(?:add(?:ed|ition)?|extra|over|on top|\+)\s*[)\]]?",
+    re.IGNORECASE,
+)
+_ADDING_ON = re.compile(r"\s*(?:also\s+)?(?:add|plus|additions?|colou?rants?|extras?)\s*:", re.IGNORECASE)
+"""The beginning of a list of additions that goes on below the line."""
+_RAISED = re.compile(r"\s\(?\+\s*([\d.][^+()]*)\)?$")
+_EXTRA = re.compile(r"(?<=[\d%g])\s+\(?(?:extra|added?|addition|on top|over(?:\s+100)?)\)?\s*$", re.IGNORECASE)
 _ADDED = re.compile(r"\(?\s*(?:add|added|addition|extra|over|on top)\s*\)?", re.IGNORECASE)
 _TOTAL = re.compile(
-    rf"(?:(?:grand\s+|base\s+|sub\s?-?)?total(?:\s+base|\s+batch)?|sum|=)\s*[:=]?\s*(?P<after>{NUMBER})\s*(?:{UNIT})?"
+    rf"(?:(?:grand\s+|base\s+|sub\s?-?)?total(?:\s+base|\s+batch)?|sum|=)\s*[:=\-\u2013]?\s*(?P<after>{NUMBER})\s*(?:{UNIT})?"
     rf"|(?P<before>{NUMBER})\s*(?:{UNIT})?\s*(?:grand\s+|base\s+|sub)?total",
     re.IGNORECASE,
 )
@@ -274,9 +206,9 @@ _GREETING = re.compile(
     r"|(?:best|kind|warm) (?:wishes|regards))\b(?![^,!.]*\d)",
     re.IGNORECASE,
 )
-_LETTERHEAD = re.compile(r"(?:subject|re|fwd?|from|to|cc|date|sent|reply-to)\s*:", re.IGNORECASE)
+_LETTERHEAD = re.compile(r"(?:subject|re|fwd?|from|to|cc|bcc|date|sent|reply-to)\s*:", re.IGNORECASE)
 _FACE = re.compile(r"(?:^|\s)[:;=]-?[()DP]$")
-_RULE = re.compile(r"[-=_*~|+:.,;\s\N{EN DASH}\N{EM DASH}\N{BOX DRAWINGS LIGHT HORIZONTAL}]*")
+_RULE = re.compile(r"[-=_*~|+:.,;`\s\N{EN DASH}\N{EM DASH}\N{BOX DRAWINGS LIGHT HORIZONTAL}]*")
 _NAME_COLUMNS: Final = {"material", "materials", "ingredient", "ingredients", "name", "oxide", "raw material", "item"}
 _AMOUNT_COLUMNS: Final = {
     "amount", "amt", "%", "percent", "percentage", "parts", "grams", "gram", "g", "weight", "quantity", "qty", "mass",
@@ -314,6 +246,7 @@ class Card:
     free: list[tuple[int, str]] = field(default_factory=list)
     first: tuple[int, str] | None = None
     headings: list[int] = field(default_factory=list)
+    blanks: list[int] = field(default_factory=list)
 
 
 class _Columns(NamedTuple):
@@ -326,13 +259,21 @@ class _Columns(NamedTuple):
 
 def sort_lines(text: str, found: Findings) -> Card:
     """Every line of a card in its place; what cannot be placed is an error with its line number."""
-    lines = _readable(text, found)
-    card = Card(first=_title(lines))
+    lines = _readable(titles_as_names(text), found)
+    card = Card(first=_title(lines), blanks=[number for number, line in lines if not line])
     adding = False
+    signed = _signature(lines)
     columns: _Columns | None = None
     unplaced: list[tuple[int, str]] = []
     for number, line in lines:
+        if line and line.strip(" |") == "+":
+            adding = True
+            card.headings.append(number)
+            continue
         if _RULE.fullmatch(line) or (card.first and (number, line) == card.first):
+            continue
+        if signed is not None and number > signed:
+            card.free.append((number, line))
             continue
         head = _columns_of(line)
         if head is not None:
@@ -344,8 +285,23 @@ def sort_lines(text: str, found: Findings) -> Card:
             card.headings.append(number)
         elif not _placed(card, number, line, adding, columns, found):
             unplaced.append((number, line))
-    _sort_free(card, unplaced, lines, found)
+        elif _ADDING_ON.match(line) and _base_is_whole(card):
+            adding = True
+    _sort_free(card, _first_recipe(card, unplaced, found), lines, found)
     return card
+
+
+def _signature(lines: list[tuple[int, str]]) -> int | None:
+    """The line that parts a letter from its writer's name and address, below which no material stands."""
+    for at, (number, line) in enumerate(lines):
+        if line == "--" and at > 2 and not any(names_material(rest) or tells_amount(rest) for _, rest in lines[at:]):
+            return number
+    return None
+
+
+def _base_is_whole(card: Card) -> bool:
+    splits = [_split_simply(entry) for entry in card.entries if not entry.addition]
+    return abs(sum(_number(split.amount) for split in splits if split) - 100) < 0.6
 
 
 def _readable(text: str, found: Findings) -> list[tuple[int, str]]:
@@ -361,8 +317,53 @@ def _readable(text: str, found: Findings) -> list[tuple[int, str]]:
         if left_over and not said:
             found.remark("web-page", "left-overs of a web page were taken out", "look the materials over", number)
             said = True
-        lines.append((number, unmarked(line)))
-    return lines
+        lines += [(number, part) for part in _parted(unmarked(without_emphasis(line)))]
+    return _joined(lines)
+
+
+def _joined(lines: list[tuple[int, str]]) -> list[tuple[int, str]]:
+    """The lines of a page whose cells came one below the other, each name joined with the amount beneath it."""
+    written = [i for i, (_, line) in enumerate(lines) if line]
+    pairs = {
+        one: two
+        for one, two in itertools.pairwise(written)
+        if _ONLY_AMOUNT.fullmatch(lines[two][1]) and has_letters(lines[one][1])
+        and not any(c.isdigit() for c in lines[one][1]) and _heading(lines[one][1]) is None
+        and not _TOTAL_WORD.match(lines[one][1])
+    }  # fmt: skip
+    alone = [i for i in written if i not in pairs and by_last(lines[i][1]) and not ends_in_cone(lines[i][1])]
+    if len(pairs) < 3 or alone:
+        return lines
+    amounts = set(pairs.values())
+    return [
+        (number, f"{line} {lines[pairs[i]][1]}" if i in pairs else line)
+        for i, (number, line) in enumerate(lines)
+        if i not in amounts
+    ]
+
+
+_TOTAL_WORD = re.compile(r"\s*(?:grand |base |sub)?total\b|\s*sum\b", re.IGNORECASE)
+
+
+_SENTENCE = re.compile(r"(?<=[\d%g)])[.;!]?\s+(?=[A-Z(])")
+
+
+def _parted(line: str) -> list[str]:
+    """A line whose title, batch and directions stand side by side, each as a line of its own."""
+    if is_practice(line):
+        return [line]
+    for end in _SENTENCE.finditer(line):
+        if is_practice(line[end.end() :]) and (by_last(line[: end.start()]) or parts_of_list(line[: end.start()])):
+            return [*_parted(line[: end.start()]), line[end.end() :]]
+    title, colon, rest = line.partition(":")
+    if not colon or _heading(title) is True or _ADD_WORD.match(line):
+        return [line]
+    header = header_of(line)
+    own = header is not None and header.key not in (None, "name")
+    batch = (parts_of_list(rest) or []) if not own else []
+    if len(batch) < 2 or (has_letters(title) and by_last(title) and not ends_in_cone(title)):
+        return [line]
+    return [title, rest.strip()]
 
 
 def _title(lines: list[tuple[int, str]]) -> tuple[int, str] | None:
@@ -384,6 +385,10 @@ def _title(lines: list[tuple[int, str]]) -> tuple[int, str] | None:
     if _columns_of(line) or _heading(line) is not None or not has_letters(line):
         return None
     body = without_leaders(line)
+    if ends_in_cone(line) and not names_material(body) and not tells_amount(firing_of(line).rest):
+        return number, line
+    if tells_amount(body) and not (by_first(body) or by_last(body)):
+        return None
     if by_first(body) is None and (by_last(body) is None or ends_in_cone(line)):
         return None if by_odd_amount(body) and not ends_in_cone(line) else (number, line)
     apart = written[1][0] > number + 1 and len(written) > 2 and written[2][0] == written[1][0] + 1
@@ -443,7 +448,7 @@ def _cells(line: str, delimiter: str) -> list[str]:
 
 def _heading(line: str) -> bool | None:
     """True for a heading before additions, False for one before the base, None for any other line."""
-    bare = line.strip(" \t,;*#_")
+    bare = line.strip(" \t,;*#_|")
     if _ADDITIONS.fullmatch(bare):
         return True
     return False if _BASES.fullmatch(bare) else None
@@ -457,9 +462,17 @@ def _placed(card: Card, number: int, line: str, adding: bool, columns: _Columns 
     if total:
         card.totals.append(Total(number, total["after"] or total.groupdict().get("before") or "", len(card.entries)))
         return True
+    summed = _SUMMED.fullmatch(body)
+    if summed and (by_last(summed["line"]) or by_first(summed["line"])):
+        placed = _placed(card, number, summed["line"], adding, columns, found)
+        card.totals.append(Total(number, summed["total"], len(card.entries)))
+        return placed
     header = header_of(line)
     if header and header.key:
         card.headers.append((number, header))
+        return True
+    if is_practice(line) or (not card.entries and _ONLY_AMOUNTS.fullmatch(line)):
+        card.free.append((number, line))
         return True
     plus = _ADD_WORD.match(body)
     rest = body[plus.end() :] if plus else body
@@ -474,16 +487,27 @@ def _placed(card: Card, number: int, line: str, adding: bool, columns: _Columns 
     return False
 
 
+_SUMMED = re.compile(rf"(?P<line>.*\d\s*(?:{UNIT})?)\s*=\s*(?P<total>{NUMBER})\s*(?:{UNIT})?", re.IGNORECASE)
+"""The last line of a batch with its total behind it: `Kaolin 10 = 100`."""
+_ONLY_AMOUNTS = re.compile(rf"\s*{NUMBER}\s*(?:{UNIT})?(?:\s+{NUMBER}\s*(?:{UNIT})?)+\s*", re.IGNORECASE)
+"""The head of columns of amounts."""
+
+
 def _add_entries(card: Card, number: int, text: str, addition: bool, found: Findings) -> bool:
     """Put the material, or the several materials, of a line on the card; False if there is none."""
+    text = about(text)
+    extra = _EXTRA.search(text)
+    if extra and by_last(text[: extra.start()]):
+        text, addition = text[: extra.start()], True
+    if _add_chain(card, number, text, addition, found):
+        return True
+    parts = parts_of_list(text)
+    if parts is not None:
+        _add_parts(card, number, parts, addition, found)
+        return True
     raised = _RAISED.search(text)
     if raised and by_last(text[: raised.start()] + " " + raised[1]):
         text, addition = text[: raised.start()] + " " + raised[1], True
-    parts = parts_of_list(text)
-    if parts is not None:
-        found.remark("several-on-a-line", f"{len(parts)} materials are read from one line", "write one a line", number)
-        card.entries.extend(Entry(number, part, addition) for part in parts)
-        return True
     if by_last(text) or by_first(text):
         card.entries.append(Entry(number, text, addition))
         return True
@@ -500,6 +524,75 @@ def _add_entries(card: Card, number: int, text: str, addition: bool, found: Find
         card.entries.append(Entry(number, text, addition))
         return True
     return False
+
+
+def _add_parts(card: Card, number: int, parts: list[str], addition: bool, found: Findings) -> None:
+    """The materials of a list; from one that says `plus` or `add` on, they are additions."""
+    found.remark("several-on-a-line", f"{len(parts)} materials are read from one line", "write one a line", number)
+    for part in parts:
+        plus = _ADD_WORD.match(part)
+        addition = addition or plus is not None
+        part = part[plus.end() :] if plus else part
+        raised = _RAISED.search(part)
+        bare = f"{part[: raised.start()]} {raised[1]}" if raised else part
+        card.entries.append(Entry(number, bare, addition or raised is not None))
+
+
+_CHAIN: Final = re.compile(r"\s+\+\s*(?=\S)")
+
+
+def _add_chain(card: Card, number: int, text: str, addition: bool, found: Findings) -> bool:
+    """Materials with + between them: one batch where they add up to 100, else the first and what is added to it."""
+    parts = _CHAIN.split(text)
+    splits = [by_last(part) or by_first(part) for part in parts]
+    if len(parts) < 2 or not all(splits):
+        return False
+    total = sum(_number(split.amount) for split in splits if split)
+    whole = len(parts) > 2 and abs(total - 100) < 0.5
+    _add_parts(
+        card, number, [parts[0], *parts[1:]] if whole else [parts[0], *(f"+ {p}" for p in parts[1:])], addition, found
+    )
+    return True
+
+
+def _number(amount: str) -> float:
+    digits = re.match(r"\s*(\d{1,9}(?:[.,]\d{1,9})?)", amount)
+    return float(digits[1].replace(",", ".")) if digits else 0.0
+
+
+def _first_recipe(card: Card, unplaced: list[tuple[int, str]], found: Findings) -> list[tuple[int, str]]:
+    """Say where a second recipe begins, and leave the first on the card; the unplaced lines that belong to it."""
+    pieces = [
+        Piece(entry.line, split.name, _number(split.amount))
+        for entry in card.entries
+        if not entry.addition and (split := _split_simply(entry)) is not None
+    ]
+    titles = {number: line for number, line in (*unplaced, *card.free) if not is_practice(line)}
+    breaks = [*card.blanks, *card.headings, *titles, *(total.line for total in card.totals)]
+    at = second_recipe(pieces, breaks, [*titles, *card.headings])
+    if at is None:
+        return unplaced
+    above, below = [p for p in pieces if p.line < at], [p for p in pieces if p.line > at]
+    between = [line for number, line in sorted(titles.items()) if above[-1].line < number <= below[0].line]
+    second = quote(between[0]) if between else "another"
+    text = f"a second recipe begins here, {second} with {_told(below)}; above it stands one with {_told(above)}"
+    found.error("several-recipes", text, "keep one recipe in a file: cut the text in two here", below[0].line)
+    card.entries = [entry for entry in card.entries if entry.line < at]
+    card.totals = [total for total in card.totals if total.line <= at]
+    card.free = [(number, line) for number, line in card.free if number < at]
+    return [(number, line) for number, line in unplaced if number < at]
+
+
+def _told(pieces: list[Piece]) -> str:
+    first = ", ".join(f"{piece.name} {piece.amount:g}" for piece in pieces[:3])
+    return f"{first}{', ...' if len(pieces) > 3 else ''} (lines {pieces[0].line} to {pieces[-1].line})"
+
+
+def _split_simply(entry: Entry) -> Split | None:
+    if entry.amount is not None:
+        return Split(entry.text.strip(), entry.amount)
+    body = without_leaders(entry.text)
+    return by_first(body) or by_last(body)
 
 
 def _table_row(card: Card, number: int, line: str, adding: bool, columns: _Columns, found: Findings) -> bool:
@@ -521,9 +614,12 @@ def _table_row(card: Card, number: int, line: str, adding: bool, columns: _Colum
     if not any(cells):
         return True
     plus = _ADD_WORD.match(name)
+    added = _ADDED_CELL.fullmatch(amount)
+    if added:
+        amount = added["after"] or added["before"]
     marked = columns.addition is not None and cells[columns.addition].casefold() in {"yes", "y", "true", "1", "x", "+"}
     card.entries.append(
-        Entry(number, name[plus.end() :] if plus else name, adding or marked or plus is not None, amount)
+        Entry(number, name[plus.end() :] if plus else name, adding or marked or bool(plus or added), about(amount))
     )
     return True
 
@@ -534,13 +630,21 @@ def _sort_free(card: Card, unplaced: list[tuple[int, str]], lines: list[tuple[in
     batch = {paragraphs[entry.line] for entry in card.entries}
     double_spaced = len(card.entries) > 1 and len(batch) == len(card.entries)
     batch |= {paragraphs[line] for line in card.headings}
+    batched = [entry.line for entry in card.entries]
     for number, line in unplaced:
+        if batched and batched[0] < number < batched[-1] and _UNREAD.search(line) and not ends_in_cone(line):
+            hint = "write it as a material and its amount, or put # before a comment"
+            found.error("amounts-in-words", f"{quote(line)} stands in the batch and is not understood", hint, number)
+            continue
         apart = paragraphs[number] not in batch and not double_spaced and bool(card.entries)
         if apart or ends_in_cone(line) or _is_prose(line):
             card.free.append((number, line))
             continue
         hint = "write the amount after the material, or put # before a comment"
         found.error("amount-missing", f"no amount beside {quote(line)}", hint, number)
+
+
+_UNREAD = re.compile(r"(?<![\d:/])\d+(?![\d:/])")
 
 
 def _paragraphs(lines: list[tuple[int, str]]) -> dict[int, int]:

@@ -9,13 +9,12 @@ from pathlib import Path
 
 from glazecalc.files.materials import column_key, rewrite_materials, with_row
 from glazecalc.files.problems import Findings, quote
+from glazecalc.files.studio import MATERIALS_FILE, STOCK_FILE
 from glazecalc.files.studio_tables import keep
 from glazecalc.files.text import delimiter_of, table_rows
 from glazecalc.values.answers import Problem
 from glazecalc.values.inputs import Material
 from glazecalc.values.names import fold
-
-MATERIALS_FILE = "materials.csv"
 
 
 def add_materials(folder: Path, materials: Sequence[Material], force: bool) -> tuple[Problem, ...]:
@@ -45,7 +44,7 @@ def rename_material(folder: Path, old: str, new: str) -> tuple[Problem, ...]:
         row[at] = new
         return row
 
-    return _edit(folder, old, renamed, (MATERIALS_FILE, "stock.csv"), new)
+    return _edit(folder, old, renamed, (MATERIALS_FILE, STOCK_FILE), new)
 
 
 Edit = Callable[[list[str], int, int], list[str] | None]

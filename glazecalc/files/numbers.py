@@ -40,6 +40,10 @@ UNIT: Final = (
 )
 
 _AMOUNT = re.compile(rf"(?P<sign>[-+])?\s*(?P<number>{NUMBER})\s*(?P<unit>{UNIT})?", re.IGNORECASE)
+_TWO_MASSES = re.compile(
+    rf"({NUMBER}\s*(?:lbs?|pounds?|kgs?|kilos?)\.?),?\s+({NUMBER}\s*(?:oz|ounces?|g|grams?)\.?)", re.IGNORECASE
+)
+"""`2 lb 8 oz`: one mass in two units."""
 _THOUSANDS = re.compile(r"\d{1,3}(?:,\d{3})+(?:\.\d*)?")
 _CONTINENTAL = re.compile(r"\d{1,3}(?:\.\d{3})+,\d*")
 _COMMA_DECIMAL = re.compile(r"\d+,\d*")
@@ -78,6 +82,10 @@ def read_amount(text: str, found: Findings, line: int | None, comma_is_decimal: 
     """
     typed = plain(text)
     match = _AMOUNT.fullmatch(typed)
+    two = _TWO_MASSES.fullmatch(typed) if match is None else None
+    if two is not None:
+        parts = [read_amount(part, found, line, comma_is_decimal) for part in two.groups()]
+        return None if None in parts else Amount(sum(part.value for part in parts if part is not None), "g")
     if match is None:
         _refuse(typed, found, line)
         return None
@@ -277,7 +285,7 @@ def _example(own_unit: str) -> str:
 
 _WORDS = re.compile(
     r"\bcones?(?![a-z])\.?|\b(?:c|\N{GREEK CAPITAL LETTER DELTA})[./]?(?=\s*\d)"
-    r"|[\^△▵\N{MODIFIER LETTER CIRCUMFLEX ACCENT}]",
+    r"|[\^△▵▲\N{INCREMENT}\N{GREEK CAPITAL LETTER DELTA}\N{MODIFIER LETTER CIRCUMFLEX ACCENT}]",
     re.IGNORECASE,
 )
 _HALF = re.compile(r"(?<=\d)\s*(?:½|\s1/2|-1/2)|(?<=\d)\.50?(?!\d)")

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from pathlib import Path
-from typing import Final
+from typing import Final, Literal
 
 from glazecalc.files.numbers import plain, read_quantity
 from glazecalc.files.problems import Findings, quote
@@ -22,11 +22,13 @@ MINUTES_FROM: Final = 5.0
 
 _COLUMNS: Final = {"rate": "rate", "ramp": "rate", "speed": "rate", "to": "to", "target": "to", "temperature": "to",
                    "temp": "to", "hold": "hold", "soak": "hold", "dwell": "hold"}  # fmt: skip
+_NO_UNIT: Final = {"rate": "degC/h as usual", "to": "degC as usual"}
+_FAHRENHEIT: Final = {_NO_UNIT["rate"]: "degF/h", _NO_UNIT["to"]: "degF"}
 _UNITS: Final = {
-    "rate": {"": "degC/h", "degc_per_h": "degC/h", "degc_h": "degC/h", "c_per_h": "degC/h", "c_h": "degC/h",
+    "rate": {"": _NO_UNIT["rate"], "degc_per_h": "degC/h", "degc_h": "degC/h", "c_per_h": "degC/h", "c_h": "degC/h",
              "degc": "degC/h", "c": "degC/h", "degf_per_h": "degF/h", "degf_h": "degF/h", "f_per_h": "degF/h",
              "f_h": "degF/h", "degf": "degF/h", "f": "degF/h"},
-    "to": {"": "degC", "degc": "degC", "c": "degC", "degf": "degF", "f": "degF"},
+    "to": {"": _NO_UNIT["to"], "degc": "degC", "c": "degC", "degf": "degF", "f": "degF"},
     "hold": {"": "", "h": "h", "hours": "h", "hour": "h", "min": "min", "minutes": "min", "mins": "min"},
 }  # fmt: skip
 _DIMENSIONS: Final = {"rate": "rate", "to": "temperature", "hold": "time"}
@@ -35,11 +37,13 @@ _BARE: Final = re.compile(r"[-+]?\d+(?:\.\d+)?")
 _HINT: Final = 'the first row names the columns: rate,to,hold - then such as: 150,600,0 or "270 F/h",1112 F,10min'
 
 
-def read_schedule(path: str | Path) -> tuple[tuple[ScheduleLeg, ...], tuple[Problem, ...]]:
+def read_schedule(
+    path: str | Path, scale: Literal["C", "F"] = "C"
+) -> tuple[tuple[ScheduleLeg, ...], tuple[Problem, ...]]:
     """The segments of a schedule, and every problem found; no segments if one is an error.
 
-    Bare numbers are in degC per hour and degC, or in the unit its column's name ends in (``to_degF``,
-    ``hold_min``).
+    Bare numbers are in the unit its column's name ends in (``to_degF``, ``hold_min``), else in degC per hour and degC;
+    where the studio's ``scale`` is F in degF, and it is said.
     """
     file = "stdin" if str(path) == "-" else str(path)
     found = Findings(file)
@@ -50,6 +54,8 @@ def read_schedule(path: str | Path) -> tuple[tuple[ScheduleLeg, ...], tuple[Prob
     if not rows and not found.has_errors:
         found.error("empty-file", "there are no segments in the file", _HINT)
     columns, rows = _head(rows, found)
+    if scale == "F":
+        columns = _in_fahrenheit(columns, rows, found)
     if len(rows) > MOST_SEGMENTS:
         found.error("too-many-lines", f"{len(rows)} segments; no firing has more than {MOST_SEGMENTS}", _HINT)
         rows = ()
@@ -59,11 +65,23 @@ def read_schedule(path: str | Path) -> tuple[tuple[ScheduleLeg, ...], tuple[Prob
     return (() if found.has_errors else tuple(legs)), found.problems
 
 
+def _in_fahrenheit(
+    columns: dict[str, tuple[int, str]], rows: tuple[TableRow, ...], found: Findings
+) -> dict[str, tuple[int, str]]:
+    """The columns without a unit of their own in degF, as the studio reads; said where a cell is bare."""
+    taken = {name: _FAHRENHEIT[unit] for name, (_, unit) in columns.items() if unit in _FAHRENHEIT}
+    places = [columns[name][0] for name in taken]
+    if any(_BARE.fullmatch(plain(row.cells[i])) for row in rows for i in places if i < len(row.cells)):
+        what = "rates and temperatures have no unit; read in degF, as this studio reads"
+        found.remark("unit-assumed", what, "name the columns rate_degC_per_h,to_degC or rate_degF_per_h,to_degF")
+    return {name: (place, taken.get(name, unit)) for name, (place, unit) in columns.items()}
+
+
 def _head(rows: tuple[TableRow, ...], found: Findings) -> tuple[dict[str, tuple[int, str]], tuple[TableRow, ...]]:
     """Column -> place and unit; the rows below the head. A table without a head is read in the usual
     order.
     """
-    usual = {"rate": (0, "degC/h"), "to": (1, "degC"), "hold": (2, "")}
+    usual = {"rate": (0, _NO_UNIT["rate"]), "to": (1, _NO_UNIT["to"]), "hold": (2, "")}
     if not rows:
         return usual, ()
     if any(char.isdigit() for char in rows[0].cells[0]):
@@ -129,4 +147,4 @@ def _cell(row: TableRow, name: str, place: int, unit: str, found: Findings) -> f
         unit = "min" if number >= MINUTES_FROM else "h"
         if number:
             found.remark("unit-assumed", f"hold {text} read as {text} {unit}", "write 10min or 0.5h", row.line)
-    return convert(number, unit, own, _DIMENSIONS[name])
+    return convert(number, own if unit == _NO_UNIT.get(name) else unit, own, _DIMENSIONS[name])

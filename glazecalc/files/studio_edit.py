@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from typing import Any, Final
 
 Figure = str | float | int | bool
-Changes = Mapping[tuple[str, str], Figure]
-"""What to set: ``("body", "cone_low")`` in the usual clay, ``("defaults", "cone")`` in a table of its own."""
+Changes = Mapping[tuple[str, str], Figure | None]
+"""What to set: ``("body", "cone_low")`` in the usual clay, ``("defaults", "cone")`` in a table of its own. A None takes
+the figure away."""
+ANOTHER: Final = ""
+"""In place of a name: not one that is there, but another."""
 
-_LISTS: Final = ("body", "kiln", "circuit", "room")
+LISTS: Final = ("body", "kiln", "circuit", "room")
 """Tables of which a studio may have several; the one that `[defaults]` names is changed, else the first."""
 
 BLANK: Final = """# Your studio. Every line that begins with # is a blank: take the # away and fill it in.
@@ -51,50 +54,83 @@ BLANK: Final = """# Your studio. Every line that begins with # is a blank: take 
 """
 
 
-def set_figures(before: str, changes: Changes, names: Mapping[str, str]) -> str:
+def set_figures(before: str, changes: Changes, names: Mapping[str, str], which: Mapping[str, str] | None = None) -> str:
     """The text of a studio.toml with ``changes`` made; an empty ``before`` begins a new one.
 
-    A clay, kiln or outlet that is new takes its name from ``names`` where the changes give none, and becomes the usual.
+    ``which`` is, by table, the name of the one that is changed, or :data:`ANOTHER`; without it the usual one is. A
+    clay, kiln or outlet that is new takes its name from ``names`` where the changes give none; the first becomes the
+    usual.
 
     Raises
     ------
     ValueError
-        if ``before`` is not TOML, or a table of it is no table.
+        if ``before`` is not TOML, a table of it is no table, or none has the name.
     """
     import tomlkit
 
     document: Any = tomlkit.parse(before)
-    usual: dict[str, str] = {}
+    rows: dict[str, Any] = {}
+    before_that: dict[str, str] = {}
     for (table, key), figure in changes.items():
-        row = _row(document, table, names)
-        if key == "name" and table in _LISTS:
-            usual[table] = str(row.get("name", ""))
-        row[key] = figure
-    for table in dict.fromkeys(table for table, _ in changes if table in _LISTS):
-        defaults = _row(document, "defaults", names)
-        meant, name = str(defaults.get(table, "")), str(_row(document, table, names, usual.get(table)).get("name", ""))
-        if name and meant.casefold() in ("", usual.get(table, meant).casefold()):
+        if table not in rows:
+            rows[table] = _row(document, table, names, (which or {}).get(table))
+            before_that[table] = str(rows[table].get("name", ""))
+        if figure is None:
+            rows[table].pop(key, None)
+        else:
+            rows[table][key] = figure
+    for table in (table for table in rows if table in LISTS):
+        defaults = _row(document, "defaults", names) if document.get("defaults") or table != "room" else {}
+        meant, name = str(defaults.get(table, "")), str(rows[table].get("name", ""))
+        if name and (meant.casefold() == before_that[table].casefold() or (not meant and table != "room")):
             defaults[table] = name
     return tomlkit.dumps(document)
 
 
-def _row(document: Any, table: str, names: Mapping[str, str], renamed: str | None = None) -> Any:
-    """The table that is changed: of several the usual one, else the first; made where there is none."""
+def _row(document: Any, table: str, names: Mapping[str, str], which: str | None = None) -> Any:
+    """The table that is changed: the one named, else of several the usual one, else the first; made if missing."""
+    there = document.get(table)
+    if there is None or (which == ANOTHER and isinstance(there, list)):
+        return _added(document, table, names)
+    rows = there if isinstance(there, list) else [there]
+    if not all(isinstance(row, dict) for row in rows):
+        raise ValueError(f"{table} is written as something else than a table")
+    if which == ANOTHER:
+        raise ValueError(f"[{table}] is written as one table; write it as [[{table}]]")
+    if which is not None:
+        found = next((row for row in rows if name_in(table, row).casefold() == which.casefold()), None)
+        if found is None:
+            raise ValueError(f"there is no {table} {which!r}")
+        return found
+    meant = str(document.get("defaults", {}).get(table, "")).casefold()
+    return next((row for row in rows if str(row.get("name", "")).casefold() == meant), rows[0])
+
+
+def name_in(table: str, row: Mapping[str, Any]) -> str:
+    """The name by which one of several is known; a scale needs none."""
+    return str(row.get("name", "scale" if table == "scale" else ""))
+
+
+def _added(document: Any, table: str, names: Mapping[str, str]) -> Any:
     import tomlkit
 
-    if table not in document:
-        row = tomlkit.table()
-        if table in _LISTS:
-            row["name"] = names.get(table, table)
-            several = tomlkit.aot()
-            several.append(row)
-            document[table] = several
-        else:
-            document[table] = row
-    rows = document[table]
-    if not isinstance(rows, list):
-        if isinstance(rows, dict):
-            return rows
-        raise ValueError(f"{table} is written as something else than a table")
-    meant = str(document.get("defaults", {}).get(table, "")).casefold()
-    return next((row for row in rows if renamed is None and str(row.get("name", "")).casefold() == meant), rows[0])
+    row = tomlkit.table()
+    if table in LISTS:
+        row["name"] = _free_name(document.get(table, ()), names.get(table, table))
+    if isinstance(document.get(table), list):
+        document[table].append(row)
+        return document[table][-1]
+    if table not in LISTS:
+        document[table] = row
+        return document[table]
+    several = tomlkit.aot()
+    several.append(row)
+    document[table] = several
+    return document[table][0]
+
+
+def _free_name(rows: Iterable[Mapping[str, Any]], name: str) -> str:
+    """The name, or with a number behind it where one has it already."""
+    taken = {str(row.get("name", "")).casefold() for row in rows}
+    tries = (name, *(f"{name} {number}" for number in range(2, 999)))
+    return next((one for one in tries if one.casefold() not in taken), name)

@@ -6,7 +6,7 @@ import errno
 import os
 import tempfile
 from collections.abc import Callable, Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from pathlib import Path
 from typing import Final
 
@@ -51,6 +51,31 @@ def whole_file(path: Path) -> Iterator[Path]:
         neighbour.replace(target)
     finally:
         neighbour.unlink(missing_ok=True)
+
+
+@contextmanager
+def one_writer(folder: Path) -> Iterator[None]:
+    """Hold a folder while a file of it is read, changed and written: another program that asks for it waits.
+
+    Where the system has no such lock, or refuses it, nothing is held; a file is whole all the same.
+    """
+    try:
+        import fcntl
+    except ImportError:
+        yield
+        return
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+        handle = os.open(folder, os.O_RDONLY)
+    except OSError:
+        yield
+        return
+    try:
+        with suppress(OSError):
+            fcntl.flock(handle, fcntl.LOCK_EX)
+        yield
+    finally:
+        os.close(handle)
 
 
 # Where an output may be written, and a file whole or not at all: one way for every command.

@@ -18,6 +18,7 @@ from glazecalc.jobs.one_change import Candidates, one_material, one_trade, refin
 from glazecalc.jobs.options import option_of
 from glazecalc.jobs.outlook import outlook_of
 from glazecalc.jobs.palette import Palette, Wishes, palette_of
+from glazecalc.jobs.progress import tell
 from glazecalc.jobs.re_solve import best_mix
 from glazecalc.jobs.setting import Setting
 from glazecalc.jobs.weighable import steps_for
@@ -111,6 +112,7 @@ def adjust(
     if kept and (bool(task.aim.met(start)[0]) or _used_and_good(task)):
         return _nothing_to_do(task)
     ladder = climbed(task)
+    tell("checking what was found", 4, 5)
     meeting = [option_of(task, f.kind, f.amounts, f.met, f.objective) for f in ladder if f.met]
     known = clay_is_known(setting) or not task.aim.goals.fit
     near = [o for o in meeting if known or o.character.distance <= MOST_ON_AN_UNKNOWN_CLAY]
@@ -170,9 +172,13 @@ def prepared(
 def climbed(task: Task) -> list[Found]:
     """The best of each rung: one material, one trade, a full re-solve; as weighed."""
     aim = task.aim
+    tell("trying each material alone", 1, 5)
     singles = one_material(aim.palette)
     trades = one_trade(aim.palette)
-    found = [f for f in (_best_of(task, Kind.ONE_MATERIAL, singles, 0), _best_of(task, Kind.SWAP, trades, 1)) if f]
+    single = _best_of(task, Kind.ONE_MATERIAL, singles, 0)
+    tell("trying one material for another", 2, 5)
+    found = [f for f in (single, _best_of(task, Kind.SWAP, trades, 1)) if f]
+    tell("solving the whole recipe again", 3, 5)
     starts = starting_points(aim, [f.amounts for f in found])
     solved = best_mix(aim, starts, at_most(aim.palette))
     amounts, objective, met = weighed(aim, solved.amounts, task.steps)

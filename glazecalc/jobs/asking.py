@@ -14,7 +14,7 @@ written, so nothing is guessed; a later call changes only what it answers.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Final
@@ -23,7 +23,7 @@ from glazecalc.files.numbers import read_cone_range, read_quantity
 from glazecalc.files.problems import Findings
 from glazecalc.files.studio_edit import BLANK, Figure, set_figures
 from glazecalc.files.studio_tables import keep_and_write, stock_with
-from glazecalc.files.writing import write_file
+from glazecalc.files.writing import one_writer, write_file
 from glazecalc.values.answers import ProblemsError, error
 from glazecalc.values.data import data_root
 from glazecalc.values.names import fold
@@ -45,7 +45,8 @@ class Choice:
 class Question:
     """One question: ``key`` names its answer, ``subject`` the thing it belongs to, ``picture`` says where to look.
 
-    ``sort`` is ``text``, ``choice``, ``cone``, ``cones`` (a range), ``number`` [in ``unit``] or ``list`` (commas).
+    ``sort`` is ``text``, ``choice``, ``cone``, ``cones`` (a range), ``number`` [in ``unit``], ``figure`` (a number,
+    or one with its unit, which the reader of studio.toml judges) or ``list`` (commas).
     """
 
     key: str
@@ -113,15 +114,69 @@ QUESTIONS: Final = (
              "names with commas between, such as silica, kaolin, whiting", "list"),
 )  # fmt: skip
 """Every question in the order it is asked."""
-_OF: Final = {question.key: question for question in QUESTIONS}
+
+
+def _choices(*values: str) -> tuple[Choice, ...]:
+    return tuple(Choice(value, value) for value in values)
+
+
+MORE: Final = (
+    Question("clay.expansion", "clay", "Does a sheet give its expansion?", "in 1e-6/K, such as 5.5", "figure"),
+    Question("clay.colour", "clay", "Which colour does it fire to?", "such as buff", "text"),
+    Question("kiln.plug", "kiln", "What is stamped on its plug?", "such as 5-20P; take it by its body, never the cord",
+             "text"),
+    Question("kiln.control", "kiln", "How is it fired?", "", "choice", _choices("controller", "switch")),
+    Question("kiln.wall", "kiln", "How thick is its wall?", "65, or 2.5 in", "figure"),
+    Question("kiln.firings", "kiln", "How many firings have its elements had?", "a guess will do", "figure"),
+    Question("outlet.name", "outlet", "What do you call this outlet?", "such as Garage", "text"),
+    Question("outlet.volts", "outlet", "How many volts has it?", "120, 208 or 240", "number", unit="V"),
+    Question("outlet.wire", "outlet", "Which gauge is its wire?", "AWG, printed on the cable's jacket: 12", "figure"),
+    Question("outlet.length", "outlet", "How long is the wire to it?", "12, or 40 ft", "figure"),
+    Question("outlet.others", "outlet", "How many amps does all else on that breaker draw?",
+             "lamps, a wheel, a heater together", "number", unit="A"),
+    Question("outlet.ground_fault", "outlet", "Has it ground-fault protection?", "a test button on outlet or breaker",
+             "choice", _choices("yes", "no", "unknown")),
+    Question("room.name", "room", "What do you call the room the kiln stands in?", "such as Shed", "text"),
+    Question("room.volume", "room", "How large is it?", "in cubic metres, or 600 cuft", "figure"),
+    Question("room.exhaust", "room", "How much air does its fan move?", "m3/h, on the fan's plate", "figure"),
+    Question("room.floor", "room", "What is the floor under the kiln made of?", "such as concrete", "text"),
+    Question("room.clearance", "room", "How much space is left around the kiln?", "460, or 18 in", "figure"),
+    Question("scale.least", "scale", "What is the least it weighs well?", "in its manual; in g", "number", unit="g"),
+    Question("usual.clay", "usual", "Which clay is usually meant?", "its name as above", "text"),
+    Question("usual.kiln", "usual", "Which kiln?", "its name as above", "text"),
+    Question("usual.outlet", "usual", "Which outlet?", "its name as above", "text"),
+    Question("units.temperature", "units", "Temperatures in", "", "choice", _choices("C", "F")),
+    Question("units.mass", "units", "Weights in", "", "choice", _choices("g", "oz", "lb")),
+    Question("units.length", "units", "Lengths in", "", "choice", _choices("mm", "in")),
+    Question("units.volume", "units", "Volumes in", "", "choice", _choices("mL", "L", "fl oz", "pint", "gallon")),
+)  # fmt: skip
+"""What is asked only where there is room to ask it, as on a page."""
+_OF: Final = {question.key: question for question in (*QUESTIONS, *MORE)}
 _PLACES: Final = {
     "clay.name": ("body", "name"), "clay.class": ("body", "class"), "cone": ("defaults", "cone"),
     "kiln.name": ("kiln", "name"), "kiln.volts": ("kiln", "volts"), "kiln.amps": ("kiln", "amps"),
     "kiln.watts": ("kiln", "watts"), "kiln.cone": ("kiln", "cone"), "outlet.receptacle": ("circuit", "receptacle"),
     "outlet.breaker": ("circuit", "breaker_A"), "outlet.cord": ("circuit", "cord"),
     "scale.step": ("scale", "resolution_g"), "scale.most": ("scale", "capacity_g"),
+    "clay.expansion": ("body", "expansion"), "clay.colour": ("body", "colour"), "kiln.plug": ("kiln", "plug"),
+    "kiln.control": ("kiln", "control"), "kiln.wall": ("kiln", "wall_mm"),
+    "kiln.firings": ("kiln", "firings_on_elements"), "outlet.name": ("circuit", "name"),
+    "outlet.volts": ("circuit", "volts"), "outlet.wire": ("circuit", "wire_awg"),
+    "outlet.length": ("circuit", "length_m"), "outlet.others": ("circuit", "other_load_A"),
+    "outlet.ground_fault": ("circuit", "ground_fault"), "room.name": ("room", "name"),
+    "room.volume": ("room", "volume_m3"), "room.exhaust": ("room", "exhaust_m3_per_h"), "room.floor": ("room", "floor"),
+    "room.clearance": ("room", "clearance_mm"), "scale.least": ("scale", "minimum_g"),
+    "usual.clay": ("defaults", "body"), "usual.kiln": ("defaults", "kiln"), "usual.outlet": ("defaults", "circuit"),
+    "units.temperature": ("units", "temperature"), "units.mass": ("units", "mass"),
+    "units.length": ("units", "length"), "units.volume": ("units", "volume"),
 }  # fmt: skip
-_NAMES: Final = {"body": "My clay", "kiln": "My kiln", "circuit": "My outlet"}
+_CLAY_CONES: Final = (("body", "cone_low"), ("body", "cone_high"))
+_NAMES: Final = {"body": "My clay", "kiln": "My kiln", "circuit": "My outlet", "room": "My room"}
+TABLES: Final = {
+    "clay": "body", "kiln": "kiln", "outlet": "circuit", "room": "room", "scale": "scale", "usual": "defaults",
+    "units": "units",
+}  # fmt: skip
+"""Subject of a question -> the table of studio.toml its answers stand in."""
 _DIMENSIONS: Final = {"V": "potential", "A": "current", "W": "power", "g": "mass"}
 
 
@@ -163,11 +218,31 @@ def _figure(question: Question, answer: str, found: Findings) -> Figure:
         if cones is not None and question.sort == "cone" and cones.low != cones.high:
             found.error("cone-range", "one cone is wanted here", "such as 6")
         return answer if cones is None else str(cones.high)
+    if question.sort == "figure":
+        plain = answer.replace(",", ".")
+        if plain.isascii() and plain.replace(".", "", 1).isdigit():
+            return float(plain) if "." in plain else int(plain)
     return answer
 
 
-def changes(answers: Mapping[str, str]) -> dict[tuple[str, str], Figure]:
-    """What the answers set in studio.toml; one that is not known sets nothing.
+def shown(question: Question, row: Mapping[str, object]) -> str:
+    """What a table of studio.toml says to a question already, as it could have been typed; empty where it says nothing.
+
+    >>> shown(QUESTIONS[2], {"cone_low": "5", "cone_high": "6"})
+    '5-6'
+    """
+    if question.key == "clay.cones":
+        found = [str(row[key]) for _, key in _CLAY_CONES if key in row]
+        return "-".join(dict.fromkeys(found))
+    said = row.get(_PLACES[question.key][1], "") if question.key in _PLACES else ""
+    if isinstance(said, Mapping):
+        said = said.get("value", "")
+    told = ("yes" if said else "no") if isinstance(said, bool) else str(said)
+    return told.rstrip("rR") if question.key == "outlet.receptacle" else told
+
+
+def changes(answers: Mapping[str, str], forget: Collection[str] = ()) -> dict[tuple[str, str], Figure | None]:
+    """What the answers set in studio.toml; one that is not known sets nothing, one to ``forget`` is taken away.
 
     Raises
     ------
@@ -179,39 +254,69 @@ def changes(answers: Mapping[str, str]) -> dict[tuple[str, str], Figure]:
     wrong = {key: told for key, text in given.items() if (told := fault(_OF[key], text))}
     if wrong:
         raise ProblemsError([error("answer", f"{_OF[key].asks} {told}") for key, told in wrong.items()])
-    found = {_PLACES[key]: _figure(_OF[key], text, Findings(None)) for key, text in given.items() if key in _PLACES}
+    found: dict[tuple[str, str], Figure | None] = {_PLACES[key]: None for key in forget if key in _PLACES}
+    if "clay.cones" in forget:
+        found |= dict.fromkeys(_CLAY_CONES)
+    found |= {_PLACES[key]: _figure(_OF[key], text, Findings(None)) for key, text in given.items() if key in _PLACES}
     cones = read_cone_range(given["clay.cones"], Findings(None), None) if "clay.cones" in given else None
     if cones is not None:
-        found |= {("body", "cone_low"): str(cones.low), ("body", "cone_high"): str(cones.high)}
+        found |= dict(zip(_CLAY_CONES, (str(cones.low), str(cones.high)), strict=True))
     if "outlet.receptacle" in given:
         found[("circuit", "receptacle")] = f"{given['outlet.receptacle']}R"
     return found
 
 
-def write_studio(folder: Path, answers: Mapping[str, str]) -> tuple[str, ...]:
+def write_studio(
+    folder: Path,
+    answers: Mapping[str, str],
+    *,
+    which: Mapping[str, str] | None = None,
+    forget: Collection[str] = (),
+    seen: str | None = None,
+) -> tuple[str, ...]:
     """Write the answers into the studio of ``folder``, made where it is missing; the names of the files written.
 
     ``answers`` is by :attr:`Question.key`. An old studio.toml keeps its comments and all
     that is not answered, and a copy of it is kept; an old stock.csv keeps its grams, new names are added.
 
+    Parameters
+    ----------
+    which
+        By table, the name of the clay, kiln or outlet that is meant; empty for another one. Without it the usual one.
+    forget
+        Questions whose answer is not known any more.
+    seen
+        What studio.toml said when the answers were given; None if it may say what it likes.
+
     Raises
     ------
     ProblemsError
-        if an answer cannot be used, or the old studio.toml cannot be read or written.
+        if an answer cannot be used, the file says something else than what was ``seen``, or it cannot be read or
+        written.
     """
+    made = changes(answers, forget)
+    with one_writer(folder):
+        _write_changes(folder, made, which, seen)
+    shelf = understood(_OF["shelf"], answers.get("shelf", ""))
+    return ("studio.toml", *([_write_shelf(folder, shelf)] if shelf else []))
+
+
+def _write_changes(
+    folder: Path, made: dict[tuple[str, str], Figure | None], which: Mapping[str, str] | None, seen: str | None
+) -> None:
     path = folder / "studio.toml"
-    made = changes(answers)
     try:
-        before = path.read_text(encoding="utf-8") if path.is_file() else ""
+        before = path.read_bytes().decode("utf-8") if path.is_file() else ""
+        if seen is not None and seen != before:
+            raise ProblemsError([error("changed-meanwhile", "studio.toml was changed meanwhile", "look, then save")])
         if ("scale", "resolution_g") not in made and "[scale" not in before:
             made.pop(("scale", "capacity_g"), None)  # what a scale bears says nothing where its step is not known
-        text = set_figures(before if before.strip() else _HEAD, made, _NAMES)
+        text = set_figures(before if before.strip() else _HEAD, made, _NAMES, which)
     except (OSError, ValueError) as exc:
         hint = "mend it by hand, or name a new folder"
         raise ProblemsError([error("cannot-read", f"studio.toml cannot be changed: {exc}", hint, str(path))]) from None
-    keep_and_write(folder, before, text)
-    shelf = understood(_OF["shelf"], answers.get("shelf", ""))
-    return ("studio.toml", *([_write_shelf(folder, shelf)] if shelf else []))
+    if text != before:
+        keep_and_write(folder, before, text)
 
 
 _HEAD: Final = """# Your studio, as you answered. What is not written here was not known, and is never guessed.

@@ -153,9 +153,9 @@ USUAL_OUTLETS: Final = frozenset({"5-15", "5-20", "6-15", "6-20", "6-30", "6-50"
 
 
 def _unusual_outlet(outlet: Receptacle) -> Iterator[Reason]:
-    """Outlets that are named but never advised."""
+    """Outlets that are named but never advised: no yes rests on one."""
     if outlet.config not in USUAL_OUTLETS and outlet.phase == 1 and outlet.grounded:
-        yield cautions(
+        yield leaves_open(
             "receptacle_unusual",
             f"outlet {outlet.config} ({outlet.description}) is not one that kilns are usually made for: only a kiln"
             f" whose maker fitted a {outlet.config} plug belongs there, never one with an adapter or a plug put on"
@@ -351,8 +351,7 @@ def _sharing_rule(f: Facts) -> Iterator[Reason]:
     if other is None:
         yield leaves_open(
             "other_load_unknown",
-            "it is not known what else hangs on this circuit (other_load_A): switch the breaker off and see what"
-            " goes dead",
+            "not known what else hangs on this circuit: other_load_A (switch the breaker off and see what goes dead)",
         )
         return
     if other == 0:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Collection
 from dataclasses import replace
 from typing import Final
 
@@ -102,26 +102,42 @@ SHOWN_VISCOSITIES: Final = (3, 4, 6)
 """log10 viscosities [Pa.s] whose temperatures a table of estimates shows."""
 
 
+_ON_CURVES: Final = {
+    "softening_temperature": SOFTENING, **{f"temperature_at_log_viscosity_{n}": float(n) for n in SHOWN_VISCOSITIES},
+}  # fmt: skip
+ARRAY_NAMES: Final = (
+    "expansion", "transition_temperature", "softening_temperature", "youngs_modulus", "liquidus_temperature",
+    *(f"temperature_at_log_viscosity_{n}" for n in SHOWN_VISCOSITIES),
+)  # fmt: skip
+"""What :func:`glaze_arrays` answers, in its order."""
+
+
 def glaze_arrays(
-    mole_fractions: Array, *, practice: Practice = "glaze", sd: Array | None = None
+    mole_fractions: Array,
+    *,
+    practice: Practice = "glaze",
+    sd: Array | None = None,
+    names: Collection[str] = ARRAY_NAMES,
 ) -> dict[str, Prediction]:
     """Every estimate that chemistry alone gives, for n compositions of shape (n, k), by the names of the contract.
 
     ``sd`` (n, k), the standard deviation of the moles of each oxide where their sum is one, widens the expansion.
+    ``names`` asks for fewer.
     """
-    curves = viscosity_curves(mole_fractions, practice=practice)
-    swelling = expansion(mole_fractions, practice=practice)
-    return {
-        "expansion": swelling if sd is None else widened(swelling, expansion_sigma(mole_fractions, sd)),
-        "transition_temperature": transition_temperature(mole_fractions, practice=practice),
-        "softening_temperature": temperature_on(curves, SOFTENING, "softening_temperature"),
-        "youngs_modulus": youngs_modulus(mole_fractions, practice=practice),
-        "liquidus_temperature": liquidus_temperature(mole_fractions, practice=practice),
-        **{
-            f"temperature_at_log_viscosity_{n}": temperature_on(curves, n, f"temperature_at_log_viscosity_{n}")
-            for n in SHOWN_VISCOSITIES
-        },
-    }
+    direct = {
+        "expansion": expansion, "transition_temperature": transition_temperature, "youngs_modulus": youngs_modulus,
+        "liquidus_temperature": liquidus_temperature,
+    }  # fmt: skip
+    curves = viscosity_curves(mole_fractions, practice=practice) if _ON_CURVES.keys() & set(names) else None
+    found: dict[str, Prediction] = {}
+    for name in (name for name in ARRAY_NAMES if name in names):
+        if name in direct:
+            found[name] = direct[name](mole_fractions, practice=practice)
+        elif curves is not None:
+            found[name] = temperature_on(curves, _ON_CURVES[name], name)
+    if sd is not None and "expansion" in found:
+        found["expansion"] = widened(found["expansion"], expansion_sigma(mole_fractions, sd))
+    return found
 
 
 def glaze_estimates(composition: Composition, row: int = 0) -> tuple[Estimate, ...]:

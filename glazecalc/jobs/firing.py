@@ -25,6 +25,7 @@ from glazecalc.jobs.firing_follow import (
     run_kiln,
     what_it_cannot,
 )
+from glazecalc.jobs.reach import not_rated
 from glazecalc.models.cones import Bends, bends, cumulative_heat, heat_law, hold_worth_K, rated_cone, rating_words
 from glazecalc.values.answers import Answer, Basis, Estimate, Verdict, percent_words, worst
 from glazecalc.values.cones import ALL_CONES, Cone
@@ -40,6 +41,7 @@ _START: Final = SafetyNote(
     "Read the maker's manual first. Nothing that burns near the kiln, plug in the wall and cool to the"
     " hand, vent and"
     " detectors on, kiln wash and shelves sound. Ware that is not bone dry can burst.",
+    first=True,
 )
 _DRYING: Final = SafetyNote(
     "to 120 degC", "Steam scalds: keep face and hands away from openings. Do not hurry damp or thick ware."
@@ -49,10 +51,12 @@ _BURN_OUT: Final = SafetyNote(
     "Plant matter, wax and gum burn off with smoke and carbon monoxide, which has no smell: vent"
     " outside, keep a"
     " carbon monoxide detector on, do not stay in the room longer than a look takes.",
+    first=True,
 )
 _FUMES: Final = SafetyNote(
     "400 to 1100 degC",
     "Sulphur dioxide, and from some clays and glazes fluorine compounds, come off: vent outside, leave the room.",
+    first=True,
 )
 _HOT: Final = SafetyNote(
     "red heat",
@@ -65,10 +69,12 @@ _TOP: Final = SafetyNote(
     " the disconnect as its manual says. A tripped breaker or ground-fault device, a hot plug, a smell"
     " of burning:"
     " off, let cool, and have it looked at before the next firing.",
+    first=True,
 )
 _COOLING: Final = SafetyNote(
     "cooling",
     "Do not open above 100 degC: draught cracks ware and hot air burns. Shelves and ware hold heat for hours.",
+    first=True,
 )
 _DUST: Final = SafetyNote(
     "unloading", "Razor-sharp drips and kiln wash dust: goggles, gloves; clean with a damp cloth, not a brush."
@@ -309,6 +315,9 @@ def _kiln_verdict(cone: Cone | None, place: FiringPlace, way: Way, reached: Cone
     if run.draws.misfit >= MISFIT_TO_TELL:
         text = f"Cannot say whether {kiln.name} follows: the firings it was learned from hardly look like it."
         return Verdict(rule, Answer.CANNOT_SAY, text)
+    proven = run.draws.proven
+    if rated_cone(kiln) is None and (proven is None or proven < cone):
+        return Verdict(rule, Answer.CANNOT_SAY, not_rated(kiln.name))
     percent = 100 * run.chance(cone)
     shown = min(99.0, max(1.0, percent))
     how = "following this schedule" if way.legs else "fired by its switch"

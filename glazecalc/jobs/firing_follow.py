@@ -10,7 +10,15 @@ from numpy.typing import NDArray
 
 from glazecalc.jobs.ceiling import SOURCES, plate_draws, share_on, volts_go_together
 from glazecalc.models.cones import cumulative_heat, heat_law, softening_rate, temperature_degC
-from glazecalc.models.kiln import Flows, HeatingRun, KilnModel, cold, longest_step_h, stall_degC
+from glazecalc.models.kiln import (
+    WARE_KG_PER_LITRE,
+    Flows,
+    HeatingRun,
+    KilnModel,
+    cold,
+    longest_step_h,
+    stall_degC,
+)
 from glazecalc.models.kiln_reach import (
     Followed,
     KilnDraws,
@@ -181,16 +189,28 @@ DUTY_PUBLISHED: Final = (0.5, 0.65)
 LONGEST_H: Final = 40.0
 """A kiln that lags behind its schedule is followed, left on, for no longer than this [h]."""
 _POINTS: Final = 60
+RAW_KINDS: Final = frozenset({"bisque", "once-fired"})
+RAW_HEAT_J_PER_KG: Final = 0.35e6
+"""Heat that raw ware takes beyond its warming, for each kg of it fired: bound water is driven from about 45 % of clay
+minerals at 0.6 MJ/kg (kaolinite, from memory: 0.55 to 0.68), 2 % of moisture at 2.5 MJ/kg, and 8 % leaves in firing."""
 
 
 @dataclass(frozen=True, slots=True)
 class KilnRun:
-    """A schedule followed by the likely kilns, and the chance that each leg's rate is kept."""
+    """A schedule followed by the likely kilns, and the chance that each leg's rate is kept; ``raw_J`` is what raw ware
+    takes beyond its warming, shape (n,) [J].
+    """
 
     followed: Followed
     kept: tuple[float, ...]
     draws: KilnDraws
     model: KilnModel
+    raw_J: NDArray[np.float64] | float = 0.0
+
+    def of_raw_ware(self) -> KilnRun:
+        """The same run with the heat that raw ware takes."""
+        full_kg = WARE_KG_PER_LITRE * 1000.0 * self.draws.inside.volume_m3
+        return replace(self, raw_J=RAW_HEAT_J_PER_KG * full_kg * self.draws.load)
 
     def chance(self, cone: Cone) -> float:
         """Chance that ``cone`` is down at the end."""
@@ -298,11 +318,12 @@ def energy_estimates(
 ) -> tuple[Estimate, ...]:
     """Energy [kWh], duty factor and cost of the firing, which ``what`` names."""
     weights = run.draws.weights
-    energy = run.followed.run.energy_J[-1] / 3.6e6
+    raw = run.raw_J / 3.6e6
+    energy = run.followed.run.energy_J[-1] / 3.6e6 + raw
     peak = np.argmax(run.followed.run.chamber_degC, axis=0)
     hours = run.followed.run.hours[peak]
-    at_peak = run.followed.run.energy_J[peak, np.arange(len(hours))] / 3.6e6
-    duty = at_peak / (run.model.power_W / 1000.0 * np.maximum(hours, 0.1))
+    at_peak = run.followed.run.energy_J[peak, np.arange(len(hours))] / 3.6e6 + raw
+    duty = np.minimum(at_peak / (run.model.power_W / 1000.0 * np.maximum(hours, 0.1)), 1.0)
 
     def told(name: str, values: np.ndarray, unit: str, *caveats: str) -> Estimate:
         low, middle, high = (weighted_quantile(values, weights, p) for p in (0.05, 0.5, 0.95))
@@ -361,7 +382,9 @@ class SwitchFiring:
 def fire_by_switch(
     draws: KilnDraws, circuit: Circuit | None, kind: FiringKind, cone: Cone, wall_mm: float, dampness: Dampness
 ) -> SwitchFiring:
-    """Low, medium and high, then off when the cone is down; a slow cooling is kept up with low and off by hand."""
+    """Low, medium and high, then off when the cone is down; a slow cooling is kept up with low, medium and off by
+    hand.
+    """
     model = draws.model(share_on(draws, circuit))
     low_h, medium_h = _stages(kind, wall_mm, dampness)
     slowly = kind == "slow-cooled"
@@ -405,7 +428,7 @@ def _fired(
         down = np.isfinite(down_h)
         held = down & (places[0] <= start_degC) & ~off
         off |= down & (places[0] <= SLOW_COOL[1]) if slowly else down
-        flows.most_W = model.power_W * np.where(off | (down & ~held), 0.0, np.where(held, LOW_POWER, share))
+        flows.most_W = model.power_W * np.where(off | (down & ~held), 0.0, np.where(held, MEDIUM_POWER, share))
         new, given = flows.step(places, step_h * 3600.0, np.where(held, falling_K_per_s, np.inf))
         rates = [softening_rate(law, np.minimum(p[0], 1600.0))[:, 0] for p in (places, new)]
         heat += 0.5 * (rates[0] + rates[1]) * step_h
@@ -480,8 +503,9 @@ def _held_back(hours: Array, degC: Array, down_h: float, hangs_degC: float) -> l
         float(hours[np.argmax((hours >= begin) & (degC <= end))]) if (degC[hours >= begin] <= end).any() else hours[-1]
     )
     text = (
-        "A switch cannot cool slowly by itself. From now turn to low and off again by hand, so that the pyrometer"
-        f" falls by about {rate:.0f} degC per hour; left on low this kiln would hang near {hangs_degC:.0f} degC."
+        "A switch cannot cool slowly by itself. From now turn to low (medium if it still falls too fast) and off again"
+        f" by hand, so that the pyrometer falls by about {rate:.0f} degC per hour; left on low this kiln would hang"
+        f" near {hangs_degC:.0f} degC."
     )
     return [
         TurnUp(begin, float(np.interp(begin, hours, degC)), text),
@@ -552,8 +576,9 @@ def find_way(wish: FiringWish, place: FiringPlace) -> Way:
     thin = () if known else ("no clay is named: thin, bone-dry ware is reckoned with",)
     if kiln is not None and kiln.control == "switch" and draws is not None:
         found = fire_by_switch(draws, place.circuit, wish.kind, wish.cone, wall, wish.dampness)
+        switched = found.run.of_raw_ware() if wish.kind in RAW_KINDS else found.run
         by_hand = f"{kiln.name} has a switch: hours and heat are those of the middle of the likely kilns on it"
-        return Way((), found.hours, found.degC, found.run, found.acts, (f"{ware}; {by_hand}", *thin))
+        return Way((), found.hours, found.degC, switched, found.acts, (f"{ware}; {by_hand}", *thin))
     stoneware = body is not None and body.ware in ("stoneware", "porcelain")
     legs = plan_legs(
         wish.kind,
@@ -567,5 +592,6 @@ def find_way(wish: FiringWish, place: FiringPlace) -> Way:
     run = None
     if draws is not None:
         legs, run, compared = fit_to_kiln(draws, place.circuit, legs, wish.cone)
+        run = run.of_raw_ware() if wish.kind in RAW_KINDS else run
         notes = (*notes, *compared)
     return Way(legs, *corners(legs), run, (), notes)

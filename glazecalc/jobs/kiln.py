@@ -93,11 +93,12 @@ def check_kiln(question: KilnQuestion) -> KilnReport:
     estimates = _estimates(question, run, found, hot, _aim(question))
     cooling: tuple[CurvePoint, ...] = ()
     if draws is not None and found is not None:
-        cooling, cool = _cooled(draws, found, Basis.LEARNED if draws.learned else Basis.MODEL, _aim(question))
+        cooling, cool = _cooled(draws, found, run, Basis.LEARNED if draws.learned else Basis.MODEL)
         estimates = (*estimates, cool)
     return KilnReport(
         kiln=kiln.name,
         circuit=circuit.name if circuit else None,
+        cone=_aim(question),
         answer=worst(answers),
         sentence=_sentence(verdicts, placed),
         circuits=ranked,
@@ -217,10 +218,19 @@ def _curve(found: Reach, hours: np.ndarray, chamber: np.ndarray) -> tuple[CurveP
     return tuple(points)
 
 
-def _cooled(draws: KilnDraws, found: Reach, basis: Basis, aim: Cone | None) -> tuple[tuple[CurvePoint, ...], Estimate]:
-    """The cooling curve of a shut kiln from the cone it is fired to, and the hours until it may be opened [h]."""
-    hottest = cone_temperature(aim or UNRATED_MOST).value
-    run = cool_down(draws.model(), COOLING_H, np.minimum(found.run.places_degC[-1], hottest))
+def _cooled(
+    draws: KilnDraws, found: Reach, fired: KilnRun | None, basis: Basis
+) -> tuple[tuple[CurvePoint, ...], Estimate]:
+    """The cooling curve of a shut kiln from the peak of its firing, and the hours until it may be opened [h].
+
+    Where no cone to fire to is known it is told from the end of full power, no hotter than cone 10.
+    """
+    start = np.minimum(found.run.places_degC[-1], cone_temperature(UNRATED_MOST).value)
+    if fired is not None:
+        places = fired.followed.run.places_degC
+        peak = np.argmax(places[:, 0], axis=0)
+        start = places[peak, :, np.arange(len(peak))].T
+    run = cool_down(draws.model(), COOLING_H, start)
     cold = run.chamber_degC <= OPENING_DEGC
     hours = np.where(cold.any(axis=0), run.hours[np.argmax(cold, axis=0)], COOLING_H)
     low, middle, high = found.quantiles(hours)
@@ -244,7 +254,6 @@ def _sentence(verdicts: Sequence[Verdict], place: PlaceResult | None) -> str:
 def _cautions(kiln: Kiln, cone: Cone | None) -> tuple[str, ...]:
     found = [
         "Mains and heat can kill: the maker's manual, the local code and a licensed electrician decide, not this.",
-        "Stay within reach of a firing kiln and see it switch off.",
     ]
     if cone is not None and rated_cone(kiln) == cone:
         found.append(f"{kiln.name} is rated exactly for cone {cone}: firing there wears elements and brick fastest.")

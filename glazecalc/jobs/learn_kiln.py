@@ -14,7 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from glazecalc.jobs.ceiling import MISFIT_TO_TELL, ceiling, misfit_remarks, plate_draws, volts_suit, wire_loop_ohm
-from glazecalc.models.cones import GAS_CONSTANT_KJ, KELVIN, cone_temperature, heat_law
+from glazecalc.models.cones import GAS_CONSTANT_KJ, KELVIN, cone_temperature, heat_law, rated_cone
 from glazecalc.models.kiln import WARE_KG_PER_LITRE, run_full_power
 from glazecalc.models.kiln_learning import (
     READING_SPREAD_K,
@@ -50,7 +50,7 @@ from glazecalc.values.answers import (
 from glazecalc.values.cones import Cone
 from glazecalc.values.inputs import Circuit, Kiln, Studio
 from glazecalc.values.records import FiringRecord, Reading, WitnessCone
-from glazecalc.values.results.kiln import KilnLearned, WearTrend
+from glazecalc.values.results.kiln import Ceiling, KilnLearned, WearTrend
 
 # Do the witness cones of a firing and its hottest reading go together?
 
@@ -502,7 +502,7 @@ def learn_kiln(
         return _nothing_learned(kiln, circuit, before, lesson, wear)
     plate_W = plate_power_W(kiln)
     hot = ceiling(kiln, circuit, after)
-    cone = f" It gets to about cone {hot.cone}" if hot and hot.cone else " Its ceiling stays open"
+    cone = _how_hot(kiln, hot, after)
     many = len(lesson.used)
     return KilnLearned(
         kiln=kiln.name,
@@ -610,6 +610,16 @@ def parameters(draws: KilnDraws, plate_W: float, basis: Basis, age: str = "") ->
 def _estimate(name: str, values: NDArray[np.float64], draws: KilnDraws, basis: Basis, note: str) -> Estimate:
     low, middle, high = (weighted_quantile(values, draws.weights, p) for p in (0.05, 0.5, 0.95))
     return Estimate(name, middle, low, high, "1", basis, ("wall_memory", "common_practice"), (note,))
+
+
+def _how_hot(kiln: Kiln, hot: Ceiling | None, draws: KilnDraws) -> str:
+    """How hot the kiln gets, in words; without its maker's rating only what came down in it is sure."""
+    if hot is None or hot.cone is None:
+        return " Its ceiling stays open"
+    if rated_cone(kiln) is not None or (draws.proven is not None and hot.cone <= draws.proven):
+        return f" It gets to about cone {hot.cone}"
+    down = f"cone {draws.proven} came down in it" if draws.proven is not None else "no cone is known to have come down"
+    return f" By heat alone it gets to about cone {hot.cone}, but {down}, and its maker's rating is not known"
 
 
 def _nothing_learned(

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from difflib import SequenceMatcher, get_close_matches
+from functools import cached_property
 from typing import Final
 
 from glazecalc.chemistry.composition import (
@@ -18,6 +18,7 @@ from glazecalc.chemistry.composition import (
 from glazecalc.chemistry.formulas import FormulaError
 from glazecalc.chemistry.oxides import MOLAR_MASSES, OXIDES
 from glazecalc.jobs.cautions import hazard_sentence
+from glazecalc.jobs.naming import asks_for, forms_of, offered, words_of
 from glazecalc.values.answers import Problem, ProblemsError, error, remark
 from glazecalc.values.data import read_table, sources
 from glazecalc.values.inputs import Material, Recipe, RecipeLine
@@ -92,14 +93,26 @@ class Pantry:
     _guarded: dict[str, Material] = field(default_factory=dict, repr=False, compare=False)
 
     def find(self, name: str) -> Material | None:
-        """The material of that name or alias, or None. A plural or a trailing mesh size is forgiven."""
-        folded = fold(name)
-        for candidate in (folded, folded.removesuffix("s"), re.sub(r" \d+ mesh$", "", folded)):
-            if candidate and candidate in self._by_name:
+        """The material of that name or alias, or None.
+
+        A plural, a mesh size, the order of words and the trade's abbreviations are forgiven.
+        """
+        for candidate in forms_of(name):
+            found = self._by_name.get(candidate) or self._by_words.get(words_of(candidate))
+            if found is not None:
                 if candidate not in self._guarded:
-                    self._guarded[candidate] = guarded(self._by_name[candidate])
+                    self._guarded[candidate] = guarded(found)
                 return self._guarded[candidate]
         return None
+
+    @cached_property
+    def _by_words(self) -> dict[str, Material]:
+        """The materials by the bag of words of a name; a bag that two of them share is left out."""
+        bags: dict[str, Material | None] = {}
+        for folded, material in self._by_name.items():
+            bag = words_of(folded)
+            bags[bag] = material if bags.get(bag, material) is material else None
+        return {bag: material for bag, material in bags.items() if material is not None}
 
     def holding(self, words: str) -> tuple[Material, ...]:
         """Every material of which the name or an alias holds all of ``words``, whole or as the beginning of a word."""
@@ -160,9 +173,10 @@ VERY_CLOSE: Final = 0.8
 SAME_WORD: Final = 0.6
 """Likeness of the first word from which a spar or clay is taken for a slip of another: brands are not."""
 _KINDS: Final = frozenset({"spar", "feldspar", "felspar", "clay"})
+_ADD: Final = "glazecalc materials --add SHEET.csv"
 _TRADE_NAME: Final = (
     "if it is a trade name, the bag says what kind it is (kaolin, potash feldspar, a frit...): write the kind, or add "
-    "the bag's analysis: glazecalc materials --add SHEET.csv"
+    f"the bag's analysis: {_ADD}"
 )
 
 
@@ -187,12 +201,8 @@ def _poison_for_harmless(name: str, offered: Material | None) -> bool:
     """Whether a poisonous material would be offered for a name that does not ask for the poison: lead for leadless."""
     if offered is None:
         return False
-    words = fold(name).split()
     held = [word for word in UNINVITED if any(h.startswith(word) for h in hazards_of(offered))]
-    asked = [
-        word for word in held if any(w == word or (w.startswith(word) and not w.startswith(word + "l")) for w in words)
-    ]
-    return bool(held) and not asked
+    return bool(held) and not any(asks_for(name, word) for word in held)
 
 
 def near_names(name: str, shelf: Pantry) -> tuple[str, ...]:
@@ -214,9 +224,31 @@ MOST_ADVISED: Final = 20
 """Unknown names of one card for which near names are looked up; looking for a thousand takes many seconds."""
 
 
+def meant_by(recipe: Recipe, line: RecipeLine, shelf: Pantry) -> tuple[str, ...]:
+    """What an unknown name of a recipe may be: the names it is a slip of, else what fits its form and its place.
+
+    No poison is among them unless the name asks for it.
+    """
+    near = near_names(line.material, shelf)
+    if near:
+        return near
+    others = [found.name for other in recipe.lines if (found := shelf.find(other.material)) is not None]
+    percent = 100 * line.amount / (recipe.base_total or recipe.addition_total or 1.0)
+    kinds = [shelf.find(kind) for kind in offered(line.material, others, percent, line.addition)]
+    return tuple(dict.fromkeys(k.name for k in kinds if k is not None and not _poison_for_harmless(line.material, k)))
+
+
 def _unknown(recipe: Recipe, line: RecipeLine, shelf: Pantry, advised: bool) -> Problem:
-    hint = what_to_write(line.material, shelf) if advised else _TRADE_NAME
-    return error("unknown-material", f"no material is called {line.material!r}", hint, recipe.file, line.line)
+    message = f"no material is called {line.material!r}"
+    near = near_names(line.material, shelf) if advised else ()
+    kinds = near or (meant_by(recipe, line, shelf) if advised else ())
+    say = f'say it with --as "{line.material}={kinds[0] if len(kinds) == 1 else "MATERIAL"}"'.replace("'", "")
+    if near:
+        hint = f"did you mean {' or '.join(near)}? {say[0].upper()}{say[1:]}, or add its analysis: {_ADD}"
+        return error("unknown-material", message, hint, recipe.file, line.line)
+    if kinds:
+        message += f": which of these is it, {', '.join(kinds)}?"
+    return error("unknown-material", message, f"{say}; {_TRADE_NAME}", recipe.file, line.line)
 
 
 def _formula_problem(material: Material) -> list[Problem]:

@@ -23,14 +23,17 @@ _BURNS: Final = (
 )  # fmt: skip
 _NEGATED: Final = frozenset({"not", "no", "non", "without", "isn't"})
 
+HAZARD_CAUTIONS: Final = (
+    "Keep a smoke detector and a carbon monoxide detector that work, and an extinguisher, near but not over the kiln.",
+    "Keep children, animals and anything that burns away; nobody sleeps nearby. Stay within reach of a firing kiln"
+    " until it is off, and do not trust a controller or a cone shut-off to switch it off.",
+)
+"""Told however short the answer is."""
 STANDING_CAUTIONS: Final = (
     "The maker's manual rules on floor, clearance, stand and vent; then the local codes for wiring, fire and air.",
     "Have mains work done by a licensed electrician, and ask the fire service or building office before"
     " the first"
     " firing indoors.",
-    "Keep a smoke detector and a carbon monoxide detector that work, and an extinguisher, near but not over the kiln.",
-    "Keep children, animals and anything that burns away; nobody sleeps nearby. Stay within reach of a firing kiln"
-    " until it is off, and do not trust a controller or a cone shut-off to switch it off.",
     "No figure here says that a room is fit to breathe in: that takes a vent to the outside and a"
     " measurement by"
     " someone trained for it.",

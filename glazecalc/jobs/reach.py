@@ -66,6 +66,12 @@ EVIDENCE = ("kiln_ceiling",)
 USUAL: Final = Limits()
 
 
+def not_rated(kiln: str) -> str:
+    """Why nothing is told of a kiln without its maker's rating, and what to do."""
+    text = f"Elements, brick and insulation limit {kiln}, and its plate's watts do not tell how far"
+    return f"{text}: copy the maker's highest cone or temperature into studio.toml: cone or max_degC."
+
+
 def judge_reach(
     kiln: str,
     rated: Cone | None,
@@ -102,9 +108,7 @@ def judge_reach(
         check = f"Check them (glazecalc learn --kiln {quoted(kiln)}{studio_option(folder)})."
         return Verdict(RULE, Answer.CANNOT_SAY, f"{text} ({odds}). {check}", EVIDENCE)
     if rated is None and (proven is None or proven < cone):
-        text = f"Elements, brick and insulation limit {kiln}, and its plate's watts do not tell how far"
-        hint = "copy the maker's highest cone or temperature into studio.toml: cone or max_degC"
-        return Verdict(RULE, Answer.CANNOT_SAY, f"{text}: {hint}.", EVIDENCE)
+        return Verdict(RULE, Answer.CANNOT_SAY, not_rated(kiln), EVIDENCE)
     if percent < limits.no_reach_percent:
         text = f"{kiln} as it is will hardly get to cone {cone} on this circuit: {odds}."
         return Verdict(RULE, Answer.DOES_NOT_FIT, text, EVIDENCE)

@@ -23,6 +23,7 @@ if TYPE_CHECKING:
     from glazecalc.jobs.page import Notebook
     from glazecalc.jobs.palette import Wishes
     from glazecalc.jobs.screen import Screened
+    from glazecalc.jobs.screening.frame import Frame
     from glazecalc.jobs.tiles import TileOrder
     from glazecalc.values.inputs import Body, Circuit, Kiln, Recipe, Scale, Studio
     from glazecalc.values.results.adjust import AdjustResult, BatchResult, Comparison, SwapResult
@@ -197,6 +198,11 @@ def tiles(
     result = plan_tiles(tuple(recipes), bench.studio, bench.pantry, scales, where, order)
     told = (*remarks, *demo_remark(where.body, where.kiln, where.circuit))
     return (_recorded(result, Path(bench.studio.folder)) if record else result), told
+
+
+def record_plan(bench: Bench, plan: TilesResult) -> TilesResult:
+    """Write a plan that was worked out before into the journal, whose ids its tiles then have."""
+    return _recorded(plan, Path(bench.studio.folder))
 
 
 def _recorded(result: TilesResult, folder: Path) -> TilesResult:
@@ -433,17 +439,34 @@ def learn_kiln(bench: Bench, name: str | None = None, *, circuit: str | None = N
 def screen(
     bench: Bench,
     table: Path,
-    out: TextIO,
+    out: TextIO | Path,
     *,
     basis: Literal["mole", "weight", "unity", "recipe"] = "mole",
     practice: Literal["glaze", "glass"] = "glaze",
+    columns: Sequence[str] | None = None,
     guard: Callable[[str], str] | None = None,
     progress: Callable[[int], None] | None = None,
 ) -> Screened:
-    """Estimates for every row of a table, written to ``out`` as CSV."""
+    """Estimates for every row of a table, written to ``out``: as CSV to a stream, as Parquet to a path."""
     from glazecalc.jobs.screen import screen as run
 
-    return run(table, out, bench.pantry, basis=basis, practice=practice, progress=progress, guard=guard or str)
+    return run(
+        table, out, bench.pantry, basis=basis, practice=practice, columns=columns, progress=progress, guard=guard or str
+    )
+
+
+def estimate_table(
+    bench: Bench,
+    frame: Frame,
+    *,
+    basis: Literal["mole", "weight", "unity", "recipe"] = "mole",
+    practice: Literal["glaze", "glass"] = "glaze",
+    columns: Sequence[str] | None = None,
+) -> Frame:
+    """Estimates for every row of a pandas frame, under its index."""
+    from glazecalc.jobs.screen import estimate_frame, screening
+
+    return estimate_frame(frame, bench.pantry, screening(basis, practice, columns))
 
 
 def notebook(bench: Bench) -> Notebook:

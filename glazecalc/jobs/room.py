@@ -14,7 +14,7 @@ from glazecalc.chemistry.formulas import fired_mineral, species_mass
 from glazecalc.chemistry.oxides import molar_mass
 from glazecalc.jobs.firing_follow import KilnRun
 from glazecalc.jobs.materials import Pantry, resolve
-from glazecalc.jobs.place import STANDING_CAUTIONS, place_reasons
+from glazecalc.jobs.place import HAZARD_CAUTIONS, STANDING_CAUTIONS, place_reasons
 from glazecalc.models.kiln import (
     WARE_KG_PER_LITRE,
     chamber,
@@ -43,6 +43,7 @@ def judge_place(
         reasons=reasons,
         estimates=tuple(e for e in (heat, rise) if e is not None),
         releases=tuple(gases),
+        hazards=HAZARD_CAUTIONS,
         cautions=STANDING_CAUTIONS,
     )
 

@@ -31,6 +31,7 @@ from glazecalc.jobs.check import check
 from glazecalc.jobs.circuit import circuit_result
 from glazecalc.jobs.materials import Pantry
 from glazecalc.jobs.outlook import outlook_of
+from glazecalc.jobs.progress import tell
 from glazecalc.jobs.reach import RULE
 from glazecalc.jobs.setting import Setting
 from glazecalc.jobs.tile_places import TEST_TILE, belief, choose, marks_of, places, wrong_by_chance, wrong_percent
@@ -494,6 +495,7 @@ def _points(
     parts = _dry_parts(blend, dry_shares)
     found = []
     for number, row in enumerate(rows, start=1):
+        tell(f"checking tile {number} of {len(rows)}", number - 1, len(rows))
         lines = blend.recipe_lines(parts[row])
         ident = f"{order.series}{number}"
         recipe = Recipe(

@@ -19,7 +19,7 @@ from glazecalc.values.oxides import INDEX, SYMBOLS
 
 Array = NDArray[np.float64]
 
-_PIECE: Final = 384
+PIECE: Final = 384
 """Columns at a time: keeps a row times 24 x columns below the hand-over."""
 _LARGEST: Final = 64**3
 """Multiplications at a time: keeps a product of two matrices below the hand-over."""
@@ -29,7 +29,7 @@ def small_product(left: Array, right: Array, out: Array | None = None) -> Array:
     """``left @ right`` for a small left, shape (m, p) or (p,), and a wide right, shape (p, n); into ``out``."""
     n = right.shape[1]
     answer = np.empty((*left.shape[:-1], n)) if out is None else out
-    columns = max(min(_PIECE, _LARGEST // left.size), 1)
+    columns = max(min(PIECE, _LARGEST // left.size), 1)
     for start in range(0, n, columns):
         piece = slice(start, start + columns)
         np.matmul(left, right[:, piece], out=answer[..., piece])

@@ -24,7 +24,13 @@ def practice_note(model: str, practice: Practice) -> str:
     """Which of the two intervals an estimate of ``model`` has."""
     if practice == "glass" or model == "additive":
         return _GLASS
-    return _GLAZE if coefficients(model)["spread"]["allowance"] > 0 else _GLAZE_BARE
+    return _GLAZE if interval_kind(model, practice) == "glaze" else _GLAZE_BARE
+
+
+def interval_kind(model: str, practice: Practice) -> Practice:
+    """What the intervals of a fitted model are good for where ``practice`` was asked for: ``glaze`` only where
+    measurements from kilns gave them an allowance, otherwise ``glass``."""
+    return "glaze" if practice == "glaze" and coefficients(model)["spread"]["allowance"] > 0 else "glass"
 
 
 @dataclass(frozen=True, slots=True, eq=False)

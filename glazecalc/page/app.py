@@ -14,7 +14,7 @@ from starlette.responses import FileResponse, HTMLResponse, PlainTextResponse, R
 from starlette.routing import Route
 
 from glazecalc.files.photos import photo_path
-from glazecalc.page import firing, glaze, shelf, studio, tiles
+from glazecalc.page import firing, glaze, shelf, studio, tiles, work
 from glazecalc.page.desk import Desk, problems_of
 from glazecalc.page.guard import Gate, Guard, TooLargeError
 from glazecalc.render.bench import look, room_html, script
@@ -34,6 +34,7 @@ def make_app(folder: Path, gate: Gate) -> Guard:
             Route("/photos/{name}", _photo),
             Route("/firing", firing.room, methods=both),
             Route("/firing/{id}", firing.going, methods=both),
+            Route("/work/{id}", work.room, methods=both),
             Route("/shelf", shelf.room, methods=both),
             Route("/look.css", _look),
             Route("/bench.js", _script),
@@ -45,6 +46,7 @@ def make_app(folder: Path, gate: Gate) -> Guard:
         },
     )  # fmt: skip
     app.state.desk = Desk(folder)
+    app.state.works = work.Works()
     return Guard(app, gate)
 
 

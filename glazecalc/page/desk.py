@@ -11,7 +11,7 @@ from typing import Final
 
 from glazecalc.files.card import read_recipe_text
 from glazecalc.files.studio import MATERIALS_FILE, STOCK_FILE, STUDIO_FILE
-from glazecalc.files.writing import write_file
+from glazecalc.files.writing import one_writer, write_file
 from glazecalc.jobs.setup import Bench, card_names, open_bench
 from glazecalc.values.answers import Problem, ProblemsError, error
 from glazecalc.values.inputs import Recipe
@@ -75,7 +75,7 @@ class Desk:
         name = re.sub(r"[^a-z0-9]+", "-", title.casefold()).strip("-")[:60]
         if not _NAME.fullmatch(name):
             raise ProblemsError([error("name-missing", "the card needs a name", "write a word or two, such as Shoal")])
-        with self.writing:
+        with self.writing, one_writer(self.folder):
             path = self.folder / f"{name}.txt"
             if self.card_path(name) is not None and seen == mark_of(self.card_text(name)):
                 keep_earlier(path)

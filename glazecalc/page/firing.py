@@ -137,7 +137,7 @@ def _added(desk: Desk, id_: str, form: Asked) -> None:
     at, heat = form.text("at"), form.text("heat")
     readings = read_readings([f"{at}={heat}"], found, units.temperature == "F") if at or heat else ()
     cones = read_witness(
-        [f"{form.text(f'witness-{i}')}={form.text(f'bend-{i}')}" for i in range(3) if form.text(f"witness-{i}")], found
+        [f"{form.text(f'witness-{i}')}={form.text(f'bend-{i}')}" for i in range(3) if form.text(f"bend-{i}")], found
     )
     hours = read_hours(form.text("hours") or None, "the hours", found)
     if found.has_errors:

@@ -18,6 +18,7 @@ from glazecalc.jobs.page import formulas_of, make_page
 from glazecalc.jobs.reading import lines_as_read, with_name
 from glazecalc.page.desk import Desk, mark_of, problems_of
 from glazecalc.page.forms import Asked, asked
+from glazecalc.page.work import Works
 from glazecalc.render.bench import option_facts, report_facts, room_html, side_by_side
 from glazecalc.values.answers import ProblemsError
 from glazecalc.values.inputs import Recipe
@@ -32,7 +33,7 @@ async def room(request: Request) -> Response:
     desk: Desk = request.app.state.desk
     if request.method == "POST":
         form = await asked(request)
-        return await run_in_threadpool(_post, desk, form)
+        return await run_in_threadpool(_post, desk, request.app.state.works, form)
     name = request.query_params.get("card", "")[:100]
     said = "The card is kept." if request.query_params.get("kept") else ""
     return await run_in_threadpool(_get, desk, name, said)
@@ -50,7 +51,7 @@ def _get(desk: Desk, name: str, said: str) -> Response:
     return HTMLResponse(room_html("glaze", **facts))
 
 
-def _post(desk: Desk, form: Asked) -> Response:
+def _post(desk: Desk, works: Works, form: Asked) -> Response:
     text, act = _changed(form), form.text("do", "look")
     facts = _blank(desk) | {"opened": form.text("opened"), "seen": form.text("seen"), "title": form.text("title")}
     try:
@@ -59,7 +60,7 @@ def _post(desk: Desk, form: Asked) -> Response:
             name = desk.save_card(form.text("title"), text, form.text("seen"))
             return RedirectResponse(f"/?card={name}&kept=1", 303)
         if act == "better" and facts["check"] is not None:
-            facts |= _better(desk, text, form)
+            return RedirectResponse(f"/work/{_begun(desk, works, text, form, facts)}", 303)
     except ProblemsError as stop:
         return HTMLResponse(room_html("glaze", **facts | {"text": text} | _stopped(stop)), 400)
     return HTMLResponse(room_html("glaze", **facts))
@@ -148,11 +149,14 @@ def _compared(desk: Desk, before: str, now: Any, form: Asked) -> list[tuple[str,
     return side_by_side(then, now, bench.studio.units)
 
 
-def _better(desk: Desk, text: str, form: Asked) -> Facts:
-    recipe, _ = read_recipe_text(text)
-    assert recipe is not None
-    result, _ = requests.adjust(
-        desk.bench(), recipe, body=form.text("body") or None, kiln=form.text("kiln") or None,
-        cone=form.text("cone") or None,
-    )  # fmt: skip
-    return {"options": option_facts(result), "no_options": result.infeasible_because or result.sentence}
+def _begun(desk: Desk, works: Works, text: str, form: Asked, facts: Facts) -> str:
+    """Begin to look for changes that help; the id of that work. Its page is the room as it was, with the changes."""
+
+    def shown(found: Any) -> str:
+        result, _ = found
+        more = {"options": option_facts(result), "no_options": result.infeasible_because or result.sentence}
+        return room_html("glaze", **facts | more)
+
+    what = f"Looking for changes to {facts['check'].recipe.name}"
+    order = {"text": text, "where": _where(form)}
+    return works.begin(desk.folder, "better", order, what=what, here="Glaze", back="/", shows=shown).id

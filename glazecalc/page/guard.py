@@ -90,13 +90,13 @@ class Guard:
     """Lets a request through to ``inside`` or answers it with a short refusal."""
 
     def __init__(self, inside: Door, gate: Gate) -> None:
-        self._inside = inside
+        self.inside = inside
         self._gate = gate
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         """One request."""
         if scope["type"] == "lifespan":
-            await self._inside(scope, receive, send)
+            await self.inside(scope, receive, send)
             return
         if scope["type"] != "http":
             return
@@ -162,7 +162,7 @@ class Guard:
             await send(message)
 
         try:
-            await self._inside(scope, counted, watched)
+            await self.inside(scope, counted, watched)
         except TooLargeError:
             if not begun:
                 await _say(send, 413, "That is more than this page takes.")

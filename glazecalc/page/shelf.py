@@ -14,6 +14,7 @@ from glazecalc.files.numbers import read_quantity
 from glazecalc.files.problems import Findings
 from glazecalc.files.studio import MATERIALS_FILE, NOT_WEIGHED_G
 from glazecalc.files.studio_tables import changed_stock
+from glazecalc.files.writing import one_writer
 from glazecalc.jobs import requests
 from glazecalc.jobs.amount import Wanted
 from glazecalc.jobs.materials import material_facts
@@ -101,7 +102,8 @@ def _analysis(desk: Desk, form: Asked) -> None:
         name=name, analysis=analysis, loi=loi, source=form.text("source") or "entered by hand", own=True
     )
     material_facts(material)
-    problems = write_materials_row(desk.folder / MATERIALS_FILE, material)
+    with one_writer(desk.folder):
+        problems = write_materials_row(desk.folder / MATERIALS_FILE, material)
     if any(p.is_error for p in problems):
         raise ProblemsError(problems)
 

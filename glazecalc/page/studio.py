@@ -1,8 +1,8 @@
-"""The room of one's own things: clay, kiln, outlet, room and scale; anything may stay unknown."""
+"""The room of one's own things: the questions of the set-up as forms; anything may stay unknown."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any, Final
 
@@ -10,83 +10,40 @@ from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
 from starlette.responses import HTMLResponse, RedirectResponse, Response
 
-from glazecalc.files.studio_tables import put_back, write_table
+from glazecalc.files.studio_edit import ANOTHER, LISTS, name_in
+from glazecalc.files.studio_tables import put_back
 from glazecalc.jobs import requests
+from glazecalc.jobs.asking import MORE, QUESTIONS, TABLES, Question, fault, shown, understood, write_studio
 from glazecalc.page.desk import Desk, mark_of, problems_of
 from glazecalc.page.forms import Asked, asked
 from glazecalc.render.bench import room_html
 from glazecalc.values.answers import ProblemsError, error
 
+TITLES: Final = {
+    "clay": "Clay", "kiln": "Kiln", "outlet": "Outlet", "room": "Room", "scale": "Scale",
+    "usual": "What is usually meant", "units": "Units to read", "shelf": "Shelf",
+}  # fmt: skip
+ALL: Final = (*QUESTIONS, *MORE)
+
 
 @dataclass(frozen=True, slots=True)
-class Question:
-    """One question: its key in studio.toml, how it is asked, what may be chosen; ``kind`` is text, number or cone."""
+class Field:
+    """A question as a form shows it: what is written already or was typed, and what is wrong with that."""
 
-    key: str
-    ask: str
-    hint: str = ""
-    choices: tuple[str, ...] = ()
-    kind: str = "text"
+    question: Question
+    said: str
+    wrong: str = ""
+    first: bool = True
 
 
-WARES: Final = ("earthenware", "terracotta", "stoneware", "porcelain", "bone china", "raku", "other")
-FORMS: Final[dict[str, tuple[str, str, tuple[Question, ...]]]] = {
-    "body": ("bodies", "Clay", (
-        Question("name", "what the bag calls it"),
-        Question("class", "what kind", choices=WARES),
-        Question("cone_low", "coolest cone on the bag", "06 is not 6", kind="cone"),
-        Question("cone_high", "hottest cone on the bag", kind="cone"),
-        Question("expansion", "expansion, if a sheet gives it", "in 1e-6/K", kind="number"),
-        Question("colour", "colour"),
-    )),
-    "kiln": ("kilns", "Kiln", (
-        Question("name", "what you call it"),
-        Question("volts", "volts on its plate", kind="number"),
-        Question("amps", "amps on its plate", kind="number"),
-        Question("watts", "watts on its plate", kind="number"),
-        Question("cone", "hottest cone on its plate", kind="cone"),
-        Question("plug", "its plug, as stamped on it", "such as 5-20P"),
-        Question("control", "fired by", choices=("controller", "switch")),
-        Question("wall_mm", "thickness of the wall", "65, or 2.5 in"),
-        Question("firings_on_elements", "firings on these elements", kind="number"),
-    )),
-    "circuit": ("circuits", "Outlet", (
-        Question("name", "what you call it"),
-        Question("volts", "volts", kind="number"),
-        Question("breaker_A", "amps on its breaker", kind="number"),
-        Question("receptacle", "the outlet, as stamped on it", "such as 5-20R"),
-        Question("wire_awg", "gauge of the wire, AWG", kind="number"),
-        Question("length_m", "length of the wire", "12, or 40 ft"),
-        Question("other_load_A", "amps of what else hangs on it", kind="number"),
-        Question("cord", "between plug and outlet", choices=("none", "extension", "adapter", "power strip")),
-        Question("ground_fault", "ground-fault protection", choices=("yes", "no", "unknown")),
-    )),
-    "room": ("rooms", "Room", (
-        Question("name", "what you call it"),
-        Question("volume_m3", "size", "18, or 600 cuft"),
-        Question("exhaust_m3_per_h", "what the fan moves, m3/h", kind="number"),
-        Question("floor", "floor under the kiln"),
-        Question("clearance_mm", "space around the kiln", "460, or 18 in"),
-    )),
-    "scale": ("scales", "Scale", (
-        Question("resolution_g", "smallest step it shows, g", kind="number"),
-        Question("capacity_g", "the most it bears, g", kind="number"),
-        Question("minimum_g", "the least it weighs well, g", kind="number"),
-    )),
-}  # fmt: skip
-"""Table of studio.toml -> field of the studio, title, questions."""
-ONCE: Final[dict[str, tuple[str, tuple[Question, ...]]]] = {
-    "defaults": ("What is usually meant", (
-        Question("body", "clay"), Question("kiln", "kiln"), Question("circuit", "outlet"),
-        Question("cone", "cone", kind="cone"),
-    )),
-    "units": ("Units to read", (
-        Question("temperature", "temperature", choices=("C", "F")),
-        Question("mass", "weight", choices=("g", "oz", "lb")),
-        Question("length", "length", choices=("mm", "in")),
-        Question("volume", "volume", choices=("mL", "L", "fl oz", "pint", "gallon")),
-    )),
-}  # fmt: skip
+@dataclass(frozen=True, slots=True)
+class Sheet:
+    """One form: its subject, the name of the thing it changes (empty for another one), and its fields."""
+
+    subject: str
+    which: str
+    number: int
+    fields: tuple[Field, ...]
 
 
 async def room(request: Request) -> Response:
@@ -113,26 +70,10 @@ def _room(desk: Desk, form: Asked | None, said: str) -> Response:
         return HTMLResponse(
             room_html("plain", here="My things", said="", problems=problems_of(stop), stopped=True), 400
         )
-    written = _written(text)
-    sheets = [
-        {"table": table, "title": title, "questions": questions, "many": True,
-         "things": [_answers(t) for t in written.get(table, ())]} for table, (_, title, questions) in FORMS.items()
-    ]  # fmt: skip
-    for table, (title, questions) in ONCE.items():
-        sheets.append(
-            {
-                "table": table,
-                "title": title,
-                "questions": questions,
-                "things": [_answers(written[table][0]) if table in written else {}],
-                "many": False,
-            }
-        )
-    typed = {} if form is None else {q: form.text(q) for q in form.names()}
     judged = _judged(desk) if bench.studio.kilns else None
     page = room_html(
-        "studio", here="My things", said=said, problems=stopped, stopped=bool(stopped), sheets=sheets,
-        mark=mark_of(text), typed=typed, judged=judged, undo=(desk.folder / "earlier").is_dir(),
+        "studio", here="My things", said=said, problems=stopped, stopped=bool(stopped), parts_of=_sheets(text, form),
+        titles=TITLES, mark=mark_of(text), judged=judged, undo=(desk.folder / "earlier").is_dir(),
     )  # fmt: skip
     return HTMLResponse(page, 400 if stopped else 200)
 
@@ -157,12 +98,42 @@ def _written(text: str) -> dict[str, list[Mapping[str, Any]]]:
         tables = tomllib.loads(text)
     except tomllib.TOMLDecodeError:
         return {}
-    return {key: value if isinstance(value, list) else [value] for key, value in tables.items()}
+    found = {key: value if isinstance(value, list) else [value] for key, value in tables.items()}
+    return {key: [row for row in rows if isinstance(row, Mapping)] for key, rows in found.items()}
 
 
-def _answers(written: Mapping[str, Any]) -> dict[str, str]:
-    """A table as a form shows it; an expansion by its figure."""
-    return {k: str(v.get("value", "") if isinstance(v, Mapping) else v) for k, v in written.items()}
+def _questions(subject: str, with_cone: bool) -> list[tuple[Question, bool]]:
+    """The questions of a subject, each with whether the set-up asks it first; the usual cone stands with what is usual,
+    and with the first clay."""
+    found = [(q, True) for q in QUESTIONS if q.subject == subject and (q.key != "cone" or with_cone)]
+    found += [(q, True) for q in QUESTIONS if q.key == "cone" and subject == "usual"]
+    return found + [(q, False) for q in MORE if q.subject == subject]
+
+
+def _sheets(text: str, form: Asked | None) -> list[tuple[str, list[Sheet], bool]]:
+    """Subject -> its forms, and whether another of the kind may be written."""
+    written = _written(text)
+    found = []
+    for subject, table in TABLES.items():
+        rows = written.get(table, [])
+        sheets = [_sheet(subject, name_in(table, row), i, row, form) for i, row in enumerate(rows, start=1)]
+        more = table in LISTS or not rows
+        if more:
+            sheets.append(_sheet(subject, ANOTHER, 0, {}, form, with_cone=not rows))
+        found.append((subject, sheets, more))
+    found.append(("shelf", [_sheet("shelf", ANOTHER, 0, {}, form)], True))
+    return found
+
+
+def _sheet(
+    subject: str, which: str, number: int, row: Mapping[str, Any], form: Asked | None, with_cone: bool = False
+) -> Sheet:
+    typed = form is not None and form.text("subject") == subject and form.text("which") == which
+    fields = []
+    for question, first in _questions(subject, with_cone):
+        said = form.text(question.key, longest=2000) if typed and form is not None else shown(question, row)
+        fields.append(Field(question, said, fault(question, said) if typed else "", first))
+    return Sheet(subject, which, number, tuple(fields))
 
 
 def _save(desk: Desk, form: Asked) -> None:
@@ -170,33 +141,30 @@ def _save(desk: Desk, form: Asked) -> None:
         if not put_back(desk.folder):
             raise ProblemsError([error("no-earlier", "there is nothing to put back")])
         return
-    table, which = form.text("table"), form.text("which") or None
-    questions: Sequence[Question] = FORMS[table][2] if table in FORMS else ONCE[table][1] if table in ONCE else ()
-    if not questions:
+    subject, which, text = form.text("subject"), form.text("which"), _text(desk)
+    if subject not in TITLES:
         raise ProblemsError([error("usage", "that form is not one of this room")])
-    text = _text(desk)
     if form.text("mark") != mark_of(text):
         raise ProblemsError([error("changed-meanwhile", "studio.toml was changed meanwhile", "look again, then save")])
-    answers = {q.key: _answer(q, form.text(q.key)) for q in questions}
-    if table in FORMS and table != "scale" and not answers.get("name"):
-        raise ProblemsError([error("name-missing", "it needs a name", "any name that you know it by")])
-    before = next((t for t in _written(text).get(table, ()) if which and str(t.get("name", "scale")) == which), {})
-    kept = {k: v for k, v in answers.items() if not _same(before.get(k), v)}
-    write_table(desk.folder, table, which, kept, text)
+    table = TABLES.get(subject, "")
+    row = next((r for r in _written(text).get(table, []) if name_in(table, r) == which), {}) if which else {}
+    answers, forget = _changed(form, row)
+    if not answers and not forget:
+        return
+    meant = {table: which} if table and (which or table in LISTS) else {}
+    write_studio(desk.folder, answers, which=meant, forget=forget, seen=text)
 
 
-def _same(before: Any, answer: Any) -> bool:
-    """Whether a form gave back what was written, so that a table richer than the form stays as it is."""
-    if isinstance(before, Mapping):
-        return answer is None or before.get("value") == answer
-    return before is not None and str(before) == str(answer)
-
-
-def _answer(question: Question, typed: str) -> Any:
-    """A typed answer as TOML has it; a figure with a unit stays in words, which the reader of the file knows."""
-    if not typed:
-        return None
-    plain = typed.replace(",", ".")
-    if question.kind != "cone" and question.key != "name" and plain.replace(".", "", 1).isdigit() and plain.isascii():
-        return float(plain) if "." in plain else int(plain)
-    return typed
+def _changed(form: Asked, row: Mapping[str, Any]) -> tuple[dict[str, str], list[str]]:
+    """The answers that differ from what is written, and the questions whose answer was taken away; so a table that is
+    richer than the form stays as it is."""
+    answers, forget = {}, []
+    for question in ALL:
+        if question.key not in form.names():
+            continue
+        said, before = understood(question, form.text(question.key, longest=2000)), shown(question, row)
+        if said and said != before:
+            answers[question.key] = said
+        elif before and not said:
+            forget.append(question.key)
+    return answers, forget

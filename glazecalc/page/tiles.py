@@ -25,13 +25,17 @@ from glazecalc.jobs.tile_places import TEST_TILE
 from glazecalc.jobs.tiles import TileOrder
 from glazecalc.page.desk import Desk, problems_of
 from glazecalc.page.forms import Asked, asked
+from glazecalc.page.work import Works
 from glazecalc.render.bench import drawn, lesson_words, room_html
-from glazecalc.values.answers import ProblemsError, error
+from glazecalc.values.answers import Problem, ProblemsError, error
 from glazecalc.values.records import TileRecord
+from glazecalc.values.results.tiles import TilesResult
 
 OUTCOMES: Final = ("sound", "crazed at once", "crazed later", "shivered", "underfired", "ran", "pinholed", "crawled")
 MOST_ON_AN_EDGE: Final = 21
 """A larger plan is for the command: a page is to answer while the potter waits."""
+MOST_AT_ONCE: Final = 30
+"""A plan of more tiles is laid out beside the page, which tells how far it is."""
 _DONE: OrderedDict[str, str] = OrderedDict()
 _DOING = threading.Lock()
 
@@ -41,7 +45,7 @@ async def room(request: Request) -> Response:
     desk: Desk = request.app.state.desk
     if request.method == "POST":
         form = await asked(request)
-        return await run_in_threadpool(_plan, desk, form)
+        return await run_in_threadpool(_plan, desk, request.app.state.works, form)
     said = "Written down." if request.query_params.get("done") else ""
     return await run_in_threadpool(lambda: HTMLResponse(room_html("tiles", **_facts(desk), said=said)))
 
@@ -96,45 +100,62 @@ def _studio(desk: Desk) -> Path:
     return desk.folder
 
 
-def _plan(desk: Desk, form: Asked) -> Response:
-    facts = _facts(desk) | {
+def _plan(desk: Desk, works: Works, form: Asked) -> Response:
+    facts = {
         "picked": form.all("card"),
         "asked": {k: form.text(k) for k in ("plan", "size", "add", "levels", "cone")},
     }
     try:
-        recipes = [desk.recipe(name) for name in form.all("card")]
+        cards = form.all("card")
+        recipes = [desk.recipe(name) for name in cards]
         if not recipes:
             raise ProblemsError([error("no-recipe", "no card is ticked", "tick one to four of them")])
         if len(recipes) > 4:
             raise ProblemsError([error("usage", "a plan lies between four recipes at most", "tick fewer")])
         order, cone = _order(form, len(recipes)), form.text("cone") or None
         if form.text("do") == "write":
-            _write_once(desk, form, recipes, order, cone)
+            _write_once(desk, works, form, recipes, order, cone)
             return RedirectResponse("/tiles?done=1", 303)
-        plan, remarks = requests.tiles(desk.bench(), recipes, order, cone=cone)
+        if _about(order) > MOST_AT_ONCE:
+            what, told = f"Laying out {_about(order)} tiles", {"cards": cards, "order": order, "cone": cone}
+            work = works.begin(
+                desk.folder, "tiles", told, what=what, here="Tiles", back="/tiles",
+                shows=lambda found: _laid_out(desk, facts, found[0], found[1], work.id),
+            )  # fmt: skip
+            return RedirectResponse(f"/work/{work.id}", 303)
+        found = requests.tiles(desk.bench(), recipes, order, cone=cone)
     except ProblemsError as stop:
-        return HTMLResponse(
-            room_html("tiles", **facts | {"problems": problems_of(stop), "stopped": True}, said=""), 400
-        )
+        more = {"problems": problems_of(stop), "stopped": True}
+        return HTMLResponse(room_html("tiles", **_facts(desk) | facts | more, said=""), 400)
+    return HTMLResponse(_laid_out(desk, facts, found[0], found[1], secrets.token_urlsafe(12)))
+
+
+def _about(order: TileOrder) -> int:
+    """How many tiles a plan comes to, at least."""
+    edge = order.size[0] if order.size else 0
+    return {"triaxial": edge * (edge + 1) // 2, "square": edge * edge}.get(order.plan, edge)
+
+
+def _laid_out(desk: Desk, facts: dict[str, Any], plan: TilesResult, remarks: tuple[Problem, ...], token: str) -> str:
+    """The room with a plan in it; ``token`` is known again when the plan is to be written down."""
     studio = desk.bench().studio
     kiln = requests.kiln_of(studio, None)
     pictures = drawn([blend_picture(plan, studio.limits), tile_shelf_picture(plan, kiln, TEST_TILE)], studio.units)
-    facts |= {
-        "plan": plan,
-        "pictures": pictures,
-        "problems": (*plan.problems, *remarks),
-        "token": secrets.token_urlsafe(12),
-    }
-    return HTMLResponse(room_html("tiles", **facts, said=""))
+    more = {"plan": plan, "pictures": pictures, "problems": (*plan.problems, *remarks), "token": token}
+    return room_html("tiles", **_facts(desk) | facts | more, said="")
 
 
-def _write_once(desk: Desk, form: Asked, recipes: list[Any], order: TileOrder, cone: str | None) -> None:
+def _write_once(desk: Desk, works: Works, form: Asked, recipes: list[Any], order: TileOrder, cone: str | None) -> None:
     """Write a plan into the journal; a form that is sent twice writes it once."""
     token = form.text("token")
     with _DOING:
         if token and token in _DONE:
             return
-        requests.tiles(desk.bench(), recipes, order, cone=cone, record=True)
+        work = works.look(token)
+        if work is not None and work.state == "done":
+            requests.record_plan(desk.bench(), work.result[0])
+        else:
+            requests.tiles(desk.bench(), recipes, order, cone=cone, record=True)
         _DONE[token] = "done"
         while len(_DONE) > 500:
             _DONE.popitem(last=False)

@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import Any
 
 from glazecalc.render import page_parts
+from glazecalc.render.figures.faces import cone_after, outlet_face
 from glazecalc.render.figures.gallery import figure_of, section_of
 from glazecalc.render.page import css, environment, figures_of
 from glazecalc.render.text.changes import card_text, estimate_rows
@@ -29,7 +30,11 @@ _ROOMS = Path(__file__).parent / "templates" / "bench"
 
 def room_html(room: str, **facts: Any) -> str:
     """One room, filled in with what its job found."""
+    from markupsafe import Markup
+
     words = {
+        "outlet_face": lambda name: Markup(outlet_face(name)),
+        "cone_after": lambda bend: Markup(cone_after(bend)),
         "parts": page_parts,
         "rounded": rounded,
         "glaze_name": glaze_name,

@@ -376,7 +376,7 @@ def place_json(place: PlaceResult) -> dict[str, Any]:
             }
             for r in place.releases
         ],
-        "cautions": list(place.cautions),
+        "cautions": [*place.hazards, *place.cautions],
     }
 
 

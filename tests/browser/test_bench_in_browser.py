@@ -59,24 +59,24 @@ def go(page: Any, word: str) -> None:
 def first_hour(page: Any, address: str) -> None:
     page.goto(address)
     go(page, "My things")
-    for title, answers in (
-        ("clay", {"body-0-name": "Bag clay", "body-0-cone_low": "5", "body-0-cone_high": "7"}),
-        ("kiln", {"kiln-0-name": "My kiln", "kiln-0-volts": "120", "kiln-0-amps": "15", "kiln-0-cone": "6"}),
-        (
-            "outlet",
-            {
-                "circuit-0-name": "Garage",
-                "circuit-0-volts": "120",
-                "circuit-0-breaker_A": "20",
-                "circuit-0-receptacle": "5-20R",
-            },
-        ),
-        ("scale", {"scale-0-resolution_g": "0.1"}),
-    ):
-        for field, typed in answers.items():
-            page.locator(f"#{field}").fill(typed)
-        page.get_by_role("button", name=f"Keep this {title}").click()
-        page.get_by_text("Kept.").wait_for()
+    page.locator("#clay-name-0").fill("Bag clay")
+    page.locator("#clay-class-0").select_option("stoneware")
+    page.locator("#clay-cones-0").fill("5-7")
+    page.locator("#clay-cone-0").fill("6")
+    page.get_by_role("button", name="Keep this clay").click()
+    page.get_by_text("Kept.").wait_for()
+    for field, typed in (("name", "My kiln"), ("volts", "120 V"), ("amps", "15"), ("cone", "6")):
+        page.locator(f"#kiln-{field}-0").fill(typed)
+    page.get_by_role("button", name="Keep this kiln").click()
+    page.get_by_text("Kept.").wait_for()
+    page.get_by_role("radio", name="one slit is a T").check()
+    page.locator("#outlet-breaker-0").fill("20")
+    page.locator("#outlet-cord-0").select_option("none")
+    page.get_by_role("button", name="Keep this outlet").click()
+    page.get_by_text("Kept.").wait_for()
+    page.locator("#scale-step-0").fill("0.1")
+    page.get_by_role("button", name="Keep this scale").click()
+    page.get_by_text("Kept.").wait_for()
     go(page, "Glaze")
     page.locator("#text").fill(FIRST)
     page.get_by_role("button", name="Look", exact=True).click()

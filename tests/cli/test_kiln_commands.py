@@ -9,10 +9,13 @@ from typing import Any
 
 import pytest
 
+from glazecalc.files.studio import read_studio
+from glazecalc.values.results.firing import FIRING_KINDS
 from tests.cli.conftest import DEMO, Ran
 
 Run = Callable[..., Ran]
 ESTIMATE_KEYS = {"name", "value", "low", "high", "unit", "basis", "sources", "caveats"}
+STUDIO, _ = read_studio(DEMO)
 CODES = {"fits": 0, "does_not_fit": 1, "cannot_say": 3, "done": 0}
 
 
@@ -128,11 +131,61 @@ def test_both_scales_are_shown(run: Run) -> None:
     assert " F (" in american
 
 
+KILN_WORDS = ("electrician", "carbon monoxide", "fumes go outside", "extinguisher", "burns away", "within reach")
+FIRING_WORDS = ("carbon monoxide", "vent outside", "Nothing that burns near", "see the kiln off yourself")
+
+
+@pytest.mark.parametrize("kiln", [k.name for k in STUDIO.kilns])
+@pytest.mark.parametrize("circuit", [None, *(c.name for c in STUDIO.circuits)])
+@pytest.mark.parametrize("words", [(), ("--room", "Shed"), ("--cone", "6", "--units", "us")])
+def test_a_kiln_is_short(run: Run, kiln: str, circuit: str | None, words: tuple[str, ...]) -> None:
+    """50 lines at 80 columns; verdict, mains, poisonous gas, fumes and fire stand in them."""
+    out = run("kiln", kiln, *(("--circuit", circuit) if circuit else ()), *words, "--studio", DEMO).out
+    assert len(out.splitlines()) <= 50
+    assert max(len(line) for line in out.splitlines()) <= 80
+    told = " ".join(out.split())
+    assert told.count("circuit carries it:") == 1
+    assert [word for word in KILN_WORDS if word not in told] == []
+
+
+@pytest.mark.parametrize("kiln", [k.name for k in STUDIO.kilns])
+@pytest.mark.parametrize("kind", FIRING_KINDS)
+@pytest.mark.parametrize("words", [(), ("--units", "us"), ("--wall", "12mm", "--damp")])
+def test_a_firing_is_short(run: Run, kiln: str, kind: str, words: tuple[str, ...]) -> None:
+    """50 lines at 80 columns; the poisonous gas, the fumes, the fire and the end of the firing stand in them."""
+    out = run("firing", "--kiln", kiln, "--kind", kind, *words, "--studio", DEMO).out
+    assert len(out.splitlines()) <= 50
+    assert max(len(line) for line in out.splitlines()) <= 80
+    told = " ".join(out.split())
+    assert [word for word in FIRING_WORDS if word not in told] == []
+
+
+def test_a_glaze_that_poisons_is_never_left_out(run: Run) -> None:
+    """What a glaze gives off that harms stands in the short answer as in the full one."""
+    words = ("kiln", "--recipe", DEMO / "night-harbour.txt", "--studio", DEMO)
+    short, full = run(*words).out, run(*words, "--full").out
+    poison = full.split("Cautions\n--------\n")[1].split("  - Mains")[0]
+    assert "carbon monoxide" in poison
+    assert poison in short
+
+
+def test_full_tells_the_rest(run: Run) -> None:
+    """The losing circuits, all cones, the gases and the stages that the short answers leave out."""
+    full, short = run("kiln", "--studio", DEMO, "--full").out, run("kiln", "--studio", DEMO).out
+    for word in ("Guild wall", "duty factor", "stops climbing", "hydrogen fluoride    "):
+        assert word in full
+        assert word not in short
+    full, short = run("firing", "--studio", DEMO, "--full").out, run("firing", "--studio", DEMO).out
+    for word in ("quartz step", "dark glasses", "duty factor"):
+        assert word in full
+        assert word not in short
+
+
 def test_nothing_unwise_is_ever_said(run: Run) -> None:
     """No answer suggests defeating a protective device, wrapping the kiln, or leaving it."""
     told = ""
     for words in (("kiln", "--room", "Shed"), ("kiln", "Guild kiln"), ("firing",), ("firing", "--kind", "bisque")):
-        told += run(*words, "--studio", DEMO).out.casefold()
+        told += run(*words, "--studio", DEMO).out.casefold() + run(*words, "--studio", DEMO, "--full").out.casefold()
     told = " ".join(told.split())
     for bad in (
         "food safe",

@@ -211,14 +211,12 @@ def test_several_glazes_are_ranked_by_risk(capsys: pytest.CaptureFixture[str]) -
     assert "By fit" not in said(capsys, "check", cards[0])[1]
 
 
-def test_colourants_in_words_are_asked_about_and_not_left_out(
-    tmp_path: Path, capsys: pytest.CaptureFixture[str]
-) -> None:
+def test_colourants_in_words_are_weighed(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     card = tmp_path / "paste.txt"
     lines = "Silica 30\nPotash feldspar 40\nWhiting 20\nKaolin 10\nand 2% cobalt oxide, 5% tin oxide\n"
     card.write_text(f"name: Paste\ncone: 6\n\n{lines}", encoding="utf-8")
     code, told = said(capsys, "weigh", card, "--dry", "100g", "--studio", DEMO)
-    assert code == 2 and "+ cobalt oxide 2" in told and "+ tin oxide 5" in told
+    assert code == 0 and "cobalt oxide" in told.casefold() and "tin oxide" in told.casefold()
 
 
 @pytest.mark.parametrize("name", ["Leadless frit", "leadles frit", "Unleaded frit", "Frit leadless"])

@@ -43,6 +43,20 @@ def test_the_same_firing_in_other_clothes(tmp_path: Path, text: str) -> None:
     assert legs[0].hold_h == pytest.approx(1 / 6)
 
 
+def test_a_studio_in_fahrenheit_reads_fahrenheit_and_says_so(tmp_path: Path) -> None:
+    path = tmp_path / "schedule.csv"
+    for text in ("rate,to,hold\n108,2232,10min\n", "108,2232,10min\n"):
+        path.write_text(text, encoding="utf-8")
+        legs, problems = read_schedule(path, "F")
+        assert (legs[0].rate_degC_per_h, legs[0].to_degC) == pytest.approx((60.0, 1222.22), abs=0.01)
+        assert "read in degF" in problems[-1].message
+    for text in ("rate_degC_per_h,to_degC,hold\n60,1222.22,10min\n", 'rate,to,hold\n"60 C/h","1222.22 C",10min\n'):
+        path.write_text(text, encoding="utf-8")
+        legs, problems = read_schedule(path, "F")
+        assert (legs[0].rate_degC_per_h, legs[0].to_degC) == pytest.approx((60.0, 1222.22), abs=0.01)
+        assert problems == ()
+
+
 def test_what_was_assumed_is_said(tmp_path: Path) -> None:
     legs, problems = read(tmp_path, "100,600,0\n60,1222,15\n")
     assert len(legs) == 2

@@ -30,8 +30,10 @@ COMMANDS: dict[str, list[str]] = {
         for c in STUDIO.circuits
     },
     "kiln-shed-in-its-room": ["kiln", "--room", "Shed", *ON],
+    "kiln-shed-in-full": ["kiln", "--room", "Shed", "--full", *ON],
     "kiln-guild-with-a-glaze": ["kiln", "Guild kiln", "--recipe", "recipes/kelp-celadon.txt", *ON],
     "firing-glaze": ["firing", "--cone", "6", "--hold", "10min", *ON],
+    "firing-glaze-in-full": ["firing", "--cone", "6", "--hold", "10min", "--full", *ON],
     "firing-bisque-by-switch": ["firing", "--kind", "bisque", "--cone", "06", "--kiln", "Guild kiln", *ON],
     "firing-slow-cooled-thick": ["firing", "--kind", "slow-cooled", "--wall", "12mm", "--units", "us", *ON],
     "firing-once-damp": ["firing", "--kind", "once-fired", "--damp", *ON],

@@ -101,6 +101,8 @@ def test_cautions_do_not_decide() -> None:
 
 def test_other_load_is_at_best_not_known() -> None:
     """Common practice, no source: makers ask for a circuit of the kiln's own."""
+    unknown = judge(other_load_A=None)
+    assert "not known what else hangs on this circuit: other_load_A" in unknown.reasons[0].message
     result = judge(other_load_A=1.0)
     assert result.answer is Answer.CANNOT_SAY
     assert "circuit_shared_within_limit" in codes(result, Answer.CANNOT_SAY)
@@ -214,6 +216,7 @@ def test_other_outlets_are_named_and_never_advised(outlet: str) -> None:
     breaker = float(config[-2:])
     result = judge(kiln, volts=volts, breaker_A=breaker, receptacle=outlet, wire_awg=6)
     told = next(r for r in result.reasons if r.code == "receptacle_unusual")
+    assert result.answer is Answer.CANNOT_SAY, "no yes rests on such an outlet"
     assert config in told.message
     assert "ask the maker and an electrician" in told.message
     for plug in ("5-15P", "6-20P"):

@@ -10,6 +10,8 @@ import pytest
 
 from glazecalc.files.materials import built_in_materials
 from glazecalc.jobs.ceiling import ceiling, full_power, plate_draws
+from glazecalc.jobs.firing import plan_firing
+from glazecalc.jobs.firing_follow import FiringPlace, FiringWish
 from glazecalc.jobs.kiln import KilnQuestion, check_kiln, rank_circuits
 from glazecalc.jobs.learn_kiln import learned_draws
 from glazecalc.jobs.materials import pantry
@@ -82,6 +84,10 @@ def test_a_whole_report() -> None:
     assert hot == sorted(hot)
     cool = [p.degC for p in report.cooling]
     assert cool == sorted(cool, reverse=True)
+    plan = plan_firing(FiringWish("glaze", Cone("6")), FiringPlace(kiln(), circuit()))
+    peak = max(s.to_degC for s in plan.segments)
+    assert report.cooling[0].high_degC <= peak + 1.0, "it cools from the peak of the firing"
+    assert report.cooling[0].degC == pytest.approx(peak, abs=15.0)
 
 
 def test_the_place_counts_only_when_it_is_asked_for() -> None:

@@ -7,7 +7,7 @@ from typing import Any
 import pytest
 
 from glazecalc.jobs.learn_kiln import judge_wear
-from glazecalc.jobs.place import STANDING_CAUTIONS, place_reasons
+from glazecalc.jobs.place import HAZARD_CAUTIONS, STANDING_CAUTIONS, place_reasons
 from glazecalc.jobs.reach import judge_reach
 from glazecalc.values.answers import Answer, Basis, Estimate
 from glazecalc.values.cones import Cone
@@ -150,7 +150,7 @@ def test_a_hot_room_and_no_room() -> None:
 
 
 def test_cautions_defer_and_never_promise() -> None:
-    told = " ".join(STANDING_CAUTIONS).lower()
+    told = " ".join((*HAZARD_CAUTIONS, *STANDING_CAUTIONS)).lower()
     for word in ("manual", "local codes", "licensed electrician", "carbon monoxide detector", "vent to the outside"):
         assert word in told
     assert " is safe" not in told

@@ -39,7 +39,14 @@ def table(folder: Path, text: str) -> Path:
 def test_columns_of_the_contract(tmp_path: Path) -> None:
     _, rows = screened(table(tmp_path, "id,SiO2,Al2O3,Na2O,CaO\n06,70,8,12,10\n"))
     estimates = [p + s for p in PROPERTIES for s in ("", "_low", "_high")]
-    assert list(rows[0]) == ["id", *estimates, "basis", *(f"{p}_basis" for p in PROPERTIES)]
+    assert list(rows[0]) == [
+        "id",
+        *estimates,
+        "basis",
+        *(f"{p}_{end}" for end in ("basis", "interval") for p in PROPERTIES),
+    ]
+    assert {rows[0][f"{p}_interval"] for p in PROPERTIES[1:]} == {"glass"}, "no kiln's measurements stand behind them"
+    assert rows[0]["expansion_interval"] == "glaze"
     assert rows[0]["id"] == "06", "an id is text"
     for name in PROPERTIES:
         assert float(rows[0][f"{name}_low"]) < float(rows[0][name]) < float(rows[0][f"{name}_high"])
@@ -166,7 +173,7 @@ def test_every_row_longer_than_the_head(tmp_path: Path) -> None:
 
 def test_six_digits_are_written(tmp_path: Path) -> None:
     _, rows = screened(table(tmp_path, "id,SiO2,Al2O3,Na2O,CaO\n1.23456789,70,8,12,10\n"))
-    figures = {key: cell for key, cell in rows[0].items() if key != "id" and not key.endswith("basis")}
+    figures = {key: cell for key, cell in rows[0].items() if key != "id" and not key.endswith(("basis", "interval"))}
     digits = [len(cell.replace(".", "").lstrip("0")) for cell in figures.values()]
     assert max(digits) <= 6
     assert rows[0]["id"] == "1.23456789"

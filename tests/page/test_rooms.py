@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import html
 import io
 import re
 import statistics
@@ -15,6 +16,9 @@ from starlette.testclient import TestClient
 from glazecalc import api
 from glazecalc.files.journal import Journal
 from glazecalc.files.studio import read_studio
+from glazecalc.jobs.asking import QUESTIONS, fault
+from glazecalc.render.figures.faces import cone_after, outlet_face
+from glazecalc.values.records import BENDS
 from tests.page.bench import browser
 
 PASTED = "Neph dust 40\nSilica 30\nWhitting 20\nKaolin 10\n"
@@ -74,8 +78,52 @@ def test_card_is_kept_and_never_replaced_in_silence(client: TestClient, studio: 
 
 
 def test_changes_that_help_can_be_taken(client: TestClient, studio: Path) -> None:
-    answer = client.post("/", data={"text": (studio / "brine-crackle.txt").read_text(), "do": "better"}).text
-    assert "Changes that help" in answer
+    answer = client.post("/", data={"text": (studio / "brine-crackle.txt").read_text(), "do": "better"})
+    assert "Stop it" in answer.text and 'http-equiv="refresh"' in answer.text
+    page = waited_for(client, answer.url.path)
+    taken = re.search(r'name="take" value="([^"]+)"', page)
+    assert "Changes that help" in page and taken is not None
+    after = client.post("/", data={"take": html.unescape(taken[1])}).text
+    assert 'class="verdict' in after
+
+
+def test_large_plan_shows_how_far_it_is_and_is_written_as_shown(client: TestClient, studio: Path) -> None:
+    sent = {"card": ["shoal-clear", "brine-crackle", "old-pier"], "size": "8"}
+    answer = client.post("/tiles", data={**sent, "do": "lay"})
+    told, page = [], answer.text
+    while "Stop it" in page:
+        told += re.findall(r'<progress id="bar" max="(\d+)" value="(\d+)"', page)
+        time.sleep(0.05)
+        page = client.get(answer.url.path).text
+    token = re.search(r'name="token" value="([\w-]+)"', page)
+    assert "36 tiles" in page and token is not None and answer.url.path.endswith(token[1])
+    assert max(told) >= ("36", "12") and len(set(told)) > 3, told
+    for _ in range(2):
+        client.post("/tiles", data={**sent, "do": "write", "token": token[1]})
+    with Journal(studio) as journal:
+        assert len(journal.tiles()) == 36
+
+
+def test_long_work_is_stopped_and_two_at_a_time_are_enough(client: TestClient, studio: Path) -> None:
+    text = (studio / "brine-crackle.txt").read_text()
+    first, second = (client.post("/", data={"text": text, "do": "better"}).url.path for _ in range(2))
+    third = client.post("/", data={"text": text, "do": "better"})
+    assert third.status_code == 400 and "still going on" in third.text
+    process = client.app.inside.state.works.look(first.rpartition("/")[2]).process  # type: ignore[attr-defined]
+    assert process.is_alive()
+    for place in (first, second):
+        assert "Stopped; nothing was changed" in client.post(place).text
+    assert not process.is_alive()
+    assert client.get("/work/nothing").status_code == 404
+
+
+def waited_for(client: TestClient, place: str) -> str:
+    for _ in range(1200):
+        page = client.get(place).text
+        if "Stop it" not in page:
+            return page
+        time.sleep(0.1)
+    raise AssertionError(page)
 
 
 def test_own_things_are_written_with_their_comments_kept(client: TestClient, studio: Path) -> None:
@@ -84,12 +132,11 @@ def test_own_things_are_written_with_their_comments_kept(client: TestClient, stu
     mark = re.search(r'name="mark" value="([\w-]+)"', page)
     assert mark is not None
     sent = {
-        "table": "body",
+        "subject": "clay",
         "mark": mark[1],
-        "name": "Cliff red",
-        "class": "earthenware",
-        "cone_low": "06",
-        "cone_high": "03",
+        "clay.name": "Cliff red",
+        "clay.class": "earthenware",
+        "clay.cones": "06-03",
     }
     assert client.post("/studio", data=sent, follow_redirects=False).status_code == 303
     after = (studio / "studio.toml").read_text()
@@ -107,8 +154,8 @@ def test_form_sent_back_as_it_was_changes_nothing_else(client: TestClient, studi
     mark = re.search(r'name="mark" value="([\w-]+)"', client.get("/studio").text)
     assert mark is not None
     body = read_studio(studio)[0].bodies[0]
-    sent = {"table": "body", "which": body.name, "mark": mark[1], "name": body.name, "class": "stoneware", "cone_low": "5",
-            "cone_high": "7", "expansion": "5.5", "colour": "grey"}  # fmt: skip
+    sent = {"subject": "clay", "which": body.name, "mark": mark[1], "clay.name": body.name, "clay.class": "stoneware",
+            "clay.cones": "5-7", "clay.expansion": "5.5", "clay.colour": "grey"}  # fmt: skip
     client.post("/studio", data=sent)
     again = read_studio(studio)[0].bodies[0]
     assert again.model_copy(update={"colour": body.colour, "line": body.line}) == body and again.colour == "grey"
@@ -194,8 +241,67 @@ def test_begins_in_an_empty_folder(tmp_path: Path) -> None:
         assert client.get(room).status_code == 200, room
     mark = re.search(r'name="mark" value="([\w-]+)"', client.get("/studio").text)
     assert mark is not None
-    client.post("/studio", data={"table": "body", "mark": mark[1], "name": "Bag 3", "class": "stoneware"})
-    assert read_studio(tmp_path)[0].bodies[0].name == "Bag 3"
+    sent = {"subject": "clay", "mark": mark[1], "clay.name": "Bag 3", "clay.class": "stoneware", "cone": "6"}
+    client.post("/studio", data=sent)
+    studio = read_studio(tmp_path)[0]
+    assert studio.bodies[0].name == studio.defaults.body == "Bag 3" and str(studio.defaults.cone) == "6"
+
+
+def of_studio(client: TestClient, **sent: str) -> tuple[int, str]:
+    mark = re.search(r'name="mark" value="([\w-]+)"', client.get("/studio").text)
+    assert mark is not None
+    answer = client.post("/studio", data={"mark": mark[1], **{k.replace("__", "."): v for k, v in sent.items()}})
+    return answer.status_code, answer.text
+
+
+def test_the_page_asks_what_the_set_up_asks(client: TestClient, tmp_path: Path) -> None:
+    page = browser(tmp_path).get("/studio").text
+    for question in QUESTIONS:
+        assert html.escape(question.asks).replace("&#x27;", "&#39;") in page and f'name="{question.key}"' in page, (
+            question.key
+        )
+    faces = [choice.value for q in QUESTIONS if q.key == "outlet.receptacle" for choice in q.choices]
+    assert page.count('class="gc face"') == len(faces) and len({outlet_face(f) for f in faces}) == len(faces)
+    assert not [f for f in faces if not outlet_face(f)]
+
+
+def test_answer_is_judged_as_in_the_set_up_and_shown_again(client: TestClient, studio: Path) -> None:
+    before = (studio / "studio.toml").read_text()
+    status, page = of_studio(client, subject="kiln", which="", kiln__name="Tall kiln", kiln__volts="many")
+    wrong = fault(next(q for q in QUESTIONS if q.key == "kiln.volts"), "many")
+    assert (
+        status == 400
+        and wrong[1:30] in html.unescape(page)
+        and 'value="Tall kiln"' in page
+        and 'aria-invalid="true"' in page
+    )
+    assert (studio / "studio.toml").read_text() == before
+
+
+def test_answer_can_be_taken_away_again_and_others_stay(client: TestClient, studio: Path) -> None:
+    of_studio(client, subject="outlet", which="", outlet__name="Porch", outlet__breaker="20", outlet__receptacle="5-20")
+    (porch,) = [c for c in read_studio(studio)[0].circuits if c.name == "Porch"]
+    assert (porch.breaker_A, porch.receptacle) == (20, "5-20R")
+    of_studio(client, subject="outlet", which="Porch", outlet__breaker="", outlet__receptacle="5-20", outlet__wire="12")
+    (porch,) = [c for c in read_studio(studio)[0].circuits if c.name == "Porch"]
+    assert (porch.breaker_A, porch.receptacle, porch.wire_awg) == (None, "5-20R", 12)
+    assert read_studio(studio)[0].defaults.circuit != "Porch"
+
+
+def test_names_for_the_shelf_are_added(client: TestClient, studio: Path) -> None:
+    (studio / "stock.csv").write_text("name,grams\nSilica,2500\n")
+    of_studio(client, subject="shelf", shelf="silica, Talc")
+    stock = dict(read_studio(studio)[0].stock)
+    assert stock["Silica"] == 2500 and "Talc" in stock
+
+
+@pytest.mark.parametrize("bend", BENDS)
+def test_cones_are_drawn_and_written_down(client: TestClient, studio: Path, bend: str) -> None:
+    place = client.post("/firing", data={"do": "start", "cone": "6"}, follow_redirects=False).headers["location"]
+    assert cone_after(bend) and str(cone_after(bend)) in client.get(place).text
+    client.post(place, data={"witness-0": "6", "bend-0": bend, "witness-1": "7"})
+    with Journal(studio) as journal:
+        assert [(str(c.cone), c.bend) for c in journal.firings()[0].cones] == [("6", bend)]
 
 
 @pytest.mark.parametrize("room", ["/", "/studio", "/tiles", "/firing", "/shelf"])
@@ -203,8 +309,15 @@ def test_every_field_has_a_label(client: TestClient, room: str) -> None:
     page = client.get(room).text
     named = set(re.findall(r'<label for="([^"]+)"', page))
     fields = re.findall(r"<(?:input|select|textarea)\b([^>]*)>", page)
+    ids = re.findall(r'\bid="([^"]+)"', page)
+    assert len(ids) == len(set(ids))
     for field in fields:
-        if 'type="hidden"' in field or 'type="checkbox"' in field:
+        if 'type="hidden"' in field:
+            continue
+        if 'type="checkbox"' in field or 'type="radio"' in field:
+            assert re.search(rf"<label>\s*<input{re.escape(field)}>[^<]", page) or re.search(
+                rf"<label>\s*<input{re.escape(field)}><(svg|span)", page
+            ), field
             continue
         id_ = re.search(r'\bid="([^"]+)"', field)
         assert id_ is not None and id_[1] in named, field

@@ -41,6 +41,21 @@ def words(text: str) -> str:
     return " ".join(text.split())
 
 
+@pytest.mark.parametrize(("amps", "breaker", "over"), [(15.0, 20.0, False), (15.0, 15.0, True), (18.0, 15.0, True)])
+def test_a_bar_shows_the_load_against_what_the_circuit_carries(amps: float, breaker: float, over: bool) -> None:
+    """80 % of the breaker for hours: past the mark where the kiln draws more, and none where the amps are not known."""
+    outlet = OUTLET.model_copy(update={"breaker_A": breaker})
+    told = kiln_text(
+        asked(kiln=KILN.model_copy(update={"amps": amps}), circuits=(outlet,), circuit=outlet), UnitChoice()
+    )
+    bar = re.search(r"0 \[(.*)\] (\d+) A \(! is the most for hours\)", told)
+    assert bar is not None
+    assert float(bar[2]) == max(amps, breaker)
+    assert (bar[1].index("|") > bar[1].index("!")) == over
+    bare = KILN.model_copy(update={"amps": None, "watts": None})
+    assert "the most for hours" not in kiln_text(asked(kiln=bare), UnitChoice())
+
+
 def test_every_figure_of_the_place_is_in_the_chosen_units() -> None:
     """150 m3/h are 88.3 cubic feet a minute (28.317 L each); 460 mm are 18.1 in; 20 K of warming are 36 degF."""
     told = words(kiln_text(asked(units=US), US))

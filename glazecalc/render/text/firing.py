@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
+from typing import Final
 
 from glazecalc.render.text.kiln import both, clock, difference, hours_words, rate_words, retold
 from glazecalc.render.words import estimate_parts, heading, labelled, paragraph, table
-from glazecalc.values.answers import Answer, percent_words
+from glazecalc.values.answers import Answer, Estimate, Verdict, percent_words
 from glazecalc.values.inputs import UnitChoice
 from glazecalc.values.results.firing import KEEP_CHANCE, FiringReport, Segment
 
@@ -17,45 +18,59 @@ def _unpainted(text: str, answer: Answer) -> str:
     return text
 
 
-def firing_text(report: FiringReport, units: UnitChoice, paint: Paint = _unpainted) -> str:
-    """The whole answer at 80 columns."""
+SHORT_CONES: Final = 2
+"""Cones next to the peak that the short answer tells, beside the first that stands."""
+
+
+def firing_text(report: FiringReport, units: UnitChoice, paint: Paint = _unpainted, full: bool = True) -> str:
+    """The whole answer at 80 columns; without ``full`` what a potter acts on, in fifty lines on the demo."""
     lead = paragraph(report.sentence)
     parts = [paint(lead, report.answer) if report.answer else lead]
-    parts += [paragraph(f"- {v.message}", 2, 2) for v in report.verdicts if v.message not in report.sentence]
+    parts += [paragraph(f"- {v.message}", 2, 2) for v in _untold(report, full)]
     parts += [paragraph(f"({retold(note, units)})", 2) for note in report.notes]
     if not report.segments and not report.turn_ups:
         return "\n".join(parts)
     if report.segments:
-        parts += ["", heading("Segments"), _segments(report.segments, units)]
+        parts += ["", heading("Segments"), _segments(report.segments, units, full)]
         parts.append(f"  {hours_words(report.total_h)} in all, without the cooling that is left to itself")
-        parts += _slower(report, units)
+        parts += _slower(report, units, full)
     if report.turn_ups:
         parts += ["", heading("With the switch"), *_switch(report, units)]
-    parts += ["", heading("Cones"), *_cones(report, units)]
-    if report.estimates:
+    parts += ["", heading("Cones"), *_cones(report, units, full)]
+    if report.estimates and full:
         parts += ["", heading("What it takes"), *_estimates(report)]
-    parts += ["", heading("Mind"), *_safety(report, units)]
-    return "\n".join(parts)
+    elif report.estimates:
+        parts.append(paragraph(_energy(report.estimates), 2))
+    title = "Cautions" if full else "Cautions (--full tells all of them by stage, and every cone)"
+    return "\n".join([*parts, "", heading(title), *_safety(report, units, full)])
 
 
-def _segments(segments: tuple[Segment, ...], units: UnitChoice) -> str:
+def _untold(report: FiringReport, full: bool) -> list[Verdict]:
+    """The verdicts that the sentence does not tell; in short those alone that it does not rest on."""
+    left = [v for v in report.verdicts if v.message not in report.sentence]
+    return left if full else [v for v in left if v.rule != "heat_work" or v.answer is not Answer.FITS]
+
+
+def _segments(segments: tuple[Segment, ...], units: UnitChoice, full: bool) -> str:
     rows = [["", "rate", "to", "hold", "done at"]]
     for i, s in enumerate(segments, 1):
         hold = hours_words(s.hold_h) if s.hold_h else "-"
         rows.append([str(i), rate_words(s.rate_degC_per_h, units), both(s.to_degC, units), hold, clock(s.ends_at_h)])
     whys = [paragraph(f"{i}: {retold(s.why, units)}", 4, 3) for i, s in enumerate(segments, 1)]
-    return "\n".join([table(rows, "rrrrr"), *whys])
+    return "\n".join([table(rows, "rrrrr"), *(whys if full else ())])
 
 
-def _slower(report: FiringReport, units: UnitChoice) -> list[str]:
-    """Where the kiln is slower than was wanted; the same findings as ``cannot_follow``, in both scales."""
+def _slower(report: FiringReport, units: UnitChoice, full: bool) -> list[str]:
+    """Where the kiln is slower than was wanted; the same findings as ``cannot_follow``, in both scales. In short the
+    rates that it hardly keeps alone: those slowed for it stand in the table, and what that gains in a note.
+    """
     lines, start = [], 20.0
     for s in report.segments:
         span = f"from {both(start, units)} to {both(s.to_degC, units)}"
         share = f"in about {percent_words(s.kept)} of the likely cases" if s.kept is not None else ""
         if s.asked_degC_per_h is not None:
             wanted, asked = rate_words(s.asked_degC_per_h, units), rate_words(s.rate_degC_per_h, units)
-            lines.append(f"{span}: slowed from {wanted} to {asked}, which {report.kiln} keeps {share}")
+            lines += [f"{span}: slowed from {wanted} to {asked}, which {report.kiln} keeps {share}"] if full else []
         elif s.kept is not None and s.kept < KEEP_CHANCE and s.to_degC > start:
             lines.append(f"{span} {report.kiln} keeps {rate_words(s.rate_degC_per_h, units)} only {share}")
         start = s.to_degC
@@ -66,18 +81,18 @@ def _switch(report: FiringReport, units: UnitChoice) -> list[str]:
     lines = []
     for act in report.turn_ups:
         when = f"{clock(act.at_h)} h" + (f", about {both(act.degC, units)}" if act.degC is not None else "")
-        lines.append(labelled(when, retold(act.text, units), 34))
+        lines.append(paragraph(f"{when}: {retold(act.text, units)}", 2, 2))
     return lines
 
 
-def _cones(report: FiringReport, units: UnitChoice) -> list[str]:
+def _cones(report: FiringReport, units: UnitChoice, full: bool) -> list[str]:
     lines = []
     if report.reached_cone is None:
         lines.append(paragraph("No cone comes down in this firing.", 2))
     else:
         span = f" (cone {report.cone_low or 'none'} to {report.cone_high} within a cone's reading range)"
         lines.append(paragraph(f"Hottest cone down: {report.reached_cone}{span}", 2))
-    down = [c for c in report.cones if c.bends_at_h is not None][-6:]
+    down = [c for c in report.cones if c.bends_at_h is not None][-(6 if full else SHORT_CONES) :]
     rows = [["cone", "bends at", "hours"]]
     for c in down:
         assert c.bends_at_degC is not None and c.bends_at_h is not None
@@ -89,17 +104,24 @@ def _cones(report: FiringReport, units: UnitChoice) -> list[str]:
     if report.witness_cones:
         names = ", ".join(str(c) for c in report.witness_cones)
         lines.append(paragraph(f"Set out witness cones {names}; they decide, not the pyrometer.", 2))
-    if report.hold_worth_K:
+    if report.hold_worth_K and full:
         lines.append(
             paragraph(f"The hold at the peak is worth {difference(report.hold_worth_K, units)} of a hotter peak.", 2)
         )
     return lines
 
 
-def _safety(report: FiringReport, units: UnitChoice) -> list[str]:
-    notes = [(retold(n.stage, units), retold(n.text, units)) for n in report.safety]
-    width = max([18, *(len(stage) + 2 for stage, _ in notes)])
-    return [labelled(stage, text, width) for stage, text in notes]
+def _safety(report: FiringReport, units: UnitChoice, full: bool) -> list[str]:
+    """The cautions by stage; in short those of fire, poisonous gas, mains and burns."""
+    told = [n for n in report.safety if full or n.first]
+    return [paragraph(f"{retold(n.stage, units)}: {retold(n.text, units)}", 2, 2) for n in told]
+
+
+def _energy(estimates: Sequence[Estimate]) -> str:
+    """Energy and cost in one line."""
+    found = {e.name: (estimate_parts(e), e.unit) for e in estimates if e.name != "duty_factor"}
+    told = [f"{value} ({low} to {high}) {unit}" for (value, low, high), unit in found.values()]
+    return f"It takes {', '.join(told)}."
 
 
 def _estimates(report: FiringReport) -> list[str]:

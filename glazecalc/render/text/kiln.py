@@ -6,7 +6,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Sequence
-from typing import Any
+from typing import Any, Final
 
 from glazecalc.render.json import estimate_json, estimates_json, verdict_json
 from glazecalc.render.words import (
@@ -14,15 +14,25 @@ from glazecalc.render.words import (
     estimate_parts,
     fahrenheit,
     heading,
+    interval_bar,
     labelled,
     paragraph,
     rounded,
     table,
 )
 from glazecalc.values.answers import Answer, Basis, Estimate
+from glazecalc.values.cones import Cone
 from glazecalc.values.inputs import UnitChoice
 from glazecalc.values.mains import CircuitResult, Reason
-from glazecalc.values.results.kiln import FULL_POWER_H, Ceiling, KilnLearned, KilnReport, PlaceResult, StackCount
+from glazecalc.values.results.kiln import (
+    FULL_POWER_H,
+    Ceiling,
+    ConeReach,
+    KilnLearned,
+    KilnReport,
+    PlaceResult,
+    StackCount,
+)
 
 # Temperatures, rates and hours of a firing in words, in both scales where a potter needs both.
 
@@ -150,15 +160,11 @@ def _unpainted(text: str, answer: Answer) -> str:
     return text
 
 
-def kiln_text(report: KilnReport, units: UnitChoice, paint: Paint = _unpainted) -> str:
-    """The whole answer at 80 columns."""
-    parts = [paint(paragraph(report.sentence), report.answer), ""]
-    for verdict in report.verdicts:
-        label = f"{_RULES.get(verdict.rule, verdict.rule)}: {WORDS[verdict.answer]}"
-        if verdict.message in report.sentence:
-            parts.append(paint("  " + label, verdict.answer))
-            continue
-        parts.append(labelled(label, verdict.message, 32).replace(label, paint(label, verdict.answer), 1))
+def kiln_text(report: KilnReport, units: UnitChoice, paint: Paint = _unpainted, full: bool = True) -> str:
+    """The whole answer at 80 columns; without ``full`` what a potter acts on, in fifty lines on the demo."""
+    if not full:
+        return _in_short(report, units, paint)
+    parts = _answer(report, paint)
     parts += ["", heading("Circuits, the best first")]
     parts += [_circuit(c, paint, c.name == report.circuit) for c in report.circuits]
     if report.circuits:
@@ -171,9 +177,112 @@ def kiln_text(report: KilnReport, units: UnitChoice, paint: Paint = _unpainted) 
     if report.place is not None:
         parts += ["", heading("Where it stands"), _place(report.place, paint, units)]
     parts += ["", heading("Cautions"), *(paragraph(f"- {line}", 2, 2) for line in report.cautions)]
-    if report.next_steps:
-        parts += ["", heading("Next"), *(paragraph(f"{i}. {s}", 2, 3) for i, s in enumerate(report.next_steps, 1))]
+    return "\n".join([*parts, *_next(report.next_steps)])
+
+
+def _answer(report: KilnReport, paint: Paint) -> list[str]:
+    """The sentence, and each verdict that it does not tell already."""
+    parts = [paint(paragraph(report.sentence), report.answer), ""]
+    for verdict in report.verdicts:
+        label = f"{_RULES.get(verdict.rule, verdict.rule)}: {WORDS[verdict.answer]}"
+        if verdict.message in report.sentence:
+            parts.append(paint("  " + label, verdict.answer))
+            continue
+        parts.append(labelled(label, verdict.message, 32).replace(label, paint(label, verdict.answer), 1))
+    return parts
+
+
+def _next(steps: Sequence[str]) -> list[str]:
+    if not steps:
+        return []
+    return ["", heading("Next"), *(paragraph(f"{i}. {s}", 2, 3) for i, s in enumerate(steps, 1))]
+
+
+# The short answer: the sentence, three reasons, the next step, then what a potter acts on.
+
+_SAID_BY_FIGURES = "breaker_carries"
+"""The amps of kiln and breaker stand in the line of figures already."""
+
+
+def _in_short(report: KilnReport, units: UnitChoice, paint: Paint) -> str:
+    mine = next((c for c in report.circuits if c.name == report.circuit), None)
+    parts = [paint(paragraph(report.sentence), report.answer), "", *_verdicts_in_short(report, mine, paint)]
+    if mine is not None:
+        parts += ["", *_why(mine, report.sentence)]
+    parts += [*_next(report.next_steps[:1]), "", heading("What to count on (--full shows all, and how it was found)")]
+    if report.ceiling is not None:
+        parts += _reach_in_short(report.ceiling, report.cone, units)
+    parts += [*_cost_in_short(report.estimates, report.cone), *_held_in_short(report.stacks)]
+    if report.place is not None:
+        parts += _place_in_short(report.place, report.sentence, paint)
+    hazards = report.place.hazards if report.place is not None else ()
+    parts += ["", heading("Cautions"), *(paragraph(f"- {line}", 2, 2) for line in (*report.cautions, *hazards))]
     return "\n".join(parts)
+
+
+def _why(mine: CircuitResult, sentence: str) -> list[str]:
+    """The figures of the circuit and the weightiest reasons that the sentence does not tell."""
+    lines = [heading(f"Why, on {mine.name}")]
+    figures = _figures(mine)
+    if figures:
+        lines.append(paragraph("; ".join(figures), 2, 2))
+    left = [r for r in mine.reasons if r.message not in sentence and r.code != _SAID_BY_FIGURES]
+    left += [r for r in mine.reasons if r.code == _SAID_BY_FIGURES and not figures]
+    told = left[: FEW_REASONS - sum(r.message in sentence for r in mine.reasons)]
+    more = [f"  (and {len(left) - len(told)} more: --full)"] if len(left) > len(told) else []
+    return [*lines, *_reasons(told, 2), *more]
+
+
+def _verdicts_in_short(report: KilnReport, mine: CircuitResult | None, paint: Paint) -> list[str]:
+    """The verdicts that the sentence tells in one line, with the clause they rest on; the others with their reasons."""
+    labels = {v: f"{_RULES.get(v.rule, v.rule)}: {WORDS[v.answer]}" for v in report.verdicts}
+    told = [paint(label, v.answer) for v, label in labels.items() if v.message in report.sentence]
+    rests = [_clause(r) for r in mine.reasons if r.message in report.sentence] if mine is not None else []
+    lines = [f"  {'; '.join(told)}{''.join(rests)}"] if told else []
+    for v, label in labels.items():
+        if v.message not in report.sentence:
+            lines.append(paragraph(f"{label}. {v.message}", 2, 2).replace(label, paint(label, v.answer), 1))
+    return lines
+
+
+def _reach_in_short(ceiling: Ceiling, cone: Cone | None, units: UnitChoice) -> list[str]:
+    lines = _ceiling(ceiling, units)
+    mine = next((c for c in ceiling.cones if c.cone == cone), None)
+    if mine is not None:
+        lines.append(labelled(f"cone {mine.cone}", f"{_chance(mine)} within {FULL_POWER_H:g} h, {_hours(mine)}", 16))
+    return lines
+
+
+def _cost_in_short(estimates: Sequence[Estimate], cone: Cone | None) -> list[str]:
+    found = {e.name: estimate_parts(e) for e in estimates}
+    units = {e.name: e.unit for e in estimates}
+    lines = []
+    if (energy := found.get("energy_per_firing")) is not None:
+        told = f"{energy[0]} ({energy[1]} to {energy[2]}) kWh"
+        if (cost := found.get("cost_per_firing")) is not None:
+            told += f", {cost[0]} ({cost[1]} to {cost[2]}) {units['cost_per_firing']}"
+        lines.append(labelled("energy", told + (f", cone {cone}" if cone is not None else ""), 16))
+    if (cools := found.get("hours_to_cool")) is not None:
+        lines.append(labelled("cools in", f"{cools[0]} ({cools[1]} to {cools[2]}) h; open it no sooner", 16))
+    return lines
+
+
+def _held_in_short(stacks: Sequence[StackCount]) -> list[str]:
+    if not stacks:
+        return []
+    return [labelled("a load", ", ".join(f"{s.piece}: {s.per_firing}" for s in stacks), 16)]
+
+
+def _place_in_short(place: PlaceResult, sentence: str, paint: Paint) -> list[str]:
+    """What the room leaves open, and the gases that go outside."""
+    label = f"{place.room or 'the room'}: {WORDS[place.answer]}"
+    against = [r for r in place.reasons if r.answer is not Answer.FITS]
+    left = [r for r in against if r.message not in sentence]
+    lines = [] if against and not left else [paint(f"  {label}", place.answer), *_reasons(left[:FEW_REASONS], 4)]
+    if place.releases:
+        gases = ", ".join(r.gas for r in place.releases)
+        lines.append(paragraph(f"! A firing gives off {gases}: fumes go outside, nobody stays in the room.", 2, 2))
+    return lines
 
 
 def _circuit(result: CircuitResult, paint: Paint, meant: bool) -> str:
@@ -182,6 +291,32 @@ def _circuit(result: CircuitResult, paint: Paint, meant: bool) -> str:
     volts = next((r for r in result.reasons if r.code in _OTHER_VOLTS), None)
     if volts is not None and not meant:
         return paint(paragraph(f"{result.name}: {WORDS[result.answer]}, {volts.message}", 2, 2), result.answer)
+    figures = _figures(result)
+    lines = [paint(lead, result.answer), paragraph("; ".join(figures), 4)] if figures else [paint(lead, result.answer)]
+    bar = _amps_bar(result)
+    lines += [bar] if bar else []
+    told = result.reasons if meant else result.reasons[:FEW_REASONS]
+    more = len(result.reasons) - len(told)
+    rest = [paragraph(f'(and {more} more: --circuit "{result.name}")', 4)] if more else []
+    return "\n".join([*lines, *_reasons(told, 4), *rest])
+
+
+_BAR: Final = 40
+
+
+def _amps_bar(result: CircuitResult) -> str:
+    """The load against the breaker, with a mark at what it may carry for hours; empty where one is not known."""
+    load, limit, breaker = result.load_A, result.continuous_limit_A, result.breaker_A
+    if load is None or limit is None or breaker is None:
+        return ""
+    most = max(load, breaker)
+    bar = list(interval_bar(0.0, load, load, 0.0, most, _BAR))
+    bar[round(limit / most * (_BAR - 1))] = "!"
+    return f"    0 [{''.join(bar)}] {most:g} A (! is the most for hours)"
+
+
+def _figures(result: CircuitResult) -> list[str]:
+    """Amps, volts and power in words, as far as they are known."""
     figures = []
     if result.load_A is not None:
         figures.append(f"draws {result.load_A:.1f} A")
@@ -193,11 +328,7 @@ def _circuit(result: CircuitResult, paint: Paint, meant: bool) -> str:
         figures.append(f"wire loses {result.voltage_drop_V:.1f} V")
     if result.power_fraction is not None:
         figures.append(f"{100 * result.power_fraction:.0f} % of full power")
-    lines = [paint(lead, result.answer), paragraph("; ".join(figures), 4)] if figures else [paint(lead, result.answer)]
-    told = result.reasons if meant else result.reasons[:FEW_REASONS]
-    more = len(result.reasons) - len(told)
-    rest = [paragraph(f'(and {more} more: --circuit "{result.name}")', 4)] if more else []
-    return "\n".join([*lines, *_reasons(told, 4), *rest])
+    return figures
 
 
 def _reasons(reasons: Sequence[Reason], indent: int) -> list[str]:
@@ -208,28 +339,41 @@ def _clause(reason: Reason) -> str:
     return f" [{reason.clause}]" if reason.clause else ""
 
 
-def _reach(ceiling: Ceiling, circuit: str | None, units: UnitChoice) -> str:
+def _ceiling(ceiling: Ceiling, units: UnitChoice) -> list[str]:
+    """The ceiling as a cone and in degrees, with its interval."""
     e = ceiling.estimate
-    where = f"on {circuit}" if circuit else "at the volts of its plate"
-    cones = f"cone {ceiling.cone_low} to {ceiling.cone_high}" if ceiling.cone_low != ceiling.cone_high else ""
-    rated = any("maker's rating" in c for c in e.caveats)
-    capped = ", cut off at the maker's rating" if ceiling.cone == ceiling.cone_high and rated else ""
-    told = f"cone {ceiling.cone or 'below 022'}{capped}{f', 90 % interval {cones}' if cones else ''}"
-    lines = [
-        labelled("ceiling", f"{told}, {where} ({BASIS_WORDS.get(e.basis, e.basis.value)})", 16),
+    cones = f"; 90 % cone {ceiling.cone_low} to {ceiling.cone_high}" if ceiling.cone_low != ceiling.cone_high else ""
+    rated = e.basis is Basis.STATED or any("maker's rating" in c for c in e.caveats)
+    capped = (
+        ", the maker's rating" if ceiling.cone == ceiling.cone_high and rated else "" if rated else " by heat alone"
+    )
+    told = f"cone {ceiling.cone or 'below 022'}{capped}{cones}"
+    return [
+        labelled("ceiling", f"{told}, {BASIS_WORDS.get(e.basis, e.basis.value)}", 16),
         labelled("", f"{both(e.value, units)}; {both(e.low, units)} to {both(e.high, units)}", 16),
     ]
+
+
+def _chance(c: ConeReach) -> str:
+    return f"{min(99.0, max(1.0, 100 * c.chance)):.0f} %"
+
+
+def _hours(c: ConeReach) -> str:
+    """Hours at full power with their interval."""
+    if c.hours is None:
+        return "likely never"
+    value, low, high = estimate_parts(c.hours)
+    return f"{value} ({low} to {high}) h at full power"
+
+
+def _reach(ceiling: Ceiling, circuit: str | None, units: UnitChoice) -> str:
+    lines = [*_ceiling(ceiling, units), labelled("", f"on {circuit}" if circuit else "at the volts of its plate", 16)]
     if ceiling.stall is not None:
         lines += _stall(ceiling, ceiling.stall, units)
-    lines += [labelled("", f"({retold(caveat, units)})", 16) for caveat in (*e.caveats, *ceiling.notes)]
-    rows = [["cone", f"chance within {FULL_POWER_H:g} h", "hours at full power, 90 % interval"]]
+    lines += [labelled("", f"({retold(caveat, units)})", 16) for caveat in (*ceiling.estimate.caveats, *ceiling.notes)]
     shown = [c for c in ceiling.cones if "." not in c.cone.name][-8:]
-    for c in shown:
-        hours = "likely never"
-        if c.hours is not None:
-            value, low, high = estimate_parts(c.hours)
-            hours = f"{value} ({low} to {high})"
-        rows.append([str(c.cone), f"{min(99.0, max(1.0, 100 * c.chance)):.0f} %", hours])
+    rows = [["cone", f"chance within {FULL_POWER_H:g} h", "hours, 90 % interval"]]
+    rows += [[str(c.cone), _chance(c), _hours(c)] for c in shown]
     if shown:
         lines += ["", table(rows, "rrr")]
     return "\n".join(lines)
@@ -297,7 +441,7 @@ def _place(place: PlaceResult, paint: Paint, units: UnitChoice) -> str:
     for r in place.releases:
         when = f"mostly {span(r.from_degC, r.to_degC, units)}, from {r.of} of a full load"
         lines.append(labelled(r.gas, f"{_grams(r.low_g, r.high_g)}, {when}; {retold(r.caution, units)}", 22, 4))
-    return "\n".join([*lines, *(paragraph(f"- {c}", 4, 2) for c in place.cautions)])
+    return "\n".join([*lines, *(paragraph(f"- {c}", 4, 2) for c in (*place.hazards, *place.cautions))])
 
 
 def _grams(low_g: float, high_g: float) -> str:

@@ -66,10 +66,11 @@ class TurnUp:
 
 @dataclass(frozen=True, slots=True)
 class SafetyNote:
-    """A caution for one stage of a firing."""
+    """A caution for one stage of a firing; ``first`` marks those told however short the answer is."""
 
     stage: str
     text: str
+    first: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -100,8 +100,8 @@ class Release:
 
 @dataclass(frozen=True, slots=True)
 class PlaceResult:
-    """What can be said of a kiln in a room: reasons, estimates (heat, temperature rise), gases,
-    standing cautions.
+    """What can be said of a kiln in a room: reasons, estimates (heat, temperature rise), gases, standing cautions;
+    ``hazards`` are the cautions that are never left out.
     """
 
     room: str | None
@@ -109,6 +109,7 @@ class PlaceResult:
     reasons: tuple[Reason, ...]
     estimates: tuple[Estimate, ...]
     releases: tuple[Release, ...]
+    hazards: tuple[str, ...]
     cautions: tuple[str, ...]
 
 
@@ -123,10 +124,11 @@ class WearTrend:
 
 @dataclass(frozen=True, slots=True)
 class KilnReport:
-    """Everything `kiln` has to say of one kiln."""
+    """Everything `kiln` has to say of one kiln; ``cone`` is the one that hours and energy are told for."""
 
     kiln: str
     circuit: str | None
+    cone: Cone | None
     answer: Answer
     sentence: str
     circuits: tuple[CircuitResult, ...]

@@ -18,6 +18,18 @@
       }, 400);
     });
   }
+  // Long work: asked after until it is over, then shown.
+  var look = function () {
+    var work = document.querySelector("[data-work]");
+    if (!work) { return; }
+    fetch(work.getAttribute("data-work")).then(function (r) { return r.text(); }).then(function (page) {
+      var fresh = new DOMParser().parseFromString(page, "text/html").querySelector("[data-work]");
+      if (!fresh) { location.reload(); return; }
+      work.replaceWith(document.importNode(fresh, true));
+      setTimeout(look, 700);
+    }).catch(function () { setTimeout(look, 3000); });
+  };
+  setTimeout(look, 700);
   var clock = document.querySelector("[data-since]");
   if (clock) {
     var since = Date.parse(clock.getAttribute("data-since"));

@@ -1,0 +1,112 @@
+"""The head of a card: `key: value` lines, a title, and what a title says of cone and atmosphere."""
+
+from __future__ import annotations
+
+import re
+from typing import Final, NamedTuple
+
+from glazecalc.values.answers import closest
+
+KEYS: Final[dict[str, tuple[str, ...]]] = {
+    "name": ("title", "glaze", "glaze name", "recipe", "recipe name"),
+    "cone": ("cones", "firing cone", "fire to", "fired to", "temperature", "temp"),
+    "surface": ("finish", "texture"),
+    "atmosphere": ("firing", "atm", "kiln atmosphere"),
+    "source": ("from", "origin", "author", "by"),
+    "notes": ("note", "comment", "comments", "remark", "remarks", "description", "application"),
+    "proven": ("proven on", "used for"),
+    "kind": ("type",),
+    "basis": ("base on",),
+}
+"""The keys a card may have, each with other spellings that are understood."""
+
+_CANONICAL: Final = {spelling: key for key, others in KEYS.items() for spelling in (key, *others)}
+_HEADER = re.compile(r"\s*([^\W\d_][\w /&'()-]{0,40}?)\s*(?:[:=]|(?<=\w)[\t;,])\s*(.*)")
+_CONE = re.compile(
+    r"(?:\bcones?\s*[:=]?\s*|[\^△▵▲\u0394\u2206\u02c6]\s*|\bc(?:/|\.\s?|(?=\d)|(?<=\sc)\s(?=\d{1,2}\s*$)))"
+    r"(?P<cone>\d{1,3}(?:\.5|\s?½|\s1/2)?"
+    r"(?:\s*(?:-|/|\N{EN DASH}|to)\s*(?:cone\s*|\^)?\d{1,3}(?:\.5|\s?½|\s1/2)?)?)(?![\d.])",
+    re.IGNORECASE,
+)
+_NUMBER_WORDS: Final = ("one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten")
+_CONE_WORD = re.compile(rf"\bcone\s+({'|'.join(_NUMBER_WORDS)})\b", re.IGNORECASE)
+_LOW_CONE = re.compile(r"[^\W\d_][^\d]*\s0\d{1,2}\s*$")
+"""A line that ends in a number with a leading 0, which is a cone's name and no amount."""
+_NAMED = re.compile(
+    rf"{_CONE.pattern}|\b(?:bisqued?|bisque[ -]fired?|biscuit)\s*(?:to|at|:)?\s*(?P<bisque>0\d{{1,2}})\b", re.IGNORECASE
+)
+_ATMOSPHERES: Final = (
+    (re.compile(r"\b(?:oxidation|oxid|ox|oxy)\b", re.IGNORECASE), "oxidation"),
+    (re.compile(r"\b(?:reduction|redn|red\.|reducing)(?!\w)", re.IGNORECASE), "reduction"),
+    (re.compile(r"\bneutral\b", re.IGNORECASE), "neutral"),
+)
+_SEPARATORS: Final = " \t,;:|/()[]-\N{EN DASH}\N{EM DASH}"
+
+
+class Header(NamedTuple):
+    """One `key: value` line; ``key`` is None if it is none of the card's keys, ``meant`` what it may be a slip for."""
+
+    key: str | None
+    typed: str
+    value: str
+    meant: str = ""
+
+
+class Firing(NamedTuple):
+    """The cone and atmosphere named in a free line, and the words that remain."""
+
+    cone: str
+    atmosphere: str
+    rest: str
+
+
+def header_of(text: str) -> Header | None:
+    """The header on this line, or None. A comma or tab parts key and value only for a key that is known."""
+    match = _HEADER.fullmatch(text)
+    if match is None:
+        return None
+    typed, value = match[1].strip(), match[2].strip()
+    folded = " ".join(typed.casefold().split())
+    if folded in _CANONICAL:
+        return Header(_CANONICAL[folded], typed, value.strip('",; \t') if "," in text[: match.start(2)] else value)
+    if text[len(match[1]) :].lstrip()[:1] not in ":=":
+        return None
+    near = closest(folded, KEYS, n=1)
+    return Header(None, typed, value, near[0] if near and abs(len(near[0]) - len(folded)) < 3 else "")
+
+
+def firing_of(text: str) -> Firing:
+    """What a free line says of the firing.
+
+    >>> firing_of("Shoal clear, cone 5-6 oxidation")
+    Firing(cone='5-6', atmosphere='oxidation', rest='Shoal clear')
+    """
+    text = _CONE_WORD.sub(lambda m: f"cone {_NUMBER_WORDS.index(m[1].casefold()) + 1}", text)
+    match = _CONE.search(text)
+    cone = match["cone"] if match else ""
+    rest = text[: match.start()] + " " + text[match.end() :] if match else text
+    atmosphere = ""
+    if cone:
+        for pattern, word in _ATMOSPHERES:
+            if pattern.search(rest):
+                atmosphere, rest = word, pattern.sub(" ", rest)
+                break
+    rest = re.sub(r"\(\s*\)", " ", rest)
+    return Firing(cone, atmosphere, " ".join(rest.split()).strip(_SEPARATORS))
+
+
+def ends_in_cone(text: str) -> bool:
+    """Whether the number at the end of a line is a cone, so that it is no amount."""
+    if _LOW_CONE.match(text) or _CONE_WORD.search(text):
+        return True
+    ends = [match.end() for match in _CONE.finditer(text)]
+    return bool(ends) and not any(c.isdigit() for c in text[ends[-1] :])
+
+
+def cones_named(text: str) -> tuple[str, ...]:
+    """Every cone a free text mentions, as written.
+
+    >>> cones_named("bisque to 06, glaze ^6")
+    ('06', '6')
+    """
+    return tuple(match["cone"] or match["bisque"] for match in _NAMED.finditer(text))
