@@ -52,7 +52,7 @@ def first(
 ) -> None:
     """Propose a plain glaze to begin with: 100 g on your scale, four tiles, and what to look for."""
     from glazecalc.jobs import requests
-    from glazecalc.jobs.setup import open_bench
+    from glazecalc.jobs.bench import open_bench
     from glazecalc.render.text.first import first_json, first_text
 
     bench = open_bench((), studio, units=units)

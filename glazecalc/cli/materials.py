@@ -18,6 +18,8 @@ EPILOG = """Examples:
   glazecalc materials --add delivery-sheet.csv --studio my-studio
 
   glazecalc materials --stock "Silica=3.2kg" --studio my-studio
+
+  glazecalc materials --alias "old spar=Potash feldspar" --studio my-studio
 """
 
 
@@ -53,6 +55,10 @@ def materials(
     undo: Annotated[
         bool, typer.Option("--undo", help="Put materials.csv and stock.csv back as before the last change.")
     ] = False,
+    alias: Annotated[
+        list[str] | None,
+        typer.Option("--alias", metavar="NAME=MATERIAL", help="Remember what a word on your cards means."),
+    ] = None,
     force: ForceOption = False,
     studio: StudioOption = None,
     units: UnitsOption = None,
@@ -60,8 +66,8 @@ def materials(
 ) -> None:
     """List the known raw materials, show one; add, rename or remove your own; write down your stock."""
     from glazecalc.cli import own_materials as own
+    from glazecalc.jobs.bench import open_bench
     from glazecalc.jobs.materials import material_facts, what_to_write
-    from glazecalc.jobs.setup import open_bench
     from glazecalc.render.text.materials import holding_text, list_text, material_json, material_text
     from glazecalc.values.answers import ProblemsError, error
 
@@ -78,7 +84,14 @@ def materials(
         finish(own.stocked(folder, stock), as_json)
     if undo:
         finish(own.undone(folder), as_json)
-    bench = open_bench((), studio, units=units, needs_studio=False)
+    bench = open_bench((), studio, units=units, needs_studio=False, named=alias or ())
+    lost = next((p for p in bench.problems if p.code == "alias-not-kept"), None)
+    if lost is not None:
+        raise ProblemsError([error("no-studio", "there is no studio to remember it", lost.hint, bench.studio.folder)])
+    if alias and name is None:
+        text = "\n".join(f"{word} means {meant}" for word, meant in bench.studio.aliases)
+        rows = [{"alias": word, "material": meant} for word, meant in bench.studio.aliases]
+        finish(Outcome("materials", rows, text, problems=bench.problems), as_json)
     if name is None:
         facts = [material_facts(m) for m in bench.pantry.materials]
         finish(

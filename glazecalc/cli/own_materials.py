@@ -47,18 +47,16 @@ def removed(folder: Path, name: str) -> Outcome:
 
 
 def renamed(folder: Path, words: str) -> Outcome:
-    """Rename an own material, in stock.csv too. Raises ProblemsError if there is none, or the new name is taken."""
+    """Rename an own material. Raises ProblemsError if there is none of that name, or the new one is taken."""
     from glazecalc.files.materials_edit import rename_material
-    from glazecalc.files.studio_tables import renamed_stock
 
     old, equals, new = (part.strip() for part in words.partition("="))
     if not (old and equals and new) or len(new) > 200 or new[:1] in "=@+-":
         raise ProblemsError([error("not-a-pair", f"{words[:60]!r} is not OLD=NEW", 'write --rename "Bag 7=Kaolin"')])
     problems = list(rename_material(folder, old, new))
     stop_on_errors(problems)
-    in_stock = renamed_stock(folder, old, new)
     text = f"{old} is now called {new}; the old name still means it. {UNDO}"
-    return Outcome("materials", [{"renamed": old, "name": new, "stock": in_stock}], text, problems=problems)
+    return Outcome("materials", [{"renamed": old, "name": new}], text, problems=problems)
 
 
 def stocked(folder: Path, words: Sequence[str]) -> Outcome:
@@ -89,19 +87,19 @@ def stocked(folder: Path, words: Sequence[str]) -> Outcome:
 
 def undone(folder: Path) -> Outcome:
     """Put the tables back as they were before the last change. Raises ProblemsError where nothing was kept."""
-    from glazecalc.files.studio_tables import put_tables_back
+    from glazecalc.files.earlier import last_kept, put_back
+    from glazecalc.files.studio import MATERIALS_FILE, STOCK_FILE
 
-    names = put_tables_back(folder)
-    if not names:
+    path = last_kept([folder / MATERIALS_FILE, folder / STOCK_FILE])
+    if path is None or not put_back(path):
         raise ProblemsError([error("nothing-to-undo", "no change of materials.csv or stock.csv is left to undo", "")])
-    said = "says again what it" if len(names) == 1 else "say again what they"
-    return Outcome("materials", [{"put_back": list(names)}], f"{' and '.join(names)} {said} said before.")
+    return Outcome("materials", [{"put_back": path.name}], f"{path.name} says again what it said before.")
 
 
 def _unknown(folder: Path, names: Sequence[str]) -> list[Problem]:
     """A remark for every name that no material has."""
+    from glazecalc.jobs.bench import open_bench
     from glazecalc.jobs.materials import what_to_write
-    from glazecalc.jobs.setup import open_bench
 
     pantry = open_bench((), folder if (folder / "studio.toml").is_file() else None, needs_studio=False).pantry
     return [

@@ -76,10 +76,11 @@ def _demo(folder: Path, force: bool, told: bool) -> Outcome:
 
 
 def _undone(folder: Path) -> Outcome:
-    from glazecalc.files.studio_tables import put_back
+    from glazecalc.files.earlier import put_back
+    from glazecalc.files.studio import STUDIO_FILE
     from glazecalc.values.answers import ProblemsError, error
 
-    if not put_back(folder):
+    if not put_back(folder / STUDIO_FILE):
         raise ProblemsError([error("nothing-to-undo", "no change of studio.toml is left to undo", "", str(folder))])
     return Outcome("start", [{"folder": str(folder), "files": ["studio.toml"]}],
                    f"{folder / 'studio.toml'} says again what it said before.")  # fmt: skip

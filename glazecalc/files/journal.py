@@ -359,8 +359,9 @@ class Journal:
     def readable_entries(self) -> tuple[tuple[Entry, ...], tuple[Problem, ...]]:
         """Every row that can be read, for rescue, and a remark where some cannot."""
         entries: list[Entry] = []
-        damaged, broken_off = 0, ""
+        damaged, broken_off, missing = 0, "", 0
         try:
+            missing = self._missing()
             for row in self._db.execute(f"SELECT {_COLUMNS} FROM entries ORDER BY seq"):
                 try:
                     entries.append(_entry(*row))
@@ -368,9 +369,11 @@ class Journal:
                     damaged += 1
         except sqlite3.Error as exc:
             broken_off = f"the journal breaks off after {len(entries) + damaged} rows: {exc}"
-        what = broken_off or f"{damaged} rows of the journal cannot be read and were left out"
-        said = [remark("journal-damaged", what, "keep the damaged file too", str(self.path))]
-        return tuple(entries), tuple(said if damaged or broken_off else ())
+        whats = [broken_off] if broken_off else []
+        whats += [f"{damaged} rows of the journal cannot be read and were left out"] if damaged else []
+        whats += [f"{missing} entries that were written down are missing from the journal"] if missing > 0 else []
+        hint = "keep the damaged file too"
+        return tuple(entries), tuple(remark("journal-damaged", what, hint, str(self.path)) for what in whats)
 
     def tiles(self) -> tuple[TileRecord, ...]:
         """The tiles as they stand."""
@@ -422,10 +425,24 @@ class Journal:
                 self._act, self._undoes = int(last) + 1, 0
                 yield self._db
                 self._db.execute("COMMIT")
+                self._settle()
             except BaseException:
                 with suppress(sqlite3.Error):
                     self._db.execute("ROLLBACK")
                 raise
+
+    def _settle(self) -> None:
+        """Bring what was written from the log into the file and empty the log, before it is acknowledged: whoever
+        removes, cuts or locks the log afterwards takes nothing away. Where another terminal reads all that time, the
+        entry stays in the log, where it is as safe as the log."""
+        with suppress(sqlite3.OperationalError):
+            self._db.execute("PRAGMA wal_checkpoint(TRUNCATE)").fetchone()
+
+    def _missing(self) -> int:
+        """How many rows that were once written are not there: rows are only added, and counted as they are."""
+        there, last = self._db.execute("SELECT count(*), coalesce(max(seq), 0) FROM entries").fetchone()
+        counted = self._db.execute("SELECT seq FROM sqlite_sequence WHERE name = 'entries'").fetchone()
+        return int(max(last, counted[0] if counted else 0) - there)
 
     def _next_number(self, db: sqlite3.Connection, kind: Kind) -> int:
         return int(
@@ -461,7 +478,11 @@ class Journal:
 
     def _entries(self, query: str, values: tuple[Any, ...]) -> tuple[Entry, ...]:
         with said_plainly(self.path):
+            missing = self._missing()
             rows = self._db.execute(query, values).fetchall()
+        if missing > 0:
+            what = f"{missing} entries that were written down are missing from the journal"
+            raise ProblemsError([error("journal-damaged", what, RESTORE, str(self.path))])
         try:
             return tuple(_entry(*row) for row in rows)
         except ValueError as exc:

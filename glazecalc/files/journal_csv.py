@@ -17,7 +17,7 @@ from glazecalc.files.journal import from_json, number_of, record_from_fields, re
 from glazecalc.files.journal_cells import RECIPE_COLUMNS, cell_of, recipe_cells, recipe_of, value_of
 from glazecalc.values.answers import ProblemsError, error
 from glazecalc.values.records import KINDS, RECORD_TYPES, Entry, Kind
-from glazecalc.values.spreadsheet import acts_as_formula
+from glazecalc.values.spreadsheet import guarded, unguarded
 
 _HEAD: Final = ("kind", "id", "revision", "recorded_at", "withdrawn")
 _LONGEST_CELL: Final = 10_000_000
@@ -29,36 +29,6 @@ def _columns() -> tuple[str, ...]:
     names = dict.fromkeys(f.name for cls in RECORD_TYPES.values() for f in fields(cls) if f.name != "id")
     del names["recipe"]
     return (*_HEAD, "glaze", *RECIPE_COLUMNS, *(name for name in names if name != "glaze"))
-
-
-def guarded(cell: str) -> str:
-    """``cell`` such that no spreadsheet takes it for a formula; a plain number stays as it is.
-
-    >>> guarded("=1+1"), guarded("-3.5"), guarded("plain")
-    ("'=1+1", '-3.5', 'plain')
-    """
-    return f"'{cell}" if _needs_guard(cell) else cell
-
-
-def unguarded(cell: str) -> str:
-    """The cell before :func:`guarded`.
-
-    >>> unguarded("'=1+1"), unguarded("'tis")
-    ('=1+1', "'tis")
-    """
-    return cell[1:] if cell[:1] == "'" and _needs_guard(cell[1:]) else cell
-
-
-def _needs_guard(cell: str) -> bool:
-    return cell[:1] == "'" or (acts_as_formula(cell) and not _is_number(cell))
-
-
-def _is_number(cell: str) -> bool:
-    try:
-        float(cell)
-    except ValueError:
-        return False
-    return cell[0] == "-" and cell.isascii() and not any(c in "_nNiI" for c in cell)
 
 
 def write_csv(entries: Iterable[Entry], stream: TextIO) -> int:

@@ -174,8 +174,14 @@ def _prepare(db: sqlite3.Connection, path: Path) -> None:
 
 def _read_version(db: sqlite3.Connection, path: Path) -> int:
     """The file's version; 0 for a new one. Raises ProblemsError for a stranger's or a newer program's
-    file.
+    file. All is read at one moment: another terminal may be making the file just now.
     """
+    if not db.in_transaction:
+        db.execute("BEGIN")
+        try:
+            return _read_version(db, path)
+        finally:
+            db.execute("COMMIT")
     version = int(db.execute("PRAGMA user_version").fetchone()[0])
     owner = int(db.execute("PRAGMA application_id").fetchone()[0])
     tables = int(db.execute("SELECT count(*) FROM sqlite_master").fetchone()[0])

@@ -7,10 +7,10 @@ import io
 from collections.abc import Callable, Sequence
 from pathlib import Path
 
+from glazecalc.files.earlier import keep
 from glazecalc.files.materials import column_key, rewrite_materials, with_row
 from glazecalc.files.problems import Findings, quote
-from glazecalc.files.studio import MATERIALS_FILE, STOCK_FILE
-from glazecalc.files.studio_tables import keep
+from glazecalc.files.studio import MATERIALS_FILE
 from glazecalc.files.text import delimiter_of, table_rows
 from glazecalc.values.answers import Problem
 from glazecalc.values.inputs import Material
@@ -27,12 +27,12 @@ def add_materials(folder: Path, materials: Sequence[Material], force: bool) -> t
                 return None
         return text
 
-    return rewrite_materials(folder / MATERIALS_FILE, add, lambda: keep(folder, (MATERIALS_FILE,)))
+    return rewrite_materials(folder / MATERIALS_FILE, add, lambda: keep(folder / MATERIALS_FILE))
 
 
 def remove_material(folder: Path, name: str) -> tuple[Problem, ...]:
     """Take a row out of the studio's table; what it said before is kept."""
-    return _edit(folder, name, lambda row, at, aliases: None, (MATERIALS_FILE,))
+    return _edit(folder, name, lambda row, at, aliases: None)
 
 
 def rename_material(folder: Path, old: str, new: str) -> tuple[Problem, ...]:
@@ -44,13 +44,13 @@ def rename_material(folder: Path, old: str, new: str) -> tuple[Problem, ...]:
         row[at] = new
         return row
 
-    return _edit(folder, old, renamed, (MATERIALS_FILE, STOCK_FILE), new)
+    return _edit(folder, old, renamed, new)
 
 
 Edit = Callable[[list[str], int, int], list[str] | None]
 
 
-def _edit(folder: Path, name: str, edit: Edit, kept: Sequence[str], new: str = "") -> tuple[Problem, ...]:
+def _edit(folder: Path, name: str, edit: Edit, new: str = "") -> tuple[Problem, ...]:
     def change(text: str, found: Findings) -> str | None:
         comments = [line for line in text.split("\n") if line.lstrip().startswith("#")]
         delimiter = delimiter_of(text) if text.strip() else ","
@@ -78,4 +78,4 @@ def _edit(folder: Path, name: str, edit: Edit, kept: Sequence[str], new: str = "
         csv.writer(out, delimiter=delimiter, lineterminator="\n").writerows([rows[0], *(r for r in edited if r)])
         return out.getvalue()
 
-    return rewrite_materials(folder / MATERIALS_FILE, change, lambda: keep(folder, kept))
+    return rewrite_materials(folder / MATERIALS_FILE, change, lambda: keep(folder / MATERIALS_FILE))

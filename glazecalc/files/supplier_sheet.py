@@ -31,6 +31,8 @@ _NUMBERS: Final = {
 _MILLIONTHS: Final = re.compile(r"\s*(?:ppm|mg/kg)\s*$", re.IGNORECASE)
 _MOST_MOLES: Final = 25.0
 """Figures written before their oxides that add up to less are moles: no analysis in weight % does."""
+LONGEST_TEXT: Final = 200
+"""Characters of a name, a lot, a source: as in materials.csv, which could not be read again with a longer one."""
 DIFFERENCE: Final = 1.0
 """From how far the stated loss on ignition lies from what the oxides leave of 100 it is said [weight %]."""
 
@@ -163,8 +165,11 @@ def _take_text(key: str, cell: str, line: int, sheet: _Sheet, found: Findings) -
         found.error(
             "spreadsheet-formula", f"{key} {quote(cell)} is a spreadsheet's formula", "write the value itself", line
         )
+    elif len(cell) > LONGEST_TEXT:
+        what = f"{key} {quote(cell)} is longer than {LONGEST_TEXT} characters"
+        found.error("text-too-long", what, "shorten it", line)
     elif cell:
-        sheet.fields.setdefault(key, cell[:200])
+        sheet.fields.setdefault(key, cell)
 
 
 def _loi(cell: str, found: Findings, line: int) -> float | None:

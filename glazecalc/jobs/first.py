@@ -20,7 +20,7 @@ from glazecalc.jobs.body import usual_cone
 from glazecalc.jobs.check import check
 from glazecalc.jobs.materials import Pantry
 from glazecalc.jobs.reach import ceiling_of
-from glazecalc.jobs.setting import Setting, quoted, studio_option
+from glazecalc.jobs.setup import Setup, quoted, studio_option
 from glazecalc.jobs.sheet_hazards import difference_percent
 from glazecalc.jobs.tile_places import TEST_TILE
 from glazecalc.values.answers import Answer, Problem, ProblemsError, error, remark
@@ -74,7 +74,7 @@ class Aimed:
     problems: tuple[Problem, ...] = ()
 
 
-def cone_to_begin_at(setting: Setting, studio: Studio, asked: Cone | None) -> Aimed:
+def cone_to_begin_at(setup: Setup, studio: Studio, asked: Cone | None) -> Aimed:
     """The cone asked for; else the clay's usual one, or a cooler one of the bases where the kiln does not reach it.
 
     Raises
@@ -84,7 +84,7 @@ def cone_to_begin_at(setting: Setting, studio: Studio, asked: Cone | None) -> Ai
     """
     if asked is not None:
         return Aimed(asked)
-    clay, ware = setting.body, None if setting.body is None else setting.body.ware
+    clay, ware = setup.body, None if setup.body is None else setup.body.ware
     usual = studio.defaults.cone if clay is None else usual_cone(clay, studio.defaults.cone)
     told: tuple[Problem, ...] = ()
     if usual is None and ware in _BY_WARE:
@@ -94,8 +94,8 @@ def cone_to_begin_at(setting: Setting, studio: Studio, asked: Cone | None) -> Ai
     if usual is None:
         hint = "name one with --cone: 06 or 04 for earthenware, 6 for most stoneware in a small kiln; the bag says it"
         raise ProblemsError([error("no-cone", "it is not known which cone to fire to", hint)])
-    found, level = ceiling_of(setting), setting.limits.reach_percent / 100.0
-    if setting.kiln is None or found is None or reaches(found, usual, level):
+    found, level = ceiling_of(setup), setup.limits.reach_percent / 100.0
+    if setup.kiln is None or found is None or reaches(found, usual, level):
         return Aimed(usual, told)
     cones = {c for base in bases() if base.recipe.cone for c in (base.recipe.cone.low, base.recipe.cone.high)}
     low = None if clay is None else clay.cone_low
@@ -103,7 +103,7 @@ def cone_to_begin_at(setting: Setting, studio: Studio, asked: Cone | None) -> Ai
     cooler = next((c for c in within if reaches(found, c, level)), None)
     if cooler is None:
         return Aimed(usual, told)
-    text = f"{setting.kiln.name} does not surely reach cone {usual}: cone {cooler} is taken, which it does"
+    text = f"{setup.kiln.name} does not surely reach cone {usual}: cone {cooler} is taken, which it does"
     return Aimed(cooler, (*told, remark("aimed-lower", text, "--cone asks for another")))
 
 
@@ -150,12 +150,12 @@ class Shelf:
 Weigher = Callable[[Recipe], tuple[WeighResult, tuple[Problem, ...]]]
 
 
-def candidates(setting: Setting, shelf: Shelf, pantry: Pantry) -> tuple[Candidate, ...]:
+def candidates(setup: Setup, shelf: Shelf, pantry: Pantry) -> tuple[Candidate, ...]:
     """Every base made of what is on the shelf, as `check` judges it, the best first."""
     found = []
     for base in bases():
         recipe, missing = shelf.made_of(base.recipe)
-        result = check(recipe, pantry, setting)
+        result = check(recipe, pantry, setup)
         faults = [result.estimate(name) for name in ("crazing_probability", "shivering_probability")]
         known = [e.value for e in faults if e is not None]
         sound = max(1.0 - sum(known), 0.0) if len(known) == len(faults) else None

@@ -14,10 +14,10 @@ from typing import Any, Final
 from glazecalc.files.journal import Journal, taken_back
 from glazecalc.files.problems import Findings
 from glazecalc.files.tile_words import read_readings
+from glazecalc.jobs.bench import open_bench, studio_folder
 from glazecalc.jobs.learn_kiln import firing_remarks
 from glazecalc.jobs.recorded import record_faults
 from glazecalc.jobs.recording import Recorded, Target
-from glazecalc.jobs.setup import open_bench, studio_folder
 from glazecalc.values.answers import ProblemsError, error
 from glazecalc.values.records import Entry, FiringRecord, Reading, Record
 from glazecalc.values.units import clock

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
@@ -11,13 +11,17 @@ from glazecalc.files.journal import Journal, taken_back
 from glazecalc.files.numbers import in_studio_degrees, read_cone, read_hours, read_quantity
 from glazecalc.files.problems import Findings
 from glazecalc.files.tile_words import read_date, read_readings, read_results, read_witness
+from glazecalc.jobs.bench import Bench, open_bench, studio_folder
+from glazecalc.jobs.cautions import metals
+from glazecalc.jobs.formula import compose_recipe, formula_of
 from glazecalc.jobs.learn_kiln import firing_remarks
 from glazecalc.jobs.lesson import freeze
+from glazecalc.jobs.materials import UNINVITED, Pantry
 from glazecalc.jobs.recorded import record_faults
-from glazecalc.jobs.setting import pick
-from glazecalc.jobs.setup import Bench, open_bench, studio_folder
+from glazecalc.jobs.setup import pick
 from glazecalc.values.answers import Problem, ProblemsError, error, remark
-from glazecalc.values.records import RECORD_TYPES, Entry, FiringRecord, Kind, TileResult
+from glazecalc.values.names import fold
+from glazecalc.values.records import RECORD_TYPES, BatchRecord, Entry, FiringRecord, Kind, TileResult
 
 Fields = dict[str, Any]
 
@@ -203,7 +207,17 @@ def _glaze(bench: Bench, recipe: str | None, glaze: str, found: Findings) -> Fie
         return _given(glaze=glaze)
     frozen, problems = freeze(bench.recipes[0], bench.pantry)
     found.extend(tuple(p for p in problems if p.is_error))
+    _poisons_told(bench, found)
     return _given(recipe=frozen, glaze=glaze or frozen.name)
+
+
+def _poisons_told(bench: Bench, found: Findings) -> None:
+    """A remark where the glaze written down is poisonous: whoever reads the journal mixes from it."""
+    composition, _, _ = compose_recipe(bench.recipes[0], bench.pantry)
+    told = () if composition is None else metals(formula_of(composition))
+    for line in told:
+        if any(word in line for word in UNINVITED):
+            found.remark("holds-poison", f"{bench.recipes[0].name}: {line}")
 
 
 def _cone(text: str | None, found: Findings) -> str | None:
@@ -244,6 +258,8 @@ def _write(target: Target, fields: Mapping[str, Any], bench: Bench, found: Findi
     entry = history[-1]
     if isinstance(entry.record, FiringRecord) and not target.withdraw:
         problems = (*problems, *firing_remarks(bench.studio, entry.record))
+    if isinstance(entry.record, BatchRecord) and not target.withdraw:
+        problems = (*problems, *_strange_lines(entry.record, bench.pantry))
     return Recorded(target, history, problems)
 
 
@@ -260,6 +276,22 @@ def _usable(target: Target, fields: Mapping[str, Any]) -> None:
             raise ProblemsError([error("usage", f"{option} changes nothing of the entry; leave the rest out", hint)])
     elif target.id is not None and not fields:
         raise ProblemsError([error("usage", "nothing to correct was given", "add what changes, such as --result")])
+
+
+def _strange_lines(batch: BatchRecord, shelf: Pantry) -> Iterator[Problem]:
+    """Weights and lots of what is not in the recipe under any of its names."""
+    if batch.recipe is None:
+        return
+
+    def meant(name: str) -> str:
+        found = shelf.find(name)
+        return fold(name if found is None else found.name)
+
+    lines = [line.material for line in batch.recipe.lines]
+    held = {meant(name) for name in lines}
+    for name in dict.fromkeys(name for name, _ in (*batch.weighed, *batch.lots)):
+        if meant(name) not in held:
+            yield remark("batch-odd", f"{name} is not a line of {batch.recipe.name}", f"its lines: {', '.join(lines)}")
 
 
 def _faults(journal: Journal, target: Target, fields: Mapping[str, Any]) -> tuple[Problem, ...]:
