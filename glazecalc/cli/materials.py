@@ -17,6 +17,8 @@ EPILOG = """Examples:
 
   glazecalc materials --add delivery-sheet.csv --studio my-studio
 
+  glazecalc materials --stock "Silica=3.2kg" --studio my-studio
+
   glazecalc materials --alias "old spar=Potash feldspar" --studio my-studio
 """
 
@@ -33,8 +35,26 @@ def materials(
     ] = None,
     add: Annotated[
         Path | None,
-        typer.Option("--add", metavar="SHEET.csv", help="Add a supplier's analysis to the studio's materials.csv."),
+        typer.Option("--add", metavar="SHEET.csv", help="Add a supplier's analyses to the studio's materials.csv."),
     ] = None,
+    remove: Annotated[
+        str | None, typer.Option("--remove", metavar="NAME", help="Take an own material out of materials.csv.")
+    ] = None,
+    rename: Annotated[
+        str | None,
+        typer.Option("--rename", metavar="OLD=NEW", help="Rename an own material; cards still read the old name."),
+    ] = None,
+    stock: Annotated[
+        list[str] | None,
+        typer.Option(
+            "--stock",
+            metavar="NAME=MASS",
+            help='What stands on the shelf: 3.2kg; "NAME=?" is there, "NAME=" takes it off. Repeat it.',
+        ),
+    ] = None,
+    undo: Annotated[
+        bool, typer.Option("--undo", help="Put materials.csv and stock.csv back as before the last change.")
+    ] = False,
     alias: Annotated[
         list[str] | None,
         typer.Option("--alias", metavar="NAME=MATERIAL", help="Remember what a word on your cards means."),
@@ -44,14 +64,26 @@ def materials(
     units: UnitsOption = None,
     as_json: JsonOption = False,
 ) -> None:
-    """List the known raw materials, show one, or add a supplier's analysis."""
+    """List the known raw materials, show one; add, rename or remove your own; write down your stock."""
+    from glazecalc.cli import own_materials as own
     from glazecalc.jobs.bench import open_bench
     from glazecalc.jobs.materials import material_facts, what_to_write
     from glazecalc.render.text.materials import holding_text, list_text, material_json, material_text
     from glazecalc.values.answers import ProblemsError, error
 
+    folder = studio or Path()
+    if sum((add is not None, remove is not None, rename is not None, bool(stock), undo)) > 1:
+        raise ProblemsError([error("usage", "one change at a time: --add, --remove, --rename, --stock or --undo", "")])
     if add is not None:
-        _add(add, studio or Path(), force, as_json)
+        finish(own.added(add, folder, force), as_json)
+    if remove is not None:
+        finish(own.removed(folder, remove), as_json)
+    if rename is not None:
+        finish(own.renamed(folder, rename), as_json)
+    if stock:
+        finish(own.stocked(folder, stock), as_json)
+    if undo:
+        finish(own.undone(folder), as_json)
     bench = open_bench((), studio, units=units, needs_studio=False, named=alias or ())
     lost = next((p for p in bench.problems if p.code == "alias-not-kept"), None)
     if lost is not None:
@@ -75,21 +107,3 @@ def materials(
         finish(Outcome("materials", [material_json(f) for f in held], text, problems=bench.problems), as_json)
     fact = material_facts(found)
     finish(Outcome("materials", [material_json(fact)], material_text(fact), problems=bench.problems), as_json)
-
-
-def _add(sheet: Path, folder: Path, force: bool, as_json: bool) -> None:
-    from glazecalc.cli.frame import stop_on_errors
-    from glazecalc.files.materials import write_materials_row
-    from glazecalc.files.supplier_sheet import read_supplier_sheet
-    from glazecalc.jobs.materials import material_facts
-    from glazecalc.render.text.materials import material_json, material_text
-
-    material, problems = read_supplier_sheet(sheet)
-    stop_on_errors(problems)
-    assert material is not None
-    fact = material_facts(material)
-    path = folder / "materials.csv"
-    more = write_materials_row(path, material, force=force)
-    stop_on_errors((*problems, *more))
-    text = f"Added to {path}:\n\n{material_text(fact)}"
-    finish(Outcome("materials", [material_json(fact)], text, problems=(*problems, *more)), as_json)

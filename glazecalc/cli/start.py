@@ -20,6 +20,8 @@ EPILOG = """Examples:
   glazecalc start my-studio --demo
 
   glazecalc start my-studio --bare
+
+  glazecalc start my-studio --undo
 """
 
 
@@ -34,6 +36,9 @@ def start(
         bool, typer.Option("--demo", help="No questions: a demo studio and its recipes, invented.")
     ] = False,
     bare: Annotated[bool, typer.Option("--bare", help="No questions: studio.toml with blanks to fill in.")] = False,
+    undo: Annotated[
+        bool, typer.Option("--undo", help="Take the last change of studio.toml back; again: the one before.")
+    ] = False,
     force: ForceOption = False,
     as_json: JsonOption = False,
 ) -> None:
@@ -44,6 +49,8 @@ def start(
 
     if demo and bare:
         raise ProblemsError([error("start", "--demo and --bare do not go together", "choose one")])
+    if undo:
+        finish(_undone(folder), as_json)
     if bare:
         finish(_bare(folder, force), as_json)
     terminal = sys.stdin is not None and sys.stdin.isatty() and sys.stdout.isatty()
@@ -66,6 +73,17 @@ def _demo(folder: Path, force: bool, told: bool) -> Outcome:
     hint = "run it at a terminal to be asked about your own clay and kiln, or with --bare for blanks to fill in"
     found = () if told else (remark("not-asked", "nobody is at a terminal to be asked: this is the demo studio", hint),)
     return Outcome("start", [{"folder": str(folder), "files": list(files)}], text, problems=found)
+
+
+def _undone(folder: Path) -> Outcome:
+    from glazecalc.files.earlier import put_back
+    from glazecalc.files.studio import STUDIO_FILE
+    from glazecalc.values.answers import ProblemsError, error
+
+    if not put_back(folder / STUDIO_FILE):
+        raise ProblemsError([error("nothing-to-undo", "no change of studio.toml is left to undo", "", str(folder))])
+    return Outcome("start", [{"folder": str(folder), "files": ["studio.toml"]}],
+                   f"{folder / 'studio.toml'} says again what it said before.")  # fmt: skip
 
 
 def _bare(folder: Path, force: bool) -> Outcome:
@@ -100,7 +118,8 @@ def _asked(folder: Path) -> Outcome:
     left = "\nNot known yet:\n" + "\n".join(f"  {asks}" for asks in unknown) if unknown else ""
     text = (
         f"\nWrote {', '.join(str(folder / name) for name in files)}.{left}\n"
-        f"To change one thing: glazecalc start {folder}\nNow save a recipe in {folder} and check it: "
+        f"To change one thing: glazecalc start {folder}\nNow ask for a glaze to begin with: "
+        f"glazecalc first --studio {folder}\nor save a recipe of yours in {folder} and check it: "
         f"glazecalc check {folder / 'my-glaze.txt'}"
     )
     return Outcome("start", [{"folder": str(folder), "files": list(files)}], text)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Iterable
 from pathlib import Path
 from typing import Final
 
@@ -26,6 +27,12 @@ def keep(path: Path) -> None:
 def can_put_back(path: Path) -> bool:
     """Whether anything is kept of a file."""
     return bool(_kept(path))
+
+
+def last_kept(paths: Iterable[Path]) -> Path | None:
+    """The file of which something was kept last; None where nothing is kept of any."""
+    found = [(kept[-1][1].stat().st_mtime_ns, path) for path in paths if (kept := _kept(path))]
+    return max(found)[1] if found else None
 
 
 def put_back(path: Path) -> bool:

@@ -530,9 +530,7 @@ def _placed(card: Card, number: int, line: str, adding: bool, columns: _Columns 
 
 _SUMMED = re.compile(rf"(?P<line>.*\d\s*(?:{UNIT})?)\s*=\s*(?P<total>{NUMBER})\s*(?:{UNIT})?", re.IGNORECASE)
 """The last line of a batch with its total behind it: `Kaolin 10 = 100`."""
-_TWO_TOTALS = re.compile(
-    rf"total\s*[:=]?\s*({NUMBER})\s*(?:{UNIT})?(?:[\s|]+{NUMBER}\s*(?:{UNIT})?)+", re.IGNORECASE
-)
+_TWO_TOTALS = re.compile(rf"total\s*[:=]?\s*({NUMBER})\s*(?:{UNIT})?(?:[\s|]+{NUMBER}\s*(?:{UNIT})?)+", re.IGNORECASE)
 _ONLY_AMOUNTS = re.compile(rf"\s*{NUMBER}\s*(?:{UNIT})?(?:\s+{NUMBER}\s*(?:{UNIT})?)+\s*", re.IGNORECASE)
 """The head of columns of amounts."""
 

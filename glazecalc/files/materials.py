@@ -5,7 +5,7 @@ from __future__ import annotations
 import csv
 import io
 import re
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from functools import cache
 from pathlib import Path
 from typing import Any, Final, NamedTuple
@@ -373,6 +373,19 @@ def write_materials_row(path: str | Path, material: Material, force: bool = Fals
 
     A row of the same name is only replaced with ``force``. Other rows, their order and their extra columns stay.
     """
+
+    def add(text: str, found: Findings) -> str | None:
+        return with_row(text, material, force, found)
+
+    return rewrite_materials(path, add)
+
+
+Change = Callable[[str, Findings], str | None]
+"""What becomes of a table's text, or None with an error."""
+
+
+def rewrite_materials(path: str | Path, change: Change, keep: Callable[[], None] | None = None) -> tuple[Problem, ...]:
+    """Change the table at ``path`` whole or not at all; problems if it was not done. ``keep`` is called just before."""
     target = Path(path)
     found = Findings(str(path))
     try:
@@ -387,8 +400,10 @@ def write_materials_row(path: str | Path, material: Material, force: bool = Fals
     text = "" if before is None else read_text(target, found, TABLE_CEILING)
     if text is None:
         return found.problems
-    after = with_row(text, material, force, found)
+    after = change(text, found)
     if after is not None and not found.has_errors:
+        if keep is not None:
+            keep()
         _replace(target, before, after, found)
     return found.problems
 

@@ -133,9 +133,7 @@ _ONE_LINE: Final = re.compile(
     rf"|{_FIGURE}\s*{_MEASURE}?\s+[^\d]{{0,60}}\b{_PLAIN_MATTER}s?",
     re.IGNORECASE,
 )
-_COUNTS: Final = (
-    r"(?:one|two|three|four|five|six|seven|eight|nine|ten|twelve|fifteen|twenty|thirty|forty|fifty|half)\b"
-)
+_COUNTS: Final = r"(?:one|two|three|four|five|six|seven|eight|nine|ten|twelve|fifteen|twenty|thirty|forty|fifty|half)\b"
 _BETWEEN: Final = r"(?:\s*\([^()\d]{1,20}\d?\))?[\s:=.,;@|\"'<>\-(+]{1,8}(?:(?:at|about|up to|to)\s+)?"
 _AMOUNT_NEAR: Final = re.compile(
     rf"\b(?!frits? \d{{3}}|stains? \d{{3}}){_MATTER}s?{_BETWEEN}(?:{_FIGURE}(?!\d)|{_COUNTS}){_NO_AMOUNT}"

@@ -54,9 +54,7 @@ BLANK: Final = """# Your studio. Every line that begins with # is a blank: take 
 """
 
 
-def set_figures(
-    before: str, changes: Changes, names: Mapping[str, str], which: Mapping[str, str] | None = None
-) -> str:
+def set_figures(before: str, changes: Changes, names: Mapping[str, str], which: Mapping[str, str] | None = None) -> str:
     """The text of a studio.toml with ``changes`` made; an empty ``before`` begins a new one.
 
     ``which`` is, by table, the name of the one that is changed, or :data:`ANOTHER`; without it the usual one is. A

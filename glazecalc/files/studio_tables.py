@@ -9,7 +9,7 @@ from pathlib import Path
 
 from glazecalc.files.earlier import keep
 from glazecalc.files.problems import Findings
-from glazecalc.files.studio import STOCK_FILE, STUDIO_FILE, read_studio_text
+from glazecalc.files.studio import NOT_WEIGHED_G, STOCK_FILE, STUDIO_FILE, read_studio_text
 from glazecalc.files.writing import one_writer, write_file
 from glazecalc.values.answers import Problem, ProblemsError
 
@@ -73,7 +73,8 @@ def _with_grams(path: Path, grams: Mapping[str, float | None]) -> str:
     )
     asked = {name.casefold(): (name, amount) for name, amount in grams.items()}
     kept = [r for r in rows if r[0].strip().casefold() not in asked]
-    kept += [[name, f"{amount:g}", *[""] * (len(head) - 2)] for name, amount in asked.values() if amount is not None]
+    there = [(name, amount) for name, amount in asked.values() if amount is not None]
+    kept += [[n, "" if g <= NOT_WEIGHED_G else f"{g:g}", *[""] * (len(head) - 2)] for n, g in there]
     out = io.StringIO()
     csv.writer(out, delimiter=delimiter, lineterminator="\n").writerows([head, *kept])
     return "".join(f"{c}\n" for c in comments) + out.getvalue()

@@ -26,6 +26,7 @@ from glazecalc.files.studio_tables import keep_and_write, stock_with
 from glazecalc.files.writing import one_writer, write_file
 from glazecalc.values.answers import ProblemsError, error
 from glazecalc.values.data import data_root
+from glazecalc.values.names import fold
 
 UNKNOWN: Final = ""
 """The answer `I don't know`."""
@@ -325,9 +326,23 @@ _HEAD: Final = """# Your studio, as you answered. What is not written here was n
 
 
 def _write_shelf(folder: Path, shelf: str) -> str:
-    names = list(dict.fromkeys(name.strip() for name in shelf.replace(";", ",").split(",") if name.strip()))
-    stock_with(folder, names)
+    stock_with(folder, list(dict.fromkeys(_names(shelf))))
     return "stock.csv"
+
+
+def _names(shelf: str) -> list[str]:
+    """The names of a list with commas between; a comma within the name of a material, such as of a frit, parts
+    nothing."""
+    from glazecalc.files.materials import built_in_materials
+
+    known = {fold(name) for m in built_in_materials() for name in (m.name, *m.aliases) if "," in name}
+    parts = [part.strip() for part in shelf.replace(";", ",").split(",") if part.strip()]
+    names: list[str] = []
+    while parts:
+        take = next((n for n in (3, 2) if fold(", ".join(parts[:n])) in known and len(parts) >= n), 1)
+        names.append(", ".join(parts[:take]))
+        del parts[:take]
+    return names
 
 
 def write_blank(folder: Path, force: bool = False) -> tuple[str, ...]:

@@ -14,7 +14,7 @@ NOT_TESTED: Final = (
 )
 DRY_POWDER: Final = (
     "Every dry powder, ground frit too: fine dust is bad for the lungs. Mix and clean up wet, never sweep dry, wear a "
-    "fitted respirator for fine dust. Confirm with the supplier's safety data sheet."
+    "fitted P100 or P3 respirator. Confirm with the supplier's safety data sheet."
 )
 """What holds for every powder at the bench; it stands once, after what each of them does."""
 EVERY_POWDER: Final = frozenset({"inert_dust", "frit_dust"})

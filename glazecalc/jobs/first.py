@@ -12,12 +12,7 @@ from dataclasses import dataclass
 from functools import cache
 from typing import Final, NamedTuple
 
-import numpy as np
-
 from glazecalc.chemistry.batches import coat_grams
-from glazecalc.chemistry.composition import moles_per_gram
-from glazecalc.chemistry.formulas import FormulaError
-from glazecalc.chemistry.oxides import MOLAR_MASSES
 from glazecalc.files.studio import NOT_WEIGHED_G
 from glazecalc.jobs.aimed_cone import reaches
 from glazecalc.jobs.amount import glazed_area_cm2, slurry_figure
@@ -26,6 +21,7 @@ from glazecalc.jobs.check import check
 from glazecalc.jobs.materials import Pantry
 from glazecalc.jobs.reach import ceiling_of
 from glazecalc.jobs.setup import Setup, quoted, studio_option
+from glazecalc.jobs.sheet_hazards import difference_percent
 from glazecalc.jobs.tile_places import TEST_TILE
 from glazecalc.values.answers import Answer, Problem, ProblemsError, error, remark
 from glazecalc.values.cones import Cone
@@ -149,15 +145,6 @@ class Shelf:
         )[1]  # fmt: skip
 
 
-def difference_percent(one: Material, other: Material) -> float:
-    """Weight % of a material that is other oxides, or loss, than in another; 100 where one cannot be worked out."""
-    try:
-        grams = [100 * moles_per_gram(m) * MOLAR_MASSES for m in (one, other)]
-    except FormulaError:
-        return 100.0
-    return float(np.abs(grams[0] - grams[1]).sum() / 2)
-
-
 # Which base, and what to do with it.
 
 Weigher = Callable[[Recipe], tuple[WeighResult, tuple[Problem, ...]]]
@@ -237,8 +224,8 @@ def _next(best: Candidate, cone: Cone, folder: str) -> tuple[str, ...]:
     path = CARD if folder in ("", ".") else f"{folder}/{CARD}"
     return (
         f"Keep it as a card: glazecalc first --cone {cone}{on}{where} -o {quoted(path)}",
-        "Weigh the 100 g with a fitted respirator on, stir it into the water, sieve it twice, glaze four bisque tiles "
-        "and scratch their numbers into the foot",
+        "Weigh the 100 g with a fitted P100 or P3 respirator on, stir it into the water, sieve it twice, glaze four "
+        "bisque tiles and scratch their numbers into the foot",
         f"Plan the firing: glazecalc firing --cone {cone}{where}",
         f"Write each tile down as it comes out: glazecalc record tile {quoted(path)}{on} --cone {cone} --result RESULT",
     )

@@ -222,6 +222,7 @@ def _next(to_sound: float, best_sound: float, limits: Limits) -> str:
     move = _move(to_sound)
     return f"{move} Or fire this tile and record it." if move else "Fire this tile and record it."
 
+
 STIFFEST: Final = (50.0, 100.0)
 """Young's moduli [GPa] between which glazes lie; an estimate outside is an artefact of its model (handbook range of
 silicate glasses, from memory)."""

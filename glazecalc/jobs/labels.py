@@ -77,7 +77,7 @@ def hazard_line(recipe: Recipe, shelf: Pantry) -> str:
     words.sort(key=lambda word: not word.startswith(UNINVITED))
     if not words:
         return "Dry: dust mask. Keep away from children and food."
-    return f"Hazards: {', '.join(dict.fromkeys(words))}. Dry: fitted respirator."
+    return f"Hazards: {', '.join(dict.fromkeys(words))}. Dry: fitted P100 or P3 respirator."
 
 
 def _carried(recipe: Recipe, shelf: Pantry) -> set[str]:

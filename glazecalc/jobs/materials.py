@@ -385,11 +385,13 @@ def material_facts(material: Material) -> MaterialFacts:
         raise ProblemsError([problem]) from None
     grams = 100 * moles * MOLAR_MASSES
     stated = material.spread_percent
+    left = 100 * (1 - float(fired_mass(moles)))
     return MaterialFacts(
         material=material,
         oxides=tuple((OXIDES[i], float(grams[i])) for i in range(len(OXIDES)) if grams[i] > 0),
         moles_per_100g=tuple((OXIDES[i], 100 * float(moles[i])) for i in range(len(OXIDES)) if moles[i] > 0),
-        loss_on_ignition_percent=100 * (1 - float(fired_mass(moles))),
+        loss_on_ignition_percent=left if material.loi is None or not material.analysis else material.loi,
+        left_by_oxides_percent=left,
         spread_percent=typical_spread_percent(material.kind) if stated is None else stated,
         hazards=hazard_lines(hazards_of(material)),
         source=sources().get(material.source, material.source),

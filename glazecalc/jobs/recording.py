@@ -276,6 +276,8 @@ def _usable(target: Target, fields: Mapping[str, Any]) -> None:
             raise ProblemsError([error("usage", f"{option} changes nothing of the entry; leave the rest out", hint)])
     elif target.id is not None and not fields:
         raise ProblemsError([error("usage", "nothing to correct was given", "add what changes, such as --result")])
+
+
 def _strange_lines(batch: BatchRecord, shelf: Pantry) -> Iterator[Problem]:
     """Weights and lots of what is not in the recipe under any of its names."""
     if batch.recipe is None:

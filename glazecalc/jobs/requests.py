@@ -12,6 +12,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Final, Literal, TextIO, TypeVar, Unpack
 
 from glazecalc.jobs.bench import Bench, body_recipe, card_names, clay_tiles, firings_of
+from glazecalc.jobs.demo import demo_remark
 from glazecalc.jobs.setup import Setup, Where, cone_named, cones_between, is_usual, pick, setup_for
 from glazecalc.values.answers import Problem, ProblemsError, error, remark
 from glazecalc.values.cones import Cone
@@ -53,7 +54,9 @@ def check(
     """Will this glaze fit the clay, melt at the cone, and does the kiln get there?"""
     from glazecalc.jobs.check import check as run
 
-    result = run(recipe, bench.pantry, setup(bench, recipe, **where))
+    at = setup(bench, recipe, **where)
+    result = run(recipe, bench.pantry, at)
+    result = replace(result, problems=(*result.problems, *demo_remark(at.body, at.kiln, at.circuit)))
     cones = cones_between(where.get("cone"))
     if cones is None:
         return result
@@ -81,7 +84,8 @@ def adjust(
     at = setup(bench, recipe, **where)
     stock, remarks = shelf_of(bench.studio, bench.pantry)
     result = run(recipe, bench.pantry, stock, at, wishes=wishes, keep=keep, resolution_g=finest_g(bench.studio))
-    return result, (*remarks, *([remark("aimed-lower", lowered)] if lowered else []))
+    demo = demo_remark(at.body, at.kiln, at.circuit)
+    return result, (*remarks, *demo, *([remark("aimed-lower", lowered)] if lowered else []))
 
 
 def batch(
@@ -115,7 +119,8 @@ def swap(
 
     stock, remarks = shelf_of(bench.studio, bench.pantry)
     at = setup(bench, recipe, **where)
-    return run(recipe, bench.pantry, stock, at, old, new, resolution_g=finest_g(bench.studio)), remarks
+    result = run(recipe, bench.pantry, stock, at, old, new, resolution_g=finest_g(bench.studio))
+    return result, (*remarks, *demo_remark(at.body, at.kiln, at.circuit))
 
 
 def compare(
@@ -168,7 +173,8 @@ def tiles(
     scales, remarks = scales_of(bench.studio)
     at = setup(bench, recipes[0], **where)
     result = plan_tiles(tuple(recipes), bench.studio, bench.pantry, scales, at, order)
-    return (_recorded(result, Path(bench.studio.folder)) if record else result), remarks
+    told = (*remarks, *demo_remark(at.body, at.kiln, at.circuit))
+    return (_recorded(result, Path(bench.studio.folder)) if record else result), told
 
 
 def record_plan(bench: Bench, plan: TilesResult) -> TilesResult:
@@ -206,7 +212,7 @@ def first(bench: Bench, **where: Unpack[Where]) -> FirstGlaze:
     tile = next((p for p in studio.pieces if "tile" in p.name.casefold()), None)
     return propose(
         found, aimed.cone, lambda recipe: weigh(bench, recipe, wanted), tile, studio.folder,
-        (*aimed.problems, *remarks),
+        (*aimed.problems, *remarks, *demo_remark(at.body, at.kiln, at.circuit)),
     )  # fmt: skip
 
 
@@ -227,7 +233,8 @@ def kiln(
         raise _no_kiln(bench.studio)
     if cone is None and not is_usual(bench.studio, at.kiln):
         at = replace(at, cone=None)
-    return check_kiln(at, recipe, bench.pantry, room_asked=room is not None)
+    report = check_kiln(at, recipe, bench.pantry, room_asked=room is not None)
+    return replace(report, problems=(*report.problems, *demo_remark(at.kiln, at.circuit)))
 
 
 def _no_kiln(studio: Studio) -> ProblemsError:
@@ -260,9 +267,9 @@ def firing(
     if wall_mm is not None and wall_mm > THICKEST_MM:
         raise ProblemsError([error("wall", "the wall is thicker than any ware", "write it as 6mm")])
     hold = USUAL_HOLD_H if hold_h is None else hold_h
-    report = plan_firing(
-        FiringWish(meant, aim, hold, wall_mm, dampness), setup(bench, body=body, kiln=kiln, circuit=circuit)
-    )
+    at = setup(bench, body=body, kiln=kiln, circuit=circuit)
+    report = plan_firing(FiringWish(meant, aim, hold, wall_mm, dampness), at)
+    note = (*note, *demo_remark(at.kiln, at.circuit))
     return replace(report, problems=(*note, *report.problems)) if note else report
 
 
@@ -328,7 +335,7 @@ def body(
         clay, bench.pantry, recipe=recipe, cone=_usual_cone(bench.studio, clay, cone),
         tiles=clay_tiles(clay, folder, bench.pantry), fired_mm=fired_mm, limits=bench.studio.limits,
     )  # fmt: skip
-    return report, problems
+    return report, (*problems, *demo_remark(clay))
 
 
 def learn_body(
@@ -353,7 +360,7 @@ def learn_body(
         reasoned=None if composition is None else reasoned_body_expansion(composition, clay.ware, at),
         tiles_per_firing=_tiles_per_firing(studio, fired_in),
     )  # fmt: skip
-    return result, (*found_card, *problems)
+    return result, (*found_card, *problems, *demo_remark(clay))
 
 
 def learn_kiln(bench: Bench, name: str | None = None, *, circuit: str | None = None) -> KilnLearned:
@@ -364,7 +371,8 @@ def learn_kiln(bench: Bench, name: str | None = None, *, circuit: str | None = N
     chosen = kiln_of(studio, name)
     if chosen is None:
         raise _no_kiln(studio)
-    return run(chosen, firings_of(studio, chosen), circuit_of(studio, chosen, circuit), studio.circuits)
+    found = run(chosen, firings_of(studio, chosen), circuit_of(studio, chosen, circuit), studio.circuits)
+    return replace(found, problems=(*found.problems, *demo_remark(chosen)))
 
 
 def screen(

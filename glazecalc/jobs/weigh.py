@@ -24,6 +24,7 @@ from glazecalc.chemistry.batches import (
 from glazecalc.chemistry.composition import CONVENTIONS, Array, Composition, MaterialTable, compose, unity
 from glazecalc.jobs.amount import Quantity, Wanted, how_much, mend, slurry_figure
 from glazecalc.jobs.cautions import cautions
+from glazecalc.jobs.demo import demo_remark
 from glazecalc.jobs.estimates import glaze_estimates
 from glazecalc.jobs.formula import batch_of, formula_of
 from glazecalc.jobs.materials import Pantry, ResolvedLine, resolve, table_of
@@ -234,9 +235,9 @@ def ready(recipe: Recipe, shelf: Pantry) -> Resolved:
 
 
 def scales_of(studio: Studio) -> tuple[tuple[Scale, ...], tuple[Problem, ...]]:
-    """The studio's scales; without one, a kitchen scale and a remark."""
+    """The studio's scales, and a remark where they are the demo's; without one, a kitchen scale and a remark."""
     if studio.scales:
-        return studio.scales, ()
+        return studio.scales, demo_remark(*studio.scales)
     message = f"no scale in studio.toml: taken as {USUAL_SCALE.name} that shows {USUAL_SCALE.resolution_g:g} g"
     return (USUAL_SCALE,), (remark("no-scale", message, "add [scale] resolution_g, or give --scale", studio.file),)
 

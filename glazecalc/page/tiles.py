@@ -189,9 +189,7 @@ def _laid_out(desk: Desk, facts: dict[str, Any], plan: TilesResult, remarks: tup
     return room_html("tiles", **_facts(desk) | facts | more, said="")
 
 
-def _write_once(
-    desk: Desk, works: Works, form: Asked, recipes: list[Any], order: TileOrder, cone: str | None
-) -> None:
+def _write_once(desk: Desk, works: Works, form: Asked, recipes: list[Any], order: TileOrder, cone: str | None) -> None:
     """Write a plan into the journal; a form that is sent twice writes it once."""
 
     def write() -> None:

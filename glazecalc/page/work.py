@@ -190,9 +190,7 @@ def _better(desk: Desk, text: str, where: Mapping[str, str | None]) -> Any:
     recipe, problems = read_recipe_text(text)
     if recipe is None or any(p.is_error for p in problems):
         raise ProblemsError(problems)
-    return requests.adjust(
-        desk.bench(), recipe, body=where["body"], kiln=where["kiln"], cone=where["cone"]
-    )
+    return requests.adjust(desk.bench(), recipe, body=where["body"], kiln=where["kiln"], cone=where["cone"])
 
 
 def _tiles(desk: Desk, cards: list[str], order: Any, cone: str | None) -> Any:

@@ -33,5 +33,7 @@ def test_check_answers_within_its_budget(tmp_path: Path) -> None:
         running.terminate()
         running.wait(20)
     first, rest = times[0], sorted(times[1:])
-    print(f"\nfirst {1000 * first:.0f} ms; median {1000 * statistics.median(rest):.0f} ms; slowest {1000 * rest[-1]:.0f} ms")
+    print(
+        f"\nfirst {1000 * first:.0f} ms; median {1000 * statistics.median(rest):.0f} ms; slowest {1000 * rest[-1]:.0f} ms"
+    )
     assert statistics.median(rest) < BUDGET_S

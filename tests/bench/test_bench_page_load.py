@@ -62,9 +62,13 @@ def hostile(rng: random.Random, client: httpx.Client) -> httpx.Response:
     if kind < 0.3:
         return client.get(rng.choice(PLACES), headers={"host": "evil.example"})
     if kind < 0.4:
-        return client.get("/", params={"card": rng.choice(ODD), "key": rng.choice(ODD)} if kind < 0.32 else {"card": rng.choice(ODD)})
+        return client.get(
+            "/", params={"card": rng.choice(ODD), "key": rng.choice(ODD)} if kind < 0.32 else {"card": rng.choice(ODD)}
+        )
     if kind < 0.5:
-        return client.post(rng.choice(PLACES), content=rng.randbytes(2000), headers={"content-type": "multipart/form-data; boundary=x"})
+        return client.post(
+            rng.choice(PLACES), content=rng.randbytes(2000), headers={"content-type": "multipart/form-data; boundary=x"}
+        )
     return client.post(rng.choice(PLACES), data=form)
 
 
@@ -105,7 +109,9 @@ def test_hundred_clients_a_thousand_hostile_requests_and_no_record_lost(
                 sent = {"card": "shoal-clear", "add": "", "token": f"tile {i}"}
                 told.append(("tile", client.post("/tiles/next", data=sent).status_code))
             else:
-                told.append(("reading", client.post(place, data={"at": f"{i // 60}:{i % 60:02d}", "heat": "500C"}).status_code))
+                told.append(
+                    ("reading", client.post(place, data={"at": f"{i // 60}:{i % 60:02d}", "heat": "500C"}).status_code)
+                )
 
     warm = None
     with ThreadPoolExecutor(100) as pool:
@@ -142,13 +148,28 @@ def test_two_tabs_a_command_and_a_kill_lose_nothing_that_was_acknowledged(
                         told["reading"].append(i)
                     if client.post("/", data={"text": card, "do": "save", "title": f"n{i}"}).status_code == 303:
                         told["card"].append((i, card))
-                    if client.post("/shelf", data={"do": "stock", "name": f"Jar {i}", "amount": "1kg"}).status_code == 303:
+                    if (
+                        client.post("/shelf", data={"do": "stock", "name": f"Jar {i}", "amount": "1kg"}).status_code
+                        == 303
+                    ):
                         told["stock"].append(f"Jar {i}")
                     continue
                 return
 
     def command() -> None:
-        words = [sys.executable, "-m", "glazecalc", "record", "tile", "--glaze", "jar", "--result", "sound", "--studio", str(studio)]
+        words = [
+            sys.executable,
+            "-m",
+            "glazecalc",
+            "record",
+            "tile",
+            "--glaze",
+            "jar",
+            "--result",
+            "sound",
+            "--studio",
+            str(studio),
+        ]
         for _ in range(3):
             if subprocess.run(words, capture_output=True, timeout=240, check=False).returncode == 0:
                 told["tile"].append(1)

@@ -237,5 +237,7 @@ def _read_or_refuse(text: str) -> None:
     except FormulaError as refused:
         assert refused.message
     else:
-        assert fired.raw_g_per_mol == pytest.approx(fired.fired_g_per_mol + sum(n * species_mass(name) for name, n in fired.volatiles), rel=1e-9)
+        assert fired.raw_g_per_mol == pytest.approx(
+            fired.fired_g_per_mol + sum(n * species_mass(name) for name, n in fired.volatiles), rel=1e-9
+        )
         assert min(fired.moles) >= 0

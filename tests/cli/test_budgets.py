@@ -98,7 +98,9 @@ def test_lead_is_never_left_out(run: Run, command: str, tmp_path: Path) -> None:
     """Lead, cadmium and their kind are named in the short answer of every command that judges a glaze."""
     card = tmp_path / "lead.txt"
     card.write_text(LEAD, encoding="utf-8")
-    more = ("--plan", "additions") if command == "tiles" else (DEMO / "shoal-clear.txt",) if command == "compare" else ()
+    more = (
+        ("--plan", "additions") if command == "tiles" else (DEMO / "shoal-clear.txt",) if command == "compare" else ()
+    )
     out = " ".join(run(command, card, *more, "--studio", DEMO).out.split())
     assert "Holds lead: it poisons whoever mixes it" in out and FOOD in out
 

@@ -213,9 +213,7 @@ def test_several_glazes_are_ranked_by_risk(capsys: pytest.CaptureFixture[str]) -
     assert "By fit" not in said(capsys, "check", cards[0])[1]
 
 
-def test_colourants_in_words_are_weighed(
-    tmp_path: Path, capsys: pytest.CaptureFixture[str]
-) -> None:
+def test_colourants_in_words_are_weighed(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     card = tmp_path / "paste.txt"
     lines = "Silica 30\nPotash feldspar 40\nWhiting 20\nKaolin 10\nand 2% cobalt oxide, 5% tin oxide\n"
     card.write_text(f"name: Paste\ncone: 6\n\n{lines}", encoding="utf-8")

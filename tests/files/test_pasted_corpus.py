@@ -96,7 +96,9 @@ def test_an_amount_in_the_notes_is_pointed_out() -> None:
     assert [p.code for p in problems] == ["amounts-in-words"]
 
 
-@pytest.mark.parametrize("title", ["Copper red 10", "Tin white 5", "Iron saturate 4", "Cobalt blue 2", "Rutile blue, ^6"])
+@pytest.mark.parametrize(
+    "title", ["Copper red 10", "Tin white 5", "Iron saturate 4", "Cobalt blue 2", "Rutile blue, ^6"]
+)
 def test_a_name_with_a_material_and_a_number_stays_a_name(title: str) -> None:
     recipe, problems = read_recipe_text(f"{title}\n\n{BASE}")
     assert recipe is not None, problems

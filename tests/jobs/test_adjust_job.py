@@ -189,9 +189,7 @@ def test_limits_that_leave_nothing_are_said() -> None:
     assert result.infeasible_because
 
 
-@pytest.mark.parametrize(
-    ("where", "code"), [(Setup(), "no-goal"), (Setup(limits=Limits(sound_percent=60)), "no-goal")]
-)
+@pytest.mark.parametrize(("where", "code"), [(Setup(), "no-goal"), (Setup(limits=Limits(sound_percent=60)), "no-goal")])
 def test_no_goal_is_an_error(where: Setup, code: str) -> None:
     with pytest.raises(ProblemsError) as stop:
         run(CRACKLE, where=where)

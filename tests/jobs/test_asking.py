@@ -32,6 +32,12 @@ def test_answers_become_a_studio_that_can_be_read(tmp_path: Path) -> None:
     assert [name for name, _ in studio.stock] == ["Silica", "kaolin", "Whiting"]
 
 
+def test_a_comma_within_a_name_parts_nothing(tmp_path: Path) -> None:
+    write_studio(tmp_path, {"shelf": "silica, Frit, high-calcium borosilicate, my own, spar; frit, high-alkali"})
+    names = [name for name, _ in read_studio(tmp_path)[0].stock]
+    assert names == ["silica", "Frit, high-calcium borosilicate", "my own", "spar", "frit, high-alkali"]
+
+
 @pytest.mark.parametrize("question", QUESTIONS, ids=lambda q: q.key)
 def test_every_question_may_be_unknown(question, tmp_path: Path) -> None:
     for typed in ("", " ? ", "I don't know"):

@@ -66,7 +66,9 @@ def test_circuits_are_ranked_best_first() -> None:
 
 def test_a_whole_report() -> None:
     report = check_kiln(
-        Setup(kiln=kiln(), circuits=(circuit(),), cone=Cone("6"), room=ROOM, limits=Limits(electricity_price_per_kWh=0.2))
+        Setup(
+            kiln=kiln(), circuits=(circuit(),), cone=Cone("6"), room=ROOM, limits=Limits(electricity_price_per_kWh=0.2)
+        )
     )
     assert report.answer is Answer.FITS
     assert report.circuit == "good"
@@ -149,7 +151,9 @@ def test_own_firings_beat_the_plate() -> None:
         id="F1", kiln="Shed kiln", volts=119.0, on_elements=30,
         readings=tuple(Reading(float(h), float(t)) for h, t in enumerate(degC)),
     )  # fmt: skip
-    report = check_kiln(Setup(kiln=kiln(), circuits=(circuit(),), cone=Cone("6"), evidence=Evidence(firings=lambda _: (firing,))))
+    report = check_kiln(
+        Setup(kiln=kiln(), circuits=(circuit(),), cone=Cone("6"), evidence=Evidence(firings=lambda _: (firing,)))
+    )
     assert report.ceiling is not None
     assert report.ceiling.estimate.basis is Basis.LEARNED
     plate = ceiling(kiln(), circuit())

@@ -39,7 +39,12 @@ def table(folder: Path, text: str) -> Path:
 def test_columns_of_the_contract(tmp_path: Path) -> None:
     _, rows = screened(table(tmp_path, "id,SiO2,Al2O3,Na2O,CaO\n06,70,8,12,10\n"))
     estimates = [p + s for p in PROPERTIES for s in ("", "_low", "_high")]
-    assert list(rows[0]) == ["id", *estimates, "basis", *(f"{p}_{end}" for end in ("basis", "interval") for p in PROPERTIES)]
+    assert list(rows[0]) == [
+        "id",
+        *estimates,
+        "basis",
+        *(f"{p}_{end}" for end in ("basis", "interval") for p in PROPERTIES),
+    ]
     assert {rows[0][f"{p}_interval"] for p in PROPERTIES[1:]} == {"glass"}, "no kiln's measurements stand behind them"
     assert rows[0]["expansion_interval"] == "glaze"
     assert rows[0]["id"] == "06", "an id is text"

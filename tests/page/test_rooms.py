@@ -131,7 +131,13 @@ def test_own_things_are_written_with_their_comments_kept(client: TestClient, stu
     page = client.get("/studio").text
     mark = re.search(r'name="mark" value="([\w-]+)"', page)
     assert mark is not None
-    sent = {"subject": "clay", "mark": mark[1], "clay.name": "Cliff red", "clay.class": "earthenware", "clay.cones": "06-03"}
+    sent = {
+        "subject": "clay",
+        "mark": mark[1],
+        "clay.name": "Cliff red",
+        "clay.class": "earthenware",
+        "clay.cones": "06-03",
+    }
     assert client.post("/studio", data=sent, follow_redirects=False).status_code == 303
     after = (studio / "studio.toml").read_text()
     assert after.startswith(before.split("[[body]]")[0]) and 'cone_low = "06"' in after
@@ -188,7 +194,10 @@ def test_marks_are_printed_for_the_tiles_that_wait(client: TestClient, studio: P
 def test_what_to_fire_next_is_made_with_one_tap(client: TestClient, studio: Path) -> None:
     page = client.get("/tiles").text
     lesson = api.learn_body(api.open_studio(studio), "Harbour stoneware")
-    offered = re.findall(r'name="card" value="([\w-]+)"><input type="hidden" name="add" value="([^"]*)"><input type="hidden" name="token" value="([^"]+)"', page)
+    offered = re.findall(
+        r'name="card" value="([\w-]+)"><input type="hidden" name="add" value="([^"]*)"><input type="hidden" name="token" value="([^"]+)"',
+        page,
+    )
     assert len(offered) == min(3, len(lesson.next_tiles)) and "not tried yet" in page
     for (card, add, token), tile in zip(offered, lesson.next_tiles, strict=False):
         for _ in range(2):
@@ -204,7 +213,10 @@ def test_what_to_fire_next_is_made_with_one_tap(client: TestClient, studio: Path
     assert recipe is not None
     silica = sum(line.amount for line in recipe.lines if line.material == "Silica")
     assert silica / sum(x.amount for x in recipe.lines) == pytest.approx(
-        (sum(x.amount for x in base.lines if x.material == "Silica") + 0.05 * base.base_total) / (1.05 * base.base_total), rel=1e-6)
+        (sum(x.amount for x in base.lines if x.material == "Silica") + 0.05 * base.base_total)
+        / (1.05 * base.base_total),
+        rel=1e-6,
+    )
     assert client.post("/tiles/next", data={"card": "../x"}).status_code == 400
 
 
@@ -305,7 +317,9 @@ def of_studio(client: TestClient, **sent: str) -> tuple[int, str]:
 def test_the_page_asks_what_the_set_up_asks(client: TestClient, tmp_path: Path) -> None:
     page = browser(tmp_path).get("/studio").text
     for question in QUESTIONS:
-        assert html.escape(question.asks).replace("&#x27;", "&#39;") in page and f'name="{question.key}"' in page, question.key
+        assert html.escape(question.asks).replace("&#x27;", "&#39;") in page and f'name="{question.key}"' in page, (
+            question.key
+        )
     faces = [choice.value for q in QUESTIONS if q.key == "outlet.receptacle" for choice in q.choices]
     assert page.count('class="gc face"') == len(faces) and len({outlet_face(f) for f in faces}) == len(faces)
     assert not [f for f in faces if not outlet_face(f)]
@@ -315,7 +329,12 @@ def test_answer_is_judged_as_in_the_set_up_and_shown_again(client: TestClient, s
     before = (studio / "studio.toml").read_text()
     status, page = of_studio(client, subject="kiln", which="", kiln__name="Tall kiln", kiln__volts="many")
     wrong = fault(next(q for q in QUESTIONS if q.key == "kiln.volts"), "many")
-    assert status == 400 and wrong[1:30] in html.unescape(page) and 'value="Tall kiln"' in page and 'aria-invalid="true"' in page
+    assert (
+        status == 400
+        and wrong[1:30] in html.unescape(page)
+        and 'value="Tall kiln"' in page
+        and 'aria-invalid="true"' in page
+    )
     assert (studio / "studio.toml").read_text() == before
 
 
@@ -356,7 +375,9 @@ def test_every_field_has_a_label(client: TestClient, room: str) -> None:
         if 'type="hidden"' in field:
             continue
         if 'type="checkbox"' in field or 'type="radio"' in field:
-            assert re.search(rf"<label>\s*<input{re.escape(field)}>[^<]", page) or re.search(rf"<label>\s*<input{re.escape(field)}><(svg|span)", page), field
+            assert re.search(rf"<label>\s*<input{re.escape(field)}>[^<]", page) or re.search(
+                rf"<label>\s*<input{re.escape(field)}><(svg|span)", page
+            ), field
             continue
         id_ = re.search(r'\bid="([^"]+)"', field)
         assert id_ is not None and id_[1] in named, field

@@ -18,7 +18,7 @@ UNITS = UnitChoice()
 def bucket(name: str = "Shoal clear") -> Label:
     return Label(
         kind="bucket", name=name, id="B12", cone="6", date="2026-01-01", density=1.5, dry_g=1500.0, tare_g=240.0,
-        hazards="Hazards: silica dust, cobalt. Dry: fitted respirator.", warning="Not tested for food.",
+        hazards="Hazards: silica dust, cobalt. Dry: fitted P100 or P3 respirator.", warning="Not tested for food.",
     )  # fmt: skip
 
 

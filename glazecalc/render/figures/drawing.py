@@ -32,6 +32,7 @@ PRINT: Final[Theme] = {
 LETTERS: Final = ("ink", "muted", "glaze", "clay", "kiln")
 """Colours that letters are written in."""
 
+
 @dataclass(frozen=True, slots=True)
 class Style:
     """How a mark is drawn: colours by name or None, line width [px], dash pattern [px], opacity of the fill."""

@@ -17,8 +17,7 @@ _L_LEFT: Final = '<path class="m-solid" d="M17 20h10v4h-6v12h-4z"/>'
 _L_BELOW: Final = '<path class="m-solid" d="M26 40h4v8h8v4H26z"/>'
 _STRAIGHT_BELOW: Final = '<rect class="m-solid" x="30" y="40" width="4" height="14"/>'
 _SLANTING: Final = (
-    '<path class="m-solid" d="M16 30l8-13 3.4 2.1-8 13z"/>'
-    '<path class="m-solid" d="M48 30l-8-13-3.4 2.1 8 13z"/>'
+    '<path class="m-solid" d="M16 30l8-13 3.4 2.1-8 13z"/><path class="m-solid" d="M48 30l-8-13-3.4 2.1 8 13z"/>'
 )
 _TALL_SIDES: Final = (
     '<rect class="m-solid" x="14" y="25" width="4" height="15"/>'

@@ -64,6 +64,7 @@ _IN_SHORT: Final = frozenset({
 })  # fmt: skip
 """The estimates a potter acts on, told without ``--full``."""
 
+
 def _estimate_lines(estimates: Sequence[Estimate], units: UnitChoice, full: bool) -> list[str]:
     shown = [in_units(e, units) for e in estimates if is_known(e)]
     lines = []

@@ -50,6 +50,7 @@ def material_text(fact: MaterialFacts) -> str:
     rows.append(["lost in firing", rounded(fact.loss_on_ignition_percent, 2), ""])
     parts = [heading(material.name), table(rows, "lrr"), ""]
     facts = [
+        ("difference", _difference(fact)),
         ("also called", ", ".join(material.aliases)),
         ("formula", material.formula or ""),
         ("known from", f"{material.kind} ({rounded(fact.spread_percent, 1)} % relative spread of the larger oxides)"),
@@ -64,6 +65,17 @@ def material_text(fact: MaterialFacts) -> str:
     return "\n".join(parts)
 
 
+MOST_APART = 1.0
+"""Weight % by which a stated loss may differ from what the oxides leave without a word."""
+
+
+def _difference(fact: MaterialFacts) -> str:
+    stated, left = fact.loss_on_ignition_percent, fact.left_by_oxides_percent
+    if abs(stated - left) <= MOST_APART:
+        return ""
+    return f"a loss of {rounded(stated, 1)} % is stated, and the oxides leave {rounded(left, 1)} % of 100"
+
+
 def material_json(fact: MaterialFacts) -> dict[str, Any]:
     """One material's facts."""
     material = fact.material
@@ -71,6 +83,7 @@ def material_json(fact: MaterialFacts) -> dict[str, Any]:
         "name": material.name, "aliases": list(material.aliases), "family": material.family, "kind": material.kind,
         "own": material.own, "formula": material.formula, "weight_percent": dict(fact.oxides),
         "moles_per_100g": dict(fact.moles_per_100g), "loss_on_ignition_percent": fact.loss_on_ignition_percent,
+        "left_by_oxides_percent": fact.left_by_oxides_percent,
         "spread_percent": fact.spread_percent, "density": material.density, "hazards": list(material.hazards),
         "price_per_kg": material.price_per_kg, "lot": material.lot, "source": fact.source, "notes": material.notes,
     }  # fmt: skip

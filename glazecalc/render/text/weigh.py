@@ -42,6 +42,8 @@ def batch_lines(result: WeighResult, units: UnitChoice) -> list[str]:
         *_too_small(result, units, step), *_sheet(result, units), *_water(result, units)[:1],
         *(line for split in result.splits for line in _split(split, units, step)),
     ]  # fmt: skip
+
+
 def _read(result: WeighResult) -> list[str]:
     lines = [LineRead(x.written, x.material, "", x.addition, x.known) for x in result.lines]
     told = read_words([line for line in lines if not line.plain])

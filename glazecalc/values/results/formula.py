@@ -40,12 +40,17 @@ class FormulaResult:
 
 @dataclass(frozen=True, slots=True)
 class MaterialFacts:
-    """A raw material with its fired oxides: ``oxides`` in weight % of the raw material, ``moles_per_100g`` of it."""
+    """A raw material with its fired oxides: ``oxides`` in weight % of the raw material, ``moles_per_100g`` of it.
+
+    ``loss_on_ignition_percent`` is the stated one where there is one; ``left_by_oxides_percent`` what the oxides leave
+    of 100, which is what a batch loses.
+    """
 
     material: Material
     oxides: Amounts
     moles_per_100g: Amounts
     loss_on_ignition_percent: float
+    left_by_oxides_percent: float
     spread_percent: float
     hazards: tuple[str, ...]
     source: str
