@@ -10,7 +10,6 @@ from dataclasses import replace
 from typing import Final
 
 import numpy as np
-from numpy.typing import NDArray
 
 from glazecalc.jobs.estimates import glaze_estimates
 from glazecalc.jobs.fit import fit_arrays
@@ -35,11 +34,12 @@ from glazecalc.jobs.learn import (
     posterior,
 )
 from glazecalc.jobs.materials import Pantry
-from glazecalc.jobs.setting import quoted
+from glazecalc.jobs.setup import quoted
 from glazecalc.models.body import known_body
 from glazecalc.models.coat import figure
 from glazecalc.models.cones import rated_cone
 from glazecalc.values.answers import NINETY, Basis, Estimate, Problem
+from glazecalc.values.arrays import Array
 from glazecalc.values.cones import Cone
 from glazecalc.values.inputs import Body, Kiln, Recipe, RecipeLine
 from glazecalc.values.oxides import SYMBOLS
@@ -47,8 +47,6 @@ from glazecalc.values.records import FrozenLine, FrozenRecipe, TileRecord
 from glazecalc.values.results.learn import Learned, Lesson, NextTile, TileLine
 
 # Which tile to fire next: the one whose result is expected to tell most about the clay.
-
-Array = NDArray[np.float64]
 
 _MOST_COUNTED: Final = 24
 """Expected information is worked out for at most this many candidates."""

@@ -15,9 +15,8 @@ from typing import Any, Final
 import numpy as np
 from numpy.typing import NDArray
 
+from glazecalc.values.arrays import Array
 from glazecalc.values.oxides import INDEX, SYMBOLS
-
-Array = NDArray[np.float64]
 
 PIECE: Final = 384
 """Columns at a time: keeps a row times 24 x columns below the hand-over."""

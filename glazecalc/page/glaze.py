@@ -15,6 +15,7 @@ from glazecalc.files.numbers import read_quantity
 from glazecalc.files.problems import Findings
 from glazecalc.jobs import requests
 from glazecalc.jobs.amount import Wanted
+from glazecalc.jobs.materials import only_doubt
 from glazecalc.jobs.page import formulas_of, make_page
 from glazecalc.jobs.reading import lines_as_read, with_name
 from glazecalc.page.desk import Desk, mark_of, problems_of
@@ -115,7 +116,7 @@ def _looked(desk: Desk, text: str, form: Asked) -> Facts:
     facts: Facts = {"text": text, "before": text, "lines": lines, "questions": questions, "chosen": chosen}
     facts["problems"] = tuple(p for p in problems if p.line is None or p.is_error) if text.strip() else ()
     facts["stopped"] = any(p.is_error for p in problems)
-    if recipe is None or facts["stopped"] or questions:
+    if recipe is None or facts["stopped"] or (questions and not only_doubt(recipe, bench.pantry)):
         return facts
     try:
         facts |= _judged(desk, recipe, chosen, _where(form))
@@ -138,7 +139,7 @@ def _judged(desk: Desk, recipe: Recipe, chosen: dict[str, str], where: dict[str,
     cards = requests.studio_cards(Path(bench.studio.folder))
     others = [(n, f) for n, f in formulas_of(cards, bench.pantry) if n != recipe.name]
     page = make_page(
-        recipe, bench.pantry, requests.setting(bench, recipe, **where), bench.studio, wanted=Wanted(dry_g=dry_g),
+        recipe, bench.pantry, requests.setup(bench, recipe, **where), bench.studio, wanted=Wanted(dry_g=dry_g),
         others=others, today=datetime.date.today().isoformat(), journal=requests.notebook(bench),
     )  # fmt: skip
     return report_facts(page)

@@ -14,7 +14,7 @@ from starlette.datastructures import UploadFile
 from starlette.requests import Request
 from starlette.responses import HTMLResponse, RedirectResponse, Response
 
-from glazecalc.files.journal import Journal, number_of
+from glazecalc.files.journal import Journal, number_of, taken_back
 from glazecalc.files.journal_place import journal_exists
 from glazecalc.files.photos import keep_photo
 from glazecalc.jobs import requests
@@ -129,6 +129,8 @@ def _keep(desk: Desk, id_: str, data: bytes) -> Response:
         history = journal.history("tile", id_)
         if not history:
             raise ProblemsError([error("no-tile", "there is no such tile in the journal")])
+        if history[-1].withdrawn:
+            raise ProblemsError([taken_back(history[-1])])
         name = keep_photo(desk.folder, history[-1].id, data)
         journal.amend("tile", id_, lambda _: {"photo": name})
     return RedirectResponse(f"/tiles?done=1#tile-{history[-1].id}", 303)
