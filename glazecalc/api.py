@@ -16,17 +16,27 @@ from glazecalc.files.card import read_recipe, read_recipe_text
 from glazecalc.files.materials import built_in_materials
 from glazecalc.files.studio import read_studio
 from glazecalc.jobs import requests
+from glazecalc.jobs.bench import Bench
 from glazecalc.jobs.describe import describe
 from glazecalc.jobs.materials import Pantry, pantry
-from glazecalc.jobs.setting import Setting
-from glazecalc.jobs.setup import Bench
+from glazecalc.jobs.setup import Setup
 from glazecalc.jobs.start import start_studio
 from glazecalc.values.answers import Answer, Basis, Estimate, Problem, ProblemsError, Severity, Verdict
 from glazecalc.values.cones import Cone
 from glazecalc.values.inputs import Body, Circuit, Kiln, Limits, Material, Recipe, RecipeLine, Studio
+from glazecalc.values.records import (
+    BatchRecord,
+    FiringRecord,
+    FrozenRecipe,
+    Reading,
+    TileRecord,
+    TileResult,
+    WitnessCone,
+)
 from glazecalc.values.results.adjust import AdjustResult, Comparison, SwapResult
 from glazecalc.values.results.check import CheckResult, Formula
 from glazecalc.values.results.firing import FiringReport
+from glazecalc.values.results.first import FirstGlaze
 from glazecalc.values.results.formula import FormulaResult
 from glazecalc.values.results.kiln import KilnLearned, KilnReport
 from glazecalc.values.results.learn import ClayReport, Lesson
@@ -36,15 +46,17 @@ from glazecalc.values.results.weigh import WeighResult
 if TYPE_CHECKING:
     from glazecalc.jobs.screening.frame import Frame
 
+R = TypeVar("R", TileRecord, FiringRecord, BatchRecord)
 T = TypeVar("T")
 
 __all__ = [
-    "AdjustResult", "Answer", "Basis", "Body", "CheckResult", "Circuit", "ClayReport", "Comparison", "Cone", "Estimate",
-    "FiringReport", "Formula", "FormulaResult", "Kiln", "KilnLearned", "KilnReport", "Lesson", "Limits", "Material",
-    "Pantry", "Problem", "ProblemsError", "Recipe", "RecipeLine", "Setting", "Severity", "Studio", "SwapResult",
-    "TilesResult", "Verdict", "WeighResult", "adjust", "body", "check", "compare", "estimate_table", "firing",
-    "formula", "kiln", "learn_body", "learn_kiln", "open_studio", "recipe_from_file", "recipe_from_text", "screen",
-    "setting", "shelf", "start_studio", "swap", "tiles", "weigh",
+    "AdjustResult", "Answer", "Basis", "BatchRecord", "Body", "CheckResult", "Circuit", "ClayReport", "Comparison",
+    "Cone", "Estimate", "FiringRecord", "FiringReport", "FirstGlaze", "Formula", "FormulaResult", "FrozenRecipe",
+    "Kiln", "KilnLearned", "KilnReport", "Lesson", "Limits", "Material", "Pantry", "Problem", "ProblemsError",
+    "Reading", "Recipe", "RecipeLine", "Setup", "Severity", "Studio", "SwapResult", "TileRecord", "TileResult",
+    "TilesResult", "Verdict", "WeighResult", "WitnessCone", "adjust", "body", "check", "compare", "estimate_table",
+    "firing", "first", "formula", "frozen", "kiln", "learn_body", "learn_kiln", "open_studio", "recipe_from_file",
+    "recipe_from_text", "record", "screen", "setup", "shelf", "start_studio", "swap", "tiles", "weigh",
 ]  # fmt: skip
 
 
@@ -65,7 +77,7 @@ def open_studio(folder: str | Path) -> Studio:
 
 def shelf(studio: Studio | None = None) -> Pantry:
     """The raw materials that a word on a card can mean: the studio's own first, then the built-in ones."""
-    return pantry(_built_in(), studio.materials if studio else ())
+    return pantry(_built_in(), studio.materials, studio.aliases) if studio else pantry(_built_in())
 
 
 def formula(
@@ -81,7 +93,7 @@ def formula(
     return results[0]
 
 
-def setting(
+def setup(
     recipe: Recipe,
     studio: Studio,
     *,
@@ -89,9 +101,9 @@ def setting(
     kiln: str | None = None,
     circuit: str | None = None,
     cone: str | None = None,
-) -> Setting:
+) -> Setup:
     """Where a recipe is judged: names and defaults of the studio, and what its journal teaches of clay and kiln."""
-    return requests.setting(_bench(studio), recipe, body=body, kiln=kiln, circuit=circuit, cone=cone)
+    return requests.setup(_bench(studio), recipe, body=body, kiln=kiln, circuit=circuit, cone=cone)
 
 
 def check(
@@ -188,6 +200,21 @@ def compare(
     return requests.compare(_bench(studio), recipes, body=body, kiln=kiln, circuit=circuit, cone=cone)
 
 
+def first(
+    studio: Studio,
+    *,
+    body: str | None = None,
+    kiln: str | None = None,
+    circuit: str | None = None,
+    cone: str | None = None,
+) -> FirstGlaze:
+    """A glaze to begin with: of the project's own bases the one that suits clay, cone, kiln and shelf best.
+
+    Raises ProblemsError where nothing says which cone to fire to.
+    """
+    return requests.first(_bench(studio), body=body, kiln=kiln, circuit=circuit, cone=cone)
+
+
 def kiln(
     studio: Studio,
     name: str | None = None,
@@ -229,6 +256,21 @@ def body(
 def learn_body(studio: Studio, name: str | None = None, *, kiln: str | None = None, cone: str | None = None) -> Lesson:
     """What recorded tiles say of a clay's expansion, and which tile would say most next."""
     return requests.learn_body(_bench(studio), name, kiln=kiln, cone=cone)[0]
+
+
+def frozen(recipe: Recipe, studio: Studio) -> FrozenRecipe:
+    """A recipe as a journal keeps it: its lines and its fired composition, whatever becomes of the card."""
+    from glazecalc.jobs.lesson import freeze
+
+    return _or_problems(*freeze(recipe, shelf(studio)))
+
+
+def record(entry: R, studio: Studio) -> R:
+    """Write a test tile, a firing or a batch into the studio's journal; the entry as it is kept, with its id.
+
+    Raises ProblemsError where the entry contradicts itself, and ValueError for a figure that cannot be.
+    """
+    return requests.record(_bench(studio), entry)[0]
 
 
 def learn_kiln(studio: Studio, name: str | None = None, *, circuit: str | None = None) -> KilnLearned:

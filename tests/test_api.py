@@ -11,6 +11,7 @@ import pytest
 from glazecalc import api
 from glazecalc.cli.main import main
 from glazecalc.render import json as render
+from glazecalc.render.text.first import first_json
 from glazecalc.render.text.kiln import kiln_learned_json
 from glazecalc.render.text.learn import clay_json, lesson_json
 from glazecalc.values.data import data_root
@@ -89,6 +90,7 @@ JOBS = {
              ["swap", str(DEMO / "shoal-clear.txt"), "Potash feldspar", "Soda feldspar"]),
     "compare": (lambda: render.comparison_json(api.compare([card("shoal-clear"), card("old-pier")], STUDIO)),
                 ["compare", str(DEMO / "shoal-clear.txt"), str(DEMO / "old-pier.txt")]),
+    "first": (lambda: first_json(api.first(STUDIO, cone="5")), ["first", "--cone", "5"]),
     "kiln": (lambda: render.kiln_json(api.kiln(STUDIO, cone="6")), ["kiln", "--cone", "6"]),
     "firing": (lambda: render.firing_json(api.firing(STUDIO, cone="6", kind="bisque")),
                ["firing", "--cone", "6", "--kind", "bisque"]),
@@ -111,3 +113,39 @@ def test_a_table_is_estimated_as_by_the_command(tmp_path: Path, capsys: pytest.C
     assert api.screen(table, stream, STUDIO) == 2
     main(["screen", str(table), "--studio", str(DEMO)])
     assert stream.getvalue().splitlines() == capsys.readouterr().out.splitlines()
+
+
+def test_records_are_kept_as_by_the_command(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """The same tile and firing from both doors are the same entries, but for their number."""
+    folder = tmp_path / "mine"
+    api.start_studio(folder)
+    studio, shoal = api.open_studio(folder), api.recipe_from_file(folder / "shoal-clear.txt")
+    at = ["--studio", str(folder), "--date", "2026-03-31"]
+    assert main(["record", "tile", str(folder / "shoal-clear.txt"), *at, "--result", "sound", "--json"]) == 0
+    typed = json.loads(capsys.readouterr().out)["results"][0]["entry"]
+    tile = api.TileRecord(
+        recipe=api.frozen(shoal, studio), glaze=shoal.name, body=typed["body"], cone=typed["cone"], date="2026-03-31",
+        results=(api.TileResult.SOUND,),
+    )  # fmt: skip
+    assert api.record(tile, studio).id != typed["id"]
+    told = ["record", "firing", *at, "--kiln", "Shed kiln", "--hours", "8", "--at", "2:00=400C", "--witness", "6=down"]
+    assert main([*told, "--json"]) == 0
+    capsys.readouterr()
+    looks, cones = (api.Reading(2.0, 400.0),), (api.WitnessCone("6", "down"),)
+    fired = api.FiringRecord(kiln="Shed kiln", date="2026-03-31", hours=8.0, readings=looks, cones=cones)
+    assert api.record(fired, studio).id
+    main(["journal", "--studio", str(folder), "--json"])
+    entries = json.loads(capsys.readouterr().out)["results"][0]["entries"]
+    for kind in ("tile", "firing"):
+        first, second = (
+            {k: v for k, v in e.items() if k not in ("id", "recorded_at")} for e in entries if e["kind"] == kind
+        )
+        assert first == second
+
+
+def test_a_record_that_contradicts_itself_is_refused(tmp_path: Path) -> None:
+    folder = tmp_path / "mine"
+    api.start_studio(folder)
+    both = (api.WitnessCone("6", "down"), api.WitnessCone("6", "stands"))
+    with pytest.raises(api.ProblemsError):
+        api.record(api.FiringRecord(kiln="Shed kiln", cones=both), api.open_studio(folder))

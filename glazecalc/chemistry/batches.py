@@ -16,9 +16,8 @@ from typing import Final
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from glazecalc.values.arrays import Array
 from glazecalc.values.inputs import Scale
-
-Array = NDArray[np.float64]
 
 _EXACT: Final = 1e-9
 """A target this near a whole number of steps [steps] is one."""

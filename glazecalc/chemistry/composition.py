@@ -15,15 +15,13 @@ from functools import cache
 from typing import Final
 
 import numpy as np
-from numpy.typing import NDArray
 
 from glazecalc.chemistry.formulas import fired_mineral
 from glazecalc.chemistry.oxides import MOLAR_MASSES, OXIDES, element_mass
+from glazecalc.values.arrays import Array
 from glazecalc.values.data import read_table
 from glazecalc.values.inputs import Material
 from glazecalc.values.oxides import ALKALIS, INDEX, OXIDE_TABLE, Role
-
-Array = NDArray[np.float64]
 
 _HALOGENS = [INDEX["F"], INDEX["Cl"]]
 TRACE_PERCENT = 1.0

@@ -342,18 +342,9 @@ class FiredMineral:
         return oxides - self.oxygen_less_mol * element_mass("O")
 
     @property
-    def volatile_g_per_mol(self) -> float:
-        """Mass that leaves [g per mol of formula], oxygen taken up from the air counted as negative."""
-        return sum(n * species_mass(name) for name, n in self.volatiles)
-
-    @property
     def loss_percent(self) -> float:
         """Loss on ignition [% of the raw mass]; negative when oxygen is taken up."""
         return 100.0 * (self.raw_g_per_mol - self.fired_g_per_mol) / self.raw_g_per_mol
-
-    def oxide_moles(self) -> dict[str, float]:
-        """Oxide symbol -> moles per mole of formula, only those present."""
-        return {o.symbol: n for o, n in zip(OXIDE_TABLE, self.moles, strict=True) if n}
 
 
 def species_mass(name: str) -> float:
@@ -366,8 +357,8 @@ def fired_mineral(formula: str) -> FiredMineral:
     """What one mole of ``formula`` leaves after an oxidising firing.
 
     >>> feldspar = fired_mineral("K2O.Al2O3.6SiO2")
-    >>> feldspar.oxide_moles(), round(feldspar.raw_g_per_mol, 1)
-    ({'SiO2': 6.0, 'Al2O3': 1.0, 'K2O': 1.0}, 556.7)
+    >>> [n for n in feldspar.moles if n], round(feldspar.raw_g_per_mol, 1)
+    ([6.0, 1.0, 1.0], 556.7)
     >>> round(fired_mineral("CaCO3").loss_percent, 2), round(fired_mineral("Fe3O4").loss_percent, 2)
     (43.97, -3.46)
 

@@ -13,6 +13,7 @@ from glazecalc.cli.frame import (
     CircuitOption,
     ConeOption,
     ForceOption,
+    FullOption,
     JsonOption,
     KilnOption,
     Outcome,
@@ -21,6 +22,7 @@ from glazecalc.cli.frame import (
     UnitsOption,
     finish,
 )
+from glazecalc.cli.opening import AsOption, opened
 
 EPILOG = """Examples:
 
@@ -83,6 +85,8 @@ def adjust(
     output: OutputOption = None,
     pick: PickOption = 1,
     force: ForceOption = False,
+    full: FullOption = False,
+    named: AsOption = None,
     strict: StrictOption = False,
     studio: StudioOption = None,
     units: UnitsOption = None,
@@ -93,7 +97,6 @@ def adjust(
     from glazecalc.cli.frame import stop_on_errors
     from glazecalc.jobs import requests
     from glazecalc.jobs.palette import Wishes
-    from glazecalc.jobs.setup import open_bench
     from glazecalc.render.json import adjust_json, batch_result_json
     from glazecalc.render.text.changes import adjust_text, batch_result_text
     from glazecalc.values.answers import ProblemsError, error
@@ -101,18 +104,18 @@ def adjust(
     if (recipe is None) == (target is None):
         hint = "name a recipe to change, or --target with a card whose formula is wanted"
         raise ProblemsError([error("usage", "either a recipe or --target is needed, not both", hint)])
-    bench = open_bench([recipe or target or ""], studio, strict, units)
+    bench = opened([recipe or target or ""], studio, strict, units, named, as_json)
     card, shown = bench.recipes[0], bench.studio.units
     wishes = Wishes(tuple(use or ()), tuple(without or ()), limits(limit or ()), max_materials)
     names = {"body": body, "kiln": kiln, "circuit": circuit, "cone": cone}
     if target is not None:
         batch, remarks = requests.batch(bench, card, wishes=wishes, **names)
         options = batch.options
-        outcome = Outcome("adjust", [batch_result_json(batch)], batch_result_text(batch, shown))
+        outcome = Outcome("adjust", [batch_result_json(batch)], batch_result_text(batch, shown, full))
     else:
         result, remarks = requests.adjust(bench, card, wishes=wishes, keep=_kept(keep), **names)
         options = result.options
-        outcome = Outcome("adjust", [adjust_json(result)], adjust_text(result, shown), answer=result.answer)
+        outcome = Outcome("adjust", [adjust_json(result)], adjust_text(result, shown, full), answer=result.answer)
     stop_on_errors(remarks, strict)
     written = write_card(options, pick, output, force)
     finish(replace(outcome, problems=[*bench.problems, *remarks, *written]), as_json)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from typing import Annotated
 
 import typer
@@ -36,10 +37,12 @@ def body(
     """Show a clay's expansion, absorption, shrinkage and cone range, and how to find what is not known."""
     from glazecalc.cli.asked import quantity
     from glazecalc.jobs import requests
-    from glazecalc.jobs.setup import open_bench
+    from glazecalc.jobs.bench import open_bench
     from glazecalc.render.text.learn import clay_json, clay_text
 
     bench = open_bench((), studio, units=units)
     report, problems = requests.body(bench, name, cone=cone, fired_mm=quantity(fired, "length", "mm", "--fired"))
-    text = clay_text(report, bench.studio.units)
+    shown = bench.studio.units
+    inches = fired is not None and re.search(r"[\d\s](?:in|inch|inches|\"|ft|feet|')\.?\s*$", fired) is not None
+    text = clay_text(report, shown.model_copy(update={"length": "in"}) if inches else shown)
     finish(Outcome("body", [clay_json(report)], text, problems=[*bench.problems, *problems]), as_json)

@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from typing import Annotated
-
 import typer
 
 from glazecalc.cli.frame import (
     BodyOption,
     CircuitOption,
     ConeOption,
+    FullOption,
     JsonOption,
     KilnOption,
     Outcome,
@@ -19,6 +18,7 @@ from glazecalc.cli.frame import (
     UnitsOption,
     finish,
 )
+from glazecalc.cli.opening import AsOption, opened
 
 EPILOG = """Examples:
 
@@ -39,7 +39,8 @@ def check(
     kiln: KilnOption = None,
     circuit: CircuitOption = None,
     cone: ConeOption = None,
-    full: Annotated[bool, typer.Option("--full", help="Tell the formula and how each figure was found.")] = False,
+    full: FullOption = False,
+    named: AsOption = None,
     strict: StrictOption = False,
     studio: StudioOption = None,
     units: UnitsOption = None,
@@ -50,13 +51,12 @@ def check(
 
     from glazecalc.cli.frame import painter, stop_on_errors, wants_colour
     from glazecalc.jobs import requests
-    from glazecalc.jobs.setup import open_bench
     from glazecalc.render.json import check_json
     from glazecalc.render.text.check import check_text, ranking_text
     from glazecalc.values.answers import Problem, ProblemsError, worst
     from glazecalc.values.results.check import CheckResult
 
-    bench = open_bench(recipes, studio, strict, units)
+    bench = opened(recipes, studio, strict, units, named, as_json)
     problems: list[Problem] = list(bench.problems)
     results: list[CheckResult] = []
     for recipe in bench.recipes:

@@ -17,6 +17,7 @@ IN_SHORT: Final = {
     "swap": "Replace a material, keep the formula.",
     "compare": "Recipes side by side.",
     "start": "Make a studio folder to edit.",
+    "first": "A glaze to begin with on your clay, in your kiln.",
     "materials": "List, show or add raw materials.",
     "report": "A page to print and hang above the bench.",
     "labels": "Labels for buckets, jars and tiles.",

@@ -10,6 +10,7 @@ from glazecalc.cli.frame import (
     BodyOption,
     CircuitOption,
     ConeOption,
+    FullOption,
     JsonOption,
     KilnOption,
     Outcome,
@@ -19,6 +20,7 @@ from glazecalc.cli.frame import (
     UnitsOption,
     finish,
 )
+from glazecalc.cli.opening import AsOption, opened
 
 if TYPE_CHECKING:
     pass
@@ -43,6 +45,8 @@ def compare(
     kiln: KilnOption = None,
     circuit: CircuitOption = None,
     cone: ConeOption = None,
+    full: FullOption = False,
+    named: AsOption = None,
     strict: StrictOption = False,
     studio: StudioOption = None,
     units: UnitsOption = None,
@@ -50,11 +54,10 @@ def compare(
 ) -> None:
     """Set recipes side by side: materials, formula, estimates, answers, and the differences that matter."""
     from glazecalc.jobs import requests
-    from glazecalc.jobs.setup import open_bench
     from glazecalc.render.json import comparison_json
     from glazecalc.render.text.changes import compare_text
 
-    bench = open_bench(recipes, studio, strict, units)
+    bench = opened(recipes, studio, strict, units, named, as_json)
     result = requests.compare(bench, bench.recipes, body=body, kiln=kiln, circuit=circuit, cone=cone)
-    text = compare_text(result, bench.studio.units)
+    text = compare_text(result, bench.studio.units, full)
     finish(Outcome("compare", [comparison_json(result)], text, problems=bench.problems), as_json)

@@ -21,7 +21,7 @@ from glazecalc.cli.frame import (
 )
 
 if TYPE_CHECKING:
-    from glazecalc.jobs.setup import Bench
+    from glazecalc.jobs.bench import Bench
     from glazecalc.values.answers import Problem
     from glazecalc.values.results.firing import FiringReport
 
@@ -70,7 +70,7 @@ def firing(
     import sys
 
     from glazecalc.cli.frame import painter, stop_on_errors, wants_colour
-    from glazecalc.jobs.setup import open_bench
+    from glazecalc.jobs.bench import open_bench
     from glazecalc.render.json import firing_json
     from glazecalc.render.text.firing import firing_text
 

@@ -7,6 +7,7 @@ from typing import Annotated
 import typer
 
 from glazecalc.cli.frame import JsonOption, Outcome, RecipesArgument, StrictOption, StudioOption, UnitsOption, finish
+from glazecalc.cli.opening import AsOption, opened
 
 EPILOG = """Examples:
 
@@ -34,6 +35,7 @@ def formula(
         bool, typer.Option("--explain", help="Show which oxides push the expansion up or down.")
     ] = False,
     models: Annotated[bool, typer.Option("--models", help="Show the expansion by published factors too.")] = False,
+    named: AsOption = None,
     strict: StrictOption = False,
     studio: StudioOption = None,
     units: UnitsOption = None,
@@ -41,11 +43,10 @@ def formula(
 ) -> None:
     """Turn recipes into their fired composition: unity molecular formula, mole % and weight %."""
     from glazecalc.jobs.describe import describe
-    from glazecalc.jobs.setup import open_bench
     from glazecalc.render.json import formula_result_json
     from glazecalc.render.text.formula import formula_text
 
-    bench = open_bench(recipes, studio, strict, units, needs_studio=False)
+    bench = opened(recipes, studio, strict, units, named, as_json, needs_studio=False)
     results, problems = describe(bench.recipes, bench.pantry, basis=basis, flux=flux, explain=explain, models=models)
     finish(
         Outcome(

@@ -45,6 +45,9 @@ def exit_code(answer: Answer | None) -> ExitCode:
 
 JsonOption = Annotated[bool, typer.Option("--json", help="Print one JSON document and nothing else on stdout.")]
 StrictOption = Annotated[bool, typer.Option("--strict", help="Treat every remark as an error.")]
+FullOption = Annotated[
+    bool, typer.Option("--full", help="Tell everything: the formula, and how each figure was found.")
+]
 ForceOption = Annotated[bool, typer.Option("--force", help="Replace a file that is already there.")]
 
 
@@ -241,7 +244,7 @@ def _plain_word(name: str) -> bool:
 def _names(kind: str, parameters: dict[str, Any]) -> list[str]:
     from glazecalc.files.materials import built_in_materials
     from glazecalc.files.studio import read_studio
-    from glazecalc.jobs.setup import card_names, studio_folder
+    from glazecalc.jobs.bench import card_names, studio_folder
     from glazecalc.values.inputs import Body, Circuit, Kiln, Room
 
     typed = parameters.get("recipes") or parameters.get("recipe") or ()

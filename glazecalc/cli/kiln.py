@@ -18,6 +18,7 @@ from glazecalc.cli.frame import (
     UnitsOption,
     finish,
 )
+from glazecalc.cli.opening import AsOption, opened
 
 EPILOG = """Examples:
 
@@ -57,6 +58,7 @@ def kiln(
     recipe: Annotated[
         str | None, typer.Option("--recipe", metavar="RECIPE", help="Glaze to be fired: what it gives to the air.")
     ] = None,
+    named: AsOption = None,
     full: Annotated[
         bool, typer.Option("--full", help="Tell all circuits, cones, gases and how each figure was found.")
     ] = False,
@@ -70,11 +72,10 @@ def kiln(
 
     from glazecalc.cli.frame import painter, stop_on_errors, wants_colour
     from glazecalc.jobs import requests
-    from glazecalc.jobs.setup import open_bench
     from glazecalc.render.json import kiln_json
     from glazecalc.render.text.kiln import kiln_text
 
-    bench = open_bench([recipe] if recipe else [], studio, strict, units)
+    bench = opened([recipe] if recipe else [], studio, strict, units, named, as_json)
     fired = bench.recipes[0] if bench.recipes else None
     report = requests.kiln(bench, name, circuit=circuit, room=room, cone=cone, recipe=fired)
     problems = [*bench.problems, *report.problems]

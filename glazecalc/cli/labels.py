@@ -19,6 +19,7 @@ from glazecalc.cli.frame import (
     UnitsOption,
     finish,
 )
+from glazecalc.cli.opening import AsOption, opened
 
 if TYPE_CHECKING:
     from glazecalc.values.results.page import Label
@@ -62,6 +63,7 @@ def labels(
     ] = None,
     body: BodyOption = None,
     cone: ConeOption = None,
+    named: AsOption = None,
     strict: StrictOption = False,
     studio: StudioOption = None,
     units: UnitsOption = None,
@@ -73,8 +75,7 @@ def labels(
     from glazecalc.cli.pages import today
     from glazecalc.files.writing import write_file
     from glazecalc.jobs.labels import label_run, make_labels
-    from glazecalc.jobs.setting import setting_for
-    from glazecalc.jobs.setup import open_bench
+    from glazecalc.jobs.setup import setup_for
     from glazecalc.render.labels import crowded, labels_html
     from glazecalc.values.answers import ProblemsError, error, remark
     from glazecalc.values.results.page import LABEL_KINDS
@@ -84,14 +85,14 @@ def labels(
         raise ProblemsError(
             [error("kind", f"--kind {kind!r} is not known", f"choose one of: {', '.join(LABEL_KINDS)}")]
         )
-    bench = open_bench(recipes, studio, strict, units)
+    bench = opened(recipes, studio, strict, units, named, as_json)
     made: list[Label] = []
     for recipe in bench.recipes:
-        setting = setting_for(bench.studio, recipe, body=body, cone=cone)
+        setup = setup_for(bench.studio, recipe, body=body, cone=cone)
         made += make_labels(
             recipe, bench.pantry, found, ids=[i.strip() for i in ids.split(",") if i.strip()], copies=copies,
-            cone=str(setting.cone or ""), date=today() if date is None else date, density=density,
-            body=setting.body.name if setting.body and found == "tile" else "",
+            cone=str(setup.cone or ""), date=today() if date is None else date, density=density,
+            body=setup.body.name if setup.body and found == "tile" else "",
             dry_g=asked.mass_g(dry, "--dry"), tare_g=_tare(bench.studio, tare),
         )  # fmt: skip
     run = label_run(made, bench.studio.labels, start)

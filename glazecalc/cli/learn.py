@@ -19,7 +19,7 @@ from glazecalc.cli.frame import (
 )
 
 if TYPE_CHECKING:
-    from glazecalc.jobs.setup import Bench
+    from glazecalc.jobs.bench import Bench
 
 
 EPILOG = """Examples:
@@ -45,7 +45,7 @@ def learn(
     as_json: JsonOption = False,
 ) -> None:
     """Learn the clay's expansion from recorded tiles, or the kiln's reach from recorded firings."""
-    from glazecalc.jobs.setup import open_bench
+    from glazecalc.jobs.bench import open_bench
 
     bench = open_bench((), studio, units=units)
     if kiln is not None and body is None:
@@ -55,7 +55,7 @@ def learn(
 
 def _of_body(bench: Bench, body: str | None, kiln: str | None, cone: str | None) -> Outcome:
     from glazecalc.jobs import requests
-    from glazecalc.jobs.setting import studio_option
+    from glazecalc.jobs.setup import studio_option
     from glazecalc.render.text.learn import lesson_json, lesson_text
 
     lesson, problems = requests.learn_body(bench, body, kiln=kiln, cone=cone)

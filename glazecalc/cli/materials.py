@@ -16,6 +16,8 @@ EPILOG = """Examples:
   glazecalc materials frit
 
   glazecalc materials --add delivery-sheet.csv --studio my-studio
+
+  glazecalc materials --alias "old spar=Potash feldspar" --studio my-studio
 """
 
 
@@ -33,20 +35,31 @@ def materials(
         Path | None,
         typer.Option("--add", metavar="SHEET.csv", help="Add a supplier's analysis to the studio's materials.csv."),
     ] = None,
+    alias: Annotated[
+        list[str] | None,
+        typer.Option("--alias", metavar="NAME=MATERIAL", help="Remember what a word on your cards means."),
+    ] = None,
     force: ForceOption = False,
     studio: StudioOption = None,
     units: UnitsOption = None,
     as_json: JsonOption = False,
 ) -> None:
     """List the known raw materials, show one, or add a supplier's analysis."""
+    from glazecalc.jobs.bench import open_bench
     from glazecalc.jobs.materials import material_facts, what_to_write
-    from glazecalc.jobs.setup import open_bench
     from glazecalc.render.text.materials import holding_text, list_text, material_json, material_text
     from glazecalc.values.answers import ProblemsError, error
 
     if add is not None:
         _add(add, studio or Path(), force, as_json)
-    bench = open_bench((), studio, units=units, needs_studio=False)
+    bench = open_bench((), studio, units=units, needs_studio=False, named=alias or ())
+    lost = next((p for p in bench.problems if p.code == "alias-not-kept"), None)
+    if lost is not None:
+        raise ProblemsError([error("no-studio", "there is no studio to remember it", lost.hint, bench.studio.folder)])
+    if alias and name is None:
+        text = "\n".join(f"{word} means {meant}" for word, meant in bench.studio.aliases)
+        rows = [{"alias": word, "material": meant} for word, meant in bench.studio.aliases]
+        finish(Outcome("materials", rows, text, problems=bench.problems), as_json)
     if name is None:
         facts = [material_facts(m) for m in bench.pantry.materials]
         finish(

@@ -9,11 +9,13 @@ from pathlib import Path
 
 from glazecalc.cli.frame import Outcome
 from glazecalc.files.journal import Journal, number_of
+from glazecalc.files.journal_acts import standing
 from glazecalc.files.journal_csv import read_csv, write_csv
 from glazecalc.files.journal_place import journal_exists
 from glazecalc.files.problems import Findings
 from glazecalc.files.tile_words import read_date
 from glazecalc.render.text.journal import entry_json, entry_text, glaze_name, list_text
+from glazecalc.render.text.journal_acts import act_json, acts_text, forms_text, turned_text
 from glazecalc.values.answers import Problem, ProblemsError, did_you_mean, error
 from glazecalc.values.records import KINDS, Entry, FiringRecord, Kind, TileRecord
 
@@ -27,6 +29,7 @@ class Wanted:
     glaze: str | None = None
     result: str | None = None
     since: str | None = None
+    withdrawn: bool = False
 
 
 def open_journal(folder: Path) -> Journal:
@@ -58,7 +61,8 @@ def pick_entries(folder: Path, wanted: Wanted) -> tuple[Entry, ...]:
     if folder.is_dir() and not journal_exists(folder):
         return ()
     with open_journal(folder) as journal:
-        return tuple(entry for entry in journal.current(kind) if _meets(entry, wanted, since))
+        standing = journal.withdrawn(kind) if wanted.withdrawn else journal.current(kind)
+        return tuple(entry for entry in standing if _meets(entry, wanted, since))
 
 
 def _meets(entry: Entry, wanted: Wanted, since: str) -> bool:
@@ -94,8 +98,23 @@ def shown(folder: Path, id_: str, kind: str | None) -> Outcome:
         hint = did_you_mean(id_.upper(), known) or "list them with: glazecalc journal"
         raise ProblemsError([error("no-entry", f"there is no entry {id_[:20]!r} in the journal", hint)])
     rows = histories[0][::-1]
-    text = "\n\n".join(entry_text(e) for e in rows)
+    text = "\n\n".join(part for part in (entry_text(rows[0]), forms_text(histories[0])) if part)
     return Outcome("journal", [{"entries": [entry_json(e) for e in rows]}], text)
+
+
+def told_acts(folder: Path) -> Outcome:
+    """What was done to the journal, act by act."""
+    with open_journal(folder) as journal:
+        acts = journal.acts()
+    return Outcome("journal", [{"acts": [act_json(act) for act in acts]}], acts_text(acts))
+
+
+def turned_back(folder: Path, again: bool) -> Outcome:
+    """Undo what was written last, or do again what was undone."""
+    with open_journal(folder) as journal:
+        act = journal.redo() if again else journal.undo()
+        left = len(standing(journal.acts()).done)
+    return Outcome("journal", [{"act": act_json(act), "left_to_undo": left}], turned_text(act, again, left))
 
 
 def print_csv(entries: Sequence[Entry]) -> None:

@@ -20,9 +20,9 @@ from glazecalc.files.card import read_recipe
 from glazecalc.files.writing import free_place, write_by, write_file
 from glazecalc.jobs import requests
 from glazecalc.jobs.amount import Wanted
+from glazecalc.jobs.bench import Bench, card_names
 from glazecalc.jobs.page import Notebook, formulas_of, make_page, stamp
 from glazecalc.jobs.pictures import silica_alumina
-from glazecalc.jobs.setup import Bench, card_names
 from glazecalc.render.figures.drawing import svg_file
 from glazecalc.render.page import figures_of, index_html, page_html
 from glazecalc.values.answers import Problem, ProblemsError, error, remark
@@ -73,7 +73,7 @@ class Written:
 def today() -> str:
     """The day, ISO 8601; that of SOURCE_DATE_EPOCH where it is set, so that a page can be made again exactly."""
     epoch = os.environ.get("SOURCE_DATE_EPOCH", "")
-    if epoch.isascii() and epoch.isdigit():
+    if epoch.strip():
         try:
             return datetime.datetime.fromtimestamp(int(epoch), datetime.UTC).date().isoformat()
         except (OverflowError, ValueError, OSError):
@@ -124,22 +124,23 @@ def _page(
     bench: Bench, order: Order, recipe: Recipe, formulas: Sequence[tuple[str, Formula]], plan: TilesResult | None,
     journal: Notebook,
 ) -> Page:  # fmt: skip
-    setting = requests.setting(bench, recipe, body=order.body, kiln=order.kiln, circuit=order.circuit, cone=order.cone)
+    setup = requests.setup(bench, recipe, body=order.body, kiln=order.kiln, circuit=order.circuit, cone=order.cone)
     others = [(name, formula) for name, formula in formulas if name != recipe.name]
     wanted = Wanted(dry_g=asked.mass_g(order.dry, "--dry"))
     page = make_page(
-        recipe, bench.pantry, setting, bench.studio, wanted=wanted, others=others, today=order.today, plan=plan,
+        recipe, bench.pantry, setup, bench.studio, wanted=wanted, others=others, today=order.today, plan=plan,
         journal=journal,
     )  # fmt: skip
     return page if plan is None else _with_cautions_of_all(page, bench, order)
 
 
 def _with_cautions_of_all(page: Page, bench: Bench, order: Order) -> Page:
-    """The page of a plan with what is to be minded of every recipe in it, not of the first alone."""
+    """The page of a plan with the cautions of every recipe in it, not of the first alone."""
+    from glazecalc.jobs.cautions import cautions_of_all
+
     names = {"body": order.body, "kiln": order.kiln, "circuit": order.circuit, "cone": order.cone}
-    first = page.check.cautions
-    others = [c for r in bench.recipes[1:] for c in requests.check(bench, r, **names).cautions]
-    return replace(page, check=replace(page.check, cautions=tuple(dict.fromkeys((*first[:-1], *others, *first[-1:])))))
+    others = [requests.check(bench, r, **names) for r in bench.recipes[1:]]
+    return replace(page, check=replace(page.check, cautions=cautions_of_all([page.check, *others])))
 
 
 def _tile_plan(bench: Bench, order: Order) -> TilesResult | None:

@@ -1,4 +1,4 @@
-"""``record tile|firing|batch``: write down how it came out. An entry is acknowledged once it is on the
+"""``record tile|firing|reading|batch``: write down how it came out. An entry is acknowledged once it is on the
 disk.
 """
 
@@ -11,7 +11,8 @@ import typer
 from glazecalc.cli.frame import BodyOption, ConeOption, JsonOption, KilnOption, StudioOption, finish
 
 record = typer.Typer(
-    help="Write down a test tile, a firing or a batch.", no_args_is_help=True, rich_markup_mode=None,
+    help="Write down a test tile, a firing, one of its readings, or a batch.", no_args_is_help=True,
+    rich_markup_mode=None,
     epilog="Examples:\n\n  glazecalc record tile shoal-clear --body \"Harbour stoneware\" --result sound\n\n"
     "  glazecalc record firing --kiln \"Shed kiln\" --witness 5=down --witness 6=half --hours 7.5",
 )  # fmt: skip
@@ -24,6 +25,7 @@ IdOption = Annotated[
 WithdrawOption = Annotated[
     bool, typer.Option("--withdraw", help="Take the entry of --id back; it is kept, not counted.")
 ]
+RestoreOption = Annotated[bool, typer.Option("--restore", help="Bring back the entry of --id that was taken back.")]
 RecipeOrNone = Annotated[
     str | None, typer.Argument(metavar="[RECIPE]", help="Recipe card, as it was mixed. A jar: --glaze instead.")
 ]
@@ -46,6 +48,14 @@ FIRING_EPILOG = """Examples:
   glazecalc record firing --kiln "Shed kiln" --witness 5=down --witness 6=half --hours 7.5 --volts 117
 
   glazecalc record firing --kiln "Shed kiln" --at 1:00=180C --at 2:30=420C --at 6:00=1080C --target 6
+"""
+READING_EPILOG = """Examples:
+
+  glazecalc record reading F3 --at 2:30=600C
+
+  glazecalc record reading F3@2:30 --at 2:30=610C
+
+  glazecalc record reading F3@2:30 --withdraw
 """
 BATCH_EPILOG = """Examples:
 
@@ -79,6 +89,7 @@ def tile(
     note: NoteOption = None,
     id_: IdOption = None,
     withdraw: WithdrawOption = False,
+    restore: RestoreOption = False,
     studio: StudioOption = None,
     as_json: JsonOption = False,
 ) -> None:  # fmt: skip
@@ -90,7 +101,7 @@ def tile(
         recipe=recipe, glaze=glaze, body=body, lot=lot, firing=firing, cone=cone, bend=bend, thickness=thickness,
         coats=coats, results=tuple(result or ()), after=after, place=place, photo=photo, date=date, note=note,
     )  # fmt: skip
-    finish(told(record_tile(studio, words, id_, withdraw)), as_json)
+    finish(told(record_tile(studio, words, id_, withdraw, restore)), as_json)
 
 
 @record.command("firing", epilog=FIRING_EPILOG)
@@ -132,6 +143,7 @@ def firing(
     note: NoteOption = None,
     id_: IdOption = None,
     withdraw: WithdrawOption = False,
+    restore: RestoreOption = False,
     studio: StudioOption = None,
     as_json: JsonOption = False,
 ) -> None:
@@ -144,7 +156,7 @@ def firing(
         peak=peak, hours=hours, hold=hold, volts=volts, amps=amps, energy=energy, load=load, on_elements=on_elements,
         stalled=stalled, schedule=schedule, date=date, note=note,
     )  # fmt: skip
-    finish(told(record_firing(studio, words, id_, withdraw)), as_json)
+    finish(told(record_firing(studio, words, id_, withdraw, restore)), as_json)
 
 
 @record.command("batch", epilog=BATCH_EPILOG)
@@ -163,6 +175,7 @@ def batch(
     note: NoteOption = None,
     id_: IdOption = None,
     withdraw: WithdrawOption = False,
+    restore: RestoreOption = False,
     studio: StudioOption = None,
     as_json: JsonOption = False,
 ) -> None:
@@ -174,4 +187,22 @@ def batch(
         recipe=recipe, glaze=glaze, dry=dry, water=water, gravity=gravity, weighed=tuple(weighed or ()),
         lots=tuple(lots or ()), container=container, date=date, note=note,
     )  # fmt: skip
-    finish(told(record_batch(studio, words, id_, withdraw)), as_json)
+    finish(told(record_batch(studio, words, id_, withdraw, restore)), as_json)
+
+
+@record.command("reading", epilog=READING_EPILOG)
+def reading(
+    meant: Annotated[str, typer.Argument(metavar="FIRING[@TIME]", help="The firing, F3, or one reading, F3@2:30.")],
+    at: Annotated[
+        list[str] | None, typer.Option("--at", metavar="HOURS=TEMP", help="A look at the pyrometer: 2:30=600C.")
+    ] = None,
+    withdraw: Annotated[bool, typer.Option("--withdraw", help="Take this reading back; it is kept.")] = False,
+    restore: Annotated[bool, typer.Option("--restore", help="Bring this reading back as it was last.")] = False,
+    studio: StudioOption = None,
+    as_json: JsonOption = False,
+) -> None:
+    """Add a reading to a firing; or correct, take back or bring back one."""
+    from glazecalc.cli.recording import told
+    from glazecalc.jobs.readings import ReadingWords, record_reading
+
+    finish(told(record_reading(studio, ReadingWords(meant, tuple(at or ()), withdraw, restore))), as_json)

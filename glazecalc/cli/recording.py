@@ -23,7 +23,9 @@ def told(recorded: Recorded) -> Outcome:
 def _verb(target: Target, history: Sequence[Entry]) -> str:
     """What was done; a first result is no correction."""
     if target.withdraw:
-        return "Taken back"
+        return "Taken back" if history[-1].withdrawn else "Reading taken back"
+    if target.restore:
+        return "Brought back" if history[-2].withdrawn else "Reading brought back"
     if target.id is None:
         return "Written down"
     first = tells(history[-1].record) and not any(tells(entry.record) for entry in history[:-1])

@@ -21,6 +21,7 @@ from glazecalc.cli.frame import (
     UnitsOption,
     finish,
 )
+from glazecalc.cli.opening import AsOption, opened
 from glazecalc.cli.tiles import AddOption, SizeOption
 
 if TYPE_CHECKING:
@@ -77,6 +78,7 @@ def report(
     kiln: KilnOption = None,
     circuit: CircuitOption = None,
     cone: ConeOption = None,
+    named: AsOption = None,
     strict: StrictOption = False,
     studio: StudioOption = None,
     units: UnitsOption = None,
@@ -85,7 +87,7 @@ def report(
 ) -> None:
     """Make a page to print and hang above the bench: answer, formula, fit, firing, batch sheet, cautions."""
     from glazecalc.cli.pages import Order, today, write_pages
-    from glazecalc.jobs.setup import card_names, open_bench, studio_folder
+    from glazecalc.jobs.bench import card_names, studio_folder
     from glazecalc.values.answers import ProblemsError, error, worst
 
     names = list(recipes or [])
@@ -98,7 +100,7 @@ def report(
         studio = studio or Path()
     if not names:
         raise ProblemsError([error("no-recipe", "this studio has no recipe cards", file=str(studio))])
-    bench = open_bench(() if every else names, studio, strict, units)
+    bench = opened(() if every else names, studio, strict, units, named, as_json)
     order = Order(names=names, every=every, out=out, figures=figures, pdf=pdf, dry=dry, body=body, kiln=kiln,
                   circuit=circuit, cone=cone, strict=strict, force=force, today=today(), plan=plan, size=size,
                   add=tuple(add or ()))  # fmt: skip

@@ -58,8 +58,8 @@ def screen(
     import sys
 
     from glazecalc.files.writing import free_place
+    from glazecalc.jobs.bench import open_bench
     from glazecalc.jobs.screen import BASES, PRACTICES, is_parquet, need_arrow
-    from glazecalc.jobs.setup import open_bench
     from glazecalc.values.answers import ProblemsError, did_you_mean, error
 
     for what, value, choices in (("basis", basis, BASES), ("as", practice, PRACTICES)):

@@ -12,6 +12,7 @@ from glazecalc.cli.frame import (
     CircuitOption,
     ConeOption,
     ForceOption,
+    FullOption,
     JsonOption,
     KilnOption,
     Outcome,
@@ -21,6 +22,7 @@ from glazecalc.cli.frame import (
     UnitsOption,
     finish,
 )
+from glazecalc.cli.opening import AsOption, opened
 
 EPILOG = """Examples:
 
@@ -46,6 +48,8 @@ def swap(
     output: OutputOption = None,
     pick: PickOption = 1,
     force: ForceOption = False,
+    full: FullOption = False,
+    named: AsOption = None,
     strict: StrictOption = False,
     studio: StudioOption = None,
     units: UnitsOption = None,
@@ -55,12 +59,12 @@ def swap(
     from glazecalc.cli.changed import write_card
     from glazecalc.cli.frame import stop_on_errors
     from glazecalc.jobs import requests
-    from glazecalc.jobs.setup import open_bench
     from glazecalc.render.json import swap_json
     from glazecalc.render.text.changes import swap_text
 
-    bench = open_bench([recipe], studio, strict, units)
+    bench = opened([recipe], studio, strict, units, named, as_json)
     result, remarks = requests.swap(bench, bench.recipes[0], old, new, body=body, kiln=kiln, circuit=circuit, cone=cone)
     stop_on_errors(remarks, strict)
     problems = [*bench.problems, *remarks, *write_card(result.options, pick, output, force)]
-    finish(Outcome("swap", [swap_json(result)], swap_text(result, bench.studio.units), problems=problems), as_json)
+    text = swap_text(result, bench.studio.units, full)
+    finish(Outcome("swap", [swap_json(result)], text, problems=problems), as_json)

@@ -11,6 +11,7 @@ from glazecalc.cli.frame import (
     BodyOption,
     CircuitOption,
     ConeOption,
+    FullOption,
     JsonOption,
     KilnOption,
     Outcome,
@@ -20,10 +21,11 @@ from glazecalc.cli.frame import (
     UnitsOption,
     finish,
 )
+from glazecalc.cli.opening import AsOption, opened
 
 if TYPE_CHECKING:
+    from glazecalc.jobs.bench import Bench
     from glazecalc.jobs.blending import Addition
-    from glazecalc.jobs.setup import Bench
     from glazecalc.jobs.tiles import TileOrder
 
 
@@ -106,6 +108,8 @@ def tiles(
     circuit: CircuitOption = None,
     cone: ConeOption = None,
     as_csv: CsvOption = False,
+    full: FullOption = False,
+    named: AsOption = None,
     strict: StrictOption = False,
     studio: StudioOption = None,
     units: UnitsOption = None,
@@ -113,7 +117,6 @@ def tiles(
 ) -> None:
     """Plan test tiles: whole parts, weights, what each should do, where it stands in the kiln."""
     from glazecalc.jobs import requests
-    from glazecalc.jobs.setup import open_bench
     from glazecalc.jobs.weigh import scales_of
     from glazecalc.render.json import tiles_columns, tiles_json, tiles_rows
     from glazecalc.render.text.tiles import tiles_text
@@ -122,7 +125,7 @@ def tiles(
 
     if as_json and as_csv:
         raise ProblemsError([error("usage", "--json and --csv cannot both be printed", "choose one")])
-    bench = open_bench(recipes, studio, strict, units)
+    bench = opened(recipes, studio, strict, units, named, as_json)
     order = tile_order(bench, plan, size, add or [], choose, by, sg, each, waste, tile, series)
     result, remarks = requests.tiles(
         bench, bench.recipes, order, body=body, kiln=kiln, circuit=circuit, cone=cone, record=record
@@ -131,7 +134,7 @@ def tiles(
         text = csv_text(tiles_columns(result), tiles_rows(result))
     else:
         told = at_the_scale(bench.studio.units, [scale.resolution_g for scale in scales_of(bench.studio)[0]])
-        parts = (scale_note(bench.studio.units, told), tiles_text(result, told))
+        parts = (scale_note(bench.studio.units, told), tiles_text(result, told, full))
         text = "\n\n".join(part for part in parts if part)
     problems = [*bench.problems, *remarks, *result.problems]
     finish(Outcome(command="tiles", results=[tiles_json(result)], text=text, problems=problems), as_json)

@@ -8,10 +8,11 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from glazecalc.cli.frame import JsonOption, Outcome, RecipesArgument, StrictOption, StudioOption, UnitsOption, finish
+from glazecalc.cli.opening import AsOption, opened
 
 if TYPE_CHECKING:
     from glazecalc.jobs.amount import Wanted
-    from glazecalc.jobs.setup import Bench
+    from glazecalc.jobs.bench import Bench
     from glazecalc.values.answers import Problem
     from glazecalc.values.inputs import Scale
     from glazecalc.values.results.weigh import BucketResult, WeighResult
@@ -95,6 +96,7 @@ def weigh(
         bool, typer.Option("--shopping", help="One shopping list for all recipes, less stock.csv.")
     ] = False,
     as_csv: Annotated[bool, typer.Option("--csv", help="Print a table, safe to open in a spreadsheet.")] = False,
+    named: AsOption = None,
     strict: StrictOption = False,
     studio: StudioOption = None,
     units: UnitsOption = None,
@@ -102,10 +104,9 @@ def weigh(
 ) -> None:
     """Weigh out a batch: every line on your scale, its error, the water, the smallest batch that is good."""
     from glazecalc.cli import asked
-    from glazecalc.jobs.setup import open_bench
     from glazecalc.jobs.weigh import scales_of
 
-    bench = open_bench(recipes, studio, strict, units)
+    bench = opened(recipes, studio, strict, units, named, as_json)
     _check_options(as_json, as_csv, bucket, [*(add or []), *([str(to_sg)] if to_sg is not None else [])], shopping)
     scales, remarks = (asked.scales(scale), ()) if scale else scales_of(bench.studio)
     limit = (

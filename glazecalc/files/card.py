@@ -21,7 +21,7 @@ from glazecalc.files.lines import (
     without_leaders,
 )
 from glazecalc.files.numbers import LARGEST, Amount, decimal_commas, plain, read_amount, read_cone_range
-from glazecalc.files.pasted import columns_agree, is_water, shares_in_words, tells_amount
+from glazecalc.files.pasted import columns_agree, holds_amount, is_water, may_tell_amount, shares_in_words, tells_amount
 from glazecalc.files.problems import Findings, quote
 from glazecalc.files.text import read_text
 from glazecalc.values.answers import Problem, did_you_mean
@@ -87,9 +87,11 @@ def _cells_of(text: str) -> _Cells | None:
         return _Cells(names[0], tuple(amounts), True) if amounts and names else None
     outer = by_last(without_leaders(text))
     inner = by_last(outer.name) if outer else None
-    if outer is None or inner is None or (_NUMBERED_NAME.match(outer.name) and inner.amount[-1:].isdigit()):
+    bracketed = text.rstrip()[-1:] in ")]"
+    numbered = outer is not None and _NUMBERED_NAME.match(outer.name) and not bracketed
+    if outer is None or inner is None or (numbered and inner.amount[-1:].isdigit()):
         return None
-    return _Cells(inner.name, (inner.amount, outer.amount), text.rstrip()[-1:] in ")]")
+    return _Cells(inner.name, (inner.amount, outer.amount), bracketed)
 
 
 _NUMBERED_NAME: Final = re.compile(r"\s*(?:frit|stain|borax|silica|flint|quartz|mesh|no\.?|number)\b", re.IGNORECASE)
@@ -180,7 +182,9 @@ def _rows(card: Card, found: Findings, zero_counts: bool = False) -> list[_Row]:
     first = _amounts_come_first(card)
     columns = _two_columns(card, found)
     splits = [(entry, columns.get(i) or split_entry(entry, first)) for i, entry in enumerate(card.entries)]
-    commas = decimal_commas([plain(split.amount).rstrip("%g ") for _, split in splits if split])
+    bare = [plain(split.amount).rstrip("%g ") for _, split in splits if split]
+    commas = decimal_commas(bare)
+    _ask_about_points(splits, bare, found)
     rows = []
     for entry, split in splits:
         if found.flooded:
@@ -193,6 +197,27 @@ def _rows(card: Card, found: Findings, zero_counts: bool = False) -> list[_Row]:
     if not columns:
         _say_both_ends(card, first, found)
     return rows
+
+
+_APART: Final = re.compile(r"(?:\s{2,}|\t|[:=]\s+|\.\.\s*)[\d.,/]+\s*[%\w]{0,8}\s*$")
+"""An amount that stands apart from the name, which may then end in a number: `Kaolin 2   20`."""
+_POINT_OF_THOUSANDS: Final = re.compile(r"\d{1,3}\.\d{3}")
+_WHOLE_HUNDREDS: Final = 100.0
+"""From which whole amounts on the other lines a point with three digits behind it may part thousands."""
+
+
+def _ask_about_points(splits: list[tuple[Entry, Split | None]], amounts: list[str], found: Findings) -> None:
+    """An error for `1.200` among whole amounts of hundreds: in some countries that is twelve hundred."""
+    others = sorted(float(a) for a in amounts if a.isdigit() and len(a) < 7)
+    if not others or any(not a.isdigit() and not _POINT_OF_THOUSANDS.fullmatch(a) for a in amounts):
+        return
+    if others[len(others) // 2] < _WHOLE_HUNDREDS:
+        return
+    for entry, split in splits:
+        typed = "" if split is None else plain(split.amount).rstrip("%g ")
+        if _POINT_OF_THOUSANDS.fullmatch(typed) and float(typed) < 10 <= others[0]:
+            text = f"{quote(typed)} may be {float(typed):g} or {typed.replace('.', '')}"
+            found.error("comma-ambiguous", text, "write the one that is meant", entry.line)
 
 
 def _row(entry: Entry, split: Split | None, commas: bool, found: Findings) -> _Row | None:
@@ -218,6 +243,10 @@ def _row(entry: Entry, split: Split | None, commas: bool, found: Findings) -> _R
     if is_water(split.name):
         text = f"{quote(split.name)} is no part of the dry batch and is left out of it"
         found.remark("water-left-out", text, "weigh says how much water to mix with", entry.line)
+        return None
+    if entry.amount is None and not _APART.search(entry.text) and holds_amount(split.name):
+        text = f"{quote(f'{split.name} {split.amount}')} holds more than one amount, or says less than one"
+        found.error("several-amounts", text, "write the material and one amount", entry.line)
         return None
     if split.amount.startswith(".") and re.search(r"\s\d+$", split.name):
         text = f"{quote(f'{split.name} {split.amount}')} holds a point that stands apart"
@@ -481,6 +510,9 @@ def _head(card: Card, found: Findings) -> Head:
         if header.key is None:
             _unknown_key(header.typed, header.value, header.meant, number, head, found)
         elif header.key == "notes":
+            if tells_amount(header.value):
+                text = f"the notes speak of an amount that is not in the batch: {quote(header.value)}"
+                found.remark("amounts-in-words", text, "if it belongs in, write it as a line of the batch", number)
             _add_note(head, header.value, number)
         elif header.key == "name" and "name" in head:
             found.error("several-recipes", "a second name begins here", "keep one recipe in a file", number)
@@ -495,8 +527,9 @@ def _head(card: Card, found: Findings) -> Head:
     if at is not None and "cone" not in head and (firing := firing_of(said)).cone:
         _take_firing(firing.cone, "", at, head, found)
         head["atmosphere"] = (firing.atmosphere or said, at)
-    for number, line in card.free:
-        _take_free_line(line, number, head, found)
+    first = card.entries[0].line if card.entries else 0
+    for number, line in sorted(card.free):
+        _take_free_line(line, number, head, found, above=number < first)
     return head
 
 
@@ -533,15 +566,15 @@ def _take_title(card: Card, head: Head, found: Findings) -> None:
         found.remark("title-taken", f"{quote(name)} is taken as the name", "write `name:` before it", number)
 
 
-def _take_free_line(line: str, number: int, head: Head, found: Findings) -> None:
+def _take_free_line(line: str, number: int, head: Head, found: Findings, above: bool = False) -> None:
     firing = firing_of(line)
     short = len(firing.rest.split()) <= 2
-    if firing.cone and (short or _FIRED_TO.search(line)) and "bisq" not in line.casefold():
+    if firing.cone and (short or above or _FIRED_TO.search(line)) and "bisq" not in line.casefold():
         _take_firing(firing.cone, firing.atmosphere, number, head, found)
         if not firing.rest:
             return
     shares = shares_in_words(line)
-    if shares or tells_amount(firing.rest if short else line):
+    if shares or may_tell_amount(firing.rest if firing.cone else line):
         lines = ", ".join(f"`+ {name} {amount}`" for name, amount in shares[:3]) or "such as `Whiting 20`"
         text = f"{quote(line)} holds amounts in the midst of words, and nothing may be left out of a batch"
         found.error(

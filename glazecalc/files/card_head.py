@@ -23,7 +23,7 @@ KEYS: Final[dict[str, tuple[str, ...]]] = {
 _CANONICAL: Final = {spelling: key for key, others in KEYS.items() for spelling in (key, *others)}
 _HEADER = re.compile(r"\s*([^\W\d_][\w /&'()-]{0,40}?)\s*(?:[:=]|(?<=\w)[\t;,])\s*(.*)")
 _CONE = re.compile(
-    r"(?:\bcones?\s*[:=]?\s*|[\^△▵▲\u0394\u2206\u02c6]\s*|\bc(?:/|\.\s?|(?=\d)|(?<=\sc)\s(?=\d{1,2}\s*$)))"
+    r"(?:\bcones?\s*[:=]?\s*|[\^△▵▲\u0394\u2206\u02c6]\s*|\bc(?:/|\.\s?|(?=\d)|-(?=\d{1,2}\b)|(?<=\sc)\s(?=\d{1,2}\s*$)))"
     r"(?P<cone>\d{1,3}(?:\.5|\s?½|\s1/2)?"
     r"(?:\s*(?:-|/|\N{EN DASH}|to)\s*(?:cone\s*|\^)?\d{1,3}(?:\.5|\s?½|\s1/2)?)?)(?![\d.])",
     re.IGNORECASE,

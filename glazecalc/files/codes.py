@@ -114,9 +114,3 @@ CODES: Final[dict[str, str]] = {
     "wrong-type": "A value is not of the sort that is wanted.",
     "wrong-unit": "A unit does not belong to this quantity, or a number looks like one in another unit.",
 }
-
-
-def markdown_table() -> str:
-    """The table as docs/problems.md prints it."""
-    rows = [f"| `{code}` | {meaning} |" for code, meaning in sorted(CODES.items())]
-    return "\n".join(["| code | meaning |", "| --- | --- |", *rows])

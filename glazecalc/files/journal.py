@@ -16,12 +16,14 @@ from pathlib import Path
 from types import TracebackType
 from typing import Any, Final, Self, TypeVar, Union, get_args, get_origin, get_type_hints
 
+from glazecalc.files.journal_acts import acts_of, standing
 from glazecalc.files.journal_place import FILE_NAME
 from glazecalc.files.journal_schema import RESTORE, open_file, said_plainly
 from glazecalc.values.answers import Problem, ProblemsError, error, remark
 from glazecalc.values.oxides import INDEX
 from glazecalc.values.records import (
     KINDS,
+    Act,
     BatchRecord,
     Entry,
     FiringRecord,
@@ -80,13 +82,24 @@ def number_of(kind: Kind, text: str) -> int | None:
 
 MOST: Final = 1e12
 """No number of a record is larger."""
+_DIGITS: Final = 9
+"""Digits of a number that are kept: what a conversion of units leaves behind them means nothing."""
 
 
 def record_to_fields(record: Record) -> dict[str, Any]:
     """The record's fields without its id, as plain JSON values."""
-    values = asdict(record)
+    values: dict[str, Any] = _rounded(asdict(record))
     del values["id"]
     return values
+
+
+def _rounded(value: Any) -> Any:
+    """The same with every number in as many digits as are kept: 20 instead of 19.999999999999996."""
+    if isinstance(value, float):
+        return float(f"{value:.{_DIGITS}g}")
+    if isinstance(value, dict):
+        return {key: _rounded(part) for key, part in value.items()}
+    return type(value)(map(_rounded, value)) if isinstance(value, (list, tuple)) else value
 
 
 def record_to_text(record: Record) -> str:
@@ -207,7 +220,8 @@ _BUILDERS: Final[dict[Kind, Callable[[str, dict[str, Any]], Record]]] = {
 
 
 R = TypeVar("R", bound=Record)
-_COLUMNS = "kind, number, revision, recorded_at, withdrawn, record"
+_WRITTEN = "kind, number, revision, recorded_at, withdrawn, record, act, undoes"
+_COLUMNS = "kind, number, revision, recorded_at, withdrawn, record, CASE act WHEN 0 THEN seq ELSE act END, undoes"
 
 
 class Journal:
@@ -219,6 +233,7 @@ class Journal:
     def __init__(self, folder: Path) -> None:
         self.path = folder / FILE_NAME
         self._db = open_file(self.path)
+        self._act = self._undoes = 0
 
     def __enter__(self) -> Self:
         return self
@@ -268,9 +283,55 @@ class Journal:
         """Take an entry back: it is kept, marked, and no longer counted. Its id is not given again."""
         with self._writing() as db:
             latest = self._latest(db, kind, id_)
-            number = number_of(kind, latest.id)
-            assert number is not None
-            self._insert(db, kind, number, latest.revision + 1, latest.record, withdrawn=True)
+            self._put(db, latest, withdrawn=True)
+
+    def restore(self, kind: Kind, id_: str) -> None:
+        """Bring back an entry that was taken back, as it stood then. Raises ProblemsError if it was not."""
+        with self._writing() as db:
+            latest = self._latest(db, kind, id_, withdrawn=True)
+            self._put(db, latest, withdrawn=False)
+
+    def acts(self) -> tuple[Act, ...]:
+        """All that was done to the journal, in the order it was done."""
+        return acts_of(self.all_entries())
+
+    def undo(self) -> Act:
+        """Take back the last act that holds, whatever it was; returns what that did. The next call takes back the one
+        before. Raises ProblemsError where there is nothing to undo.
+        """
+        with self._writing() as db:
+            acts = self.acts()
+            done = standing(acts).done
+            if not done:
+                raise ProblemsError([error("nothing-to-undo", "nothing in the journal is left to undo", "")])
+            return self._revert(db, next(act for act in acts if act.number == done[-1]))
+
+    def redo(self) -> Act:
+        """Do again what was undone last. Raises ProblemsError where nothing was, or something was written since."""
+        with self._writing() as db:
+            acts = self.acts()
+            again = standing(acts).again
+            if not again:
+                raise ProblemsError([error("nothing-to-redo", "nothing that was undone can be done again", "")])
+            return self._revert(db, next(act for act in acts if act.number == again[-1][1]))
+
+    def _revert(self, db: sqlite3.Connection, act: Act) -> Act:
+        """Write every entry of an act as it stood before it."""
+        self._undoes = act.number
+        first: dict[tuple[Kind, str], Entry | None] = {}
+        for step in act.steps:
+            first.setdefault((step.entry.kind, step.entry.id), step.before)
+        for (kind, id_), before in first.items():
+            latest = self.history(kind, id_)[-1]
+            kept = latest if before is None else replace(before, revision=latest.revision)
+            self._put(db, kept, withdrawn=before is None or before.withdrawn)
+        return self.acts()[-1]
+
+    def _put(self, db: sqlite3.Connection, entry: Entry, withdrawn: bool) -> None:
+        """Write the next revision of an entry, with what it says."""
+        number = number_of(entry.kind, entry.id)
+        assert number is not None
+        self._insert(db, entry.kind, number, entry.revision + 1, entry.record, withdrawn)
 
     def history(self, kind: Kind, id_: str) -> tuple[Entry, ...]:
         """Every revision of one entry, oldest first; empty if there is none."""
@@ -285,6 +346,11 @@ class Journal:
             latest[entry.kind, entry.id] = entry
         return tuple(e for e in latest.values() if not e.withdrawn)
 
+    def withdrawn(self, kind: Kind | None = None) -> tuple[Entry, ...]:
+        """The latest revision of every entry that was taken back, in the order first written."""
+        latest: dict[tuple[Kind, str], Entry] = {(e.kind, e.id): e for e in self.all_entries(kind)}
+        return tuple(e for e in latest.values() if e.withdrawn)
+
     def all_entries(self, kind: Kind | None = None) -> tuple[Entry, ...]:
         """Every row as written, corrections and withdrawals included, in the order written."""
         where = "" if kind is None else "WHERE kind = ?"
@@ -293,8 +359,9 @@ class Journal:
     def readable_entries(self) -> tuple[tuple[Entry, ...], tuple[Problem, ...]]:
         """Every row that can be read, for rescue, and a remark where some cannot."""
         entries: list[Entry] = []
-        damaged, broken_off = 0, ""
+        damaged, broken_off, missing = 0, "", 0
         try:
+            missing = self._missing()
             for row in self._db.execute(f"SELECT {_COLUMNS} FROM entries ORDER BY seq"):
                 try:
                     entries.append(_entry(*row))
@@ -302,9 +369,11 @@ class Journal:
                     damaged += 1
         except sqlite3.Error as exc:
             broken_off = f"the journal breaks off after {len(entries) + damaged} rows: {exc}"
-        what = broken_off or f"{damaged} rows of the journal cannot be read and were left out"
-        said = [remark("journal-damaged", what, "keep the damaged file too", str(self.path))]
-        return tuple(entries), tuple(said if damaged or broken_off else ())
+        whats = [broken_off] if broken_off else []
+        whats += [f"{damaged} rows of the journal cannot be read and were left out"] if damaged else []
+        whats += [f"{missing} entries that were written down are missing from the journal"] if missing > 0 else []
+        hint = "keep the damaged file too"
+        return tuple(entries), tuple(remark("journal-damaged", what, hint, str(self.path)) for what in whats)
 
     def tiles(self) -> tuple[TileRecord, ...]:
         """The tiles as they stand."""
@@ -337,11 +406,11 @@ class Journal:
             "SELECT record, withdrawn, recorded_at FROM entries WHERE kind = ? AND number = ? AND revision = ?",
             (entry.kind, number, entry.revision),
         ).fetchone()
-        text = record_to_text(entry.record)
         if found is None:
             self._insert(db, entry.kind, number, entry.revision, entry.record, entry.withdrawn, entry.recorded_at)
             return 1
-        if found != (text, int(entry.withdrawn), entry.recorded_at):
+        there = record_to_text(record_from_text(entry.kind, entry.id, found[0]))
+        if (there, *found[1:]) != (record_to_text(entry.record), int(entry.withdrawn), entry.recorded_at):
             message = f"{entry.kind} {entry.id} is already in this journal and says something else"
             hint = "import it into an empty studio folder; nothing was written"
             raise ProblemsError([error("journal-clash", message, hint, str(self.path))])
@@ -352,12 +421,28 @@ class Journal:
         with said_plainly(self.path):
             self._db.execute("BEGIN IMMEDIATE")
             try:
+                last = self._db.execute("SELECT coalesce(max(seq), 0) FROM entries").fetchone()[0]
+                self._act, self._undoes = int(last) + 1, 0
                 yield self._db
                 self._db.execute("COMMIT")
+                self._settle()
             except BaseException:
                 with suppress(sqlite3.Error):
                     self._db.execute("ROLLBACK")
                 raise
+
+    def _settle(self) -> None:
+        """Bring what was written from the log into the file and empty the log, before it is acknowledged: whoever
+        removes, cuts or locks the log afterwards takes nothing away. Where another terminal reads all that time, the
+        entry stays in the log, where it is as safe as the log."""
+        with suppress(sqlite3.OperationalError):
+            self._db.execute("PRAGMA wal_checkpoint(TRUNCATE)").fetchone()
+
+    def _missing(self) -> int:
+        """How many rows that were once written are not there: rows are only added, and counted as they are."""
+        there, last = self._db.execute("SELECT count(*), coalesce(max(seq), 0) FROM entries").fetchone()
+        counted = self._db.execute("SELECT seq FROM sqlite_sequence WHERE name = 'entries'").fetchone()
+        return int(max(last, counted[0] if counted else 0) - there)
 
     def _next_number(self, db: sqlite3.Connection, kind: Kind) -> int:
         return int(
@@ -376,20 +461,28 @@ class Journal:
             raise ProblemsError([error("text", "a word holds signs that cannot be kept", hint)]) from exc
         at = at or datetime.now(UTC).isoformat(timespec="milliseconds")
         db.execute(
-            f"INSERT INTO entries ({_COLUMNS}) VALUES (?, ?, ?, ?, ?, ?)",
-            (kind, number, revision, at, int(withdrawn), text),
+            f"INSERT INTO entries ({_WRITTEN}) VALUES (?, ?, ?, ?, ?, ?, ?, ?)",
+            (kind, number, revision, at, int(withdrawn), text, self._act, self._undoes),
         )
 
-    def _latest(self, db: sqlite3.Connection, kind: Kind, id_: str) -> Entry:
+    def _latest(self, db: sqlite3.Connection, kind: Kind, id_: str, withdrawn: bool = False) -> Entry:
         rows = self.history(kind, id_)
-        if not rows or rows[-1].withdrawn:
+        if not rows:
             hint = "list them with: glazecalc journal"
             raise ProblemsError([error(f"no-{kind}", f"there is no {kind} {id_.strip()[:20]!r} in the journal", hint)])
+        if rows[-1].withdrawn and not withdrawn:
+            raise ProblemsError([taken_back(rows[-1])])
+        if withdrawn and not rows[-1].withdrawn:
+            raise ProblemsError([error("not-withdrawn", f"{kind} {rows[-1].id} was not taken back", "")])
         return rows[-1]
 
     def _entries(self, query: str, values: tuple[Any, ...]) -> tuple[Entry, ...]:
         with said_plainly(self.path):
+            missing = self._missing()
             rows = self._db.execute(query, values).fetchall()
+        if missing > 0:
+            what = f"{missing} entries that were written down are missing from the journal"
+            raise ProblemsError([error("journal-damaged", what, RESTORE, str(self.path))])
         try:
             return tuple(_entry(*row) for row in rows)
         except ValueError as exc:
@@ -397,15 +490,24 @@ class Journal:
             raise ProblemsError([error("journal-damaged", message, RESTORE, str(self.path))]) from exc
 
 
-def _entry(kind: Kind, number: int, revision: int, recorded_at: str, withdrawn: int, text: str) -> Entry:
+def taken_back(entry: Entry) -> Problem:
+    """What is said of an entry that its owner took back, wherever it is asked for."""
+    text = f"{entry.kind} {entry.id} was taken back on {entry.recorded_at[:10]}"
+    hint = f"bring it back with: glazecalc record {entry.kind} --id {entry.id} --restore"
+    return error("withdrawn", text, hint)
+
+
+def _entry(
+    kind: Kind, number: int, revision: int, recorded_at: str, withdrawn: int, text: str, act: int, undoes: int
+) -> Entry:
     """One row of the file as an entry. Raises ValueError where the file is damaged."""
-    sorts = (kind, str), (number, int), (revision, int), (recorded_at, str), (withdrawn, int), (text, str)
+    sorts = (kind, str), (number, int), (revision, int), (recorded_at, str), (withdrawn, int), (text, str), (act, int)
     if kind not in KINDS or not all(isinstance(value, sort) for value, sort in sorts) or number < 0:
         raise ValueError(f"entry {str(number)[:10]!a} is not what was written")
     id_ = id_of(kind, number)
     if any("\ud800" <= sign <= "\udfff" for sign in recorded_at + text):
         raise ValueError(f"the text of {kind} {id_} is damaged")
     try:
-        return Entry(kind, id_, revision, recorded_at, record_from_text(kind, id_, text), bool(withdrawn))
+        return Entry(kind, id_, revision, recorded_at, record_from_text(kind, id_, text), bool(withdrawn), act, undoes)
     except RecursionError:
         raise ValueError(f"the text of {kind} {id_} is damaged") from None

@@ -1,22 +1,23 @@
 """The whole journal as one CSV file and back, every revision included, and safe to open in a spreadsheet.
 
 A cell that a spreadsheet could take for a formula is written with an apostrophe before it, which is taken
-off on the way back; plain numbers are left alone. What has parts (a recipe, readings) stands in its cell as
-JSON.
+off on the way back; plain numbers are left alone. What has parts stands in plain words: ``5 down; 6 half``,
+``1:00 = 300``; a recipe has a column for each of its parts. Files of an older program, with JSON in such cells, are
+read too.
 """
 
 from __future__ import annotations
 
 import csv
-import json
 from collections.abc import Iterable, Iterator
 from dataclasses import fields
 from typing import Any, Final, TextIO
 
 from glazecalc.files.journal import from_json, number_of, record_from_fields, record_to_fields
+from glazecalc.files.journal_cells import RECIPE_COLUMNS, cell_of, recipe_cells, recipe_of, value_of
 from glazecalc.values.answers import ProblemsError, error
 from glazecalc.values.records import KINDS, RECORD_TYPES, Entry, Kind
-from glazecalc.values.spreadsheet import acts_as_formula
+from glazecalc.values.spreadsheet import guarded, unguarded
 
 _HEAD: Final = ("kind", "id", "revision", "recorded_at", "withdrawn")
 _LONGEST_CELL: Final = 10_000_000
@@ -26,37 +27,8 @@ _LONGEST_REVISION: Final = 8
 
 def _columns() -> tuple[str, ...]:
     names = dict.fromkeys(f.name for cls in RECORD_TYPES.values() for f in fields(cls) if f.name != "id")
-    return (*_HEAD, *names)
-
-
-def guarded(cell: str) -> str:
-    """``cell`` such that no spreadsheet takes it for a formula; a plain number stays as it is.
-
-    >>> guarded("=1+1"), guarded("-3.5"), guarded("plain")
-    ("'=1+1", '-3.5', 'plain')
-    """
-    return f"'{cell}" if _needs_guard(cell) else cell
-
-
-def unguarded(cell: str) -> str:
-    """The cell before :func:`guarded`.
-
-    >>> unguarded("'=1+1"), unguarded("'tis")
-    ('=1+1', "'tis")
-    """
-    return cell[1:] if cell[:1] == "'" and _needs_guard(cell[1:]) else cell
-
-
-def _needs_guard(cell: str) -> bool:
-    return cell[:1] == "'" or (acts_as_formula(cell) and not _is_number(cell))
-
-
-def _is_number(cell: str) -> bool:
-    try:
-        float(cell)
-    except ValueError:
-        return False
-    return cell[0] == "-" and cell.isascii() and not any(c in "_nNiI" for c in cell)
+    del names["recipe"]
+    return (*_HEAD, "glaze", *RECIPE_COLUMNS, *(name for name in names if name != "glaze"))
 
 
 def write_csv(entries: Iterable[Entry], stream: TextIO) -> int:
@@ -70,16 +42,11 @@ def write_csv(entries: Iterable[Entry], stream: TextIO) -> int:
             "kind": entry.kind, "id": entry.id, "revision": entry.revision,
             "recorded_at": entry.recorded_at, "withdrawn": "yes" if entry.withdrawn else "",
         }  # fmt: skip
-        row |= {name: _cell(value) for name, value in record_to_fields(entry.record).items()}
+        values = record_to_fields(entry.record)
+        row |= recipe_cells(values.pop("recipe", None))
+        row |= {name: cell_of(name, value) for name, value in values.items()}
         writer.writerow({name: guarded(str(value)) for name, value in row.items()})
     return count
-
-
-def _cell(value: Any) -> str:
-    """Text as it is, nothing as an empty cell, anything else as JSON."""
-    if value is None or isinstance(value, str):
-        return value or ""
-    return json.dumps(value, ensure_ascii=False, allow_nan=False)
 
 
 def read_csv(stream: TextIO, file: str | None = None) -> tuple[Entry, ...]:
@@ -124,14 +91,16 @@ def _entry(row: dict[str, str]) -> Entry:
 
 
 def _fields(kind: Kind, row: dict[str, str]) -> dict[str, Any]:
-    """The cells of one kind's own columns as JSON values; a column's default says whether it holds text."""
+    """The cells of one kind's own columns as plain values; a column's default says whether it holds text."""
     values: dict[str, Any] = {}
     for field in fields(RECORD_TYPES[kind]):
         if field.name == "id":
             continue
         cell = row.get(field.name, "")
-        if isinstance(field.default, str):
+        if field.name == "recipe":
+            values["recipe"] = from_json(cell) if cell else recipe_of(row)
+        elif isinstance(field.default, str):
             values[field.name] = cell
         else:
-            values[field.name] = from_json(cell) if cell else field.default
+            values[field.name] = value_of(field.name, cell) if cell else field.default
     return values

@@ -44,7 +44,13 @@ def _refuse_changes(db: sqlite3.Connection) -> None:
         )
 
 
-MIGRATIONS: Final[tuple[Callable[[sqlite3.Connection], None], ...]] = (_create, _refuse_changes)
+def _number_acts(db: sqlite3.Connection) -> None:
+    """What was written in one go bears one number (0: an older row, an act of its own), and what it undid."""
+    for column in ("act", "undoes"):
+        db.execute(f"ALTER TABLE entries ADD COLUMN {column} INTEGER NOT NULL DEFAULT 0 CHECK ({column} >= 0)")
+
+
+MIGRATIONS: Final[tuple[Callable[[sqlite3.Connection], None], ...]] = (_create, _refuse_changes, _number_acts)
 """Step i turns a file of version i into version i + 1; a new file takes every step. Steps are never
 edited.
 """
@@ -168,8 +174,14 @@ def _prepare(db: sqlite3.Connection, path: Path) -> None:
 
 def _read_version(db: sqlite3.Connection, path: Path) -> int:
     """The file's version; 0 for a new one. Raises ProblemsError for a stranger's or a newer program's
-    file.
+    file. All is read at one moment: another terminal may be making the file just now.
     """
+    if not db.in_transaction:
+        db.execute("BEGIN")
+        try:
+            return _read_version(db, path)
+        finally:
+            db.execute("COMMIT")
     version = int(db.execute("PRAGMA user_version").fetchone()[0])
     owner = int(db.execute("PRAGMA application_id").fetchone()[0])
     tables = int(db.execute("SELECT count(*) FROM sqlite_master").fetchone()[0])

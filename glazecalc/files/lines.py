@@ -15,12 +15,15 @@ from glazecalc.files.pasted import (
     Piece,
     about,
     is_practice,
+    is_water,
     lists_in,
+    names_a_material,
     names_material,
     run_together,
     second_recipe,
     tells_amount,
     titles_as_names,
+    unglued,
     without_emphasis,
 )
 from glazecalc.files.problems import Findings, quote
@@ -41,14 +44,21 @@ _BULLET = re.compile(
     r"^\s*(?:\*(?=[^\W\d])|[-*\N{BULLET}\N{MIDDLE DOT}\N{EN DASH}\N{EM DASH}◦▪▸►●○■□✓]\s+"
     r"|[\N{BULLET}◦▪▸►●○■□✓]|\[[ xX]?\]\s)"
 )
+_PICTURES = re.compile(r"(?<=[\w%*)])[\s\u2600-\u27bf\U0001f300-\U0001faff\ufe0f]+$")
+"""Small pictures at the end of a line."""
+_IN_BRACKETS = re.compile(r"\(\s*\+[^()]*\d[^()]*\)")
 _OWN_WORDS = re.compile(r"\s*(?:name|surface|source|notes?)\s*:", re.IGNORECASE)
 """Headers whose text is a potter's own, brackets and all."""
-_NUMBERED = re.compile(r"^\s*\d{1,2}[.)]\s+(?=\D)")
+_NUMBERED = re.compile(r"^\s*(?:\d{1,2}[.)]|[a-h]\))\s+(?=\D)")
 _TWO_UNITS: Final = rf"{NUMBER}\s*(?:lbs?|pounds?|kgs?|kilos?)\.?,?\s+{NUMBER}\s*(?:oz|ounces?|g|grams?)\.?"
 _AMOUNT_TEXT: Final = rf"(?:{_TWO_UNITS}|{NUMBER}\s*(?:{UNIT})?)"
 _LAST = re.compile(rf"(?:(?<=[\s;:=|])|(?<=[^\d.,],))(?P<amount>[-+]?{_AMOUNT_TEXT})\s*$", re.IGNORECASE)
 _LAST_IN_BRACKETS = re.compile(rf"(?<=\s)[(\[]\s*(?P<amount>{_AMOUNT_TEXT})\s*[)\]]\s*$", re.IGNORECASE)
-_FIRST = re.compile(rf"^(?P<amount>[-+]?{NUMBER}\s*(?:{UNIT}(?![\w.]))?)(?=[\s,;:=|]|-\s)", re.IGNORECASE)
+_FIRST = re.compile(
+    rf"^(?P<amount>[-+]?{NUMBER}\s*(?:%|{UNIT}(?![\w.]))?)(?:[x\u00d7](?=\s))?"
+    r"(?=[\s,;:=|]|-\s|(?<=%)[^\W\d_])",
+    re.IGNORECASE,
+)
 _ONLY_AMOUNT = re.compile(rf"\s*{_AMOUNT_TEXT}\s*", re.IGNORECASE)
 _ANY_LAST_WORD = re.compile(r"(?:[\s;:=|]|(?<=[^\d,]),)([^\s;:=|]{1,60})\s*$")
 _MORE_WORDS = re.compile(
@@ -97,18 +107,19 @@ def without_comment(text: str) -> str:
 
 
 def _plain_spaces(text: str) -> str:
-    return re.sub(r"[^\S\t\n]", " ", text).rstrip()
+    return re.sub(r" {60,}", " " * 60, re.sub(r"[^\S\t\n]", " ", text).rstrip())
 
 
 def unmarked(text: str) -> str:
     """A line without the mark of a quoted mail, a bullet, or the bars of a table."""
     text = _QUOTED_MAIL.sub("", text)
     text = text.strip().strip("|").strip() if text.count("|") >= 2 else text
-    text = _BULLET.sub("", _BULLET.sub("", text))
+    text = _PICTURES.sub("", _BULLET.sub("", _BULLET.sub("", text)))
+    text = text[1:-1] if _IN_BRACKETS.fullmatch(text) else text
     text = re.sub(r"(?<=[\d%g])\s+[.,;]$|^[~_]\s+(?=[^\W\d_])", "", text)
     if _NUMBERED.match(text) and by_last(_NUMBERED.sub("", text)):
         text = _NUMBERED.sub("", text)
-    return text.strip()
+    return unglued(text.strip())
 
 
 def without_leaders(text: str) -> str:
@@ -212,7 +223,7 @@ _RULE = re.compile(r"[-=_*~|+:.,;`\s\N{EN DASH}\N{EM DASH}\N{BOX DRAWINGS LIGHT 
 _NAME_COLUMNS: Final = {"material", "materials", "ingredient", "ingredients", "name", "oxide", "raw material", "item"}
 _AMOUNT_COLUMNS: Final = {
     "amount", "amt", "%", "percent", "percentage", "parts", "grams", "gram", "g", "weight", "quantity", "qty", "mass",
-    "amount (g)", "amount (%)", "weight (g)", "moles", "mole", "mol", "value",
+    "parts by weight", "weight %", "batch", "amount (g)", "amount (%)", "weight (g)", "moles", "mole", "mol", "value",
 }  # fmt: skip
 _ADDITION_COLUMNS: Final = {"addition", "add", "additional", "is addition"}
 MOST_LINES: Final = 3_000
@@ -291,10 +302,17 @@ def sort_lines(text: str, found: Findings) -> Card:
     return card
 
 
+_CLOSING = re.compile(
+    r"(?:cheers|best|thanks|thank you|love|yours|regards|(?:best|kind|warm) (?:wishes|regards)|bye|ciao)[ ,.!]*",
+    re.IGNORECASE,
+)
+
+
 def _signature(lines: list[tuple[int, str]]) -> int | None:
     """The line that parts a letter from its writer's name and address, below which no material stands."""
     for at, (number, line) in enumerate(lines):
-        if line == "--" and at > 2 and not any(names_material(rest) or tells_amount(rest) for _, rest in lines[at:]):
+        ends = at > 2 and (line == "--" or _CLOSING.fullmatch(line) is not None)
+        if ends and not any(names_material(rest) or tells_amount(rest) for _, rest in lines[at:]):
             return number
     return None
 
@@ -380,19 +398,31 @@ def _title(lines: list[tuple[int, str]]) -> tuple[int, str] | None:
         return None
     later = _title_after_a_greeting(written)
     if later is not None:
-        return later
+        return None if _batchlike(later[1]) else later
     number, line = written[0]
     if _columns_of(line) or _heading(line) is not None or not has_letters(line):
         return None
     body = without_leaders(line)
-    if ends_in_cone(line) and not names_material(body) and not tells_amount(firing_of(line).rest):
-        return number, line
-    if tells_amount(body) and not (by_first(body) or by_last(body)):
+    if _batchlike(line):
         return None
+    if ends_in_cone(line):
+        return number, line
     if by_first(body) is None and (by_last(body) is None or ends_in_cone(line)):
-        return None if by_odd_amount(body) and not ends_in_cone(line) else (number, line)
+        odd = by_odd_amount(body)
+        marked = odd is not None and _MARK.fullmatch(odd.amount) and not names_material(f"{odd.name} 1")
+        return None if odd and not marked and not ends_in_cone(line) else (number, line)
     apart = written[1][0] > number + 1 and len(written) > 2 and written[2][0] == written[1][0] + 1
     return (number, line) if apart and not line.startswith("+") else None
+
+
+def _batchlike(line: str) -> bool:
+    """Whether a line that could be a title holds a material and an amount."""
+    bare = firing_of(line).rest or line
+    return names_material(bare) or tells_amount(bare)
+
+
+_MARK = re.compile(r"#?\d{1,4}[A-Za-z]")
+"""What parts one test from the next in its name: `Test 23B`."""
 
 
 def _below_letterhead(written: list[tuple[int, str]]) -> list[tuple[int, str]]:
@@ -433,6 +463,9 @@ def _columns_of(line: str) -> _Columns | None:
         if names and amounts:
             extra = [i for i, cell in enumerate(cells) if cell in _ADDITION_COLUMNS]
             return _Columns(delimiter, names[0], amounts[0], extra[0] if extra else None, len(cells))
+    spaced = [cell.casefold().strip() for cell in re.split(r"\s{2,}", line) if cell.strip()]
+    if len(spaced) > 1 and spaced[0] in _NAME_COLUMNS and set(spaced[1:]) & _AMOUNT_COLUMNS:
+        return _Columns("\0", 0, 1, None, len(spaced))
     words = [w.casefold() for w in re.split(r"\s{2,}|\s", line) if w]
     if len(words) == 2 and words[0] in _NAME_COLUMNS and words[1] in _AMOUNT_COLUMNS:
         return _Columns("\0", 0, 1, None, 2)
@@ -462,6 +495,10 @@ def _placed(card: Card, number: int, line: str, adding: bool, columns: _Columns 
     if total:
         card.totals.append(Total(number, total["after"] or total.groupdict().get("before") or "", len(card.entries)))
         return True
+    twice = _TWO_TOTALS.fullmatch(body.strip(" \t,;|"))
+    if twice:
+        card.totals.append(Total(number, twice[1], len(card.entries)))
+        return True
     summed = _SUMMED.fullmatch(body)
     if summed and (by_last(summed["line"]) or by_first(summed["line"])):
         placed = _placed(card, number, summed["line"], adding, columns, found)
@@ -470,6 +507,10 @@ def _placed(card: Card, number: int, line: str, adding: bool, columns: _Columns 
     header = header_of(line)
     if header and header.key:
         card.headers.append((number, header))
+        return True
+    if is_water(line):
+        text = f"{quote(line)} is no part of the dry batch and is left out of it"
+        found.remark("water-left-out", text, "weigh says how much water to mix with", number)
         return True
     if is_practice(line) or (not card.entries and _ONLY_AMOUNTS.fullmatch(line)):
         card.free.append((number, line))
@@ -489,6 +530,9 @@ def _placed(card: Card, number: int, line: str, adding: bool, columns: _Columns 
 
 _SUMMED = re.compile(rf"(?P<line>.*\d\s*(?:{UNIT})?)\s*=\s*(?P<total>{NUMBER})\s*(?:{UNIT})?", re.IGNORECASE)
 """The last line of a batch with its total behind it: `Kaolin 10 = 100`."""
+_TWO_TOTALS = re.compile(
+    rf"total\s*[:=]?\s*({NUMBER})\s*(?:{UNIT})?(?:[\s|]+{NUMBER}\s*(?:{UNIT})?)+", re.IGNORECASE
+)
 _ONLY_AMOUNTS = re.compile(rf"\s*{NUMBER}\s*(?:{UNIT})?(?:\s+{NUMBER}\s*(?:{UNIT})?)+\s*", re.IGNORECASE)
 """The head of columns of amounts."""
 
@@ -599,6 +643,8 @@ def _table_row(card: Card, number: int, line: str, adding: bool, columns: _Colum
     cells = [cell.strip() for cell in _cells(line, columns.delimiter)]
     while len(cells) > columns.width and not cells[-1]:
         cells.pop()
+    if len(cells) == columns.width + 1 and cells[0].isdigit():
+        del cells[0]  # rows that are numbered, the number's column without a head
     if len(cells) > columns.width:
         hint = 'put an amount with a decimal comma between quotes: "16,5"' if columns.delimiter == "," else ""
         found.error(
@@ -617,6 +663,11 @@ def _table_row(card: Card, number: int, line: str, adding: bool, columns: _Colum
     added = _ADDED_CELL.fullmatch(amount)
     if added:
         amount = added["after"] or added["before"]
+    noted = [cell for i, cell in enumerate(cells) if cell and i not in (columns.name, columns.amount, columns.addition)]
+    added = added or next((m for cell in noted if (m := _ADDED.fullmatch(cell))), None)
+    words = [cell for cell in noted if has_letters(cell) and not _ADDED.fullmatch(cell)]
+    if words:
+        found.remark("words-left-out", f"{quote(words[0])} beside the amount is left out", "", number)
     marked = columns.addition is not None and cells[columns.addition].casefold() in {"yes", "y", "true", "1", "x", "+"}
     card.entries.append(
         Entry(number, name[plus.end() :] if plus else name, adding or marked or bool(plus or added), about(amount))
@@ -637,7 +688,9 @@ def _sort_free(card: Card, unplaced: list[tuple[int, str]], lines: list[tuple[in
             found.error("amounts-in-words", f"{quote(line)} stands in the batch and is not understood", hint, number)
             continue
         apart = paragraphs[number] not in batch and not double_spaced and bool(card.entries)
-        if apart or ends_in_cone(line) or _is_prose(line):
+        aside = line.startswith("(") and line.endswith(")") and not any(c.isdigit() for c in line)
+        named = batched and number <= batched[-1] + 1 and names_a_material(firing_of(line).rest) and not aside
+        if apart or aside or (not named and (ends_in_cone(line) or _is_prose(line))):
             card.free.append((number, line))
             continue
         hint = "write the amount after the material, or put # before a comment"

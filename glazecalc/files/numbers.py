@@ -92,6 +92,9 @@ def read_amount(text: str, found: Findings, line: int | None, comma_is_decimal: 
     value = parse_number(match["number"], found, line, comma_is_decimal)
     if value is None:
         return None
+    if value >= 1 and re.fullmatch(r"\d+\s*/\s*\d+", match["number"]):
+        found.error("several-amounts", f"{quote(text)}: is it one amount or two?", "write one", line)
+        return None
     if match["sign"] == "-" and value != 0:
         found.error(
             "amount-negative", f"{quote(text)} is below zero", "an amount is written without a minus sign", line

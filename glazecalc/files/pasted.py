@@ -62,6 +62,7 @@ def about(text: str) -> str:
 # What is no material: how to sieve, mix, put on and fire it, and the head of a letter.
 
 _PRACTICE: Final = re.compile(
+    r"(?:then |and |now |next )?"
     r"(?:(?:re)?sieved?|screen(?:ed)?|mix(?:ed)?|stir(?:red)?|blend(?:ed)? (?:well|for|until)|appl(?:y|ied)"
     r"|dip(?:ped)?|pour(?:ed)?|spray(?:ed)? (?:on|thin|thick|to|at|with|coats?|\d)"
     r"|brush(?:ed)? (?:on|\d|two|three|thin|thick)"
@@ -72,14 +73,21 @@ _PRACTICE: Final = re.compile(
     r"|works? (?:on|best|well|at|with)|makes|yields?|ball[- ]mill(?:ed)?|mill(?:ed)? for"
     r"|test(?:ed)? (?:on|at|in|tile)|shelf life"
     r"|mesh|photo|page|posted|updated|copyright|cost|price|viscosity|deflocculate|flocculate|tested|notes?|instructions"
-    r"|directions|do not|don't|warning|caution|wear)\b",
+    r"|directions|(?:firing )?schedule|unity|analysis|seger|umf|do not|don't|warning|caution|wear)\b",
     re.IGNORECASE,
 )
 _WATER: Final = re.compile(r"(?:hot |warm |cold |distilled |tap |add )*water\b(?!\s*glass)", re.IGNORECASE)
+_NUMBERS: Final = re.compile(r"\d+(?:[.,]\d+)?")
 _LETTERHEAD: Final = re.compile(
     r"(?:subject|re|fwd?|to|cc|bcc|date|sent|reply-to|x-[\w-]+|message-id|on .{6,60} wrote)\s*:", re.IGNORECASE
 )
 _SIGNED: Final = re.compile(r"--\s*$|sent from my\b|\bwrote:\s*$", re.IGNORECASE)
+_RATIO: Final = re.compile(
+    r"(?:SiO2|Al2O3|B2O3|R2O|RO|Si|KNaO)\s*[:/]\s*(?:SiO2|Al2O3|B2O3|R2O|RO|Al)\b", re.IGNORECASE
+)
+_RAMP: Final = re.compile(r"\d\s*(?:\N{DEGREE SIGN}|deg)?\s*[CF]?\s*(?:/|per|an)\s*(?:h|hr|hour)\b", re.IGNORECASE)
+_DATE: Final = re.compile(r"(?<![\d/.])\d{1,2}([/.-])\d{1,2}\1(?:\d{2}|\d{4})(?![\d/.])")
+_PAGE: Final = re.compile(r"\bpage \d{1,4}(?: of \d{1,4})?$|^p\. ?\d{1,4}\b", re.IGNORECASE)
 _WEB_ADDRESS: Final = re.compile(r"\bhttps?://|\bwww\.|[\w.]+@[\w.]+\.\w")
 
 
@@ -92,8 +100,8 @@ def is_practice(line: str) -> bool:
     bare = line.strip("*_ \t(>|")
     if names_material(bare):
         return False
-    return any(p.match(bare) for p in (_PRACTICE, _LETTERHEAD)) or bool(
-        _SIGNED.search(bare) or _WEB_ADDRESS.search(bare)
+    return any(p.match(bare) for p in (_PRACTICE, _LETTERHEAD, _RATIO)) or any(
+        p.search(bare) for p in (_SIGNED, _WEB_ADDRESS, _DATE, _PAGE, _RAMP)
     )
 
 
@@ -104,28 +112,73 @@ _MATTER: Final = (
     r"|whiting|chalk|calcite|limestone|dolomite|talc|wollastonite|frit|stain|oxide|ox|carbonate|carb|dioxide|diox"
     r"|sul(?:ph|f)ate|zirc(?:on(?:ium|ia)?)?|opacifier|rutile|ilmenite|titani(?:a|um)|tin|zinc|cobalt|copper|chrome"
     r"|manganese|nickel|bentonite|bent|colemanite|ulexite|borax|spod(?:umene)?|petalite|lepidolite|alumina"
-    r"|magnesi(?:a|te)|rio|cmc|gum|epsom|granite|basalt|pumice|cullet|grog|ochre|umber)"
+    r"|magnesi(?:a|te|um)|rio|cmc|gum|epsom|granite|basalt|pumice|cullet|grog|ochre|umber|iron|lithium|strontium|barium)"
 )
 _PLAIN_MATTER: Final = (
-    rf"(?:{_MATTER}|clay|fireclay|glass|sand|iron|lime|stone|salt|soda|powder|dust|mica|slip|ore|mullite|earth)"
+    rf"(?:{_MATTER}|clay|fireclay|glass|sand|lime|stone|salt|soda|powder|dust|mica|slip|ore|mullite|earth)"
+)
+_SOLID: Final = re.compile(rf"\b{_PLAIN_MATTER}s?\b", re.IGNORECASE)
+_SPELT: Final = (
+    r"(?:a|an|one|two|three|four|five|six|seven|eight|nine|ten|twelve|fifteen|twenty|thirty|forty|fifty|half)\s+"
+    r"(?:percent|per cent|parts?|grams?|tea ?spoons?|table ?spoons?|spoons?|cups?|scoops?|pinch|dash|bit|touch)"
 )
 _FIGURE: Final = r"(?:\d{1,5}(?:[.,]\d{1,4})?|[.,]\d{1,4})"
 _MEASURE: Final = r"(?:%|percent|parts?|g|gm|grams?|kg|oz|lb)"
 _NO_AMOUNT: Final = (
-    r"(?!\s*[-\N{EN DASH}]?\s*(?:mesh|min|sec|h\b|hours?|hrs?|days?|weeks?|coats?|times|x\b|mm|cm|inch|in\b|deg|cone"
-    r"|\N{DEGREE SIGN}|[CF]\b|:|/\d|tiles?|pieces?|pots?|years?|layers?))"
+    r"(?!\s*[-\N{EN DASH}]?\s*(?:mesh|min|sec|h\b|hours?|hrs?|days?|weeks?|coats?|times|mm|cm|inch|in\b|deg"
+    r"|\N{DEGREE SIGN}|[CF]\b|:\d\d\b|tiles?|pieces?|pots?|years?|layers?))"
 )
 _ONE_LINE: Final = re.compile(
     rf"[^\d]{{0,60}}\b{_PLAIN_MATTER}s?[\s:=.,\-]*[(+]*\s*{_FIGURE}\s*{_MEASURE}?\)?"
     rf"|{_FIGURE}\s*{_MEASURE}?\s+[^\d]{{0,60}}\b{_PLAIN_MATTER}s?",
     re.IGNORECASE,
 )
+_COUNTS: Final = (
+    r"(?:one|two|three|four|five|six|seven|eight|nine|ten|twelve|fifteen|twenty|thirty|forty|fifty|half)\b"
+)
+_BETWEEN: Final = r"(?:\s*\([^()\d]{1,20}\d?\))?[\s:=.,;@|\"'<>\-(+]{1,8}(?:(?:at|about|up to|to)\s+)?"
 _AMOUNT_NEAR: Final = re.compile(
-    rf"\b{_MATTER}s?[\s:=.\-(+]{{1,6}}{_FIGURE}(?![\d.]*\d){_NO_AMOUNT}"
+    rf"\b(?!frits? \d{{3}}|stains? \d{{3}}){_MATTER}s?{_BETWEEN}(?:{_FIGURE}(?!\d)|{_COUNTS}){_NO_AMOUNT}"
     rf"|(?<![\w./:\-])(?<!cone ){_FIGURE}\s*{_MEASURE}?\s+(?:of\s+)?(?:[a-z]+\s+)?{_MATTER}\b"
-    rf"|{_FIGURE}\s*{_MEASURE}\s+(?:of\s+)?(?:[a-z]+\s+)?{_PLAIN_MATTER}\b",
+    rf"|(?:{_FIGURE}\s*{_MEASURE}|\b{_SPELT})\s+(?:of\s+)?(?:[a-z]+\s+)?{_PLAIN_MATTER}\b",
     re.IGNORECASE,
 )
+_MESHES: Final = "60|80|100|120|150|200|230|250|270|300|325|350|400|500|600"
+_TWO_AMOUNTS: Final = re.compile(
+    rf"\b(?!frits?\b|stains?\b){_PLAIN_MATTER}s?[\s:=\-(]{{1,6}}(?!(?:{_MESHES})\s?m?(?:esh)?\b){_FIGURE}(?![\d.]*\d)(?!\s*\(){_NO_AMOUNT}"
+    rf"|[<>\u2264\u2265]",
+    re.IGNORECASE,
+)
+
+
+def holds_amount(name: str) -> bool:
+    """Whether what was taken for a material's name holds an amount itself, so that the line is not understood.
+
+    >>> holds_amount("Kaolin 10"), holds_amount("Silica 325"), holds_amount("Frit 2"), holds_amount("Rutile <")
+    (True, False, False, True)
+    """
+    return _TWO_AMOUNTS.search(name) is not None
+
+
+_GLUED: Final = re.compile(r"([^\W\d_][^\d]*[^\W\d_])[-_]?(\d{1,4}(?:\.\d{1,3})?\s?(?:%|g)?)")
+
+
+def unglued(line: str) -> str:
+    """A line whose material and amount have nothing between them, apart; as it was where it is no such line.
+
+    >>> unglued("neph_sy_40"), unglued("silica30"), unglued("SiO2"), unglued("Frit90")
+    ('neph sy 40', 'silica 30', 'SiO2', 'Frit90')
+    """
+    spaced = line.replace("_", " ") if "_" in line and " " not in line else line
+    match = _GLUED.fullmatch(spaced)
+    if match is None or re.search(r"(?:frit|stain)$", match[1], re.IGNORECASE) or not names_material(f"{match[1]} 1"):
+        return spaced if names_material(spaced) else line
+    return f"{match[1]} {match[2]}"
+
+
+def names_a_material(line: str) -> bool:
+    """Whether a few words name a material: `Tin oxide ?`."""
+    return len(line.split()) <= 4 and _SOLID.search(line) is not None
 
 
 def names_material(line: str) -> bool:
@@ -146,9 +199,32 @@ def tells_amount(line: str) -> bool:
     return _AMOUNT_NEAR.search(line[:_LONGEST_SHARES]) is not None
 
 
-def is_water(name: str) -> bool:
-    """Whether a line's name is the water it is mixed with, which is no part of the dry batch."""
-    return bool(_WATER.match(name.strip()))
+_SHORT: Final = 8
+_UNEXPLAINED: Final = re.compile(
+    rf"(?<![\w./:^\-])(?<!cone )(?<!sg )(?<!to )(?<!at )(?!(?:19|20)\d\d\b){_FIGURE}(?![\d.,]*\d)(?!\w){_NO_AMOUNT}",
+    re.IGNORECASE,
+)
+
+
+def may_tell_amount(line: str) -> bool:
+    """Whether a line of few words names a material and a figure that nothing in it explains.
+
+    >>> may_tell_amount("Tin oxide makes it white, 5 is enough."), may_tell_amount("Best over tin, 2 coats")
+    (True, False)
+    """
+    few = len(line.split()) <= _SHORT and re.search(rf"\b{_MATTER}\b", line, re.IGNORECASE) is not None
+    return tells_amount(line) or (few and _UNEXPLAINED.search(line) is not None)
+
+
+def is_water(text: str) -> bool:
+    """Whether a name or a line is the water a batch is mixed with, and nothing else: no part of the dry batch.
+
+    >>> is_water("water about 800 ml"), is_water("Water 60, gum 1"), is_water("water glass 2")
+    (True, False, False)
+    """
+    match = _WATER.match(text.strip())
+    rest = "" if match is None else text.strip()[match.end() :]
+    return match is not None and len(_NUMBERS.findall(rest)) < 2 and _SOLID.search(rest) is None
 
 
 # Amounts in the midst of words.
@@ -174,6 +250,11 @@ _LEAD_IN: Final = re.compile(
 )
 
 
+_TRAIL: Final = re.compile(
+    r"\s(?:and|or|over|with|for|in|to|if|is|as|gives?|makes?|on|at|it|per|by|then|plus)\b.*$", re.IGNORECASE
+)
+
+
 def shares_in_words(line: str) -> list[tuple[str, str]]:
     """Every (material, amount) that a sentence holds, as in `and 2% cobalt oxide, tin 5%`.
 
@@ -181,7 +262,7 @@ def shares_in_words(line: str) -> list[tuple[str, str]]:
     ([('cobalt oxide', '2')], [('tin oxide', '5')])
     """
     text = line[:_LONGEST_SHARES]
-    before = [(name.strip(), amount) for amount, name in _SHARE_OF.findall(text)]
+    before = [(_TRAIL.sub("", name).strip(), amount) for amount, name in _SHARE_OF.findall(text)]
     if before:
         return before
     after = [(_LEAD_IN.sub("", name).strip(), amount) for name, amount in _SHARE_AFTER.findall(text)]
@@ -191,7 +272,10 @@ def shares_in_words(line: str) -> list[tuple[str, str]]:
 # Several materials on one line.
 
 _SEPARATORS: Final = (
-    re.compile(r"\s*[;,]\s+(?:and\s+|plus\s+|with\s+)?(?=\S)|\s+(?:and|plus)\s+(?=[\d.~]|\w[\w ]*\s\d)", re.IGNORECASE),
+    re.compile(
+        r"\s*[;,]\s+(?:and\s+)?(?=\S)|\s+and\s+(?=[\d.~]|\w[\w ]*\s\d)|\s+(?=(?:plus|with)\s+(?:[\d.~]|\w[\w ]*\s\d))",
+        re.IGNORECASE,
+    ),
     re.compile(r"\s+[/|&\N{BULLET}\N{MIDDLE DOT}]\s+"),
     re.compile(r"\s*[;,/|&]\s*(?=[A-Za-z+])"),
     re.compile(r"\s*[;,]\s*"),
@@ -222,7 +306,8 @@ def run_together(text: str) -> list[str] | None:
         while (match := pattern.match(text, place)) is not None:
             parts.append(f"{match[order[0]].strip()} {match[order[1]]}")
             place = match.end()
-        if len(parts) >= 3 and not text[place:].strip(" .,"):
+        enough = len(parts) >= 3 or (len(parts) == 2 and all(names_material(part) for part in parts))
+        if enough and not text[place:].strip(" .,"):
             return parts
     return None
 

@@ -491,6 +491,8 @@ ONE: Final[dict[str, tuple[str, Section]]] = {
 """Tables that are there once."""
 
 
+ALIASES: Final = "aliases"
+"""The table of the potter's own words for materials."""
 STUDIO_FILE: Final = "studio.toml"
 MATERIALS_FILE: Final = "materials.csv"
 STOCK_FILE: Final = "stock.csv"
@@ -585,14 +587,26 @@ def _fields(tables: dict[str, Any], source: Source) -> dict[str, Any]:
         elif key in MANY:
             name, section = MANY[key]
             fields[name] = _many(key, section, table, source)
+        elif key == ALIASES:
+            fields["aliases"] = _aliases(table, source)
         else:
             at = source.at(place)
-            hint = did_you_mean(key, (*MANY, *ONE)) or f"its tables are {', '.join((*MANY, *ONE))}"
+            known = (*MANY, *ONE, ALIASES)
+            hint = did_you_mean(key, known) or f"its tables are {', '.join(known)}"
             source.found.error("unknown-key", f"a studio has no {quote(key)}", hint, at.line)
     _check_names(fields, tables, source)
     for kiln in fields.get("kilns", ()):
         _check_plate(kiln, source)
     return fields
+
+
+def _aliases(table: Any, source: Source) -> tuple[tuple[str, str], ...]:
+    """What the potter's own words for materials mean: `[aliases]`, each word with a material's name."""
+    if not isinstance(table, dict):
+        source.found.error("wrong-type", "`aliases` is no table", 'write [aliases] and "my word" = "Kaolin" below it')
+        return ()
+    pairs = [(word.strip(), text(meant, source.at((ALIASES, word)))) for word, meant in table.items()]
+    return tuple((word, meant) for word, meant in pairs if word and meant)
 
 
 def _many(key: str, section: Any, table: Any, source: Source) -> tuple[Any, ...]:

@@ -7,14 +7,15 @@ import io
 from collections.abc import Mapping, Sequence
 from pathlib import Path
 
+from glazecalc.files.earlier import keep
 from glazecalc.files.problems import Findings
 from glazecalc.files.studio import STOCK_FILE, STUDIO_FILE, read_studio_text
 from glazecalc.files.writing import one_writer, write_file
 from glazecalc.values.answers import Problem, ProblemsError
 
 
-def keep_and_write(folder: Path, now: str, after: str) -> tuple[Problem, ...]:
-    """Write studio.toml anew and keep what it says ``now``, so that :func:`put_back` undoes it; what was noticed.
+def keep_and_write(folder: Path, after: str) -> tuple[Problem, ...]:
+    """Write studio.toml anew and keep what it says now, so that it can be put back; what was noticed on reading it.
 
     Raises ProblemsError where what is to be written could not be read.
     """
@@ -22,32 +23,17 @@ def keep_and_write(folder: Path, now: str, after: str) -> tuple[Problem, ...]:
     problems = read_studio_text(after, str(path))
     if any(p.is_error for p in problems):
         raise ProblemsError(problems)
-    if now:
-        number = 1
-        while (kept := folder / "earlier" / f"{STUDIO_FILE}.{number}").exists():
-            number += 1
-        write_file(kept, now, force=False)
+    if path.is_file():
+        keep(path)
     write_file(path, after, force=True)
     return problems
-
-
-def put_back(folder: Path) -> bool:
-    """Undo the last change: studio.toml says again what it said before; whether there was anything to put back."""
-    kept = sorted(
-        (folder / "earlier").glob(f"{STUDIO_FILE}.*"), key=lambda p: int(p.suffix[1:]) if p.suffix[1:].isdigit() else 0
-    )
-    if not kept:
-        return False
-    with one_writer(folder):
-        write_file(folder / STUDIO_FILE, kept[-1].read_bytes(), force=True)
-        kept[-1].unlink()
-    return True
 
 
 def stock_with(folder: Path, names: Sequence[str]) -> None:
     """Add materials to stock.csv, their grams not known; what stands there already is left as it is."""
     path = folder / STOCK_FILE
     with one_writer(folder):
+        keep(path)
         write_file(path, _with_names(path, names), force=True)
 
 
@@ -69,6 +55,7 @@ def changed_stock(folder: Path, grams: Mapping[str, float | None]) -> None:
     """Write what stands on the shelf into stock.csv; None takes a material off it, comments and the rest stay."""
     path = folder / STOCK_FILE
     with one_writer(folder):
+        keep(path)
         write_file(path, _with_grams(path, grams), force=True)
 
 

@@ -38,6 +38,8 @@ _HEADS: Final = {
 }
 _MILLIONTHS: Final = re.compile(r"\s*(?:ppm|mg/kg)\s*$", re.IGNORECASE)
 _GAP: Final = re.compile(r"\t|\s{2,}|(?<=[\w)%])\s+(?=[<>~]?\s*\d)|\s*[:=]\s*")
+LONGEST_TEXT: Final = 200
+"""Characters of a name, a lot, a source: as in materials.csv, which could not be read again with a longer one."""
 
 
 @dataclass
@@ -164,8 +166,11 @@ def _take_text(key: str, cell: str, line: int, sheet: _Sheet, found: Findings) -
         found.error(
             "spreadsheet-formula", f"{key} {quote(cell)} is a spreadsheet's formula", "write the value itself", line
         )
+    elif len(cell) > LONGEST_TEXT:
+        what = f"{key} {quote(cell)} is longer than {LONGEST_TEXT} characters"
+        found.error("text-too-long", what, "shorten it", line)
     elif cell:
-        sheet.fields.setdefault(key, cell[:200])
+        sheet.fields.setdefault(key, cell)
 
 
 def _loi(cell: str, found: Findings, line: int) -> float | None:

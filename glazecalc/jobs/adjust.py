@@ -8,9 +8,9 @@ from functools import cache
 from typing import Final
 
 import numpy as np
-from numpy.typing import NDArray
 
 from glazecalc.jobs.aim import Aim, aim_at
+from glazecalc.jobs.cautions import metals_of, poison_first
 from glazecalc.jobs.check import check, is_used
 from glazecalc.jobs.goals import goals_of
 from glazecalc.jobs.materials import Pantry
@@ -20,7 +20,7 @@ from glazecalc.jobs.outlook import outlook_of
 from glazecalc.jobs.palette import Palette, Wishes, palette_of
 from glazecalc.jobs.progress import tell
 from glazecalc.jobs.re_solve import best_mix
-from glazecalc.jobs.setting import Setting
+from glazecalc.jobs.setup import Setup
 from glazecalc.jobs.weighable import steps_for
 from glazecalc.jobs.weighed import weighed
 from glazecalc.jobs.why_not import Reason, why_not
@@ -34,11 +34,10 @@ from glazecalc.jobs.within_reason import (
     tiles_instead,
 )
 from glazecalc.values.answers import Answer, ProblemsError, error
+from glazecalc.values.arrays import Array
 from glazecalc.values.inputs import Recipe
 from glazecalc.values.results.adjust import AdjustResult, Kind, Option
 from glazecalc.values.results.check import CheckResult
-
-Array = NDArray[np.float64]
 
 CANDIDATES_REFINED = 6
 """How many of the best single changes are refined to the last weighable step."""
@@ -61,7 +60,7 @@ class Task:
 
     recipe: Recipe
     shelf: Pantry
-    setting: Setting
+    setup: Setup
     aim: Aim
     steps: tuple[float, ...]
     before: CheckResult
@@ -85,7 +84,7 @@ def adjust(
     recipe: Recipe,
     shelf: Pantry,
     stock: Sequence[str],
-    setting: Setting,
+    setup: Setup,
     *,
     wishes: Wishes | None = None,
     keep: tuple[str, ...] = (),
@@ -105,7 +104,7 @@ def adjust(
     ProblemsError
         if the card or a wish is faulty, there is nothing to aim for, or a solver fails.
     """
-    task = prepared(recipe, shelf, stock, setting, wishes or Wishes(), keep, resolution_g)
+    task = prepared(recipe, shelf, stock, setup, wishes or Wishes(), keep, resolution_g)
     palette = task.aim.palette
     start = palette.scaled_back(palette.start)
     kept = bool(np.allclose(start[0], palette.start)) and bool(palette.allowed(start)[0])
@@ -114,7 +113,7 @@ def adjust(
     ladder = climbed(task)
     tell("checking what was found", 4, 5)
     meeting = [option_of(task, f.kind, f.amounts, f.met, f.objective) for f in ladder if f.met]
-    known = clay_is_known(setting) or not task.aim.goals.fit
+    known = clay_is_known(setup) or not task.aim.goals.fit
     near = [o for o in meeting if known or o.character.distance <= MOST_ON_AN_UNKNOWN_CLAY]
     options = tuple(marked(o) for o in near if a_glaze(task.before, o))
     if options:
@@ -139,7 +138,7 @@ def _none_fits(task: Task, ladder: Sequence[Found], known: bool, found: bool) ->
     nearest = min(ladder, key=lambda f: f.objective, default=None)
     reason = None if found else why_not(task.aim, shelf, None if nearest is None else nearest.amounts)
     if not known and (reason is None or reason.binding != ("melt",)):
-        reason = tiles_instead(recipe, task.before, task.setting)
+        reason = tiles_instead(recipe, task.before, task.setup)
         sentence = f"Cannot say how to change {recipe.name}: {reason.sentence}"
         return _result(task, (), Answer.CANNOT_SAY, sentence, reason, None)
     if reason is None:
@@ -155,7 +154,7 @@ def _none_fits(task: Task, ladder: Sequence[Found], known: bool, found: bool) ->
 
 
 def prepared(
-    recipe: Recipe, shelf: Pantry, stock: Sequence[str], setting: Setting,
+    recipe: Recipe, shelf: Pantry, stock: Sequence[str], setup: Setup,
     wishes: Wishes, keep: tuple[str, ...], resolution_g: float | None,
 ) -> Task:  # fmt: skip
     """The task of changing one recipe. Raises ProblemsError as `adjust` does."""
@@ -163,10 +162,10 @@ def prepared(
         what, hint = CANNOT_CHANGE[recipe.kind]
         raise ProblemsError([error("no-recipe-to-change", f"{recipe.name} {what}", hint, recipe.file)])
     palette = palette_of(recipe, shelf, stock, wishes)
-    before = check(recipe, shelf, setting)
+    before = check(recipe, shelf, setup)
     origin = palette.composition(palette.start)
-    aim = aim_at(palette, outlook_of(setting, origin), goals_of(setting, keep), keep)
-    return Task(recipe, shelf, setting, aim, steps_for(resolution_g, palette.base_total), before)
+    aim = aim_at(palette, outlook_of(setup, origin), goals_of(setup, keep), keep)
+    return Task(recipe, shelf, setup, aim, steps_for(resolution_g, palette.base_total), before)
 
 
 def climbed(task: Task) -> list[Found]:
@@ -290,9 +289,13 @@ def _result(
     reason: Reason | None,
     nearest: Option | None,
 ) -> AdjustResult:
-    palette = task.aim.palette
+    palette, before = task.aim.palette, task.before
+    changed = [o.after.formula for o in (*options, *([nearest] if nearest is not None else []))]
+    lead = poison_first(task.recipe.name, before.formula, changed)
+    named = [(task.recipe.name, before.formula), *(("What is told below", formula) for formula in changed)]
     return AdjustResult(
-        recipe=task.recipe, goals=task.aim.goals, before=task.before, options=options, answer=answer, sentence=sentence,
+        recipe=task.recipe, goals=task.aim.goals, before=before, options=options, answer=answer,
+        sentence=lead + sentence, cautions=metals_of(named),
         infeasible_because=reason.sentence if reason else "" if options else "no change is needed",
         binding=reason.binding if reason else (), would_help=reason.would_help if reason else (), nearest=nearest,
         shelf=tuple(m.name for m in palette.materials[palette.own :]),

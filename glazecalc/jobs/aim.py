@@ -16,9 +16,8 @@ from numpy.typing import NDArray
 from glazecalc.jobs.character import character_point, log_silica_to_alumina
 from glazecalc.jobs.outlook import Forecast, Outlook
 from glazecalc.jobs.palette import Palette
+from glazecalc.values.arrays import Array
 from glazecalc.values.results.adjust import Goals
-
-Array = NDArray[np.float64]
 
 PRICE_OF_A_MISS: Final = 1000.0
 """Price of a goal missed by one unit of log-odds [noticeable steps squared]."""

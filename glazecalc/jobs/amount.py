@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache
 from typing import Final, Literal
 
@@ -19,6 +19,7 @@ from glazecalc.chemistry.batches import (
     weigh_out,
 )
 from glazecalc.jobs.materials import Pantry, fold
+from glazecalc.jobs.newcomers import material_warnings
 from glazecalc.values.answers import ProblemsError, did_you_mean, error
 from glazecalc.values.data import read_table
 from glazecalc.values.inputs import Container, Material, Piece, Scale, Studio
@@ -76,6 +77,10 @@ class Wanted:
     coat_mm: float | None = None
 
 
+LEAST_DRY_G: Final = 0.1
+"""Nobody mixes less [g]: the least that the journal takes, too."""
+
+
 @dataclass(frozen=True, slots=True)
 class Quantity:
     """What was worked out: dry matter [g], specific gravity, and how it came about in words."""
@@ -117,9 +122,31 @@ def how_much(wanted: Wanted, solids_density: float, base_share: float, loss_perc
     if sum(a is not None for a in asked) != 1:
         hint = "give one of --dry, --base, --slurry, --pieces or --fill (--pieces and --fill go together)"
         raise ProblemsError([error("how-much", "it is not clear how much is wanted", hint)])
+    found = _measured(wanted, solids_density, base_share, loss_percent)
+    return replace(found, reasons=(*found.reasons, *brushing())) if wanted.use == "brush" else found
+
+
+def brushing() -> tuple[str, ...]:
+    """How a glaze is made ready for the brush and put on: gum, coats, drying."""
+    gum, coats = slurry_figure("gum_brush"), slurry_figure("coats_brush")
+    thin = slurry_figure("gravity_brush_gum")
+    return (
+        f"for brushing add CMC gum, {gum.low:g} to {gum.high:g} % of the dry weight, unless the recipe has it: "
+        "soak it in part of the water overnight, then stir it in",
+        f"with gum the slurry may be thinner, specific gravity {thin.low:g} to {thin.high:g}; gum keeps it from drying "
+        "under the brush, and it spoils: mix what is used in some weeks",
+        f"brush {coats.low:g} to {coats.high:g} coats, each across the last and when the last has lost its shine; "
+        "let the piece dry through, best overnight, before it is fired",
+    )
+
+
+def _measured(wanted: Wanted, solids_density: float, base_share: float, loss_percent: float) -> Quantity:
     gravity, why = gravity_of(wanted)
     check_gravity(gravity, solids_density)
     per_mL = float(dry_per_mL(gravity, solids_density))
+    if wanted.dry_g is not None and wanted.dry_g < LEAST_DRY_G:
+        what = f"{wanted.dry_g:g} g of glaze is too little to be weighed"
+        raise ProblemsError([error("number-too-small", what, "check the figure and its unit: --dry 100g")])
     if wanted.dry_g is not None:
         return Quantity(wanted.dry_g, gravity, "dry", (why,))
     if wanted.base_g is not None:
@@ -284,6 +311,7 @@ def shopping_list(batches: Sequence[WeighResult], studio: Studio, shelf: Pantry)
         cost_is_complete=all(line.cost is not None for line in lines if line.to_buy_g > 0),
         currency=studio.limits.currency,
         stock_was_read=bool(studio.stock),
+        cautions=tuple(c for name in needed if (m := shelf.find(name)) is not None for c in material_warnings(m)),
     )
 
 

@@ -315,7 +315,7 @@ def _write_changes(
         hint = "mend it by hand, or name a new folder"
         raise ProblemsError([error("cannot-read", f"studio.toml cannot be changed: {exc}", hint, str(path))]) from None
     if text != before:
-        keep_and_write(folder, before, text)
+        keep_and_write(folder, text)
 
 
 _HEAD: Final = """# Your studio, as you answered. What is not written here was not known, and is never guessed.

@@ -15,9 +15,10 @@ from glazecalc.chemistry.batches import (
     weighed_moist,
 )
 from glazecalc.jobs.amount import Wanted, check_gravity, gravity_of
-from glazecalc.jobs.cautions import cautions
+from glazecalc.jobs.cautions import cautions, metals
 from glazecalc.jobs.formula import formula_of
 from glazecalc.jobs.materials import Pantry, ResolvedLine
+from glazecalc.jobs.newcomers import material_warnings
 from glazecalc.jobs.weigh import ready, solids_density, weigh_line
 from glazecalc.values.answers import ProblemsError, did_you_mean, error
 from glazecalc.values.inputs import Material, Recipe, RecipeLine, Scale
@@ -66,6 +67,8 @@ def in_bucket(
     added = sum(line.line.dry_g for line in lines)
     damp = sum(line.line.target_g for line in lines) - added
     gravity_error = _gravity_error(wanted, scales)
+    fired = formula_of(card.composition)
+    coming = tuple(dict.fromkeys(w for name, _ in additions for w in material_warnings(named(name, shelf))))
     return BucketResult(
         recipe=recipe,
         specific_gravity=gravity,
@@ -81,7 +84,8 @@ def in_bucket(
         wanted_gravity=to_gravity,
         water_to_wanted_g=None if to_gravity is None else water_to_change(dry, gravity, to_gravity, solids.value),
         reasons=(why, "percents are of everything dry in the bucket, additions already in it included"),
-        cautions=cautions(card.batch, formula_of(card.composition)),
+        cautions=(*coming, *cautions(card.batch, fired)),
+        held=(*metals(fired), *coming),
         problems=card.problems,
     )
 

@@ -11,12 +11,10 @@ from collections.abc import Sequence
 from typing import Final
 
 import numpy as np
-from numpy.typing import NDArray
 
+from glazecalc.values.arrays import Array
 from glazecalc.values.oxides import INDEX, SYMBOLS
 from glazecalc.values.results.adjust import HandStep
-
-Array = NDArray[np.float64]
 
 ORDER: Final = (
     "P2O5", "TiO2", "ZrO2", "SnO2", "F", "Li2O", "B2O3", "K2O", "Na2O", "MgO", "BaO", "SrO", "ZnO", "PbO", "MnO", "CoO",

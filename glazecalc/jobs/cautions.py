@@ -6,12 +6,21 @@ from collections.abc import Callable, Sequence
 from typing import Final
 
 from glazecalc.values.data import read_table
-from glazecalc.values.results.check import Batch, Formula
+from glazecalc.values.results.check import Batch, CheckResult, Formula, FormulaLine, Ratios
 
 NOT_TESTED: Final = (
-    "Not tested for food or drink. A calculation cannot show what a glaze gives off: for ware that holds food have a "
-    "laboratory test fired pieces for leaching (ASTM C738 or ISO 6486), as your local rules ask."
+    "Not tested for food or drink: no calculation can do that. Ware for food needs a laboratory leach test (ASTM C738 "
+    "or ISO 6486), as local rules ask."
 )
+DRY_POWDER: Final = (
+    "Every dry powder, ground frit too: fine dust is bad for the lungs. Mix and clean up wet, never sweep dry, wear a "
+    "fitted respirator for fine dust. Confirm with the supplier's safety data sheet."
+)
+"""What holds for every powder at the bench; it stands once, after what each of them does."""
+EVERY_POWDER: Final = frozenset({"inert_dust", "frit_dust"})
+"""Hazards that :data:`DRY_POWDER` tells of."""
+AT_THE_BENCH: Final = ("dust", "skin")
+"""When a hazard of the table is met with the dry or wet material, which :data:`DRY_POWDER` goes with."""
 _TOXIC: Final[dict[str, str]] = {
     "PbO": "lead", "CdO": "cadmium", "BaO": "barium", "As2O3": "arsenic", "Sb2O3": "antimony", "V2O5": "vanadium",
     "Cr2O3": "chromium", "NiO": "nickel", "CoO": "cobalt", "CuO": "copper", "MnO": "manganese", "Li2O": "lithium",
@@ -21,6 +30,7 @@ _SHARE_WORTH_SAYING: Final = 0.5
 """Weight % above which an oxide that may leach is named (common practice, no source)."""
 _SHARE_BY_OXIDE: Final = {"PbO": 0.05, "CdO": 0.02, "BeO": 0.02, "As2O3": 0.05, "SrO": 5.0, "Li2O": 2.0}
 """Weight % for oxides that are worse, or milder, than the rest (common practice, no source)."""
+_UNFIT: Final = "not for a home studio, nor for ware that is eaten or drunk from"
 _POISONS: Final = ("PbO", "CdO", "BeO", "As2O3")
 
 
@@ -35,9 +45,39 @@ def cautions(
     return (*dict.fromkeys((*found, *more)), NOT_TESTED)
 
 
+def cautions_of_plan(
+    batches: Sequence[Batch], formulas: Sequence[Formula], more: Sequence[str] = ()
+) -> tuple[str, ...]:
+    """The cautions of several glazes, each once: every material mixed, and of each oxide the worst of any glaze."""
+    batch = Batch(tuple(line for b in batches for line in b.lines), 0.0, 0.0)
+    if not formulas:
+        return cautions(batch, None, more)
+    worst = [
+        FormulaLine(oxide, "", min(f.unity().get(oxide, 0.0) for f in formulas), None, None, 0.0,
+                    max(f.weight_percent().get(oxide, 0.0) for f in formulas))
+        for oxide in dict.fromkeys(line.oxide for f in formulas for line in f.lines)
+    ]  # fmt: skip
+    alkalis = [f.ratios.alkali_fraction for f in formulas if f.ratios.alkali_fraction is not None]
+    ratios = Ratios(None, max(alkalis, default=None), None, None)
+    return cautions(batch, Formula(tuple(worst), ratios, "", "", None, None), more)
+
+
+def cautions_of_all(checks: Sequence[CheckResult]) -> tuple[str, ...]:
+    """The cautions of several recipes, one for each hazard; what speaks against one's firing is by its name."""
+    more = [
+        f"{check.recipe.name}: {line[:1].lower()}{line[1:]}"
+        for check in checks
+        for line in check.cautions
+        if line not in cautions(check.batch, check.formula, (), check.recipe.kind != "body")
+    ]
+    batches = [check.batch for check in checks if check.batch is not None]
+    return cautions_of_plan(batches, [check.formula for check in checks if check.formula is not None], more)
+
+
 def hazard_sentence(row: dict[str, str]) -> str:
-    """A row of the hazard table as one sentence: what it does, what to do."""
-    return f"{row['statement']}. {row['advice'][:1].upper()}{row['advice'][1:]}."
+    """A row of the hazard table in words: what it does, and what to do beyond what every powder asks for."""
+    advice = row["advice"]
+    return f"{row['statement']}." + (f" {advice[:1].upper()}{advice[1:]}." if advice else "")
 
 
 def _bench(batch: Batch | None, formula: Formula | None) -> list[str]:
@@ -47,12 +87,17 @@ def _bench(batch: Batch | None, formula: Formula | None) -> list[str]:
     for line in batch.lines:
         for hazard in line.hazards:
             named.setdefault(hazard, []).append(line.material)
-    lines = []
+    lines, last = [], 0
+    dry = False
     for row in read_table("hazards"):
-        if row["id"] in named and row["when"] != "food":
-            materials = ", ".join(dict.fromkeys(named[row["id"]]))
-            lines.append(f"{materials}: {hazard_sentence(row)}")
-    return lines
+        if row["id"] not in named or row["when"] == "food":
+            continue
+        bench = row["when"] in AT_THE_BENCH
+        dry = dry or bench
+        if row["id"] not in EVERY_POWDER:
+            lines.append(f"{', '.join(dict.fromkeys(named[row['id']]))}: {hazard_sentence(row)}")
+            last = len(lines) if bench else last
+    return [*lines[:last], DRY_POWDER, *lines[last:]] if dry else lines
 
 
 def poisons(formula: Formula | None) -> tuple[str, ...]:
@@ -60,15 +105,58 @@ def poisons(formula: Formula | None) -> tuple[str, ...]:
     return () if formula is None else tuple(_TOXIC[oxide] for oxide in _POISONS if _holds(formula, oxide))
 
 
+def held(formula: Formula | None) -> list[str]:
+    """The metals that harm in a fired glaze, the poisons first."""
+    present = [] if formula is None else [oxide for oxide in _TOXIC if _holds(formula, oxide)]
+    return [_TOXIC[oxide] for oxide in sorted(present, key=lambda oxide: oxide not in _POISONS)]
+
+
+def metals(formula: Formula | None) -> tuple[str, ...]:
+    """What harms in the fired glaze itself, the poisons first: for answers that carry no other caution."""
+    return (*_poison(None, formula), *_leaching(None, formula))
+
+
+def metals_of(named: Sequence[tuple[str, Formula | None]]) -> tuple[str, ...]:
+    """The :func:`metals` of several glazes, each line with the names it is true of where that is not all."""
+    lines: dict[str, list[str]] = {}
+    for name, formula in named:
+        for line in metals(formula):
+            lines.setdefault(line, []).append(name)
+    every = {name for name, _ in named}
+    return tuple(
+        line if set(names) == every else f"{', '.join(dict.fromkeys(names))}: {line}" for line, names in lines.items()
+    )
+
+
+def poison_first(name: str, before: Formula | None, after: Sequence[Formula | None]) -> str:
+    """What leads an answer about a change: the poison the recipe holds, and one that a change brings in; else nothing.
+
+    >>> poison_first("Clear", None, [])
+    ''
+    """
+    held = poisons(before)
+    come = dict.fromkeys(word for formula in after for word in poisons(formula) if word not in held)
+    said = [f"{name} holds {_and(list(held))}: {_UNFIT}. "] if held else []
+    said += [f"What is told below holds {_and(list(come))}: {_UNFIT}. "] if come else []
+    return "".join(said)
+
+
 def _holds(formula: Formula, oxide: str) -> bool:
     return formula.weight_percent().get(oxide, 0) >= _SHARE_BY_OXIDE.get(oxide, _SHARE_WORTH_SAYING)
 
 
-def _poison(batch: Batch | None, formula: Formula | None) -> list[str]:
+def poison_lines(formula: Formula | None) -> list[str]:
+    """The caution against what has no place in a home studio; nothing where the glaze holds none of it."""
     held = list(poisons(formula))
     return (
-        [f"Holds {_and(held)}: poisonous to whoever mixes, fires, eats from it. Do not use it at home."] if held else []
+        [f"Holds {_and(held)}: it poisons whoever mixes it, fires it or eats from it. Do not use it at home."]
+        if held
+        else []
     )
+
+
+def _poison(batch: Batch | None, formula: Formula | None) -> list[str]:
+    return poison_lines(formula)
 
 
 def _leaching(batch: Batch | None, formula: Formula | None) -> list[str]:
@@ -77,8 +165,8 @@ def _leaching(batch: Batch | None, formula: Formula | None) -> list[str]:
     present = [name for oxide, name in _TOXIC.items() if oxide not in _POISONS and _holds(formula, oxide)]
     if not present:
         return []
-    return [f"The fired glaze holds {_and(present)}, which food can draw out: keep it off surfaces that touch food or "
-            "lips unless a laboratory has tested the fired ware."]  # fmt: skip
+    return [f"The fired glaze holds {_and(present)}, which food can draw out. Keep it off what touches food or lips, "
+            "unless a laboratory has tested the fired ware."]  # fmt: skip
 
 
 def _soft_glass(batch: Batch | None, formula: Formula | None) -> list[str]:
@@ -87,8 +175,8 @@ def _soft_glass(batch: Batch | None, formula: Formula | None) -> list[str]:
     unity, alkali = formula.unity(), formula.ratios.alkali_fraction
     if unity and (unity.get("SiO2", 0) < 2 or unity.get("Al2O3", 0) < 0.15 or (alkali is not None and alkali > 0.6)):
         return [
-            "Low in silica or alumina, or rich in alkali: such a glaze may weather, scratch or stain, and gives off "
-            "more to acid food (textbook guides; the evidence for exact limits is thin)."
+            "Low in silica or alumina, or rich in alkali: it may weather, scratch or stain, and sour food may draw "
+            "more out of it (textbook guides; the evidence for exact limits is thin)."
         ]
     return []
 

@@ -11,7 +11,7 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from glazecalc.jobs.setting import quoted, studio_option
+from glazecalc.jobs.setup import quoted, studio_option
 from glazecalc.models.cones import cone_reached, cone_temperature, heat_law, rated_cone, rating_words
 from glazecalc.models.kiln import loop_resistance_ohm
 from glazecalc.models.kiln_reach import (
@@ -172,13 +172,13 @@ def _caveats(kiln: Kiln, circuit: Circuit | None, draws: KilnDraws) -> tuple[str
         told = rating_words(kiln)
         found.append(f"never told above the maker's rating, {told}; low end with a cone's reading range")
     if circuit is None:
-        found.append("no circuit is named: the volts of the plate are reckoned with")
+        found.append("no circuit is named: the volts of its plate are assumed")
     elif wire_loop_ohm(circuit) is None:
-        found.append("the wire is not known: a usual loss of 1 to 3 % of the volts is reckoned with")
+        found.append("the wire is not known: a usual loss of 1 to 3 % of the volts is assumed")
     if kiln.wall_mm is None:
-        found.append("the wall is not known (wall_mm): 2 1/2 inches is reckoned with")
+        found.append("the wall is not known (wall_mm): 2 1/2 inches is assumed")
     if kiln.insulation is None:
-        found.append("what the wall is made of is not known (insulation): brick of group 23 is reckoned with")
+        found.append("what the wall is made of is not known (insulation): brick of group 23 is assumed")
     if kiln.firings_on_elements is None and not draws.learned:
         found.append("the age of the elements is not known")
     if not draws.learned:
@@ -192,7 +192,7 @@ def _stall(found: Reach, basis: Basis, rated: Cone | None) -> Estimate:
     low, middle, high = found.quantiles(found.stall_degC)
     caveats = ["where full power only just covers the losses"]
     if high > most:
-        caveats.append(f"beyond {most:.0f} degC it is hotter than its elements bear, and no figure is told")
+        caveats.append(f"beyond {most:.0f} degC it is hotter than its elements can stand, and no figure is given")
     low, middle, high = (min(x, most) for x in (low, middle, high))
     return Estimate("stall_temperature", middle, low, high, "degC", basis, SOURCES, tuple(caveats))
 

@@ -18,12 +18,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from glazecalc.chemistry.composition import CONVENTIONS
+from glazecalc.values.arrays import Array
 from glazecalc.values.data import read_table
 from glazecalc.values.oxides import INDEX, OXIDE_TABLE, SYMBOLS, Role
 from glazecalc.values.results.adjust import Character, OxideShift
 from glazecalc.values.results.check import CheckResult
-
-Array = NDArray[np.float64]
 
 RATIO_STEP: Final = 0.15
 """A noticeable step of the silica to alumina ratio [natural logarithm]: a third of Stull's matt-to-satin class."""
@@ -40,7 +39,7 @@ _USUAL_TOTAL: Final = 5.0
 """Moles of a usual glaze per mole of flux, by which the steps of colouring oxides are read as shares."""
 _MASK: Final = CONVENTIONS["colourants-out"].mask
 WORDS: Final = (
-    (0.5, "hardly to be seen"),
+    (0.5, "you would hardly see it"),
     (1.5, "a slight change"),
     (3.0, "a noticeable change"),
     (6.0, "a strong change"),
@@ -111,9 +110,9 @@ def distance_words(distance: float) -> str:
     """A distance in noticeable steps, in words.
 
     >>> distance_words(0.2), distance_words(9.0)
-    ('hardly to be seen', 'in effect another glaze')
+    ('you would hardly see it', 'really a different glaze')
     """
-    return next((words for limit, words in WORDS if distance < limit), "in effect another glaze")
+    return next((words for limit, words in WORDS if distance < limit), "really a different glaze")
 
 
 def character_cost(before: Array, after: Array) -> Character:

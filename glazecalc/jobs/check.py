@@ -9,14 +9,16 @@ from typing import Final
 from glazecalc.chemistry.composition import CONVENTIONS, Composition
 from glazecalc.jobs.cautions import cautions, poisons
 from glazecalc.jobs.clay_limits import judge_clay_range
+from glazecalc.jobs.doubt import doubt_of, doubted, widened
 from glazecalc.jobs.estimates import ON_WARE, glaze_estimates
 from glazecalc.jobs.fit import RULE, carried_expansion, fit, fit_verdict, setting_point, used_by_people
 from glazecalc.jobs.formula import compose_recipe, formula_of
+from glazecalc.jobs.jar import jar_steps
 from glazecalc.jobs.materials import Pantry
 from glazecalc.jobs.melt import crystals, maturing, running
 from glazecalc.jobs.place import place_refusal
 from glazecalc.jobs.reach import reach
-from glazecalc.jobs.setting import Question, Setting, kiln_command, quoted, studio_option
+from glazecalc.jobs.setup import Case, Setup, kiln_command, quoted, studio_option
 from glazecalc.values.answers import Answer, Estimate, Problem, ProblemsError, Verdict, worst
 from glazecalc.values.cones import Cone
 from glazecalc.values.data import sources
@@ -35,36 +37,36 @@ NO_RECIPE = (
 )
 
 
-def on_body(question: Question) -> tuple[tuple[Estimate, ...], Verdict, tuple[Problem, ...]]:
+def on_body(case: Case) -> tuple[tuple[Estimate, ...], Verdict, tuple[Problem, ...]]:
     """Estimates of stress and probabilities, the verdict on fit, and remarks."""
-    estimates, setting = question.estimates, question.setting
-    expansion, body = estimates.get(ON_WARE), setting.body
+    estimates, setup = case.estimates, case.setup
+    expansion, body = estimates.get(ON_WARE), setup.body
     if body is None:
         evidence = ("expansion",) if expansion is not None else ()
         message = "No clay body is named, so fit cannot be judged: add --body, or a [[body]] to studio.toml."
         return (), Verdict(RULE, Answer.CANNOT_SAY, message, evidence), ()
     transition, modulus = estimates.get("transition_temperature"), estimates.get("youngs_modulus")
     found = None
-    if setting.tiles:
+    if setup.tiles:
         from glazecalc.jobs.tiled import fit_given_tiles
 
         found = fit_given_tiles(
-            question.recipe, expansion, body, setting.tiles,
-            transition=transition, modulus=modulus, cone=setting.cone, reasoned=setting.reasoned,
-            moles=None if question.composition is None else question.composition.mole_fractions[0],
+            case.recipe, expansion, body, setup.tiles,
+            transition=transition, modulus=modulus, cone=setup.cone, reasoned=setup.reasoned,
+            moles=None if case.composition is None else case.composition.mole_fractions[0],
         )  # fmt: skip
     if found is None:
         if expansion is None:
-            message = NO_RECIPE if question.recipe.kind == "bought" else NO_FIGURE
+            message = NO_RECIPE if case.recipe.kind == "bought" else NO_FIGURE
             return (), Verdict(RULE, Answer.CANNOT_SAY, message), ()
         found = fit(
-            expansion, body, transition=transition, modulus=modulus, cone=setting.cone,
-            learned=setting.learned, reasoned=setting.reasoned,
+            expansion, body, transition=transition, modulus=modulus, cone=setup.cone,
+            learned=setup.learned, reasoned=setup.reasoned,
         )  # fmt: skip
-    if is_used(question.recipe):
-        found = used_by_people(found, question.recipe.proven)
+    if is_used(case.recipe):
+        found = used_by_people(found, case.recipe.proven)
     carried = () if expansion is None else (carried_expansion(expansion, setting_point(transition)[0]),)
-    return (*carried, *found.estimates), fit_verdict(found, body.name, setting.limits), ()
+    return (*carried, *found.estimates), fit_verdict(found, body.name, setup.limits), ()
 
 
 _MEANT_TO_CRAZE: Final = ("crackle", "craquel", "crazed", "crazes")
@@ -152,12 +154,12 @@ def next_steps(
         steps.append(f"See what is known of this clay: {_look_at_clay(recipe, body)}{studio_option(folder)}")
     if worst(by_rule.values()) is Answer.DOES_NOT_FIT and steps:
         return tuple(steps)
+    steps += jar_steps(recipe, None if cone is None else Cone(cone))
     if recipe.kind != "body":
-        steps.append("Fire a test tile on this clay with a witness cone beside it, then stress it: freezer overnight, "
-                     "boiling water, three times (gloves and goggles: a frozen pot can burst); look for lines with "
-                     "ink")  # fmt: skip
+        steps.append("Fire a test tile on this clay beside a witness cone. Then shock it three times: freezer, then "
+                     "boiling water (gloves and goggles: a frozen pot can burst); find cracks with ink")  # fmt: skip
         on = ("" if body is None else f" --body {quoted(body)}") + ("" if cone is None else f" --cone {cone}")
-        steps.append("Write down how it came out, so that the next answer is surer: "
+        steps.append("Record how it came out, so that the next answer is surer: "
                      f"glazecalc record tile {quoted(card)}{on} --result RESULT")  # fmt: skip
     return tuple(steps)
 
@@ -169,8 +171,8 @@ def _look_at_clay(recipe: Recipe, body: str | None) -> str:
     return f'add a [[body]] with recipe = "{card}" to studio.toml, then: glazecalc body NAME'
 
 
-def check(recipe: Recipe, shelf: Pantry, setting: Setting) -> CheckResult:
-    """Everything that can be said of one recipe in one setting.
+def check(recipe: Recipe, shelf: Pantry, setup: Setup) -> CheckResult:
+    """Everything that can be said of one recipe in one setup.
 
     Raises
     ------
@@ -182,22 +184,17 @@ def check(recipe: Recipe, shelf: Pantry, setting: Setting) -> CheckResult:
         raise ProblemsError(problems)
     formula = None if composition is None else formula_of(composition, CONVENTIONS[_convention(recipe)])
     glazed = recipe.kind != "body"
-    estimates = {e.name: e for e in (glaze_estimates(composition) if composition and glazed else ())}
-    verdicts: list[Verdict] = []
-    steps = (on_body, maturing, reach) if glazed else (reach,)
-    for step in steps:
-        found, verdict, remarks = step(Question(recipe, composition, estimates, setting))
-        estimates.update({e.name: e for e in found})
-        verdicts.append(verdict)
-        problems = (*problems, *remarks)
-    if setting.body is not None:
-        verdicts.append(
-            judge_clay_range(setting.body.name, setting.body.cone_low, setting.body.cone_high, setting.cone)
-        )
+    estimates, verdicts, remarks = _judged(recipe, composition, setup)
+    problems = (*problems, *remarks)
+    doubt = doubt_of(recipe, shelf)
+    if doubt is not None:
+        tried = [(kind, *_judged(card, compose_recipe(card, shelf)[0], setup)) for kind, card in doubt.cards]
+        estimates = widened(estimates, [found for _, found, _, _ in tried], doubt)
+        verdicts = [doubted(v, [(kind, others) for kind, _, others, _ in tried], doubt) for v in verdicts]
     answer = worst(v.answer for v in verdicts)
-    names = {"body": setting.body, "kiln": setting.kiln, "circuit": setting.circuit}
+    names = {"body": setup.body, "kiln": setup.kiln, "circuit": setup.circuit}
     named = {what: None if thing is None else thing.name for what, thing in names.items()}
-    cone = None if setting.cone is None else str(setting.cone)
+    cone = None if setup.cone is None else str(setup.cone)
     wears = named["body"] if glazed else None
     return CheckResult(
         recipe=recipe,
@@ -212,27 +209,44 @@ def check(recipe: Recipe, shelf: Pantry, setting: Setting) -> CheckResult:
         estimates=tuple(estimates.values()),
         verdicts=tuple(verdicts),
         cautions=(
-            *cautions(batch, formula, _of_firing(composition, setting.cone) if glazed else (), glazed),
-            *_of_room(setting),
+            *cautions(batch, formula, _of_firing(composition, setup.cone) if glazed else (), glazed),
+            *_of_room(setup),
         ),
-        next_steps=next_steps(
-            recipe, verdicts, body=named["body"], kiln=named["kiln"], cone=cone, folder=setting.folder
-        ),
+        next_steps=next_steps(recipe, verdicts, body=named["body"], kiln=named["kiln"], cone=cone, folder=setup.folder),
         sources=cited(estimates.values()),
         problems=problems,
     )
+
+
+def _judged(
+    recipe: Recipe, composition: Composition | None, setup: Setup
+) -> tuple[dict[str, Estimate], list[Verdict], tuple[Problem, ...]]:
+    """The estimates by name, the verdicts, and remarks, of one composition of a card."""
+    glazed = recipe.kind != "body"
+    estimates = {e.name: e for e in (glaze_estimates(composition) if composition and glazed else ())}
+    verdicts: list[Verdict] = []
+    problems: list[Problem] = []
+    for step in (on_body, maturing, reach) if glazed else (reach,):
+        found, verdict, remarks = step(Case(recipe, composition, estimates, setup))
+        estimates.update({e.name: e for e in found})
+        verdicts.append(verdict)
+        problems += remarks
+    body = setup.body
+    if body is not None:
+        verdicts.append(judge_clay_range(body.name, body.cone_low, body.cone_high, setup.cone))
+    return estimates, verdicts, tuple(problems)
 
 
 def _of_firing(composition: Composition | None, cone: Cone | None) -> tuple[str, ...]:
     return (*running(composition, cone), *crystals(composition, cone))
 
 
-def _of_room(setting: Setting) -> tuple[str, ...]:
+def _of_room(setup: Setup) -> tuple[str, ...]:
     """What speaks against firing in the room where the kiln stands; the answer on glaze and heat is not changed."""
-    if setting.kiln is None or setting.room is None:
+    if setup.kiln is None or setup.room is None:
         return ()
-    told = place_refusal(setting.kiln, setting.room, setting.units)
-    return (f"{told}: {kiln_command(setting.kiln.name, setting.folder)}",) if told else ()
+    told = place_refusal(setup.kiln, setup.room, setup.units)
+    return (f"{told}: {kiln_command(setup.kiln.name, setup.folder)}",) if told else ()
 
 
 def _convention(recipe: Recipe) -> str:

@@ -298,7 +298,7 @@ def _plate_rule(f: Facts) -> Iterator[Reason]:
         yield cautions(
             "plate_mismatch",
             f"the plate says {f.kiln.amps:g} A, but its {f.kiln.watts:g} W at {f.kiln.volts:g} V is"
-            f" {plate.amps_from_watts:.1f} A; the larger is reckoned with, ask the maker which holds",
+            f" {plate.amps_from_watts:.1f} A; the larger is used; ask the maker which is right",
         )
 
 

@@ -26,7 +26,7 @@ def judge_clay_range(body: str, low: Cone | None, high: Cone | None, cone: Cone 
         return Verdict(RANGE_RULE, Answer.DOES_NOT_FIT, message)
     if low is None or high is None:
         return Verdict(RANGE_RULE, Answer.CANNOT_SAY, f"Only one end of {body}'s cone range is known (cone {stated}).")
-    return Verdict(RANGE_RULE, Answer.FITS, f"Cone {cone} is within {body}'s range, cone {stated}.")
+    return Verdict(RANGE_RULE, Answer.FITS, f"Cone {cone} suits {body} (cone {stated}).")
 
 
 # Is the clay tight at this cone: will an unglazed foot sweat and stain?

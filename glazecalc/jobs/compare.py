@@ -7,20 +7,19 @@ from collections.abc import Sequence
 from typing import Final
 
 import numpy as np
-from numpy.typing import NDArray
 
+from glazecalc.jobs.cautions import NOT_TESTED, poison_lines
 from glazecalc.jobs.character import character_cost, character_point, distance_words, outweighed
 from glazecalc.jobs.check import check
 from glazecalc.jobs.formula import compose_recipe
 from glazecalc.jobs.materials import Pantry
-from glazecalc.jobs.setting import Setting
+from glazecalc.jobs.setup import Setup
 from glazecalc.values.answers import Answer, ProblemsError, error
+from glazecalc.values.arrays import Array
 from glazecalc.values.inputs import Recipe
 from glazecalc.values.oxides import SYMBOLS
 from glazecalc.values.results.adjust import Character, Compared, Comparison, Relative
 from glazecalc.values.results.check import CheckResult
-
-Array = NDArray[np.float64]
 
 RELATIVES: Final = 3
 """How many relatives of each recipe are named."""
@@ -33,7 +32,7 @@ _RULES: Final = {
 
 
 def compare(
-    recipes: Sequence[tuple[Recipe, Setting]], shelf: Pantry, studio_recipes: Sequence[Recipe] = ()
+    recipes: Sequence[tuple[Recipe, Setup]], shelf: Pantry, studio_recipes: Sequence[Recipe] = ()
 ) -> Comparison:
     """Recipes side by side, each in its own setting; the first is the one the others are held against.
 
@@ -44,7 +43,7 @@ def compare(
     """
     if len(recipes) < 2:
         raise ProblemsError([error("one-recipe", "there is only one recipe to compare", "name two or more")])
-    checks = [check(recipe, shelf, setting) for recipe, setting in recipes]
+    checks = [check(recipe, shelf, setup) for recipe, setup in recipes]
     moles = [_moles(recipe, shelf) for recipe, _ in recipes]
     family = [(other, m) for other in studio_recipes if (m := _quietly(other, shelf)) is not None]
     between = [None if i == 0 else _between(moles[0], m) for i, m in enumerate(moles)]
@@ -53,7 +52,12 @@ def compare(
         Compared(result, character, () if m is None else relatives(recipe, m, family))
         for (recipe, _), result, character, m in zip(recipes, checks, characters, moles, strict=True)
     )
-    return Comparison(entries, _materials(checks), _oxides(checks), differences(entries))
+    return Comparison(entries, _materials(checks), _oxides(checks), differences(entries), _poisons(checks))
+
+
+def _poisons(checks: Sequence[CheckResult]) -> tuple[str, ...]:
+    """Which recipes hold what has no place in a home studio, and that none is tested for food."""
+    return (*(f"{c.recipe.name}: {line}" for c in checks for line in poison_lines(c.formula)), NOT_TESTED)
 
 
 def _moles(recipe: Recipe, shelf: Pantry) -> Array | None:
@@ -114,9 +118,7 @@ def differences(entries: Sequence[Compared]) -> tuple[str, ...]:
         name = entry.check.recipe.name
         told += [f"{name}: {line}" for line in (*_verdicts(first, entry.check), *_expansion(first, entry.check))]
         if entry.character is not None:
-            told.append(
-                f"{name}: {entry.character.words} from {first.recipe.name} ({entry.character.distance:.1f} steps)."
-            )
+            told.append(f"{name}: {entry.character.words}, beside {first.recipe.name}.")
             told += [f"{name}: {sentence}" for sentence in entry.character.sentences[:4]]
     return tuple(told)
 

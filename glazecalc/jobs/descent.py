@@ -17,8 +17,7 @@ from numpy.typing import NDArray
 from glazecalc.jobs.aim import PRICE_OF_A_MISS, Aim
 from glazecalc.jobs.sparse import solver_problem
 from glazecalc.values.answers import ProblemsError
-
-Array = NDArray[np.float64]
+from glazecalc.values.arrays import Array
 
 STEP: Final = 1e-5
 """Difference for derivatives [fraction of the free total]."""

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from typing import Final
 
 from glazecalc.chemistry.composition import CONVENTIONS, Array
+from glazecalc.jobs.cautions import metals
 from glazecalc.jobs.check import cited
 from glazecalc.jobs.estimates import glaze_estimates
 from glazecalc.jobs.formula import compose_recipe, formula_of
@@ -53,11 +54,13 @@ def describe(
             continue
         estimates = glaze_estimates(composition) if recipe.kind != "body" else ()
         pushes, reference = _push_of_oxides(composition.mole_fractions) if explain and estimates else ((), "")
+        fired = formula_of(composition, CONVENTIONS[flux])
         results.append(
             FormulaResult(
                 recipe=recipe,
                 batch=batch,
-                formula=formula_of(composition, CONVENTIONS[flux]),
+                formula=fired,
+                cautions=metals(fired) if recipe.kind != "body" else (),
                 estimates=estimates,
                 explanations=pushes,
                 explanation_reference=reference,

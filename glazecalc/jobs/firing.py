@@ -13,19 +13,20 @@ from glazecalc.jobs.ceiling import MISFIT_TO_TELL, cone_reading_K, misfit_remark
 from glazecalc.jobs.circuit import refusal, with_circuit
 from glazecalc.jobs.firing_follow import (
     START_DEGC,
-    FiringPlace,
     FiringWish,
     KilnRun,
     Plan,
     Way,
     corners,
     curve_points,
+    draws_of,
     energy_estimates,
     find_way,
     run_kiln,
     what_it_cannot,
 )
 from glazecalc.jobs.reach import not_rated
+from glazecalc.jobs.setup import Setup
 from glazecalc.models.cones import Bends, bends, cumulative_heat, heat_law, hold_worth_K, rated_cone, rating_words
 from glazecalc.values.answers import Answer, Basis, Estimate, Verdict, percent_words, worst
 from glazecalc.values.cones import ALL_CONES, Cone
@@ -93,7 +94,7 @@ def safety_notes(kind: FiringKind | None, peak_degC: float) -> tuple[SafetyNote,
     return (*notes, _HOT, _TOP, _COOLING, _DUST)
 
 
-__all__ = ["FiringPlace", "FiringWish", "plan_firing", "weigh_schedule", "witness_set"]
+__all__ = ["FiringWish", "plan_firing", "weigh_schedule", "witness_set"]
 
 LATE_H: Final = 1.0
 """A cone down within this of the time planned [h] is as good as in time."""
@@ -101,15 +102,15 @@ LATE_TOLD: Final = 0.02
 """A share of likely kilns later than that which is worth a word."""
 
 
-def plan_firing(wish: FiringWish, place: FiringPlace) -> FiringReport:
+def plan_firing(wish: FiringWish, setup: Setup) -> FiringReport:
     """A schedule for ``wish.cone``, shaped by what the kiln can follow; none above the maker's rating."""
-    rated = None if place.kiln is None else rated_cone(place.kiln)
-    if place.kiln is not None and rated is not None and rated < wish.cone:
-        return _above_rating(wish, place, place.kiln)
-    return _report(f"{wish.kind} firing to cone {wish.cone}", wish.kind, wish.cone, find_way(wish, place), place)
+    rated = None if setup.kiln is None else rated_cone(setup.kiln)
+    if setup.kiln is not None and rated is not None and rated < wish.cone:
+        return _above_rating(wish, setup, setup.kiln)
+    return _report(f"{wish.kind} firing to cone {wish.cone}", wish.kind, wish.cone, find_way(wish, setup), setup)
 
 
-def _above_rating(wish: FiringWish, place: FiringPlace, kiln: Kiln) -> FiringReport:
+def _above_rating(wish: FiringWish, setup: Setup, kiln: Kiln) -> FiringReport:
     """No schedule: the maker rates the kiln below the cone."""
     told = _rating_verdict(kiln, wish.cone)
     return FiringReport(
@@ -117,7 +118,7 @@ def _above_rating(wish: FiringWish, place: FiringPlace, kiln: Kiln) -> FiringRep
         kind=wish.kind,
         cone=wish.cone,
         kiln=kiln.name,
-        circuit=place.circuit.name if place.circuit else None,
+        circuit=setup.circuit.name if setup.circuit else None,
         answer=Answer.DOES_NOT_FIT,
         sentence=told.message,
         segments=(),
@@ -128,7 +129,7 @@ def _above_rating(wish: FiringWish, place: FiringPlace, kiln: Kiln) -> FiringRep
         cone_high=None,
         witness_cones=(),
         hold_worth_K=None,
-        verdicts=(told, *_circuit_verdicts(place)),
+        verdicts=(told, *_circuit_verdicts(setup)),
         cannot_follow=(),
         turn_ups=(),
         safety=(),
@@ -145,20 +146,20 @@ def _rating_verdict(kiln: Kiln, cone: Cone) -> Verdict:
     return Verdict("kiln_follows", Answer.DOES_NOT_FIT, text)
 
 
-def _circuit_verdicts(place: FiringPlace) -> tuple[Verdict, ...]:
+def _circuit_verdicts(setup: Setup) -> tuple[Verdict, ...]:
     """What the circuit rules say against this kiln on this circuit; empty where they have nothing against it."""
-    if place.kiln is None or place.circuit is None:
+    if setup.kiln is None or setup.circuit is None:
         return ()
-    no = refusal(place.kiln, place.circuit)
+    no = refusal(setup.kiln, setup.circuit)
     rule = "circuit_carries"
     if no is not None:
         return (Verdict(rule, Answer.DOES_NOT_FIT, f"Do not: {no}."),)
-    open_ = with_circuit(Verdict(rule, Answer.FITS, ""), place.kiln, place.circuit)
+    open_ = with_circuit(Verdict(rule, Answer.FITS, ""), setup.kiln, setup.circuit)
     return (Verdict(rule, open_.answer, open_.message.strip()),) if open_.message else ()
 
 
 def weigh_schedule(
-    legs: Sequence[ScheduleLeg], cone: Cone | None, place: FiringPlace, title: str = "schedule"
+    legs: Sequence[ScheduleLeg], cone: Cone | None, setup: Setup, title: str = "schedule"
 ) -> FiringReport:
     """What a given schedule does: its cones, and whether the kiln follows."""
     peak = max(leg.to_degC for leg in legs)
@@ -166,12 +167,12 @@ def weigh_schedule(
     plan = tuple(
         Plan(leg.rate_degC_per_h, leg.to_degC, leg.hold_h, "as given", at_peak=i == at) for i, leg in enumerate(legs)
     )
-    draws = place.drawn()
-    run = run_kiln(draws, place.circuit, plan) if draws is not None else None
+    draws = draws_of(setup)
+    run = run_kiln(draws, setup.circuit, plan) if draws is not None else None
     notes = ["a schedule as given"]
-    if place.kiln is not None and place.kiln.control == "switch":
-        notes.append(f"{place.kiln.name} has a switch: a schedule is followed only where a controller leads it")
-    return _report(title, None, cone, Way(plan, *corners(plan), run, (), tuple(notes)), place)
+    if setup.kiln is not None and setup.kiln.control == "switch":
+        notes.append(f"{setup.kiln.name} has a switch: a schedule is followed only where a controller leads it")
+    return _report(title, None, cone, Way(plan, *corners(plan), run, (), tuple(notes)), setup)
 
 
 def _report(
@@ -179,16 +180,16 @@ def _report(
     kind: FiringKind | None,
     cone: Cone | None,
     way: Way,
-    place: FiringPlace,
+    setup: Setup,
 ) -> FiringReport:
     times, degC, legs, run = way.hours, way.degC, way.legs, way.run
     found = bends(times, degC)
     reached = found.reached()
     heat = _heat_verdict(kind, cone, found) if legs else None
-    follows = _kiln_verdict(cone, place, way, reached)
-    verdicts = (*_circuit_verdicts(place), *(v for v in (heat, follows) if v))
+    follows = _kiln_verdict(cone, setup, way, reached)
+    verdicts = (*_circuit_verdicts(setup), *(v for v in (heat, follows) if v))
     learned = run is not None and run.draws.learned
-    limits, kiln = place.limits, place.kiln
+    limits, kiln = setup.limits, setup.kiln
     basis = Basis.LEARNED if learned else Basis.MODEL
     price = limits.electricity_price_per_kWh
     estimates = energy_estimates(run, basis, price, limits.currency) if run else ()
@@ -200,7 +201,7 @@ def _report(
         kind=kind or "given",
         cone=cone,
         kiln=kiln.name if kiln else None,
-        circuit=place.circuit.name if place.circuit else None,
+        circuit=setup.circuit.name if setup.circuit else None,
         answer=worst(v.answer for v in verdicts) if verdicts else None,
         sentence=_sentence(title, _comes_down(reached, way), verdicts),
         segments=_segments(legs, run),
@@ -218,7 +219,7 @@ def _report(
         estimates=estimates,
         planned=tuple(zip(times.tolist(), degC.tolist(), strict=True)),
         predicted=curve_points(run) if run else (),
-        notes=(*way.notes, *(_misfits(kiln, run, place.folder) if kiln and run else ())),
+        notes=(*way.notes, *(_misfits(kiln, run, setup.folder) if kiln and run else ())),
         sources=_sources(estimates),
     )
 
@@ -300,12 +301,12 @@ def _both(degC: float) -> str:
     return f"{degC:.0f} C ({1.8 * degC + 32:.0f} F)"
 
 
-def _kiln_verdict(cone: Cone | None, place: FiringPlace, way: Way, reached: Cone | None = None) -> Verdict | None:
+def _kiln_verdict(cone: Cone | None, setup: Setup, way: Way, reached: Cone | None = None) -> Verdict | None:
     """Does this kiln do it, fired in this way?"""
-    kiln, run, rule = place.kiln, way.run, "kiln_follows"
+    kiln, run, rule = setup.kiln, way.run, "kiln_follows"
     if kiln is None:
         return None
-    if not volts_go_together(kiln, place.circuit):
+    if not volts_go_together(kiln, setup.circuit):
         return Verdict(rule, Answer.DOES_NOT_FIT, f"{kiln.name} does not belong on a circuit of another voltage.")
     beyond = _beyond_rating(kiln, cone or reached, way)
     if beyond is not None:
@@ -322,9 +323,9 @@ def _kiln_verdict(cone: Cone | None, place: FiringPlace, way: Way, reached: Cone
     shown = min(99.0, max(1.0, percent))
     how = "following this schedule" if way.legs else "fired by its switch"
     text = f"{kiln.name} {how} brings cone {cone} down in about {shown:.0f} % of likely cases{_late(cone, way, run)}."
-    if percent >= place.limits.reach_percent:
+    if percent >= setup.limits.reach_percent:
         return Verdict(rule, Answer.FITS, text)
-    answer = Answer.DOES_NOT_FIT if percent < place.limits.no_reach_percent else Answer.CANNOT_SAY
+    answer = Answer.DOES_NOT_FIT if percent < setup.limits.no_reach_percent else Answer.CANNOT_SAY
     return Verdict(rule, answer, text)
 
 

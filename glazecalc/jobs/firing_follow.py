@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
 
 from glazecalc.jobs.ceiling import SOURCES, plate_draws, share_on, volts_go_together
+from glazecalc.jobs.setup import Setup
 from glazecalc.models.cones import cumulative_heat, heat_law, softening_rate, temperature_degC
 from glazecalc.models.kiln import (
     WARE_KG_PER_LITRE,
@@ -29,8 +30,9 @@ from glazecalc.models.kiln_reach import (
     weighted_quantile,
 )
 from glazecalc.values.answers import Basis, Estimate, percent_words
+from glazecalc.values.arrays import Array
 from glazecalc.values.cones import ALL_CONES, Cone
-from glazecalc.values.inputs import Body, Circuit, Kiln, Limits
+from glazecalc.values.inputs import Circuit
 from glazecalc.values.results.firing import KEEP_CHANCE, Dampness, FiringKind, TurnUp
 from glazecalc.values.results.kiln import CurvePoint
 
@@ -353,8 +355,6 @@ def curve_points(run: KilnRun) -> tuple[CurvePoint, ...]:
 
 # A kiln with a manual switch: how its likely kilns fire, when to turn it up, and when to look at the cones.
 
-Array = NDArray[np.float64]
-
 LOW_POWER: Final = 1.0 / 3.0
 MEDIUM_POWER: Final = 2.0 / 3.0
 """Three-position switches give about a third, two thirds and all of the power (common practice)."""
@@ -531,26 +531,12 @@ class FiringWish:
     dampness: Dampness = "dry"
 
 
-@dataclass(frozen=True, slots=True)
-class FiringPlace:
-    """Where it is fired: the kiln, its circuit, the clay, draws learned from its firings, and the
-    studio's limits and folder.
-    """
-
-    kiln: Kiln | None = None
-    circuit: Circuit | None = None
-    body: Body | None = None
-    draws: KilnDraws | None = None
-    limits: Limits = field(default_factory=Limits)
-    folder: str = "."
-
-    def drawn(self) -> KilnDraws | None:
-        """Draws of the kiln, or None where it cannot be modelled on this circuit."""
-        if self.kiln is None or not volts_go_together(self.kiln, self.circuit):
-            return None
-        if self.draws is not None:
-            return self.draws
-        return plate_draws(self.kiln) if can_be_modelled(self.kiln) else None
+def draws_of(setup: Setup) -> KilnDraws | None:
+    """Draws of the kiln, as its firings teach it or by its plate; None where it cannot be modelled on this circuit."""
+    kiln = setup.kiln
+    if kiln is None or not volts_go_together(kiln, setup.circuit):
+        return None
+    return setup.draws or (plate_draws(kiln) if can_be_modelled(kiln) else None)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -567,15 +553,15 @@ class Way:
     notes: tuple[str, ...] = ()
 
 
-def find_way(wish: FiringWish, place: FiringPlace) -> Way:
+def find_way(wish: FiringWish, setup: Setup) -> Way:
     """The firing wished for, by the switch where the kiln has one, else shaped by what the kiln can follow."""
-    kiln, body, draws = place.kiln, place.body, place.drawn()
+    kiln, body, draws = setup.kiln, setup.body, draws_of(setup)
     wall = wish.wall_mm or (body.wall_mm if body else None) or THIN_MM
     ware = f"wall of {wall:g} mm, {wish.dampness} ware"
     known = body is not None or wish.wall_mm is not None
-    thin = () if known else ("no clay is named: thin, bone-dry ware is reckoned with",)
+    thin = () if known else ("no clay is named: thin, bone-dry ware is assumed",)
     if kiln is not None and kiln.control == "switch" and draws is not None:
-        found = fire_by_switch(draws, place.circuit, wish.kind, wish.cone, wall, wish.dampness)
+        found = fire_by_switch(draws, setup.circuit, wish.kind, wish.cone, wall, wish.dampness)
         switched = found.run.of_raw_ware() if wish.kind in RAW_KINDS else found.run
         by_hand = f"{kiln.name} has a switch: hours and heat are those of the middle of the likely kilns on it"
         return Way((), found.hours, found.degC, switched, found.acts, (f"{ware}; {by_hand}", *thin))
@@ -591,7 +577,7 @@ def find_way(wish: FiringWish, place: FiringPlace) -> Way:
     notes = (f"{ware}; peak worked out so that cone {wish.cone} bends at its end", *thin)
     run = None
     if draws is not None:
-        legs, run, compared = fit_to_kiln(draws, place.circuit, legs, wish.cone)
+        legs, run, compared = fit_to_kiln(draws, setup.circuit, legs, wish.cone)
         run = run.of_raw_ware() if wish.kind in RAW_KINDS else run
         notes = (*notes, *compared)
     return Way(legs, *corners(legs), run, (), notes)

@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 from typing import Final
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
 from glazecalc.models.body import BodyExpansion, body_estimate, known_body
 from glazecalc.models.coat import (
@@ -26,6 +26,7 @@ from glazecalc.models.coat import (
     sigma_of,
 )
 from glazecalc.values.answers import NINETY, Answer, Basis, Estimate, Verdict, percent_words
+from glazecalc.values.arrays import Array
 from glazecalc.values.cones import Cone
 from glazecalc.values.inputs import Body, Limits
 
@@ -42,9 +43,9 @@ EVIDENCE: Final = (
 NO_MOVE: Final = 0.1
 """A move of the glaze's expansion smaller than this [1e-6/K] is not worth advising."""
 NO_PROOF: Final = "A sound pot can still craze later"
-_AT_HOME: Final = "at home freezer and boiling water three times (gloves and goggles)"
-POROUS_TEST: Final = f"steam (ASTM C424, autoclave), or {_AT_HOME}"
-DENSE_TEST: Final = f"repeated hot-cold shocks (ASTM C554), or {_AT_HOME}"
+_AT_HOME: Final = "freezer, then boiling water, three times (gloves and goggles)"
+POROUS_TEST: Final = f"{_AT_HOME}, or steam in an autoclave (ASTM C424)"
+DENSE_TEST: Final = f"{_AT_HOME}, or shocks as in ASTM C554"
 
 
 @dataclass(frozen=True, slots=True)
@@ -113,7 +114,7 @@ def judge_fit(
     """
     limits, known = limits or Limits(), clay_known or own is not None
     shown = _evidence_first(own, proven)
-    proof = f"{NO_PROOF}: test it by {POROUS_TEST if porous else DENSE_TEST}."
+    proof = f"{NO_PROOF}; test it: {POROUS_TEST if porous else DENSE_TEST}."
     if extrapolated:
         answer, message = Answer.CANNOT_SAY, _unknown(body)
     elif 100.0 * sound >= limits.sound_percent:
@@ -183,7 +184,7 @@ def _class_only(body: str) -> str:
 
 def _unknown(body: str) -> str:
     return (
-        f"This glaze is outside what the estimates know, so nothing is said of it on {body}. "
+        f"This glaze is outside what the estimates know, so they cannot say how it fits {body}. "
         "Fire a test tile, then write down how it came out."
     )
 
@@ -199,19 +200,19 @@ def _against(crazing: float, at_once: float, shivering: float, body: str) -> str
         return f"Crazes on {body}: {percent_words(crazing)} likely, {now}."
     return (
         f"Crazes later on {body}: {percent_words(crazing)} likely in use, though "
-        f"{percent_words(1.0 - at_once)} likely to leave the kiln whole."
+        f"{percent_words(1.0 - at_once)} likely to come out of the kiln whole."
     )
 
 
 def _move(to_sound: float) -> str:
     if abs(to_sound) < NO_MOVE:
         return ""
-    size = f"the glaze's expansion (20 to 300 degC) by about {abs(to_sound):.1f} x 1e-6/K"
+    size = f"the glaze's expansion by about {abs(to_sound):.1f} x 1e-6/K"
     if to_sound < 0.0:
         how = "more silica or boron, or less soda and potash), or use a clay that expands more"
-        return f"Which way to move: lower {size} ({how}. Prove it with a line of test tiles."
+        return f"What to change: lower {size} ({how}."
     how = "more soda or potash, or less silica), or use a clay that expands less"
-    return f"Which way to move: raise {size} ({how}. Prove it with a line of test tiles."
+    return f"What to change: raise {size} ({how}."
 
 
 def _next(to_sound: float, best_sound: float, limits: Limits) -> str:
@@ -220,9 +221,6 @@ def _next(to_sound: float, best_sound: float, limits: Limits) -> str:
         return _joined(f"{first}fire this tile and record it.", _move(to_sound))
     move = _move(to_sound)
     return f"{move} Or fire this tile and record it." if move else "Fire this tile and record it."
-
-
-Array = NDArray[np.float64]
 
 STIFFEST: Final = (50.0, 100.0)
 """Young's moduli [GPa] between which glazes lie; an estimate outside is an artefact of its model (handbook range of

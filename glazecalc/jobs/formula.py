@@ -35,7 +35,7 @@ def compose_recipe(recipe: Recipe, shelf: Pantry) -> tuple[Composition | None, B
         return None, None, ()
     if recipe.kind == "composition":
         return _compose_oxides(recipe), None, ()
-    lines, problems = resolve(recipe, shelf)
+    lines, problems = resolve(recipe, shelf, doubt=True)
     if any(p.is_error for p in problems):
         return None, None, problems
     if not lines:
@@ -62,6 +62,7 @@ def batch_of(recipe: Recipe, lines: tuple[ResolvedLine, ...]) -> Batch:
             BatchLine(
                 written=r.line.material, material=r.material.name, amount=r.line.amount,
                 percent=100 * r.line.amount / base, addition=r.line.addition, hazards=r.material.hazards,
+                known=r.material.family != "unknown",
             )
             for r in lines
         ),

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from glazecalc.jobs.setting import Setting
+from glazecalc.jobs.setup import Setup
 from glazecalc.models.firing import SURE
 from glazecalc.values.answers import ProblemsError, error
 from glazecalc.values.results.adjust import Goals
 
 
-def goals_of(setting: Setting, keep: tuple[str, ...] = ()) -> Goals:
+def goals_of(setup: Setup, keep: tuple[str, ...] = ()) -> Goals:
     """The goals of one setting.
 
     Raises
@@ -16,20 +16,20 @@ def goals_of(setting: Setting, keep: tuple[str, ...] = ()) -> Goals:
     ProblemsError
         if there is neither a clay to fit nor a cone to melt at.
     """
-    fit, melt = setting.body is not None, setting.cone is not None
+    fit, melt = setup.body is not None, setup.cone is not None
     if not fit and not melt:
         hint = "name a clay with --body, or a cone with --cone"
         raise ProblemsError(
             [error("no-goal", "there is no clay to fit and no cone to melt at, so nothing to aim for", hint)]
         )
     words = []
-    if fit and setting.body is not None:
-        words.append(f"sound on {setting.body.name} with a chance of at least {setting.limits.sound_percent:g} %")
+    if fit and setup.body is not None:
+        words.append(f"sound on {setup.body.name} with a chance of at least {setup.limits.sound_percent:g} %")
     if melt:
-        words.append(f"matures at cone {setting.cone} with at least {100 * SURE:.0f} %, neither underfired nor running")
+        words.append(f"matures at cone {setup.cone} with at least {100 * SURE:.0f} %, neither underfired nor running")
     words.append(f"keeps its {' and '.join(keep)} first" if keep else "keeps its character as near as can be")
     return Goals(
-        sound=setting.limits.sound_percent / 100.0,
+        sound=setup.limits.sound_percent / 100.0,
         matures=SURE,
         fit=fit,
         melt=melt,

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import replace
 
 import numpy as np
 
-from glazecalc.jobs.cautions import hazard_sentence
+from glazecalc.jobs.cautions import hazard_sentence, metals
 from glazecalc.jobs.ceiling import (
     UNRATED_MOST,
     ceiling,
@@ -18,12 +18,13 @@ from glazecalc.jobs.ceiling import (
     volts_go_together,
 )
 from glazecalc.jobs.circuit import circuit_result
-from glazecalc.jobs.firing_follow import FiringPlace, FiringWish, KilnRun, energy_estimates, find_way
-from glazecalc.jobs.learn_kiln import learned_draws, wear_trend
-from glazecalc.jobs.materials import Pantry, resolve
+from glazecalc.jobs.firing_follow import FiringWish, KilnRun, energy_estimates, find_way
+from glazecalc.jobs.formula import compose_recipe, formula_of
+from glazecalc.jobs.learn_kiln import wear_trend
+from glazecalc.jobs.materials import Pantry, hazards_by_analysis, resolve
 from glazecalc.jobs.reach import reach_verdict
 from glazecalc.jobs.room import judge_place, load_releases
-from glazecalc.jobs.setting import quoted, studio_option
+from glazecalc.jobs.setup import Setup, quoted, studio_option
 from glazecalc.jobs.stacking import STANDARD_PIECES, stack
 from glazecalc.models.cones import cone_temperature, rated_cone
 from glazecalc.models.kiln import cool_down
@@ -31,12 +32,11 @@ from glazecalc.models.kiln_reach import KilnDraws, Reach, can_be_modelled, weigh
 from glazecalc.values.answers import Answer, Basis, Estimate, Verdict, badness, worst
 from glazecalc.values.cones import Cone
 from glazecalc.values.data import read_table, sources
-from glazecalc.values.inputs import Body, Circuit, Kiln, Limits, Piece, Recipe, Room, UnitChoice
+from glazecalc.values.inputs import Circuit, Kiln, Recipe
 from glazecalc.values.mains import CircuitResult
-from glazecalc.values.records import FiringRecord
 from glazecalc.values.results.kiln import Ceiling, CurvePoint, KilnReport, PlaceResult, WearTrend
 
-__all__ = ["KilnQuestion", "ceiling", "check_kiln", "rank_circuits"]
+__all__ = ["ceiling", "check_kiln", "rank_circuits"]
 
 COOLING_H = 36.0
 OPENING_DEGC = 100.0
@@ -45,52 +45,39 @@ _USUAL_CONE = Cone("6")
 """The witness cone of an example where no cone is known."""
 
 
-@dataclass(frozen=True, slots=True)
-class KilnQuestion:
-    """What is asked of a kiln: the studio's circuits, the one meant, clay, cone, room, pieces, own firings, glaze,
-    and the studio's folder."""
+def check_kiln(
+    setup: Setup, recipe: Recipe | None = None, shelf: Pantry | None = None, *, room_asked: bool = False
+) -> KilnReport:
+    """Everything that can be said of the kiln, complete before it is shown; with a ``recipe``, of firing it as well.
 
-    kiln: Kiln
-    circuits: tuple[Circuit, ...] = ()
-    circuit: Circuit | None = None
-    body: Body | None = None
-    cone: Cone | None = None
-    room: Room | None = None
-    room_asked: bool = False
-    pieces: tuple[Piece, ...] = ()
-    firings: tuple[FiringRecord, ...] = ()
-    recipe: Recipe | None = None
-    shelf: Pantry | None = None
-    limits: Limits = field(default_factory=Limits)
-    units: UnitChoice = field(default_factory=UnitChoice)
-    folder: str = "."
-
-
-def check_kiln(question: KilnQuestion) -> KilnReport:
-    """Everything that can be said of the kiln, complete before it is shown."""
-    kiln = question.kiln
-    ranked = rank_circuits(kiln, question.circuits)
-    circuit = question.circuit or _best(ranked, question.circuits)
+    The room speaks in the answer where it forbids the kiln, or where it was ``room_asked`` about. Raises ValueError for
+    a setup without a kiln.
+    """
+    kiln = setup.kiln
+    if kiln is None:
+        raise ValueError("no kiln")
+    ranked = rank_circuits(kiln, setup.circuits)
+    circuit = setup.circuit or _best(ranked, setup.circuits)
     mine = next((r for r in ranked if circuit is not None and r.name == circuit.name), None)
     if mine is None and circuit is not None:
         mine = circuit_result(kiln, circuit)
         ranked = (mine, *ranked)
-    draws = _draws(question)
+    draws = _draws(setup, kiln)
     own = draws if draws is not None and draws.learned else None
     found = full_power(kiln, circuit, own) if volts_go_together(kiln, circuit) else None
     hot = ceiling(kiln, circuit, own)
-    cone = question.cone
-    verdicts = [_circuit_verdict(kiln, mine, bool(question.circuits))]
+    cone = setup.cone
+    verdicts = [_circuit_verdict(kiln, mine, bool(setup.circuits))]
     if cone is not None:
-        verdicts.append(reach_verdict(kiln, circuit, cone, hot, question.limits, question.folder))
-    wear = wear_trend(question.firings)
+        verdicts.append(reach_verdict(kiln, circuit, cone, hot, setup.limits, setup.folder))
+    wear = wear_trend(setup.firings)
     if wear is not None and wear.verdict.answer is not Answer.NOT_ASKED:
         verdicts.append(wear.verdict)
-    run = _firing_run(question, draws, circuit)
-    place = _place(question, run)
-    placed = place if question.room_asked or place.answer is Answer.DOES_NOT_FIT else None
+    run = _firing_run(setup, kiln, circuit)
+    place = judge_place(kiln, setup.room, run, load_releases(kiln, recipe, shelf), setup.units)
+    placed = place if room_asked or place.answer is Answer.DOES_NOT_FIT else None
     answers = [v.answer for v in verdicts] + ([placed.answer] if placed is not None else [])
-    estimates = _estimates(question, run, found, hot, _aim(question))
+    estimates = _estimates(setup, run, found, hot, _aim(kiln, setup.cone))
     cooling: tuple[CurvePoint, ...] = ()
     if draws is not None and found is not None:
         cooling, cool = _cooled(draws, found, run, Basis.LEARNED if draws.learned else Basis.MODEL)
@@ -98,7 +85,7 @@ def check_kiln(question: KilnQuestion) -> KilnReport:
     return KilnReport(
         kiln=kiln.name,
         circuit=circuit.name if circuit else None,
-        cone=_aim(question),
+        cone=_aim(kiln, cone),
         answer=worst(answers),
         sentence=_sentence(verdicts, placed),
         circuits=ranked,
@@ -108,25 +95,30 @@ def check_kiln(question: KilnQuestion) -> KilnReport:
         heating=_curve(found, found.run.hours, found.run.chamber_degC) if found else (),
         cooling=cooling,
         place=place,
-        stacks=tuple(s for p in question.pieces or STANDARD_PIECES if (s := stack(kiln, p)) is not None),
+        stacks=tuple(s for p in setup.pieces or STANDARD_PIECES if (s := stack(kiln, p)) is not None),
         wear=wear,
-        cautions=(*_of_batch(question), *_cautions(kiln, cone)),
-        next_steps=_next_steps(question, mine, hot, wear),
+        cautions=(*_of_batch(recipe, shelf), *_cautions(kiln, cone)),
+        next_steps=_next_steps(setup, kiln, mine, hot, wear),
         sources=_sources(estimates),
-        problems=ceiling_remarks(kiln, hot, question.folder),
+        problems=ceiling_remarks(kiln, hot, setup.folder),
     )
 
 
-def _of_batch(question: KilnQuestion) -> tuple[str, ...]:
-    """What the glaze to be fired gives off that harms, beyond the gases of the load."""
-    if question.recipe is None or question.shelf is None:
+def _of_batch(recipe: Recipe | None, shelf: Pantry | None) -> tuple[str, ...]:
+    """What the glaze to be fired holds and gives off that harms, beyond the gases of the load."""
+    if recipe is None or shelf is None:
         return ()
+    composition, _, _ = compose_recipe(recipe, shelf)
+    formula = None if composition is None else formula_of(composition)
     carried: dict[str, list[str]] = {}
-    for line in resolve(question.recipe, question.shelf)[0]:
+    if recipe.kind == "composition" and formula is not None:
+        carried = {hazard: ["The glaze"] for hazard in hazards_by_analysis(formula.weight_percent())}
+    for line in resolve(recipe, shelf)[0]:
         for hazard in line.material.hazards:
             carried.setdefault(hazard, []).append(line.material.name)
     rows = (row for row in read_table("hazards") if row["when"] == "firing" and row["id"] in carried)
-    return tuple(f"{', '.join(dict.fromkeys(carried[row['id']]))}: {hazard_sentence(row)}" for row in rows)
+    given_off = (f"{', '.join(dict.fromkeys(carried[row['id']]))}: {hazard_sentence(row)}" for row in rows)
+    return (*metals(formula), *given_off)
 
 
 def rank_circuits(kiln: Kiln, circuits: Sequence[Circuit]) -> tuple[CircuitResult, ...]:
@@ -147,11 +139,8 @@ def _best(ranked: Sequence[CircuitResult], circuits: Sequence[Circuit]) -> Circu
     return next(c for c in circuits if c.name == ranked[0].name)
 
 
-def _draws(question: KilnQuestion) -> KilnDraws | None:
-    if not can_be_modelled(question.kiln):
-        return None
-    learned = learned_draws(question.kiln, question.firings, question.circuits) if question.firings else None
-    return learned or plate_draws(question.kiln)
+def _draws(setup: Setup, kiln: Kiln) -> KilnDraws | None:
+    return setup.draws or (plate_draws(kiln) if can_be_modelled(kiln) else None)
 
 
 def _circuit_verdict(kiln: Kiln, mine: CircuitResult | None, studio_has_some: bool) -> Verdict:
@@ -165,7 +154,10 @@ def _circuit_verdict(kiln: Kiln, mine: CircuitResult | None, studio_has_some: bo
             )
         return Verdict(rule, Answer.CANNOT_SAY, text)
     if mine.answer is Answer.FITS:
-        text = f"{kiln.name} may be plugged in at {mine.name} by these rules; the maker's manual and local code decide."
+        text = (
+            f"{kiln.name} may be plugged in at {mine.name} by these rules; the maker's manual, your local code and an"
+            " electrician decide."
+        )
         return Verdict(rule, Answer.FITS, text)
     first = mine.reasons[0].message
     if mine.answer is Answer.DOES_NOT_FIT:
@@ -173,24 +165,19 @@ def _circuit_verdict(kiln: Kiln, mine: CircuitResult | None, studio_has_some: bo
     return Verdict(rule, Answer.CANNOT_SAY, f"Cannot say whether {mine.name} carries {kiln.name}: {first}.")
 
 
-def _firing_run(question: KilnQuestion, draws: KilnDraws | None, circuit: Circuit | None) -> KilnRun | None:
+def _firing_run(setup: Setup, kiln: Kiln, circuit: Circuit | None) -> KilnRun | None:
     """The glaze firing that `firing` plans, for energy and heat; None where no cone is known or it is not modelled."""
-    aim = _aim(question)
-    if aim is None:
-        return None
-    place = FiringPlace(question.kiln, circuit, question.body, draws, question.limits)
-    return find_way(FiringWish("glaze", aim), place).run
+    aim = _aim(kiln, setup.cone)
+    return None if aim is None else find_way(FiringWish("glaze", aim), replace(setup, circuit=circuit)).run
 
 
-def _aim(question: KilnQuestion) -> Cone | None:
+def _aim(kiln: Kiln, cone: Cone | None) -> Cone | None:
     """The cone to fire to: the one asked for, as far as the kiln is rated for it; else the rated one."""
-    rated = rated_cone(question.kiln)
-    cones = [c for c in (question.cone, rated) if c is not None]
-    return min(cones) if cones else None
+    return min((c for c in (cone, rated_cone(kiln)) if c is not None), default=None)
 
 
 def _estimates(
-    question: KilnQuestion, run: KilnRun | None, found: Reach | None, hot: Ceiling | None, cone: Cone | None
+    setup: Setup, run: KilnRun | None, found: Reach | None, hot: Ceiling | None, cone: Cone | None
 ) -> tuple[Estimate, ...]:
     told: list[Estimate | None] = []
     if hot is not None:
@@ -198,15 +185,10 @@ def _estimates(
     if found is not None and run is not None and cone is not None:
         basis = Basis.LEARNED if run.draws.learned else Basis.MODEL
         told.append(hours_to_cone(found, cone, basis))
-        limits = question.limits
+        limits = setup.limits
         what = f"a glaze firing to cone {cone} as planned by `firing`"
         told += energy_estimates(run, basis, limits.electricity_price_per_kWh, limits.currency, what)
     return tuple(e for e in told if e is not None)
-
-
-def _place(question: KilnQuestion, run: KilnRun | None) -> PlaceResult:
-    gases = load_releases(question.kiln, question.recipe, question.shelf)
-    return judge_place(question.kiln, question.room, run, gases, question.units)
 
 
 def _curve(found: Reach, hours: np.ndarray, chamber: np.ndarray) -> tuple[CurvePoint, ...]:
@@ -234,7 +216,9 @@ def _cooled(
     cold = run.chamber_degC <= OPENING_DEGC
     hours = np.where(cold.any(axis=0), run.hours[np.argmax(cold, axis=0)], COOLING_H)
     low, middle, high = found.quantiles(hours)
-    caveat = f"switched off at its hottest and left shut, until {OPENING_DEGC:g} degC; peepholes and vent hasten it"
+    caveat = (
+        f"switched off at its hottest and left shut, until {OPENING_DEGC:g} degC; open peepholes and a vent speed it up"
+    )
     told = Estimate("hours_to_cool", middle, low, high, "h", basis, ("wall_memory",), (caveat,))
     return _curve(found, run.hours, run.chamber_degC), told
 
@@ -261,26 +245,26 @@ def _cautions(kiln: Kiln, cone: Cone | None) -> tuple[str, ...]:
 
 
 def _next_steps(
-    question: KilnQuestion, mine: CircuitResult | None, hot: Ceiling | None, wear: WearTrend | None
+    setup: Setup, kiln: Kiln, mine: CircuitResult | None, hot: Ceiling | None, wear: WearTrend | None
 ) -> tuple[str, ...]:
-    kiln, found = question.kiln, []
+    found = []
     if mine is not None and mine.answer is not Answer.FITS:
         found.append(f"Show an electrician the plate of {kiln.name} and the reasons above before it is plugged in.")
     if kiln.interior is None:
         found.append("Measure the inside of the kiln and add interior = { shape, width_mm, height_mm } to studio.toml.")
     if hot is not None and hot.estimate.basis is Basis.MODEL:
-        found.append(f"Record a firing with your own times, temperatures and cones, such as: {_record_it(question)}")
+        found.append(f"Record a firing with your own times, temperatures and cones, such as: {_record_it(setup, kiln)}")
     if wear is not None and wear.verdict.answer is Answer.CANNOT_SAY:
         found.append("Have the elements' resistance measured, the kiln unplugged and cold.")
     return tuple(found)
 
 
-def _record_it(question: KilnQuestion) -> str:
+def _record_it(setup: Setup, kiln: Kiln) -> str:
     """The command that writes a firing down, with figures that go together."""
-    aim = _aim(question) or _USUAL_CONE
+    aim = _aim(kiln, setup.cone) or _USUAL_CONE
     hot = 10 * round(cone_temperature(aim).value / 10)
-    on = f"--kiln {quoted(question.kiln.name)} --at 2:00=400C --at 8:00={hot}C --witness {aim}=down"
-    return f"glazecalc record firing {on}{studio_option(question.folder)}"
+    on = f"--kiln {quoted(kiln.name)} --at 2:00=400C --at 8:00={hot}C --witness {aim}=down"
+    return f"glazecalc record firing {on}{studio_option(setup.folder)}"
 
 
 _GENERAL_SOURCES = ("brick_clays_1908", "common_practice")

@@ -5,7 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Final
 
-from glazecalc.jobs.materials import UNINVITED, Pantry, resolve
+from glazecalc.jobs.cautions import held
+from glazecalc.jobs.formula import compose_recipe, formula_of
+from glazecalc.jobs.materials import UNINVITED, Pantry, hazards_by_analysis, resolve
 from glazecalc.values.answers import Problem, ProblemsError, error
 from glazecalc.values.data import read_table
 from glazecalc.values.inputs import LabelSheet, Recipe
@@ -66,10 +68,7 @@ def hazard_line(recipe: Recipe, shelf: Pantry) -> str:
     """What to mind in the bucket, in one line; the whole statements are in the cautions of a check."""
     if recipe.kind == "bought":
         return "Hazards: see the jar's own label and data sheet."
-    lines, problems = resolve(recipe, shelf)
-    if any(p.is_error for p in problems):
-        raise ProblemsError(problems)
-    carried = {hazard for line in lines for hazard in line.material.hazards}
+    carried = _carried(recipe, shelf)
     words = [
         _DUSTS.get(row["id"], row["id"].removesuffix("_dust").removesuffix("_skin").replace("_", " "))
         for row in read_table("hazards")
@@ -81,12 +80,26 @@ def hazard_line(recipe: Recipe, shelf: Pantry) -> str:
     return f"Hazards: {', '.join(dict.fromkeys(words))}. Dry: fitted respirator."
 
 
+def _carried(recipe: Recipe, shelf: Pantry) -> set[str]:
+    """The hazards of a recipe's materials; of a card that gives oxides, those that follow from them."""
+    if recipe.kind == "composition":
+        composition, _, _ = compose_recipe(recipe, shelf)
+        percent = {} if composition is None else formula_of(composition).weight_percent()
+        return set(hazards_by_analysis(percent))
+    lines, problems = resolve(recipe, shelf, doubt=True)
+    if any(p.is_error for p in problems):
+        raise ProblemsError(problems)
+    return {hazard for line in lines for hazard in line.material.hazards}
+
+
 def _held_by_tile(recipe: Recipe, shelf: Pantry) -> str:
     """What the fired tile may give off, in one line; nothing where it holds no such metal."""
-    lines, _ = resolve(recipe, shelf)
-    carried = {hazard for line in lines for hazard in line.material.hazards}
+    carried = _carried(recipe, shelf)
     rows = [row for row in read_table("hazards") if row["id"] in carried and row["when"] == "food"]
     words = [row["id"].removesuffix("_food") for row in rows]
+    composition, _, _ = compose_recipe(recipe, shelf)
+    words += held(None if composition is None else formula_of(composition))
+    words = list(dict.fromkeys(words))
     words.sort(key=lambda word: not word.startswith(UNINVITED))
     return f"Holds {', '.join(words)}." if words else ""
 

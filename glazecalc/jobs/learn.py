@@ -17,7 +17,6 @@ from functools import cached_property, lru_cache
 from typing import Final
 
 import numpy as np
-from numpy.typing import NDArray
 
 from glazecalc.chemistry.composition import from_moles, vector
 from glazecalc.jobs.estimates import ON_WARE, glaze_estimates
@@ -35,12 +34,11 @@ from glazecalc.models.coat import (
     thickness_factor,
 )
 from glazecalc.values.answers import Basis, Estimate
+from glazecalc.values.arrays import Array
 from glazecalc.values.cones import Cone
 from glazecalc.values.inputs import Body
 from glazecalc.values.records import FrozenRecipe, TileRecord, TileResult
 from glazecalc.values.results.learn import Contradiction, Learned
-
-Array = NDArray[np.float64]
 
 _THETAS: Final = 121
 _REACH: Final = 4.5
@@ -168,8 +166,8 @@ def chances(ground: Ground, glaze: GlazeOnTile) -> Chances:
     )
     per_strain = float(stress_per_strain(glaze.modulus_GPa, ground.clay, glaze.coat))
     stress = per_strain * strain
-    setting = figure("set_above_transition").sigma / span
-    scatter = np.hypot(figure("piece_scatter").value, stress * setting)
+    setup = figure("set_above_transition").sigma / span
+    scatter = np.hypot(figure("piece_scatter").value, stress * setup)
     return _chances(stress, scatter, per_strain * ground.growths, thickness_factor(glaze.coat.thickness_mm))
 
 

@@ -47,6 +47,7 @@ from glazecalc.values.answers import (
     error,
     remark,
 )
+from glazecalc.values.arrays import Array
 from glazecalc.values.cones import Cone
 from glazecalc.values.inputs import Circuit, Kiln, Studio
 from glazecalc.values.records import FiringRecord, Reading, WitnessCone
@@ -181,9 +182,9 @@ def mains_of(kiln: Kiln, record: FiringRecord, circuits: Sequence[Circuit]) -> M
     on = next((c for c in circuits if c.name.casefold() == record.circuit.casefold()), None)
     loop, other = wire_loop_ohm(on), (on.other_load_A or 0.0) if on is not None else 0.0
     if on is not None and on.volts is not None:
-        return Mains(on.volts, loop, other, f"volts not written down, {on.volts:g} V of {on.name} reckoned with")
+        return Mains(on.volts, loop, other, f"volts not written down, {on.volts:g} V of {on.name} assumed")
     plate = kiln.volts or 120.0
-    return Mains(plate, loop, other, f"volts not written down, {plate:g} V of the plate reckoned with")
+    return Mains(plate, loop, other, f"volts not written down, {plate:g} V of the plate assumed")
 
 
 def span_of(record: FiringRecord) -> Span | str:
@@ -274,8 +275,6 @@ def oldest_first(firings: Sequence[FiringRecord]) -> tuple[FiringRecord, ...]:
 
 
 # What a firing proves though its climb tells nothing: where a cone came down, the kiln gets at least there.
-
-Array = NDArray[np.float64]
 
 LONGEST_H: Final = 24.0
 """Hours at full power that are reckoned with where a firing's are not written down, and at the most [h]."""

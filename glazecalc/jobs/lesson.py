@@ -10,7 +10,6 @@ from dataclasses import replace
 from typing import Final
 
 import numpy as np
-from numpy.typing import NDArray
 
 from glazecalc.jobs.estimates import glaze_estimates
 from glazecalc.jobs.fit import fit_arrays
@@ -35,11 +34,12 @@ from glazecalc.jobs.learn import (
     posterior,
 )
 from glazecalc.jobs.materials import Pantry
-from glazecalc.jobs.setting import quoted
+from glazecalc.jobs.setup import quoted
 from glazecalc.models.body import known_body
 from glazecalc.models.coat import figure
 from glazecalc.models.cones import rated_cone
 from glazecalc.values.answers import NINETY, Basis, Estimate, Problem
+from glazecalc.values.arrays import Array
 from glazecalc.values.cones import Cone
 from glazecalc.values.inputs import Body, Kiln, Recipe, RecipeLine
 from glazecalc.values.oxides import SYMBOLS
@@ -47,8 +47,6 @@ from glazecalc.values.records import FrozenLine, FrozenRecipe, TileRecord
 from glazecalc.values.results.learn import Learned, Lesson, NextTile, TileLine
 
 # Which tile to fire next: the one whose result is expected to tell most about the clay.
-
-Array = NDArray[np.float64]
 
 _MOST_COUNTED: Final = 24
 """Expected information is worked out for at most this many candidates."""
@@ -209,7 +207,7 @@ def lesson(
     candidates, how = _candidates(recipes, shelf, cone, kiln, book)
     count = min(_NEXT, tiles_per_firing) if tiles_per_firing else _NEXT
     best = best_next(ground, candidates, family_likelihoods(ground, used), count)
-    offered = tuple(replace(tile, how=how.get(tile.name, "")) for tile in best)
+    offered = tuple(_made(tile, how.get(tile.name, {})) for tile in best)
     remarks = ("no recipe of the studio can be fired for this: its cone must be one the kiln reaches",)
     return Lesson(
         body=body.name,
@@ -220,6 +218,10 @@ def lesson(
         tiles_per_firing=tiles_per_firing,
         remarks=(*_clash_with_figure(body, used, cone), *(() if candidates else remarks)),
     )
+
+
+def _made(tile: NextTile, how: Mapping[str, str]) -> NextTile:
+    return replace(tile, how=how.get("how", ""), card=how.get("card", ""), add=how.get("add", ""))
 
 
 def _clash_with_figure(body: Body, used: Sequence[TileEvidence], cone: Cone | None) -> tuple[str, ...]:
@@ -260,14 +262,14 @@ def _tile_lines(
 
 def _candidates(
     recipes: Iterable[Recipe], shelf: Pantry, cone: Cone | None, kiln: Kiln | None, book: FamilyBook
-) -> tuple[list[tuple[str, GlazeOnTile]], dict[str, str]]:
-    """Name and glaze of every tile that can be offered, and the command that lays out a rung, by its name."""
+) -> tuple[list[tuple[str, GlazeOnTile]], dict[str, dict[str, str]]]:
+    """Name and glaze of every tile that can be offered, and by its name how it is made (fields of NextTile)."""
     found: list[tuple[str, GlazeOnTile]] = []
-    how: dict[str, str] = {}
+    how: dict[str, dict[str, str]] = {}
     for recipe in recipes:
         if recipe.kind in ("glaze", "composition") and _can_be_fired(recipe, cone, kiln):
             rungs = _rungs(recipe, shelf)
-            how |= {rung.name: command for rung, command in rungs}
+            how |= {recipe.name: {"card": recipe.file or ""}, **{rung.name: made for rung, made in rungs}}
             for rung in (recipe, *(rung for rung, _ in rungs)):
                 glaze = _glaze(rung, shelf, book)
                 if glaze is not None:
@@ -284,9 +286,8 @@ def _can_be_fired(recipe: Recipe, cone: Cone | None, kiln: Kiln | None) -> bool:
     return cone is None or recipe.cone.low <= cone <= recipe.cone.high
 
 
-def _rungs(recipe: Recipe, shelf: Pantry) -> list[tuple[Recipe, str]]:
-    """A graded series on a recipe: each rung named for what was added to 100 parts of the base, and the command that
-    lays it out."""
+def _rungs(recipe: Recipe, shelf: Pantry) -> list[tuple[Recipe, dict[str, str]]]:
+    """A graded series on a recipe: each rung named for what was added to 100 parts of the base, and how it is made."""
     if recipe.kind != "glaze" or not recipe.base_total:
         return []
     rungs = []
@@ -300,7 +301,8 @@ def _rungs(recipe: Recipe, shelf: Pantry) -> list[tuple[Recipe, str]]:
             command = (
                 f'glazecalc tiles {quoted(recipe.file or "")} --plan additions --add "{material}:{percent:g}" --record'
             )
-            rungs.append((rung, command if recipe.file else ""))
+            made = {"how": command, "card": recipe.file, "add": f"{material}:{percent:g}"} if recipe.file else {}
+            rungs.append((rung, made))
     return rungs
 
 

@@ -7,7 +7,7 @@ from typing import Final, NamedTuple
 
 from glazecalc.chemistry.composition import Composition
 from glazecalc.jobs.estimates import firing_range_of, possible
-from glazecalc.jobs.setting import Question
+from glazecalc.jobs.setup import Case
 from glazecalc.models.cones import cone_position, cone_temperature, temperature_degC
 from glazecalc.models.firing import (
     SURE,
@@ -154,8 +154,8 @@ def _estimated(chances: Chances, cone: Cone) -> tuple[str, Answer]:
         text = f"Runs at cone {cone} ({percent_words(chances.runs)} likely)"
         return f"{text}: estimated to mature at {chances.cones}.", Answer.DOES_NOT_FIT
     text = (
-        f"The estimate alone cannot say: at cone {cone} it is {percent_words(chances.underfired)} likely underfired, "
-        f"{percent_words(chances.matures)} mature, {percent_words(chances.runs)} likely to run ({chances.cones})."
+        f"The estimate alone cannot say: {percent_words(chances.underfired)} underfired, "
+        f"{percent_words(chances.matures)} mature, {percent_words(chances.runs)} running ({chances.cones})."
     )
     return text, Answer.CANNOT_SAY
 
@@ -199,14 +199,14 @@ _RUNNING_WORTH_SAYING: Final = 0.25
 """Chance of running from which it is cautioned against: a shelf costs more than a dish of old clay (a judgement)."""
 
 
-def maturing(question: Question) -> tuple[tuple[Estimate, ...], Verdict, tuple[Problem, ...]]:
+def maturing(case: Case) -> tuple[tuple[Estimate, ...], Verdict, tuple[Problem, ...]]:
     """The firing range, the verdict on melting, and a remark where estimate and statement disagree."""
-    recipe, cone = question.recipe, question.setting.cone
-    range_ = _range(question.composition)
+    recipe, cone = case.recipe, case.setup.cone
+    range_ = _range(case.composition)
     if range_ is None:
         stated = () if recipe.cone is None else (_stated_range(recipe.cone),)
         verdict = judge_melting(recipe.cone, cone, None)
-        return stated, verdict if question.composition is None else unknown_melt(recipe.cone, cone), ()
+        return stated, verdict if case.composition is None else unknown_melt(recipe.cone, cone), ()
     chances = None if cone is None else _chances(range_, cone)
     estimates = (firing_range_row(range_), _mature_cone(range_))
     verdict = judge_melting(recipe.cone, cone, chances)
@@ -214,7 +214,7 @@ def maturing(question: Question) -> tuple[tuple[Estimate, ...], Verdict, tuple[P
         verdict = judge_crystalline(recipe.cone, cone, chances)
     if cone is not None and chances is None:
         verdict = unknown_melt(recipe.cone, cone)
-    return estimates, verdict, _disagreement(question, range_)
+    return estimates, verdict, _disagreement(case, range_)
 
 
 def crystals(composition: Composition | None, cone: Cone | None) -> tuple[str, ...]:
@@ -285,13 +285,13 @@ def _stated_range(stated: ConeRange) -> Estimate:
     )  # fmt: skip
 
 
-def _disagreement(question: Question, range_: FiringRange) -> tuple[Problem, ...]:
-    stated = question.recipe.cone
+def _disagreement(case: Case, range_: FiringRange) -> tuple[Problem, ...]:
+    stated = case.recipe.cone
     if stated is None or range_.low.extrapolated[0]:
         return ()
     states = {maturity(range_, temperature_degC(c)).state[0] for c in (stated.low, stated.high)}
     for state, words in ((State.UNDERFIRED, "is underfired"), (State.LIKELY_TO_RUN, "is likely to run")):
         if states == {state}:
             message = f"the recipe states cone {stated}; by its chemistry it {words} there ({_cones_in_words(range_)})"
-            return (remark("cone-disagrees", message, "fire a tile beside a witness cone", question.recipe.file),)
+            return (remark("cone-disagrees", message, "fire a tile beside a witness cone", case.recipe.file),)
     return ()

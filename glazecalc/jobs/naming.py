@@ -32,9 +32,9 @@ _WORDS: Final = {
     "colem": "colemanite", "petal": "petalite", "lepid": "lepidolite", "ilm": "ilmenite", "rut": "rutile",
     "blk": "black", "yel": "yellow", "alum": "alumina", "opac": "opacifier", "zirc": "zircon", "epsom": "epsom salt",
     "epsoms": "epsom salt", "calcd": "calcined", "sulfate": "sulphate", "kspar": "potash feldspar",
-    "naspar": "soda feldspar", "zirconium": "zirconium", "glassy": "glassy", "quartz": "silica", "flint": "silica",
-    "magnetite": "magnetite", "powd": "powdered", "gran": "granular", "nepsy": "nepheline syenite",
-    "nephsy": "nepheline syenite", "nsy": "nepheline syenite", "boric": "boric", "ulex": "ulexite",
+    "naspar": "soda feldspar", "quartz": "silica", "flint": "silica",
+    "powd": "powdered", "gran": "granular", "nepsy": "nepheline syenite",
+    "nephsy": "nepheline syenite", "nsy": "nepheline syenite", "ulex": "ulexite",
 }  # fmt: skip
 _WHOLE: Final = {
     "k feldspar": "potash feldspar", "na feldspar": "soda feldspar", "k spar": "potash feldspar",

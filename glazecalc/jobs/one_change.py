@@ -15,8 +15,7 @@ from numpy.typing import NDArray
 
 from glazecalc.jobs.aim import Aim
 from glazecalc.jobs.palette import Palette
-
-Array = NDArray[np.float64]
+from glazecalc.values.arrays import Array
 
 MOST_ADDED: Final = 40.0
 """Most of one material that is stirred in [parts per 100 of base]."""

@@ -5,7 +5,6 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 import numpy as np
-from numpy.typing import NDArray
 
 from glazecalc.jobs.aimed_cone import fired_at
 from glazecalc.jobs.character import character_cost, outweighed
@@ -13,13 +12,11 @@ from glazecalc.jobs.check import check
 from glazecalc.jobs.newcomers import newcomers
 from glazecalc.jobs.palette import Palette, recipe_with
 from glazecalc.jobs.proof import proof_line
+from glazecalc.values.arrays import Array
 from glazecalc.values.results.adjust import Change, Kind, Option
 
 if TYPE_CHECKING:
     from glazecalc.jobs.adjust import Task
-
-
-Array = NDArray[np.float64]
 
 BUCKET_SHARE = 0.003
 """Extras below this share of the dry glaze are left out of what to stir into a bucket."""
@@ -36,10 +33,10 @@ def option_of(task: Task, kind: Kind, amounts: Array, meets: bool, objective: fl
     """The option for amounts (m,), checked again as it would be weighed."""
     palette = task.aim.palette
     named = f"{task.recipe.name}, {_SUFFIX[kind]}"
-    recipe = fired_at(recipe_with(task.recipe, palette, amounts, named, _purpose(task)), task.setting.cone)
+    recipe = fired_at(recipe_with(task.recipe, palette, amounts, named, _purpose(task)), task.setup.cone)
     moles = palette.composition(np.stack([palette.start, amounts])).moles
     changes = changes_of(palette, amounts)
-    after = check(recipe, task.shelf, task.setting)
+    after = check(recipe, task.shelf, task.setup)
     return Option(
         kind=kind,
         sentence=_sentence(palette, kind, amounts),
@@ -69,10 +66,10 @@ def clay_note(palette: Palette, amounts: Array) -> tuple[str, ...]:
 
 def _purpose(task: Task) -> str:
     """What the change is for, as it stands in the notes of the card."""
-    setting, goals = task.setting, task.aim.goals
-    if goals.fit and setting.body is not None:
-        return f" to fit {setting.body.name}"
-    return f" to melt at cone {setting.cone}"
+    setup, goals = task.setup, task.aim.goals
+    if goals.fit and setup.body is not None:
+        return f" to fit {setup.body.name}"
+    return f" to melt at cone {setup.cone}"
 
 
 _SUFFIX = {Kind.ONE_MATERIAL: "one material changed", Kind.SWAP: "one material traded", Kind.RESOLVE: "solved again"}
@@ -93,9 +90,8 @@ def _sentence(palette: Palette, kind: Kind, amounts: Array) -> str:
     if kind is Kind.RESOLVE:
         came = [palette.written[i] for i in np.flatnonzero((amounts > 0) & (palette.start <= 0))]
         went = [palette.written[i] for i in np.flatnonzero((amounts <= 0) & (palette.start > 0))]
-        words = [f"with {_and(came)} coming in" if came else "", f"{_and(went)} going out" if went else ""]
-        told = " and ".join(w for w in words if w) or "with the same materials"
-        return f"Balance the whole recipe anew, {told}."
+        words = [f"add {_and(came)}" if came else "", f"drop {_and(went)}" if went else ""]
+        return f"Rebalance the recipe: {', '.join(w for w in words if w) or 'the same materials in new amounts'}."
     if kind is Kind.ONE_MATERIAL:
         i = _lone(palette, amounts)
         before, after = palette.start[i] * per, amounts[i] * per
@@ -140,7 +136,7 @@ def to_bucket(palette: Palette, amounts: Array) -> str:
     if not told:
         return ""
     if extra[told].sum() > MOST_INTO_BUCKET:
-        return "A bucket already mixed would need more stirred in than is in it: mix the new recipe afresh."
+        return "A bucket already mixed would need more stirred in than is in it: mix a fresh bucket."
     words = _and([f"{extra[i]:.1f} g {palette.written[i]}" for i in told])
     makes = 100 + extra[told].sum()
     return f"Into a bucket already mixed, for every 100 g of dry glaze in it: {words}. It makes {makes:.0f} g."

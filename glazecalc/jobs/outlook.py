@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from glazecalc.chemistry.composition import Composition, vector
 from glazecalc.jobs.estimates import expansion_sigma, firing_range_of, firing_secants
 from glazecalc.jobs.fit import fit_arrays
-from glazecalc.jobs.setting import Setting
+from glazecalc.jobs.setup import Setup
 from glazecalc.models.body import BodyExpansion, known_body
 from glazecalc.models.coat import on_ware, setting_temperature
 from glazecalc.models.cones import temperature_degC
@@ -19,8 +19,7 @@ from glazecalc.models.expansion import expansion, expansion_slopes
 from glazecalc.models.firing import FiringRange, maturity
 from glazecalc.models.surface import youngs_modulus
 from glazecalc.models.viscosity import glass_transition
-
-Array = NDArray[np.float64]
+from glazecalc.values.arrays import Array
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,14 +47,14 @@ Outlook = Callable[[Composition], Forecast]
 """Forecasts of n compositions."""
 
 
-def outlook_of(setting: Setting, origin: Composition) -> Outlook:
+def outlook_of(setup: Setup, origin: Composition) -> Outlook:
     """The outlook of one setting; compositions are taken to be near ``origin``.
 
     By the models that `check` uses, but with the clay's learned interval where `check` averages over all that its
     tiles leave open: a few percent apart.
     """
-    body, cone = setting.body, setting.cone
-    clay = None if body is None else known_body(body, cone, setting.learned, setting.reasoned)
+    body, cone = setup.body, setup.cone
+    clay = None if body is None else known_body(body, cone, setup.learned, setup.reasoned)
     peak_degC = None if cone is None else temperature_degC(cone)
     slopes = expansion_slopes(origin.mole_fractions[:1])
     firing_slopes = firing_secants(origin.mole_fractions[:1], origin.relative_sd[:1])

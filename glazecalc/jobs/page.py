@@ -12,7 +12,7 @@ from glazecalc import __version__
 from glazecalc.jobs.amount import Wanted
 from glazecalc.jobs.check import check
 from glazecalc.jobs.describe import describe
-from glazecalc.jobs.firing import FiringPlace, FiringWish, plan_firing
+from glazecalc.jobs.firing import FiringWish, plan_firing
 from glazecalc.jobs.formula import compose_recipe
 from glazecalc.jobs.materials import Pantry
 from glazecalc.jobs.pictures import (
@@ -27,8 +27,7 @@ from glazecalc.jobs.pictures import (
     tile_shelf_picture,
     viscosity_picture,
 )
-from glazecalc.jobs.reach import learned_kiln
-from glazecalc.jobs.setting import Setting
+from glazecalc.jobs.setup import Setup
 from glazecalc.jobs.tile_places import TEST_TILE
 from glazecalc.jobs.weigh import scales_of, weigh
 from glazecalc.values.answers import Answer, ProblemsError
@@ -58,7 +57,7 @@ NOTHING_RECORDED: Final = Notebook()
 def make_page(
     recipe: Recipe,
     shelf: Pantry,
-    setting: Setting,
+    setup: Setup,
     studio: Studio,
     *,
     wanted: Wanted,
@@ -77,23 +76,23 @@ def make_page(
     ProblemsError
         with every problem of the card, if one of them is an error.
     """
-    result = check(recipe, shelf, setting)
+    result = check(recipe, shelf, setup)
     sheet = _batch_sheet(recipe, shelf, studio, wanted)
-    firing = _firing(result, setting)
-    found = [*_pictures(result, shelf, setting, others), *_of_kiln_and_clay(setting, firing, journal)]
-    found += _of_tiles(plan, setting, studio)
+    firing = _firing(result, setup)
+    found = [*_pictures(result, shelf, setup, others), *_of_kiln_and_clay(setup, firing, journal)]
+    found += _of_tiles(plan, setup, studio)
     pictures = tuple(p for p in found if p is not None)
     return Page(
-        check=result, body=setting.body, kiln=setting.kiln, circuit=setting.circuit, limits=setting.limits,
+        check=result, body=setup.body, kiln=setup.kiln, circuit=setup.circuit, limits=setup.limits,
         units=studio.units, pictures=pictures, weigh=sheet, tiles=plan, firing=firing,
         assumptions=_assumptions(result, sheet), sources=_sources(result, pictures), stamp=stamp(today),
     )  # fmt: skip
 
 
 def _pictures(
-    result: CheckResult, shelf: Pantry, setting: Setting, others: Sequence[tuple[str, Formula]]
+    result: CheckResult, shelf: Pantry, setup: Setup, others: Sequence[tuple[str, Formula]]
 ) -> list[Picture | None]:
-    found: list[Picture | None] = [expansion_picture(result, setting), cone_ruler(result, setting)]
+    found: list[Picture | None] = [expansion_picture(result, setup), cone_ruler(result, setup)]
     if result.formula is None or result.recipe.kind == "body":
         return found
     explained, _ = describe([result.recipe], shelf, explain=True)
@@ -105,34 +104,32 @@ def _pictures(
     return found
 
 
-def _firing(result: CheckResult, setting: Setting) -> FiringReport | None:
+def _firing(result: CheckResult, setup: Setup) -> FiringReport | None:
     """A glaze firing to the cone, unless no kiln is named or it does not get there."""
     out_of_reach = any(v.rule == "kiln_reaches" and v.answer is Answer.DOES_NOT_FIT for v in result.verdicts)
-    if setting.kiln is None or setting.cone is None or out_of_reach or result.recipe.kind == "body":
+    if setup.kiln is None or setup.cone is None or out_of_reach or result.recipe.kind == "body":
         return None
-    draws = learned_kiln(setting)
-    place = FiringPlace(setting.kiln, setting.circuit, setting.body, draws, setting.limits, setting.folder)
-    return _planned(setting.cone, place)
+    return _planned(setup.cone, setup)
 
 
 @lru_cache(maxsize=32)
-def _planned(cone: Cone, place: FiringPlace) -> FiringReport:
-    return plan_firing(FiringWish("glaze", cone), place)
+def _planned(cone: Cone, setup: Setup) -> FiringReport:
+    return plan_firing(FiringWish("glaze", cone), setup)
 
 
-def _of_kiln_and_clay(setting: Setting, firing: FiringReport | None, journal: Notebook) -> list[Picture | None]:
+def _of_kiln_and_clay(setup: Setup, firing: FiringReport | None, journal: Notebook) -> list[Picture | None]:
     return [
-        heating_picture(setting.kiln, setting.circuit, firing, journal.firings),
-        hours_picture(setting.kiln, journal.firings),
-        learned_picture(setting.body, journal.tiles, setting.cone, setting.reasoned),
+        heating_picture(setup.kiln, setup.circuit, firing, journal.firings),
+        hours_picture(setup.kiln, journal.firings),
+        learned_picture(setup.body, journal.tiles, setup.cone, setup.reasoned),
     ]
 
 
-def _of_tiles(plan: TilesResult | None, setting: Setting, studio: Studio) -> list[Picture | None]:
+def _of_tiles(plan: TilesResult | None, setup: Setup, studio: Studio) -> list[Picture | None]:
     if plan is None:
         return []
     tile = next((p for p in (*studio.pieces, TEST_TILE) if p.name == plan.tile), None)
-    return [blend_picture(plan, setting.limits), tile_shelf_picture(plan, setting.kiln, tile)]
+    return [blend_picture(plan, setup.limits), tile_shelf_picture(plan, setup.kiln, tile)]
 
 
 def _batch_sheet(recipe: Recipe, shelf: Pantry, studio: Studio, wanted: Wanted) -> WeighResult | None:

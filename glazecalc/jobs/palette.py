@@ -15,10 +15,9 @@ from glazecalc.chemistry.oxides import MOLAR_MASSES
 from glazecalc.jobs.materials import Pantry, ResolvedLine, poisonous, resolve
 from glazecalc.jobs.weighable import rounded_to
 from glazecalc.values.answers import Problem, ProblemsError, did_you_mean, error
+from glazecalc.values.arrays import Array
 from glazecalc.values.inputs import Material, Recipe, RecipeLine
 from glazecalc.values.oxides import OXIDE_TABLE, Role
-
-Array = NDArray[np.float64]
 
 COLOURING_SHARE: Final = 0.3
 """Weight share of colourant and opacifier oxides above which a material is one (common practice, no source)."""

@@ -14,7 +14,7 @@ from glazecalc.jobs.ceiling import full_power, volts_go_together
 from glazecalc.jobs.estimates import ON_WARE
 from glazecalc.jobs.fit import GLAZE_TO_DEGC, FitArrays, carried_expansion, carrying_factor, fit_arrays, setting_point
 from glazecalc.jobs.learn import TileEvidence, evidence, grid_estimate
-from glazecalc.jobs.setting import Setting
+from glazecalc.jobs.setup import Setup
 from glazecalc.jobs.stacking import WALL_GAP_MM
 from glazecalc.jobs.tiled import Taught, taught
 from glazecalc.models.body import REFERENCE_DEGC, known_body
@@ -65,21 +65,21 @@ ZONE_WORDS = {
 _ZONE_GRID = np.linspace(0.0, 30.0, 3001)
 
 
-def expansion_picture(result: CheckResult, setting: Setting) -> ExpansionPicture | None:
+def expansion_picture(result: CheckResult, setup: Setup) -> ExpansionPicture | None:
     """Glaze and clay over the same range of temperature, and what a glaze of each expansion would do."""
     glaze, clay = result.estimate(ON_WARE), result.estimate("body_expansion")
-    if glaze is None or clay is None or setting.body is None:
+    if glaze is None or clay is None or setup.body is None:
         return None
     set_degC, set_sigma = setting_point(result.estimate("transition_temperature"))
     factor = carrying_factor(set_degC)
     modulus = result.estimate("youngs_modulus")
     arrays = fit_arrays(
         _ZONE_GRID, np.zeros_like(_ZONE_GRID), set_degC, None if modulus is None else modulus.value,
-        known_body(setting.body, setting.cone, setting.learned, setting.reasoned), set_sigma_K=set_sigma,
+        known_body(setup.body, setup.cone, setup.learned, setup.reasoned), set_sigma_K=set_sigma,
     )  # fmt: skip
     return ExpansionPicture(
-        result.recipe.name, setting.body.name, carried_expansion(glaze, set_degC), clay,
-        _zones(_ZONE_GRID * factor, arrays, setting.limits),
+        result.recipe.name, setup.body.name, carried_expansion(glaze, set_degC), clay,
+        _zones(_ZONE_GRID * factor, arrays, setup.limits),
     )  # fmt: skip
 
 
@@ -103,11 +103,11 @@ def cone_marks(rate_degC_per_h: float = REFERENCE_RATE_DEGC_PER_H) -> tuple[Cone
     return tuple(ConeMark(cone.name, temperature_degC(cone, rate_degC_per_h)) for cone in ALL_CONES)
 
 
-def cone_ruler(result: CheckResult, setting: Setting) -> ConeRulerPicture | None:
+def cone_ruler(result: CheckResult, setup: Setup) -> ConeRulerPicture | None:
     """The glaze's range, the clay's and the kiln's ceiling against the cones."""
     places = {mark.cone: mark for mark in cone_marks()}
     bands = [*_glaze_bands(result, places)]
-    body = setting.body
+    body = setup.body
     if body is not None and body.cone_low is not None and body.cone_high is not None:
         low, high = places[body.cone_low.name].degC, places[body.cone_high.name].degC
         bands.append(

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from typing import Final
 
@@ -21,7 +22,13 @@ _BURNS: Final = (
     "wood", "carpet", "vinyl", "lino", "laminate", "plywood", "parquet", "cork", "rug", "straw", "hay", "foam", "paper",
     "cardboard", "fabric", "felt", "rubber", "plastic", "bamboo", "sisal", "chipboard", "fibreboard", "mdf", "osb",
 )  # fmt: skip
-_NEGATED: Final = frozenset({"not", "no", "non", "without", "isn't"})
+_BESIDE_BARE: Final = frozenset((
+    "floor", "slab", "bare", "on", "over", "and", "of", "a", "the", "with", "sealed", "polished", "smooth", "rough",
+    "solid", "unglazed", "glazed", "quarry", "porcelain", "terracotta", "clay", "fire", "cinder", "block", "blocks",
+    "flag", "slate", "granite", "marble", "limestone", "sandstone", "sand", "gravel", "ground", "rammed", "grey",
+    "gray", "red", "old", "new", "thick", "cm", "mm", "in", "base", "paving", "poured", "kiln",
+))  # fmt: skip
+"""What may be said beside a floor that does not burn; any other word, such as "never", and the floor is not known."""
 
 HAZARD_CAUTIONS: Final = (
     "Keep a smoke detector and a carbon monoxide detector that work, and an extinguisher, near but not over the kiln.",
@@ -63,12 +70,18 @@ def _floor(room: Room) -> Iterator[Reason]:
     if any(word in words for word in _BURNS):
         text = f"the floor ({room.floor}) can burn or char: a kiln stands on a floor and base its manual allows"
         yield Reason("floor_burns", text, Answer.DOES_NOT_FIT)
-    elif any(word in words for word in _BARE) and not _NEGATED & set(words.split()):
+    elif _is_bare(words):
         text = f"the floor ({room.floor}) does not burn; the kiln still stands on its own stand, with air under it"
         yield Reason("floor_bare", text, Answer.FITS)
     else:
         text = "the floor is not known: a kiln stands level on a floor that does not burn, on its own stand"
         yield Reason("floor_unknown", text, Answer.CANNOT_SAY)
+
+
+def _is_bare(words: str) -> bool:
+    said = [word for word in re.split(r"[\s,;.()/\d-]+", words) if word]
+    bare = [any(stone in word for stone in _BARE) for word in said]
+    return any(bare) and all(known or word in _BESIDE_BARE for known, word in zip(bare, said, strict=True))
 
 
 def _length(mm: float, units: UnitChoice) -> str:
@@ -145,7 +158,7 @@ def _warmth(rise: Estimate | None, units: UnitChoice) -> Iterator[Reason]:
         text = (
             f"the air may warm by up to about {_warmer(rise.value, units)} near the end of a firing: more air is"
             " needed, or fire"
-            " on a cool day, and mind what stands near"
+            " on a cool day, and keep what can burn away"
         )
         yield Reason("room_gets_hot", text, Answer.CANNOT_SAY)
     else:

@@ -5,12 +5,10 @@ from __future__ import annotations
 from typing import Final
 
 import numpy as np
-from numpy.typing import NDArray
 
 from glazecalc.jobs.aim import Aim
+from glazecalc.values.arrays import Array
 from glazecalc.values.results.adjust import Proof, ProofTile
-
-Array = NDArray[np.float64]
 
 TILES: Final = 4
 """Tiles of a proof line, both ends included."""

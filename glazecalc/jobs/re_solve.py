@@ -17,8 +17,7 @@ from glazecalc.jobs.aim import Aim
 from glazecalc.jobs.descent import MOST_STEPS, Solved, Start, descents
 from glazecalc.jobs.palette import Palette
 from glazecalc.jobs.sparse import nearest_mix
-
-Array = NDArray[np.float64]
+from glazecalc.values.arrays import Array
 
 MOST_ROUNDS: Final = 6
 TRIAL_STEPS: Final = 30

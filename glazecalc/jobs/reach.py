@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Final
 
 from glazecalc.jobs.ceiling import MISFIT_TO_TELL, ceiling, ceiling_remarks, volts_go_together
 from glazecalc.jobs.circuit import with_circuit
-from glazecalc.jobs.setting import Question, Setting, kiln_command, quoted, studio_option
+from glazecalc.jobs.setup import Case, Setup, kiln_command, quoted, studio_option
 from glazecalc.models.cones import rated_cone, rating_words
 from glazecalc.values.answers import Answer, Basis, Estimate, Problem, Verdict
 from glazecalc.values.cones import ALL_CONES, Cone
@@ -15,7 +15,7 @@ from glazecalc.values.inputs import Circuit, Kiln, Limits
 from glazecalc.values.results.kiln import FULL_POWER_H, Ceiling
 
 if TYPE_CHECKING:
-    from glazecalc.models.kiln_reach import KilnDraws
+    pass
 
 
 # Does the kiln reach the cone, by the cone on its plate alone?
@@ -134,42 +134,33 @@ def _headroom(rated: Cone | None, cone: Cone, hottest: Cone | None) -> str:
     return f" Most likely it could go {spare} cone{'s' if spare > 1 else ''} hotter."
 
 
-def reach(question: Question) -> tuple[tuple[Estimate, ...], Verdict, tuple[Problem, ...]]:
+def reach(case: Case) -> tuple[tuple[Estimate, ...], Verdict, tuple[Problem, ...]]:
     """The kiln's ceiling, the verdict on reaching the cone, and remarks."""
-    setting = question.setting
-    kiln = setting.kiln
+    setup = case.setup
+    kiln = setup.kiln
     if kiln is None:
         message = "No kiln is named, so reach cannot be judged: add --kiln, or a [[kiln]] to studio.toml."
         return (), Verdict(RULE, Answer.CANNOT_SAY, message), ()
-    found = ceiling_of(setting)
-    heat = reach_verdict(kiln, setting.circuit, setting.cone, found, setting.limits, setting.folder)
-    verdict = with_circuit(heat, kiln, setting.circuit) if setting.circuit else _no_outlet(heat, setting, kiln)
+    found = ceiling_of(setup)
+    heat = reach_verdict(kiln, setup.circuit, setup.cone, found, setup.limits, setup.folder)
+    verdict = with_circuit(heat, kiln, setup.circuit) if setup.circuit else _no_outlet(heat, setup, kiln)
     if found is None:
         return (), verdict, ()
-    return (found.estimate,), verdict, ceiling_remarks(kiln, found, setting.folder)
+    return (found.estimate,), verdict, ceiling_remarks(kiln, found, setup.folder)
 
 
-def _no_outlet(heat: Verdict, setting: Setting, kiln: Kiln) -> Verdict:
+def _no_outlet(heat: Verdict, setup: Setup, kiln: Kiln) -> Verdict:
     """The verdict on the heat alone, saying that no outlet is judged."""
     if heat.answer is Answer.DOES_NOT_FIT:
         return heat
-    what = "named" if setting.circuits else "described"
+    what = "named" if setup.circuits else "described"
     text = f"No outlet is {what}, so whether one carries this kiln is not judged"
-    return replace(heat, message=f"{heat.message} {text}: {kiln_command(kiln.name, setting.folder)}")
+    return replace(heat, message=f"{heat.message} {text}: {kiln_command(kiln.name, setup.folder)}")
 
 
-def ceiling_of(setting: Setting) -> Ceiling | None:
+def ceiling_of(setup: Setup) -> Ceiling | None:
     """How hot the setting's kiln gets on its circuit, as its firings teach it; None where nothing can be said."""
-    return None if setting.kiln is None else ceiling(setting.kiln, setting.circuit, learned_kiln(setting))
-
-
-def learned_kiln(setting: Setting) -> KilnDraws | None:
-    """The kiln as its recorded firings teach it, where there are any."""
-    if setting.kiln is None or not setting.firings:
-        return None
-    from glazecalc.jobs.learn_kiln import learned_draws
-
-    return learned_draws(setting.kiln, setting.firings, setting.circuits)
+    return None if setup.kiln is None else ceiling(setup.kiln, setup.circuit, setup.draws)
 
 
 def reach_verdict(

@@ -6,7 +6,7 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from glazecalc.jobs.materials import Pantry, near_names
+from glazecalc.jobs.materials import Pantry, meant_by
 from glazecalc.values.answers import Problem
 from glazecalc.values.inputs import Recipe
 
@@ -26,7 +26,7 @@ class ReadLine:
 
 @dataclass(frozen=True, slots=True)
 class NameQuestion:
-    """A name on a line that no material bears, and the names it may be a slip of."""
+    """A name on a line that no material bears, and the names of what it may be."""
 
     line: int
     name: str
@@ -47,8 +47,8 @@ def lines_as_read(
         line = by_line.get(number)
         meant = None if line is None else shelf.find(line.material)
         if line is not None and meant is None:
-            near = near_names(line.material, shelf) if len(questions) < 20 else ()
-            questions.append(NameQuestion(number, line.material, near[:3]))
+            near = meant_by(recipe, line, shelf) if recipe is not None and len(questions) < 20 else ()
+            questions.append(NameQuestion(number, line.material, near))
             notes.append("nothing here has that name")
         amount = None if line is None or meant is None else line.amount
         named = "" if meant is None else meant.name

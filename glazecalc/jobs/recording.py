@@ -2,22 +2,26 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
-from glazecalc.files.journal import Journal
+from glazecalc.files.journal import Journal, taken_back
 from glazecalc.files.numbers import in_studio_degrees, read_cone, read_hours, read_quantity
 from glazecalc.files.problems import Findings
 from glazecalc.files.tile_words import read_date, read_readings, read_results, read_witness
+from glazecalc.jobs.bench import Bench, open_bench, studio_folder
+from glazecalc.jobs.cautions import metals
+from glazecalc.jobs.formula import compose_recipe, formula_of
 from glazecalc.jobs.learn_kiln import firing_remarks
 from glazecalc.jobs.lesson import freeze
+from glazecalc.jobs.materials import UNINVITED, Pantry
 from glazecalc.jobs.recorded import record_faults
-from glazecalc.jobs.setting import pick
-from glazecalc.jobs.setup import Bench, open_bench, studio_folder
+from glazecalc.jobs.setup import pick
 from glazecalc.values.answers import Problem, ProblemsError, error, remark
-from glazecalc.values.records import RECORD_TYPES, Entry, FiringRecord, Kind, TileResult
+from glazecalc.values.names import fold
+from glazecalc.values.records import RECORD_TYPES, BatchRecord, Entry, FiringRecord, Kind, TileResult
 
 Fields = dict[str, Any]
 
@@ -85,7 +89,7 @@ class BatchWords:
 
 @dataclass(frozen=True, slots=True)
 class Target:
-    """Where and what to write: the folder, the kind, the id to correct (None: a new entry), or to take
+    """Where and what to write: the folder, the kind, the id to correct (None: a new entry), to take back, or to bring
     back.
     """
 
@@ -93,6 +97,7 @@ class Target:
     kind: Kind
     id: str | None
     withdraw: bool
+    restore: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -104,7 +109,9 @@ class Recorded:
     problems: tuple[Problem, ...]
 
 
-def record_tile(studio: Path | None, words: TileWords, id_: str | None, withdraw: bool) -> Recorded:
+def record_tile(
+    studio: Path | None, words: TileWords, id_: str | None, withdraw: bool, restore: bool = False
+) -> Recorded:
     """Write a tile down. Raises ProblemsError with everything that is wrong with the words."""
     bench, folder = _open(studio, words.recipe)
     found = Findings(None)
@@ -122,15 +129,17 @@ def record_tile(studio: Path | None, words: TileWords, id_: str | None, withdraw
     fields |= _texts(lot=words.lot, firing=firing, bend=words.bend, place=words.place, photo=words.photo)
     fields |= _texts(cone=_cone(words.cone, found), note=words.note, date=_date(words.date, id_, found))
     fields |= _given(thickness_mm=_quantity(words.thickness, "length", "mm", "--thickness", found))
-    if id_ is None and not withdraw and not ({"recipe", "glaze"} & set(fields)):
+    if id_ is None and not withdraw and not restore and not ({"recipe", "glaze"} & set(fields)):
         found.error("no-glaze", "no glaze is named", "name a recipe card, or a jar with --glaze")
     if id_ is None and words.recipe is not None and words.cone is None:
         stated = bench.recipes[0].cone
         fields |= _given(cone=stated.low.name if stated is not None and stated.low == stated.high else None)
-    return _write(Target(folder, "tile", id_, withdraw), fields, bench, found)
+    return _write(Target(folder, "tile", id_, withdraw, restore), fields, bench, found)
 
 
-def record_firing(studio: Path | None, words: FiringWords, id_: str | None, withdraw: bool) -> Recorded:
+def record_firing(
+    studio: Path | None, words: FiringWords, id_: str | None, withdraw: bool, restore: bool = False
+) -> Recorded:
     """Write a firing down. Raises ProblemsError with everything that is wrong with the words."""
     bench, folder = _open(studio, None)
     found = Findings(None)
@@ -153,13 +162,16 @@ def record_firing(studio: Path | None, words: FiringWords, id_: str | None, with
     peak = in_studio_degrees(words.peak, "--peak", in_F, found)
     fields |= _given(peak_degC=_quantity(peak, "temperature", "degC", "--peak", found))
     fields |= _given(date=_date(words.date, id_, found))
-    if id_ is None and not withdraw and words.date is None and set(_given(**fields)) <= {"kiln", "date"}:
+    new = id_ is None and not withdraw and not restore
+    if new and words.date is None and set(_given(**fields)) <= {"kiln", "date"}:
         hint = "say what you know of it: --hours 8, --at 2:00=400C, --witness 6=down, --on-elements 35, --note ..."
         found.error("firing-empty", "nothing is told of this firing, and every firing counts as wear", hint)
-    return _write(Target(folder, "firing", id_, withdraw), fields, bench, found)
+    return _write(Target(folder, "firing", id_, withdraw, restore), fields, bench, found)
 
 
-def record_batch(studio: Path | None, words: BatchWords, id_: str | None, withdraw: bool) -> Recorded:
+def record_batch(
+    studio: Path | None, words: BatchWords, id_: str | None, withdraw: bool, restore: bool = False
+) -> Recorded:
     """Write a batch down. Raises ProblemsError with everything that is wrong with the words."""
     bench, folder = _open(studio, words.recipe)
     found = Findings(None)
@@ -170,9 +182,9 @@ def record_batch(studio: Path | None, words: BatchWords, id_: str | None, withdr
     fields |= _given(weighed=tuple((n, g) for n, g in weighed if g is not None))
     fields |= _texts(container=words.container, note=words.note, date=_date(words.date, id_, found))
     fields |= _given(lots=tuple(_pairs(words.lots, found)))
-    if id_ is None and not withdraw and not ({"recipe", "glaze"} & set(fields)):
+    if id_ is None and not withdraw and not restore and not ({"recipe", "glaze"} & set(fields)):
         found.error("no-glaze", "no glaze is named", "name a recipe card, or a jar with --glaze")
-    return _write(Target(folder, "batch", id_, withdraw), fields, bench, found)
+    return _write(Target(folder, "batch", id_, withdraw, restore), fields, bench, found)
 
 
 def _open(studio: Path | None, recipe: str | None) -> tuple[Bench, Path]:
@@ -195,7 +207,17 @@ def _glaze(bench: Bench, recipe: str | None, glaze: str, found: Findings) -> Fie
         return _given(glaze=glaze)
     frozen, problems = freeze(bench.recipes[0], bench.pantry)
     found.extend(tuple(p for p in problems if p.is_error))
+    _poisons_told(bench, found)
     return _given(recipe=frozen, glaze=glaze or frozen.name)
+
+
+def _poisons_told(bench: Bench, found: Findings) -> None:
+    """A remark where the glaze written down is poisonous: whoever reads the journal mixes from it."""
+    composition, _, _ = compose_recipe(bench.recipes[0], bench.pantry)
+    told = () if composition is None else metals(formula_of(composition))
+    for line in told:
+        if any(word in line for word in UNINVITED):
+            found.remark("holds-poison", f"{bench.recipes[0].name}: {line}")
 
 
 def _cone(text: str | None, found: Findings) -> str | None:
@@ -226,10 +248,7 @@ def _write(target: Target, fields: Mapping[str, Any], bench: Bench, found: Findi
     problems = (*bench.problems, *found.problems)
     if any(p.is_error for p in problems):
         raise ProblemsError(problems)
-    if target.id is None and target.withdraw:
-        raise ProblemsError([error("usage", "--withdraw needs the --id of an entry", "see: glazecalc journal")])
-    if target.id is not None and not target.withdraw and not fields:
-        raise ProblemsError([error("usage", "nothing to correct was given", "add what changes, such as --result")])
+    _usable(target, fields)
     with Journal(target.folder) as journal:
         problems = (*problems, *_faults(journal, target, fields), *_firing_known(journal, fields))
         if any(p.is_error for p in problems):
@@ -239,14 +258,47 @@ def _write(target: Target, fields: Mapping[str, Any], bench: Bench, found: Findi
     entry = history[-1]
     if isinstance(entry.record, FiringRecord) and not target.withdraw:
         problems = (*problems, *firing_remarks(bench.studio, entry.record))
+    if isinstance(entry.record, BatchRecord) and not target.withdraw:
+        problems = (*problems, *_strange_lines(entry.record, bench.pantry))
     return Recorded(target, history, problems)
+
+
+def _usable(target: Target, fields: Mapping[str, Any]) -> None:
+    """Raises ProblemsError where the options do not go together."""
+    if target.withdraw or target.restore:
+        option = "--withdraw" if target.withdraw else "--restore"
+        if target.withdraw and target.restore:
+            raise ProblemsError([error("usage", "--withdraw and --restore do not go together", "choose one")])
+        if target.id is None:
+            raise ProblemsError([error("usage", f"{option} needs the --id of an entry", "see: glazecalc journal")])
+        if fields:
+            hint = "correct it in a command of its own"
+            raise ProblemsError([error("usage", f"{option} changes nothing of the entry; leave the rest out", hint)])
+    elif target.id is not None and not fields:
+        raise ProblemsError([error("usage", "nothing to correct was given", "add what changes, such as --result")])
+def _strange_lines(batch: BatchRecord, shelf: Pantry) -> Iterator[Problem]:
+    """Weights and lots of what is not in the recipe under any of its names."""
+    if batch.recipe is None:
+        return
+
+    def meant(name: str) -> str:
+        found = shelf.find(name)
+        return fold(name if found is None else found.name)
+
+    lines = [line.material for line in batch.recipe.lines]
+    held = {meant(name) for name in lines}
+    for name in dict.fromkeys(name for name, _ in (*batch.weighed, *batch.lots)):
+        if meant(name) not in held:
+            yield remark("batch-odd", f"{name} is not a line of {batch.recipe.name}", f"its lines: {', '.join(lines)}")
 
 
 def _faults(journal: Journal, target: Target, fields: Mapping[str, Any]) -> tuple[Problem, ...]:
     """What contradicts itself in the entry as it would stand, a correction together with what it leaves."""
-    if target.withdraw:
+    if target.withdraw or target.restore:
         return ()
     earlier = journal.history(target.kind, target.id) if target.id is not None else ()
+    if earlier and earlier[-1].withdrawn:
+        raise ProblemsError([taken_back(earlier[-1])])
     try:
         whole = replace(earlier[-1].record, **fields) if earlier else RECORD_TYPES[target.kind](**fields)
     except ValueError as exc:
@@ -259,6 +311,9 @@ def _act(journal: Journal, target: Target, fields: Mapping[str, Any]) -> str:
         return journal.record(RECORD_TYPES[target.kind](**fields)).id
     if target.withdraw:
         journal.withdraw(target.kind, target.id)
+        return target.id.strip().upper()
+    if target.restore:
+        journal.restore(target.kind, target.id)
         return target.id.strip().upper()
     return journal.correct(target.kind, target.id, **fields).id
 
@@ -277,6 +332,9 @@ def _unlikely(exc: ValueError) -> Problem:
 
 def _firing_known(journal: Journal, fields: Mapping[str, Any]) -> tuple[Problem, ...]:
     firing = fields.get("firing", "")
-    if not firing or journal.history("firing", firing):
+    known = journal.history("firing", firing) if firing else ()
+    if known and known[-1].withdrawn:
+        return (remark("no-firing", f"firing {firing} was taken back", "another one may be meant: glazecalc journal"),)
+    if not firing or known:
         return ()
     return (remark("no-firing", f"no firing {firing} is in the journal yet", "glazecalc record firing ..."),)

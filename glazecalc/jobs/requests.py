@@ -9,16 +9,16 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
-from typing import TYPE_CHECKING, Final, Literal, TextIO
+from typing import TYPE_CHECKING, Final, Literal, TextIO, TypeVar, Unpack
 
-from glazecalc.jobs.setting import Setting, cone_named, pick, setting_for
-from glazecalc.jobs.setup import Bench, body_recipe, card_names, clay_tiles, firings_of, taught
+from glazecalc.jobs.bench import Bench, body_recipe, card_names, clay_tiles, firings_of
+from glazecalc.jobs.setup import Setup, Where, cone_named, cones_between, is_usual, pick, setup_for
 from glazecalc.values.answers import Problem, ProblemsError, error, remark
 from glazecalc.values.cones import Cone
+from glazecalc.values.records import BatchRecord, FiringRecord, TileRecord
 
 if TYPE_CHECKING:
     from glazecalc.jobs.amount import Wanted
-    from glazecalc.jobs.firing_follow import FiringPlace
     from glazecalc.jobs.page import Notebook
     from glazecalc.jobs.palette import Wishes
     from glazecalc.jobs.screen import Screened
@@ -28,54 +28,47 @@ if TYPE_CHECKING:
     from glazecalc.values.results.adjust import AdjustResult, BatchResult, Comparison, SwapResult
     from glazecalc.values.results.check import CheckResult
     from glazecalc.values.results.firing import Dampness, FiringKind, FiringReport, ScheduleLeg
+    from glazecalc.values.results.first import FirstGlaze
     from glazecalc.values.results.kiln import KilnLearned, KilnReport
     from glazecalc.values.results.learn import ClayReport, Lesson
     from glazecalc.values.results.tiles import TilesResult
     from glazecalc.values.results.weigh import WeighResult
 
+R = TypeVar("R", TileRecord, FiringRecord, BatchRecord)
+
 LONGEST_HOLD_H = 24.0
 THICKEST_MM = 100.0
 
 
-def setting(
-    bench: Bench,
-    recipe: Recipe,
-    *,
-    body: str | None = None,
-    kiln: str | None = None,
-    circuit: str | None = None,
-    cone: str | None = None,
-) -> Setting:
-    """Where a recipe is judged, with all the studio's journal and cards teach of clay and kiln."""
-    chosen = setting_for(bench.studio, recipe, body=body, kiln=kiln, circuit=circuit, cone=cone)
-    return taught(chosen, bench.studio, bench.pantry)
+def setup(bench: Bench, recipe: Recipe | None = None, *, room: str | None = None, **where: Unpack[Where]) -> Setup:
+    """Where a recipe is judged or a kiln fired, with what the studio's journal and cards teach of clay and kiln."""
+    return setup_for(bench.studio, recipe, room=room, evidence=bench.evidence, **where)
 
 
 def check(
     bench: Bench,
     recipe: Recipe,
-    *,
-    body: str | None = None,
-    kiln: str | None = None,
-    circuit: str | None = None,
-    cone: str | None = None,
+    **where: Unpack[Where],
 ) -> CheckResult:
     """Will this glaze fit the clay, melt at the cone, and does the kiln get there?"""
     from glazecalc.jobs.check import check as run
 
-    return run(recipe, bench.pantry, setting(bench, recipe, body=body, kiln=kiln, circuit=circuit, cone=cone))
+    result = run(recipe, bench.pantry, setup(bench, recipe, **where))
+    cones = cones_between(where.get("cone"))
+    if cones is None:
+        return result
+    told = f"cone {cones} is asked about: judged at {cones.high}, the hotter, where a glaze runs and a kiln falls short"
+    said = remark("hotter-cone", told, f"name the other to have it judged there: --cone {cones.low}")
+    return replace(result, problems=(*result.problems, said))
 
 
 def adjust(
     bench: Bench,
     recipe: Recipe,
     *,
-    body: str | None = None,
-    kiln: str | None = None,
-    circuit: str | None = None,
-    cone: str | None = None,
     wishes: Wishes | None = None,
     keep: tuple[str, ...] = (),
+    **where: Unpack[Where],
 ) -> tuple[AdjustResult, tuple[Problem, ...]]:
     """The smallest changes that fit and melt; without a ``cone`` the aim is one the kiln and the clay get to."""
     from glazecalc.jobs.adjust import adjust as run
@@ -83,12 +76,11 @@ def adjust(
     from glazecalc.jobs.stocked import shelf_of
 
     lowered = ""
-    if cone is None:
-        plain = setting_for(bench.studio, recipe, body=body, kiln=kiln, circuit=circuit)
-        cone, lowered = cone_within_reach(plain, bench.studio.defaults)
-    where = setting(bench, recipe, body=body, kiln=kiln, circuit=circuit, cone=cone)
-    stock, remarks = shelf_of(bench.studio)
-    result = run(recipe, bench.pantry, stock, where, wishes=wishes, keep=keep, resolution_g=finest_g(bench.studio))
+    if where.get("cone") is None:
+        where["cone"], lowered = cone_within_reach(setup_for(bench.studio, recipe, **where), bench.studio.defaults)
+    at = setup(bench, recipe, **where)
+    stock, remarks = shelf_of(bench.studio, bench.pantry)
+    result = run(recipe, bench.pantry, stock, at, wishes=wishes, keep=keep, resolution_g=finest_g(bench.studio))
     return result, (*remarks, *([remark("aimed-lower", lowered)] if lowered else []))
 
 
@@ -96,21 +88,18 @@ def batch(
     bench: Bench,
     formula: Recipe,
     *,
-    body: str | None = None,
-    kiln: str | None = None,
-    circuit: str | None = None,
-    cone: str | None = None,
     wishes: Wishes | None = None,
+    **where: Unpack[Where],
 ) -> tuple[BatchResult, tuple[Problem, ...]]:
     """A batch for a formula from a book, made of what is on the shelf."""
     from glazecalc.jobs.palette import Wishes
     from glazecalc.jobs.resolve_batch import resolve_batch
     from glazecalc.jobs.stocked import shelf_of
 
-    stock, remarks = shelf_of(bench.studio)
-    where = setting(bench, formula, body=body, kiln=kiln, circuit=circuit, cone=cone)
+    stock, remarks = shelf_of(bench.studio, bench.pantry)
+    at = setup(bench, formula, **where)
     asked, step = wishes or Wishes(), finest_g(bench.studio)
-    return resolve_batch(formula, bench.pantry, stock, where, wishes=asked, resolution_g=step), remarks
+    return resolve_batch(formula, bench.pantry, stock, at, wishes=asked, resolution_g=step), remarks
 
 
 def swap(
@@ -118,34 +107,26 @@ def swap(
     recipe: Recipe,
     old: str,
     new: Sequence[str],
-    *,
-    body: str | None = None,
-    kiln: str | None = None,
-    circuit: str | None = None,
-    cone: str | None = None,
+    **where: Unpack[Where],
 ) -> tuple[SwapResult, tuple[Problem, ...]]:
     """The same fired formula with ``new`` materials in place of ``old``."""
     from glazecalc.jobs.stocked import shelf_of
     from glazecalc.jobs.swap import swap as run
 
-    stock, remarks = shelf_of(bench.studio)
-    where = setting(bench, recipe, body=body, kiln=kiln, circuit=circuit, cone=cone)
-    return run(recipe, bench.pantry, stock, where, old, new, resolution_g=finest_g(bench.studio)), remarks
+    stock, remarks = shelf_of(bench.studio, bench.pantry)
+    at = setup(bench, recipe, **where)
+    return run(recipe, bench.pantry, stock, at, old, new, resolution_g=finest_g(bench.studio)), remarks
 
 
 def compare(
     bench: Bench,
     recipes: Sequence[Recipe],
-    *,
-    body: str | None = None,
-    kiln: str | None = None,
-    circuit: str | None = None,
-    cone: str | None = None,
+    **where: Unpack[Where],
 ) -> Comparison:
     """Recipes side by side, with their kin among the studio's cards."""
     from glazecalc.jobs.compare import compare as run
 
-    pairs = [(r, setting(bench, r, body=body, kiln=kiln, circuit=circuit, cone=cone)) for r in recipes]
+    pairs = [(r, setup(bench, r, **where)) for r in recipes]
     return run(pairs, bench.pantry, studio_cards(Path(bench.studio.folder)))
 
 
@@ -177,19 +158,16 @@ def tiles(
     recipes: Sequence[Recipe],
     order: TileOrder,
     *,
-    body: str | None = None,
-    kiln: str | None = None,
-    circuit: str | None = None,
-    cone: str | None = None,
     record: bool = False,
+    **where: Unpack[Where],
 ) -> tuple[TilesResult, tuple[Problem, ...]]:
     """A plan of test tiles; with ``record`` it is written into the journal, whose ids the tiles then have."""
     from glazecalc.jobs.tiles import plan_tiles
     from glazecalc.jobs.weigh import scales_of
 
     scales, remarks = scales_of(bench.studio)
-    where = setting(bench, recipes[0], body=body, kiln=kiln, circuit=circuit, cone=cone)
-    result = plan_tiles(tuple(recipes), bench.studio, bench.pantry, scales, where, order)
+    at = setup(bench, recipes[0], **where)
+    result = plan_tiles(tuple(recipes), bench.studio, bench.pantry, scales, at, order)
     return (_recorded(result, Path(bench.studio.folder)) if record else result), remarks
 
 
@@ -199,13 +177,37 @@ def record_plan(bench: Bench, plan: TilesResult) -> TilesResult:
 
 
 def _recorded(result: TilesResult, folder: Path) -> TilesResult:
+    from datetime import date
+
     from glazecalc.files.journal import Journal
     from glazecalc.jobs.blending import tile_records
     from glazecalc.jobs.tiles import with_ids
 
+    today = date.today().isoformat()
     with Journal(folder) as journal:
-        written = journal.record_all(tile_records(result))
+        written = journal.record_all([replace(record, date=today) for record in tile_records(result)])
     return with_ids(result, [record.id for record in written])
+
+
+def first(bench: Bench, **where: Unpack[Where]) -> FirstGlaze:
+    """A glaze to begin with on this clay, in this kiln, from this shelf: 100 g of it, and four tiles."""
+    from glazecalc.jobs.amount import Wanted
+    from glazecalc.jobs.first import BATCH_G, Shelf, bases, candidates, cone_to_begin_at, propose
+    from glazecalc.jobs.stocked import shelf_of
+
+    studio, plain = bench.studio, bases()[0].recipe
+    asked = cone_named(where.pop("cone", None))
+    aimed = cone_to_begin_at(setup(bench, plain, **where), studio, asked)
+    stock, remarks = shelf_of(studio, bench.pantry)
+    where["cone"] = aimed.cone.name
+    at = setup(bench, plain, **where)
+    found = candidates(at, Shelf(stock, studio, bench.pantry), bench.pantry)
+    wanted = Wanted(dry_g=BATCH_G)
+    tile = next((p for p in studio.pieces if "tile" in p.name.casefold()), None)
+    return propose(
+        found, aimed.cone, lambda recipe: weigh(bench, recipe, wanted), tile, studio.folder,
+        (*aimed.problems, *remarks),
+    )  # fmt: skip
 
 
 def kiln(
@@ -218,32 +220,19 @@ def kiln(
     recipe: Recipe | None = None,
 ) -> KilnReport:
     """May this kiln be plugged in there, how hot does it get, what does a firing take, where may it stand?"""
-    from glazecalc.jobs.kiln import KilnQuestion, check_kiln
+    from glazecalc.jobs.kiln import check_kiln
 
-    place, usual = bench.studio, bench.studio.defaults
-    chosen = kiln_of(place, name)
-    if chosen is None:
-        hint = "name one, or add a [[kiln]] to studio.toml"
-        raise ProblemsError([error("no-kiln", "it is not clear which kiln is meant", hint, place.file)])
-    at_home = is_usual(place, chosen)
-    return check_kiln(
-        KilnQuestion(
-            kiln=chosen,
-            circuits=place.circuits,
-            circuit=circuit_of(place, chosen, circuit),
-            body=pick(place.bodies, None, usual.body, "body", place),
-            cone=cone_named(cone) or (usual.cone if at_home else None),
-            room=pick(place.rooms, room, usual.room if at_home else None, "room", place),
-            room_asked=room is not None,
-            pieces=place.pieces,
-            firings=firings_of(place, chosen),
-            recipe=recipe,
-            shelf=bench.pantry,
-            limits=place.limits,
-            units=place.units,
-            folder=place.folder,
-        )
-    )
+    at = setup(bench, room=room, kiln=name, circuit=circuit, cone=cone)
+    if at.kiln is None:
+        raise _no_kiln(bench.studio)
+    if cone is None and not is_usual(bench.studio, at.kiln):
+        at = replace(at, cone=None)
+    return check_kiln(at, recipe, bench.pantry, room_asked=room is not None)
+
+
+def _no_kiln(studio: Studio) -> ProblemsError:
+    hint = "name one, or add a [[kiln]] to studio.toml"
+    return ProblemsError([error("no-kiln", "it is not clear which kiln is meant", hint, studio.file)])
 
 
 def firing(
@@ -271,7 +260,9 @@ def firing(
     if wall_mm is not None and wall_mm > THICKEST_MM:
         raise ProblemsError([error("wall", "the wall is thicker than any ware", "write it as 6mm")])
     hold = USUAL_HOLD_H if hold_h is None else hold_h
-    report = plan_firing(FiringWish(meant, aim, hold, wall_mm, dampness), place(bench, kiln, circuit, body))
+    report = plan_firing(
+        FiringWish(meant, aim, hold, wall_mm, dampness), setup(bench, body=body, kiln=kiln, circuit=circuit)
+    )
     return replace(report, problems=(*note, *report.problems)) if note else report
 
 
@@ -309,7 +300,7 @@ def schedule(
     """What the legs of a given schedule do."""
     from glazecalc.jobs.firing import weigh_schedule
 
-    return weigh_schedule(tuple(legs), cone_named(cone), place(bench, kiln, circuit, body), title)
+    return weigh_schedule(tuple(legs), cone_named(cone), setup(bench, body=body, kiln=kiln, circuit=circuit), title)
 
 
 def firing_kind(word: str) -> FiringKind:
@@ -322,24 +313,6 @@ def firing_kind(word: str) -> FiringKind:
             return known
     hint = did_you_mean(word, FIRING_KINDS) or f"choose {', '.join(FIRING_KINDS)}"
     raise ProblemsError([error("kind", f"{word[:40]!r} is not a kind of firing", hint)])
-
-
-def place(bench: Bench, kiln: str | None, circuit: str | None, body: str | None) -> FiringPlace:
-    """Kiln, circuit and clay of a firing; the kiln as its recorded firings teach it."""
-    from glazecalc.jobs.firing_follow import FiringPlace
-    from glazecalc.jobs.learn_kiln import learned_draws
-
-    studio = bench.studio
-    chosen = kiln_of(studio, kiln)
-    firings = firings_of(studio, chosen) if chosen is not None else ()
-    return FiringPlace(
-        kiln=chosen,
-        circuit=circuit_of(studio, chosen, circuit),
-        body=pick(studio.bodies, body, studio.defaults.body, "body", studio),
-        draws=learned_draws(chosen, firings, studio.circuits) if chosen is not None and firings else None,
-        limits=studio.limits,
-        folder=studio.folder,
-    )
 
 
 def body(
@@ -390,8 +363,7 @@ def learn_kiln(bench: Bench, name: str | None = None, *, circuit: str | None = N
     studio = bench.studio
     chosen = kiln_of(studio, name)
     if chosen is None:
-        hint = "name one, or add a [[kiln]] to studio.toml"
-        raise ProblemsError([error("no-kiln", "it is not clear which kiln is meant", hint, studio.file)])
+        raise _no_kiln(studio)
     return run(chosen, firings_of(studio, chosen), circuit_of(studio, chosen, circuit), studio.circuits)
 
 
@@ -428,10 +400,23 @@ def estimate_table(
     return estimate_frame(frame, bench.pantry, screening(basis, practice, columns))
 
 
+def record(bench: Bench, entry: R) -> tuple[R, tuple[Problem, ...]]:
+    """Write a tile, a firing or a batch into the studio's journal, by the rules of the command: the entry as it is
+    kept, with its id, and remarks on what is odd. Raises ProblemsError where it contradicts itself."""
+    from glazecalc.files.journal import Journal
+    from glazecalc.jobs.recorded import record_faults
+
+    problems = record_faults(entry)
+    if any(p.is_error for p in problems):
+        raise ProblemsError(problems)
+    with Journal(Path(bench.studio.folder)) as journal:
+        return journal.record(entry), problems
+
+
 def notebook(bench: Bench) -> Notebook:
     """The tiles and firings of the studio's journal; none where there is no journal."""
+    from glazecalc.jobs.bench import recorded_firings, recorded_tiles
     from glazecalc.jobs.page import Notebook
-    from glazecalc.jobs.setup import recorded_firings, recorded_tiles
 
     folder = Path(bench.studio.folder)
     return Notebook(recorded_tiles(folder), recorded_firings(folder))
@@ -440,12 +425,6 @@ def notebook(bench: Bench) -> Notebook:
 def kiln_of(studio: Studio, name: str | None) -> Kiln | None:
     """The kiln of that name, or the usual one."""
     return pick(studio.kilns, name, studio.defaults.kiln, "kiln", studio)
-
-
-def is_usual(studio: Studio, kiln: Kiln | None) -> bool:
-    """Whether this is the studio's default kiln, where its default circuit and room are."""
-    usual = studio.defaults.kiln
-    return kiln is not None and usual is not None and kiln.name.casefold() == usual.casefold()
 
 
 def circuit_of(studio: Studio, kiln: Kiln | None, name: str | None) -> Circuit | None:

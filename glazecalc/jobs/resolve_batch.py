@@ -9,23 +9,23 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from glazecalc.chemistry.composition import CONVENTIONS, MaterialTable, material_table
+from glazecalc.chemistry.composition import CONVENTIONS, MaterialTable, from_moles, material_table
 from glazecalc.jobs.by_hand import by_hand, leading_oxide
+from glazecalc.jobs.cautions import metals_of, poison_first
 from glazecalc.jobs.character import character_cost
 from glazecalc.jobs.check import check
-from glazecalc.jobs.formula import compose_recipe
+from glazecalc.jobs.formula import compose_recipe, formula_of
 from glazecalc.jobs.materials import Pantry, poisonous
 from glazecalc.jobs.newcomers import EVERYDAY_DUST, newcomers, solubility
 from glazecalc.jobs.palette import Wishes
-from glazecalc.jobs.setting import Setting
+from glazecalc.jobs.setup import Setup
 from glazecalc.jobs.sparse import Mix, fewest_materials
 from glazecalc.jobs.weighable import rounded_to, steps_for
 from glazecalc.values.answers import Problem, ProblemsError, did_you_mean, error
+from glazecalc.values.arrays import Array
 from glazecalc.values.inputs import Material, Recipe, RecipeLine
 from glazecalc.values.oxides import INDEX, SYMBOLS
 from glazecalc.values.results.adjust import BatchResult, Change, HandStep, Kind, Option, OxideShift
-
-Array = NDArray[np.float64]
 
 TOLERANCE: Final = 0.01
 """An oxide within this of the formula counts as met [mol per flux sum]."""
@@ -53,7 +53,7 @@ def resolve_batch(
     target: Recipe,
     shelf: Pantry,
     stock: Sequence[str],
-    setting: Setting,
+    setup: Setup,
     *,
     wishes: Wishes | None = None,
     resolution_g: float | None = None,
@@ -74,7 +74,7 @@ def resolve_batch(
     few = fewest_materials(
         offer.table.moles, moles, tolerance, at_most=wishes.at_most, dislike=offer.dislike, upper=offer.upper
     )
-    job = _Job(target, shelf, setting, offer, moles, tolerance, steps_for(resolution_g))
+    job = _Job(target, shelf, setup, offer, moles, tolerance, steps_for(resolution_g))
     options = [] if not len(few.used) else [_option(job, few, "As few materials as it takes", ())]
     steps = hand_steps(offer, moles, tolerance)
     if steps is not None:
@@ -84,9 +84,14 @@ def resolve_batch(
             options = [_option(job, few, "As few materials as it takes, as the hand method has it", steps)]
         else:
             options.append(_option(job, hand, "By the hand method", steps))
+    wanted = formula_of(from_moles(moles[None, :]))
+    made = [o.after.formula for o in options]
+    lead = poison_first(target.name, wanted, made)
+    named = [(target.name, wanted), *(("What is told below", formula) for formula in made)]
     return BatchResult(
         target=target, target_unity=tuple((SYMBOLS[i], float(moles[i])) for i in np.flatnonzero(moles > 0)),
-        options=tuple(options), sentence=_sentence(target, options), tolerance=tolerance,
+        options=tuple(options), sentence=lead + _sentence(target, options), tolerance=tolerance,
+        cautions=metals_of(named),
         infeasible_because="" if options else "nothing on the shelf holds any oxide of this formula",
     )  # fmt: skip
 
@@ -176,7 +181,7 @@ def _mix_of(offer: Offer, steps: Sequence[HandStep], moles: Array) -> Mix:
 class _Job:
     target: Recipe
     shelf: Pantry
-    setting: Setting
+    setup: Setup
     offer: Offer
     moles: Array
     tolerance: float
@@ -204,7 +209,7 @@ def _option(job: _Job, mix: Mix, lead: str, steps: tuple[HandStep, ...]) -> Opti
         sentence=f"{lead}: {len(lines)} material{'s' if len(lines) > 1 else ''}, {told} of the formula.",
         changes=tuple(Change(line.material, 0.0, line.amount) for line in lines),
         recipe=recipe,
-        after=check(recipe, job.shelf, job.setting),
+        after=check(recipe, job.shelf, job.setup),
         character=character_cost(job.moles, reached),
         meets_goals=exact,
         exact=exact,

@@ -1,232 +1,265 @@
-"""Opens what a command names: the studio, its pantry, its recipe cards; every problem found in one pass."""
+"""Where a glaze is to work: the clay, the kiln on its circuit, the cone, the room, and what was recorded of them;
+chosen from options and the studio's defaults.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
-from dataclasses import dataclass, replace
-from pathlib import Path
-from typing import TYPE_CHECKING
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, field
+from functools import cached_property
+from pathlib import PurePath
+from typing import TYPE_CHECKING, Final, TypedDict, TypeVar
 
-from glazecalc.files.card import read_recipe
-from glazecalc.files.journal_place import journal_exists
-from glazecalc.files.materials import built_in_materials
-from glazecalc.files.studio import find_studio, read_studio
-from glazecalc.jobs.materials import Pantry, pantry
-from glazecalc.jobs.setting import Setting
-from glazecalc.values.answers import Problem, ProblemsError, did_you_mean, error, remark
-from glazecalc.values.inputs import Body, Kiln, Recipe, Studio, UnitChoice
+from glazecalc.files.numbers import read_cone_range
+from glazecalc.files.problems import Findings
+from glazecalc.values.answers import Estimate, ProblemsError, did_you_mean, error
+from glazecalc.values.cones import Cone
+from glazecalc.values.inputs import (
+    Body,
+    Circuit,
+    ConeRange,
+    Defaults,
+    Kiln,
+    Limits,
+    Piece,
+    Recipe,
+    Room,
+    Studio,
+    UnitChoice,
+)
 
 if TYPE_CHECKING:
+    from glazecalc.chemistry.composition import Composition
+    from glazecalc.models.kiln_reach import KilnDraws
     from glazecalc.values.records import FiringRecord, TileRecord
 
 
+Thing = TypeVar("Thing", Body, Kiln, Circuit, Room)
+
+
+class Where(TypedDict, total=False):
+    """Names in the studio and a cone's name; each is the studio's default where it is left out or None."""
+
+    body: str | None
+    kiln: str | None
+    circuit: str | None
+    cone: str | None
+
+
 @dataclass(frozen=True, slots=True)
-class Bench:
-    """A studio opened for one command."""
+class Evidence:
+    """What speaks of a clay or a kiln beyond its own entry, each read when first asked for: the tiles recorded of a
+    clay, the firings of a kiln, the fired composition (n = 1) of a clay by its own card.
+    """
 
-    studio: Studio
-    pantry: Pantry
-    recipes: tuple[Recipe, ...]
-    problems: tuple[Problem, ...]
+    tiles: Callable[[Body], tuple[TileRecord, ...]] = lambda _: ()
+    firings: Callable[[Kiln], tuple[FiringRecord, ...]] = lambda _: ()
+    composition: Callable[[Body], Composition | None] = lambda _: None
 
 
-def open_bench(
-    recipes: Sequence[str] = (),
-    studio_option: Path | None = None,
-    strict: bool = False,
-    units: str | None = None,
-    needs_studio: bool = True,
-) -> Bench:
-    """The studio and the cards a command names; ``needs_studio`` False leaves its absence unsaid.
+NO_EVIDENCE: Final = Evidence()
+
+
+@dataclass(frozen=True)
+class Setup:
+    """The clay, the kiln on its circuit, the cone to judge at, the levels at which a verdict turns.
+
+    ``circuits`` are the studio's, on which its firings were made, ``room`` is where the kiln stands, ``pieces`` what is
+    set in it, ``folder`` the studio's, ``units`` those it reads.
+    """
+
+    body: Body | None = None
+    kiln: Kiln | None = None
+    circuit: Circuit | None = None
+    cone: Cone | None = None
+    limits: Limits = field(default_factory=Limits)
+    circuits: tuple[Circuit, ...] = ()
+    room: Room | None = None
+    pieces: tuple[Piece, ...] = ()
+    folder: str = "."
+    units: UnitChoice = field(default_factory=UnitChoice)
+    evidence: Evidence = NO_EVIDENCE
+
+    @cached_property
+    def tiles(self) -> tuple[TileRecord, ...]:
+        """The tiles that speak of the clay. Raises ProblemsError for a known good glaze without a usable card."""
+        return () if self.body is None else self.evidence.tiles(self.body)
+
+    @cached_property
+    def firings(self) -> tuple[FiringRecord, ...]:
+        """The firings recorded of the kiln."""
+        return () if self.kiln is None else self.evidence.firings(self.kiln)
+
+    @cached_property
+    def reasoned(self) -> Estimate | None:
+        """The clay's expansion as its own recipe suggests it."""
+        composition = None if self.body is None else self.evidence.composition(self.body)
+        if self.body is None or composition is None:
+            return None
+        from glazecalc.jobs.body import reasoned_body_expansion
+
+        return reasoned_body_expansion(composition, self.body.ware, self.cone)
+
+    @cached_property
+    def learned(self) -> Estimate | None:
+        """The clay's expansion as its tiles teach it."""
+        if self.body is None or not self.tiles:
+            return None
+        from glazecalc.jobs.tiled import learned_body_expansion
+
+        return learned_body_expansion(self.body, self.tiles, self.cone, self.reasoned)
+
+    @cached_property
+    def draws(self) -> KilnDraws | None:
+        """The kiln as its recorded firings teach it, where there are any."""
+        if self.kiln is None or not self.firings:
+            return None
+        from glazecalc.jobs.learn_kiln import learned_draws
+
+        return learned_draws(self.kiln, self.firings, self.circuits)
+
+
+@dataclass(frozen=True, slots=True)
+class Case:
+    """What one step of the check judges: the card, its fired composition if it has one (n = 1), the estimates so far,
+    and where the glaze is to work."""
+
+    recipe: Recipe
+    composition: Composition | None
+    estimates: Mapping[str, Estimate]
+    setup: Setup
+
+
+def setup_for(
+    studio: Studio,
+    recipe: Recipe | None = None,
+    *,
+    body: str | None = None,
+    kiln: str | None = None,
+    circuit: str | None = None,
+    cone: str | None = None,
+    room: str | None = None,
+    evidence: Evidence = NO_EVIDENCE,
+) -> Setup:
+    """The setup of a job, from names and the studio's defaults; the cone is also the recipe's, where there is one.
+
+    The default circuit and room are where the default kiln stands; another kiln has a circuit only where one is named,
+    and a room where it is named or the only one.
 
     Raises
     ------
     ProblemsError
-        with every problem found, if one of them is an error (or any, when ``strict``).
+        for a name the studio does not have, or a cone that is none.
     """
-    problems: list[Problem] = []
-    folder = studio_folder(recipes, studio_option)
-    studio, found = open_studio(folder, studio_option is not None)
-    problems += [p for p in found if needs_studio or p.code != "no-studio"]
-    cards: list[Recipe] = []
-    for name in recipes:
-        card, found = read_recipe(_card_path(name, folder))
-        problems += found
-        if card is not None:
-            cards.append(card)
-    if any(p.is_error for p in problems) or (strict and problems):
-        raise ProblemsError(problems)
-    if units is not None:
-        studio = studio.model_copy(update={"units": _units(units)})
-    return Bench(studio, pantry(built_in_materials(), studio.materials), tuple(cards), tuple(problems))
+    defaults = studio.defaults
+    chosen = pick(studio.kilns, kiln, defaults.kiln, "kiln", studio)
+    usual = is_usual(studio, chosen)
+    asked = cone_named(cone)
+    return Setup(
+        body=_clay(studio, recipe, body),
+        kiln=chosen,
+        circuit=pick(studio.circuits, circuit, defaults.circuit, "circuit", studio) if circuit or usual else None,
+        cone=asked or defaults.cone if recipe is None else firing_cone(recipe, asked, defaults),
+        limits=studio.limits,
+        circuits=studio.circuits,
+        room=pick(studio.rooms, room, defaults.room if usual else None, "room", studio),
+        pieces=studio.pieces,
+        folder=studio.folder,
+        units=studio.units,
+        evidence=evidence,
+    )
 
 
-def studio_folder(recipes: Sequence[str], studio_option: Path | None) -> Path:
-    """The named folder; else the studio beside the first card; else the current folder."""
-    first = next((name for name in recipes if name != "-" and _is(Path(name).is_file)), None)
-    found = find_studio(first, studio_option) or (Path(first).parent if first else Path())
-    return Path() if found == Path.cwd() else found
+def is_usual(studio: Studio, kiln: Kiln | None) -> bool:
+    """Whether this is the studio's default kiln, where its default circuit and room are."""
+    usual = studio.defaults.kiln
+    return kiln is not None and usual is not None and kiln.name.casefold() == usual.casefold()
 
 
-def open_studio(folder: Path, must_exist: bool) -> tuple[Studio, tuple[Problem, ...]]:
-    """What a studio folder says; a folder without a studio.toml is an empty studio, unless it was named."""
-    if must_exist and not _is((folder / "studio.toml").is_file):
-        what = "that folder has no studio.toml" if _is(folder.is_dir) else "there is no such folder"
-        raise ProblemsError([error("no-studio", what, "make one with: glazecalc start DIR", str(folder))])
-    return read_studio(folder)
+def _clay(studio: Studio, recipe: Recipe | None, asked: str | None) -> Body | None:
+    """The clay asked for or usual; for a clay's own card, the body of the studio that names it, if there is one."""
+    if recipe is None or recipe.kind != "body" or asked is not None:
+        return pick(studio.bodies, asked, studio.defaults.body, "body", studio)
+    card = PurePath(recipe.file or "").stem
+    return next((b for b in studio.bodies if b.recipe is not None and PurePath(b.recipe).stem == card), None)
 
 
-def card_names(folder: Path) -> list[str]:
-    """The recipe cards of a studio by the names a command takes."""
-    return sorted(path.stem for path in folder.glob("*.txt"))
+def firing_cone(recipe: Recipe, asked: Cone | None, defaults: Defaults) -> Cone | None:
+    """The cone to judge at: the one asked for; else the recipe's, the studio's where that lies in its
+    range.
+    """
+    if asked is not None:
+        return asked
+    if recipe.cone is None:
+        return defaults.cone
+    if defaults.cone is not None and recipe.cone.low <= defaults.cone <= recipe.cone.high:
+        return defaults.cone
+    return recipe.cone.high
 
 
-def _card_path(name: str, folder: Path) -> str:
-    if name == "-" or _is(Path(name).is_file):
-        return name
-    beside = folder / f"{name}.txt"
-    if _is(beside.is_file):
-        return str(beside)
-    inside = folder / name
-    if _is(inside.is_file):
-        return str(inside)
-    if _is(Path(name).exists):
-        return name
-    if "/" not in name and "\\" not in name and not name.endswith(".txt"):
-        hint = did_you_mean(name, card_names(folder)) or f"cards are looked for in {folder.resolve()}"
-        raise ProblemsError([error("no-recipe", f"no recipe card is called {name!r}", hint)])
-    return name
+def pick(things: Sequence[Thing], name: str | None, default: str | None, what: str, studio: Studio) -> Thing | None:
+    """The thing of that name; else the default; else the only one there is; else None.
+
+    Raises
+    ------
+    ProblemsError
+        if the name, or the default of studio.toml, is not there.
+    """
+    wanted = name if name is not None else default
+    if wanted is None:
+        return things[0] if len(things) == 1 else None
+    for thing in things:
+        if thing.name.casefold() == wanted.casefold():
+            return thing
+    known = [thing.name for thing in things]
+    listed = f"there are: {', '.join(known)}" if known else f"add a [[{what}]] to studio.toml"
+    hint = did_you_mean(wanted, known) or listed
+    raise ProblemsError([error(f"no-{what}", f"no {what} is called {wanted!r}", hint, studio.file)])
 
 
-def _is(asked: Callable[[], bool]) -> bool:
-    """The answer of the file system; a name that no file can have names none."""
+NEIGHBOURS = 2
+"""A range of more steps than this names no cone to judge at."""
+
+
+def cones_between(text: str | None) -> ConeRange | None:
+    """The range that a ``--cone`` such as `5/6` names, of neighbours at most; None for one cone, or none."""
+    cones = None if text is None else read_cone_range(text, Findings(None), None)
+    if cones is None or cones.low == cones.high or cones.high.position - cones.low.position > NEIGHBOURS:
+        return None
+    return cones
+
+
+def cone_named(text: str | None) -> Cone | None:
+    """The cone of a ``--cone`` option, the hotter of a range. Raises ProblemsError if it is not a cone."""
+    if text is None:
+        return None
+    between = cones_between(text)
+    if between is not None:
+        return between.high
     try:
-        return asked()
-    except (OSError, ValueError):
-        return False
+        return Cone.parse(text)
+    except ValueError as exc:
+        hint = "cones run from 022 (coolest) to 14 (hottest); 06 is not 6"
+        raise ProblemsError([error("cone", f"--cone: {exc}", hint)]) from None
 
 
-def _units(name: str) -> UnitChoice:
-    if name == "metric":
-        return UnitChoice()
-    if name == "us":
-        return UnitChoice(temperature="F", mass="oz", length="in", volume="fl oz")
-    raise ProblemsError([error("units", f"--units {name!r} is not known", "choose metric or us")])
+# Commands in a message as they can be typed: names with spaces quoted, the studio named where it is elsewhere.
 
 
-# What a studio knows of a clay besides its studio.toml: recorded tiles, and the clay's own recipe card.
+def quoted(word: str) -> str:
+    """A word of a command, in quotes where a shell would split it.
 
-
-def taught(setting: Setting, studio: Studio, shelf: Pantry) -> Setting:
-    """The setting with what the journal and the clay's own recipe teach of clay and kiln."""
-    folder = Path(studio.folder)
-    journal = journal_exists(folder)
-    return _taught_kiln(_taught_clay(setting, folder, shelf, journal), studio, journal)
-
-
-def _taught_kiln(setting: Setting, studio: Studio, journal: bool) -> Setting:
-    """The setting with the firings recorded of its kiln, and the circuits they may have been on."""
-    if setting.kiln is None or not journal:
-        return setting
-
-    return replace(setting, firings=firings_of(studio, setting.kiln), circuits=studio.circuits)
-
-
-def _taught_clay(setting: Setting, folder: Path, shelf: Pantry, journal: bool) -> Setting:
-    """The setting with the clay's expansion as its recipe suggests and as the recorded tiles teach it."""
-    body = setting.body
-    if body is None:
-        return setting
-    recipe, _ = body_recipe(body, folder)
-    if recipe is not None:
-        from glazecalc.jobs.body import reasoned_body_expansion
-        from glazecalc.jobs.formula import compose_recipe
-
-        composition, _, _ = compose_recipe(recipe, shelf)
-        if composition is not None:
-            setting = replace(setting, reasoned=reasoned_body_expansion(composition, body.ware, setting.cone))
-    tiles = clay_tiles(body, folder, shelf)
-    if not tiles and not journal:
-        return setting
-    from glazecalc.jobs.tiled import learned_body_expansion
-
-    learned = learned_body_expansion(body, tiles, setting.cone, setting.reasoned)
-    return replace(setting, learned=learned, tiles=tiles)
-
-
-def clay_tiles(body: Body, folder: Path, shelf: Pantry) -> tuple[TileRecord, ...]:
-    """What speaks of a clay: its recorded tiles, and its ``known_good`` glazes, each as one tile that stayed sound.
-
-    Raises ProblemsError for a known good glaze without a card that can be used.
+    >>> quoted("Shed kiln")
+    '"Shed kiln"'
     """
-    tiles = [t for t in recorded_tiles(folder) if t.body.casefold() == body.name.casefold()]
-    return (*tiles, *(_known_good(name, body, folder, shelf) for name in body.known_good))
+    return f'"{word}"' if not word or any(c in word for c in " '&;()|<>*?#~`!") else word
 
 
-def _known_good(name: str, body: Body, folder: Path, shelf: Pantry) -> TileRecord:
-    from glazecalc.jobs.lesson import freeze
-    from glazecalc.values.records import TileRecord, TileResult
-
-    path = folder / (name if name.endswith(".txt") else f"{name}.txt")
-    recipe, problems = read_recipe(str(path)) if path.is_file() else (None, ())
-    if recipe is None or any(p.is_error for p in problems):
-        message = f"{body.name}: no card of the known good glaze {name!r} can be read"
-        hint = did_you_mean(name, card_names(folder)) or "known_good names recipe cards of the studio"
-        raise ProblemsError([error("no-recipe", message, hint, line=body.line)])
-    frozen, _ = freeze(recipe, shelf)
-    cone = "" if recipe.cone is None else recipe.cone.high.name
-    return TileRecord(
-        id=f"known good: {recipe.name}", recipe=frozen, glaze=recipe.name, body=body.name, cone=cone,
-        results=(TileResult.SOUND,), after_days=365.0,
-    )  # fmt: skip
+def studio_option(folder: str) -> str:
+    """The option that names a studio, with a leading space; nothing where it is the current folder."""
+    return "" if folder in ("", ".") else f" --studio {quoted(folder)}"
 
 
-def body_recipe(body: Body, folder: Path) -> tuple[Recipe | None, tuple[Problem, ...]]:
-    """The clay's own card, named by ``recipe`` in studio.toml; a remark where it is not there or cannot be
-    read.
-    """
-    if body.recipe is None:
-        return None, ()
-    from glazecalc.files.card import read_recipe
-
-    path = folder / body.recipe
-    path = path if path.is_file() else folder / f"{body.recipe}.txt"
-    if not path.is_file():
-        message = f"{body.name}: there is no recipe card {body.recipe!r}"
-        return None, (remark("no-recipe", message, "write one with the line: kind: body", line=body.line),)
-    recipe, problems = read_recipe(str(path))
-    if recipe is None or any(p.is_error for p in problems):
-        return None, (remark("card-left-out", f"{body.name}: its recipe card cannot be read", "", str(path)),)
-    return recipe, problems
-
-
-# What a studio has recorded, as values; nothing where there is no journal.
-
-
-def recorded_tiles(folder: Path) -> tuple[TileRecord, ...]:
-    """The tiles of a studio folder; none where there is no journal."""
-    if not journal_exists(folder):
-        return ()
-    from glazecalc.files.journal import Journal
-
-    with Journal(folder) as journal:
-        return journal.tiles()
-
-
-def firings_of(studio: Studio, kiln: Kiln) -> tuple[FiringRecord, ...]:
-    """The firings a studio has recorded of one of its kilns.
-
-    One that names no kiln is taken as its only where the studio has no other.
-    """
-    own = ("", kiln.name.casefold()) if len(studio.kilns) == 1 else (kiln.name.casefold(),)
-    return tuple(f for f in recorded_firings(Path(studio.folder)) if f.kiln.casefold() in own)
-
-
-def recorded_firings(folder: Path) -> tuple[FiringRecord, ...]:
-    """The firings of a studio folder; none where there is no journal."""
-    if not journal_exists(folder):
-        return ()
-    from glazecalc.files.journal import Journal
-
-    with Journal(folder) as journal:
-        return journal.firings()
+def kiln_command(kiln: str, folder: str) -> str:
+    """The command that judges outlet, reach and room of a kiln."""
+    return f"glazecalc kiln {quoted(kiln)}{studio_option(folder)}"

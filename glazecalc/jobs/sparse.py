@@ -21,9 +21,8 @@ from numpy.typing import NDArray
 
 from glazecalc.chemistry.composition import CONVENTIONS
 from glazecalc.values.answers import Problem, ProblemsError, error
+from glazecalc.values.arrays import Array
 from glazecalc.values.oxides import ALKALIS, SYMBOLS
-
-Array = NDArray[np.float64]
 
 FLUX_SUM: Final = 5.0
 ALKALI_SUM: Final = 2.0

@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 
 from glazecalc.chemistry.composition import CONVENTIONS
 from glazecalc.jobs.aim import Aim, aim_at
+from glazecalc.jobs.cautions import metals_of, poison_first
 from glazecalc.jobs.character import character_cost, outweighed
 from glazecalc.jobs.check import check
 from glazecalc.jobs.materials import Pantry, resolve
@@ -19,16 +20,15 @@ from glazecalc.jobs.options import changes_of, to_bucket
 from glazecalc.jobs.outlook import outlook_of
 from glazecalc.jobs.palette import Palette, Wishes, palette_of, recipe_with
 from glazecalc.jobs.proof import proof_line
-from glazecalc.jobs.setting import Setting
+from glazecalc.jobs.setup import Setup
 from glazecalc.jobs.sparse import matched_mix
 from glazecalc.jobs.weighable import steps_for
 from glazecalc.values.answers import Problem, ProblemsError, did_you_mean, error
+from glazecalc.values.arrays import Array
 from glazecalc.values.inputs import Material, Recipe
 from glazecalc.values.oxides import SYMBOLS
 from glazecalc.values.results.adjust import Goals, Kind, Option, OxideShift, SwapResult
 from glazecalc.values.results.check import CheckResult
-
-Array = NDArray[np.float64]
 
 TOLERANCE: Final = 0.01
 """An oxide within this of the old formula counts as kept [mol per flux sum]."""
@@ -59,7 +59,7 @@ def swap(
     recipe: Recipe,
     shelf: Pantry,
     stock: Sequence[str],
-    setting: Setting,
+    setup: Setup,
     old: str,
     new: Sequence[str],
     *,
@@ -82,12 +82,15 @@ def swap(
     palette = palette_of(recipe, shelf, (), wishes)
     ways = _ways(palette, recipe, shelf, stock, wishes, coming, tolerance)
     steps = steps_for(resolution_g, palette.base_total)
-    job = _Job(recipe, shelf, setting, steps, tolerance, check(recipe, shelf, setting), gone.name,
+    job = _Job(recipe, shelf, setup, steps, tolerance, check(recipe, shelf, setup), gone.name,
                tuple(m.name for m in coming))  # fmt: skip
     options = _in_order([_option(job, kind, where, found) for kind, where, found in ways], coming)
+    changed = [o.after.formula for o in options]
+    lead = poison_first(recipe.name, job.before.formula, changed)
+    named = [(recipe.name, job.before.formula), *(("What is told below", formula) for formula in changed)]
     return SwapResult(
         recipe=recipe, old=gone.name, new=tuple(m.name for m in coming), before=job.before,
-        options=options, sentence=_told(gone.name, coming, options, tolerance),
+        options=options, sentence=lead + _told(gone.name, coming, options, tolerance), cautions=metals_of(named),
         clay_percent=float(palette.clay_percent(palette.start)[0]),
     )  # fmt: skip
 
@@ -202,7 +205,7 @@ def _named(recipe: Recipe, shelf: Pantry, old: str, new: Sequence[str]) -> tuple
 class _Job:
     recipe: Recipe
     shelf: Pantry
-    setting: Setting
+    setup: Setup
     steps: tuple[float, ...]
     tolerance: float
     before: CheckResult
@@ -218,7 +221,7 @@ def _option(job: _Job, kind: Kind, palette: Palette, found: Swapped) -> Option:
     why = f": {job.gone} out, {' and '.join(job.asked)} in"
     recipe = recipe_with(job.recipe, palette, amounts, f"{job.recipe.name}, swapped", why)
     exact = bool(np.abs(off).max() <= job.tolerance)
-    after = check(recipe, job.shelf, job.setting)
+    after = check(recipe, job.shelf, job.setup)
     came = np.flatnonzero((amounts > 0) & (palette.start <= 0))
     besides = tuple(palette.written[i] for i in came if palette.materials[i].name not in job.asked)
     return Option(
@@ -232,7 +235,7 @@ def _option(job: _Job, kind: Kind, palette: Palette, found: Swapped) -> Option:
         meets_goals=exact,
         exact=exact,
         to_bucket=to_bucket(palette, amounts),
-        proof=proof_line(_aim(palette, job.setting), palette.start, amounts),
+        proof=proof_line(_aim(palette, job.setup), palette.start, amounts),
         notes=newcomers(palette.materials, palette.start, amounts),
         came_along=_shifts(moles, lambda before, after: before < 5e-4 < after),
         not_matched=_shifts(moles, lambda before, after: abs(after - before) > job.tolerance),
@@ -254,10 +257,10 @@ def _rounded(palette: Palette, found: Swapped, steps: Sequence[float], tolerance
     return free.rounded(found.amounts, steps[-1])[0]
 
 
-def _aim(palette: Palette, setting: Setting) -> Aim:
+def _aim(palette: Palette, setup: Setup) -> Aim:
     """An aim with no goals, for the chances of the proof tiles."""
-    goals = Goals(sound=0.5, matures=0.5, fit=setting.body is not None, melt=setting.cone is not None)
-    return aim_at(palette, outlook_of(setting, palette.composition(palette.start)), goals)
+    goals = Goals(sound=0.5, matures=0.5, fit=setup.body is not None, melt=setup.cone is not None)
+    return aim_at(palette, outlook_of(setup, palette.composition(palette.start)), goals)
 
 
 def _shifts(moles: Array, which: Callable[[float, float], bool]) -> tuple[OxideShift, ...]:

@@ -20,11 +20,11 @@ from numpy.typing import NDArray
 
 from glazecalc.jobs.stacking import PIECE_GAP_MM, WALL_GAP_MM, open_half_mm, stack
 from glazecalc.values.answers import Answer, is_known
+from glazecalc.values.arrays import Array
 from glazecalc.values.inputs import Interior, Kiln, Limits, Piece
 from glazecalc.values.results.check import CheckResult
 from glazecalc.values.results.tiles import Place
 
-Array = NDArray[np.float64]
 Single = NDArray[np.float32]
 """Single precision is enough for weights of possible truths, and twice as fast."""
 

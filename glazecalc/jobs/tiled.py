@@ -14,7 +14,6 @@ from functools import cached_property, lru_cache
 from typing import Final
 
 import numpy as np
-from numpy.typing import NDArray
 
 from glazecalc.jobs.fit import GLAZE_TO_DEGC, Coat, Fit, OwnTiles, fit, fit_arrays, stress_per_strain, with_chances
 from glazecalc.jobs.learn import (
@@ -38,11 +37,10 @@ from glazecalc.jobs.learn import (
 from glazecalc.models.body import known_body
 from glazecalc.models.coat import figure, lognormal_nodes, rise
 from glazecalc.values.answers import NINETY, Basis, Estimate
+from glazecalc.values.arrays import Array
 from glazecalc.values.cones import Cone
 from glazecalc.values.inputs import Body, Recipe
 from glazecalc.values.records import FrozenRecipe, TileRecord, TileResult
-
-Array = NDArray[np.float64]
 
 _SAME_GLAZE: Final = 0.02
 KIN_DISTANCE: Final = 0.1

@@ -26,19 +26,19 @@ from glazecalc.chemistry.batches import (
 from glazecalc.chemistry.composition import CONVENTIONS, unity
 from glazecalc.jobs.amount import Wanted, check_gravity, glazed_area_cm2, gravity_of, slurry_figure
 from glazecalc.jobs.blending import TILE_TOLERANCE_PERCENT, Addition, Blend, blend_of, too_small, with_small_marks
-from glazecalc.jobs.cautions import cautions
+from glazecalc.jobs.cautions import cautions_of_plan
 from glazecalc.jobs.check import check
 from glazecalc.jobs.circuit import circuit_result
 from glazecalc.jobs.materials import Pantry
 from glazecalc.jobs.outlook import outlook_of
 from glazecalc.jobs.progress import tell
 from glazecalc.jobs.reach import RULE
-from glazecalc.jobs.setting import Setting
+from glazecalc.jobs.setup import Setup
 from glazecalc.jobs.tile_places import TEST_TILE, belief, choose, marks_of, places, wrong_by_chance, wrong_percent
 from glazecalc.jobs.weigh import smallest_dry_batch, solids_density, weigh
 from glazecalc.values.answers import Answer, ProblemsError, error
 from glazecalc.values.inputs import Piece, Recipe, RecipeLine, Scale, Studio
-from glazecalc.values.results.check import Batch, Formula, FormulaLine, Ratios
+from glazecalc.values.names import fold
 from glazecalc.values.results.tiles import (
     CORNER_LETTERS,
     BlendBy,
@@ -175,9 +175,9 @@ MAINS: Final = (
 )
 
 
-def kiln_words(setting: Setting, points: Sequence[TilePoint]) -> tuple[str, ...]:
+def kiln_words(setup: Setup, points: Sequence[TilePoint]) -> tuple[str, ...]:
     """A firing that must not be, or cannot come to the cone; ``points`` are all fired alike."""
-    kiln, circuit = setting.kiln, setting.circuit
+    kiln, circuit = setup.kiln, setup.circuit
     if kiln is None:
         return ()
     if circuit is not None and (found := circuit_result(kiln, circuit)).answer is Answer.DOES_NOT_FIT:
@@ -282,9 +282,9 @@ class TileArrays:
     known: NDArray[np.bool_]
 
 
-def tile_arrays(blend: Blend, parts: Array | Parts, setting: Setting) -> TileArrays:
+def tile_arrays(blend: Blend, parts: Array | Parts, setup: Setup) -> TileArrays:
     """The figures of tiles of these ``parts`` (n, c)."""
-    look = outlook_of(setting, blend.composition(parts[:1]))
+    look = outlook_of(setup, blend.composition(parts[:1]))
     pieces = []
     for start in range(0, len(parts), AT_A_TIME):
         composition = blend.composition(parts[start : start + AT_A_TIME])
@@ -329,7 +329,7 @@ def plan_tiles(
     studio: Studio,
     shelf: Pantry,
     scales: Sequence[Scale],
-    setting: Setting,
+    setup: Setup,
     order: TileOrder,
 ) -> TilesResult:
     """The plan.
@@ -347,13 +347,13 @@ def plan_tiles(
     contents, gravities = _slurries(blend, order)
     dry_shares = _dry_shares(blend, order.by, contents)
     parts = _dry_parts(blend, dry_shares)
-    found = tile_arrays(blend, parts, setting)
-    rows, choice = _which(blend, order, setting, found, parts)
+    found = tile_arrays(blend, parts, setup)
+    rows, choice = _which(blend, order, setup, found, parts)
     _not_too_many(len(rows))
     tile = order.tile or _usual_tile(studio)
     each = _each_g(blend.parts[rows], order, scales)
-    placed = places(setting.kiln, tile, len(rows))
-    points = _points(blend, rows, dry_shares, each, order, shelf, setting, placed[0] if placed else None)
+    placed = places(setup.kiln, tile, len(rows))
+    points = _points(blend, rows, dry_shares, each, order, shelf, setup, placed[0] if placed else None)
     points = with_small_marks(points, blend, scales) if order.by == "dry" else points
     waste = slurry_figure("waste").value if order.waste_percent is None else order.waste_percent
     corners = _corner_batches(blend, dry_shares[rows], each, waste, scales, studio, gravities, shelf)
@@ -368,20 +368,20 @@ def plan_tiles(
         by=order.by,
         points=points,
         corners=corners,
-        body=None if setting.body is None else setting.body.name,
-        kiln=None if setting.kiln is None else setting.kiln.name,
-        cone=None if setting.cone is None else str(setting.cone),
+        body=None if setup.body is None else setup.body.name,
+        kiln=None if setup.kiln is None else setup.kiln.name,
+        cone=None if setup.cone is None else str(setup.cone),
         tile=tile.name,
         tiles_per_firing=placed[1] if placed else None,
         firings=math.ceil(len(rows) / placed[1]) if placed else None,
         pots=pots,
-        volume_cost=_volume_cost(blend, rows, dry_shares, setting) if order.by == "volume" else None,
+        volume_cost=_volume_cost(blend, rows, dry_shares, setup) if order.by == "volume" else None,
         choice=choice,
         notes=_notes(blend, placed is None),
         cautions=_cautions(blend, points),
         problems=blend.problems,
         warnings=(
-            *kiln_words(setting, points),
+            *kiln_words(setup, points),
             *scale_words(blend, corners, points, pots, shelf, scales, tolerance),
         ),
     )
@@ -390,12 +390,17 @@ def plan_tiles(
 def _refuse_twins(recipes: Sequence[Recipe]) -> None:
     """Raises ProblemsError where one card stands for two corners."""
     files = [r.file for r in recipes if r.file is not None]
-    if len(set(files)) < len(files):
-        text, hint = (
-            "the same recipe is named twice: between them nothing changes",
-            "name another recipe for each corner",
-        )
-        raise ProblemsError([error("same-recipe", text, hint)])
+    batches = [_batch_of(r) for r in recipes]
+    if len(set(files)) < len(files) or len(set(batches)) < len(batches):
+        text = "the same recipe is named twice: between them nothing changes"
+        raise ProblemsError([error("same-recipe", text, "name another recipe for each corner")])
+
+
+def _batch_of(recipe: Recipe) -> tuple[object, ...]:
+    """What a card says is in it, whatever its name, total and order of lines; a card without lines is its own."""
+    whole = recipe.base_total or recipe.addition_total
+    lines = sorted((fold(r.material), round(r.amount / whole, 6), r.addition) for r in recipe.lines) if whole else []
+    return tuple(lines) or (recipe.name, recipe.composition)
 
 
 def _not_too_many(made: int) -> None:
@@ -444,10 +449,10 @@ def _dry_parts(blend: Blend, dry_shares: Array) -> Array:
 
 
 def _which(
-    blend: Blend, order: TileOrder, setting: Setting, found: TileArrays, parts: Array
+    blend: Blend, order: TileOrder, setup: Setup, found: TileArrays, parts: Array
 ) -> tuple[list[int], Choice | None]:
     """Rows of the full plan that are made, in pouring order."""
-    crazing = found.crazes if setting.body is not None else None
+    crazing = found.crazes if setup.body is not None else None
     rows = list(range(len(blend.parts)))
     if blend.plan == "ladder":
         count = order.size[0] if order.size else min(6, len(rows))
@@ -488,7 +493,7 @@ def _part(parts: Parts, each_g: float, by: BlendBy, contents: Array) -> float:
 
 def _points(
     blend: Blend, rows: Sequence[int], dry_shares: Array, each: float, order: TileOrder, shelf: Pantry,
-    setting: Setting, placed: Sequence[Place] | None,
+    setup: Setup, placed: Sequence[Place] | None,
 ) -> tuple[TilePoint, ...]:  # fmt: skip
     contents, _ = _slurries(blend, order)
     part = _part(blend.parts[list(rows)], each, order.by, contents)
@@ -502,7 +507,7 @@ def _points(
             name=f"{' + '.join(c.name for c in blend.corners)}, tile {ident}"[:200], cone=blend.cone,
             lines=tuple(RecipeLine(material=x.material, amount=x.amount, addition=x.addition) for x in lines),
         )  # fmt: skip
-        result = check(recipe, shelf, setting)
+        result = check(recipe, shelf, setup)
         found.append(
             TilePoint(
                 id=ident,
@@ -514,7 +519,7 @@ def _points(
                 dry_shares=tuple(float(s) for s in dry_shares[row]),
                 recipe=lines,
                 check=result,
-                marks=marks_of(result, setting.limits),
+                marks=marks_of(result, setup.limits),
                 place=placed[number - 1] if placed else None,
             )
         )
@@ -546,34 +551,24 @@ def _corner_batches(
     return tuple(found)
 
 
-def _volume_cost(blend: Blend, rows: Sequence[int], dry_shares: Array, setting: Setting) -> VolumeCost:
+def _volume_cost(blend: Blend, rows: Sequence[int], dry_shares: Array, setup: Setup) -> VolumeCost:
     """What taking volumes for weights costs, over the tiles that are made."""
     meant = shares(blend.parts, [c.per_part for c in blend.corners])[list(rows)]
     really = dry_shares[list(rows)]
-    first, second = (tile_arrays(blend, _dry_parts(blend, each), setting).expansion for each in (meant, really))
+    first, second = (tile_arrays(blend, _dry_parts(blend, each), setup).expansion for each in (meant, really))
     return VolumeCost(100 * float(np.abs(meant - really).max()), float(np.abs(first - second).max()))
 
 
 def _cautions(blend: Blend, points: Sequence[TilePoint]) -> tuple[str, ...]:
     """The cautions of the whole plan, once: every material mixed, and of each oxide the worst of any tile."""
-    lines = tuple(line for corner in blend.corners for line in corner.card.batch.lines)
     formulas = [p.check.formula for p in points if p.check.formula is not None]
-    if not formulas:
-        return cautions(Batch(lines, 0.0, 0.0), None)
-    worst = [
-        FormulaLine(oxide, "", min(f.unity().get(oxide, 0.0) for f in formulas), None, None, 0.0,
-                    max(f.weight_percent().get(oxide, 0.0) for f in formulas))
-        for oxide in dict.fromkeys(line.oxide for f in formulas for line in f.lines)
-    ]  # fmt: skip
-    alkalis = [f.ratios.alkali_fraction for f in formulas if f.ratios.alkali_fraction is not None]
-    ratios = Ratios(None, max(alkalis, default=None), None, None)
-    return cautions(Batch(lines, 0.0, 0.0), Formula(tuple(worst), ratios, "", "", None, None))
+    return cautions_of_plan([corner.card.batch for corner in blend.corners], formulas)
 
 
 def _notes(blend: Blend, no_places: bool) -> tuple[str, ...]:
     notes = [
-        "Pour or dip in the order of the table, from the top; scratch the id into the foot of the tile before it is "
-        "bisque fired."
+        "Pour or dip from the top of the table down. Scratch the id into the foot of each tile before the bisque "
+        "firing."
     ]
     if blend.cone is None:
         notes.append("not every card names a cone, so melting is not judged by one")

@@ -226,7 +226,7 @@ def ready(recipe: Recipe, shelf: Pantry) -> Resolved:
         what = {"bought": "is a bought glaze", "composition": "gives oxides, not materials"}.get(recipe.kind)
         message = f"{recipe.name} {what or 'lists no materials'}: there is nothing to weigh"
         raise ProblemsError([error("nothing-to-weigh", message, "weigh a card that lists materials", recipe.file)])
-    lines, problems = resolve(recipe, shelf)
+    lines, problems = resolve(recipe, shelf, doubt=True)
     if any(p.is_error for p in problems):
         raise ProblemsError(problems)
     composition = compose(np.array([[r.line.amount for r in lines]]), table_of(lines))
@@ -383,6 +383,7 @@ def weigh_line(
         order=1, running_total_g=weighed.shown_g, moisture_percent=material.moisture_percent,
         hazards=material.hazards, cost=None if material.price_per_kg is None else weighed.target_g / 1000 *
         material.price_per_kg, card_line=line.line,
+        known=material.family != "unknown",
     )  # fmt: skip
 
 

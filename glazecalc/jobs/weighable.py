@@ -7,7 +7,7 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-Array = NDArray[np.float64]
+from glazecalc.values.arrays import Array
 
 NICE_STEPS: Final = (1.0, 0.5, 0.2, 0.1, 0.05, 0.02, 0.01)
 """Steps a recipe is written in [parts per 100 of base], coarsest first."""

@@ -6,11 +6,9 @@ from collections.abc import Sequence
 from itertools import permutations
 
 import numpy as np
-from numpy.typing import NDArray
 
 from glazecalc.jobs.aim import Aim
-
-Array = NDArray[np.float64]
+from glazecalc.values.arrays import Array
 
 WORTH_A_COARSER_STEP = 0.05
 """Rounder numbers may cost this share of the character cost more, and 0.02 squared steps."""

@@ -5,7 +5,6 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 import numpy as np
-from numpy.typing import NDArray
 
 from glazecalc.chemistry.composition import material_table
 from glazecalc.jobs.aim import Aim
@@ -15,9 +14,8 @@ from glazecalc.jobs.newcomers import solubility
 from glazecalc.jobs.one_change import MOST_ADDED
 from glazecalc.jobs.outlook import Forecast
 from glazecalc.jobs.palette import Palette, colours
+from glazecalc.values.arrays import Array
 from glazecalc.values.inputs import Material
-
-Array = NDArray[np.float64]
 
 MOST_NAMED = 3
 BALANCED = 0.25

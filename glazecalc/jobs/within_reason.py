@@ -6,7 +6,7 @@ from dataclasses import replace
 from typing import Final
 
 from glazecalc.jobs.aim import SILICA_TO_ALUMINA
-from glazecalc.jobs.setting import Setting, quoted, studio_option
+from glazecalc.jobs.setup import Setup, quoted, studio_option
 from glazecalc.jobs.why_not import Reason
 from glazecalc.models.body import known_body
 from glazecalc.values.answers import Basis
@@ -21,11 +21,11 @@ ANOTHER_GLAZE: Final = 8.0
 RUNGS: Final = 3
 
 
-def clay_is_known(setting: Setting) -> bool:
+def clay_is_known(setup: Setup) -> bool:
     """Whether the clay has a figure of its own, not one usual of its class; true where no clay is asked for."""
-    if setting.body is None:
+    if setup.body is None:
         return True
-    return known_body(setting.body, setting.cone, setting.learned, setting.reasoned).basis is not Basis.TYPICAL
+    return known_body(setup.body, setup.cone, setup.learned, setup.reasoned).basis is not Basis.TYPICAL
 
 
 def a_glaze(before: CheckResult, option: Option) -> bool:
@@ -48,26 +48,26 @@ def marked(option: Option) -> Option:
     steps = option.character.distance
     if steps < ANOTHER_GLAZE:
         return option
-    return replace(option, sentence=f"Another glaze, {steps:.0f} noticeable steps from this one. {option.sentence}")
+    return replace(option, sentence=f"Really a different glaze. {option.sentence}")
 
 
-def tiles_instead(recipe: Recipe, before: CheckResult, setting: Setting) -> Reason:
+def tiles_instead(recipe: Recipe, before: CheckResult, setup: Setup) -> Reason:
     """Why no large change is offered for an unknown clay, and the graded tiles to fire instead."""
-    assert setting.body is not None
+    assert setup.body is not None
     crazes, shivers = (before.estimate(f"{name}_probability") for name in ("crazing", "shivering"))
     shivering = crazes is not None and shivers is not None and shivers.value > crazes.value
     material = "Soda feldspar" if shivering else "Silica"
-    at = f' --cone "{setting.cone}"' if setting.cone is not None else ""
+    at = f' --cone "{setup.cone}"' if setup.cone is not None else ""
     command = (
         f'glazecalc tiles {quoted(recipe.file or recipe.name)} --plan ladder --add "{material}:20" --size {RUNGS} '
-        f"--body {quoted(setting.body.name)}{at} --record"
+        f"--body {quoted(setup.body.name)}{at} --record"
     )
     return Reason(
-        f"of {setting.body.name} only what is usual of such clays is known, and no change within "
+        f"of {setup.body.name} only what is usual of such clays is known, and no change within "
         f"{MOST_ON_AN_UNKNOWN_CLAY:.0f} noticeable steps of this glaze is sure enough on every such clay. A larger one "
         f"would trade a glaze you know for one that may fail the other way. Fire {RUNGS} graded tiles instead: "
         f"{command} ; record how each came out, then run: "
-        f"glazecalc learn --body {quoted(setting.body.name)}{studio_option(setting.folder)}. "
+        f"glazecalc learn --body {quoted(setup.body.name)}{studio_option(setup.folder)}. "
         "Or ask the supplier for the clay's expansion and the temperatures it holds for.",
         ("what is known of the clay",),
         unknowable=True,

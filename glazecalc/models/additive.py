@@ -15,13 +15,12 @@ from pathlib import Path
 from typing import Final, Literal
 
 import numpy as np
-from numpy.typing import NDArray
 
 from glazecalc.chemistry.oxides import MOLAR_MASSES
 from glazecalc.models.prediction import Prediction
+from glazecalc.values.arrays import Array
 from glazecalc.values.oxides import INDEX, SYMBOLS
 
-Array = NDArray[np.float64]
 _FOLDER: Final = Path(__file__).parent / "coefficients"
 _MOST_WITHOUT_FACTOR: Final = 0.02
 """Share of the composition [fraction, on the model's basis] without a factor above which a model is extrapolated."""

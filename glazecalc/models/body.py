@@ -16,18 +16,17 @@ from functools import cache
 from typing import Final
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
 from glazecalc.chemistry.oxides import MOLAR_MASSES, OXIDES
 from glazecalc.models.additive import appen
 from glazecalc.models.coat import WareFigures, absorption, figure, growth_by_damp, rise, sigma_of, ware_figures
 from glazecalc.values.answers import NINETY, Basis, Estimate
+from glazecalc.values.arrays import Array
 from glazecalc.values.cones import Cone
 from glazecalc.values.data import read_table
 from glazecalc.values.inputs import Body
 from glazecalc.values.oxides import ALKALINE_EARTHS, ALKALIS, INDEX
-
-Array = NDArray[np.float64]
 
 REFERENCE_DEGC: Final = 600.0
 """A clay's expansion is kept and learned as the mean from room temperature to this temperature [degC]."""
@@ -244,21 +243,6 @@ def body_estimate(body: BodyExpansion, to_degC: float) -> Estimate:
         )
     half = NINETY * sigma
     return Estimate(_NAME, value, value - half, value + half, _UNIT, body.basis, body.sources, tuple(caveats))
-
-
-def body_expansion(
-    body: Body,
-    to_degC: float = REFERENCE_DEGC,
-    cone: Cone | None = None,
-    learned: Estimate | None = None,
-    reasoned: Estimate | None = None,
-) -> Estimate:
-    """The clay's mean expansion from room temperature to ``to_degC`` [1e-6/K] with its 90 % interval.
-
-    >>> body_expansion(Body(name="x", ware="stoneware")).basis.value
-    'typical'
-    """
-    return body_estimate(known_body(body, cone, learned, reasoned), to_degC)
 
 
 # A clay body from its fired composition: how much glass, mullite and free quartz, and a rough expansion.

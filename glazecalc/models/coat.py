@@ -18,18 +18,17 @@ from functools import cache
 from typing import Final, Literal, NamedTuple
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
 from glazecalc.models.expansion import normal_gauss
 from glazecalc.values.answers import NINETY, Basis, Estimate
+from glazecalc.values.arrays import Array
 from glazecalc.values.cones import Cone
 from glazecalc.values.data import read_table
 from glazecalc.values.inputs import AtCone, Body
 from glazecalc.values.oxides import INDEX
 
 # The normal distribution for arrays, without scipy: its integral, and nodes to average over a lognormal
-
-Array = NDArray[np.float64]
 
 _REACH: Final = 8.5
 _PER_UNIT: Final = 128
@@ -275,55 +274,12 @@ def coat_stress(
 
     Balance of forces: sigma = E'g eps / (1 + s E'g hg / (E'b hb)), with ``sides`` s coats of ``coat_mm`` on
     a wall of ``wall_mm`` and the mismatch strain eps [1e-6]. The wall stays flat if it is glazed on both
-    sides or closed (a cup, a tube); a plate glazed on one side bends and :func:`one_sided_stress` holds.
+    sides or closed (a cup, a tube); a plate glazed on one side bends and its coat bears a little less.
     Exact for any thickness and stiffness; tends to :func:`thin_coat_stress` as the coat thins."""
     glaze = np.asarray(glaze_biaxial_GPa, dtype=float)
     share = sides * glaze * np.asarray(coat_mm, dtype=float)
     share = share / (np.asarray(body_biaxial_GPa, dtype=float) * np.asarray(wall_mm, dtype=float))
     return thin_coat_stress(glaze, mismatch_strain_1e6) / (1.0 + share)
-
-
-def wall_stress(coat_stress_MPa: ArrayLike, coat_mm: ArrayLike, wall_mm: ArrayLike, sides: Sides = 2) -> Array:
-    """Mean stress in the clay that balances the coat [MPa]: -s sigma hg / hb."""
-    ratio = np.asarray(coat_mm, dtype=float) / np.asarray(wall_mm, dtype=float)
-    return -sides * np.asarray(coat_stress_MPa, dtype=float) * ratio
-
-
-def curvature(
-    mismatch_strain_1e6: ArrayLike,
-    glaze_GPa: ArrayLike,
-    body_GPa: ArrayLike,
-    coat_mm: ArrayLike,
-    wall_mm: ArrayLike,
-) -> Array:
-    """Curvature of a free strip glazed on one side [1/m], hollow on the glazed side when positive
-    (Timoshenko 1925).
-
-    kappa = 6 (1+m)^2 eps / (h [3 (1+m)^2 + (1+mn) (m^2 + 1/(mn))]), m = hg/hb, n = Eg/Eb, h = hg + hb. For
-    a plate put biaxial moduli."""
-    hg, hb = np.asarray(coat_mm, dtype=float), np.asarray(wall_mm, dtype=float)
-    m, n = hg / hb, np.asarray(glaze_GPa, dtype=float) / np.asarray(body_GPa, dtype=float)
-    strain = np.asarray(mismatch_strain_1e6, dtype=float) * 1e-6
-    below = 3.0 * (1.0 + m) ** 2 + (1.0 + m * n) * (m**2 + 1.0 / (m * n))
-    return 6.0 * (1.0 + m) ** 2 * strain / ((hg + hb) * 1e-3 * below)
-
-
-def one_sided_stress(
-    mismatch_strain_1e6: ArrayLike,
-    glaze_GPa: ArrayLike,
-    body_GPa: ArrayLike,
-    coat_mm: ArrayLike,
-    wall_mm: ArrayLike,
-) -> Array:
-    """Mean stress in the coat of a flat piece glazed on one side and free to bend [MPa], tension positive.
-
-    The coat's force follows from the curvature (:func:`curvature`) by the balance of moments: F = 2 kappa
-    (Dg + Db) / (hg + hb), D = E h^3 / 12 per unit width; stress = F / hg. For a plate put biaxial moduli.
-    """
-    hg, hb = np.asarray(coat_mm, dtype=float) * 1e-3, np.asarray(wall_mm, dtype=float) * 1e-3
-    kappa = curvature(mismatch_strain_1e6, glaze_GPa, body_GPa, coat_mm, wall_mm)
-    stiffness = (np.asarray(glaze_GPa, dtype=float) * hg**3 + np.asarray(body_GPa, dtype=float) * hb**3) / 12.0
-    return 2.0 * kappa * stiffness / ((hg + hb) * hg) * 1e3
 
 
 def glaze_strain(expansion_1e6: ArrayLike, set_degC: ArrayLike, quoted_to_degC: float = 300.0) -> Array:

@@ -14,16 +14,15 @@ from pathlib import Path
 from typing import Final
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
 from glazecalc.values.answers import NINETY, Basis, Estimate
+from glazecalc.values.arrays import Array
 from glazecalc.values.cones import ALL_CONES, Cone
 from glazecalc.values.data import read_table
 from glazecalc.values.inputs import Kiln
 
 # Heat-work: how temperature and time together bring a cone down.
-
-Array = NDArray[np.float64]
 
 GAS_CONSTANT_KJ: Final = 8.314462618e-3
 """Molar gas constant [kJ/(mol K)], CODATA 2018."""

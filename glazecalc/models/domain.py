@@ -16,9 +16,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from glazecalc.models.filler import DISSOLVED_TIN, DISSOLVED_ZIRCONIA, melt_of
+from glazecalc.values.arrays import Array
 from glazecalc.values.oxides import INDEX, SYMBOLS
-
-Array = NDArray[np.float64]
 
 PIECE: Final = 384
 """Columns at a time: keeps a row times 24 x columns below the hand-over."""

@@ -9,15 +9,13 @@ from dataclasses import dataclass
 from typing import Final
 
 import numpy as np
-from numpy.typing import NDArray
 
 from glazecalc.models.domain import FITTED, coefficients, place
 from glazecalc.models.prediction import Practice, Prediction
 from glazecalc.models.surface import as_compositions, fitted_model, predict, slopes, term_slopes, terms
+from glazecalc.values.arrays import Array
 
 # Points and weights of Gauss quadrature, from the eigenvalues of the Jacobi matrix of its polynomials.
-
-Array = NDArray[np.float64]
 
 
 def normal_gauss(n: int) -> tuple[Array, Array]:

@@ -12,11 +12,9 @@ from dataclasses import dataclass
 from typing import Final, Literal
 
 import numpy as np
-from numpy.typing import NDArray
 
+from glazecalc.values.arrays import Array
 from glazecalc.values.oxides import INDEX
-
-Array = NDArray[np.float64]
 
 DISSOLVED_ZIRCONIA: Final = 0.012
 """Mole fraction of zirconia a glaze melt takes up: 3 to 4 % zircon does not whiten (common practice, no source)."""

@@ -23,10 +23,9 @@ from glazecalc.models.prediction import Practice, Prediction, practice_note
 from glazecalc.models.surface import SIGMA_PER_NINETY, liquidus_temperature
 from glazecalc.models.viscosity import Curves, curve_model, viscosity_curves
 from glazecalc.values.answers import Basis, Estimate
+from glazecalc.values.arrays import Array
 from glazecalc.values.cones import Cone
 from glazecalc.values.oxides import INDEX
-
-Array = NDArray[np.float64]
 
 SURE: Final = 0.65
 """Probability from which a state is said; below it for every state the answer is ``cannot_say``."""

@@ -16,14 +16,13 @@ from functools import cache
 from typing import Final, NamedTuple
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
+from glazecalc.values.arrays import Array
 from glazecalc.values.data import read_table
 from glazecalc.values.inputs import SIDES, Insulation, Interior
 from glazecalc.values.mains import Conductor
 from glazecalc.values.results.kiln import Release
-
-Array = NDArray[np.float64]
 
 LAYERS: Final = 3
 OUTER_FILM_W_PER_M2K: Final = 12.0
@@ -77,14 +76,6 @@ class HeatingRun:
 def cold(model: KilnModel) -> Array:
     """A kiln at the temperature of the room, shape (4, n)."""
     return np.tile(model.room_degC, (LAYERS + 1, 1))
-
-
-def stored_J(model: KilnModel, places_degC: Array) -> Array:
-    """Heat stored above room temperature [J], places shape (..., 4, n), answer (..., n)."""
-    above = places_degC - model.room_degC
-    return np.asarray(
-        model.chamber_J_per_K * above[..., 0, :] + model.wall_J_per_K / LAYERS * above[..., 1:, :].sum(-2)
-    )
 
 
 class Flows:

@@ -15,7 +15,6 @@ from itertools import pairwise
 from typing import Final
 
 import numpy as np
-from numpy.typing import NDArray
 
 from glazecalc.models.cones import GAS_CONSTANT_KJ, KELVIN, heat_law, softening_rate
 from glazecalc.models.kiln import Flows, KilnModel, cold, longest_step_h
@@ -28,11 +27,10 @@ from glazecalc.models.kiln_reach import (
     volts_spread,
     wear_share,
 )
+from glazecalc.values.arrays import Array
 from glazecalc.values.cones import Cone
 
 # Kilns led along their recorded firings, all of them in one run: full power where the elements were on all the time,
-
-Array = NDArray[np.float64]
 
 MOST_STEPS: Final = 800
 """A firing is followed in no more steps than this; a kiln far from any that can be is then followed roughly."""

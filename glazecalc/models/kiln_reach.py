@@ -35,11 +35,10 @@ from glazecalc.models.kiln import (
     stall_degC,
     wall_of,
 )
+from glazecalc.values.arrays import Array
 from glazecalc.values.cones import Cone
 from glazecalc.values.inputs import Kiln
 from glazecalc.values.results.kiln import FULL_POWER_H
-
-Array = NDArray[np.float64]
 
 DRAWS: Final = 128
 ROOM_DEGC: Final = 20.0
@@ -135,6 +134,7 @@ class KilnDraws:
         )
 
 
+@lru_cache(maxsize=8)
 def spread_points(n: int, dimensions: int) -> Array:
     """Evenly spread points of a standard normal, shape (n, dimensions); always the same.
 
@@ -147,7 +147,9 @@ def spread_points(n: int, dimensions: int) -> Array:
     steps = ratio ** -np.arange(1.0, dimensions + 1)
     uniform = (0.5 + np.outer(np.arange(1, n + 1), steps)) % 1.0
     inverse = NormalDist().inv_cdf
-    return np.array([[inverse(min(max(u, 1e-6), 1 - 1e-6)) for u in row] for row in uniform])
+    points = np.array([[inverse(min(max(u, 1e-6), 1 - 1e-6)) for u in row] for row in uniform])
+    points.setflags(write=False)
+    return points
 
 
 def weighted_quantile(values: Array, weights: Array, share: float) -> float:

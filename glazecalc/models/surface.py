@@ -13,15 +13,13 @@ from functools import cache
 from typing import Final
 
 import numpy as np
-from numpy.typing import NDArray
 
 from glazecalc.models.domain import Domain, Placed, coefficients, domain, place, small_product
 from glazecalc.models.filler import melt_of
 from glazecalc.models.prediction import Practice, Prediction
 from glazecalc.values.answers import NINETY
+from glazecalc.values.arrays import Array
 from glazecalc.values.oxides import SYMBOLS
-
-Array = NDArray[np.float64]
 
 _OXIDES: Final = SYMBOLS[:16]
 _SOFTNESS: Final = 0.02

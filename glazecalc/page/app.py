@@ -29,6 +29,8 @@ def make_app(folder: Path, gate: Gate) -> Guard:
             Route("/", glaze.room, methods=both),
             Route("/studio", studio.room, methods=both),
             Route("/tiles", tiles.room, methods=both),
+            Route("/tiles/marks", tiles.marks),
+            Route("/tiles/next", tiles.next_one, methods=["POST"]),
             Route("/tiles/{id}/outcome", tiles.outcome, methods=["POST"]),
             Route("/tiles/{id}/photo", tiles.photo, methods=["POST"]),
             Route("/photos/{name}", _photo),

@@ -5,14 +5,17 @@ from __future__ import annotations
 import hashlib
 import re
 import threading
+from collections.abc import Callable
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import Final
+from typing import Any, Final
 
 from glazecalc.files.card import read_recipe_text
+from glazecalc.files.earlier import keep, put_back
+from glazecalc.files.journal_place import FILE_NAME as JOURNAL_FILE
 from glazecalc.files.studio import MATERIALS_FILE, STOCK_FILE, STUDIO_FILE
 from glazecalc.files.writing import one_writer, write_file
-from glazecalc.jobs.setup import Bench, card_names, open_bench
+from glazecalc.jobs.bench import Bench, card_names, open_bench
 from glazecalc.values.answers import Problem, ProblemsError, error
 from glazecalc.values.inputs import Recipe
 
@@ -28,6 +31,8 @@ class Desk:
     writing: threading.RLock = field(default_factory=threading.RLock)
     _seen: tuple[object, ...] = ()
     _bench: Bench | None = None
+    _finding: threading.RLock = field(default_factory=threading.RLock)
+    _found: dict[str, tuple[object, Any]] = field(default_factory=dict)
 
     def bench(self) -> Bench:
         """The studio as its files say now. Raises ProblemsError where they cannot be used."""
@@ -40,6 +45,17 @@ class Desk:
                 )
                 self._seen = seen
             return self._bench
+
+    def once(self, name: str, work: Callable[[], Any]) -> Any:
+        """What ``work`` finds, done again only when a file of the studio or its journal changed since."""
+        with self._finding:
+            files = [p for p in self.folder.glob("*") if p.suffix in (".txt", ".toml", ".csv")]
+            journal = [self.folder / f"{JOURNAL_FILE}{end}" for end in ("", "-wal")]
+            seen = tuple((p.name, _state(p)) for p in (*sorted(files), *journal))
+            there = self._found.get(name)
+            if there is None or there[0] != seen:
+                self._found[name] = there = (seen, work())
+            return there[1]
 
     def cards(self) -> list[str]:
         """The names of the studio's recipe cards that the page can open."""
@@ -78,14 +94,22 @@ class Desk:
         with self.writing, one_writer(self.folder):
             path = self.folder / f"{name}.txt"
             if self.card_path(name) is not None and seen == mark_of(self.card_text(name)):
-                keep_earlier(path)
+                keep(path)
                 write_file(path, text, force=True)
             elif path.exists():
                 what = f"a card {name} is in the studio already, and it is not the one that was opened here"
                 raise ProblemsError([error("exists", what, "save under another name, or open that card first")])
             else:
+                keep(path)
                 write_file(path, text, force=False)
         return name
+
+    def put_card_back(self, name: str) -> None:
+        """Undo the last change of a card. Raises ProblemsError where there is none."""
+        path = self.card_path(name)
+        with self.writing:
+            if path is None or not put_back(path):
+                raise ProblemsError([error("no-earlier", "there is nothing to put back")])
 
 
 def _bare(folder: Path) -> Bench:
@@ -94,20 +118,12 @@ def _bare(folder: Path) -> Bench:
     from glazecalc.jobs.materials import pantry
 
     studio, _ = read_studio(folder)
-    return Bench(studio, pantry(built_in_materials(), studio.materials), (), ())
+    return Bench(studio, pantry(built_in_materials(), studio.materials, studio.aliases), (), ())
 
 
 def mark_of(text: str) -> str:
     """A short mark of a text, by which it is known again."""
     return hashlib.sha256(text.encode()).hexdigest()[:16]
-
-
-def keep_earlier(path: Path) -> None:
-    """Put what a file says now into the folder ``earlier`` beside it, under the next free number."""
-    number = 1
-    while (place := path.parent / "earlier" / f"{path.name}.{number}").exists():
-        number += 1
-    write_file(place, path.read_bytes(), force=False)
 
 
 def problems_of(stop: ProblemsError) -> tuple[Problem, ...]:

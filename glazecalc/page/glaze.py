@@ -10,10 +10,12 @@ from starlette.requests import Request
 from starlette.responses import HTMLResponse, RedirectResponse, Response
 
 from glazecalc.files.card import read_recipe_text
+from glazecalc.files.earlier import can_put_back
 from glazecalc.files.numbers import read_quantity
 from glazecalc.files.problems import Findings
 from glazecalc.jobs import requests
 from glazecalc.jobs.amount import Wanted
+from glazecalc.jobs.materials import only_doubt
 from glazecalc.jobs.page import formulas_of, make_page
 from glazecalc.jobs.reading import lines_as_read, with_name
 from glazecalc.page.desk import Desk, mark_of, problems_of
@@ -36,17 +38,19 @@ async def room(request: Request) -> Response:
         return await run_in_threadpool(_post, desk, request.app.state.works, form)
     name = request.query_params.get("card", "")[:100]
     said = "The card is kept." if request.query_params.get("kept") else ""
+    said = "It says again what it said before." if request.query_params.get("back") else said
     return await run_in_threadpool(_get, desk, name, said)
 
 
 def _get(desk: Desk, name: str, said: str) -> Response:
-    facts = _blank(desk)
+    facts = _blank(desk) | {"said": said}
     if name:
         try:
             text = desk.card_text(name)
+            path = desk.card_path(name) or desk.folder
         except ProblemsError as stop:
             return HTMLResponse(room_html("glaze", **facts | _stopped(stop)), 404)
-        facts |= {"opened": name, "seen": mark_of(text), "title": name, "said": said}
+        facts |= {"opened": name, "seen": mark_of(text), "title": name, "undo": can_put_back(path)}
         facts |= _looked(desk, text, Asked({}))
     return HTMLResponse(room_html("glaze", **facts))
 
@@ -55,6 +59,10 @@ def _post(desk: Desk, works: Works, form: Asked) -> Response:
     text, act = _changed(form), form.text("do", "look")
     facts = _blank(desk) | {"opened": form.text("opened"), "seen": form.text("seen"), "title": form.text("title")}
     try:
+        if act == "undo":
+            desk.put_card_back(form.text("opened"))
+            there = form.text("opened") in desk.cards()
+            return RedirectResponse(f"/?card={form.text('opened')}&back=1" if there else "/?back=1", 303)
         facts |= _looked(desk, text, form)
         if act == "save":
             name = desk.save_card(form.text("title"), text, form.text("seen"))
@@ -87,7 +95,7 @@ def _blank(desk: Desk) -> Facts:
         "stopped": False, "lines": (), "questions": (), "check": None, "was": (), "options": None, "no_options": "",
         "bodies": [b.name for b in bench.studio.bodies], "kilns": [k.name for k in bench.studio.kilns],
         "chosen": {"body": "", "kiln": "", "cone": "", "dry": "500g"}, "cards": desk.cards(),
-        "materials": [m.name for m in bench.pantry.materials],
+        "materials": [m.name for m in bench.pantry.materials], "undo": False,
     }  # fmt: skip
 
 
@@ -108,7 +116,7 @@ def _looked(desk: Desk, text: str, form: Asked) -> Facts:
     facts: Facts = {"text": text, "before": text, "lines": lines, "questions": questions, "chosen": chosen}
     facts["problems"] = tuple(p for p in problems if p.line is None or p.is_error) if text.strip() else ()
     facts["stopped"] = any(p.is_error for p in problems)
-    if recipe is None or facts["stopped"] or questions:
+    if recipe is None or facts["stopped"] or (questions and not only_doubt(recipe, bench.pantry)):
         return facts
     try:
         facts |= _judged(desk, recipe, chosen, _where(form))
@@ -131,7 +139,7 @@ def _judged(desk: Desk, recipe: Recipe, chosen: dict[str, str], where: dict[str,
     cards = requests.studio_cards(Path(bench.studio.folder))
     others = [(n, f) for n, f in formulas_of(cards, bench.pantry) if n != recipe.name]
     page = make_page(
-        recipe, bench.pantry, requests.setting(bench, recipe, **where), bench.studio, wanted=Wanted(dry_g=dry_g),
+        recipe, bench.pantry, requests.setup(bench, recipe, **where), bench.studio, wanted=Wanted(dry_g=dry_g),
         others=others, today=datetime.date.today().isoformat(), journal=requests.notebook(bench),
     )  # fmt: skip
     return report_facts(page)

@@ -3,16 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import Any
+from typing import Any, Final
 
 from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
 from starlette.responses import HTMLResponse, RedirectResponse, Response
 
+from glazecalc.files.earlier import can_put_back, keep, put_back
 from glazecalc.files.materials import read_percent, write_materials_row
 from glazecalc.files.numbers import read_quantity
 from glazecalc.files.problems import Findings
-from glazecalc.files.studio import MATERIALS_FILE, NOT_WEIGHED_G
+from glazecalc.files.studio import MATERIALS_FILE, NOT_WEIGHED_G, STOCK_FILE
 from glazecalc.files.studio_tables import changed_stock
 from glazecalc.files.writing import one_writer
 from glazecalc.jobs import requests
@@ -42,7 +43,7 @@ def _room(desk: Desk, form: Asked | None, buy: str, said: str) -> Response:
     if form is not None:
         try:
             with desk.writing:
-                _stock(desk, form) if form.text("do") == "stock" else _analysis(desk, form)
+                _ACTS.get(form.text("do"), _analysis)(desk, form)
             return RedirectResponse("/shelf?done=1", 303)
         except ProblemsError as stop:
             problems = problems_of(stop)
@@ -57,9 +58,17 @@ def _room(desk: Desk, form: Asked | None, buy: str, said: str) -> Response:
         "shelf", here="Shelf", said=said, problems=problems, stopped=bool(problems), stock=_weighed(bench.studio.stock),
         own=[material_facts(m) for m in bench.studio.materials], oxides=[s for s in SHOWN if s in SYMBOLS],
         materials=[m.name for m in bench.pantry.materials], cards=desk.cards(), buy=buy, needs=needs,
+        undo=[(name, word) for name, word in ((STOCK_FILE, "the stock"), (MATERIALS_FILE, "the analyses"))
+              if can_put_back(desk.folder / name)],
         typed={} if form is None else {name: form.text(name) for name in form.names()},
     )  # fmt: skip
     return HTMLResponse(page, 400 if problems else 200)
+
+
+def _put_back(desk: Desk, form: Asked) -> None:
+    name = form.text("file")
+    if name not in (STOCK_FILE, MATERIALS_FILE) or not put_back(desk.folder / name):
+        raise ProblemsError([error("no-earlier", "there is nothing to put back")])
 
 
 def _weighed(stock: Sequence[tuple[str, float]]) -> list[tuple[str, float | None]]:
@@ -103,6 +112,7 @@ def _analysis(desk: Desk, form: Asked) -> None:
     )
     material_facts(material)
     with one_writer(desk.folder):
+        keep(desk.folder / MATERIALS_FILE)
         problems = write_materials_row(desk.folder / MATERIALS_FILE, material)
     if any(p.is_error for p in problems):
         raise ProblemsError(problems)
@@ -122,3 +132,6 @@ def _missing(desk: Desk, card: str) -> list[tuple[str, float, float]]:
         found = bench.pantry.find(line.material)
         rows.append((line.material, line.target_g, stock.get(found.name if found else line.material, 0.0)))
     return rows
+
+
+_ACTS: Final = {"stock": _stock, "undo": _put_back}

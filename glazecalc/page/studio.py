@@ -10,8 +10,9 @@ from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
 from starlette.responses import HTMLResponse, RedirectResponse, Response
 
+from glazecalc.files.earlier import can_put_back, put_back
+from glazecalc.files.studio import STUDIO_FILE
 from glazecalc.files.studio_edit import ANOTHER, LISTS, name_in
-from glazecalc.files.studio_tables import put_back
 from glazecalc.jobs import requests
 from glazecalc.jobs.asking import MORE, QUESTIONS, TABLES, Question, fault, shown, understood, write_studio
 from glazecalc.page.desk import Desk, mark_of, problems_of
@@ -70,10 +71,10 @@ def _room(desk: Desk, form: Asked | None, said: str) -> Response:
         return HTMLResponse(
             room_html("plain", here="My things", said="", problems=problems_of(stop), stopped=True), 400
         )
-    judged = _judged(desk) if bench.studio.kilns else None
+    judged = desk.once("judged", lambda: _judged(desk)) if bench.studio.kilns else None
     page = room_html(
         "studio", here="My things", said=said, problems=stopped, stopped=bool(stopped), parts_of=_sheets(text, form),
-        titles=TITLES, mark=mark_of(text), judged=judged, undo=(desk.folder / "earlier").is_dir(),
+        titles=TITLES, mark=mark_of(text), judged=judged, undo=can_put_back(desk.folder / STUDIO_FILE),
     )  # fmt: skip
     return HTMLResponse(page, 400 if stopped else 200)
 
@@ -138,7 +139,7 @@ def _sheet(
 
 def _save(desk: Desk, form: Asked) -> None:
     if form.text("do") == "undo":
-        if not put_back(desk.folder):
+        if not put_back(desk.folder / STUDIO_FILE):
             raise ProblemsError([error("no-earlier", "there is nothing to put back")])
         return
     subject, which, text = form.text("subject"), form.text("which"), _text(desk)

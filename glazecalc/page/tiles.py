@@ -1,10 +1,11 @@
-"""The tiles room: lay out a plan, tap how each tile came out, keep a photograph, see what was learned."""
+"""The tiles room: lay out a plan, print its marks, tap how each tile came out, see what was learned and is next."""
 
 from __future__ import annotations
 
 import secrets
 import threading
 from collections import OrderedDict
+from collections.abc import Callable
 from pathlib import Path
 from typing import Any, Final
 
@@ -13,14 +14,13 @@ from starlette.datastructures import UploadFile
 from starlette.requests import Request
 from starlette.responses import HTMLResponse, RedirectResponse, Response
 
-from glazecalc.files.journal import Journal, number_of
+from glazecalc.files.journal import Journal, number_of, taken_back
 from glazecalc.files.journal_place import journal_exists
 from glazecalc.files.photos import keep_photo
 from glazecalc.jobs import requests
 from glazecalc.jobs.blending import Addition
-from glazecalc.jobs.page import Notebook
 from glazecalc.jobs.pictures import blend_picture, learned_picture, tile_shelf_picture
-from glazecalc.jobs.recording import TileWords, record_tile
+from glazecalc.jobs.recording import Recorded, TileWords, record_tile
 from glazecalc.jobs.tile_places import TEST_TILE
 from glazecalc.jobs.tiles import TileOrder
 from glazecalc.page.desk import Desk, problems_of
@@ -67,13 +67,57 @@ async def photo(request: Request) -> Response:
     return await run_in_threadpool(_keep, desk, id_, data)
 
 
+async def marks(request: Request) -> Response:
+    """The marks of the tiles that wait, to be printed."""
+    desk: Desk = request.app.state.desk
+
+    def shown() -> Response:
+        return HTMLResponse(
+            room_html("marks", here="Tiles", said="", problems=(), stopped=False, waiting=_waiting(desk))
+        )
+
+    return await run_in_threadpool(shown)
+
+
+async def next_one(request: Request) -> Response:
+    """Write one tile down that is worth firing next."""
+    form = await asked(request)
+    return await run_in_threadpool(_next_one, request.app.state.desk, form)
+
+
+def _waiting(desk: Desk) -> list[TileRecord]:
+    return [t for t in requests.notebook(desk.bench()).tiles if not t.results] if journal_exists(desk.folder) else []
+
+
+def _next_one(desk: Desk, form: Asked) -> Response:
+    path, (material, _, percent) = desk.card_path(form.text("card")), form.text("add").partition(":")
+    if path is None:
+        raise ProblemsError([error("no-recipe", "no card of this studio has that name", "choose one of the list")])
+
+    def write() -> None:
+        if not material:
+            _record(desk, None, recipe=str(path))
+            return
+        added = (Addition(material, _levels(percent)),)
+        order = TileOrder(plan="additions", size=None, additions=added)
+        requests.tiles(desk.bench(), [desk.recipe(form.text("card"))], order, record=True)
+
+    _once(form.text("token"), write)
+    return RedirectResponse("/tiles?done=1", 303)
+
+
+def _record(desk: Desk, id_: str | None, **words: Any) -> Recorded:
+    """What ``record tile`` writes of these words."""
+    blank: dict[str, Any] = dict.fromkeys(TileWords.__dataclass_fields__) | {"glaze": "", "results": ()}
+    return record_tile(_studio(desk), TileWords(**(blank | words)), id_, False)
+
+
 def _outcome(desk: Desk, id_: str, form: Asked) -> Response:
     said, after = form.text("result"), form.text("after", longest=60)
-    words = TileWords(
-        None, "", None, None, None, form.text("cone") or None, None, None, None, (said,) if said else (), after or None,
-        None, None, None, form.text("note", longest=400) or None,
+    written = _record(
+        desk, id_, cone=form.text("cone") or None, results=(said,) if said else (), after=after or None,
+        note=form.text("note", longest=400) or None,
     )  # fmt: skip
-    written = record_tile(_studio(desk), words, id_, False)
     return RedirectResponse(f"/tiles?done=1#tile-{written.history[-1].id}", 303)
 
 
@@ -85,6 +129,8 @@ def _keep(desk: Desk, id_: str, data: bytes) -> Response:
         history = journal.history("tile", id_)
         if not history:
             raise ProblemsError([error("no-tile", "there is no such tile in the journal")])
+        if history[-1].withdrawn:
+            raise ProblemsError([taken_back(history[-1])])
         name = keep_photo(desk.folder, history[-1].id, data)
         journal.amend("tile", id_, lambda _: {"photo": name})
     return RedirectResponse(f"/tiles?done=1#tile-{history[-1].id}", 303)
@@ -147,15 +193,23 @@ def _write_once(
     desk: Desk, works: Works, form: Asked, recipes: list[Any], order: TileOrder, cone: str | None
 ) -> None:
     """Write a plan into the journal; a form that is sent twice writes it once."""
-    token = form.text("token")
-    with _DOING:
-        if token and token in _DONE:
-            return
-        work = works.look(token)
+
+    def write() -> None:
+        work = works.look(form.text("token"))
         if work is not None and work.state == "done":
             requests.record_plan(desk.bench(), work.result[0])
         else:
             requests.tiles(desk.bench(), recipes, order, cone=cone, record=True)
+
+    _once(form.text("token"), write)
+
+
+def _once(token: str, write: Callable[[], None]) -> None:
+    """Do what a form asks for, once, however often it is sent."""
+    with _DOING:
+        if token and token in _DONE:
+            return
+        write()
         _DONE[token] = "done"
         while len(_DONE) > 500:
             _DONE.popitem(last=False)
@@ -163,19 +217,25 @@ def _write_once(
 
 def _order(form: Asked, recipes: int) -> TileOrder:
     usual = {1: "additions", 2: "line", 3: "triaxial", 4: "square"}[recipes]
-    size, levels = form.text("size"), form.text("levels", "0,1,2,4")
+    size = form.text("size")
     number = int(size) if size.isascii() and size.isdigit() and len(size) < 3 else None
     if size and (number is None or number > MOST_ON_AN_EDGE):
         what = f"the tiles on an edge are no number up to {MOST_ON_AN_EDGE}"
         raise ProblemsError([error("size", what, "write it as 5")])
+    found = _levels(form.text("levels", "0,1,2,4"))
+    added = (Addition(form.text("add"), found),) if form.text("add") else ()
+    return TileOrder(plan=usual, size=None if number is None else (number,), additions=added)
+
+
+def _levels(typed: str) -> tuple[float, ...]:
+    """Steps of an addition [% of the base]. Raises ProblemsError for anything else."""
     try:
-        found = tuple(sorted({float(x) for x in levels.replace(" ", "").split(",") if x}))
+        found = tuple(sorted({float(x) for x in typed.replace(" ", "").split(",") if x}))
     except ValueError:
         found = ()
     if not found or len(found) > 12 or not all(0 <= x <= 100 for x in found):
         raise ProblemsError([error("levels", "the steps are not percents", "write them as 0,1,2,4")])
-    added = (Addition(form.text("add"), found),) if form.text("add") else ()
-    return TileOrder(plan=usual, size=None if number is None else (number,), additions=added)
+    return found
 
 
 def _facts(desk: Desk) -> dict[str, Any]:
@@ -183,18 +243,19 @@ def _facts(desk: Desk) -> dict[str, Any]:
     records = requests.notebook(bench).tiles if journal_exists(desk.folder) else ()
     return {
         "here": "Tiles", "problems": (), "stopped": False, "cards": desk.cards(), "picked": [], "plan": None,
-        "pictures": [], "token": "", "units": bench.studio.units, "outcomes": OUTCOMES,
+        "pictures": [], "units": bench.studio.units, "outcomes": OUTCOMES,
         "asked": {"plan": "", "size": "", "add": "", "levels": "", "cone": ""},
         "waiting": [t for t in records if not t.results], "told": [t for t in records if t.results],
-        "lessons": _lessons(desk, records), "materials": [m.name for m in bench.pantry.materials],
+        "lessons": desk.once("lessons", lambda: _lessons(desk, records)), "token": secrets.token_urlsafe(12),
+        "materials": [m.name for m in bench.pantry.materials],
     }  # fmt: skip
 
 
 def _lessons(desk: Desk, records: tuple[TileRecord, ...]) -> list[dict[str, Any]]:
-    """What the tiles of each clay taught."""
+    """What the tiles of each clay taught, and what to fire next; of the usual clay even before its first tile."""
     found = []
     bench = desk.bench()
-    named = {t.body.casefold() for t in records if t.results}
+    named = {t.body.casefold() for t in records if t.results} or {(bench.studio.defaults.body or "").casefold()}
     for body in bench.studio.bodies:
         if body.name.casefold() not in named:
             continue
@@ -202,11 +263,7 @@ def _lessons(desk: Desk, records: tuple[TileRecord, ...]) -> list[dict[str, Any]
             lesson, _ = requests.learn_body(bench, body.name)
         except ProblemsError:
             continue
-        book: Notebook = requests.notebook(bench)
-        picture = learned_picture(
-            body, [t for t in book.tiles if t.body.casefold() == body.name.casefold()], None, None
-        )
-        found.append(
-            {"words": lesson_words(lesson), "lesson": lesson, "pictures": drawn([picture], bench.studio.units)}
-        )
+        own = [t for t in records if t.results and t.body.casefold() == body.name.casefold()]
+        pictures = drawn([learned_picture(body, own, None, None)] if own else [], bench.studio.units)
+        found.append({"words": lesson_words(lesson), "lesson": lesson, "pictures": pictures})
     return found

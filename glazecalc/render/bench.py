@@ -69,14 +69,15 @@ def option_facts(result: AdjustResult) -> list[dict[str, str]]:
 
 
 def lesson_words(lesson: Lesson) -> dict[str, Any]:
-    """What the tiles of a clay taught: one sentence, and a line for each tile worth firing next."""
+    """What the tiles of a clay taught: one sentence, and each tile worth firing next: how it is likely to come
+    out, and how it is made."""
     used = sum(tile.weight is not None for tile in lesson.tiles)
     where = f" at cone {lesson.cone}" if lesson.cone else ""
-    lines = [
-        f"{n.name}: {', '.join(f'{result.value} {percent_words(p)}' for result, p in n.outcomes)}"
-        for n in lesson.next_tiles[:3]
-    ]
-    return {"sentence": learned_sentence(lesson, used, where), "next": lines}
+    lines = []
+    for tile in lesson.next_tiles[:3]:
+        likely = ", ".join(f"{result.value} {percent_words(p)}" for result, p in tile.outcomes)
+        lines.append({"name": tile.name, "likely": likely, "card": Path(tile.card).stem, "add": tile.add})
+    return {"sentence": learned_sentence(lesson, used, where), "next": lines, "used": used}
 
 
 def reading_rows(record: FiringRecord, units: UnitChoice) -> list[tuple[str, str]]:

@@ -10,24 +10,24 @@ from glazecalc.render.words import Cell, fahrenheit
 from glazecalc.values.answers import Estimate, Problem, Verdict, is_known, percent_words
 from glazecalc.values.inputs import Recipe
 from glazecalc.values.mains import CircuitResult, Reason
-from glazecalc.values.results.adjust import (
-    AdjustResult,
-    BatchResult,
-    Character,
-    Comparison,
-    Option,
-    OxideShift,
-    Proof,
-    SwapResult,
-)
-from glazecalc.values.results.check import Batch, CheckResult, Formula
-from glazecalc.values.results.firing import FiringReport
-from glazecalc.values.results.kiln import Ceiling, CurvePoint, KilnReport, PlaceResult, WearTrend
-from glazecalc.values.results.tiles import CornerBatch, TilePoint, TilesResult
-from glazecalc.values.results.weigh import BucketResult, ShoppingList, Water, WeighLine, WeighResult
 
 if TYPE_CHECKING:
+    from glazecalc.values.results.adjust import (
+        AdjustResult,
+        BatchResult,
+        Character,
+        Comparison,
+        Option,
+        OxideShift,
+        Proof,
+        SwapResult,
+    )
+    from glazecalc.values.results.check import Batch, CheckResult, Formula
+    from glazecalc.values.results.firing import FiringReport
     from glazecalc.values.results.formula import FormulaResult
+    from glazecalc.values.results.kiln import Ceiling, CurvePoint, KilnReport, PlaceResult, WearTrend
+    from glazecalc.values.results.tiles import CornerBatch, TilePoint, TilesResult
+    from glazecalc.values.results.weigh import BucketResult, ShoppingList, Water, WeighLine, WeighResult
 
 
 def problem_json(problem: Problem) -> dict[str, Any]:
@@ -130,6 +130,7 @@ def formula_result_json(result: FormulaResult) -> dict[str, Any]:
         ],
         "explanation_reference": result.explanation_reference,
         "models": [estimate_json(e) for e in result.models],
+        "cautions": list(result.cautions),
         "sources": list(result.sources),
     }  # fmt: skip
 
@@ -226,6 +227,7 @@ def adjust_json(result: AdjustResult) -> dict[str, Any]:
         "nearest": None if result.nearest is None else option_json(result.nearest, result.before),
         "shelf": list(result.shelf),
         "notes": list(result.notes),
+        "cautions": list(result.cautions),
     }  # fmt: skip
 
 
@@ -242,6 +244,7 @@ def swap_json(result: SwapResult) -> dict[str, Any]:
         "options": [option_json(o, result.before) for o in result.options],
         "infeasible_because": result.infeasible_because or None,
         "notes": list(result.notes),
+        "cautions": list(result.cautions),
     }
 
 
@@ -256,6 +259,7 @@ def batch_result_json(result: BatchResult) -> dict[str, Any]:
         "options": [option_json(o, None) for o in result.options],
         "infeasible_because": result.infeasible_because or None,
         "notes": list(result.notes),
+        "cautions": list(result.cautions),
     }
 
 
@@ -276,6 +280,7 @@ def comparison_json(result: Comparison) -> dict[str, Any]:
         "materials": {name: list(values) for name, values in result.materials},
         "unity": {name: list(values) for name, values in result.oxides},
         "differences": list(result.differences),
+        "cautions": list(result.cautions),
     }
 
 
@@ -515,6 +520,8 @@ def shopping_json(shopping: ShoppingList) -> dict[str, Any]:
 
 def weigh_rows(results: Sequence[WeighResult | BucketResult]) -> list[list[Cell]]:
     """One row a line, in weighing order, under :data:`WEIGH_COLUMNS`."""
+    from glazecalc.values.results.weigh import WeighResult
+
     rows: list[list[Cell]] = []
     for result in results:
         if isinstance(result, WeighResult):

@@ -13,7 +13,7 @@ from typing import Final, Literal
 
 from glazecalc.values.answers import Estimate, Problem
 from glazecalc.values.inputs import UnitChoice
-from glazecalc.values.spreadsheet import acts_as_formula
+from glazecalc.values.spreadsheet import acts_as_formula, guarded
 from glazecalc.values.units import convert
 
 
@@ -208,8 +208,8 @@ def encodable(text: str, encoding: str | None) -> str:
 # What an estimate is called where a person reads it, on the terminal and on the page alike.
 
 _NAMES: Final = {
-    "expansion": "glaze, 20 to 300 degC",
-    "expansion_to_setting": "glaze, 20 degC to setting",
+    "expansion": "glaze expansion, 20-300 degC",
+    "expansion_to_setting": "glaze expansion from setting",
     "body_expansion": "clay expansion",
     "youngs_modulus": "Young's modulus",
     "mature_cone": "firing range, cones",
@@ -313,7 +313,8 @@ def safe_cell(cell: Cell) -> str:
     if isinstance(cell, int | float):
         return repr(cell) if math.isfinite(cell) else ""
     text = "".join(" " if ord(c) < 32 or c in "\x7f\x85\u2028\u2029" else c for c in cell)
-    return f"'{text}" if acts_as_formula(text) else text
+    kept = guarded(text)
+    return f"'{kept}" if kept == text and acts_as_formula(text) else kept
 
 
 def csv_text(header: Sequence[str], rows: Iterable[Sequence[Cell]]) -> str:

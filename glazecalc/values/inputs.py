@@ -355,4 +355,5 @@ class Studio(Given):
     limits: Limits = Limits()
     labels: LabelSheet = LabelSheet()
     materials: tuple[Material, ...] = ()
+    aliases: tuple[tuple[str, str], ...] = ()
     stock: tuple[tuple[str, float], ...] = ()

@@ -5,7 +5,7 @@ old kept.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, field, fields
 from enum import StrEnum
 from typing import Final, Literal
 
@@ -216,7 +216,8 @@ def kind_of(record: Record) -> Kind:
 class Entry:
     """One row of the journal: a record, its revision (counting from 1), when it was written (UTC, ISO 8601).
 
-    ``withdrawn`` marks an entry that its owner took back; it is kept and no longer counted.
+    ``withdrawn`` marks an entry that its owner took back; it is kept and no longer counted. ``act`` numbers what was
+    done in one go within one journal (a plan of tiles is one act), ``undoes`` is the act that this one undid, or 0.
     """
 
     kind: Kind
@@ -225,6 +226,39 @@ class Entry:
     recorded_at: str
     record: Record
     withdrawn: bool = False
+    act: int = field(default=0, compare=False)
+    undoes: int = field(default=0, compare=False)
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """One entry as an act left it, and as it stood before; ``before`` is None where it was new."""
+
+    entry: Entry
+    before: Entry | None
+
+    @property
+    def changed(self) -> tuple[str, ...]:
+        """Names of the fields that the act changed; none of an entry that was new."""
+        if self.before is None:
+            return ()
+        now, then = self.entry.record, self.before.record
+        names = (f.name for f in fields(now) if f.name != "id")
+        return tuple(name for name in names if getattr(now, name) != getattr(then, name))
+
+
+@dataclass(frozen=True, slots=True)
+class Act:
+    """What was done to the journal in one go. ``undone`` says that it was undone since and not done again.
+
+    ``undoes`` is the act it undid, or 0; an act that undid an undoing did the first one again.
+    """
+
+    number: int
+    recorded_at: str
+    steps: tuple[Step, ...]
+    undoes: int = 0
+    undone: bool = False
 
 
 def _cone(name: str) -> None:

@@ -6,9 +6,13 @@ mathematical forms of the signs, the starts of some programs' commands, and sign
 
 from __future__ import annotations
 
+import re
 import unicodedata
 from typing import Final
 
+_PARTS: Final = re.compile(r"([;\t\r\n])")
+"""What parts cells or rows for a spreadsheet that takes a semicolon or a tab between cells: quotes around a cell that
+begins elsewhere do not help there, so each part is a cell of its own."""
 _STARTS: Final = frozenset("=+-@|%\N{FULLWIDTH EQUALS SIGN}\N{FULLWIDTH PLUS SIGN}\N{FULLWIDTH HYPHEN-MINUS}"
                            "\N{FULLWIDTH COMMERCIAL AT}\N{MINUS SIGN}")  # fmt: skip
 _UNSEEN: Final = frozenset(("Cc", "Cf", "Zs", "Zl", "Zp"))
@@ -20,13 +24,47 @@ def acts_as_formula(text: str) -> bool:
 
     >>> acts_as_formula(" =1+1"), acts_as_formula("-3.5"), acts_as_formula("3 - 1"), acts_as_formula("")
     (True, True, False, False)
-    >>> acts_as_formula("a;=cmd|calc"), acts_as_formula("a; b")
-    (True, False)
     """
-    if ";" in text and any(acts_as_formula(part) for part in text.split(";")[1:]):
-        return True  # where a semicolon parts the cells, the rest of the text is a cell of its own
     if text[:1].isalnum():
         return False
     if text[:1] in ("\t", "\r", "\n"):
         return True
     return next((sign for sign in text if unicodedata.category(sign) not in _UNSEEN), "") in _STARTS
+
+
+def guarded(cell: str) -> str:
+    """``cell`` such that no spreadsheet takes any of it for a formula, whatever it parts cells by; plain numbers stay.
+
+    >>> guarded("=1+1"), guarded("-3.5"), guarded("plain"), guarded("a;=1+1"), guarded("a; b")
+    ("'=1+1", '-3.5', 'plain', "a;'=1+1", 'a; b')
+    """
+    pieces = _PARTS.split(cell)
+    pieces[::2] = [f"'{part}" if _needs_guard(part) else part for part in pieces[::2]]
+    if pieces[0] == "" and cell:  # a cell that begins with a tab or a line end
+        pieces[0] = "'"
+    return "".join(pieces)
+
+
+def unguarded(cell: str) -> str:
+    """The cell before :func:`guarded`.
+
+    >>> unguarded("'=1+1"), unguarded("'tis"), unguarded("a;'=1+1")
+    ('=1+1', "'tis", 'a;=1+1')
+    """
+    pieces = _PARTS.split(cell)
+    if pieces[0] == "'" and len(pieces) > 1:
+        pieces[0] = ""
+    pieces[::2] = [part[1:] if part[:1] == "'" and _needs_guard(part[1:]) else part for part in pieces[::2]]
+    return "".join(pieces)
+
+
+def _needs_guard(cell: str) -> bool:
+    return cell[:1] == "'" or (acts_as_formula(cell) and not _is_number(cell))
+
+
+def _is_number(cell: str) -> bool:
+    try:
+        float(cell)
+    except ValueError:
+        return False
+    return cell[0] == "-" and cell.isascii() and not any(c in "_nNiI" for c in cell)

@@ -138,3 +138,13 @@ def convert(value: float, unit: str, to: str, dimension: str) -> float:
 def units_of(dimension: str) -> tuple[str, ...]:
     """Symbols of the units of a dimension, for a hint."""
     return tuple(unit.symbol for unit in UNITS if unit.dimension == dimension)
+
+
+def clock(hours: float) -> str:
+    """Hours [h] as hours and minutes.
+
+    >>> clock(2.5), clock(0.1), clock(11.9999)
+    ('2:30', '0:06', '12:00')
+    """
+    whole, minutes = divmod(round(hours * 60), 60)
+    return f"{whole}:{minutes:02d}"

@@ -16,13 +16,13 @@ POINTS = 100_000
 SCRIPT = """
 import json, resource, sys, time
 from glazecalc.chemistry.batches import triaxial_parts
-from glazecalc.jobs.setup import open_bench
+from glazecalc.jobs.bench import open_bench
 from glazecalc.jobs.blending import blend_of
-from glazecalc.jobs.setting import setting_for
+from glazecalc.jobs.setup import setup_for
 from glazecalc.jobs.tiles import tile_arrays
 
 bench = open_bench([f"recipes/{name}.txt" for name in ("shoal-clear", "brine-crackle", "glasswort")])
-setting = setting_for(bench.studio, bench.recipes[0])
+setting = setup_for(bench.studio, bench.recipes[0])
 blend = blend_of("triaxial", bench.recipes, bench.pantry, None, ())
 parts = triaxial_parts(447)[: int(sys.argv[1])]
 tile_arrays(blend, parts[:10], setting)

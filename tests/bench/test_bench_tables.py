@@ -79,16 +79,20 @@ def test_the_cost_of_a_row_under_two_workers(tmp_path: Path) -> None:
     cluster = distributed.LocalCluster(n_workers=2, threads_per_worker=1, dashboard_address=None)
     costs: dict[int, float] = {}
     with cluster, distributed.Client(cluster) as client:
-        for n in (n for n in (PART, PART, 300_000, 1_000_000, 3_000_000, 10_000_000) if n <= most):
+        for n in (n for n in (PART, 300_000, 1_000_000, 3_000_000, 10_000_000) if n <= most):
             place = tmp_path / f"{n}"
-            place.mkdir(exist_ok=True)
+            place.mkdir()
             for at in range(n // PART):
-                (place / f"part.{at}.parquet").unlink(missing_ok=True)
                 os.link(tmp_path / "part.parquet", place / f"part.{at}.parquet")
-            before, start = sum(client.run(time.process_time).values()), time.perf_counter()
-            dd.read_parquet(place).map_partitions(estimated).to_parquet(tmp_path / "out")
-            wall = time.perf_counter() - start
-            costs[n] = (sum(client.run(time.process_time).values()) - before) / n
-            print(f"\n{n:9d} rows: {1e6 * costs[n]:.2f} us of one core a row, {wall:.1f} s in all", end="")
+            found = []
+            for _ in range(
+                max(min(2_000_000 // n, 5), 1)
+            ):  # the least of some turns: other work makes each of them dearer
+                before, start = sum(client.run(time.process_time).values()), time.perf_counter()
+                dd.read_parquet(place).map_partitions(estimated).to_parquet(tmp_path / "out")
+                wall = time.perf_counter() - start
+                found.append(((sum(client.run(time.process_time).values()) - before) / n, wall))
+            costs[n] = min(found)[0]
+            print(f"\n{n:9d} rows: {1e6 * costs[n]:.2f} us of one core a row, {min(found)[1]:.1f} s in all", end="")
     print()
     assert max(costs.values()) <= 1.5 * min(costs.values())

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import io
 import json
 import os
 import shutil
 import subprocess
 import sys
 from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
@@ -37,23 +39,38 @@ def browser() -> Iterator[Any]:
         running.close()
 
 
-@pytest.fixture
-def address(tmp_path: Path) -> Iterator[str]:
+@contextmanager
+def opened(folder: Path, *words: str) -> Iterator[dict[str, Any]]:
+    """What ``glazecalc open`` tells of the page it serves, while it does."""
     running = subprocess.Popen(
-        [sys.executable, "-m", "glazecalc", "open", str(tmp_path / "mine"), "--no-browser", "--json"],
+        [sys.executable, "-m", "glazecalc", "open", str(folder), "--no-browser", "--json", *words],
         stdout=subprocess.PIPE, text=True,
     )  # fmt: skip
     text = ""
     assert running.stdout is not None
     while not text.endswith("}\n") or text.count("{") != text.count("}"):
         text += running.stdout.readline()
-    yield str(json.loads(text)["results"][0]["address"])
+    yield json.loads(text)["results"][0]
     running.terminate()
     running.wait(20)
 
 
+@pytest.fixture
+def address(tmp_path: Path) -> Iterator[str]:
+    with opened(tmp_path / "mine") as told:
+        yield str(told["address"])
+
+
 def go(page: Any, word: str) -> None:
     page.get_by_role("navigation").get_by_role("link", name=word).click()
+
+
+def picture() -> bytes:
+    """A photograph of nothing."""
+    image = pytest.importorskip("PIL.Image")
+    kept = io.BytesIO()
+    image.new("RGB", (60, 40), "tan").save(kept, "PNG")
+    return kept.getvalue()
 
 
 def first_hour(page: Any, address: str) -> None:
@@ -102,10 +119,28 @@ def first_hour(page: Any, address: str) -> None:
     for said in ("sound", "sound", "crazed later", "crazed at once", "underfired"):
         page.get_by_role("button", name=f": {said}").first.click()
     page.get_by_text("What Bag clay has taught").wait_for()
+    page.locator("summary", has_text="Put right, or add a photograph").first.click()
+    page.locator("input[type=file]").first.set_input_files(
+        {"name": "tile.png", "mimeType": "image/png", "buffer": picture()}
+    )
+    page.get_by_role("button", name="Keep the photograph").first.click()
+    page.locator("main img").wait_for()
+    page.get_by_role("button", name="Make a tile of").first.click()
+    page.get_by_role("link", name="Marks to print").click()
+    page.locator(".mark").wait_for()
     go(page, "Firing")
     page.locator("#cone").fill("6")
     page.get_by_role("button", name="Plan it").click()
     page.get_by_text("Before you switch on").wait_for()
+    page.get_by_role("button", name="begin a log").click()
+    page.locator("#at").fill("2:30")
+    page.locator("#heat").fill("600")
+    page.get_by_role("button", name="Write it down").click()
+    page.get_by_role("rowheader", name="2:30").wait_for()
+    page.get_by_role("radio", name="is half down").first.check()
+    page.locator("#hours").fill("7.5")
+    page.get_by_role("button", name="Write the end down").click()
+    page.get_by_text("half").first.wait_for()
 
 
 @pytest.mark.parametrize(
@@ -135,6 +170,65 @@ def test_answer_follows_the_typing(browser: Any, address: str) -> None:
     assert verdict.inner_text().strip()
 
 
+def test_changes_that_help_follow_the_work(browser: Any, tmp_path: Path) -> None:
+    """Long work is watched without loading the page again by hand, and stopped with a button."""
+    shutil.copytree(Path(__file__).resolve().parents[2] / "recipes", tmp_path / "demo")
+    with opened(tmp_path / "demo") as told:
+        page = browser.new_context().new_page()
+        page.set_default_timeout(120_000)
+        page.goto(told["address"])
+        page.get_by_role("link", name="brine-crackle").click()
+        page.get_by_role("button", name="What would make it better?").click()
+        page.get_by_role("progressbar").wait_for()
+        page.get_by_role("heading", name="Changes that help").wait_for()
+        page.get_by_role("button", name="What would make it better?").click()
+        page.get_by_role("button", name="Stop it").click()
+        page.get_by_text("Stopped; nothing was changed.").wait_for()
+
+
+def test_phone_comes_in_once_with_its_own_key(browser: Any, tmp_path: Path) -> None:
+    """A second client, thin and touched, by the address of this machine on its network; a third is too late."""
+    with opened(tmp_path / "mine", "--phone") as told:
+        if told["phone"] is None:
+            pytest.skip("this machine is on no network that a phone could reach it by")
+        assert not told["phone"].startswith("http://127.") and told["phone"].split("key=")[1] not in told["address"]
+        phone = browser.new_context(viewport={"width": 360, "height": 640}, has_touch=True, is_mobile=True)
+        page = phone.new_page()
+        page.set_default_timeout(60_000)
+        page.goto(told["phone"])
+        go(page, "My things")
+        page.locator("#clay-name-0").fill("Phone clay")
+        page.get_by_role("button", name="Keep this clay").tap()
+        page.get_by_text("Kept.").wait_for()
+        assert page.evaluate("document.documentElement.scrollWidth") <= 360 and "key=" not in page.url
+        late = browser.new_context().new_page()
+        assert late.goto(told["phone"]).status == 403
+        bench = browser.new_context().new_page()
+        bench.goto(told["address"])
+        go(bench, "My things")
+        assert bench.locator("summary", has_text="Phone clay").count() == 1
+
+
+def test_page_of_somebody_else_cannot_write(browser: Any, address: str, tmp_path: Path) -> None:
+    """Cross-site request forgery as OWASP describes it: a form of another site that posts here on its own."""
+    context = browser.new_context()
+    page = context.new_page()
+    page.goto(address)
+    base = address.split("/?")[0]
+    form = f'<form method="post" action="{base}/shelf"><input name="do" value="stock"><input name="name" value="Bad">' \
+           '<input name="amount" value="1kg"><button>go</button></form>'  # fmt: skip
+    context.route("http://evil.test/*", lambda route: route.fulfill(body=form, content_type="text/html"))
+    other = context.new_page()
+    other.goto("http://evil.test/")
+    other.get_by_role("button", name="go").click()
+    other.get_by_text("nothing was done").wait_for()
+    assert not (tmp_path / "mine" / "stock.csv").exists()
+    frame = f'<iframe src="{base}/shelf"></iframe>'
+    context.route("http://evil.test/frame", lambda route: route.fulfill(body=frame, content_type="text/html"))
+    other.goto("http://evil.test/frame")
+    assert "On the shelf" not in "".join(f.content() for f in other.frames)
+
+
 @pytest.mark.skipif(not AXE.is_file(), reason="axe-core is not installed: npm install --prefix tests/browser")
 @pytest.mark.parametrize("scheme", ["light", "dark"])
 def test_rooms_are_clean_for_axe(browser: Any, address: str, scheme: str) -> None:
@@ -142,7 +236,7 @@ def test_rooms_are_clean_for_axe(browser: Any, address: str, scheme: str) -> Non
     page = context.new_page()
     first_hour(page, address)
     base = address.split("/?")[0]
-    for room in ("/", "/?card=first", "/studio", "/tiles", "/firing", "/shelf"):
+    for room in ("/", "/?card=first", "/studio", "/tiles", "/tiles/marks", "/firing", "/shelf"):
         page.goto(base + room)
         assert page.evaluate("document.documentElement.scrollWidth") <= 360, room
         page.add_script_tag(path=str(AXE))

@@ -7,6 +7,7 @@ import errno
 import json
 import os
 import sqlite3
+import threading
 from pathlib import Path
 from typing import Any
 
@@ -15,7 +16,7 @@ import pytest
 from glazecalc.api import start_studio
 from glazecalc.cli.main import main
 from glazecalc.files.journal import Journal
-from glazecalc.files.journal_schema import _problem
+from glazecalc.files.journal_schema import _problem, _read_version
 from glazecalc.values.answers import ProblemsError
 from glazecalc.values.records import TileRecord
 
@@ -163,3 +164,66 @@ def test_a_full_disk_is_said_whatever_the_journal_answers(
     assert _problem(sqlite3.OperationalError(answer), tmp_path / "journal.sqlite").code != "disk-full"
     monkeypatch.setattr(shutil, "disk_usage", lambda place: type("Usage", (), {"free": 0}))
     assert _problem(sqlite3.OperationalError(answer), tmp_path / "journal.sqlite").code == "disk-full"
+
+
+def test_what_is_acknowledged_hangs_on_no_log(studio: Path) -> None:
+    """SQLite's write-ahead log (sqlite.org, Write-Ahead Logging, 3.1): what is in it alone is lost with it."""
+    with Journal(studio) as journal:
+        for _ in range(3):
+            journal.record(TileRecord(glaze="Jar"))
+            log = studio / "journal.sqlite-wal"
+            assert not log.exists() or log.stat().st_size == 0
+        (studio / "copy").mkdir()
+        (studio / "copy" / "journal.sqlite").write_bytes((studio / "journal.sqlite").read_bytes())
+    with Journal(studio / "copy") as copy:
+        assert len(copy.tiles()) == 3
+
+
+@pytest.mark.parametrize("which", ["SELECT min(seq) FROM entries", "SELECT max(seq) FROM entries"])
+def test_a_row_that_is_gone_is_told(which: str, studio: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    with Journal(studio) as journal:
+        for _ in range(3):
+            journal.record(TileRecord(glaze="Jar"))
+    db = sqlite3.connect(studio / "journal.sqlite")
+    db.executescript(f"DROP TRIGGER no_delete; DELETE FROM entries WHERE seq = ({which})")
+    db.close()
+    code, told = said(capsys, "journal", "--studio", studio)
+    assert code == 2 and "1 entries that were written down are missing" in told
+    code, told = said(capsys, "journal", "--export", studio / "saved.csv", "--studio", studio)
+    assert code == 0 and "missing from the journal" in told and "Saved 2 rows" in told
+
+
+class Interrupted:
+    """A connection in the middle of whose look at a new file another terminal makes the journal."""
+
+    def __init__(self, db: sqlite3.Connection, other: threading.Thread) -> None:
+        self._db, self._other = db, other
+
+    @property
+    def in_transaction(self) -> bool:
+        return self._db.in_transaction
+
+    def execute(self, words: str) -> sqlite3.Cursor:
+        if words == "PRAGMA application_id" and not self._other.ident:
+            found = self._db.execute(words)
+            self._other.start()
+            self._other.join(0.5)
+            return found
+        return self._db.execute(words)
+
+
+def test_two_terminals_may_make_the_journal_at_once(tmp_path: Path) -> None:
+    def make() -> None:
+        with Journal(tmp_path) as journal:
+            journal.record(TileRecord(glaze="Jar"))
+
+    path, other = tmp_path / "journal.sqlite", threading.Thread(target=make)
+    db = sqlite3.connect(path, isolation_level=None)
+    try:
+        assert _read_version(Interrupted(db, other), path) == 0  # type: ignore[arg-type]
+        other.join(20)
+        assert _read_version(db, path) > 0
+    finally:
+        db.close()
+    with Journal(tmp_path) as journal:
+        assert len(journal.tiles()) == 1

@@ -102,6 +102,7 @@ COMMANDS: dict[str, tuple[Words, ...]] = {
         ("learn", "--kiln", "Guild kiln"),
     ),
     "body": (("body",), ("body", "Gull porcelain")),
+    "first": (("first",), ("first", "--body", "Gull porcelain", "--cone", "9")),
     "kiln": (("kiln",), ("kiln", "Guild kiln", "--circuit", "Guild wall"), ("kiln", "--recipe", "wash")),
     "firing": (("firing", "--cone", "6"), ("firing", "--cone", "06", "--kiln", "Guild kiln")),
     "screen": (("screen", "{out}/table.csv", "--basis", "recipe"),),

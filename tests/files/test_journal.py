@@ -43,6 +43,9 @@ def test_corrections_keep_the_old_row(tmp_path):
         assert journal.record(TILE).id == "AAC"
         with pytest.raises(ProblemsError) as raised:
             journal.correct("tile", tile.id, note="late")
+        assert code_of(raised) == "withdrawn"
+        with pytest.raises(ProblemsError) as raised:
+            journal.correct("tile", "AAE", note="late")
         assert code_of(raised) == "no-tile"
 
 

@@ -53,3 +53,51 @@ def test_an_amount_in_words_is_asked_about_and_never_a_note(line: str) -> None:
     recipe, problems = read_recipe_text(f"name: x\nWhiting 40\nSilica 60\n\n{line}\n")
     assert recipe is None
     assert {p.code for p in problems if p.is_error} == {"amounts-in-words"}
+
+
+@pytest.mark.parametrize("line", [
+    "Kaolin 10 20", "Silica 3 0", "Whiting 20 now 18", "Rutile: 2 to 4", "Copper carbonate 1, 2, 4", "tin-zircon 5/5",
+    "Rutile < 4", "Tin oxide ?", "Tin oxide 5 cone 6", "Tin oxide five", "Rutile 4 g per 100 g", "Tin oxide 5 or 6",
+    "Tin oxide 5 4.8%", "Tin oxide 5:1", "Rutile and tin 4 each", "It takes about five percent of tin oxide.",
+])  # fmt: skip
+def test_a_line_of_the_batch_that_is_not_clear_is_asked_about(line: str) -> None:
+    recipe, problems = read_recipe_text(f"name: x\ncone: 6\n\nPotash feldspar 40\nKaolin 10\n{line}\nWhiting 20\n")
+    assert recipe is None, recipe
+    assert [p.line for p in problems if p.is_error] == [6]
+
+
+@pytest.mark.parametrize("line", ["Water 60, gum 1", "Add water 60 and tin 1", "water about 60, then gum 1"])
+def test_water_takes_nothing_with_it(line: str) -> None:
+    recipe, problems = read_recipe_text(f"name: x\ncone: 6\n\nPotash feldspar 40\nKaolin 10\n{line}\nWhiting 20\n")
+    assert any(p.is_error for p in problems) or (recipe is not None and len(recipe.lines) == 4)
+
+
+BASE = "Potash feldspar 40\nSilica 30\nKaolin 10\nWhiting 20\n"
+STRAY = (
+    "tin:5", "Rutile up to 4", "Copper carbonate 1, 2, 4", "Tin oxide 5 cone 6", "bisque 04, tin 5", "tin oxide @ 5%",
+    "with tin oxide at 5%", "Tin oxide five", "a bit of iron 2%", "Add lithium 2", "5% tin gives white", "tin, 5 percent",
+    "Rutile & tin, 4 each", "Colour: tin 5", "1% bent to suspend",
+)  # fmt: skip
+
+
+@pytest.mark.parametrize("line", STRAY)
+@pytest.mark.parametrize("text", [
+    "{line}\n\nShoal ^6\n{base}", "name: x\ncone: 6\n\n{base}\n{line}\n",
+    "Shoal ^6\n{base}\n{line} and it was fine so far with us here\n", "Hello all,\n\nShoal ^6\n{base}\n{line}, thanks!\n",
+], ids=["above", "below", "in prose", "in thanks"])  # fmt: skip
+def test_no_amount_is_lost_above_or_below_the_batch(line: str, text: str) -> None:
+    recipe, problems = read_recipe_text(text.format(line=line, base=BASE))
+    assert any(p.is_error for p in problems) or (recipe is not None and len(recipe.lines) > 4)
+
+
+def test_an_amount_in_the_notes_is_pointed_out() -> None:
+    recipe, problems = read_recipe_text(f"name: x\ncone: 6\nnotes: add 2% bentonite\n\n{BASE}")
+    assert recipe is not None
+    assert [p.code for p in problems] == ["amounts-in-words"]
+
+
+@pytest.mark.parametrize("title", ["Copper red 10", "Tin white 5", "Iron saturate 4", "Cobalt blue 2", "Rutile blue, ^6"])
+def test_a_name_with_a_material_and_a_number_stays_a_name(title: str) -> None:
+    recipe, problems = read_recipe_text(f"{title}\n\n{BASE}")
+    assert recipe is not None, problems
+    assert recipe.name == title.removesuffix(", ^6") and len(recipe.lines) == 4

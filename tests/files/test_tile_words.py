@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import date
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from glazecalc.files.problems import Findings
@@ -75,6 +75,7 @@ def test_dates():
     assert found.has_errors
 
 
+@settings(deadline=None)
 @given(st.text(max_size=40))
 def test_no_word_upsets_the_reader(text):
     found = Findings(None)

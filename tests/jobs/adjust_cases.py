@@ -6,7 +6,7 @@ from typing import Any
 
 from glazecalc.jobs.adjust import adjust
 from glazecalc.jobs.formula import compose_recipe
-from glazecalc.jobs.setting import Setting
+from glazecalc.jobs.setup import Setup
 from glazecalc.models.cones import temperature_degC
 from glazecalc.models.firing import firing_range, maturity
 from glazecalc.values.cones import Cone
@@ -21,13 +21,13 @@ CRACKLE = recipe_of(
 STOCK = ("Silica", "Kaolin", "Whiting", "Talc", "Dolomite", "Frit, high-calcium borosilicate")
 
 
-def setting(level: float = 60.0, body: Body | None = None, cone: str | None = None) -> Setting:
+def setting(level: float = 60.0, body: Body | None = None, cone: str | None = None) -> Setup:
     """A clay to fit; without a cone melting is not asked, so that the two goals can be tested apart."""
     fired = None if cone is None else Cone(cone)
-    return Setting(body=body or clay(6.8), cone=fired, limits=Limits(sound_percent=level))
+    return Setup(body=body or clay(6.8), cone=fired, limits=Limits(sound_percent=level))
 
 
-def run(recipe: Recipe, stock: tuple[str, ...] = STOCK, where: Setting | None = None, **more: Any) -> AdjustResult:
+def run(recipe: Recipe, stock: tuple[str, ...] = STOCK, where: Setup | None = None, **more: Any) -> AdjustResult:
     return adjust(recipe, shelf(), stock, where or setting(), resolution_g=0.1, **more)
 
 

@@ -9,7 +9,7 @@ from glazecalc.jobs.aim import Aim, aim_at
 from glazecalc.jobs.materials import Pantry, pantry
 from glazecalc.jobs.outlook import outlook_of
 from glazecalc.jobs.palette import Wishes, palette_of
-from glazecalc.jobs.setting import Setting
+from glazecalc.jobs.setup import Setup
 from glazecalc.values.cones import Cone
 from glazecalc.values.inputs import Body, GivenExpansion, Recipe, RecipeLine
 from glazecalc.values.results.adjust import Goals
@@ -56,6 +56,6 @@ def seeded_aim(seed: int, most: int = 6) -> Aim:
 
 def aim_for(recipe: Recipe, body: Body, level: float, wishes: Wishes | None = None, melt: bool = False) -> Aim:
     palette = palette_of(recipe, shelf(), (), wishes or Wishes())
-    setting = Setting(body=body, cone=Cone("6"))
+    setting = Setup(body=body, cone=Cone("6"))
     goals = Goals(sound=level, matures=0.6, fit=True, melt=melt)
     return aim_at(palette, outlook_of(setting, palette.composition(palette.start)), goals)

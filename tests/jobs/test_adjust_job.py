@@ -10,12 +10,14 @@ import pytest
 
 from glazecalc.jobs.adjust import adjust
 from glazecalc.jobs.aim import SILICA_TO_ALUMINA
+from glazecalc.jobs.lesson import freeze
 from glazecalc.jobs.palette import Wishes, palette_of
-from glazecalc.jobs.setting import Setting
+from glazecalc.jobs.setup import Evidence, Setup
 from glazecalc.jobs.within_reason import ANOTHER_GLAZE, MOST_ON_AN_UNKNOWN_CLAY
 from glazecalc.values.answers import Answer, ProblemsError
 from glazecalc.values.cones import Cone
 from glazecalc.values.inputs import Body, Limits, Recipe
+from glazecalc.values.records import TileRecord, TileResult
 from glazecalc.values.results.adjust import Kind
 from tests.jobs.adjust_cases import CRACKLE, LIMESTONE, STOCK, run, setting, sound_percent
 from tests.jobs.cases import clay, recipe_of, seeded_recipe, shelf
@@ -124,7 +126,7 @@ def test_a_changed_card_keeps_nothing_that_is_no_longer_true() -> None:
     for option in run(recipe).options:
         assert option.recipe.surface == ""
         assert option.recipe.notes == "changed from test glaze to fit test clay; not fired"
-    melt = adjust(LIMESTONE, shelf(), STOCK, Setting(cone=Cone("6")), resolution_g=0.1)
+    melt = adjust(LIMESTONE, shelf(), STOCK, Setup(cone=Cone("6")), resolution_g=0.1)
     assert {o.recipe.notes for o in melt.options} == {"changed from cone 10 limestone to melt at cone 6; not fired"}
 
 
@@ -188,9 +190,9 @@ def test_limits_that_leave_nothing_are_said() -> None:
 
 
 @pytest.mark.parametrize(
-    ("where", "code"), [(Setting(), "no-goal"), (Setting(limits=Limits(sound_percent=60)), "no-goal")]
+    ("where", "code"), [(Setup(), "no-goal"), (Setup(limits=Limits(sound_percent=60)), "no-goal")]
 )
-def test_no_goal_is_an_error(where: Setting, code: str) -> None:
+def test_no_goal_is_an_error(where: Setup, code: str) -> None:
     with pytest.raises(ProblemsError) as stop:
         run(CRACKLE, where=where)
     assert code in {p.code for p in stop.value.problems}
@@ -292,9 +294,8 @@ def test_a_wider_doubt_about_the_clay_lowers_the_chance_it_can_reach() -> None:
 
 
 def test_learned_clay_counts() -> None:
-    from glazecalc.values.answers import Basis, Estimate
-
-    learned = Estimate("body_expansion", 8.6, 8.4, 8.8, "1e-6/K", Basis.LEARNED)
-    result = run(CRACKLE, where=replace(setting(), learned=learned))
+    tile = TileRecord(id="t1", recipe=freeze(CRACKLE, shelf())[0], body=clay(6.8).name, cone="6",
+                      results=(TileResult.SOUND,), after_days=365.0)  # fmt: skip
+    result = run(CRACKLE, where=replace(setting(), evidence=Evidence(tiles=lambda _: (tile,))))
     assert result.before.estimate("body_expansion") is not None
     assert sound_percent(result.before) > sound_percent(run(CRACKLE).before)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from glazecalc.jobs.setting import Setting
+from glazecalc.jobs.setup import Setup
 from glazecalc.models.firing import SURE
 from glazecalc.values.answers import Answer
 from glazecalc.values.cones import Cone
@@ -13,7 +13,7 @@ from tests.jobs.cases import clay, recipe_of
 def test_a_cone_10_glaze_is_brought_to_mature_at_cone_6() -> None:
     """The four-three-two-one limestone glaze (common practice) is underfired at cone 6; boron brings it down."""
     assert chances_at(LIMESTONE, "6").matures[0] < 0.5
-    melt_only = Setting(cone=Cone("6"))
+    melt_only = Setup(cone=Cone("6"))
     result = run(LIMESTONE, where=melt_only)
     assert result.answer is Answer.FITS
     for option in result.options:
@@ -35,14 +35,14 @@ def test_both_goals_are_met_at_once() -> None:
 def test_a_runny_glaze_is_stiffened() -> None:
     runny = recipe_of({"Frit, high-calcium borosilicate": 70, "Kaolin": 14, "Silica": 16})
     assert chances_at(runny, "6").runs[0] > 0.8
-    result = run(runny, where=Setting(cone=Cone("6")))
+    result = run(runny, where=Setup(cone=Cone("6")))
     assert result.options
     assert all(chances_at(o.recipe, "6").matures[0] >= SURE - 1e-9 for o in result.options)
 
 
 def test_what_no_shelf_melts_is_said() -> None:
     refractory = recipe_of({"Kaolin": 60, "Silica": 35, "Whiting": 5})
-    result = run(refractory, stock=("Silica", "Kaolin"), where=Setting(cone=Cone("04")))
+    result = run(refractory, stock=("Silica", "Kaolin"), where=Setup(cone=Cone("04")))
     assert result.options == ()
     assert result.infeasible_because
 

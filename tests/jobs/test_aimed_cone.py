@@ -13,7 +13,7 @@ from glazecalc.jobs.adjust import starting_points
 from glazecalc.jobs.aimed_cone import cone_within_reach, fired_at
 from glazecalc.jobs.newcomers import material_warnings, solubility
 from glazecalc.jobs.re_solve import best_mix
-from glazecalc.jobs.setting import setting_for
+from glazecalc.jobs.setup import Evidence, setup_for
 from glazecalc.jobs.stocked import USUAL_SHELF, shelf_of
 from glazecalc.jobs.weighable import steps_for
 from glazecalc.jobs.weighed import weighed
@@ -27,15 +27,15 @@ CONE_10 = Recipe(name="hot", cone=ConeRange(low=Cone("10"), high=Cone("10")))
 
 
 def test_a_recipe_too_hot_for_the_kiln_is_aimed_lower() -> None:
-    aimed, told = cone_within_reach(setting_for(STUDIO, CONE_10), STUDIO.defaults)
+    aimed, told = cone_within_reach(setup_for(STUDIO, CONE_10), STUDIO.defaults)
     assert aimed == "6"  # the studio's usual cone, which its kiln reaches
     assert "does not surely reach cone 10" in told
 
 
 def test_a_kiln_that_reaches_it_keeps_the_cone() -> None:
     warm = CONE_10.model_copy(update={"cone": ConeRange(low=Cone("04"), high=Cone("04"))})
-    assert cone_within_reach(setting_for(STUDIO, warm), STUDIO.defaults) == (None, "")
-    no_kiln = setting_for(Studio(folder="."), CONE_10)
+    assert cone_within_reach(setup_for(STUDIO, warm), STUDIO.defaults) == (None, "")
+    no_kiln = setup_for(Studio(folder="."), CONE_10)
     assert cone_within_reach(no_kiln, STUDIO.defaults) == (None, "")
 
 
@@ -46,9 +46,9 @@ def test_a_kiln_is_aimed_at_as_its_firings_teach_it() -> None:
         kiln="Shed kiln", volts=118.0, on_elements=35, readings=tuple(Reading(h, t) for h, t in enumerate(degC, 1))
     )
     six = CONE_10.model_copy(update={"cone": ConeRange(low=Cone("6"), high=Cone("6"))})
-    setting = setting_for(STUDIO, six)
+    setting = setup_for(STUDIO, six)
     assert cone_within_reach(setting, STUDIO.defaults) == (None, "")
-    aimed, told = cone_within_reach(replace(setting, firings=(crawls,)), STUDIO.defaults)
+    aimed, told = cone_within_reach(replace(setting, evidence=Evidence(firings=lambda _: (crawls,))), STUDIO.defaults)
     assert aimed is not None
     assert Cone("08") < Cone(aimed) < Cone("1")
     assert "does not surely reach cone 6" in told

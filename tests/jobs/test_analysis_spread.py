@@ -8,9 +8,9 @@ import numpy as np
 import pytest
 
 from glazecalc.chemistry.composition import Composition, from_moles
+from glazecalc.jobs.bench import open_bench
 from glazecalc.jobs.estimates import expansion_sigma, firing_range_of, glaze_estimates
 from glazecalc.jobs.formula import compose_recipe
-from glazecalc.jobs.setup import open_bench
 from glazecalc.models.expansion import expansion
 from glazecalc.models.firing import firing_range
 

@@ -7,8 +7,8 @@ from pathlib import Path
 
 import pytest
 
+from glazecalc.files.earlier import put_back
 from glazecalc.files.studio import read_studio
-from glazecalc.files.studio_tables import put_back
 from glazecalc.jobs.asking import QUESTIONS, fault, understood, write_blank, write_studio
 from glazecalc.values.answers import ProblemsError
 
@@ -88,4 +88,4 @@ def test_asking_again_loses_neither_grams_nor_the_studio_before(tmp_path: Path) 
     studio, _ = read_studio(tmp_path)
     assert dict(studio.stock)["Silica"] == 3200 and [name for name, _ in studio.stock] == ["Silica", "Talc"]
     assert "# top" in (tmp_path / "stock.csv").read_text(encoding="utf-8")
-    assert put_back(tmp_path) and (tmp_path / "studio.toml").read_text(encoding="utf-8") == before
+    assert put_back(tmp_path / "studio.toml") and (tmp_path / "studio.toml").read_text(encoding="utf-8") == before

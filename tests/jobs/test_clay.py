@@ -11,7 +11,7 @@ from glazecalc.files.materials import built_in_materials
 from glazecalc.jobs.body import clay_report, published_shrinkage, reasoned_body_expansion, usual_cone, wet_size
 from glazecalc.jobs.clay_limits import judge_tight
 from glazecalc.jobs.materials import pantry
-from glazecalc.jobs.setting import setting_for
+from glazecalc.jobs.setup import setup_for
 from glazecalc.models.body import mixture_expansion, phases
 from glazecalc.models.coat import ware_figures
 from glazecalc.render.text.learn import clay_text
@@ -153,7 +153,7 @@ def test_a_clay_card_is_judged_as_the_clay_that_names_it():
     white = Body(name="White", recipe="white-clay", cone_low=Cone("9"), cone_high=Cone("10"))
     studio = Studio(folder="studio", bodies=(white, Body(name="Other")), defaults=Defaults(body="Other"))
     card = Recipe(name="White clay", kind="body", file="studio/white-clay.txt")
-    assert setting_for(studio, card).body == white
-    assert setting_for(studio, card, body="Other").body is not white
-    assert setting_for(studio, card.model_copy(update={"file": "studio/new.txt"})).body is None
-    assert setting_for(studio, Recipe(name="Glaze")).body == studio.bodies[1]
+    assert setup_for(studio, card).body == white
+    assert setup_for(studio, card, body="Other").body is not white
+    assert setup_for(studio, card.model_copy(update={"file": "studio/new.txt"})).body is None
+    assert setup_for(studio, Recipe(name="Glaze")).body == studio.bodies[1]

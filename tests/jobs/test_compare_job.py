@@ -9,14 +9,14 @@ import pytest
 
 from glazecalc.files.card import read_recipe
 from glazecalc.jobs.compare import compare
-from glazecalc.jobs.setting import Setting
+from glazecalc.jobs.setup import Setup
 from glazecalc.values.answers import ProblemsError
 from glazecalc.values.cones import Cone
 from glazecalc.values.results.adjust import Comparison
 from tests.jobs.cases import clay, recipe_of, shelf
 
 RECIPES = Path(__file__).resolve().parents[2] / "recipes"
-SETTING = Setting(body=clay(), cone=Cone("6"))
+SETTING = Setup(body=clay(), cone=Cone("6"))
 FAMILY = tuple(card for card in (read_recipe(str(p))[0] for p in sorted(RECIPES.glob("*.txt"))) if card is not None)
 
 

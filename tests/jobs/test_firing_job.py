@@ -9,8 +9,9 @@ import re
 import numpy as np
 import pytest
 
-from glazecalc.jobs.firing import FiringPlace, FiringWish, plan_firing, weigh_schedule, witness_set
+from glazecalc.jobs.firing import FiringWish, plan_firing, weigh_schedule, witness_set
 from glazecalc.jobs.firing_follow import corners, plan_legs
+from glazecalc.jobs.setup import Setup
 from glazecalc.models.cones import bends, temperature_degC
 from glazecalc.values.answers import Answer
 from glazecalc.values.cones import Cone
@@ -73,8 +74,8 @@ def test_every_kind_heats_through_quartz_gently_and_slow_cooling_cools_slowly() 
 
 
 def test_the_schedule_is_shaped_by_the_kiln() -> None:
-    free = plan_firing(FiringWish("glaze", Cone("6")), FiringPlace())
-    shed = plan_firing(FiringWish("glaze", Cone("6")), FiringPlace(SHED, OUTLET))
+    free = plan_firing(FiringWish("glaze", Cone("6")), Setup())
+    shed = plan_firing(FiringWish("glaze", Cone("6")), Setup(kiln=SHED, circuit=OUTLET))
     assert free.answer is Answer.FITS
     assert not free.cannot_follow
     assert free.total_h < shed.total_h
@@ -89,17 +90,17 @@ def test_the_schedule_is_shaped_by_the_kiln() -> None:
 
 
 def test_a_kiln_that_cannot_is_told_so() -> None:
-    too_hot = plan_firing(FiringWish("glaze", Cone("10")), FiringPlace(SHED, OUTLET))
+    too_hot = plan_firing(FiringWish("glaze", Cone("10")), Setup(kiln=SHED, circuit=OUTLET))
     assert too_hot.answer is Answer.DOES_NOT_FIT
     assert "rated for cone 8" in too_hot.sentence
     wrong = Circuit(name="wall", volts=240.0)
-    assert plan_firing(FiringWish("glaze", Cone("6")), FiringPlace(SHED, wrong)).answer is Answer.DOES_NOT_FIT
-    unknown = plan_firing(FiringWish("glaze", Cone("6")), FiringPlace(Kiln(name="k")))
+    assert plan_firing(FiringWish("glaze", Cone("6")), Setup(kiln=SHED, circuit=wrong)).answer is Answer.DOES_NOT_FIT
+    unknown = plan_firing(FiringWish("glaze", Cone("6")), Setup(kiln=Kiln(name="k")))
     assert unknown.answer is Answer.CANNOT_SAY
 
 
 def test_a_switch_kiln_gets_acts_in_order() -> None:
-    report = plan_firing(FiringWish("bisque", Cone("06")), FiringPlace(GUILD))
+    report = plan_firing(FiringWish("bisque", Cone("06")), Setup(kiln=GUILD))
     hours = [t.at_h for t in report.turn_ups]
     assert hours == sorted(hours)
     assert [w for t in report.turn_ups for w in ("low", "medium", "high") if f" {w}" in t.text.lower()][:3] == [
@@ -107,18 +108,18 @@ def test_a_switch_kiln_gets_acts_in_order() -> None:
     ]  # fmt: skip
     assert "look at the cones" in report.turn_ups[-2].text
     assert "stay" in report.turn_ups[-2].text
-    assert not plan_firing(FiringWish("bisque", Cone("06")), FiringPlace(SHED)).turn_ups
+    assert not plan_firing(FiringWish("bisque", Cone("06")), Setup(kiln=SHED)).turn_ups
 
 
 def test_a_given_schedule_is_weighed() -> None:
     legs = (ScheduleLeg(150.0, 1120.0, 0.0), ScheduleLeg(60.0, temperature_degC(Cone("6"), 60.0) + 3, 0.0))
-    free = weigh_schedule(legs, None, FiringPlace())
+    free = weigh_schedule(legs, None, Setup())
     assert free.answer is None
     assert free.reached_cone == Cone("6")
-    assert weigh_schedule(legs, Cone("6"), FiringPlace()).answer is Answer.FITS
-    assert weigh_schedule(legs, Cone("8"), FiringPlace()).answer is Answer.DOES_NOT_FIT
-    assert weigh_schedule(legs, Cone("2"), FiringPlace()).answer is Answer.DOES_NOT_FIT
-    held = weigh_schedule((legs[0], ScheduleLeg(60.0, legs[1].to_degC, 1.0)), None, FiringPlace())
+    assert weigh_schedule(legs, Cone("6"), Setup()).answer is Answer.FITS
+    assert weigh_schedule(legs, Cone("8"), Setup()).answer is Answer.DOES_NOT_FIT
+    assert weigh_schedule(legs, Cone("2"), Setup()).answer is Answer.DOES_NOT_FIT
+    held = weigh_schedule((legs[0], ScheduleLeg(60.0, legs[1].to_degC, 1.0)), None, Setup())
     assert held.reached_cone is not None
     assert held.reached_cone > Cone("6")
     assert held.hold_worth_K == pytest.approx(31.0, abs=6.0)
@@ -136,7 +137,7 @@ def test_witness_sets() -> None:
 
 def test_safety_is_told_by_stage_and_nothing_unwise_is_advised() -> None:
     for kind in FIRING_KINDS:
-        report = plan_firing(FiringWish(kind, Cone("6")), FiringPlace(GUILD, body=Body(name="b", ware="stoneware")))
+        report = plan_firing(FiringWish(kind, Cone("6")), Setup(kiln=GUILD, body=Body(name="b", ware="stoneware")))
         told = " ".join([*(n.text for n in report.safety), *(t.text for t in report.turn_ups), *report.notes]).lower()
         assert "detector" in told
         assert "be there" in told
@@ -147,7 +148,7 @@ def test_safety_is_told_by_stage_and_nothing_unwise_is_advised() -> None:
 def test_a_chance_that_rests_on_long_hours_says_so(firings: int, late: bool) -> None:
     """Worn elements and a long wire make a firing long: a kiln is then left on for hours past the plan."""
     kiln = SHED.model_copy(update={"firings_on_elements": firings})
-    report = plan_firing(FiringWish("glaze", Cone("6" if late else "04")), FiringPlace(kiln, OUTLET))
+    report = plan_firing(FiringWish("glaze", Cone("6" if late else "04")), Setup(kiln=kiln, circuit=OUTLET))
     told = next(v.message for v in report.verdicts if v.rule == "kiln_follows")
     assert ("if left on for up to" in told) is late
     assert report.sentence.startswith(
@@ -165,6 +166,6 @@ def test_a_chance_that_rests_on_long_hours_says_so(firings: int, late: bool) -> 
 def test_the_middle_case_is_not_claimed_where_it_fails() -> None:
     worn = SHED.model_copy(update={"firings_on_elements": 300})
     thin = OUTLET.model_copy(update={"volts": 105.0})
-    report = plan_firing(FiringWish("glaze", Cone("8")), FiringPlace(worn, thin))
+    report = plan_firing(FiringWish("glaze", Cone("8")), Setup(kiln=worn, circuit=thin))
     assert "where the schedule is kept" in report.sentence
     assert report.answer is Answer.DOES_NOT_FIT

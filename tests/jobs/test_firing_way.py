@@ -8,9 +8,10 @@ import numpy as np
 import pytest
 
 from glazecalc.jobs.ceiling import plate_draws
-from glazecalc.jobs.firing import FiringPlace, FiringWish, plan_firing, weigh_schedule
+from glazecalc.jobs.firing import FiringWish, plan_firing, weigh_schedule
 from glazecalc.jobs.firing_follow import find_way, fit_to_kiln, next_whole, plan_legs, run_kiln
-from glazecalc.jobs.kiln import KilnQuestion, check_kiln
+from glazecalc.jobs.kiln import check_kiln
+from glazecalc.jobs.setup import Setup
 from glazecalc.models.cones import bends
 from glazecalc.models.kiln_reach import heat_along
 from glazecalc.values.cones import Cone
@@ -34,8 +35,8 @@ FAR = OUTLET.model_copy(update={"name": "far", "length_m": 45.0})
 def test_kiln_and_firing_tell_the_same_energy_and_cost(kiln: Kiln, cone: str) -> None:
     circuit = OUTLET if kiln is SHED else None
     body, limits = Body(name="b", ware="stoneware", wall_mm=14.0), Limits(electricity_price_per_kWh=0.17)
-    fired = plan_firing(FiringWish("glaze", Cone(cone)), FiringPlace(kiln, circuit, body, limits=limits))
-    looked = check_kiln(KilnQuestion(kiln, circuit=circuit, body=body, cone=Cone(cone), limits=limits))
+    fired = plan_firing(FiringWish("glaze", Cone(cone)), Setup(kiln=kiln, circuit=circuit, body=body, limits=limits))
+    looked = check_kiln(Setup(kiln=kiln, circuit=circuit, body=body, cone=Cone(cone), limits=limits))
     by_name = {e.name: (e.low, e.value, e.high) for e in looked.estimates}
     told = {e.name: (e.low, e.value, e.high) for e in fired.estimates}
     assert set(told) == {"energy_per_firing", "duty_factor", "cost_per_firing"}
@@ -69,7 +70,7 @@ def test_the_next_cone_that_is_not_a_half() -> None:
 @pytest.mark.parametrize("cone", ["06", "6", "10"])
 def test_a_switch_has_one_clock(kind: FiringKind, cone: str) -> None:
     """No segments to enter; acts, cones and energy are of one firing, in which the cone is down at the hour told."""
-    report = plan_firing(FiringWish(kind, Cone(cone)), FiringPlace(GUILD))
+    report = plan_firing(FiringWish(kind, Cone(cone)), Setup(kiln=GUILD))
     assert not report.segments
     hours = [act.at_h for act in report.turn_ups]
     assert hours == sorted(hours)
@@ -87,7 +88,7 @@ def test_a_switch_has_one_clock(kind: FiringKind, cone: str) -> None:
 
 def test_energy_of_a_switch_is_its_power_times_its_hours() -> None:
     """A third, two thirds and all of the power, summed by hand up to the hour of the cone in each likely kiln."""
-    found = find_way(FiringWish("glaze", Cone("6")), FiringPlace(GUILD)).run
+    found = find_way(FiringWish("glaze", Cone("6")), Setup(kiln=GUILD)).run
     assert found is not None
     run = found.followed.run
     watts = np.diff(run.energy_J, axis=0) / (np.diff(run.hours)[:, None] * 3600.0) / found.model.power_W
@@ -99,7 +100,7 @@ def test_energy_of_a_switch_is_its_power_times_its_hours() -> None:
 
 def test_a_switch_does_not_cool_slowly_by_itself() -> None:
     """Left on low, a kiln hangs where a third of its power covers the loss: the cone would be overfired."""
-    report = plan_firing(FiringWish("slow-cooled", Cone("6")), FiringPlace(GUILD))
+    report = plan_firing(FiringWish("slow-cooled", Cone("6")), Setup(kiln=GUILD))
     by_hand = next(act for act in report.turn_ups if "cannot cool slowly by itself" in act.text)
     assert by_hand.degC == pytest.approx(1040.0, abs=15.0)
     assert report.turn_ups[-1].text.startswith("Switch off")
@@ -107,7 +108,7 @@ def test_a_switch_does_not_cool_slowly_by_itself() -> None:
     assert report.turn_ups[-1].at_h - by_hand.at_h == pytest.approx(280.0 / 60.0, abs=0.5)
     times, degC = np.array(report.planned).T
     assert bends(times, degC).reached() == Cone("6")
-    plain = plan_firing(FiringWish("glaze", Cone("6")), FiringPlace(GUILD))
+    plain = plan_firing(FiringWish("glaze", Cone("6")), Setup(kiln=GUILD))
     cost = {r.title: next(e.value for e in r.estimates if e.name == "energy_per_firing") for r in (report, plain)}
     assert cost[report.title] > cost[plain.title]
 
@@ -115,5 +116,5 @@ def test_a_switch_does_not_cool_slowly_by_itself() -> None:
 def test_a_given_schedule_on_a_switch_is_said_to_need_a_controller() -> None:
     from glazecalc.values.results.firing import ScheduleLeg
 
-    report = weigh_schedule((ScheduleLeg(150.0, 1200.0, 0.0),), Cone("5"), FiringPlace(GUILD))
+    report = weigh_schedule((ScheduleLeg(150.0, 1200.0, 0.0),), Cone("5"), Setup(kiln=GUILD))
     assert any("has a switch" in note for note in report.notes)

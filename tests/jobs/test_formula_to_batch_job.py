@@ -12,7 +12,7 @@ from glazecalc.jobs.formula import compose_recipe, formula_of
 from glazecalc.jobs.materials import Pantry, pantry
 from glazecalc.jobs.palette import Wishes
 from glazecalc.jobs.resolve_batch import resolve_batch, target_moles
-from glazecalc.jobs.setting import Setting
+from glazecalc.jobs.setup import Setup
 from glazecalc.jobs.stocked import USUAL_SHELF, shelf_of
 from glazecalc.values.answers import ProblemsError
 from glazecalc.values.cones import Cone
@@ -21,7 +21,7 @@ from tests.jobs.cases import clay, shelf
 
 RECIPES = Path(__file__).resolve().parents[2] / "recipes"
 STUDIO, _ = read_studio(RECIPES)
-SETTING = Setting(body=clay(), cone=Cone("6"))
+SETTING = Setup(body=clay(), cone=Cone("6"))
 CARDS = sorted(RECIPES.glob("*.txt"))
 
 

@@ -11,13 +11,14 @@ import pytest
 from glazecalc.files.materials import built_in_materials
 from glazecalc.jobs.ceiling import ceiling, full_power, plate_draws
 from glazecalc.jobs.firing import plan_firing
-from glazecalc.jobs.firing_follow import FiringPlace, FiringWish
-from glazecalc.jobs.kiln import KilnQuestion, check_kiln, rank_circuits
+from glazecalc.jobs.firing_follow import FiringWish
+from glazecalc.jobs.kiln import check_kiln, rank_circuits
 from glazecalc.jobs.learn_kiln import learned_draws
 from glazecalc.jobs.materials import pantry
 from glazecalc.jobs.room import batch_gases, load_releases
+from glazecalc.jobs.setup import Evidence, Setup
 from glazecalc.models.cones import temperature_degC
-from glazecalc.models.kiln import outer_loss_W, stored_J
+from glazecalc.models.kiln import outer_loss_W
 from glazecalc.models.kiln_reach import (
     Leg,
     can_be_modelled,
@@ -32,6 +33,7 @@ from glazecalc.values.answers import Answer, Basis
 from glazecalc.values.cones import Cone
 from glazecalc.values.inputs import Circuit, Interior, Kiln, Limits, Recipe, RecipeLine, Room
 from glazecalc.values.records import FiringRecord, Reading
+from tests.models.heat import stored_J
 
 INSIDE = Interior(shape="octagon", width_mm=290.0, height_mm=230.0)
 FIELDS: dict[str, Any] = {
@@ -64,7 +66,7 @@ def test_circuits_are_ranked_best_first() -> None:
 
 def test_a_whole_report() -> None:
     report = check_kiln(
-        KilnQuestion(kiln(), (circuit(),), cone=Cone("6"), room=ROOM, limits=Limits(electricity_price_per_kWh=0.2))
+        Setup(kiln=kiln(), circuits=(circuit(),), cone=Cone("6"), room=ROOM, limits=Limits(electricity_price_per_kWh=0.2))
     )
     assert report.answer is Answer.FITS
     assert report.circuit == "good"
@@ -84,14 +86,14 @@ def test_a_whole_report() -> None:
     assert hot == sorted(hot)
     cool = [p.degC for p in report.cooling]
     assert cool == sorted(cool, reverse=True)
-    plan = plan_firing(FiringWish("glaze", Cone("6")), FiringPlace(kiln(), circuit()))
+    plan = plan_firing(FiringWish("glaze", Cone("6")), Setup(kiln=kiln(), circuit=circuit()))
     peak = max(s.to_degC for s in plan.segments)
     assert report.cooling[0].high_degC <= peak + 1.0, "it cools from the peak of the firing"
     assert report.cooling[0].degC == pytest.approx(peak, abs=15.0)
 
 
 def test_the_place_counts_only_when_it_is_asked_for() -> None:
-    asked = check_kiln(KilnQuestion(kiln(), (circuit(),), cone=Cone("6"), room=ROOM, room_asked=True))
+    asked = check_kiln(Setup(kiln=kiln(), circuits=(circuit(),), cone=Cone("6"), room=ROOM), room_asked=True)
     assert asked.answer is Answer.CANNOT_SAY
     assert "The place" in asked.sentence
 
@@ -124,9 +126,9 @@ def test_where_little_is_known_the_plate_speaks_alone() -> None:
     assert ceiling(Kiln(name="k")) is None
     assert ceiling(kiln(), circuit(volts=240.0)) is None
     assert not can_be_modelled(Kiln(name="k", amps=15.0, interior=INSIDE))
-    report = check_kiln(KilnQuestion(Kiln(name="k"), (circuit(),), cone=Cone("6")))
+    report = check_kiln(Setup(kiln=Kiln(name="k"), circuits=(circuit(),), cone=Cone("6")))
     assert report.answer is Answer.CANNOT_SAY
-    assert not check_kiln(KilnQuestion(kiln())).circuits
+    assert not check_kiln(Setup(kiln=kiln())).circuits
 
 
 def test_a_plate_that_cannot_be_is_said() -> None:
@@ -136,7 +138,7 @@ def test_a_plate_that_cannot_be_is_said() -> None:
     assert weak.cone is not None
     assert weak.cone < Cone("08")
     report = check_kiln(
-        KilnQuestion(kiln(amps=5.0, watts=600.0, interior=Interior(shape="square", width_mm=450.0, height_mm=450.0)))
+        Setup(kiln=kiln(amps=5.0, watts=600.0, interior=Interior(shape="square", width_mm=450.0, height_mm=450.0)))
     )
     assert [p.code for p in report.problems] == ["kiln-plate"]
 
@@ -147,7 +149,7 @@ def test_own_firings_beat_the_plate() -> None:
         id="F1", kiln="Shed kiln", volts=119.0, on_elements=30,
         readings=tuple(Reading(float(h), float(t)) for h, t in enumerate(degC)),
     )  # fmt: skip
-    report = check_kiln(KilnQuestion(kiln(), (circuit(),), cone=Cone("6"), firings=(firing,)))
+    report = check_kiln(Setup(kiln=kiln(), circuits=(circuit(),), cone=Cone("6"), evidence=Evidence(firings=lambda _: (firing,))))
     assert report.ceiling is not None
     assert report.ceiling.estimate.basis is Basis.LEARNED
     plate = ceiling(kiln(), circuit())

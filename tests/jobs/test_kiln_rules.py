@@ -160,13 +160,14 @@ def test_no_rating_no_yes() -> None:
     """Elements, brick and insulation limit a kiln (common practice, no source); watts and size do not tell how far."""
     from dataclasses import replace
 
-    from glazecalc.jobs.kiln import KilnQuestion, check_kiln
+    from glazecalc.jobs.kiln import check_kiln
+    from glazecalc.jobs.setup import Setup
     from glazecalc.values.cones import Cone
     from glazecalc.values.inputs import Interior, Kiln
 
     inside = Interior(shape="round", width_mm=290, height_mm=270)
     rated = Kiln(name="k", volts=120, amps=15, cone=Cone("8"), interior=inside)
-    asked = KilnQuestion(kiln=rated, cone=Cone("6"))
+    asked = Setup(kiln=rated, cone=Cone("6"))
     reach = next(v for v in check_kiln(asked).verdicts if v.rule == "kiln_reaches")
     assert reach.answer is Answer.FITS
     unrated = check_kiln(replace(asked, kiln=rated.model_copy(update={"cone": None})))

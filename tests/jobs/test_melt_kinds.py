@@ -8,7 +8,7 @@ import pytest
 from glazecalc.api import recipe_from_text, shelf
 from glazecalc.jobs.formula import compose_recipe
 from glazecalc.jobs.melt import maturing
-from glazecalc.jobs.setting import Question, Setting
+from glazecalc.jobs.setup import Case, Setup
 from glazecalc.models.cones import temperature_degC
 from glazecalc.models.firing import Maturing, firing_range, maturity
 from glazecalc.models.viscosity import SOFTENING, temperature_on, viscosity_curves
@@ -86,8 +86,8 @@ def test_a_crystalline_glaze_is_fluid_by_design() -> None:
 def told(lines: str, cone: str):
     recipe = card(lines, cone)
     composition = compose_recipe(recipe, shelf())[0]
-    question = Question(recipe, composition, {}, Setting(cone=Cone(cone)))
-    return maturing(question)[1]
+    case = Case(recipe, composition, {}, Setup(cone=Cone(cone)))
+    return maturing(case)[1]
 
 
 def test_an_iron_glaze_sets_below_where_it_softens() -> None:

@@ -20,7 +20,7 @@ from glazecalc.jobs.pictures import (
     learned_picture,
     silica_alumina,
 )
-from glazecalc.jobs.setting import Setting, setting_for
+from glazecalc.jobs.setup import Setup, setup_for
 from glazecalc.jobs.tiled import learned_body_expansion
 from glazecalc.values.answers import Basis, Estimate
 from glazecalc.values.cones import Cone
@@ -49,8 +49,8 @@ def card(name: str) -> Recipe:
     return found
 
 
-def checked(name: str, studio: Studio, shelf: Pantry) -> tuple[CheckResult, Setting]:
-    setting = setting_for(studio, card(name))
+def checked(name: str, studio: Studio, shelf: Pantry) -> tuple[CheckResult, Setup]:
+    setting = setup_for(studio, card(name))
     return check(card(name), shelf, setting), setting
 
 

@@ -10,8 +10,9 @@ from typing import Any
 import pytest
 
 from glazecalc.jobs.circuit import with_circuit
-from glazecalc.jobs.firing import FiringPlace, FiringWish, plan_firing
-from glazecalc.jobs.kiln import KilnQuestion, check_kiln
+from glazecalc.jobs.firing import FiringWish, plan_firing
+from glazecalc.jobs.kiln import check_kiln
+from glazecalc.jobs.setup import Setup
 from glazecalc.values.answers import Answer, Verdict
 from glazecalc.values.cones import Cone
 from glazecalc.values.inputs import Circuit, Interior, Kiln, Room
@@ -38,7 +39,7 @@ def test_a_refused_circuit_outweighs_the_heat() -> None:
     told = with_circuit(HEAT, KILN, SMALL)
     assert told.answer is Answer.DOES_NOT_FIT
     assert told.message.startswith("This circuit (wall) must not be used for K: the kiln draws 15.0 A")
-    report = plan_firing(FiringWish("glaze", Cone("6")), FiringPlace(KILN, SMALL))
+    report = plan_firing(FiringWish("glaze", Cone("6")), Setup(kiln=KILN, circuit=SMALL))
     assert report.answer is Answer.DOES_NOT_FIT
     assert report.sentence.startswith("Do not: this circuit (wall) must not be used")
 
@@ -59,18 +60,18 @@ def test_an_unknown_is_never_silent(changes: dict[str, Any], answer: Answer) -> 
 
 
 def test_no_schedule_above_the_rating() -> None:
-    report = plan_firing(FiringWish("glaze", Cone("10")), FiringPlace(KILN))
+    report = plan_firing(FiringWish("glaze", Cone("10")), Setup(kiln=KILN))
     assert report.answer is Answer.DOES_NOT_FIT
     assert report.segments == ()
     assert report.sentence.startswith("Do not: cone 10 is above the maker's rating")
-    unrated = plan_firing(FiringWish("glaze", Cone("10")), FiringPlace(KILN.model_copy(update={"cone": None})))
+    unrated = plan_firing(FiringWish("glaze", Cone("10")), Setup(kiln=KILN.model_copy(update={"cone": None})))
     assert unrated.segments
 
 
 def test_the_no_of_a_usual_room_leads() -> None:
     """Eighteen inches, 457 mm, all round: common practice, no source."""
     room = Room(name="Shed", exhaust_m3_per_h=150.0, floor="concrete", separate=True, clearance_mm=450.0)
-    report = check_kiln(KilnQuestion(KILN, (), cone=Cone("6"), room=room))
+    report = check_kiln(Setup(kiln=KILN, cone=Cone("6"), room=room))
     assert report.answer is Answer.DOES_NOT_FIT
     assert report.sentence.startswith("Not in Shed as it is: 450 mm free")
     assert "457 mm" in report.sentence

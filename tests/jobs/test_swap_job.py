@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 
 from glazecalc.jobs.formula import compose_recipe, formula_of
 from glazecalc.jobs.palette import Wishes, palette_of
-from glazecalc.jobs.setting import Setting
+from glazecalc.jobs.setup import Setup
 from glazecalc.jobs.swap import exchanged, swap
 from glazecalc.values.answers import ProblemsError
 from glazecalc.values.cones import Cone
@@ -17,7 +17,7 @@ from glazecalc.values.inputs import Recipe
 from glazecalc.values.results.adjust import Kind, Option
 from tests.jobs.cases import clay, recipe_of, shelf
 
-SETTING = Setting(body=clay(), cone=Cone("6"))
+SETTING = Setup(body=clay(), cone=Cone("6"))
 SPAR = recipe_of({"Potash feldspar": 40, "Silica": 30, "Whiting": 20, "Kaolin": 10})
 
 

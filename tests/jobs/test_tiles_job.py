@@ -12,7 +12,7 @@ from glazecalc.files.materials import built_in_materials
 from glazecalc.jobs.blending import Addition, blend_of, tile_records
 from glazecalc.jobs.check import check
 from glazecalc.jobs.materials import pantry, resolve, table_of
-from glazecalc.jobs.setting import Setting
+from glazecalc.jobs.setup import Setup
 from glazecalc.jobs.tiles import TileOrder, plan_tiles, tile_arrays, with_ids
 from glazecalc.render.text.tiles import tiles_text
 from glazecalc.values.answers import ProblemsError
@@ -38,7 +38,7 @@ STUDIO = Studio(folder=".", scales=SCALES)
 SIX = ConeRange(low=Cone("6"), high=Cone("6"))
 CLAY = Body(name="Stoneware", ware="stoneware", expansion=GivenExpansion(value=6.5, to_degC=500.0))
 KILN = Kiln(name="Small", cone=Cone("8"), interior=Interior(shape="octagon", width_mm=290, height_mm=230), shelves=1)
-SETTING = Setting(body=CLAY, kiln=KILN, cone=Cone("6"))
+SETTING = Setup(body=CLAY, kiln=KILN, cone=Cone("6"))
 
 
 def card(name, lines, over=()):
@@ -171,7 +171,7 @@ def test_places_are_apart_and_firings_are_counted():
 
 
 def test_without_a_kiln_or_a_clay_the_plan_still_stands():
-    result = plan([CLEAR, SODA], setting=Setting(), plan="line")
+    result = plan([CLEAR, SODA], setting=Setup(), plan="line")
     assert result.firings is None
     assert all(p.place is None for p in result.points)
     assert any("inside is not known" in note for note in result.notes)

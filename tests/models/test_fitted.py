@@ -146,7 +146,7 @@ def test_viscosity_curve_can_be_read_both_ways() -> None:
     x = many(200)
     for level in (1.0, 3.0, 6.6, 11.0):
         degC = viscosity.temperature_at(x, level).value
-        assert viscosity.log_viscosity_at(x, degC).value == pytest.approx(np.full(200, level), abs=1e-6)
+        assert viscosity.log_viscosity_on(viscosity.viscosity_curves(x), degC).value == pytest.approx(np.full(200, level), abs=1e-6)
 
 
 def test_hotter_is_more_fluid() -> None:

@@ -27,10 +27,10 @@ from glazecalc.models.kiln import (
     outer_loss_W,
     run_full_power,
     stall_degC,
-    stored_J,
 )
 from glazecalc.values.inputs import Interior
 from tests.models.crossing import hours_to
+from tests.models.heat import stored_J
 
 ROOM = chamber(Interior(shape="octagon", width_mm=280.0, height_mm=280.0), 64.0)
 BRICK = bricks()[USUAL_BRICK]

@@ -1,9 +1,16 @@
-"""A page over a copy of the demo studio, and a browser that holds its key."""
+"""A page over a copy of the demo studio: in this process with a browser that holds its key, or as it is really served."""
 
 from __future__ import annotations
 
+import json
+import subprocess
+import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
+from urllib.parse import urlsplit
 
+import httpx
 from starlette.testclient import TestClient
 
 from glazecalc.page.app import make_app
@@ -22,3 +29,25 @@ def browser(folder: Path, *, gate: Gate | None = None, enter: bool = True) -> Te
         assert answer.status_code == 303
         client.cookies.set("bench", gate.secret)
     return client
+
+
+def start(folder: Path, *words: str) -> tuple[subprocess.Popen[str], str]:
+    running = subprocess.Popen(
+        [sys.executable, "-m", "glazecalc", "open", str(folder), "--no-browser", "--json", *words],
+        stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True,
+    )  # fmt: skip
+    lines = ""
+    assert running.stdout is not None
+    while not lines.endswith("}\n") or lines.count("{") != lines.count("}"):
+        line = running.stdout.readline()
+        assert line, running.stderr.read() if running.stderr else ""
+        lines += line
+    return running, str(json.loads(lines)["results"][0]["address"])
+
+
+@contextmanager
+def enter(address: str) -> Iterator[httpx.Client]:
+    base = f"http://{urlsplit(address).netloc}"
+    with httpx.Client(base_url=base, headers={"origin": base}, follow_redirects=True, timeout=60) as client:
+        assert client.get(address).status_code == 200
+        yield client

@@ -67,6 +67,15 @@ def test_wrong_keys_are_slowed(studio: Path) -> None:
     assert answers[0] == 403 and answers[-1] == 429
 
 
+def test_guessing_does_not_shut_out_who_is_at_work(studio: Path) -> None:
+    gate = Gate(frozenset({HOST}))
+    client, stranger = browser(studio, gate=gate), browser(studio, gate=gate, enter=False)
+    for i in range(MOST_BAD_KEYS + 5):
+        stranger.get("/", params={"key": str(i)})
+    assert stranger.get("/", params={"key": gate.key}, follow_redirects=False).status_code == 429
+    assert client.get("/shelf").status_code == 200
+
+
 def test_phone_key_works_once(studio: Path) -> None:
     gate = Gate(frozenset({HOST}), phone_key="once")
     client = browser(studio, gate=gate, enter=False)

@@ -74,7 +74,7 @@ def test_card_is_kept_and_never_replaced_in_silence(client: TestClient, studio: 
     assert seen is not None
     client.post("/", data={"text": text + "# more\n", "do": "save", "title": "my clear", "seen": seen[1]})
     assert (studio / "my-clear.txt").read_text() == text + "# more\n"
-    assert (studio / "earlier" / "my-clear.txt.1").read_text() == text
+    assert (studio / "earlier" / "my-clear.txt.2").read_text() == text
 
 
 def test_changes_that_help_can_be_taken(client: TestClient, studio: Path) -> None:
@@ -173,6 +173,60 @@ def test_five_tiles_from_plan_to_lesson(client: TestClient, studio: Path) -> Non
     page = client.get("/tiles").text
     assert "learned from 4 tiles" in page and "Waiting" not in page
     assert api.learn_body(api.open_studio(studio), "Harbour stoneware").learned.posterior.value > 0
+
+
+def test_marks_are_printed_for_the_tiles_that_wait(client: TestClient, studio: Path) -> None:
+    client.post("/tiles", data={"card": ["shoal-clear", "brine-crackle"], "size": "4", "do": "write", "token": "a"})
+    with Journal(studio) as journal:
+        ids = [t.id for t in journal.tiles()]
+    client.post(f"/tiles/{ids[0]}/outcome", data={"result": "sound"})
+    page = client.get("/tiles/marks").text
+    assert re.findall(r'class="mark">(\w+)<', page) == ids[1:]
+    assert all(f'href="#tile-{id_}"' in client.get("/tiles").text for id_ in ids[1:])
+
+
+def test_what_to_fire_next_is_made_with_one_tap(client: TestClient, studio: Path) -> None:
+    page = client.get("/tiles").text
+    lesson = api.learn_body(api.open_studio(studio), "Harbour stoneware")
+    offered = re.findall(r'name="card" value="([\w-]+)"><input type="hidden" name="add" value="([^"]*)"><input type="hidden" name="token" value="([^"]+)"', page)
+    assert len(offered) == min(3, len(lesson.next_tiles)) and "not tried yet" in page
+    for (card, add, token), tile in zip(offered, lesson.next_tiles, strict=False):
+        for _ in range(2):
+            client.post("/tiles/next", data={"card": card, "add": add, "token": token})
+        with Journal(studio) as journal:
+            made = journal.tiles()[-1]
+        assert made.recipe is not None and made.body == "Harbour stoneware" and Path(tile.card).stem == card
+    client.post("/tiles/next", data={"card": "shoal-clear", "add": "Silica:5", "token": "x"})
+    with Journal(studio) as journal:
+        assert len(journal.tiles()) == len(offered) + 1
+        recipe = journal.tiles()[-1].recipe
+    base = api.recipe_from_text((studio / "shoal-clear.txt").read_text())
+    assert recipe is not None
+    silica = sum(line.amount for line in recipe.lines if line.material == "Silica")
+    assert silica / sum(x.amount for x in recipe.lines) == pytest.approx(
+        (sum(x.amount for x in base.lines if x.material == "Silica") + 0.05 * base.base_total) / (1.05 * base.base_total), rel=1e-6)
+    assert client.post("/tiles/next", data={"card": "../x"}).status_code == 400
+
+
+def test_every_file_is_put_back_as_it_was(client: TestClient, studio: Path) -> None:
+    text = (studio / "shoal-clear.txt").read_text()
+    seen = re.search(r'name="seen" value="([\w-]+)"', client.get("/?card=shoal-clear").text)
+    assert seen is not None
+    client.post("/", data={"text": text + "# more\n", "do": "save", "title": "shoal-clear", "seen": seen[1]})
+    assert "Put back what shoal-clear said" in client.get("/?card=shoal-clear").text
+    client.post("/", data={"do": "undo", "opened": "shoal-clear"})
+    assert (studio / "shoal-clear.txt").read_text() == text
+    client.post("/", data={"text": text, "do": "save", "title": "new one"})
+    client.post("/", data={"do": "undo", "opened": "new-one"})
+    assert not (studio / "new-one.txt").exists() and (studio / "earlier" / "new-one.txt.taken-back").read_text() == text
+    stock = (studio / "stock.csv").read_text()
+    client.post("/shelf", data={"do": "stock", "name": "Whiting", "amount": "2.5kg"})
+    client.post("/shelf", data={"do": "stock", "name": "Whiting", "amount": "1kg"})
+    for _ in range(2):
+        client.post("/shelf", data={"do": "undo", "file": "stock.csv"})
+    assert (studio / "stock.csv").read_text() == stock
+    assert client.post("/shelf", data={"do": "undo", "file": "stock.csv"}).status_code == 400
+    assert client.post("/shelf", data={"do": "undo", "file": "../x"}).status_code == 400
 
 
 def test_photo_is_written_anew(client: TestClient, studio: Path) -> None:

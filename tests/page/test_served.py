@@ -2,35 +2,18 @@
 
 from __future__ import annotations
 
-import json
 import signal
 import socket
 import subprocess
-import sys
 from collections.abc import Iterator
-from contextlib import contextmanager
 from pathlib import Path
 from urllib.parse import urlsplit
 
-import httpx
 import pytest
 
 from glazecalc.files.journal import Journal
 from glazecalc.page.server import prepare, qr_lines
-
-
-def start(folder: Path, *words: str) -> tuple[subprocess.Popen[str], str]:
-    running = subprocess.Popen(
-        [sys.executable, "-m", "glazecalc", "open", str(folder), "--no-browser", "--json", *words],
-        stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True,
-    )  # fmt: skip
-    lines = ""
-    assert running.stdout is not None
-    while not lines.endswith("}\n") or lines.count("{") != lines.count("}"):
-        line = running.stdout.readline()
-        assert line, running.stderr.read() if running.stderr else ""
-        lines += line
-    return running, str(json.loads(lines)["results"][0]["address"])
+from tests.page.bench import enter, start
 
 
 @pytest.fixture
@@ -40,14 +23,6 @@ def served(studio: Path) -> Iterator[tuple[subprocess.Popen[str], str]]:
     if running.poll() is None:
         running.kill()
     running.wait(20)
-
-
-@contextmanager
-def enter(address: str) -> Iterator[httpx.Client]:
-    base = f"http://{urlsplit(address).netloc}"
-    with httpx.Client(base_url=base, headers={"origin": base}, follow_redirects=True, timeout=60) as client:
-        assert client.get(address).status_code == 200
-        yield client
 
 
 def test_one_command_to_a_page_and_ctrl_c_closes_it(served: tuple[subprocess.Popen[str], str]) -> None:

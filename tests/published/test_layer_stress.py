@@ -14,11 +14,8 @@ from scipy.sparse.linalg import spsolve
 from glazecalc.models.coat import (
     biaxial_modulus,
     coat_stress,
-    curvature,
     normal_cdf,
-    one_sided_stress,
     thin_coat_stress,
-    wall_stress,
 )
 
 # KINGERY below: W. D. Kingery, H. K. Bowen, D. R. Uhlmann, Introduction to Ceramics, 2nd ed. 1976 (from
@@ -40,9 +37,11 @@ def test_thin_limit(strain, glaze, body):
 
 
 @given(st.floats(0.01, 3), st.floats(1, 20), st.sampled_from([1, 2]))
-def test_forces_balance(coat, wall, sides):
+def test_forces_balance_and_coat_and_wall_end_equally_long(coat, wall, sides):
     stress = coat_stress(500.0, 90.0, 60.0, coat, wall, sides)
-    assert sides * stress * coat + wall_stress(stress, coat, wall, sides) * wall == pytest.approx(0.0, abs=1e-9)
+    in_wall = -sides * stress * coat / wall
+    strain = (stress / 90.0 - in_wall / 60.0) * 1e3
+    assert strain == pytest.approx(500.0)
 
 
 @given(st.floats(0.001, 1.0))
@@ -57,34 +56,12 @@ def test_equal_thickness_and_moduli_share_the_strain():
 
 
 @given(st.floats(0.001, 0.05))
-def test_slab_formula_lies_between_flat_and_free_to_bend(j):
+def test_slab_formula_is_near_the_flat_wall(j):
     # KINGERY: sigma = E eps (1 - 3 j + 6 j^2) for a thin glaze on a slab of equal modulus, j = h_g / h_b.
     printed = 70.0 * (1.0 - 3.0 * j + 6.0 * j**2)
     flat = float(coat_stress(1000.0, 70.0, 70.0, j, 1.0, 2))
-    bent = float(one_sided_stress(1000.0, 70.0, 70.0, j, 1.0))
-    assert bent <= printed <= flat
+    assert printed <= flat
     assert flat == pytest.approx(printed, rel=0.06)
-
-
-@given(st.floats(0.001, 2.0))
-def test_strip_of_equal_moduli(m):
-    # Timoshenko 1925 with n = 1: curvature 6 m eps / (h (1+m)^2), coat stress E eps (1 - m + m^2) / (1+m)^3.
-    h = (1.0 + m) * 1e-3
-    assert curvature(1000.0, 70.0, 70.0, m, 1.0) == pytest.approx(6.0 * m * 1e-3 / (h * (1.0 + m) ** 2))
-    assert one_sided_stress(1000.0, 70.0, 70.0, m, 1.0) == pytest.approx(70.0 * (1 - m + m**2) / (1 + m) ** 3)
-
-
-def test_stoney_limit():
-    # Stoney: sigma = E_b h_b^2 kappa / (6 h_g) for a coat much thinner than its wall (from memory).
-    coat, wall, glaze, body = 1e-4, 6.0, 90.0, 60.0
-    kappa = float(curvature(800.0, glaze, body, coat, wall))
-    stoney = body * 1e3 * (wall * 1e-3) ** 2 * kappa / (6.0 * coat * 1e-3)
-    assert stoney == pytest.approx(float(thin_coat_stress(glaze, 800.0)), rel=1e-3)
-
-
-def test_bimetal_of_equal_layers():
-    # Timoshenko's own case of equal thickness and near moduli: radius of curvature = 2 h / (3 eps).
-    assert curvature(1000.0, 70.0, 70.0, 1.0, 1.0) == pytest.approx(1.5 * 1e-3 / 2e-3)
 
 
 def _disk(coats: tuple[int, ...], coat: float, wall: float, glaze: float, body: float, nus: tuple[float, float]):
@@ -145,13 +122,6 @@ def test_coat_on_both_sides_against_finite_elements(glaze, body, coat):
     nus = (0.22, 0.20)
     mine = float(coat_stress(1000.0, biaxial_modulus(glaze, nus[0]), biaxial_modulus(body, nus[1]), coat, 6.0, 2))
     assert mine == pytest.approx(_disk((-1, 1), coat, 6.0, glaze, body, nus), rel=0.01)
-
-
-@pytest.mark.parametrize(("glaze", "body", "coat"), [(70.0, 70.0, 0.3), (70.0, 30.0, 0.6), (65.0, 80.0, 1.5)])
-def test_coat_on_one_side_against_finite_elements(glaze, body, coat):
-    nus = (0.22, 0.20)
-    mine = float(one_sided_stress(1000.0, biaxial_modulus(glaze, nus[0]), biaxial_modulus(body, nus[1]), coat, 6.0))
-    assert mine == pytest.approx(_disk((1,), coat, 6.0, glaze, body, nus), rel=0.01)
 
 
 def test_normal_integral_against_the_standard_library():

@@ -10,9 +10,10 @@ import pytest
 
 from glazecalc.jobs.ceiling import ceiling
 from glazecalc.jobs.firing import plan_firing
-from glazecalc.jobs.firing_follow import FiringPlace, FiringWish, Plan, energy_estimates, find_way, run_kiln
+from glazecalc.jobs.firing_follow import FiringWish, Plan, energy_estimates, find_way, run_kiln
 from glazecalc.jobs.learn_kiln import learn_kiln
 from glazecalc.jobs.reach import reach_verdict
+from glazecalc.jobs.setup import Setup
 from glazecalc.models.cones import rated_cone, temperature_degC
 from glazecalc.models.kiln import loss_for_stall
 from glazecalc.models.kiln_reach import KilnDraws, draws_from_plate, rated_degC, reach, supply_share, weighted_quantile
@@ -143,7 +144,7 @@ def test_no_rating_no_yes_and_no_ceiling_above_cone_ten(volts: float, watts: flo
         told = reach_verdict(bare, None, Cone(cone), hot, Limits())
         assert told.answer is not Answer.FITS
         assert "hotter" not in told.message
-    report = plan_firing(FiringWish("glaze", Cone("6")), FiringPlace(bare))
+    report = plan_firing(FiringWish("glaze", Cone("6")), Setup(kiln=bare))
     assert report.answer is Answer.CANNOT_SAY
     assert "maker's highest cone" in report.sentence
 
@@ -164,7 +165,7 @@ def energy(run: Any) -> Estimate:
 
 
 def fired(rated: Kiln, kind: Any, cone: str, control: str = "controller") -> Any:
-    place = FiringPlace(rated.model_copy(update={"control": control}))
+    place = Setup(kiln=rated.model_copy(update={"control": control}))
     return find_way(FiringWish(kind, Cone(cone)), place).run
 
 
@@ -197,7 +198,7 @@ def test_raw_ware_takes_more_heat_than_fired_ware() -> None:
 def test_the_switch_takes_what_a_plan_of_its_curve_takes(name: str) -> None:
     """A controller led along the curve of a firing by the switch heats the same load and brick, so it takes as much."""
     rated = BRICK[name][0].model_copy(update={"control": "switch"})
-    way = find_way(FiringWish("bisque", Cone("04")), FiringPlace(rated))
+    way = find_way(FiringWish("bisque", Cone("04")), Setup(kiln=rated))
     assert way.run is not None
     end = int(np.argmax(way.degC))
     rows = np.unique(np.linspace(0, end, 12).round().astype(int))

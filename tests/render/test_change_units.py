@@ -9,7 +9,7 @@ import pytest
 from glazecalc.jobs.adjust import adjust
 from glazecalc.jobs.check import check
 from glazecalc.jobs.compare import compare
-from glazecalc.jobs.setting import Setting
+from glazecalc.jobs.setup import Setup
 from glazecalc.render.text.changes import adjust_text, compare_text, figures_table
 from glazecalc.render.text.learn import clay_text
 from glazecalc.values.answers import Basis, Estimate
@@ -20,7 +20,7 @@ from glazecalc.values.results.learn import ClayReport, WetSize
 from tests.jobs.cases import clay, recipe_of, shelf
 
 METRIC, US = UnitChoice(), UnitChoice(temperature="F", mass="oz", length="in", volume="fl oz")
-SETTING = Setting(body=clay(), cone=Cone("6"))
+SETTING = Setup(body=clay(), cone=Cone("6"))
 CLEAR = recipe_of({"Potash feldspar": 40, "Silica": 30, "Whiting": 20, "Kaolin": 10}, name="clear")
 SODA = recipe_of({"Soda feldspar": 40, "Silica": 30, "Whiting": 20, "Kaolin": 10}, name="soda")
 

@@ -9,12 +9,12 @@ from pathlib import Path
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from PIL import Image, ImageColor
 
 from glazecalc.render.figures.drawing import (
     DARK,
     LETTERS,
     LIGHT,
-    MARKS,
     PRINT,
     STYLES,
     Box,
@@ -26,6 +26,7 @@ from glazecalc.render.figures.drawing import (
     Words,
     hatch,
     inline_svg,
+    printable,
     shortened,
     svg_file,
     text_width,
@@ -34,6 +35,8 @@ from glazecalc.render.figures.drawing import (
 )
 from glazecalc.render.figures.png import write_png
 from tests.render.samples import HOSTILE
+
+DECORATION = ("faint", "wash", "paper")
 
 
 def contrast(first: str, second: str) -> float:
@@ -52,7 +55,7 @@ def contrast(first: str, second: str) -> float:
 def test_letters_and_marks_stand_out(theme: dict[str, str], ground: str) -> None:
     for name in LETTERS:
         assert contrast(theme[name], theme[ground]) >= 4.5, name
-    for name in MARKS:
+    for name in {colour for s in STYLES.values() for colour in (s.line, s.fill)} - {None, *DECORATION}:
         assert contrast(theme[name], theme[ground]) >= 3.0, name
 
 
@@ -66,19 +69,17 @@ def test_themes_and_styles_use_the_same_colours() -> None:
     assert used <= set(LIGHT)
 
 
-def helvetica_widths() -> dict[str, float]:
-    """Advance widths [em] of Helvetica. Source: Adobe Core 14 AFM files, Helvetica.afm, as matplotlib carries them."""
-    matplotlib = pytest.importorskip("matplotlib")
-    widths = {}
-    text = (Path(matplotlib.get_data_path()) / "fonts" / "pdfcorefonts" / "Helvetica.afm").read_text(encoding="latin-1")
-    for line in text.splitlines():
-        if line.startswith("C ") and 32 <= int(line.split()[1]) < 127:
-            widths[chr(int(line.split()[1]))] = float(line.split("WX")[1].split()[0]) / 1000
-    return widths
+HELVETICA = """
+    278 278 355 556 556 889 667 222 333 333 389 584 278 333 278 278 556 556 556 556 556 556 556 556 556 556 278 278
+    584 584 584 556 1015 667 667 722 722 667 611 778 722 278 500 667 556 833 722 778 667 778 722 667 611 722 667 944
+    667 667 611 278 278 278 469 556 222 556 556 500 556 556 278 556 556 222 222 500 222 833 556 556 556 556 333 500
+    278 556 500 722 500 500 500 334 260 334 584
+"""
+"""Advance widths [1/1000 em] of the signs 32 to 126. Source: Adobe Core 14 AFM files, Helvetica.afm."""
 
 
 def test_text_is_measured_as_the_font_is_cut() -> None:
-    widths = helvetica_widths()
+    widths = {chr(32 + i): int(w) / 1000 for i, w in enumerate(HELVETICA.split())}
     assert len(widths) == 95
     for sign, width in widths.items():
         assert width * 0.99 <= text_width(sign, 1.0) <= width * 1.2 + 0.02, sign
@@ -147,3 +148,10 @@ def test_png_holds_the_same_picture(tmp_path: Path) -> None:
     data = path.read_bytes()
     assert data[:8] == b"\x89PNG\r\n\x1a\n"
     assert int.from_bytes(data[16:20], "big") == 2 * (200 + 12)
+    written = Image.open(path)
+    image = written.convert("RGB")
+    glaze, clay = ImageColor.getrgb(LIGHT["glaze"]), ImageColor.getrgb(LIGHT["clay"])
+    assert image.getpixel((2 * (6 + 50), 2 * (6 + 10))) == glaze
+    assert image.getpixel((2, 2)) == (255, 255, 255)
+    assert clay in {colour for _, colour in image.crop((40, 40, 64, 64)).getcolors() or ()}
+    assert written.text["Title"] == printable(f"Title {HOSTILE}")

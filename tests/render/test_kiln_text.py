@@ -8,9 +8,10 @@ from typing import Any
 
 import pytest
 
-from glazecalc.jobs.firing import FiringPlace, FiringWish, plan_firing
-from glazecalc.jobs.kiln import KilnQuestion, ceiling, check_kiln
+from glazecalc.jobs.firing import FiringWish, plan_firing
+from glazecalc.jobs.kiln import ceiling, check_kiln
 from glazecalc.jobs.learn_kiln import learn_kiln
+from glazecalc.jobs.setup import Setup
 from glazecalc.models.cones import temperature_degC
 from glazecalc.render.text.firing import firing_text
 from glazecalc.render.text.kiln import kiln_learned_text, kiln_text
@@ -34,7 +35,7 @@ ROOM = Room(name="Shed", volume_m3=18.0, exhaust_m3_per_h=150.0, floor="concrete
 
 def asked(**changes: Any) -> KilnReport:
     fields: dict[str, Any] = {"kiln": KILN, "circuits": (OUTLET,), "circuit": OUTLET, "cone": Cone("6"), "room": ROOM}
-    return check_kiln(KilnQuestion(**{**fields, **changes}))
+    return check_kiln(Setup(**{**fields, **changes}))
 
 
 def words(text: str) -> str:
@@ -86,7 +87,7 @@ def test_a_tape_decides_no_finer_than_it_reads() -> None:
 @pytest.mark.parametrize("kind", ["glaze", "bisque", "slow-cooled", "once-fired"])
 def test_a_firing_in_degF_leaves_no_bare_degC(kind: Any) -> None:
     for kiln in (KILN, KILN.model_copy(update={"control": "switch"})):
-        told = words(firing_text(plan_firing(FiringWish(kind, Cone("6"), wall_mm=13.0), FiringPlace(kiln)), US))
+        told = words(firing_text(plan_firing(FiringWish(kind, Cone("6"), wall_mm=13.0), Setup(kiln=kiln)), US))
         assert "degC" not in told
         assert "wall of 0.51 in (13 mm)" in told
         for fahrenheit, celsius in re.findall(r"(\d+) F \((\d+) C\)", told):
@@ -112,20 +113,20 @@ def test_a_ceiling_above_the_stall_is_explained() -> None:
     capped = Estimate("kiln_ceiling", 1247.0, 1220.0, 1247.0, "degC", Basis.LEARNED)
     hot = replace(report.ceiling, estimate=capped, stall=low, cone=Cone("8"))
     told = words(kiln_text(replace(report, ceiling=hot), UnitChoice()))
-    assert "cone 8 by long heat: 12 h work like a peak of 1247 C (2277 F), though it stops climbing near 1231 C" in told
+    assert "cone 8 by long heat: 12 h work like a peak of 1247 C (2277 F), though it levels off near 1231 C" in told
     assert "by long heat" not in words(kiln_text(report, UnitChoice())), "where it stalls above, nothing is to explain"
 
 
 @pytest.mark.parametrize(
     ("low", "value", "high", "told"),
     [
-        (1250.0, 1300.0, 1300.0, "stops climbing hotter than its elements bear; from 1250 C (2282 F) up"),
-        (1300.0, 1300.0, 1300.0, "stops climbing hotter than its elements bear"),
+        (1250.0, 1300.0, 1300.0, "levels off hotter than its elements can stand; from 1250 C (2282 F) up"),
+        (1300.0, 1300.0, 1300.0, "levels off hotter than its elements can stand"),
         (
             1200.0,
             1240.0,
             1300.0,
-            "stops climbing about 1240 C (2264 F); 1200 C (2192 F) to hotter than its elements bear",
+            "levels off about 1240 C (2264 F); 1200 C (2192 F) to hotter than its elements can stand",
         ),
     ],
 )
@@ -133,7 +134,7 @@ def test_no_figure_is_told_that_no_element_bears(low: float, value: float, high:
     """Elements of iron, chromium and aluminium are for kilns of at most about 1300 degC (from memory)."""
     report = asked()
     assert report.ceiling is not None
-    cut = ("beyond 1300 degC it is hotter than its elements bear, and no figure is told",)
+    cut = ("beyond 1300 degC it is hotter than its elements can stand, and no figure is given",)
     stall = Estimate("stall_temperature", value, low, high, "degC", Basis.MODEL, (), cut)
     text = words(kiln_text(replace(report, ceiling=replace(report.ceiling, stall=stall)), UnitChoice()))
     assert told in text
@@ -148,7 +149,7 @@ def test_a_strong_kiln_stalls_beyond_what_its_elements_bear() -> None:
     assert hot is not None
     assert hot.stall is not None
     assert hot.stall.low <= hot.stall.value <= hot.stall.high <= 1300.0
-    assert any("hotter than its elements bear" in c for c in hot.stall.caveats)
+    assert any("hotter than its elements can stand" in c for c in hot.stall.caveats)
 
 
 def test_no_figure_is_above_the_rating() -> None:

@@ -15,7 +15,7 @@ from glazecalc.jobs.amount import Wanted
 from glazecalc.jobs.materials import pantry
 from glazecalc.jobs.page import formulas_of, make_page
 from glazecalc.jobs.pictures import silica_alumina
-from glazecalc.jobs.setting import setting_for
+from glazecalc.jobs.setup import setup_for
 from glazecalc.render.page import index_html, page_html
 from glazecalc.values.data import data_root
 from glazecalc.values.inputs import Recipe, UnitChoice
@@ -77,7 +77,7 @@ def page(text: str) -> Page:
     shelf = pantry(built_in_materials(), studio.materials)
     card = recipe(text)
     others = formulas_of([recipe(f"name: other {HOSTILE}\ncone: 6\n\n{BATCH}")], shelf)
-    setting = setting_for(studio, card)
+    setting = setup_for(studio, card)
     return make_page(card, shelf, setting, studio, wanted=Wanted(dry_g=500.0), others=others, today="2026-01-01")
 
 

@@ -8,14 +8,12 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any, Final
 
 import numpy as np
-from numpy.typing import NDArray
 
 from glazecalc.values.answers import ProblemsError, error
+from glazecalc.values.arrays import Array
 
 if TYPE_CHECKING:
     import pandas as pd
-
-Array = NDArray[np.float64]
 
 CHUNK_ROWS: Final = 50_000
 CHUNK_CELLS: Final = 5_000_000

@@ -16,8 +16,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from glazecalc.jobs.screening.estimates import BASES, Estimated
+from glazecalc.values.arrays import Array
 
-Array = NDArray[np.float64]
 Words = NDArray[np.uint64]
 
 DIGITS: Final = 6

@@ -31,9 +31,6 @@ PRINT: Final[Theme] = {
 }  # fmt: skip
 LETTERS: Final = ("ink", "muted", "glaze", "clay", "kiln")
 """Colours that letters are written in."""
-MARKS: Final = ("ink", "muted", "rule", "glaze", "clay", "kiln", "hatch")
-"""Colours of marks that carry meaning; ``faint`` and ``wash`` only decorate."""
-
 
 @dataclass(frozen=True, slots=True)
 class Style:

@@ -30,21 +30,32 @@ MOST_SAID = 5
 """Oxides whose change is put into words on the terminal; the JSON has all."""
 
 
-def recipe_table(before: Recipe | None, option: Option) -> str:
-    """The recipe before and after, line by line."""
-    after = {(line.material, line.addition): line.amount for line in option.recipe.lines}
-    was: dict[tuple[str, bool], float] = {}
-    for line in before.lines if before is not None else ():
+def recipe_table(before: Recipe | None, options: Sequence[Option]) -> str:
+    """The recipe before and after each option, line by line; one option's column is called after, more go by number."""
+    tables = [_lines(option.recipe) for option in options]
+    was = {} if before is None else _lines(before)
+    names = sorted(dict.fromkeys(key for t in (was, *tables) for key in t), key=lambda key: key[1])
+    shown = [was, *tables] if before is not None else tables
+    heads = ["after" if before is not None else "parts"] if len(options) == 1 else _numbers_of(options)
+    rows = [["material", *(["before"] if before is not None else []), *heads]]
+    rows += [[_name(k), *(_amount(t.get(k)) for t in shown)] for k in names]
+    if before is not None:
+        base = [sum(v for (_, added), v in t.items() if not added) for t in shown]
+        rows.append(["base total", *(f"{round(b, 6):g}" for b in base)])
+    return table(rows, "l" + "r" * len(shown), indent=4)
+
+
+def _lines(recipe: Recipe) -> dict[tuple[str, bool], float]:
+    """Amount of each material, base and additions apart."""
+    found: dict[tuple[str, bool], float] = {}
+    for line in recipe.lines:
         key = (line.material, line.addition)
-        was[key] = was.get(key, 0.0) + line.amount
-    names = sorted(dict.fromkeys([*was, *after]), key=lambda key: key[1])
-    if before is None:
-        return table([["material", "parts"], *([_name(k), f"{after[k]:g}"] for k in names)], "lr", indent=4)
-    rows = [["material", "before", "after"]]
-    rows += [[_name(k), _amount(was.get(k)), _amount(after.get(k))] for k in names]
-    base = [sum(v for (_, added), v in t.items() if not added) for t in (was, after)]
-    rows.append(["base total", *(f"{round(b, 6):g}" for b in base)])
-    return table(rows, "lrr", indent=4)
+        found[key] = found.get(key, 0.0) + line.amount
+    return found
+
+
+def _numbers_of(options: Sequence[Option]) -> list[str]:
+    return [str(number) for number in range(1, len(options) + 1)]
 
 
 def _name(key: tuple[str, bool]) -> str:
@@ -121,10 +132,9 @@ def option_text(number: int, before: CheckResult | None, option: Option, units: 
     """One option with everything a potter needs to try it."""
     parts = [paragraph(f"{number}. {option.sentence}", 0, 3)]
     if option.character is not None and before is not None:
-        steps = f"{option.character.distance:.1f} noticeable steps"
-        parts.append(labelled("character", f"{option.character.words} ({steps})", 16, 3))
+        parts.append(labelled("character", option.character.words, 16, 3))
         parts += [paragraph(f"- {s}", 5, 2) for s in option.character.sentences[:MOST_SAID]]
-    parts += ["", recipe_table(None if before is None else before.recipe, option)]
+    parts += ["", recipe_table(None if before is None else before.recipe, [option])]
     if option.to_bucket:
         parts += ["", paragraph(option.to_bucket, 3)]
     if before is not None:
@@ -135,43 +145,95 @@ def option_text(number: int, before: CheckResult | None, option: Option, units: 
     return "\n".join(parts)
 
 
+def _cautions(lines: Sequence[str]) -> list[str]:
+    """What harms in a glaze of the answer, under a heading of its own."""
+    return ["", heading("Cautions"), *(paragraph(f"- {line}", 2, 2) for line in lines)] if lines else []
+
+
 NO_PROMISE = (
-    "These are chances, not promises: a clean tile is no proof of fit until it has been shocked hot and cold, and "
-    "nothing here says that ware is fit for food."
+    "These are chances, not promises. Shock a clean tile hot and cold before you trust it. Nothing here says that ware "
+    "is fit for food."
 )
+PROVE = (
+    "Prove it before you change a bucket: -o NEW --pick N writes the card of way N; glazecalc tiles OLD NEW --plan "
+    "line --size 4 plans the test tiles."
+)
+MORE = "--full shows all."
+SAID_IN_SHORT = 2
+"""Character lines of the first option without ``--full``."""
 
 
-def adjust_text(result: AdjustResult, units: UnitChoice) -> str:
+def adjust_text(result: AdjustResult, units: UnitChoice, full: bool = True) -> str:
     """A whole `adjust` answer at 80 columns."""
     parts = [paragraph(result.sentence), "", labelled("asked for", "; ".join(result.goals.words), 16, 0)]
-    if result.shelf:
+    if result.shelf and full:
         parts.append(labelled("from the shelf", ", ".join(result.shelf), 16, 0))
-    for number, option in enumerate(result.options, 1):
-        parts += ["", heading(_TITLES[option.kind.value]), option_text(number, result.before, option, units)]
-    if not result.options and result.nearest is not None:
+    shown, nearest = result.options, not result.options and result.nearest is not None
+    if nearest and result.nearest is not None:
         parts += ["", heading("The nearest there is (it does not meet what was asked)")]
-        parts.append(option_text(1, result.before, result.nearest, units))
+        shown = (result.nearest,)
+    if not full and shown:
+        parts += [] if nearest else [""]
+        parts.append(options_in_short(result.before, shown, units, result.sentence))
+    for number, option in enumerate(shown if full else (), 1):
+        parts += [] if nearest else ["", heading(_TITLES[option.kind.value])]
+        parts.append(option_text(number, result.before, option, units))
     parts += [paragraph(f"- {note}") for note in result.notes]
-    if result.options or result.nearest is not None:
-        parts += ["", paragraph(NO_PROMISE)]
+    parts += _cautions(result.cautions) if full else [paragraph(f"! {line}") for line in result.cautions]
+    if shown:
+        parts += ["", paragraph(NO_PROMISE if full else f"{NO_PROMISE} {MORE}")]
     return "\n".join(parts)
 
 
 _TITLES = {
     "one_material": "Simplest: one material more or less", "swap": "One material traded for another",
-    "resolve": "The whole recipe balanced anew",
+    "resolve": "The whole recipe rebalanced",
 }  # fmt: skip
 
 
-def batch_result_text(result: BatchResult, units: UnitChoice) -> str:
+def options_in_short(
+    before: CheckResult, options: Sequence[Option], units: UnitChoice, said: str, more: Sequence[Sequence[str]] = ()
+) -> str:
+    """Every option in one table beside the recipe as it is; ``said`` is the sentence above, ``more`` holds further
+    paragraphs of each option."""
+    parts: list[str] = []
+    for number, option in enumerate(options, 1):
+        told = "As above." if option.sentence in said else option.sentence
+        parts.append(paragraph(f"{number}. {told} {_sized(option.character.words)}", 0, 3))
+        if number == 1:
+            parts += [paragraph(f"- {s}", 5, 2) for s in option.character.sentences[:SAID_IN_SHORT]]
+        parts += list(more[number - 1]) if more else []
+    parts += ["", recipe_table(before.recipe, options)]
+    checks = (before, *(option.after for option in options))
+    heads = ["after"] if len(options) == 1 else _numbers_of(options)
+    rows = [["", "before", *heads], *estimate_rows(checks, units)]
+    parts += ["", table(rows, "l" + "r" * len(checks), indent=4), ""]
+    bucket = dict.fromkeys(option.to_bucket for option in options if option.to_bucket)
+    for text in bucket:
+        ways = [str(n) for n, option in enumerate(options, 1) if option.to_bucket == text]
+        parts.append(paragraph(text if len(ways) == len(options) else f"{' and '.join(ways)}: {text}"))
+    parts += [paragraph(f"! {note}", 0, 2) for note in dict.fromkeys(n for option in options for n in option.notes)]
+    return "\n".join([*parts, "", paragraph(PROVE)])
+
+
+def _sized(words: str) -> str:
+    """How large a change is, as a sentence.
+
+    >>> _sized("a slight change")
+    'A slight change.'
+    """
+    return f"{words[:1].upper()}{words[1:]}."
+
+
+def batch_result_text(result: BatchResult, units: UnitChoice, full: bool = True) -> str:
     """A formula made into batches, at 80 columns."""
     asked = "  ".join(f"{oxide} {rounded(moles, 2 if moles >= 0.1 else 3)}" for oxide, moles in result.target_unity)
     parts = [paragraph(result.sentence), "", labelled("asked for", asked, 12, 0)]
     for number, option in enumerate(result.options, 1):
         parts += ["", option_text(number, None, option, units), *_deviations(option)]
-        if option.steps:
+        if option.steps and full:
             parts += ["", hand_table(option.steps)]
-    return "\n".join(parts)
+    return "\n".join([*parts, *_cautions(result.cautions)])
 
 
 def _deviations(option: Option) -> list[str]:
@@ -197,26 +259,41 @@ def hand_table(steps: tuple[HandStep, ...]) -> str:
 # A `swap` answer as a person reads it.
 
 
-def swap_text(result: SwapResult, units: UnitChoice) -> str:
+def swap_text(result: SwapResult, units: UnitChoice, full: bool = True) -> str:
     """A whole `swap` answer at 80 columns."""
     parts = [paragraph(result.sentence)]
+    extra = [[*_matching(option), *_clay(result, option)] for option in result.options]
+    if not full and result.options:
+        heads = [[labelled(_place(n, o), _exchange(result, o), 14, 3)] for n, o in enumerate(result.options, 1)]
+        more = [[*head, *lines] for head, lines in zip(heads, extra, strict=True)]
+        short = options_in_short(result.before, result.options, units, result.sentence, more)
+        parts += ["", short, "", paragraph(MORE)]
+        return "\n".join(parts)
     for number, option in enumerate(result.options, 1):
-        title = "Exact" if option.exact else "Nearest" if number == 1 or option.besides else "Further off"
-        head = f"{title}: {result.old} out, {' and '.join(result.new)} in"
-        if option.besides:
-            head = f"Not asked for, {title.lower()}: {result.old} out, {' and '.join(option.besides)} in as well"
-        parts += ["", heading(head)]
-        parts += [option_text(number, result.before, option, units), *_matching(option), *_clay(result, option)]
-    return "\n".join(parts)
+        lead = "Not asked for, " if option.besides else ""
+        place = _place(number, option).lower() if lead else _place(number, option)
+        parts += ["", heading(f"{lead}{place}: {_exchange(result, option)}")]
+        parts += [option_text(number, result.before, option, units), *(["", *extra[number - 1]] if extra else [])]
+    return "\n".join([*parts, *_cautions(result.cautions)])
+
+
+def _place(number: int, option: Option) -> str:
+    return "Exact" if option.exact else "Nearest" if number == 1 or option.besides else "Further off"
+
+
+def _exchange(result: SwapResult, option: Option) -> str:
+    if option.besides:
+        return f"{result.old} out, {' and '.join(option.besides)} in as well"
+    return f"{result.old} out, {' and '.join(result.new)} in"
 
 
 def _matching(option: Option) -> list[str]:
-    parts = [""]
+    parts = []
     if option.not_matched:
         parts.append(labelled("not matched", _shifts(option.not_matched), 14, 3))
     if option.came_along:
         parts.append(labelled("came along", _shifts(option.came_along), 14, 3))
-    return parts if len(parts) > 1 else []
+    return parts
 
 
 def _shifts(shifts: tuple[OxideShift, ...]) -> str:
@@ -250,24 +327,35 @@ SIDE_BY_SIDE = 3
 """Most recipes beside one another at 80 columns; more stand in further tables."""
 
 
-def compare_text(result: Comparison, units: UnitChoice) -> str:
+def compare_text(result: Comparison, units: UnitChoice, full: bool = True) -> str:
     """A whole `compare` answer at 80 columns."""
     checks = [e.check for e in result.entries]
     parts = [paragraph("Compared: " + ", ".join(c.recipe.name for c in checks)), ""]
-    if result.differences:
-        parts += [heading("What sets them apart"), *(paragraph(f"- {d}", 2, 2) for d in result.differences), ""]
+    told = result.differences if full else _told_apart(result)
+    if told:
+        parts += [heading("What sets them apart"), *(paragraph(f"- {d}", 2, 2) for d in told), ""]
     for start in range(0, len(checks), SIDE_BY_SIDE):
         part = slice(start, start + SIDE_BY_SIDE)
         names = [_short(c.recipe.name) for c in checks[part]]
         parts += [heading("Materials, % of base"), _numbers(names, [(n, v[part]) for n, v in result.materials], 1), ""]
-        parts += [heading("Unity molecular formula"), _numbers(names, [(n, v[part]) for n, v in result.oxides], 3), ""]
-        parts += [heading("Ratios, estimates, answers"), _figures(names, checks[part], units), ""]
-    related = [(e.check.recipe.name, e.relatives) for e in result.entries if e.relatives]
+        if full:
+            oxides = [(n, v[part]) for n, v in result.oxides]
+            parts += [heading("Unity molecular formula"), _numbers(names, oxides, 3), ""]
+        title = "Ratios, estimates, answers" if full else "Estimates and answers (--full: formula, ratios, relatives)"
+        parts += [heading(title), _figures(names, checks[part], units, full), ""]
+    related = [(e.check.recipe.name, e.relatives) for e in result.entries if e.relatives and full]
     if related:
         parts.append(heading("Nearest relatives in the studio"))
         for name, relatives in related:
-            parts.append(labelled(name, "; ".join(f"{r.name} ({r.distance:.1f} steps)" for r in relatives), 28))
-    return "\n".join(parts).rstrip()
+            parts.append(labelled(name, "; ".join(f"{r.name} ({r.words})" for r in relatives), 28))
+    parts += ["", *(paragraph(line) for line in result.cautions)]
+    return "\n".join(parts).strip().replace("\n\n\n", "\n\n")
+
+
+def _told_apart(result: Comparison) -> list[str]:
+    """The differences without what each oxide does."""
+    oxides = {s for e in result.entries if e.character is not None for s in e.character.sentences}
+    return [line for line in result.differences if line.partition(": ")[2] not in oxides]
 
 
 def _short(name: str) -> str:
@@ -280,15 +368,17 @@ def _numbers(names: list[str], rows: list[tuple[str, tuple[float | None, ...]]],
     return table([["", *names], *shown], "l" + "r" * len(names))
 
 
-def _figures(names: list[str], checks: list[CheckResult], units: UnitChoice) -> str:
+def _figures(names: list[str], checks: list[CheckResult], units: UnitChoice, full: bool) -> str:
     rows = [["", *names]]
-    ratios = [c.formula.ratios if c.formula else None for c in checks]
+    ratios = [c.formula.ratios if c.formula and full else None for c in checks]
     for key, title, decimals in (
         ("boron_unity", "boron", 2),
         ("alkali_fraction", "alkalis, share of flux", 2),
         ("silica_alumina", "silica per alumina", 1),
     ):
         values = [None if r is None else getattr(r, key) for r in ratios]
+        if not full:
+            break
         rows.append([title, *("-" if v is None else rounded(v, decimals) for v in values)])
     rows += estimate_rows(checks, units)
     for rule, title in _RULES:

@@ -1,4 +1,4 @@
-"""A check as a person reads it: the answer first, then the reasons, the formula, the figures, what to mind."""
+"""A check as a person reads it: the answer first, then the reasons, the next step, the figures and the cautions."""
 
 from __future__ import annotations
 
@@ -7,6 +7,7 @@ from typing import Final
 
 from glazecalc.render.text.formula import estimate_line, formula_block
 from glazecalc.render.text.kiln import retold
+from glazecalc.render.text.reading import LineRead, read_words
 from glazecalc.render.words import estimate_name, heading, in_units, interval_bar, labelled, paragraph, rounded
 from glazecalc.values.answers import Answer, Estimate, is_known, percent_words
 from glazecalc.values.inputs import UnitChoice
@@ -15,6 +16,7 @@ from glazecalc.values.results.check import CheckResult
 # A small bar beneath an estimate, in ASCII: where its interval lies on an axis that its kind shares.
 
 _WIDTH: Final = 31
+_LABEL: Final = 30
 _STRESS_AXIS: Final = (-300.0, 200.0)
 _ON_THE_RULER: Final = ("firing_range", "kiln_ceiling", "liquidus_temperature")
 
@@ -62,32 +64,20 @@ _IN_SHORT: Final = frozenset({
 })  # fmt: skip
 """The estimates a potter acts on, told without ``--full``."""
 
-_DATA_SHEET: Final = "; confirm with the supplier's safety data sheet"
-
-
-def caution_lines(cautions: Sequence[str]) -> list[str]:
-    """The cautions, with the advice to read the supplier's sheet told once for all.
-
-    >>> caution_lines(["Zinc oxide: no dust; confirm with the supplier's safety data sheet.", "Not tested for food."])
-    ['Zinc oxide: no dust.', "Read the supplier's safety data sheet of each material.", 'Not tested for food.']
-    """
-    found = [line.replace(_DATA_SHEET, "") for line in cautions]
-    last = max((i for i, line in enumerate(cautions) if _DATA_SHEET in line), default=None)
-    if last is not None:
-        found.insert(last + 1, "Read the supplier's safety data sheet of each material.")
-    return found
-
-
 def _estimate_lines(estimates: Sequence[Estimate], units: UnitChoice, full: bool) -> list[str]:
     shown = [in_units(e, units) for e in estimates if is_known(e)]
     lines = []
     for estimate in estimates:
-        lines.append(labelled(estimate_name(estimate), estimate_line(in_units(estimate, units)), 26))
+        lines.append(labelled(estimate_name(estimate), estimate_line(in_units(estimate, units)), _LABEL))
         bar = bar_beneath(in_units(estimate, units), shown) if full and is_known(estimate) else None
-        lines += [labelled("", bar, 26)] if bar else []
+        lines += [labelled("", bar, _LABEL)] if bar else []
         caveats = estimate.caveats if full else ()
-        lines += [labelled("", f"({retold(caveat, units)})", 26) for caveat in caveats]
+        lines += [labelled("", f"({retold(caveat, units)})", _LABEL) for caveat in caveats]
     return lines
+
+
+def _plain_title(text: str) -> str:
+    return f"{text}:"
 
 
 Paint = Callable[[str, Answer], str]
@@ -113,21 +103,29 @@ def ranking_text(results: Sequence[CheckResult]) -> str:
     return "\n".join([f"By fit, least risk first. Start with {chances[0][1]}:", *lines])
 
 
+def _read(result: CheckResult, full: bool) -> list[str]:
+    batch = () if result.batch is None else result.batch.lines
+    lines = [LineRead(x.written, x.material, f"{x.amount:g}", x.addition, x.known) for x in batch]
+    told = read_words(lines, always=full)
+    return [paragraph(told)] if told else []
+
+
 def check_text(result: CheckResult, units: UnitChoice, paint: Paint = _unpainted, full: bool = True) -> str:
     """A whole `check` answer at 80 columns; ``paint`` may colour answers, ``full`` says how each was estimated."""
-    parts = [paint(paragraph(result.sentence), result.answer), ""]
+    parts = [paint(paragraph(result.sentence), result.answer), *_read(result, full), ""]
+    title = heading if full else _plain_title
     for verdict in result.verdicts:
-        label = f"{RULE_WORDS.get(verdict.rule, verdict.rule)}: {ANSWER_WORDS[verdict.answer]}"
-        text = labelled(label, verdict.message, 30)
+        label = f"{RULE_WORDS.get(verdict.rule, verdict.rule)}: {ANSWER_WORDS[verdict.answer]}."
+        text = paragraph(f"{label} {verdict.message}", 2, 2)
         parts.append(text.replace(label, paint(label, verdict.answer), 1))
+    if result.next_steps:
+        parts += ["", title("Next"), *(paragraph(f"{i}. {s}", 2, 3) for i, s in enumerate(result.next_steps, 1))]
     if result.formula is not None and full:
         parts += ["", formula_block(result.formula)]
     told = [e for e in result.estimates if full or e.name in _IN_SHORT]
     if told:
-        title = "Estimates" if result.recipe.kind == "body" else "Estimates for a fired glaze"
+        what = "Estimates" if result.recipe.kind == "body" else "Estimates for a fired glaze"
         more = ", each with its 90 % interval" if full else ", 90 % interval (--full shows all, and the formula)"
-        parts += ["", heading(title + more), *_estimate_lines(told, units, full)]
-    parts += ["", heading("Cautions"), *(paragraph(f"- {line}", 2, 2) for line in caution_lines(result.cautions))]
-    if result.next_steps:
-        parts += ["", heading("Next"), *(paragraph(f"{i}. {s}", 2, 3) for i, s in enumerate(result.next_steps, 1))]
+        parts += ["", title(what + more), *_estimate_lines(told, units, full)]
+    parts += ["", title("Cautions"), *(paragraph(f"- {line}", 2, 2) for line in result.cautions)]
     return "\n".join(parts)

@@ -122,6 +122,8 @@ def formula_text(result: FormulaResult, basis: str, units: UnitChoice | None = N
     if result.batch is not None:
         parts += ["", batch_block(result.batch)]
     parts += _explanation(result) + _models(result)
+    if result.cautions:
+        parts += ["", heading("Cautions"), *(paragraph(f"- {line}", 2, 2) for line in result.cautions)]
     return "\n".join(parts)
 
 

@@ -8,6 +8,7 @@ from typing import Any
 
 from glazecalc.render.words import heading, labelled, table
 from glazecalc.values.records import BatchRecord, Entry, FiringRecord, FrozenRecipe, Record, TileRecord
+from glazecalc.values.units import clock
 
 
 def entry_json(entry: Entry) -> dict[str, Any]:
@@ -80,6 +81,8 @@ def entry_text(entry: Entry) -> str:
             continue
         lines.append(labelled(name.replace("_", " "), _words(name, value, record), 18))
     lines.append(labelled("written", f"{entry.recorded_at}, revision {entry.revision}", 18))
+    if entry.withdrawn:
+        lines.append(f"  Bring it back with: glazecalc record {entry.kind} --id {entry.id} --restore")
     return "\n".join(lines)
 
 
@@ -91,10 +94,18 @@ def _words(name: str, value: Any, record: Record) -> str:
     if name == "cones" and isinstance(record, FiringRecord):
         return ", ".join(f"cone {c.cone} {c.bend}" for c in record.cones)
     if name == "readings" and isinstance(record, FiringRecord):
-        return ", ".join(f"{r.at_h:.2f} h {r.degC:.0f} degC" for r in record.readings)
+        return ", ".join(f"{clock(r.at_h)} {r.degC:.0f} degC" for r in record.readings)
+    if isinstance(value, bool):
+        return "yes" if value else "no"
     if isinstance(record, BatchRecord) and name in ("weighed", "lots"):
         return ", ".join(f"{first} {second}" for first, second in value)
     return f"{value:g}" if isinstance(value, float) else str(value)
+
+
+def field_words(name: str, record: Record) -> str:
+    """One field of a record in words; empty where it says nothing."""
+    value = getattr(record, name)
+    return "" if value in ("", None, ()) else _words(name, value, record)
 
 
 def recipe_words(recipe: FrozenRecipe) -> str:

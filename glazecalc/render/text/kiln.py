@@ -79,6 +79,7 @@ def span(low_degC: float, high_degC: float, units: UnitChoice | None = None) -> 
 
 
 _MM = re.compile(r"(\d+(?:\.\d+)?) mm\b")
+_CM2 = re.compile(r"(\d+(?:\.\d+)?) cm2\b")
 _DEGC = re.compile(r"(by about )?(?:(\d+) to )?(\d+) degC( per hour)?")
 
 
@@ -91,6 +92,7 @@ def retold(text: str, units: UnitChoice) -> str:
     'unsure by about 36 F (20 C)'
     """
     if units.length == "in":
+        text = _CM2.sub(lambda match: f"{float(match[1]) / 6.4516:.3g} in2 ({match[0]})", text)
         text = _MM.sub(lambda match: f"{float(match[1]) / 25.4:.2g} in ({match[0]})", text)
     if units.temperature != "F":
         return text
@@ -151,7 +153,7 @@ FEW_REASONS = 3
 DEFERS = (
     "[US code ...] names the clause a line rests on, said in other words; your local code and an electrician decide."
 )
-BORNE = "hotter than its elements bear"
+BORNE = "hotter than its elements can stand"
 """A stall told with these words is cut off there: it may lie anywhere above, and no figure is shown."""
 _OTHER_VOLTS = ("voltage_class", "voltage_208")
 
@@ -274,15 +276,13 @@ def _held_in_short(stacks: Sequence[StackCount]) -> list[str]:
 
 
 def _place_in_short(place: PlaceResult, sentence: str, paint: Paint) -> list[str]:
-    """What the room leaves open, and the gases that go outside."""
+    """What the room leaves open, and that fumes go outside, whether or not the gases are known."""
     label = f"{place.room or 'the room'}: {WORDS[place.answer]}"
     against = [r for r in place.reasons if r.answer is not Answer.FITS]
     left = [r for r in against if r.message not in sentence]
     lines = [] if against and not left else [paint(f"  {label}", place.answer), *_reasons(left[:FEW_REASONS], 4)]
-    if place.releases:
-        gases = ", ".join(r.gas for r in place.releases)
-        lines.append(paragraph(f"! A firing gives off {gases}: fumes go outside, nobody stays in the room.", 2, 2))
-    return lines
+    gases = ", ".join(r.gas for r in place.releases) or "smoke, steam and carbon monoxide"
+    return [*lines, paragraph(f"! A firing gives off {gases}: fumes go outside, nobody stays in the room.", 2, 2)]
 
 
 def _circuit(result: CircuitResult, paint: Paint, meant: bool) -> str:
@@ -343,10 +343,10 @@ def _ceiling(ceiling: Ceiling, units: UnitChoice) -> list[str]:
     """The ceiling as a cone and in degrees, with its interval."""
     e = ceiling.estimate
     cones = f"; 90 % cone {ceiling.cone_low} to {ceiling.cone_high}" if ceiling.cone_low != ceiling.cone_high else ""
-    rated = e.basis is Basis.STATED or any("maker's rating" in c for c in e.caveats)
-    capped = (
-        ", the maker's rating" if ceiling.cone == ceiling.cone_high and rated else "" if rated else " by heat alone"
-    )
+    rated = any("maker's rating" in c for c in e.caveats)
+    capped = ", the maker's rating" if rated and ceiling.cone == ceiling.cone_high else ""
+    if not rated and e.basis is not Basis.STATED:
+        capped = " by heat alone"
     told = f"cone {ceiling.cone or 'below 022'}{capped}{cones}"
     return [
         labelled("ceiling", f"{told}, {BASIS_WORDS.get(e.basis, e.basis.value)}", 16),
@@ -387,11 +387,11 @@ def _stall(ceiling: Ceiling, stall: Estimate, units: UnitChoice) -> list[str]:
     told = f"about {value}; {low} to {BORNE if cut else high}"
     if beyond:
         told = BORNE if stall.low >= stall.high else f"{BORNE}; from {low} up"
-    lines = [labelled("stops climbing", told, 16)]
+    lines = [labelled("levels off", told, 16)]
     if ceiling.cone is not None and not beyond and stall.value < ceiling.estimate.value:
         text = (
             f"(cone {ceiling.cone} by long heat: {FULL_POWER_H:g} h work like a peak of"
-            f" {both(ceiling.estimate.value, units)}, though it stops climbing near {value})"
+            f" {both(ceiling.estimate.value, units)}, though it levels off near {value})"
         )
         lines.append(labelled("", text, 16))
     return lines

@@ -6,6 +6,7 @@ from typing import Any
 
 from glazecalc.render.json import estimate_json, estimates_json, formula_json, verdict_json
 from glazecalc.render.text.formula import estimate_line, formula_block
+from glazecalc.render.text.kiln import retold
 from glazecalc.render.words import estimate_parts, heading, in_units, interval_bar, labelled, paragraph, rounded, table
 from glazecalc.values.answers import Estimate
 from glazecalc.values.inputs import UnitChoice
@@ -160,7 +161,7 @@ def clay_text(report: ClayReport, units: UnitChoice) -> str:
         if estimate.name == "prior_expansion" and not report.tiles:
             continue
         parts.append(labelled(_NAMES[estimate.name], estimate_line(in_units(estimate, units)), 18))
-        parts += [labelled("", f"({caveat})", 18) for caveat in estimate.caveats]
+        parts += [labelled("", f"({retold(caveat, units)})", 18) for caveat in estimate.caveats]
     if report.lines:
         parts += ["", heading("By cone"), _cones(report)]
     if report.formula is not None:
@@ -169,7 +170,8 @@ def clay_text(report: ClayReport, units: UnitChoice) -> str:
         parts += ["", heading("Not known, and how to find out")]
         for figure in report.missing:
             standard = f" ({figure.standard})" if figure.standard else ""
-            parts.append(paragraph(f"- {figure.what}{standard}: {figure.how}. {figure.arithmetic}", 2, 2))
+            told = retold(f"- {figure.what}{standard}: {figure.how}. {figure.arithmetic}", units)
+            parts.append(paragraph(told, 2, 2))
     return "\n".join(parts)
 
 

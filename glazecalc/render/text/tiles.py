@@ -12,21 +12,32 @@ from glazecalc.values.results.tiles import CORNER_LETTERS, CornerBatch, Pot, Til
 _FIGURES = {"triaxial": "triangle", "square": "square", "grid": "grid"}
 
 
-def tiles_text(result: TilesResult, units: UnitChoice) -> str:
-    """The whole plan."""
+def tiles_text(result: TilesResult, units: UnitChoice, full: bool = True) -> str:
+    """The whole plan; without ``full`` what is needed at the bench."""
     parts = [
         *([paragraph(warning)] for warning in result.warnings),
         _head(result),
         _corners(result, units),
         _table(result),
-        _figure(result),
-        _pots(result, units),
-        _kiln(result),
+        *((_figure(result), _pots(result, units), _kiln(result)) if full else ()),
         _marks(result),
-        [paragraph(note) for note in result.notes],
+        [paragraph(note) for note in result.notes] + _left_out(result, full),
         [paragraph(caution, 0, 2) for caution in result.cautions],
     ]
     return "\n\n".join("\n".join(part) for part in parts if part)
+
+
+def _left_out(result: TilesResult, full: bool) -> list[str]:
+    """What ``--full`` would show besides."""
+    told = [
+        f"the {_FIGURES[result.plan]}" if result.plan in _FIGURES else "",
+        "where each tile stands in the kiln" if any(p.place is not None for p in result.points) else "",
+        "how to make them by adding to a pot" if result.pots else "",
+    ]
+    named = [words for words in told if words]
+    if full or not named:
+        return []
+    return [paragraph(f"--full shows {' and '.join((', '.join(named[:-1]), named[-1])) if named[1:] else named[0]}.")]
 
 
 def _head(result: TilesResult) -> list[str]:
@@ -138,7 +149,7 @@ def _pots(result: TilesResult, units: UnitChoice) -> list[str]:
     many = "one pot" if len(pots) == 1 else f"{len(pots)} pots"
     words = (
         f"Another way to the same tiles: {many}, added to between tiles, {together} weighings instead of {apart}. "
-        f"Each tile takes {amount(pots[0].tile_g, units)} dry with it, which is reckoned with. All weights are dry: "
+        f"Each tile takes {amount(pots[0].tile_g, units)} dry with it, which the steps allow for. All weights are dry: "
         "weigh the powder, wet it, then stir it in."
     )
     if len(pots) > 1:
@@ -201,7 +212,11 @@ def _across(row: list[tuple[float, str]], reach: float) -> str:
 
 
 def _marks(result: TilesResult) -> list[str]:
-    marked = [p for p in result.points if p.marks]
-    if not marked:
+    """What to know of tiles before mixing, a mark that several share said once."""
+    shared: dict[str, list[str]] = {}
+    for point in result.points:
+        for mark in point.marks:
+            shared.setdefault(mark, []).append(point.id)
+    if not shared:
         return []
-    return ["* Before mixing:", *(labelled(p.id, mark, 6) for p in marked for mark in p.marks)]
+    return ["* Before mixing:", *(paragraph(f"{', '.join(ids)}: {mark}", 2, 2) for mark, ids in shared.items())]

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from glazecalc.render.text.kiln import retold
+from glazecalc.render.text.reading import LineRead, read_words
 from glazecalc.render.words import amount, mass_text, paragraph, rounded, volume_text, with_unit
 from glazecalc.values.inputs import UnitChoice
 from glazecalc.values.results.weigh import BucketResult, Effect, Mending, ShoppingList, Split, WeighLine, WeighResult
@@ -22,6 +24,7 @@ def weigh_text(result: WeighResult, units: UnitChoice) -> str:
         _too_small(result, units, step),
         [f"{result.recipe.name}: {with_unit(result.dry_g, units, step)} {_WORDS[result.wanted]}"],
         _sheet(result, units),
+        _read(result),
         _water(result, units),
         _smallest(result, units),
         [line for split in result.splits for line in _split(split, units, step)],
@@ -30,6 +33,19 @@ def weigh_text(result: WeighResult, units: UnitChoice) -> str:
         _marked(result.lines, result.cautions),
     ]
     return "\n\n".join("\n".join(part) for part in parts if part)
+
+
+def batch_lines(result: WeighResult, units: UnitChoice) -> list[str]:
+    """The short sheet of a batch: what is too small for the scale, the lines, the water."""
+    step = min(line.resolution_g for line in result.lines)
+    return [
+        *_too_small(result, units, step), *_sheet(result, units), *_water(result, units)[:1],
+        *(line for split in result.splits for line in _split(split, units, step)),
+    ]  # fmt: skip
+def _read(result: WeighResult) -> list[str]:
+    lines = [LineRead(x.written, x.material, "", x.addition, x.known) for x in result.lines]
+    told = read_words([line for line in lines if not line.plain])
+    return [paragraph(told)] if told else []
 
 
 CELL = 8
@@ -96,7 +112,7 @@ def _water(result: WeighResult, units: UnitChoice) -> list[str]:
             2,
             2,
         ),
-        *(paragraph(reason, 2, 2) for reason in (*water.solids_density.caveats, *result.reasons)),
+        *(paragraph(retold(reason, units), 2, 2) for reason in (*water.solids_density.caveats, *result.reasons)),
     ]
 
 
@@ -176,7 +192,7 @@ def bucket_text(result: BucketResult, units: UnitChoice) -> str:
         f"{result.recipe.name}: a bucket of {volume_text(result.slurry_mL, units)} ({amount(result.slurry_g, units)})",
         f"  {amount(result.dry_g, units)} dry{dry_error}, {amount(result.water_g, units)} water, specific gravity "
         f"{result.specific_gravity:.3f}{gravity_error}",
-        *(paragraph(reason, 2, 2) for reason in (*result.solids_density.caveats, *result.reasons)),
+        *(paragraph(retold(reason, units), 2, 2) for reason in (*result.solids_density.caveats, *result.reasons)),
     ]
     for addition in result.additions:
         line = addition.line
@@ -191,6 +207,7 @@ def bucket_text(result: BucketResult, units: UnitChoice) -> str:
         lines.append(f"  for a specific gravity of {result.wanted_gravity:g}: {verb} "
                      f"{amount(abs(result.water_to_wanted_g), units)} of water")  # fmt: skip
     hazards = _marked([a.line for a in result.additions], result.cautions)
+    hazards = hazards or [paragraph(line, 2, 2) for line in result.held]
     return "\n".join(lines) + ("\n\n" + "\n".join(hazards) if hazards else "")
 
 
@@ -206,4 +223,6 @@ def shopping_text(shopping: ShoppingList, units: UnitChoice) -> str:
                      f"{amount(line.to_buy_g, units):>12}   {cost}".rstrip())  # fmt: skip
     more = "" if shopping.cost_is_complete else ", without the materials that have no price"
     lines.append(f"     to pay: {rounded(shopping.cost, 2)} {shopping.currency}".rstrip() + more)
+    if shopping.cautions:
+        lines += ["", *(paragraph(line, 2, 2) for line in shopping.cautions)]
     return "\n".join(lines)

@@ -151,6 +151,7 @@ class AdjustResult:
     shelf: tuple[str, ...] = ()
     clay_percent: float | None = None
     notes: tuple[str, ...] = ()
+    cautions: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -166,6 +167,7 @@ class SwapResult:
     clay_percent: float | None = None
     infeasible_because: str = ""
     notes: tuple[str, ...] = ()
+    cautions: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -179,6 +181,7 @@ class BatchResult:
     tolerance: float
     infeasible_because: str = ""
     notes: tuple[str, ...] = ()
+    cautions: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -202,9 +205,11 @@ class Compared:
 
 @dataclass(frozen=True, slots=True)
 class Comparison:
-    """Recipes side by side; ``differences`` are the ones that matter, in words."""
+    """Recipes side by side; ``differences`` are the ones that matter, in words, ``cautions`` what
+    harms in any of the glazes."""
 
     entries: tuple[Compared, ...]
     materials: tuple[tuple[str, tuple[float | None, ...]], ...]
     oxides: tuple[tuple[str, tuple[float | None, ...]], ...]
     differences: tuple[str, ...]
+    cautions: tuple[str, ...] = ()

@@ -75,6 +75,7 @@ class BatchLine:
     percent: float
     addition: bool
     hazards: tuple[str, ...] = ()
+    known: bool = True
 
 
 @dataclass(frozen=True, slots=True)

@@ -35,6 +35,7 @@ class FormulaResult:
     models: tuple[Estimate, ...] = ()
     sources: tuple[str, ...] = ()
     problems: tuple[Problem, ...] = ()
+    cautions: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -44,13 +44,16 @@ class NextTile:
 
     ``outcomes`` are pairs of result and probability; ``width_after`` is the expected width of the 90 %
     interval [1e-6/K] from a normal approximation. ``how`` is the command that lays out its mixing, empty for a
-    recipe as it stands."""
+    recipe as it stands. ``card`` is the file of its recipe and ``add`` what is added to it, as `Silica:5` [% of
+    base]."""
 
     name: str
     information_bits: float
     outcomes: tuple[tuple[TileResult, float], ...]
     width_after: float
     how: str = ""
+    card: str = ""
+    add: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Final, Literal
+from typing import TYPE_CHECKING, Final, Literal
 
 from glazecalc.values.answers import Problem
 from glazecalc.values.results.check import CheckResult
-from glazecalc.values.results.weigh import WeighResult
+
+if TYPE_CHECKING:
+    from glazecalc.values.results.weigh import WeighResult
 
 PlanName = Literal["line", "triaxial", "square", "additions", "ladder", "grid"]
 PLANS: Final[tuple[PlanName, ...]] = ("line", "triaxial", "square", "additions", "ladder", "grid")

@@ -39,6 +39,7 @@ class WeighLine:
     hazards: tuple[str, ...] = ()
     cost: float | None = None
     card_line: int | None = None
+    known: bool = True
 
 
 @dataclass(frozen=True, slots=True)
@@ -175,7 +176,8 @@ class BucketAddition:
 class BucketResult:
     """What is in a bucket, and what to weigh for it: ``slurry_g``, ``slurry_mL``, ``dry_g``, ``water_g``.
 
-    ``water_for_same_gravity_g`` keeps the slurry's specific gravity once the additions are in.
+    ``water_for_same_gravity_g`` keeps the slurry's specific gravity once the additions are in. ``held`` is what
+    harms in the glaze and in what is added to it.
     """
 
     recipe: Recipe
@@ -194,6 +196,7 @@ class BucketResult:
     reasons: tuple[str, ...] = ()
     cautions: tuple[str, ...] = ()
     problems: tuple[Problem, ...] = ()
+    held: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -217,3 +220,4 @@ class ShoppingList:
     cost_is_complete: bool
     currency: str
     stock_was_read: bool
+    cautions: tuple[str, ...] = ()

@@ -1,0 +1,105 @@
+"""The potter's own words for materials: what they mean is asked once and kept in studio.toml under `[aliases]`."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+from glazecalc.jobs.materials import Pantry, meant_by, near_names, unknown_lines, what_to_write
+from glazecalc.values.answers import Problem, ProblemsError, error, remark
+from glazecalc.values.inputs import Recipe
+from glazecalc.values.names import fold
+
+
+def aliases_said(texts: Sequence[str], shelf: Pantry) -> tuple[tuple[str, str], ...]:
+    """What `NAME=MATERIAL` says: the word as written, and the name of the material it means.
+
+    Raises
+    ------
+    ProblemsError
+        for a text without both, or a material that is not known.
+    """
+    pairs: list[tuple[str, str]] = []
+    problems: list[Problem] = []
+    for text in texts:
+        word, sign, meant = (part.strip() for part in text.partition("="))
+        material = shelf.find(meant) if meant else None
+        if not (word and sign and meant) or len(word) > 200:
+            told = f"{text[:80]!r} does not say which word means which material"
+            problems.append(error("pair", told, 'write it as "NAME=MATERIAL", such as "spar=Potash feldspar"'))
+        elif material is None:
+            told = f"no material is called {meant!r}, so it cannot be what {word!r} means"
+            problems.append(error("unknown-material", told, what_to_write(meant, shelf)))
+        else:
+            pairs.append((word, material.name))
+    if problems:
+        raise ProblemsError(problems)
+    return tuple(dict.fromkeys(pairs))
+
+
+def remember(folder: Path, pairs: Sequence[tuple[str, str]]) -> tuple[Problem, ...]:
+    """Keep what words mean in the studio of ``folder``; a remark says where, or that there is no studio to keep it."""
+    from glazecalc.files.studio import ALIASES, STUDIO_FILE
+    from glazecalc.files.studio_edit import set_figures
+    from glazecalc.files.studio_tables import keep_and_write
+
+    if not pairs:
+        return ()
+    path = folder / STUDIO_FILE
+    words = ", ".join(f"{word} means {meant}" for word, meant in pairs)
+    if not path.is_file():
+        hint = "it is kept where there is a studio: glazecalc start DIR"
+        return (remark("alias-not-kept", f"{words}: this is taken for this answer only", hint),)
+    before = path.read_bytes().decode("utf-8", "replace")
+    try:
+        after = set_figures(before, {(ALIASES, word): meant for word, meant in pairs}, {})
+    except ValueError as exc:
+        problem = error("toml-syntax", f"studio.toml cannot be changed: {exc}", "mend it by hand", str(path))
+        raise ProblemsError([problem]) from None
+    keep_and_write(folder, after)
+    hint = "change it by hand under [aliases], or say another: glazecalc materials --alias"
+    return (remark("alias-kept", f"{words}: kept in the studio", hint, str(path)),)
+
+
+@dataclass(frozen=True, slots=True)
+class NameAsked:
+    """A word that no material bears, where it stands, and the names of what it may be."""
+
+    word: str
+    line: int | None
+    kinds: tuple[str, ...]
+
+
+def names_to_ask(recipes: Sequence[Recipe], shelf: Pantry) -> tuple[NameAsked, ...]:
+    """Every unknown word of some cards, each once."""
+    found: dict[str, NameAsked] = {}
+    for recipe in recipes:
+        for line in unknown_lines(recipe, shelf):
+            if fold(line.material) not in found:
+                found[fold(line.material)] = NameAsked(line.material, line.line, meant_by(recipe, line, shelf))
+    return tuple(found.values())
+
+
+def answers_to(
+    asked: Sequence[NameAsked], shelf: Pantry, say: Callable[[str], None], typed: Callable[[], str]
+) -> Iterator[str]:
+    """Ask about each word and give back `NAME=MATERIAL` for those that were answered.
+
+    ``say`` shows a line, ``typed`` waits for what is typed: a number, a material's name, or nothing.
+    """
+    for name in asked:
+        where = f" (line {name.line})" if name.line else ""
+        say(f"{name.word}{where}: which of these is it?")
+        for number, kind in enumerate(name.kinds, start=1):
+            say(f"  {number}  {kind}")
+        say("  A number, or another material by name; Enter leaves it open.")
+        while text := typed().strip():
+            picked = int(text) - 1 if text.isdecimal() and len(text) < 4 else -1
+            kind = name.kinds[picked] if 0 <= picked < len(name.kinds) else ""
+            material = shelf.find(kind or text)
+            if material is not None:
+                yield f"{name.word}={material.name}"
+                break
+            near = near_names(text, shelf)
+            say(f"  no material is called {text!r}" + (f"; did you mean {' or '.join(near)}?" if near else ""))

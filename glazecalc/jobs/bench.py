@@ -1,0 +1,244 @@
+"""Opens what a command names: the studio, its pantry, its recipe cards and its journal; every problem in one pass."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from functools import cached_property
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from glazecalc.files.card import read_recipe
+from glazecalc.files.data_sheet import is_sheet
+from glazecalc.files.journal_place import journal_exists
+from glazecalc.files.materials import built_in_materials
+from glazecalc.files.studio import find_studio, read_studio
+from glazecalc.jobs.aliases import aliases_said, remember
+from glazecalc.jobs.materials import Pantry, pantry
+from glazecalc.jobs.setup import Evidence
+from glazecalc.values.answers import Problem, ProblemsError, did_you_mean, error, remark
+from glazecalc.values.inputs import Body, Kiln, Recipe, Studio, UnitChoice
+from glazecalc.values.names import fold
+
+if TYPE_CHECKING:
+    from glazecalc.chemistry.composition import Composition
+    from glazecalc.values.records import FiringRecord, TileRecord
+
+
+@dataclass(frozen=True)
+class Bench:
+    """A studio opened for one command."""
+
+    studio: Studio
+    pantry: Pantry
+    recipes: tuple[Recipe, ...]
+    problems: tuple[Problem, ...]
+
+    @cached_property
+    def evidence(self) -> Evidence:
+        """What the studio's journal and cards teach of its clays and kilns, read when first asked for."""
+        studio, folder, shelf = self.studio, Path(self.studio.folder), self.pantry
+        return Evidence(
+            tiles=lambda body: clay_tiles(body, folder, shelf),
+            firings=lambda kiln: firings_of(studio, kiln),
+            composition=lambda body: body_composition(body, folder, shelf),
+        )
+
+
+def open_bench(
+    recipes: Sequence[str] = (),
+    studio_option: Path | None = None,
+    strict: bool = False,
+    units: str | None = None,
+    needs_studio: bool = True,
+    named: Sequence[str] = (),
+) -> Bench:
+    """The studio and the cards a command names; ``needs_studio`` False leaves its absence unsaid.
+
+    ``named`` says what words on the cards mean, each as `NAME=MATERIAL`; the studio remembers them.
+
+    Raises
+    ------
+    ProblemsError
+        with every problem found, if one of them is an error (or any, when ``strict``).
+    """
+    problems: list[Problem] = []
+    folder = studio_folder(recipes, studio_option)
+    studio, found = open_studio(folder, studio_option is not None)
+    problems += [p for p in found if needs_studio or p.code != "no-studio"]
+    cards: list[Recipe] = []
+    for name in recipes:
+        card, found = read_recipe(_card_path(name, folder))
+        problems += found
+        if card is not None:
+            cards.append(card)
+    if any(p.is_error for p in problems) or (strict and problems):
+        raise ProblemsError(problems)
+    if units is not None:
+        studio = studio.model_copy(update={"units": _units(units)})
+    shelf = pantry(built_in_materials(), studio.materials, studio.aliases)
+    if named:
+        pairs = aliases_said(named, shelf)
+        kept = remember(folder, [pair for pair in pairs if pair not in studio.aliases])
+        problems += () if strict else kept
+        studio = studio.model_copy(update={"aliases": (*studio.aliases, *pairs)})
+        shelf = pantry(built_in_materials(), studio.materials, studio.aliases)
+    return Bench(studio, shelf, tuple(cards), tuple(problems))
+
+
+def studio_folder(recipes: Sequence[str], studio_option: Path | None) -> Path:
+    """The named folder; else the studio beside the first card; else the current folder."""
+    first = next((name for name in recipes if name != "-" and _is(Path(name).is_file)), None)
+    found = find_studio(first, studio_option) or (Path(first).parent if first else Path())
+    return Path() if found == Path.cwd() else found
+
+
+def open_studio(folder: Path, must_exist: bool) -> tuple[Studio, tuple[Problem, ...]]:
+    """What a studio folder says; a folder without a studio.toml is an empty studio, unless it was named."""
+    if must_exist and not _is((folder / "studio.toml").is_file):
+        what = "that folder has no studio.toml" if _is(folder.is_dir) else "there is no such folder"
+        raise ProblemsError([error("no-studio", what, "make one with: glazecalc start DIR", str(folder))])
+    return read_studio(folder)
+
+
+def card_names(folder: Path) -> list[str]:
+    """The recipe cards of a studio by the names a command takes; a data sheet that lies among them is none."""
+    return sorted(path.stem for path in folder.glob("*.txt") if not is_sheet(path))
+
+
+def _card_path(name: str, folder: Path) -> str:
+    if name == "-" or _is(Path(name).is_file):
+        return name
+    beside = folder / f"{name}.txt"
+    if _is(beside.is_file):
+        return str(beside)
+    inside = folder / name
+    if _is(inside.is_file):
+        return str(inside)
+    if _is(Path(name).exists):
+        return name
+    called = _called(name, folder)
+    if called is not None:
+        return called
+    if "/" not in name and "\\" not in name and not name.endswith(".txt"):
+        hint = did_you_mean(name, card_names(folder)) or f"cards are looked for in {folder.resolve()}"
+        raise ProblemsError([error("no-recipe", f"no recipe card is called {name!r}", hint)])
+    return name
+
+
+def _called(name: str, folder: Path) -> str | None:
+    """The card of a studio that bears ``name`` as written in it, or None. Raises ProblemsError where two do."""
+    wanted = fold(name)
+    cards = [folder / f"{stem}.txt" for stem in card_names(folder)] if wanted and _is(folder.is_dir) else []
+    found = [path for path in cards if (card := read_recipe(path)[0]) is not None and fold(card.name) == wanted]
+    if len(found) > 1:
+        files = " and ".join(path.name for path in found)
+        raise ProblemsError([error("several-cards", f"two cards are called {name!r}: {files}", "name the file")])
+    return str(found[0]) if found else None
+
+
+def _is(asked: Callable[[], bool]) -> bool:
+    """The answer of the file system; a name that no file can have names none."""
+    try:
+        return asked()
+    except (OSError, ValueError):
+        return False
+
+
+def _units(name: str) -> UnitChoice:
+    if name == "metric":
+        return UnitChoice()
+    if name == "us":
+        return UnitChoice(temperature="F", mass="oz", length="in", volume="fl oz")
+    raise ProblemsError([error("units", f"--units {name!r} is not known", "choose metric or us")])
+
+
+# What a studio knows of a clay besides its studio.toml: recorded tiles, and the clay's own recipe card.
+
+
+def clay_tiles(body: Body, folder: Path, shelf: Pantry) -> tuple[TileRecord, ...]:
+    """What speaks of a clay: its recorded tiles, and its ``known_good`` glazes, each as one tile that stayed sound.
+
+    Raises ProblemsError for a known good glaze without a card that can be used.
+    """
+    tiles = [t for t in recorded_tiles(folder) if t.body.casefold() == body.name.casefold()]
+    return (*tiles, *(_known_good(name, body, folder, shelf) for name in body.known_good))
+
+
+def _known_good(name: str, body: Body, folder: Path, shelf: Pantry) -> TileRecord:
+    from glazecalc.jobs.lesson import freeze
+    from glazecalc.values.records import TileRecord, TileResult
+
+    path = folder / (name if name.endswith(".txt") else f"{name}.txt")
+    recipe, problems = read_recipe(str(path)) if path.is_file() else (None, ())
+    if recipe is None or any(p.is_error for p in problems):
+        message = f"{body.name}: no card of the known good glaze {name!r} can be read"
+        hint = did_you_mean(name, card_names(folder)) or "known_good names recipe cards of the studio"
+        raise ProblemsError([error("no-recipe", message, hint, line=body.line)])
+    frozen, _ = freeze(recipe, shelf)
+    cone = "" if recipe.cone is None else recipe.cone.high.name
+    return TileRecord(
+        id=f"known good: {recipe.name}", recipe=frozen, glaze=recipe.name, body=body.name, cone=cone,
+        results=(TileResult.SOUND,), after_days=365.0,
+    )  # fmt: skip
+
+
+def body_recipe(body: Body, folder: Path) -> tuple[Recipe | None, tuple[Problem, ...]]:
+    """The clay's own card, named by ``recipe`` in studio.toml; a remark where it is not there or cannot be
+    read.
+    """
+    if body.recipe is None:
+        return None, ()
+    from glazecalc.files.card import read_recipe
+
+    path = folder / body.recipe
+    path = path if path.is_file() else folder / f"{body.recipe}.txt"
+    if not path.is_file():
+        message = f"{body.name}: there is no recipe card {body.recipe!r}"
+        return None, (remark("no-recipe", message, "write one with the line: kind: body", line=body.line),)
+    recipe, problems = read_recipe(str(path))
+    if recipe is None or any(p.is_error for p in problems):
+        return None, (remark("card-left-out", f"{body.name}: its recipe card cannot be read", "", str(path)),)
+    return recipe, problems
+
+
+def body_composition(body: Body, folder: Path, shelf: Pantry) -> Composition | None:
+    """The fired composition of the clay (n = 1) by its own card; None where there is none that can be used."""
+    recipe, _ = body_recipe(body, folder)
+    if recipe is None:
+        return None
+    from glazecalc.jobs.formula import compose_recipe
+
+    return compose_recipe(recipe, shelf)[0]
+
+
+# What a studio has recorded, as values; nothing where there is no journal.
+
+
+def recorded_tiles(folder: Path) -> tuple[TileRecord, ...]:
+    """The tiles of a studio folder; none where there is no journal."""
+    if not journal_exists(folder):
+        return ()
+    from glazecalc.files.journal import Journal
+
+    with Journal(folder) as journal:
+        return journal.tiles()
+
+
+def firings_of(studio: Studio, kiln: Kiln) -> tuple[FiringRecord, ...]:
+    """The firings a studio has recorded of one of its kilns.
+
+    One that names no kiln is taken as its only where the studio has no other.
+    """
+    own = ("", kiln.name.casefold()) if len(studio.kilns) == 1 else (kiln.name.casefold(),)
+    return tuple(f for f in recorded_firings(Path(studio.folder)) if f.kiln.casefold() in own)
+
+
+def recorded_firings(folder: Path) -> tuple[FiringRecord, ...]:
+    """The firings of a studio folder; none where there is no journal."""
+    if not journal_exists(folder):
+        return ()
+    from glazecalc.files.journal import Journal
+
+    with Journal(folder) as journal:
+        return journal.firings()

@@ -1,0 +1,170 @@
+"""What an unknown name on a card is met with: what fits its form and place, never a poison, and doubt where it is little.
+
+That three initials are mostly a kaolin's and a letter with a number a feldspar's is common practice, no source.
+"""
+
+from __future__ import annotations
+
+import re
+
+import pytest
+
+from glazecalc.files.card import read_recipe_text
+from glazecalc.files.materials import built_in_materials
+from glazecalc.jobs.aliases import aliases_said, answers_to, names_to_ask
+from glazecalc.jobs.check import check
+from glazecalc.jobs.doubt import doubt_of
+from glazecalc.jobs.labels import hazard_line
+from glazecalc.jobs.materials import meant_by, pantry, poisonous, resolve
+from glazecalc.jobs.naming import offered
+from glazecalc.jobs.setup import Setup
+from glazecalc.values.answers import ProblemsError
+from glazecalc.values.cones import Cone
+from glazecalc.values.inputs import Recipe
+
+SHELF = pantry(built_in_materials())
+REST = "Potash feldspar 40\nSilica 20\nWhiting 20\n"
+
+
+def card(lines: str) -> Recipe:
+    recipe, problems = read_recipe_text(f"name: Test card\ncone: 6\n\n{lines}")
+    assert recipe is not None, problems
+    return recipe
+
+
+def kinds_of(line: str, rest: str = REST) -> tuple[str, ...]:
+    recipe = card(f"{rest}{line}\n")
+    return meant_by(recipe, recipe.lines[-1], SHELF)
+
+
+@pytest.mark.parametrize(
+    ("line", "rest", "first"),
+    [
+        ("QVK 20", REST, "Kaolin"),
+        ("P-31 40", "Kaolin 20\nSilica 20\nWhiting 20\n", "Potash feldspar"),
+        ("P-31 spar 40", "Kaolin 20\nSilica 20\nWhiting 20\n", "Potash feldspar"),
+        ("Frit 90210 40", "Kaolin 20\nSilica 40\n", "Frit, high-calcium borosilicate"),
+        ("Old mill kaolin 20", REST, "Kaolin"),
+        ("Valley ball 20", REST, "Ball clay"),
+    ],
+)
+def test_what_is_offered_fits_the_form_and_the_place(line: str, rest: str, first: str) -> None:
+    assert kinds_of(line, rest)[0] == first
+
+
+def test_a_number_in_a_small_place_is_offered_colours() -> None:
+    assert "Red iron oxide" in offered("90417", ["Kaolin", "Silica"], 6, True)
+    assert offered("90417", ["Kaolin", "Silica"], 30, False)[0].startswith("Frit")
+
+
+HARMLESS = (
+    "Leadless frit", "Lead-free frit", "Non-lead frit", "Unleaded frit", "White led", "Whit lead free", "Barum",
+    "Frit", "Frit 90210", "Yellow stain", "Kalk", "Soda", "QVK", "Manganes", "Blue", "Bright red 4", "Mystery", "Galina",
+    "Letharge free glaze", "Baryta free frit", "No lead borosilicate",
+)  # fmt: skip
+
+
+@pytest.mark.parametrize("name", HARMLESS)
+@pytest.mark.parametrize("amount", ["4", "40"])
+def test_no_poison_is_offered_for_a_harmless_name(name: str, amount: str) -> None:
+    kinds = kinds_of(f"{name} {amount}")
+    recipe = card(f"{REST}{name} {amount}\n")
+    if SHELF.find(name) is None:
+        hints = " ".join(
+            p.hint + p.message for p in resolve(recipe, SHELF)[1] if p.code == "unknown-material"
+        ).casefold()
+        for kind in kinds:
+            material = SHELF.find(kind)
+            assert material is not None and not (poisonous(material) and "mangan" not in name.casefold()), kind
+        assert not re.search(
+            r"lead (?:bi|mono|boro)|litharge|galena|white lead|red lead", hints.replace(name.casefold(), "")
+        )
+
+
+def test_a_lead_frit_is_offered_where_lead_is_asked_for() -> None:
+    assert any("lead" in kind.casefold() for kind in kinds_of("Lead bisilicat frit 40"))
+
+
+@pytest.mark.parametrize(
+    ("word", "material"),
+    [
+        ("neph sy", "Nepheline syenite"), ("silica 325", "Silica"), ("chrome ox", "Chrome oxide"), ("spod", "Spodumene"),
+        ("Epsom", "Epsom salt"), ("zirc opac", "Zircon"), ("zircon opacifier", "Zircon"), ("cu carb", "Copper carbonate"),
+        ("cobalt ox", "Cobalt oxide"), ("red iron", "Red iron oxide"), ("mang diox", "Manganese dioxide"),
+        ("k-spar", "Potash feldspar"), ("feldspar, potash", "Potash feldspar"), ("mag carb", "Magnesium carbonate"),
+        ("boro-calcite", "Colemanite"), ("ulex", "Ulexite"), ("Ilmenite, granular", "Ilmenite"), ("bent", "Bentonite"),
+        ("strontium carb", "Strontium carbonate"), ("titanium diox", "Titania"), ("wollast.", "Wollastonite"),
+        ("Tin oxide (SnO2)", "Tin oxide"), ("Silica (325 mesh)", "Silica"),
+    ],
+)  # fmt: skip
+def test_the_plain_shorthand_of_the_trade_is_known(word: str, material: str) -> None:
+    found = SHELF.find(word)
+    assert found is not None and found.name == material
+
+
+def test_every_name_of_the_table_still_means_its_own_material() -> None:
+    for material in built_in_materials():
+        found = SHELF.find(material.name)
+        assert found is not None and found.name == material.name
+
+
+@pytest.mark.parametrize("line", ["Gum 0.5", "Hardener 1", "Stain 90417 5", "Deflocculant 0.3", "Anything 4"])
+def test_a_little_of_the_unknown_stops_no_check_and_widens_it(line: str) -> None:
+    base = REST + "Kaolin 20\n"
+    known, doubtful = card(base), card(f"{base}{line}\n")
+    setting = Setup(cone=Cone("6"))
+    sure, unsure = check(known, SHELF, setting), check(doubtful, SHELF, setting)
+    assert [p.code for p in unsure.problems if not p.is_error and p.code == "unknown-share"] == ["unknown-share"]
+    one, other = sure.estimate("expansion"), unsure.estimate("expansion")
+    assert one is not None and other is not None
+    assert other.low <= one.low and other.high >= one.high
+    assert unsure.batch is not None and [x.known for x in unsure.batch.lines] == [True] * 4 + [False]
+
+
+def test_the_interval_holds_each_of_what_the_unknown_may_be() -> None:
+    recipe = card(REST + "Kaolin 20\nQX 6\n")
+    doubt = doubt_of(recipe, SHELF)
+    assert doubt is not None and len(doubt.cards) >= 4
+    wide = check(recipe, SHELF, Setup(cone=Cone("6"))).estimate("expansion")
+    assert wide is not None
+    for _, other in doubt.cards:
+        found = check(other, SHELF, Setup(cone=Cone("6"))).estimate("expansion")
+        assert found is not None and wide.low <= found.low and found.high <= wide.high
+
+
+def test_much_of_the_unknown_is_a_question_and_no_answer() -> None:
+    with pytest.raises(ProblemsError) as stop:
+        check(card(REST + "QVK 20\n"), SHELF, Setup(cone=Cone("6")))
+    told = next(p for p in stop.value.problems if p.code == "unknown-material")
+    assert "Kaolin; Ball clay" in told.message and '--as "QVK=' in told.hint
+
+
+def test_a_word_is_asked_about_once_and_understood() -> None:
+    recipe = card(REST + "QVK 10\nQVK 10\n+ Zz 3\n")
+    asked = names_to_ask([recipe], SHELF)
+    assert [a.word for a in asked] == ["QVK", "Zz"]
+    shown: list[str] = []
+    typed = iter(["99", "nonsense", "2", ""])
+    assert list(answers_to(asked, SHELF, shown.append, lambda: next(typed))) == [f"QVK={asked[0].kinds[1]}"]
+    assert any("nonsense" in line for line in shown)
+    shelf = pantry(built_in_materials(), (), aliases_said([f"QVK={asked[0].kinds[1]}"], SHELF))
+    found = shelf.find("qvk")
+    assert found is not None and found.name == asked[0].kinds[1]
+
+
+@pytest.mark.parametrize("text", ["QVK", "=Kaolin", "QVK=", "QVK=Nothing at all"])
+def test_an_alias_that_says_nothing_is_refused(text: str) -> None:
+    with pytest.raises(ProblemsError):
+        aliases_said([text], SHELF)
+
+
+def test_a_stain_is_offered_the_stains_of_the_shelf_first() -> None:
+    stain = SHELF.materials[0].model_copy(update={"name": "Stain, pink", "aliases": (), "hazards": ()})
+    shelf = pantry(built_in_materials(), (stain,))
+    recipe = card(REST + "Stain 90417 8\n")
+    assert meant_by(recipe, recipe.lines[-1], shelf)[0] == "Stain, pink"
+
+
+def test_a_label_of_a_bucket_with_a_little_of_the_unknown_says_so() -> None:
+    told = hazard_line(card(REST + "Kaolin 20\nStain 90417 5\n"), SHELF)
+    assert "not entered" in told
