@@ -86,8 +86,8 @@ def test_a_crystalline_glaze_is_fluid_by_design() -> None:
 def told(lines: str, cone: str):
     recipe = card(lines, cone)
     composition = compose_recipe(recipe, shelf())[0]
-    question = Case(recipe, composition, {}, Setup(cone=Cone(cone)))
-    return maturing(question)[1]
+    case = Case(recipe, composition, {}, Setup(cone=Cone(cone)))
+    return maturing(case)[1]
 
 
 def test_an_iron_glaze_sets_below_where_it_softens() -> None:
