@@ -43,7 +43,7 @@ def removed(folder: Path, name: str) -> Outcome:
 
     problems = [*remove_material(folder, name), *_still_named(folder, name)]
     stop_on_errors(problems)
-    return Outcome("materials", [{"removed": name}], f"{name} is taken out. {UNDO}", problems=problems)
+    return Outcome("materials", [{"removed": name}], f"Removed {name}. {UNDO}", problems=problems)
 
 
 def renamed(folder: Path, words: str) -> Outcome:

@@ -79,7 +79,7 @@ def screen(
         from glazecalc.cli.frame import Plain, as_errors, tell_problems
 
         done = _run(table, Plain(sys.stdout), bench, wanted, False)
-        nothing = [error("no-rows", "no row could be read", "see the remarks", str(table))] if _none_read(done) else []
+        nothing = [error("no-rows", "no row could be read", "see the notes", str(table))] if _none_read(done) else []
         tell_problems([*nothing, *(as_errors(done.problems) if strict else done.problems)])
         typer.echo(_done(done, practice), err=True)
         raise typer.Exit(2 if (strict and done.problems) or _none_read(done) else 0)
