@@ -63,7 +63,7 @@ def test_colour_goes_by_its_share_and_not_by_the_fluxes() -> None:
     [
         ("B2O3", "more boron: melts earlier", "iron turns more yellow"),
         ("Li2O", "more lithia: a strong flux in small amounts", "copper blues turn brighter"),
-        ("ZnO", "in plenty it grows matt crystals", "chrome greens turn brown"),
+        ("ZnO", "in plenty it grows matte crystals", "chrome greens turn brown"),
         ("MgO", "in plenty satin to dry matt", "cobalt leans to purple"),
     ],
 )

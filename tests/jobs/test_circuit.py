@@ -199,7 +199,7 @@ def test_missing_volts_are_those_of_the_outlet_and_said() -> None:
     small = judge(volts=None)
     assert small.answer is Answer.FITS
     told = next(r for r in small.reasons if r.code == "volts_from_outlet")
-    assert "120 V are taken from the outlet" in told.message
+    assert "120 V come from the outlet" in told.message
     big = {"volts": 240.0, "amps": 27.0, "plug": "6-50P"}
     wall = {"volts": None, "breaker_A": 40.0, "receptacle": "6-50R", "wire_awg": 8}
     assert "volts_from_outlet" in codes(judge(big, **wall), Answer.FITS)
