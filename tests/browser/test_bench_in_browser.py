@@ -98,7 +98,7 @@ def first_hour(page: Any, address: str) -> None:
     page.locator("#text").fill(FIRST)
     page.get_by_role("button", name="Look", exact=True).click()
     page.locator("#meant-3").fill("Nepheline syenite")
-    page.get_by_role("button", name="Whiting", exact=True).click()
+    page.locator("button[value='5=Whiting']").click()
     page.locator(".verdict").wait_for()
     page.locator("details.report > summary").click()
     page.get_by_role("heading", name="Batch sheet").wait_for()
@@ -151,7 +151,7 @@ def test_first_hour(browser: Any, address: str, tmp_path: Path, width: int, sche
         viewport={"width": width, "height": 760}, color_scheme=scheme, java_script_enabled=scripts
     )
     page = context.new_page()
-    page.set_default_timeout(20_000)
+    page.set_default_timeout(90_000)
     said: list[str] = []
     page.on("console", lambda line: said.append(line.text))
     first_hour(page, address)
