@@ -157,7 +157,8 @@ def firing_range(mole_fractions: Array, *, practice: Practice = "glaze") -> Firi
 def _not_below_liquidus(end: Prediction, practice: Practice) -> Prediction:
     """``end``, but not below the cool end of the liquidus' interval by more than sound glazes were found to be.
 
-    A mix is no glass before it melts. Where the liquidus is extrapolated it says nothing.
+    A mix is no glass before it melts. A liquidus that is extrapolated moves nothing; where it would have, the end is
+    extrapolated as well.
     """
     liquidus = liquidus_temperature(end.mole_fractions, practice=practice)
     told = ~liquidus.extrapolated & np.isfinite(liquidus.low)
@@ -168,7 +169,8 @@ def _not_below_liquidus(end: Prediction, practice: Practice) -> Prediction:
     share = 1.0 / (1.0 + np.exp(-over))
     sigma = np.sqrt((1.0 - share) * end.sigma**2 + share * np.where(told, liquidus.sigma, end.sigma) ** 2)
     half = sigma / SIGMA_PER_NINETY
-    return replace(end, value=value, low=value - half, high=value + half, sigma=sigma)
+    in_doubt = end.extrapolated | (liquidus.extrapolated & (liquidus.low - window().below_liquidus > end.value))
+    return replace(end, value=value, low=value - half, high=value + half, sigma=sigma, extrapolated=in_doubt)
 
 
 def firing_range_row(range_: FiringRange, row: int = 0) -> Estimate:

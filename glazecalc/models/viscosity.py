@@ -211,14 +211,12 @@ def _by_balance(z: Array, parts: Array) -> Array:
     count for more. The second takes over as a melt nears a join, so that other melts stay as they were.
     """
     model, share = curve_model(), balanced(z[:16])
-    near, change = np.flatnonzero(share > _NEAR_JOIN), np.zeros_like(parts)
-    if near.size:
-        at = np.ascontiguousarray(z[:, near])
-        told = small_product(model.balance, balance_terms(at[:16]))
-        for i, surface in enumerate(model.balanced):
-            told[i] += surface.at(at)
-        change[:, near] = (share[near] - _NEAR_JOIN) / (1.0 - _NEAR_JOIN) * (told - parts[:, near])
-    return change
+    if not (share > _NEAR_JOIN).any():
+        return np.zeros_like(parts)
+    told = small_product(model.balance, balance_terms(z[:16]))
+    for i, surface in enumerate(model.balanced):
+        told[i] += surface.at(z)
+    return np.asarray(np.maximum(share - _NEAR_JOIN, 0.0) / (1.0 - _NEAR_JOIN) * (told - parts))
 
 
 def _through_transition(
