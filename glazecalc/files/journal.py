@@ -440,9 +440,11 @@ class Journal:
 
     def _missing(self) -> int:
         """How many rows that were once written are not there: rows are only added, and counted as they are."""
-        there, last = self._db.execute("SELECT count(*), coalesce(max(seq), 0) FROM entries").fetchone()
-        counted = self._db.execute("SELECT seq FROM sqlite_sequence WHERE name = 'entries'").fetchone()
-        return int(max(last, counted[0] if counted else 0) - there)
+        there, last, counted = self._db.execute(  # in one statement: another program may be writing
+            "SELECT count(*), coalesce(max(seq), 0),"
+            " (SELECT coalesce(max(seq), 0) FROM sqlite_sequence WHERE name = 'entries') FROM entries"
+        ).fetchone()
+        return int(max(last, counted) - there)
 
     def _next_number(self, db: sqlite3.Connection, kind: Kind) -> int:
         return int(
