@@ -125,7 +125,7 @@ def first_hour(page: Any, address: str) -> None:
     )
     page.get_by_role("button", name="Keep the photograph").first.click()
     page.locator("main img").wait_for()
-    page.get_by_role("button", name="Make a tile of").first.click()
+    page.get_by_role("button", name="Make this tile").first.click()
     page.get_by_role("link", name="Marks to print").click()
     page.locator(".mark").wait_for()
     go(page, "Firing")
