@@ -26,9 +26,11 @@ from numpy.typing import NDArray
 from scipy.optimize import minimize
 
 from glazecalc.api import recipe_from_text, shelf
+from glazecalc.chemistry.composition import Composition
 from glazecalc.jobs.estimates import glaze_arrays
 from glazecalc.jobs.fit import fit_arrays
 from glazecalc.jobs.formula import compose_recipe
+from glazecalc.jobs.materials import Pantry
 from glazecalc.models import coat
 from glazecalc.models.body import BodyExpansion, known_body
 from glazecalc.values.cones import Cone
@@ -77,6 +79,16 @@ class Judged:
     chances: Array
 
 
+def composed(row: Mapping[str, str], pantry: Pantry) -> Composition:
+    """The fired composition (n = 1) of a row of the practice file."""
+    lines = [f"{m} {a}" for m, a in json.loads(row["base"]).items()]
+    lines += [f"+ {m} {a}" for m, a in json.loads(row["additions"]).items()]
+    card = recipe_from_text(f"name: {row['id']}\ncone: {row['cone']}\n\n" + "\n".join(lines) + "\n")
+    composition = compose_recipe(card, pantry)[0]
+    assert composition is not None, row["id"]
+    return composition
+
+
 @cache
 def judged(path: Path = OUTCOMES) -> Judged:
     """The glazes of a practice file that the models know; one they would extrapolate to is left out."""
@@ -84,11 +96,7 @@ def judged(path: Path = OUTCOMES) -> Judged:
     with path.open(encoding="utf-8", newline="") as stream:
         rows = list(csv.DictReader(stream))
     for row in rows:
-        lines = [f"{m} {a}" for m, a in json.loads(row["base"]).items()]
-        lines += [f"+ {m} {a}" for m, a in json.loads(row["additions"]).items()]
-        card = recipe_from_text(f"name: {row['id']}\ncone: {row['cone']}\n\n" + "\n".join(lines) + "\n")
-        composition = compose_recipe(card, pantry)[0]
-        assert composition is not None, row["id"]
+        composition = composed(row, pantry)
         arrays = glaze_arrays(composition.mole_fractions, sd=composition.relative_sd)
         expansion, transition, modulus = (arrays[n] for n in ("expansion", "transition_temperature", "youngs_modulus"))
         if expansion.extrapolated[0] or transition.extrapolated[0]:

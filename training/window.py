@@ -9,7 +9,6 @@ ten.
 from __future__ import annotations
 
 import csv
-import json
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, Final
@@ -50,19 +49,14 @@ def fired_glazes() -> tuple[list[dict[str, str]], Array, Array]:
 
 def judged_glazes() -> tuple[list[dict[str, str]], Array, Array]:
     """The rows of the judgements with a chance of being well melted, compositions (n, k) and cones in degC."""
-    from glazecalc.api import recipe_from_text, shelf
-    from glazecalc.jobs.formula import compose_recipe
+    from glazecalc.api import shelf
+    from training.practice import composed
 
     with JUDGED.open(encoding="utf-8", newline="") as stream:
         rows = [row for row in csv.DictReader(stream) if row["matures"]]
     pantry, found = shelf(), []
     for row in rows:
-        lines = [f"{m} {a}" for m, a in json.loads(row["base"]).items()]
-        lines += [f"+ {m} {a}" for m, a in json.loads(row["additions"]).items()]
-        card = recipe_from_text(f"name: {row['id']}\ncone: {row['cone']}\n\n" + "\n".join(lines) + "\n")
-        composition = compose_recipe(card, pantry)[0]
-        assert composition is not None, row["id"]
-        found.append(composition.mole_fractions[0])
+        found.append(composed(row, pantry).mole_fractions[0])
     peak = np.array([temperature_degC(Cone.parse(row["cone"]), RATE_DEGC_PER_H) for row in rows])
     x = np.array(found)
     return rows, x / x.sum(axis=1, keepdims=True), peak

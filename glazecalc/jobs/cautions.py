@@ -145,18 +145,13 @@ def _holds(formula: Formula, oxide: str) -> bool:
     return formula.weight_percent().get(oxide, 0) >= _SHARE_BY_OXIDE.get(oxide, _SHARE_WORTH_SAYING)
 
 
-def poison_lines(formula: Formula | None) -> list[str]:
-    """The caution against what has no place in a home studio; nothing where the glaze holds none of it."""
+def _poison(batch: Batch | None, formula: Formula | None) -> list[str]:
     held = list(poisons(formula))
     return (
         [f"Holds {_and(held)}: it poisons whoever mixes it, fires it or eats from it. Do not use it at home."]
         if held
         else []
     )
-
-
-def _poison(batch: Batch | None, formula: Formula | None) -> list[str]:
-    return poison_lines(formula)
 
 
 def _leaching(batch: Batch | None, formula: Formula | None) -> list[str]:

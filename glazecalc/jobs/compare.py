@@ -8,7 +8,7 @@ from typing import Final
 
 import numpy as np
 
-from glazecalc.jobs.cautions import NOT_TESTED, poison_lines
+from glazecalc.jobs.cautions import NOT_TESTED, metals_of
 from glazecalc.jobs.character import character_cost, character_point, distance_words, outweighed
 from glazecalc.jobs.check import check
 from glazecalc.jobs.formula import compose_recipe
@@ -52,12 +52,8 @@ def compare(
         Compared(result, character, () if m is None else relatives(recipe, m, family))
         for (recipe, _), result, character, m in zip(recipes, checks, characters, moles, strict=True)
     )
-    return Comparison(entries, _materials(checks), _oxides(checks), differences(entries), _poisons(checks))
-
-
-def _poisons(checks: Sequence[CheckResult]) -> tuple[str, ...]:
-    """Which recipes hold what has no place in a home studio, and that none is tested for food."""
-    return (*(f"{c.recipe.name}: {line}" for c in checks for line in poison_lines(c.formula)), NOT_TESTED)
+    held = metals_of([(c.recipe.name, c.formula) for c in checks])
+    return Comparison(entries, _materials(checks), _oxides(checks), differences(entries), (*held, NOT_TESTED))
 
 
 def _moles(recipe: Recipe, shelf: Pantry) -> Array | None:

@@ -268,22 +268,12 @@ def temperature_at(
     return temperature_on(viscosity_curves(mole_fractions, practice=practice), log_viscosity, name)
 
 
-def softening(mole_fractions: Array, *, practice: Practice = "glaze") -> Prediction:
-    """Softening temperature [degC]: where log10 viscosity is 6.6 Pa.s."""
-    return temperature_at(mole_fractions, SOFTENING, practice=practice, name="softening_temperature")
-
-
 def log_viscosity_on(curves: Curves, temperature_degC: ArrayLike) -> Prediction:
     """log10 viscosity [Pa.s] at a temperature [degC] on known curves; the interval is that of temperature, turned."""
     level = curves.log_viscosity(temperature_degC)
     half = curves.half_width * curve_model().widening(level) / -curves.slope(level)
     outside = _outside_fit(level, curves.extrapolated)
     return _prediction("log_viscosity", "log10 Pa.s", level, half, outside, curves)
-
-
-def log_viscosity_at(mole_fractions: Array, temperature_degC: ArrayLike, *, practice: Practice = "glaze") -> Prediction:
-    """log10 viscosity [Pa.s] of the melt at a temperature [degC]; one for all or one a row."""
-    return log_viscosity_on(viscosity_curves(mole_fractions, practice=practice), temperature_degC)
 
 
 def _prediction(

@@ -84,3 +84,11 @@ def test_a_jar_can_stand_beside_a_recipe() -> None:
 def test_one_recipe_cannot_be_compared() -> None:
     with pytest.raises(ProblemsError):
         compare([(FAMILY[0], SETTING)], shelf())
+
+
+def test_what_harms_in_a_fired_glaze_is_named_with_its_recipe() -> None:
+    """Copper can be drawn out of a glaze by food (common practice, no source); the clear holds none."""
+    cautions = together("Shoal clear", "Verdigris satin").cautions
+    assert any(line.startswith("Verdigris satin:") and "copper" in line for line in cautions)
+    assert not any("Shoal clear" in line for line in cautions)
+    assert cautions[-1].startswith("Not tested for food")

@@ -100,9 +100,10 @@ def _cones(across: Scale, up: Scale, picture: HeatingPicture) -> list[Mark]:
         x, y = across(event.hours), up(event.degC)
         marks.append(Disc(x, y, 3.5, "plain"))
         text = f"cone {event.cone}"
-        if all(abs(y - b) >= 13 or abs(x - a) > text_width(text, SIZES["small"]) + 6 for a, b in taken):
-            taken.append((x, y))
-            marks.append(Words(min(x + 7, WIDTH - 90), y + 14, text, "small", halo=True))
+        left = min(x + 7, WIDTH - 90)
+        if all(abs(y - b) >= 13 or abs(left - a) > text_width(text, SIZES["small"]) + 6 for a, b in taken):
+            taken.append((left, y))
+            marks.append(Words(left, y + 14, text, "small", halo=True))
     return marks
 
 
