@@ -12,6 +12,7 @@ from typing import Any, Final, NamedTuple
 
 from pydantic import ValidationError
 
+from glazecalc.files.lines import tidy_lines
 from glazecalc.files.numbers import plain, read_amount
 from glazecalc.files.problems import Findings, quote, say_invalid
 from glazecalc.files.text import TABLE_CEILING, TableRow, delimiter_of, fits_head, read_text, table_rows
@@ -272,11 +273,13 @@ def _material(row: TableRow, head: dict[int, str], own: bool, found: Findings) -
     fields = _texts(cells, quiet, row.line)
     fields |= {key: _parts(cells[key]) for key in LIST_COLUMNS if cells.get(key)}
     fields |= _numbers(cells, quiet, row.line)
+    name = str(fields.get("name", ""))
+    if "<" in name or "&" in name:
+        fields["aliases"] = (*fields.get("aliases", ()), *(as_read for _, as_read, _ in tidy_lines(name) if as_read))
     if own:
         fields["hazards"] = tuple(h for h in fields.get("hazards", NOT_ENTERED) if h.casefold() != "none")
     fields["plastic"] = cells.get("plastic", "").casefold() in _YES
     analysis = _analysis(cells, quiet, row.line)
-    name = str(fields.get("name", ""))
     if not name:
         quiet.error("name-missing", "a material without a name", "", row.line)
     elif bool(analysis) == bool(fields.get("formula")):

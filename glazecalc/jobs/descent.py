@@ -26,6 +26,11 @@ SLACK: Final = 2e-4
 """Goals are met by this much more than asked [log-odds], so that rounding errors do not undo them."""
 SETTLED: Final = 1e-6
 """The search ends when a step changes the objective, or breaks the constraints, by less than this [scaled]."""
+LOOKS_PER_STEP: Final = 2
+"""The models are asked at most this often for each step allowed; a search that needs more walks along a kink."""
+PATIENCE: Final = 15
+"""The search ends after this many looks in a row that bettered the best by less than ``WORTH`` of it."""
+WORTH: Final = 2e-3
 UNIT: Final = 10.0
 """The objective is brought to this many squared noticeable steps for the solver, which likes numbers near one."""
 
@@ -138,8 +143,35 @@ def _minimum(problem: _Problem, steps: int) -> Array:
     return _solved(problem, begin, goals, steps)
 
 
+class _Enough(Exception):
+    """Ends a search from within; the best it saw stands."""
+
+
+class _Watched:
+    """The cost of a problem as SLSQP asks for it, and the best shares (n,) seen, a missed goal at its price."""
+
+    def __init__(self, problem: _Problem, n: int, price: Array, steps: int) -> None:
+        self.problem, self.n, self.price = problem, n, price
+        self.left, self.idle = LOOKS_PER_STEP * steps, 0
+        self.best, self.shares = np.inf, np.zeros(n)
+
+    def __call__(self, unknowns: Array) -> float:
+        shares = np.clip(unknowns[: self.n], 0.0, self.problem.upper)
+        here = self.problem.at(unknowns[: self.n])
+        missed = float(np.maximum(-here.margins, 0.0).sum()) * PRICE_OF_A_MISS / UNIT
+        reached = here.cost + missed
+        self.idle = 0 if reached < self.best * (1.0 - WORTH) else self.idle + 1
+        if reached < self.best:
+            self.best, self.shares = reached, shares
+        self.left -= 1
+        if self.left <= 0 or self.idle > PATIENCE:
+            raise _Enough
+        return here.cost + float(self.price @ unknowns[self.n :])
+
+
 def _solved(problem: _Problem, begin: Array, slacks: int, steps: int) -> Array:
-    """Shares (n,) where SLSQP ends, from ``begin``; the last ``slacks`` unknowns ease the goals."""
+    """Shares (n,) where SLSQP ends, or the best it saw where it comes to no end, from ``begin``; the last ``slacks``
+    unknowns ease the goals."""
     from scipy.optimize import Bounds, minimize
 
     n = len(begin)
@@ -157,11 +189,15 @@ def _solved(problem: _Problem, begin: Array, slacks: int, steps: int) -> Array:
         row = np.concatenate([problem.summed, np.zeros(slacks)])
         constraints.append({"type": "eq", "fun": lambda x: row @ x - 1.0, "jac": lambda x: row})
     missed = np.maximum(-problem.at(begin).margins, 0.0) if slacks else np.zeros(0)
-    found = minimize(
-        lambda x: problem.at(x[:n]).cost + float(price @ x[n:]),
+    watched = _Watched(problem, n, price, steps)
+    try:
+        found = minimize(
+        watched,
         np.concatenate([begin, missed]),
         jac=lambda x: np.concatenate([problem.at(x[:n]).cost_slopes, price]),
         bounds=Bounds(np.zeros(n + slacks), np.concatenate([problem.upper, np.full(slacks, np.inf)])),
         constraints=constraints, method="SLSQP", options={"maxiter": steps, "ftol": SETTLED},
-    )  # fmt: skip
+        )  # fmt: skip
+    except _Enough:
+        return watched.shares
     return np.asarray(np.clip(found.x[:n], 0.0, problem.upper))

@@ -9,6 +9,7 @@ from pathlib import Path
 import pytest
 from molmass import Formula
 
+from glazecalc.files.card import read_recipe_text
 from glazecalc.files.materials import TO_OXIDE, built_in_materials, label_of, read_materials, write_materials_row
 from glazecalc.files.supplier_sheet import read_supplier_sheet
 from glazecalc.values.data import data_root
@@ -201,3 +202,11 @@ def test_an_own_material_without_a_word_on_hazards_is_cautioned_against(tmp_path
     table.write_text(f"name,SiO2,loi,hazards\nBucket sand,99,1,{cell}\n", encoding="utf-8")
     materials, _ = read_materials(table)
     assert materials[0].hazards == held
+
+
+def test_a_name_with_marks_of_a_page_is_found_as_a_card_reads_it(tmp_path: Path) -> None:
+    table = tmp_path / "materials.csv"
+    table.write_text("name,SiO2,CaO\nFrit <b>&amp;</b>,60,40\n", encoding="utf-8")
+    (material,), _ = read_materials(table)
+    card, _ = read_recipe_text("name: Reef\n\nFrit <b>&amp;</b>  60\nSilica  40\n", "reef.txt")
+    assert card is not None and card.lines[0].material in material.aliases

@@ -2,13 +2,19 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
 from glazecalc.jobs.adjust import starting_points
 from glazecalc.jobs.aim import Aim
-from glazecalc.jobs.descent import Start, descents
+from glazecalc.jobs.descent import LOOKS_PER_STEP, Start, descents
+from glazecalc.jobs.outlook import outlook_of
 from glazecalc.jobs.re_solve import best_mix
+from glazecalc.jobs.setup import Setup
+from glazecalc.values.arrays import Array
+from glazecalc.values.cones import Cone
 from tests.jobs.cases import aim_for, clay, recipe_of, seeded_aim
 
 THREE = [
@@ -91,3 +97,24 @@ def test_never_worse_than_differential_evolution(seed: int) -> None:
     found = differential_evolution(objective, bounds, seed=seed, vectorized=True, updating="deferred", polish=False)
     ours = best_mix(aim, starting_points(aim), len(columns))
     assert ours.objective <= 1.01 * float(found.fun) + 1e-3
+
+
+def test_a_search_that_comes_to_no_end_is_stopped(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A glaze of bone ash and chrome at cone 022: no mixture melts, and the solver walked along a kink for a minute."""
+    recipe = recipe_of({"Bone ash": 30, "Silica": 40, "Kaolin": 20, "Whiting": 10})
+    aim = aim_for(recipe, clay(5.8), 0.9, melt=True)
+    cool = Setup(body=clay(5.8), cone=Cone("022"))
+    aim = replace(aim, outlook=outlook_of(cool, aim.palette.composition(aim.palette.start)))
+    looks: list[int] = []
+    parts = Aim.parts
+
+    def counted(self: Aim, amounts: Array) -> tuple[Array, Array]:
+        looks.append(len(amounts))
+        return parts(self, amounts)
+
+    monkeypatch.setattr(Aim, "parts", counted)
+    steps = 30
+    start = aim.palette.start
+    ended = descents(aim, [Start(start, steps=steps)])[0]
+    assert ended.objective <= float(aim.objective(start[None, :])[0])
+    assert 0 < len(looks) <= 2 * LOOKS_PER_STEP * steps + 5

@@ -10,7 +10,8 @@ from glazecalc.jobs.adjust import adjust
 from glazecalc.jobs.check import check
 from glazecalc.jobs.compare import compare
 from glazecalc.jobs.setup import Setup
-from glazecalc.render.text.changes import adjust_text, compare_text, figures_table
+from glazecalc.jobs.swap import swap
+from glazecalc.render.text.changes import adjust_text, compare_text, figures_table, swap_text
 from glazecalc.render.text.learn import clay_text
 from glazecalc.values.answers import Basis, Estimate
 from glazecalc.values.cones import Cone
@@ -83,3 +84,11 @@ def test_a_size_is_in_the_chosen_units() -> None:
     )  # fmt: skip
     assert "For 4.00 in fired, make it 4.55 in wet (4.50 to 4.59 in)." in clay_text(report, US)
     assert "For 102 mm fired, make it 115 mm wet (114 to 117 mm)." in clay_text(report, METRIC)
+
+
+@pytest.mark.parametrize("full", [True, False])
+def test_what_harms_is_named_in_every_length_of_a_swap(full: bool) -> None:
+    """Barium stays in the glaze through the swap, so the short answer names it as the long one does."""
+    barium = recipe_of({"Soda feldspar": 40, "Silica": 30, "Barium carbonate": 20, "Kaolin": 10}, name="matte")
+    text = swap_text(swap(barium, shelf(), (), SETTING, "Soda feldspar", ("Potash feldspar",)), METRIC, full)
+    assert "The fired glaze holds barium" in " ".join(text.split())

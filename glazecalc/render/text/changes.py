@@ -267,7 +267,7 @@ def swap_text(result: SwapResult, units: UnitChoice, full: bool = True) -> str:
         heads = [[labelled(_place(n, o), _exchange(result, o), 14, 3)] for n, o in enumerate(result.options, 1)]
         more = [[*head, *lines] for head, lines in zip(heads, extra, strict=True)]
         short = options_in_short(result.before, result.options, units, result.sentence, more)
-        parts += ["", short, "", paragraph(MORE)]
+        parts += ["", short, *(paragraph(f"! {line}", 0, 2) for line in result.cautions), "", paragraph(MORE)]
         return "\n".join(parts)
     for number, option in enumerate(result.options, 1):
         lead = "Not asked for, " if option.besides else ""
