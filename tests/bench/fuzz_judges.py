@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import html
 import json
 import math
 import re
@@ -161,6 +162,11 @@ def the_formula_is_right(
             yield f"{card.file}: the unity formula is not in proportion to the moles"
 
 
+def _as_read(name: str) -> str:
+    """A name as a page of the web shows it, in small letters: what a card holds of one that was pasted with marks."""
+    return fold(html.unescape(re.sub("<[^>]*>", "", name)))
+
+
 def the_grams_are_right(
     given: Input, told: Typed, studio: FuzzStudio, folder: Path, files: dict[str, bytes]
 ) -> Iterator[str]:
@@ -177,12 +183,12 @@ def the_grams_are_right(
         if given.asked_g is not None and not math.isclose(dry, given.asked_g, rel_tol=1e-6):
             yield f"{card.file}: {dry} g where {given.asked_g} g were asked for"
         total = sum(amount for _, amount, _ in card.lines or ())
-        wanted = {(fold(m), added): 0.0 for m, _, added in card.lines or ()}
+        wanted = {(_as_read(m), added): 0.0 for m, _, added in card.lines or ()}
         for material, amount, added in card.lines or ():
-            wanted[fold(material), added] += dry * amount / total
-        found = {(fold(line["material"]), line["addition"]): 0.0 for line in lines}
+            wanted[_as_read(material), added] += dry * amount / total
+        found = {(_as_read(line["material"]), line["addition"]): 0.0 for line in lines}
         for line in lines:
-            found[fold(line["material"]), line["addition"]] += line["target_g"]
+            found[_as_read(line["material"]), line["addition"]] += line["target_g"]
         for key in wanted.keys() | found.keys():
             if not math.isclose(wanted.get(key, 0.0), found.get(key, 0.0), rel_tol=1e-6, abs_tol=1e-9):
                 yield f"{card.file}: {key[0]} {found.get(key, 0.0):.3f} g, by hand {wanted.get(key, 0.0):.3f} g"
@@ -198,12 +204,12 @@ def changes_are_told(
     for card, result in _by_recipe(document, given) if document else ():
         was: dict[str, float] = {}
         for material, amount, _ in card.lines or ():
-            was[fold(material)] = was.get(fold(material), 0.0) + amount
+            was[_as_read(material)] = was.get(_as_read(material), 0.0) + amount
         for option in result["options"]:
             now: dict[str, float] = {}
             for line in option["recipe"]:
-                now[fold(line["material"])] = now.get(fold(line["material"]), 0.0) + line["amount"]
-            changed = {fold(change["material"]) for change in option["changes"]}
+                now[_as_read(line["material"])] = now.get(_as_read(line["material"]), 0.0) + line["amount"]
+            changed = {_as_read(change["material"]) for change in option["changes"]}
             moved = {m for m in was.keys() | now.keys() if abs(was.get(m, 0.0) - now.get(m, 0.0)) > 0.051}
             for material in moved - changed:
                 yield f"{material} {was.get(material, 0):.2f} -> {now.get(material, 0):.2f} is not told among the changes"
