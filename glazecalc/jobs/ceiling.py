@@ -126,6 +126,7 @@ def ceiling(kiln: Kiln, circuit: Circuit | None = None, draws: KilnDraws | None 
         notes=() if draws.agrees else (_DISAGREES,),
         misfit=draws.misfit,
         proven=draws.proven,
+        rated=rated_cone(kiln) is not None,
     )
 
 

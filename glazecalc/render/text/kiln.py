@@ -248,9 +248,10 @@ def _verdicts_in_short(report: KilnReport, mine: CircuitResult | None, paint: Pa
 
 
 def _reach_in_short(ceiling: Ceiling, cone: Cone | None, units: UnitChoice) -> list[str]:
-    lines = _ceiling(ceiling, units)
+    told = ceiling.rated or ceiling.proven is not None
+    lines = _ceiling(ceiling, units) if told else [labelled("ceiling", UNRATED, 16)]
     mine = next((c for c in ceiling.cones if c.cone == cone), None)
-    if mine is not None:
+    if mine is not None and told:
         lines.append(labelled(f"cone {mine.cone}", f"{_chance(mine)} within {FULL_POWER_H:g} h, {_hours(mine)}", 16))
     return lines
 
@@ -339,14 +340,16 @@ def _clause(reason: Reason) -> str:
     return f" [{reason.clause}]" if reason.clause else ""
 
 
+UNRATED = "not known: copy the highest cone or temperature from the plate or manual (cone, max_degC)"
+
+
 def _ceiling(ceiling: Ceiling, units: UnitChoice) -> list[str]:
     """The ceiling as a cone and in degrees, with its interval."""
     e = ceiling.estimate
     cones = f"; 90 % cone {ceiling.cone_low} to {ceiling.cone_high}" if ceiling.cone_low != ceiling.cone_high else ""
-    rated = any("maker's rating" in c for c in e.caveats)
-    capped = ", the maker's rating" if rated and ceiling.cone == ceiling.cone_high else ""
-    if not rated and e.basis is not Basis.STATED:
-        capped = " by heat alone"
+    capped = " by heat alone"
+    if ceiling.rated:
+        capped = ", the maker's rating" if ceiling.cone == ceiling.cone_high else ""
     told = f"cone {ceiling.cone or 'below 022'}{capped}{cones}"
     return [
         labelled("ceiling", f"{told}, {BASIS_WORDS.get(e.basis, e.basis.value)}", 16),

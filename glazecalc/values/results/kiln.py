@@ -36,7 +36,8 @@ class Ceiling:
     ``cone_high`` at the ends of its interval. ``stall`` is where the temperature stops climbing. ``cones``
     is empty where the kiln could not be modelled and its plate's cone stands alone. ``misfit`` tells how far the
     firings it was learned from lie from the model, in the spread of readings; ``proven`` is the hottest cone that came
-    down in them.
+    down in them. ``rated`` is False where the maker's highest cone or temperature is not known: the figures are then by
+    heat alone.
     """
 
     estimate: Estimate
@@ -48,6 +49,7 @@ class Ceiling:
     notes: tuple[str, ...] = ()
     misfit: float = 0.0
     proven: Cone | None = None
+    rated: bool = True
 
     def chance(self, cone: Cone) -> float | None:
         """Chance of bringing ``cone`` down, or None where it is not known."""
