@@ -566,6 +566,10 @@ def _take_title(card: Card, head: Head, found: Findings) -> None:
         found.remark("title-taken", f"{quote(name)} serves as the name", "write `name:` before it", number)
 
 
+_FIGURES: Final = re.compile(r"\W*\d[\d.,/]*(?:\s*[%g])?(?:[\s|;:]+\d[\d.,/]*(?:\s*[%g])?)+\W*")
+"""Two figures and more, and no word beside them."""
+
+
 def _take_free_line(line: str, number: int, head: Head, found: Findings, above: bool = False) -> None:
     firing = firing_of(line)
     short = len(firing.rest.split()) <= 2
@@ -573,6 +577,10 @@ def _take_free_line(line: str, number: int, head: Head, found: Findings, above: 
         _take_firing(firing.cone, firing.atmosphere, number, head, found)
         if not firing.rest:
             return
+    if _FIGURES.fullmatch(line):
+        text = f"{quote(line)} has figures and no name, and nothing may be left out of a batch"
+        found.error("name-missing", text, "write the material's name, such as `Whiting 20`; or put # before it", number)
+        return
     shares = shares_in_words(line)
     if shares or may_tell_amount(firing.rest if firing.cone else line):
         lines = ", ".join(f"`+ {name} {amount}`" for name, amount in shares[:3]) or "such as `Whiting 20`"

@@ -275,9 +275,14 @@ def _sentence(recipe: Recipe, options: Sequence[Option]) -> str:
 
 
 def _nothing_to_do(task: Task) -> AdjustResult:
-    sentence = (
-        f"{task.recipe.name} needs no change: it already meets what is asked ({'; '.join(task.aim.goals.words[:-1])})."
-    )
+    """The answer for a recipe that meets its goals; what `check` says no to all the same, no recipe mends."""
+    name, asked = task.recipe.name, "; ".join(task.aim.goals.words[:-1])
+    stops = [v for v in task.before.verdicts if v.answer is Answer.DOES_NOT_FIT]
+    if stops:
+        reason = Reason(" ".join(v.message for v in stops), tuple(v.rule for v in stops))
+        sentence = f"No change of {name} helps: {reason.sentence} But for that it meets what is asked ({asked})."
+        return _result(task, (), Answer.DOES_NOT_FIT, sentence, reason, None)
+    sentence = f"{name} needs no change: it already meets what is asked ({asked})."
     return _result(task, (), Answer.FITS, sentence, None, None)
 
 

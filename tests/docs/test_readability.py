@@ -14,7 +14,9 @@ MOST = 8.0
 OF_KILNS = 9.2
 """The same for answers about outlets, whose sentences quote rules of the code."""
 OUTPUTS = sorted(
-    path for path in (ROOT / "tests" / "golden").rglob("*.txt") if path.stem.startswith(("check", "firing", "kiln", "weigh"))
+    path
+    for path in (ROOT / "tests" / "golden").rglob("*.txt")
+    if path.stem.startswith(("check", "firing", "kiln", "weigh"))
 )
 PAGES = [ROOT / "README.md", *sorted((ROOT / "docs").glob("*.md"))]
 

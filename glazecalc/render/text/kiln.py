@@ -150,9 +150,7 @@ BASIS_WORDS = {
 
 
 FEW_REASONS = 3
-DEFERS = (
-    "[US code ...] names the clause a line rests on, in our words; your local code and an electrician decide."
-)
+DEFERS = "[US code ...] names the clause a line rests on, in our words; your local code and an electrician decide."
 BORNE = "hotter than its elements can stand"
 """A stall told with these words is cut off there: it may lie anywhere above, and no figure is shown."""
 _OTHER_VOLTS = ("voltage_class", "voltage_208")
