@@ -13,7 +13,6 @@ from glazecalc.jobs.doubt import doubt_of, doubted, widened
 from glazecalc.jobs.estimates import ON_WARE, glaze_estimates
 from glazecalc.jobs.fit import RULE, carried_expansion, fit, fit_verdict, setting_point, used_by_people
 from glazecalc.jobs.formula import compose_recipe, formula_of
-from glazecalc.jobs.jar import jar_steps
 from glazecalc.jobs.materials import Pantry
 from glazecalc.jobs.melt import crystals, maturing, running
 from glazecalc.jobs.place import place_refusal
@@ -154,7 +153,10 @@ def next_steps(
         steps.append(f"See what is known of this clay: {_look_at_clay(recipe, body)}{studio_option(folder)}")
     if worst(by_rule.values()) is Answer.DOES_NOT_FIT and steps:
         return tuple(steps)
-    steps += jar_steps(recipe, None if cone is None else Cone(cone))
+    if recipe.kind == "bought":
+        from glazecalc.jobs.jar import jar_steps
+
+        steps += jar_steps(recipe, None if cone is None else Cone(cone))
     if recipe.kind != "body":
         steps.append("Fire a test tile on this clay beside a witness cone. Then shock it three times: freezer, then "
                      "boiling water (gloves and goggles: a frozen pot can burst); find cracks with ink")  # fmt: skip

@@ -8,9 +8,7 @@ from glazecalc.values.inputs import Recipe
 
 
 def jar_steps(recipe: Recipe, cone: Cone | None) -> tuple[str, ...]:
-    """How a jar is put on, alone and over another; ``cone`` is the one it is to be fired to."""
-    if recipe.kind != "bought":
-        return ()
+    """How a jar of a bought glaze is put on, alone and over another; ``cone`` is the one it is to be fired to."""
     coats = slurry_figure("coats_brush")
     return (
         f"Brush it as its label says; where that is silent, {coats.low:g} to {coats.high:g} coats, each across the "

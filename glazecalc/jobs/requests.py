@@ -16,7 +16,6 @@ from glazecalc.jobs.demo import demo_remark
 from glazecalc.jobs.setup import Setup, Where, cone_named, cones_between, is_usual, pick, setup_for
 from glazecalc.values.answers import Problem, ProblemsError, error, remark
 from glazecalc.values.cones import Cone
-from glazecalc.values.records import BatchRecord, FiringRecord, TileRecord
 
 if TYPE_CHECKING:
     from glazecalc.jobs.amount import Wanted
@@ -26,6 +25,7 @@ if TYPE_CHECKING:
     from glazecalc.jobs.screening.frame import Frame
     from glazecalc.jobs.tiles import TileOrder
     from glazecalc.values.inputs import Body, Circuit, Kiln, Recipe, Scale, Studio
+    from glazecalc.values.records import BatchRecord, FiringRecord, TileRecord
     from glazecalc.values.results.adjust import AdjustResult, BatchResult, Comparison, SwapResult
     from glazecalc.values.results.check import CheckResult
     from glazecalc.values.results.firing import Dampness, FiringKind, FiringReport, ScheduleLeg
@@ -35,7 +35,7 @@ if TYPE_CHECKING:
     from glazecalc.values.results.tiles import TilesResult
     from glazecalc.values.results.weigh import WeighResult
 
-R = TypeVar("R", TileRecord, FiringRecord, BatchRecord)
+    R = TypeVar("R", TileRecord, FiringRecord, BatchRecord)
 
 LONGEST_HOLD_H = 24.0
 THICKEST_MM = 100.0

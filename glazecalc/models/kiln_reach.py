@@ -9,6 +9,7 @@ beside each constant.
 from __future__ import annotations
 
 import itertools
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 from functools import lru_cache
 from statistics import NormalDist
@@ -274,7 +275,7 @@ def _hours_by_loss(draws: KilnDraws, rated: Cone, rungs: Array, longest_h: float
     for low, high in itertools.pairwise(range(len(rungs))):
         for share in np.arange(FINER) / FINER:
             heat = log_heat[:, low] + share * (log_heat[:, high] - log_heat[:, low])
-            found.append(np.nan_to_num(_cone_hours(moments, np.exp(heat)), nan=np.inf))
+            found.append(np.nan_to_num(_crossing(moments, heat >= 0.0, heat, np.asarray), nan=np.inf))
     tries = np.interp(np.arange(len(found)) / FINER, np.arange(len(rungs)), rungs)
     return tries, np.array(found)
 
@@ -414,10 +415,13 @@ def reach(draws: KilnDraws, volts_share: Array | float, hours: float = REASONABL
 def _cone_hours(hours: Array, heat: Array) -> Array:
     """Hours at which each share passes one, interpolated in its logarithm, (n, cones); NaN where it never
     does."""
-    down = heat >= 1.0
+    return _crossing(hours, heat >= 1.0, heat, lambda share: np.log(share + 1e-300))
+
+
+def _crossing(hours: Array, down: NDArray[np.bool_], along: Array, log: Callable[[Array], Array]) -> Array:
+    """Hours at which each of ``along`` (m, ...) is first ``down``, straight in its ``log``; NaN where it never is."""
     after = np.maximum(np.argmax(down, axis=0), 1)
-    high = np.log(np.take_along_axis(heat, after[None], axis=0)[0] + 1e-300)
-    low = np.log(np.take_along_axis(heat, after[None] - 1, axis=0)[0] + 1e-300)
+    high, low = (log(np.take_along_axis(along, at[None], axis=0)[0]) for at in (after, after - 1))
     part = np.clip(-low / np.where(high > low, high - low, 1.0), 0.0, 1.0)
     found = hours[after - 1] + part * (hours[after] - hours[after - 1])
     return np.asarray(np.where(down.any(axis=0), found, np.nan))

@@ -9,9 +9,9 @@ from typing import TYPE_CHECKING, Any, Final
 from glazecalc.render.words import Cell, fahrenheit
 from glazecalc.values.answers import Estimate, Problem, Verdict, is_known, percent_words
 from glazecalc.values.inputs import Recipe
-from glazecalc.values.mains import CircuitResult, Reason
 
 if TYPE_CHECKING:
+    from glazecalc.values.mains import CircuitResult, Reason
     from glazecalc.values.results.adjust import (
         AdjustResult,
         BatchResult,
