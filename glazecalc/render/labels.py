@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from glazecalc.render.figures.drawing import wrapped
-from glazecalc.render.page import environment
+from glazecalc.render.page import filled
 from glazecalc.render.words import with_unit
 from glazecalc.values.inputs import LabelSheet, UnitChoice
 from glazecalc.values.results.page import PAGE_MM, Label, LabelRun
@@ -43,11 +43,7 @@ class Placed:
 def labels_html(run: LabelRun, units: UnitChoice) -> str:
     """Sheets of labels as one HTML page that prints at true size."""
     width, height = PAGE_MM[run.sheet.page]
-    return (
-        environment()
-        .get_template("labels.html")
-        .render(sheets=sheets(run, units), sheet=run.sheet, page_width=width, page_height=height)
-    )
+    return filled("labels.html", sheets=sheets(run, units), sheet=run.sheet, page_width=width, page_height=height)
 
 
 def sheets(run: LabelRun, units: UnitChoice) -> list[list[Placed]]:
