@@ -62,7 +62,7 @@ def _complete(kind: str) -> Any:
 StudioOption = Annotated[
     Path | None,
     typer.Option(
-        "--studio", metavar="DIR", help="Folder with studio.toml and materials.csv. [default: beside the recipe]"
+        "--studio", metavar="DIR", help="Folder with studio.toml and materials.csv. [default: beside the card]"
     ),
 ]
 UnitsOption = Annotated[

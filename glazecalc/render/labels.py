@@ -118,7 +118,7 @@ def rest_of(label: Label, units: UnitChoice) -> Iterator[str]:
     if any(first):
         yield ", ".join(part for part in first if part)
     amounts = [
-        f"density {label.density:.2f}" if label.density is not None else "",
+        f"specific gravity {label.density:.2f}" if label.density is not None else "",
         f"dry {with_unit(label.dry_g, units, 1.0)}" if label.dry_g is not None else "",
         f"bucket empty {with_unit(label.tare_g, units, 1.0)}" if label.tare_g is not None else "",
     ]
