@@ -95,7 +95,7 @@ def _standards(found: dict[str, Any]) -> str:
         f"and {s['largest_error_K']:g} K (largest). The interval is wide there, so this is a weak test of it; the",
         "errors say more. Other records of the same glasses may be among those fitted. Values marked extrapolated lie",
         "beyond the fit (lead, pure silica, strain points), where no verdict rests on the estimate:",
-        f"{s['beyond_fit_inside']} of {s['beyond_fit']} are inside. All but the Jena glass are from memory of the",
+        f"{s['beyond_fit_inside']} of {s['beyond_fit']} are inside. All but the lime glass are from memory of the",
         "certificates; sources in `training/standard_glasses.csv`.",
     )
     head = ("glass", "what", "printed", "estimated as glass", "90 % interval", "")

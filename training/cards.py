@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import Any, Final
 
 from glazecalc.models.domain import FITTED, coefficients
+from glazecalc.render.words import signed
 from training import held_out, report
 from training.card_sections import MORE, paragraph, table
 from training.card_words import CARDS, Card
@@ -91,7 +92,7 @@ def card_text(card: Card, found: dict[str, Any]) -> str:
         "## What it does not know",
         paragraph(card.limits),
     ]
-    return "\n\n".join(parts) + "\n"
+    return signed("\n\n".join(parts) + "\n")
 
 
 def firing_text(found: dict[str, Any]) -> str:
@@ -146,7 +147,7 @@ def firing_text(found: dict[str, Any]) -> str:
             "fluid end rests on ash, lithia and lime glazes judged well melted. A tile tells more.",
         ),
     ]
-    return "\n\n".join(parts) + "\n"
+    return signed("\n\n".join(parts) + "\n")
 
 
 def write_cards(folder: Path = FOLDER) -> list[Path]:

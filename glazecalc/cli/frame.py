@@ -62,7 +62,7 @@ def _complete(kind: str) -> Any:
 StudioOption = Annotated[
     Path | None,
     typer.Option(
-        "--studio", metavar="DIR", help="Folder with studio.toml and materials.csv. [default: beside the recipe]"
+        "--studio", metavar="DIR", help="Folder with studio.toml and materials.csv. [default: beside the card]"
     ),
 ]
 UnitsOption = Annotated[
@@ -138,8 +138,10 @@ def finish(outcome: Outcome, as_json: bool) -> NoReturn:
         answer = outcome.answer.value if outcome.answer else "done"
         print_json(document(outcome.command, answer, outcome.results, outcome.problems))
     else:
+        from glazecalc.render.words import signed
+
         tell_problems(outcome.problems)
-        write(sys.stdout, outcome.text.rstrip("\n") + "\n")
+        write(sys.stdout, signed(outcome.text.rstrip("\n")) + "\n")
     raise typer.Exit(exit_code(outcome.answer))
 
 

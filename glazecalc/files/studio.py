@@ -527,7 +527,7 @@ def read_studio(folder: str | Path | None) -> tuple[Studio, tuple[Problem, ...]]
         found = Findings(None)
         found.remark(
             "no-studio",
-            "no studio.toml beside the recipe: no clay, kiln or scale is known",
+            "no studio.toml beside the card: no clay, kiln or scale is known",
             "make one with: glazecalc start DIR",
         )
         return Studio(folder="."), found.problems

@@ -115,7 +115,7 @@ def blend_of(
     counts = _RECIPES_FOR[chosen]
     if len(recipes) not in counts:
         needed = " or ".join(str(c) for c in counts)
-        hint = "a triangle takes three cards, a line two; additions, ladder and grid take one card and --add MATERIAL"
+        hint = "a triangle takes three recipes, a line two; additions, ladder and grid take one and --add MATERIAL"
         raise ProblemsError([error("recipes", f"plan {chosen} needs {needed} recipes, {len(recipes)} given", hint)])
     if chosen in ("additions", "grid") or (chosen == "ladder" and len(recipes) == 1):
         return _over_a_base(chosen, recipes[0], shelf, additions, size)
@@ -190,8 +190,8 @@ def _fourth_corner(rows: Array) -> tuple[Array, Problem]:
     words = "second + third - first"
     if (opposite < -1e-12).any():
         opposite, words = (rows[1] + rows[2]) / 2, "half second, half third"
-    message = f"three cards given: the fourth corner is {words}"
-    return np.vstack([rows, opposite]), remark("fourth-corner", message, "name a fourth card to choose it")
+    message = f"three recipes given: the fourth corner is {words}"
+    return np.vstack([rows, opposite]), remark("fourth-corner", message, "name a fourth recipe to choose it")
 
 
 def _card_of(

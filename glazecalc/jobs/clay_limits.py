@@ -32,7 +32,7 @@ def judge_clay_range(body: str, low: Cone | None, high: Cone | None, cone: Cone 
 # Is the clay tight at this cone: will an unglazed foot sweat and stain?
 
 TIGHT_RULE: Final = "tight"
-SPREAD: Final = "potters accept 0.5, 1, up to 3 % for a mug (single reports)"
+SPREAD: Final = "potters accept 0.5, 1, up to 3 % for a mug"
 
 
 def judge_tight(body: str, cone: Cone | None, absorption: Estimate, limit_percent: float) -> Verdict:

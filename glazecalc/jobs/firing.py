@@ -298,7 +298,7 @@ def _beyond_rating(kiln: Kiln, cone: Cone | None, way: Way) -> Verdict | None:
 
 
 def _both(degC: float) -> str:
-    return f"{degC:.0f} C ({1.8 * degC + 32:.0f} F)"
+    return f"{degC:.0f} degC ({1.8 * degC + 32:.0f} degF)"
 
 
 def _kiln_verdict(cone: Cone | None, setup: Setup, way: Way, reached: Cone | None = None) -> Verdict | None:

@@ -186,7 +186,7 @@ GAIN: Final = 0.02
 LOWERED: Final = 0.9
 SLOWEST: Final = 30.0
 """A schedule asks for no less than this [degC/h]; below it a kiln has as good as stalled."""
-DUTY_PUBLISHED: Final = (0.5, 0.65)
+DUTY_USUAL: Final = (0.5, 0.65)
 """Published range of energy over full power times hours, for a whole firing."""
 LONGEST_H: Final = 40.0
 """A kiln that lags behind its schedule is followed, left on, for no longer than this [h]."""
@@ -331,8 +331,8 @@ def energy_estimates(
         low, middle, high = (weighted_quantile(values, weights, p) for p in (0.05, 0.5, 0.95))
         return Estimate(name, middle, low, high, unit, basis, SOURCES, caveats)
 
-    low, high = DUTY_PUBLISHED
-    note = f"published figures for whole firings run from {low:g} to {high:g} of full power"
+    low, high = DUTY_USUAL
+    note = f"usual for a whole firing: {low:g} to {high:g} of full power"
     found = [
         told("energy_per_firing", energy, "kWh", what),
         told("duty_factor", duty, "1", note),

@@ -85,8 +85,8 @@ def witness_against_peak(
     if apart < ODD_K:
         return ()
     text = (
-        f"cone {cone} down at {hottest:.0f} C ({hottest * 1.8 + 32:.0f} F) at the most:"
-        f" it bends near {bends:.0f} C ({bends * 1.8 + 32:.0f} F), {apart:.0f} K away"
+        f"cone {cone} down at {hottest:.0f} degC ({hottest * 1.8 + 32:.0f} degF) at the most:"
+        f" it bends near {bends:.0f} degC ({bends * 1.8 + 32:.0f} degF), {apart:.0f} K away"
     )
     if apart > REFUSED_K:
         hint = "F for C, or the reading of another hour? leave the temperature out where it is not known"

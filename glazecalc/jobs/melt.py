@@ -161,7 +161,7 @@ def _estimated(chances: Chances, cone: Cone) -> tuple[str, Answer]:
 
 
 def _stated_words(stated: ConeRange | None) -> str:
-    return "" if stated is None else f"The recipe states cone {stated}."
+    return "" if stated is None else f"The card says cone {stated}."
 
 
 def compare(stated: ConeRange | None, cone: Cone) -> Stated:
@@ -181,7 +181,7 @@ def judge_stated_cone(stated: ConeRange | None, cone: Cone | None) -> Verdict:
         return Verdict(RULE, Answer.CANNOT_SAY, "No cone is named to fire to: add --cone.")
     against = compare(stated, cone)
     if stated is None:
-        return Verdict(RULE, Answer.CANNOT_SAY, "The recipe states no cone, so melting cannot be judged from it.")
+        return Verdict(RULE, Answer.CANNOT_SAY, "The card says no cone, so melting cannot be judged from it.")
     if against is Stated.SAME:
         return Verdict(RULE, Answer.FITS, f"Stated for cone {stated}, fired to cone {cone}.")
     cooler = cone < stated.low
@@ -281,7 +281,7 @@ def _stated_range(stated: ConeRange) -> Estimate:
     low, high = cone_temperature(stated.low), cone_temperature(stated.high)
     return Estimate(
         "firing_range", (low.value + high.value) / 2, low.low, high.high, "degC", Basis.STATED, low.sources,
-        (f"cone {stated} as the recipe states it",),
+        (f"cone {stated} as the card says",),
     )  # fmt: skip
 
 
@@ -292,6 +292,6 @@ def _disagreement(case: Case, range_: FiringRange) -> tuple[Problem, ...]:
     states = {maturity(range_, temperature_degC(c)).state[0] for c in (stated.low, stated.high)}
     for state, words in ((State.UNDERFIRED, "is underfired"), (State.LIKELY_TO_RUN, "is likely to run")):
         if states == {state}:
-            message = f"the recipe states cone {stated}; by its chemistry it {words} there ({_cones_in_words(range_)})"
+            message = f"the card says cone {stated}; by its chemistry it {words} there ({_cones_in_words(range_)})"
             return (remark("cone-disagrees", message, "fire a tile beside a witness cone", case.recipe.file),)
     return ()

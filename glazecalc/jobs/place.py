@@ -99,7 +99,7 @@ def _flow(m3_per_h: float, units: UnitChoice) -> str:
 
 def _warmer(K: float, units: UnitChoice) -> str:
     """A difference of temperature in both scales, the chosen one first."""
-    celsius, other = f"{K:.0f} C", f"{convert(K, 'C', 'F', 'temperature difference'):.0f} F"
+    celsius, other = f"{K:.0f} degC", f"{convert(K, 'C', 'F', 'temperature difference'):.0f} degF"
     return f"{other} ({celsius})" if units.temperature == "F" else f"{celsius} ({other})"
 
 

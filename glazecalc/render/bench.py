@@ -10,7 +10,7 @@ from typing import Any
 from glazecalc.render import page_parts
 from glazecalc.render.figures.faces import cone_after, outlet_face
 from glazecalc.render.figures.gallery import figure_of, section_of
-from glazecalc.render.page import css, environment, figures_of
+from glazecalc.render.page import css, figures_of, filled
 from glazecalc.render.text.changes import card_text, estimate_rows
 from glazecalc.render.text.journal import glaze_name, summary
 from glazecalc.render.text.kiln import both, clock
@@ -41,7 +41,7 @@ def room_html(room: str, **facts: Any) -> str:
         "summary": summary,
         "reading_rows": reading_rows,
     }
-    return environment().get_template(f"bench/{room}.html").render(room=room, **words, **facts)
+    return filled(f"bench/{room}.html", room=room, **words, **facts)
 
 
 def report_facts(page: Page) -> dict[str, Any]:

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from glazecalc.render.figures.drawing import wrapped
-from glazecalc.render.page import environment
+from glazecalc.render.page import filled
 from glazecalc.render.words import with_unit
 from glazecalc.values.inputs import LabelSheet, UnitChoice
 from glazecalc.values.results.page import PAGE_MM, Label, LabelRun
@@ -43,11 +43,7 @@ class Placed:
 def labels_html(run: LabelRun, units: UnitChoice) -> str:
     """Sheets of labels as one HTML page that prints at true size."""
     width, height = PAGE_MM[run.sheet.page]
-    return (
-        environment()
-        .get_template("labels.html")
-        .render(sheets=sheets(run, units), sheet=run.sheet, page_width=width, page_height=height)
-    )
+    return filled("labels.html", sheets=sheets(run, units), sheet=run.sheet, page_width=width, page_height=height)
 
 
 def sheets(run: LabelRun, units: UnitChoice) -> list[list[Placed]]:
@@ -122,7 +118,7 @@ def rest_of(label: Label, units: UnitChoice) -> Iterator[str]:
     if any(first):
         yield ", ".join(part for part in first if part)
     amounts = [
-        f"density {label.density:.2f}" if label.density is not None else "",
+        f"specific gravity {label.density:.2f}" if label.density is not None else "",
         f"dry {with_unit(label.dry_g, units, 1.0)}" if label.dry_g is not None else "",
         f"bucket empty {with_unit(label.tare_g, units, 1.0)}" if label.tare_g is not None else "",
     ]

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Any
 from glazecalc.render import page_parts
 from glazecalc.render.figures.drawing import Figure, inline_svg, marks_css, themes_css
 from glazecalc.render.figures.gallery import figure_of, section_of, thumbnails
-from glazecalc.render.words import at_the_scale
+from glazecalc.render.words import at_the_scale, signed
 from glazecalc.values.results.page import Index, Page
 
 if TYPE_CHECKING:
@@ -19,6 +19,8 @@ if TYPE_CHECKING:
 
 
 _TEMPLATES = Path(__file__).parent / "templates"
+_UNREAD = re.compile(r"(<(?:textarea|option|style|script)\b.*?</(?:textarea|option|style|script)>|<[^>]*>)", re.DOTALL)
+"""Markup, and texts that are sent back or run."""
 _OXIDE = re.compile(r"(?<=[A-Za-z)])(\d)(?=[A-Z]|\b|$)")
 
 
@@ -27,9 +29,9 @@ def page_html(page: Page) -> str:
     page = replace(page, units=at_the_scale(page.units, _steps_g(page)))
     figures = figures_of(page)
     placed = [(section_of(picture), figure) for picture, figure in zip(page.pictures, figures, strict=True)]
-    template = environment().get_template("page.html")
-    return template.render(
-        page=page, check=page.check, figures=placed, sections=[name for name, _ in placed], parts=page_parts, css=css()
+    sections = [name for name, _ in placed]
+    return filled(
+        "page.html", page=page, check=page.check, figures=placed, sections=sections, parts=page_parts, css=css()
     )
 
 
@@ -45,11 +47,13 @@ def index_html(index: Index) -> str:
     figures = [figure_of(picture, index.units) for picture in index.pictures]
     small = thumbnails([entry.page for entry in index.entries])
     rows = list(zip(index.entries, small, strict=True))
-    return (
-        environment()
-        .get_template("index.html")
-        .render(index=index, rows=rows, figures=figures, parts=page_parts, css=css())
-    )
+    return filled("index.html", index=index, rows=rows, figures=figures, parts=page_parts, css=css())
+
+
+def filled(template: str, **facts: Any) -> str:
+    """A template filled in, with degree signs where a reader sees text; what a form sends back stays as it was."""
+    text = environment().get_template(template).render(**facts)
+    return "".join(part if part.startswith("<") else signed(part) for part in _UNREAD.split(text))
 
 
 def figures_of(page: Page) -> list[Figure]:

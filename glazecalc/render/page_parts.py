@@ -157,11 +157,11 @@ def weigh_rows(sheet: WeighResult, units: UnitChoice) -> list[dict[str, str]]:
 def weigh_facts(sheet: WeighResult, units: UnitChoice) -> list[Row]:
     """What stands above and below the lines of a batch sheet."""
     step = min(line.resolution_g for line in sheet.lines)
-    water = sheet.water
+    water, gravity = sheet.water, sheet.water.specific_gravity
     facts: list[Row] = [
         ("batch", f"{with_unit(sheet.dry_g, units, step)} dry"),
         ("water", f"{amount(water.water_to_add_g, units)}, for {volume_text(water.slurry_mL, units)} of slurry"),
-        ("density", f"{water.specific_gravity:.2f} (a litre weighs {rounded(1000 * water.specific_gravity, 0)} g)"),
+        ("specific gravity", f"{gravity:.2f} (a litre weighs {rounded(1000 * gravity, 0)} g)"),
     ]
     if sheet.smallest_batch_g is not None:
         smallest = with_unit(sheet.smallest_batch_g, units, step)

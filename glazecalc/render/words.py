@@ -171,7 +171,7 @@ _STEERING: Final = re.compile(
     r"\x1b(?!\[(?:0|3[123])m)|[\x00-\x08\x0b-\x1a\x1c-\x1f\x7f-\x9f\u200e\u200f\u202a-\u202e\u2066-\u2069]"
 )
 SPELLINGS: Final[dict[str, str]] = {
-    "\N{DEGREE SIGN}": " deg ", "\N{MULTIPLICATION SIGN}": "x", "\N{PLUS-MINUS SIGN}": "+/-", "\N{MICRO SIGN}": "u",
+    "\N{DEGREE SIGN}": "deg", "\N{MULTIPLICATION SIGN}": "x", "\N{PLUS-MINUS SIGN}": "+/-", "\N{MICRO SIGN}": "u",
     "\N{RIGHTWARDS ARROW}": "->", "\N{EN DASH}": "-", "\N{EM DASH}": "-", "\N{MINUS SIGN}": "-",
     "\N{LESS-THAN OR EQUAL TO}": "<=", "\N{GREATER-THAN OR EQUAL TO}": ">=", "\N{VULGAR FRACTION ONE HALF}": " 1/2",
     "\N{BULLET}": "*", "\N{MIDDLE DOT}": ".", "\N{HORIZONTAL ELLIPSIS}": "...", "\N{NO-BREAK SPACE}": " ",
@@ -190,11 +190,23 @@ def harmless(text: str, coloured: bool = False) -> str:
     return kept if coloured else kept.replace("\x1b", "")
 
 
+_DEGREES: Final = re.compile(r"(?<![\w\"'])deg(?=[CF]\b)")
+
+
+def signed(text: str) -> str:
+    """``text`` as it is laid out for a reader, ``degC`` and ``degF`` with the sign; :func:`encodable` takes it back.
+
+    >>> signed("rate_degC_per_h: 60 degC/h") == "rate_degC_per_h: 60 \N{DEGREE SIGN}C/h"
+    True
+    """
+    return _DEGREES.sub("\N{DEGREE SIGN}", text)
+
+
 def encodable(text: str, encoding: str | None) -> str:
     """``text`` with every sign that ``encoding`` lacks spelt in ASCII, or shown as its code.
 
     >>> encodable("20 \N{DEGREE SIGN}C \N{RIGHTWARDS ARROW} 30", "ascii")
-    '20  deg C -> 30'
+    '20 degC -> 30'
     """
     encoding = encoding or "ascii"
     try:
@@ -233,20 +245,23 @@ WIDTH = 80
 def paragraph(text: str, indent: int = 0, hanging: int = 0) -> str:
     """``text`` wrapped at 80 columns, ``hanging`` further in from its second line on."""
     return textwrap.fill(
-        text, WIDTH, initial_indent=" " * indent, subsequent_indent=" " * (indent + hanging),
+        signed(text), WIDTH, initial_indent=" " * indent, subsequent_indent=" " * (indent + hanging),
         break_long_words=False, break_on_hyphens=False,
     )  # fmt: skip
 
 
 def heading(text: str) -> str:
     """A section's title, underlined."""
+    text = signed(text)
     return f"{text}\n{'-' * len(text)}"
 
 
 def labelled(label: str, text: str, width: int = 16, indent: int = 2) -> str:
     """A label and a wrapped text beside it."""
-    lines = textwrap.wrap(text, WIDTH - indent - width, break_long_words=False, break_on_hyphens=False) or [""]
-    first = f"{' ' * indent}{label:<{width}}{lines[0]}"
+    label = signed(label)
+    room = WIDTH - indent - width
+    lines = textwrap.wrap(signed(text), room, break_long_words=False, break_on_hyphens=False) or [""]
+    first = f"{' ' * indent}{label:<{width - 1}} {lines[0]}"
     return "\n".join([first.rstrip(), *(" " * (indent + width) + line for line in lines[1:])])
 
 
@@ -257,6 +272,7 @@ def table(rows: Sequence[Sequence[str]], align: str, indent: int = 2, gap: int =
     a    1
     bb  10
     """
+    rows = [[signed(cell) for cell in row] for row in rows]
     widths = [max(len(row[i]) for row in rows) for i in range(len(align))]
     lines = []
     for row in rows:
@@ -291,8 +307,8 @@ def problem_text(problem: Problem) -> str:
     if problem.file:
         place = f"{problem.file}:{problem.line}: " if problem.line else f"{problem.file}: "
     lead = "error: " if problem.is_error else "note: "
-    hint = f"\n    {problem.hint}" if problem.hint else ""
-    return f"{place}{lead}{problem.message} [{problem.code}]{hint}"
+    hint = f"\n    {signed(problem.hint)}" if problem.hint else ""
+    return f"{place}{lead}{signed(problem.message)} [{problem.code}]{hint}"
 
 
 # CSV that is safe to open in a spreadsheet: no cell can act as a formula.

@@ -148,7 +148,7 @@ def test_a_card_is_found_by_its_name(run: Run) -> None:
 
 
 def test_units(run: Run) -> None:
-    assert "degF" in run("check", DEMO / "rock-pool.txt", "--full", "--units", "us").out
+    assert "\N{DEGREE SIGN}F" in run("check", DEMO / "rock-pool.txt", "--full", "--units", "us").out
     assert "degF" not in run("check", DEMO / "rock-pool.txt", "--full", "--units", "metric").out
 
 
@@ -206,6 +206,20 @@ def test_output_survives_any_terminal(encoding: str) -> None:
     )  # fmt: skip
     assert found.returncode == 0, found.stderr
     assert b"\x1b" not in found.stdout, "no colour into a pipe"
+
+
+@pytest.mark.parametrize(("encoding", "degree"), [("ascii", b"1247 degC"), ("cp1252", b"1247 \xb0C"),
+                                                  ("cp437", b"1247 \xf8C"), ("utf-8", b"1247 \xc2\xb0C")])  # fmt: skip
+def test_a_degree_has_its_sign_where_the_stream_can_show_it(encoding: str, degree: bytes) -> None:
+    """The byte of the degree sign in each code page, as Unicode's mapping tables give it (F8 in CP437, B0 in CP1252)."""
+    words = [sys.executable, "-m", "glazecalc", "kiln", "--studio", "recipes"]
+    env = {"PYTHONIOENCODING": encoding, "PATH": ""}
+    found = subprocess.run(words, cwd=DEMO.parent, capture_output=True, timeout=60, check=False, env=env)
+    assert degree in found.stdout
+    assert encoding == "ascii" or b"degC" not in found.stdout
+    told = subprocess.run([*words, "--json"], cwd=DEMO.parent, capture_output=True, timeout=60, check=False, env=env)
+    assert told.stdout.isascii()
+    assert b'"unit": "degC"' in told.stdout
 
 
 @pytest.mark.parametrize("family", FAMILIES)

@@ -80,7 +80,7 @@ HOSTILE = [
     ("firing", {"cones": '[{"cone":"6","bend":"down"},{"cone":"6","bend":"stands"}]'}, "cannot be both"),
     ("firing", {"date": "2999-01-01"}, "in the future"),
     ("firing", {"date": "2026-13-99"}, "not a date"),
-    ("firing", {"cones": '[{"cone":"6","bend":"down"}]', "peak_degC": "300.0"}, "300 C"),
+    ("firing", {"cones": '[{"cone":"6","bend":"down"}]', "peak_degC": "300.0"}, "300 \N{DEGREE SIGN}C"),
     ("firing", {"hours": "-3"}, "hours"),
     ("batch", {"dry_g": "500.0", "weighed": '[["Silica", 9000.0]]'}, "more than the whole batch"),
     ("tile", {"after_days": "-3"}, "days"),

@@ -40,7 +40,7 @@ def test_a_temperature_ends_ceiling_and_reach_as_its_cone_does() -> None:
     assert ceiling(by_heat, OUTLET).estimate.value == ceiling(by_cone, OUTLET).estimate.value  # type: ignore[union-attr]
     no = reach_verdict(by_heat, OUTLET, Cone("8"), ceiling(by_heat, OUTLET), Limits())
     assert no.answer is Answer.DOES_NOT_FIT
-    assert "2232 F" in no.message
+    assert "2232 degF" in no.message
     assert "cone 6" in no.message
 
 

@@ -34,7 +34,7 @@ def weights(**percent: float) -> np.ndarray:
 
 
 def test_jena_63_by_winkelmann_and_schott() -> None:
-    """Jena glass 63-III is 2.79e-5 cubic by their factors (Dingler 289:ar289091 p. 257; worked by hand)."""
+    """A lime glass is 2.79e-5 cubic by their factors (Dingler 289:ar289091 p. 257; worked by hand)."""
     x = weights(SiO2=73.1, Na2O=18.0, CaO=8.0, As2O3=0.3)
     by_hand = (0.8 * 73.1 + 10.0 * 18.0 + 5.0 * 8.0 + 2.0 * 0.3) / 99.4 * 100 / 3 * 0.1
     assert winkelmann_schott(x)[0] == pytest.approx(by_hand, rel=1e-6)

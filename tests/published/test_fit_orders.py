@@ -1,7 +1,7 @@
 """Nineteenth-century trials: within each series the order of crazing risk is the one the source reports.
 
 Rows of ``fit_results.csv`` beside this file, each with its source and page in Dingler's Polytechnisches
-Journal (public domain, text by Deutsches Textarchiv). The series of Sevres crackle is left out: its own
+Journal (public domain, text by Deutsches Textarchiv). The series of a porcelain crackle is left out: its own
 source lays the crackle to a glaze at the margin of fusibility, so expansion alone does not explain it."""
 
 from __future__ import annotations
@@ -23,7 +23,7 @@ from glazecalc.values.inputs import Body
 ROWS = {row["id"]: row for row in csv.DictReader((Path(__file__).parent / "fit_results.csv").open())}
 TILE_CLAY = Body(name="calcareous tile clay", ware="terracotta")
 EARTHENWARE = Body(name="quartz-rich earthenware", ware="earthenware")
-PORCELAIN = Body(name="Sevres porcelain", ware="porcelain")
+PORCELAIN = Body(name="hard porcelain of 1888", ware="porcelain")
 STEIN_FLUXES = {"PbO": 0.3, "K2O": 0.15, "Na2O": 0.15, "CaO": 0.4}
 """The source says only `lead-alkali-lime`; the shares are ours and the same for the whole series."""
 

@@ -1,9 +1,9 @@
-"""Estimates against standard glasses: NBS SRM 710, 711, 717, 739 (from memory of the certificates) and Jena 63-III.
+"""Estimates against standard glasses: NBS SRM 710, 711, 717, 739 (from memory of the certificates) and a lime glass.
 
 Every value that a model can be asked about, typed here from the source and not read from the program's own table.
 SRM 710 (soda-lime-silica): temperatures at log10 2 to 12 poise after log10 viscosity (poise) = -1.626 + 4236.118 /
 (T - 265.713), softening, annealing and strain point, NBS SP 260, from memory. SRM 711 (lead-silica), SRM 717
-(borosilicate) and SRM 739 (fused silica): the same catalogue, from memory. Jena 63-III: cubic expansion 2.89 to 2.90e-5
+(borosilicate) and SRM 739 (fused silica): the same catalogue, from memory. Lime glass: cubic expansion 2.89 to 2.90e-5
 from 0 to 100 degC, Dingler's Polytechnisches Journal 289 (1893) p. 257. Softening is log10 viscosity 6.6 Pa.s after
 ASTM C338, annealing 12, strain 13.5.
 """
@@ -22,7 +22,7 @@ from training.standards import Standard, standards, standards_summary
 SODA_LIME = {"SiO2": 70.5, "Na2O": 8.7, "K2O": 7.7, "CaO": 11.6, "Sb2O3": 1.1, "SO3": 0.2, "Al2O3": 0.2}
 LEAD = {"SiO2": 46.0, "PbO": 45.3, "K2O": 5.6, "Na2O": 2.5, "Al2O3": 0.6}
 BOROSILICATE = {"SiO2": 70.0, "B2O3": 17.0, "K2O": 8.0, "Al2O3": 3.0, "Na2O": 1.0, "Li2O": 1.0}
-JENA_63 = {"SiO2": 73.1, "Na2O": 18.0, "CaO": 8.0, "As2O3": 0.3, "MnO": 0.1}
+LIME_1893 = {"SiO2": 73.1, "Na2O": 18.0, "CaO": 8.0, "As2O3": 0.3, "MnO": 0.1}
 SODA_LIME_ISOKOMS = (1434, 1181, 1019, 905, 821, 757, 706, 664, 630, 601, 577)
 Printed = tuple[float, float, float]
 
@@ -40,9 +40,9 @@ TEMPERATURES: dict[str, tuple[dict[str, float], list[Printed]]] = {
 """Glass -> weight %, and (log10 viscosity [Pa.s], lowest and highest printed temperature [degC])."""
 EXPANSIONS: dict[str, tuple[dict[str, float], float, float]] = {
     "SRM 739": ({"SiO2": 100.0}, 0.48, 0.55),
-    "Jena 63-III": (JENA_63, 9.63, 9.67),
+    "lime glass, 1893": (LIME_1893, 9.63, 9.67),
 }
-"""Glass -> weight %, lowest and highest printed mean linear expansion [1e-6/K], a third of the cubic for Jena."""
+"""Glass -> weight %, lowest and highest printed mean linear expansion [1e-6/K], a third of the cubic for the lime glass."""
 
 
 def moles(percent: dict[str, float]) -> np.ndarray:

@@ -35,7 +35,10 @@ def with_range(low: float, high: float) -> CheckResult:
 
 @pytest.mark.parametrize(
     ("units", "row"),
-    [(METRIC, ["firing range, degC", "1150 to 1290"]), (US, ["firing range, degF", "2110 to 2360"])],
+    [
+        (METRIC, ["firing range, \N{DEGREE SIGN}C", "1150 to 1290"]),
+        (US, ["firing range, \N{DEGREE SIGN}F", "2110 to 2360"]),
+    ],
 )
 def test_a_firing_range_has_the_digits_that_are_known(units: UnitChoice, row: list[str]) -> None:
     """1152 to 1291 degC is 2106 to 2356 degF by the definition of the scale; half its width allows whole tens."""
@@ -65,15 +68,15 @@ def test_no_chance_is_told_as_a_certainty() -> None:
 
 def test_recipes_side_by_side_are_in_the_chosen_units() -> None:
     result = compare([(CLEAR, SETTING), (SODA, SETTING)], shelf())
-    assert "firing range, degC" in compare_text(result, METRIC)
-    assert "firing range, degF" in compare_text(result, US)
+    assert "firing range, \N{DEGREE SIGN}C" in compare_text(result, METRIC)
+    assert "firing range, \N{DEGREE SIGN}F" in compare_text(result, US)
 
 
 def test_a_change_is_in_the_chosen_units() -> None:
     result = adjust(CLEAR, shelf(), ("Talc", "Zinc oxide"), SETTING, resolution_g=0.1)
     assert result.options or result.nearest
-    assert "firing range, degF" in adjust_text(result, US)
-    assert "degC" not in adjust_text(result, US)
+    assert "firing range, \N{DEGREE SIGN}F" in adjust_text(result, US)
+    assert "\N{DEGREE SIGN}C" not in adjust_text(result, US)
 
 
 def test_a_size_is_in_the_chosen_units() -> None:

@@ -63,11 +63,12 @@ def test_every_figure_of_the_place_is_in_the_chosen_units() -> None:
     assert "18.1 in free" in told
     assert "asks for 18 in" in told
     assert "88 cubic feet of air a minute" in told
-    assert re.search(r"warm by up to about \d+ F \(\d+ C\)", told)
-    assert re.search(r"air warms by up to \d+ F \(\d+ C\); \d+ F", told)
-    assert "mostly 842 to 1202 F (450 to 650 C)" in told
-    assert "until 212 F (100 C)" in told
-    assert not re.search(r"\d K\b|\d degC|\d mm\b|m3", told)
+    assert re.search(r"warm by up to about \d+ .F \(\d+ .C\)", told)
+    assert re.search(r"air warms by up to \d+ .F \(\d+ .C\); \d+ .F", told)
+    assert "mostly 842 to 1202 \N{DEGREE SIGN}F (450 to 650 \N{DEGREE SIGN}C)" in told
+    assert "until 212 \N{DEGREE SIGN}F (100 \N{DEGREE SIGN}C)" in told
+    assert not re.search(r"\d K\b|\d mm\b|m3", told)
+    assert "\N{DEGREE SIGN}C" not in re.sub(r"\(.*?\)", "", told)
     metric = words(kiln_text(asked(), UnitChoice()))
     assert "460 mm free" in metric
     assert "asks for 457 mm" in metric
@@ -88,9 +89,9 @@ def test_a_tape_decides_no_finer_than_it_reads() -> None:
 def test_a_firing_in_degF_leaves_no_bare_degC(kind: Any) -> None:
     for kiln in (KILN, KILN.model_copy(update={"control": "switch"})):
         told = words(firing_text(plan_firing(FiringWish(kind, Cone("6"), wall_mm=13.0), Setup(kiln=kiln)), US))
-        assert "degC" not in told
+        assert "\N{DEGREE SIGN}C" not in re.sub(r"\(.*?\)", "", told)
         assert "wall of 0.51 in (13 mm)" in told
-        for fahrenheit, celsius in re.findall(r"(\d+) F \((\d+) C\)", told):
+        for fahrenheit, celsius in re.findall(r"(\d+) .F \((\d+) .C\)", told):
             f, c = int(fahrenheit), int(celsius)
             assert abs(f - (1.8 * c + 32)) <= 1.5 or abs(f - 1.8 * c) <= 1.5, "a temperature or a difference"
 
@@ -113,20 +114,28 @@ def test_a_ceiling_above_the_stall_is_explained() -> None:
     capped = Estimate("kiln_ceiling", 1247.0, 1220.0, 1247.0, "degC", Basis.LEARNED)
     hot = replace(report.ceiling, estimate=capped, stall=low, cone=Cone("8"))
     told = words(kiln_text(replace(report, ceiling=hot), UnitChoice()))
-    assert "cone 8 by long heat: 12 h work like a peak of 1247 C (2277 F), though it levels off near 1231 C" in told
+    assert (
+        "cone 8 by long heat: 12 h work like a peak of 1247 \N{DEGREE SIGN}C (2277 \N{DEGREE SIGN}F), though it levels off near 1231 \N{DEGREE SIGN}C"
+        in told
+    )
     assert "by long heat" not in words(kiln_text(report, UnitChoice())), "where it stalls above, nothing is to explain"
 
 
 @pytest.mark.parametrize(
     ("low", "value", "high", "told"),
     [
-        (1250.0, 1300.0, 1300.0, "levels off hotter than its elements can stand; from 1250 C (2282 F) up"),
+        (
+            1250.0,
+            1300.0,
+            1300.0,
+            "levels off hotter than its elements can stand; from 1250 \N{DEGREE SIGN}C (2282 \N{DEGREE SIGN}F) up",
+        ),
         (1300.0, 1300.0, 1300.0, "levels off hotter than its elements can stand"),
         (
             1200.0,
             1240.0,
             1300.0,
-            "levels off about 1240 C (2264 F); 1200 C (2192 F) to hotter than its elements can stand",
+            "levels off about 1240 \N{DEGREE SIGN}C (2264 \N{DEGREE SIGN}F); 1200 \N{DEGREE SIGN}C (2192 \N{DEGREE SIGN}F) to hotter than its elements can stand",
         ),
     ],
 )
@@ -138,7 +147,7 @@ def test_no_figure_is_told_that_no_element_bears(low: float, value: float, high:
     stall = Estimate("stall_temperature", value, low, high, "degC", Basis.MODEL, (), cut)
     text = words(kiln_text(replace(report, ceiling=replace(report.ceiling, stall=stall)), UnitChoice()))
     assert told in text
-    assert "1300 C (2372 F); " not in text
+    assert "1300 \N{DEGREE SIGN}C (2372 \N{DEGREE SIGN}F); " not in text
 
 
 def test_a_strong_kiln_stalls_beyond_what_its_elements_bear() -> None:
@@ -158,9 +167,9 @@ def test_no_figure_is_above_the_rating() -> None:
     degC = (20, 120, 400, 680, 900, 1040, 1125, 1185, 1225)
     fired = FiringRecord(id="F1", kiln="Shed kiln", hours=8.0, volts=118.0, on_elements=20,
                          readings=tuple(Reading(float(h), float(t)) for h, t in enumerate(degC)))  # fmt: skip
-    for units, scale in ((UnitChoice(), "C"), (US, "F")):
+    for units, scale in ((UnitChoice(), "\N{DEGREE SIGN}C"), (US, "\N{DEGREE SIGN}F")):
         told = words(kiln_learned_text(learn_kiln(KILN, [fired], OUTLET), units))
-        most = rated if scale == "C" else 1.8 * rated + 32
+        most = rated if units.temperature == "C" else 1.8 * rated + 32
         lines = re.findall(r"ceiling (?:before|now) (.*?), (?:learned|from the plate)", told)
         assert len(lines) == 2
         for line in lines:

@@ -286,11 +286,15 @@ def _path(mark: Path | Strokes) -> str:
 
 
 def _words(mark: Words) -> str:
+    """One line of text, held to the width it was placed by: a wider font is drawn narrower, and nothing is cut."""
     classes = [f"t-{mark.colour}"] if mark.colour in LETTERS and mark.colour != "ink" else []
     classes += ["halo"] if mark.halo else []
     attributes = f' class="{" ".join(classes)}"' if classes else ""
     attributes += f' text-anchor="{mark.anchor}"' if mark.anchor != "start" else ""
     attributes += ' font-weight="600"' if mark.bold else ""
+    if mark.text and max(mark.text) < "\u0100":
+        length = text_width(mark.text, SIZES[mark.size], mark.bold) / _MARGIN
+        attributes += f' textLength="{_n(length)}" lengthAdjust="spacingAndGlyphs"'
     if mark.turn_deg:
         attributes += f' transform="rotate({mark.turn_deg:g} {_n(mark.x)} {_n(mark.y)})"'
     return (
@@ -305,7 +309,7 @@ _NARROW: Final = {
     **dict.fromkeys("()-r{}", 0.334), **dict.fromkeys("*", 0.389), **dict.fromkeys("Jckvxyzs", 0.5),
     **dict.fromkeys("+<=>~", 0.584), **dict.fromkeys("&ABEKPSVXY", 0.667), **dict.fromkeys("CDHNRUw", 0.722),
     **dict.fromkeys("FTZ", 0.611), **dict.fromkeys("GOQ", 0.778), **dict.fromkeys("Mm", 0.833), "%": 0.889, "^": 0.469,
-    "W": 0.944, "@": 1.015,
+    "W": 0.944, "@": 1.015, "\N{DEGREE SIGN}": 0.4,
 }  # fmt: skip
 """Advance widths of Helvetica [em] by its public metrics; what is not listed is 0.556."""
 _MARGIN: Final = 1.05

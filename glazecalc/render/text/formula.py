@@ -116,7 +116,7 @@ def formula_text(result: FormulaResult, basis: str, units: UnitChoice | None = N
     if result.estimates:
         parts += ["", heading("Expansion, melting and stiffness, each with its 90 % interval")]
         parts += [
-            labelled(estimate_name(e), estimate_line(in_units(e, units or UnitChoice())), 26) for e in result.estimates
+            labelled(estimate_name(e), estimate_line(in_units(e, units or UnitChoice())), 28) for e in result.estimates
         ]
         parts.append("  (as glaze: from a kiln, not from a laboratory)")
     if result.batch is not None:

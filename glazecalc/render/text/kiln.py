@@ -41,9 +41,9 @@ def both(degC: float, units: UnitChoice | None = None) -> str:
     """A temperature in both scales, the chosen one first.
 
     >>> both(1222.0), both(1222.0, UnitChoice(temperature="F"))
-    ('1222 C (2232 F)', '2232 F (1222 C)')
+    ('1222 degC (2232 degF)', '2232 degF (1222 degC)')
     """
-    celsius, other = f"{degC:.0f} C", f"{fahrenheit(degC):.0f} F"
+    celsius, other = f"{degC:.0f} degC", f"{fahrenheit(degC):.0f} degF"
     return f"{other} ({celsius})" if units is not None and units.temperature == "F" else f"{celsius} ({other})"
 
 
@@ -51,9 +51,9 @@ def rate_words(degC_per_h: float, units: UnitChoice | None = None) -> str:
     """A rate in both scales, the chosen one first.
 
     >>> rate_words(60.0)
-    '60 C/h (108 F/h)'
+    '60 degC/h (108 degF/h)'
     """
-    celsius, other = f"{degC_per_h:.0f} C/h", f"{degC_per_h * 9 / 5:.0f} F/h"
+    celsius, other = f"{degC_per_h:.0f} degC/h", f"{degC_per_h * 9 / 5:.0f} degF/h"
     return f"{other} ({celsius})" if units is not None and units.temperature == "F" else f"{celsius} ({other})"
 
 
@@ -61,9 +61,9 @@ def difference(K: float, units: UnitChoice | None = None) -> str:
     """A difference of temperatures in both scales, the chosen one first.
 
     >>> difference(20.0), difference(20.0, UnitChoice(temperature="F"))
-    ('20 C (36 F)', '36 F (20 C)')
+    ('20 degC (36 degF)', '36 degF (20 degC)')
     """
-    celsius, other = f"{K:.0f} C", f"{K * 9 / 5:.0f} F"
+    celsius, other = f"{K:.0f} degC", f"{K * 9 / 5:.0f} degF"
     return f"{other} ({celsius})" if units is not None and units.temperature == "F" else f"{celsius} ({other})"
 
 
@@ -71,25 +71,25 @@ def span(low_degC: float, high_degC: float, units: UnitChoice | None = None) -> 
     """From one temperature to another in both scales, the chosen one first.
 
     >>> span(450.0, 650.0)
-    '450 to 650 C (842 to 1202 F)'
+    '450 to 650 degC (842 to 1202 degF)'
     """
-    celsius = f"{low_degC:.0f} to {high_degC:.0f} C"
-    other = f"{fahrenheit(low_degC):.0f} to {fahrenheit(high_degC):.0f} F"
+    celsius = f"{low_degC:.0f} to {high_degC:.0f} degC"
+    other = f"{fahrenheit(low_degC):.0f} to {fahrenheit(high_degC):.0f} degF"
     return f"{other} ({celsius})" if units is not None and units.temperature == "F" else f"{celsius} ({other})"
 
 
 _MM = re.compile(r"(\d+(?:\.\d+)?) mm\b")
 _CM2 = re.compile(r"(\d+(?:\.\d+)?) cm2\b")
-_DEGC = re.compile(r"(by about )?(?:(\d+) to )?(\d+) degC( per hour)?")
+_DEGC = re.compile(r"(by about )?(?:(\d+) to )?(\d+) degC(?: \(\d+ degF\))?( per hour)?")
 
 
 def retold(text: str, units: UnitChoice) -> str:
     """A sentence with its ``degC`` told in both scales where the reader chose degF, its ``mm`` where inches.
 
     >>> retold("6 mm, below 650 degC, 60 degC per hour", UnitChoice(temperature="F", length="in"))
-    '0.24 in (6 mm), below 1202 F (650 C), 108 F (60 C) per hour'
+    '0.24 in (6 mm), below 1202 degF (650 degC), 108 degF (60 degC) per hour'
     >>> retold("unsure by about 20 degC", UnitChoice(temperature="F"))
-    'unsure by about 36 F (20 C)'
+    'unsure by about 36 degF (20 degC)'
     """
     if units.length == "in":
         text = _CM2.sub(lambda match: f"{float(match[1]) / 6.4516:.3g} in2 ({match[0]})", text)

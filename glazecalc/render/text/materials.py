@@ -22,7 +22,7 @@ def list_text(facts: Sequence[MaterialFacts]) -> str:
     parts = [f"{len(facts)} raw materials. Show one with: glazecalc materials NAME"]
     for family in order:
         names = "; ".join(sorted(_marked(f) for f in families[family]))
-        parts += ["", heading(family), paragraph(names, 2)]
+        parts += ["", heading("grog and alumina" if family == "body" else family), paragraph(names, 2)]
     if any(f.material.own for f in facts):
         parts += ["", "* from the studio's own materials.csv"]
     return "\n".join(parts)

@@ -67,7 +67,7 @@ def _too_small(result: WeighResult, units: UnitChoice, step: float) -> list[str]
 
 def _sheet(result: WeighResult, units: UnitChoice) -> list[str]:
     width = max(20, *(len(line.material) + 2 for line in result.lines))
-    head = f"     {'material':<{width}}{'target':>{CELL}}{'scale':>{CELL}}{'in pot':>{CELL}}  off by (reading)"
+    head = f"     {'material':<{width}}{'target':>{CELL}}{'scale':>{CELL}}{'in pot':>{CELL}}  off, +- scale"
     rows = [head]
     additions_begun = False
     for line in result.in_weighing_order():
