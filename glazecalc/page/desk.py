@@ -63,13 +63,14 @@ class Desk:
 
     def cards(self) -> list[str]:
         """The names of the studio's recipe cards that the page can open."""
-        return [name for name in card_names(self.folder) if self.card_path(name) is not None]
+        return [name for name in card_names(self.folder) if self._inside(name) is not None]
 
     def card_path(self, name: str) -> Path | None:
         """The card of that name; None for one that is not in the studio. No path is ever made of what was sent: the
         name must be one that the folder lists, and the file must lie in it."""
-        if name not in card_names(self.folder):
-            return None
+        return self._inside(name) if name in card_names(self.folder) else None
+
+    def _inside(self, name: str) -> Path | None:
         path = self.folder / f"{name}.txt"
         inside = path.resolve().parent == self.folder.resolve()
         return path if inside and path.is_file() else None
