@@ -44,6 +44,10 @@ def open_(
     from glazecalc.values.answers import ProblemsError, error
 
     place = folder or studio or Path()
+    if folder is None and studio is not None and not studio.is_dir():
+        hint = f"make one with: glazecalc start {studio}, or glazecalc open {studio}"
+        raise ProblemsError([error("no-studio", "there is no such folder", hint, str(studio))])
+    new = not place.exists()
     try:
         place.mkdir(parents=True, exist_ok=True)
     except (OSError, ValueError):
@@ -54,7 +58,8 @@ def open_(
         if as_json:
             print_json(document("open", "done", [{"address": opened.address, "phone": opened.phone_address}], []))
         else:
-            write(sys.stdout, f"The bench is open at {opened.address}\nCtrl-C closes it.\n")
+            made = f"{place} is a new folder: nothing is in it yet.\n" if new else ""
+            write(sys.stdout, f"{made}The bench is open at {opened.address}\nCtrl-C closes it.\n")
             if opened.phone_address is not None:
                 write(sys.stdout, f"\nFor one phone on this network, once:\n{opened.phone_address}\n\n")
                 write(sys.stdout, qr_lines(opened.phone_address))

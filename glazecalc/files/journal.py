@@ -295,15 +295,18 @@ class Journal:
         """All that was done to the journal, in the order it was done."""
         return acts_of(self.all_entries())
 
-    def undo(self) -> Act:
+    def undo(self, seen: int | None = None) -> Act:
         """Take back the last act that holds, whatever it was; returns what that did. The next call takes back the one
-        before. Raises ProblemsError where there is nothing to undo.
+        before. Raises ProblemsError where there is nothing to undo, or where that act is not number ``seen``.
         """
         with self._writing() as db:
             acts = self.acts()
             done = standing(acts).done
             if not done:
                 raise ProblemsError([error("nothing-to-undo", "nothing in the journal is left to undo", "")])
+            if seen not in (None, done[-1]):
+                what, hint = "something else was written into the journal meanwhile", "look again, then undo"
+                raise ProblemsError([error("changed-meanwhile", what, hint)])
             return self._revert(db, next(act for act in acts if act.number == done[-1]))
 
     def redo(self) -> Act:

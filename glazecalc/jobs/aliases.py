@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -40,9 +40,7 @@ def aliases_said(texts: Sequence[str], shelf: Pantry) -> tuple[tuple[str, str], 
 
 def remember(folder: Path, pairs: Sequence[tuple[str, str]]) -> tuple[Problem, ...]:
     """Keep what words mean in the studio of ``folder``; a remark says where, or that there is no studio to keep it."""
-    from glazecalc.files.studio import ALIASES, STUDIO_FILE
-    from glazecalc.files.studio_edit import set_figures
-    from glazecalc.files.studio_tables import keep_and_write
+    from glazecalc.files.studio import STUDIO_FILE
 
     if not pairs:
         return ()
@@ -51,15 +49,32 @@ def remember(folder: Path, pairs: Sequence[tuple[str, str]]) -> tuple[Problem, .
     if not path.is_file():
         hint = "it is kept where there is a studio: glazecalc start DIR"
         return (remark("alias-not-kept", f"{words}: this counts for this answer only", hint),)
-    before = path.read_bytes().decode("utf-8", "replace")
-    try:
-        after = set_figures(before, {(ALIASES, word): meant for word, meant in pairs}, {})
-    except ValueError as exc:
-        problem = error("toml-syntax", f"studio.toml cannot be changed: {exc}", "mend it by hand", str(path))
-        raise ProblemsError([problem]) from None
-    keep_and_write(folder, after)
+    _write(folder, dict(pairs))
     hint = "change it by hand under [aliases], or say another: glazecalc materials --alias"
     return (remark("alias-kept", f"{words}: kept in the studio", hint, str(path)),)
+
+
+def forget(folder: Path, word: str) -> None:
+    """Take a word out of those that the studio of ``folder`` knows. Raises ProblemsError where that cannot be."""
+    _write(folder, {word: None})
+
+
+def _write(folder: Path, words: Mapping[str, str | None]) -> None:
+    """Write what words mean into studio.toml; None takes one out."""
+    from glazecalc.files.studio import ALIASES, STUDIO_FILE
+    from glazecalc.files.studio_edit import set_figures
+    from glazecalc.files.studio_tables import keep_and_write
+    from glazecalc.files.writing import one_writer
+
+    path = folder / STUDIO_FILE
+    with one_writer(folder):
+        try:
+            before = path.read_bytes().decode("utf-8", "replace") if path.is_file() else ""
+            after = set_figures(before, {(ALIASES, word): meant for word, meant in words.items()}, {})
+        except ValueError as exc:
+            problem = error("toml-syntax", f"studio.toml cannot be changed: {exc}", "mend it by hand", str(path))
+            raise ProblemsError([problem]) from None
+        keep_and_write(folder, after)
 
 
 @dataclass(frozen=True, slots=True)

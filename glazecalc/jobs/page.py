@@ -13,7 +13,7 @@ from glazecalc.jobs.amount import Wanted
 from glazecalc.jobs.check import check
 from glazecalc.jobs.describe import describe
 from glazecalc.jobs.firing import FiringWish, plan_firing
-from glazecalc.jobs.formula import compose_recipe
+from glazecalc.jobs.formula import compose_recipe, formula_of
 from glazecalc.jobs.materials import Pantry
 from glazecalc.jobs.pictures import (
     blend_picture,
@@ -30,7 +30,7 @@ from glazecalc.jobs.pictures import (
 from glazecalc.jobs.setup import Setup
 from glazecalc.jobs.tile_places import TEST_TILE
 from glazecalc.jobs.weigh import scales_of, weigh
-from glazecalc.values.answers import Answer, ProblemsError
+from glazecalc.values.answers import Answer
 from glazecalc.values.cones import Cone
 from glazecalc.values.data import data_root, sources
 from glazecalc.values.inputs import Recipe, Studio
@@ -156,15 +156,9 @@ def _sources(result: CheckResult, pictures: Sequence[Picture]) -> tuple[str, ...
 
 def formulas_of(recipes: Sequence[Recipe], shelf: Pantry) -> tuple[tuple[str, Formula], ...]:
     """Name and formula of every glaze among ``recipes`` that has one; a card with errors is passed over."""
-    found = []
-    for recipe in recipes:
-        if recipe.kind in ("glaze", "composition"):
-            try:
-                results, _ = describe([recipe], shelf)
-            except ProblemsError:
-                continue
-            found += [(r.recipe.name, r.formula) for r in results]
-    return tuple(found)
+    glazes = [recipe for recipe in recipes if recipe.kind in ("glaze", "composition")]
+    composed = [(recipe.name, compose_recipe(recipe, shelf)[0]) for recipe in glazes]
+    return tuple((name, formula_of(found)) for name, found in composed if found is not None)
 
 
 def stamp(today: str) -> Stamp:

@@ -48,12 +48,21 @@ def lines_as_read(
         meant = None if line is None else shelf.find(line.material)
         if line is not None and meant is None:
             near = meant_by(recipe, line, shelf) if recipe is not None and len(questions) < 20 else ()
-            questions.append(NameQuestion(number, line.material, near))
+            questions.append(NameQuestion(number, line.material, _once_each(near, shelf)))
             notes.append("nothing here has that name")
         amount = None if line is None or meant is None else line.amount
         named = "" if meant is None else meant.name
         rows.append(ReadLine(number, written.strip()[:200], named, amount, bool(line and line.addition), tuple(notes)))
     return tuple(rows), tuple(questions)
+
+
+def _once_each(names: Sequence[str], shelf: Pantry) -> tuple[str, ...]:
+    """The first of the names of each material."""
+    first: dict[str, str] = {}
+    for name in names:
+        found = shelf.find(name)
+        first.setdefault(name if found is None else found.name, name)
+    return tuple(first.values())
 
 
 def with_name(text: str, number: int, written: str, meant: str) -> str:

@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import Any
 
 from glazecalc.files.journal import Journal, taken_back
+from glazecalc.files.journal_acts import standing
 from glazecalc.files.numbers import in_studio_degrees, read_cone, read_hours, read_quantity
 from glazecalc.files.problems import Findings
 from glazecalc.files.tile_words import read_date, read_readings, read_results, read_witness
@@ -21,7 +22,7 @@ from glazecalc.jobs.recorded import record_faults
 from glazecalc.jobs.setup import pick
 from glazecalc.values.answers import Problem, ProblemsError, error, remark
 from glazecalc.values.names import fold
-from glazecalc.values.records import RECORD_TYPES, BatchRecord, Entry, FiringRecord, Kind, TileResult
+from glazecalc.values.records import RECORD_TYPES, Act, BatchRecord, Entry, FiringRecord, Kind, TileResult
 
 Fields = dict[str, Any]
 
@@ -185,6 +186,20 @@ def record_batch(
     if id_ is None and not withdraw and not restore and not ({"recipe", "glaze"} & set(fields)):
         found.error("no-glaze", "no glaze is named", "name a recipe card, or a jar with --glaze")
     return _write(Target(folder, "batch", id_, withdraw, restore), fields, bench, found)
+
+
+def take_back(studio: Path, kind: Kind, id_: str, restore: bool = False) -> Recorded:
+    """Take an entry of the journal back, or bring it back. Raises ProblemsError where it cannot be."""
+    bench, folder = _open(studio, None)
+    return _write(Target(folder, kind, id_, not restore, restore), {}, bench, Findings(None))
+
+
+def turn_back(folder: Path, again: bool = False, seen: int | None = None) -> tuple[Act, int]:
+    """Undo what was written last into a studio's journal, or do again what was undone last; what that did, and how many
+    acts are left to undo. Raises ProblemsError where there is none, or the last act is not number ``seen``."""
+    with Journal(folder) as journal:
+        act = journal.redo() if again else journal.undo(seen)
+        return act, len(standing(journal.acts()).done)
 
 
 def _open(studio: Path | None, recipe: str | None) -> tuple[Bench, Path]:

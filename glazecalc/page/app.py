@@ -14,7 +14,7 @@ from starlette.responses import FileResponse, HTMLResponse, PlainTextResponse, R
 from starlette.routing import Route
 
 from glazecalc.files.photos import photo_path
-from glazecalc.page import firing, glaze, shelf, studio, tiles, work
+from glazecalc.page import acts, firing, glaze, shelf, studio, tiles, work
 from glazecalc.page.desk import Desk, problems_of
 from glazecalc.page.guard import Gate, Guard, TooLargeError
 from glazecalc.render.bench import look, room_html, script
@@ -33,6 +33,8 @@ def make_app(folder: Path, gate: Gate) -> Guard:
             Route("/tiles/next", tiles.next_one, methods=["POST"]),
             Route("/tiles/{id}/outcome", tiles.outcome, methods=["POST"]),
             Route("/tiles/{id}/photo", tiles.photo, methods=["POST"]),
+            Route("/journal", acts.turned, methods=["POST"]),
+            Route("/journal/{kind}/{id}", acts.taken, methods=["POST"]),
             Route("/photos/{name}", _photo),
             Route("/firing", firing.room, methods=both),
             Route("/firing/{id}", firing.going, methods=both),

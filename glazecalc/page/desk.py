@@ -5,6 +5,8 @@ from __future__ import annotations
 import hashlib
 import re
 import threading
+import unicodedata
+from collections import OrderedDict
 from collections.abc import Callable
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -19,9 +21,14 @@ from glazecalc.jobs.bench import Bench, card_names, open_bench
 from glazecalc.values.answers import Problem, ProblemsError, error
 from glazecalc.values.inputs import Recipe
 
-_NAME: Final = re.compile(r"[a-z0-9][a-z0-9-]{0,59}")
+_LONGEST_NAME: Final = 120
+"""Bytes of a card's file name; with the copies kept beside it, it stays within the 255 of common file systems."""
+_DEVICE: Final = re.compile(r"con|prn|aux|nul|(?:com|lpt)[0-9]")
+"""Names that are no files on some systems (Microsoft, Naming Files, Paths, and Namespaces)."""
 MOST_FOUND: Final = 40
 """Findings that are kept for the next page."""
+MOST_DONE: Final = 500
+"""Forms that are known again when they are sent a second time."""
 _WATCHED: Final = (STUDIO_FILE, MATERIALS_FILE, STOCK_FILE)
 
 
@@ -35,6 +42,8 @@ class Desk:
     _bench: Bench | None = None
     _finding: dict[str, threading.Lock] = field(default_factory=dict)
     _found: dict[str, tuple[object, Any]] = field(default_factory=dict)
+    _doing: threading.Lock = field(default_factory=threading.Lock)
+    _done: OrderedDict[str, None] = field(default_factory=OrderedDict)
 
     def bench(self) -> Bench:
         """The studio as its files say now. Raises ProblemsError where they cannot be used."""
@@ -61,15 +70,26 @@ class Desk:
                 self._found[name] = there = (seen, work())
             return there[1]
 
+    def do_once(self, token: str, write: Callable[[], None]) -> None:
+        """Do what a form asks for, once, however often it is sent."""
+        with self._doing:
+            if token and token in self._done:
+                return
+            write()
+            self._done[token] = None
+            while len(self._done) > MOST_DONE:
+                self._done.popitem(last=False)
+
     def cards(self) -> list[str]:
         """The names of the studio's recipe cards that the page can open."""
-        return [name for name in card_names(self.folder) if self.card_path(name) is not None]
+        return [name for name in card_names(self.folder) if self._inside(name) is not None]
 
     def card_path(self, name: str) -> Path | None:
         """The card of that name; None for one that is not in the studio. No path is ever made of what was sent: the
         name must be one that the folder lists, and the file must lie in it."""
-        if name not in card_names(self.folder):
-            return None
+        return self._inside(name) if name in card_names(self.folder) else None
+
+    def _inside(self, name: str) -> Path | None:
         path = self.folder / f"{name}.txt"
         inside = path.resolve().parent == self.folder.resolve()
         return path if inside and path.is_file() else None
@@ -92,8 +112,8 @@ class Desk:
     def save_card(self, title: str, text: str, seen: str = "") -> str:
         """Write a card; returns its name. One that is there is only replaced where ``seen`` is the mark of what it
         says now, and what it said is kept beside it. Raises ProblemsError otherwise."""
-        name = re.sub(r"[^a-z0-9]+", "-", title.casefold()).strip("-")[:60]
-        if not _NAME.fullmatch(name):
+        name = title if self.card_path(title) is not None else file_name(title)
+        if not name:
             raise ProblemsError([error("name-missing", "the card needs a name", "write a word or two, such as Shoal")])
         with self.writing, one_writer(self.folder):
             path = self.folder / f"{name}.txt"
@@ -123,6 +143,20 @@ def _bare(folder: Path) -> Bench:
 
     studio, _ = read_studio(folder)
     return Bench(studio, pantry(built_in_materials(), studio.materials, studio.aliases), (), ())
+
+
+def file_name(title: str) -> str:
+    """A title in any script as the name of a file that every system takes; empty where it has no letter or digit.
+
+    >>> file_name("My Clear!"), file_name("青瓷 2"), file_name("../Émail\u202e"), file_name("CON"), file_name("!?")
+    ('my-clear', '青瓷-2', 'émail', 'card-con', '')
+    """
+    plain = unicodedata.normalize("NFKC", unicodedata.normalize("NFKC", title).casefold())
+    name = "".join(c if unicodedata.category(c)[0] in "LMN" else "-" for c in plain)
+    name = re.sub("-+", "-", name).strip("-").encode()[:_LONGEST_NAME].decode("utf-8", "ignore").strip("-")
+    if not any(c.isalnum() for c in name):
+        return ""
+    return f"card-{name}" if _DEVICE.fullmatch(name) else name
 
 
 def mark_of(text: str) -> str:

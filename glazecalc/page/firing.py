@@ -16,6 +16,7 @@ from glazecalc.files.problems import Findings
 from glazecalc.files.tile_words import read_readings, read_witness
 from glazecalc.jobs import requests
 from glazecalc.jobs.pictures import heating_picture
+from glazecalc.page.acts import acts_facts, said
 from glazecalc.page.desk import Desk, problems_of
 from glazecalc.page.forms import Asked, asked
 from glazecalc.render.bench import drawn, room_html
@@ -30,7 +31,7 @@ async def room(request: Request) -> Response:
     """GET shows the form and the log; POST plans a firing, or switches on."""
     desk: Desk = request.app.state.desk
     form = await asked(request) if request.method == "POST" else Asked({})
-    return await run_in_threadpool(_room, desk, form, request.method == "POST")
+    return await run_in_threadpool(_room, desk, form, request.method == "POST", said(request))
 
 
 async def going(request: Request) -> Response:
@@ -41,14 +42,14 @@ async def going(request: Request) -> Response:
     return await run_in_threadpool(_going, desk, id_, form)
 
 
-def _room(desk: Desk, form: Asked, sent: bool) -> Response:
+def _room(desk: Desk, form: Asked, sent: bool, told: str) -> Response:
     bench = desk.bench()
     chosen = {k: form.text(k) for k in ("kind", "cone", "hold", "kiln", "circuit")}
     facts: dict[str, Any] = {
-        "here": "Firing", "problems": (), "stopped": False, "said": "", "kinds": FIRING_KINDS, "chosen": chosen,
+        "here": "Firing", "problems": (), "stopped": False, "said": told, "kinds": FIRING_KINDS, "chosen": chosen,
         "kilns": [k.name for k in bench.studio.kilns], "circuits": [c.name for c in bench.studio.circuits],
         "report": None, "pictures": [], "units": bench.studio.units, "entries": _entries(desk),
-    }  # fmt: skip
+    } | acts_facts(desk)  # fmt: skip
     if not sent:
         return HTMLResponse(room_html("firing", **facts))
     try:

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import datetime
+from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
+from urllib.parse import quote
 
 from starlette.requests import Request
 from starlette.responses import HTMLResponse, RedirectResponse, Response
@@ -13,7 +15,9 @@ from glazecalc.files.card import read_recipe_text
 from glazecalc.files.earlier import can_put_back
 from glazecalc.files.numbers import read_quantity
 from glazecalc.files.problems import Findings
+from glazecalc.files.studio import STUDIO_FILE
 from glazecalc.jobs import requests
+from glazecalc.jobs.aliases import aliases_said, remember
 from glazecalc.jobs.amount import Wanted
 from glazecalc.jobs.materials import only_doubt
 from glazecalc.jobs.page import formulas_of, make_page
@@ -62,11 +66,12 @@ def _post(desk: Desk, works: Works, form: Asked) -> Response:
         if act == "undo":
             desk.put_card_back(form.text("opened"))
             there = form.text("opened") in desk.cards()
-            return RedirectResponse(f"/?card={form.text('opened')}&back=1" if there else "/?back=1", 303)
+            return RedirectResponse(f"/?card={quote(form.text('opened'))}&back=1" if there else "/?back=1", 303)
+        facts["said"] = _remembered(desk, form)
         facts |= _looked(desk, text, form)
         if act == "save":
             name = desk.save_card(form.text("title"), text, form.text("seen"))
-            return RedirectResponse(f"/?card={name}&kept=1", 303)
+            return RedirectResponse(f"/?card={quote(name)}&kept=1", 303)
         if act == "better" and facts["check"] is not None:
             return RedirectResponse(f"/work/{_begun(desk, works, text, form, facts)}", 303)
     except ProblemsError as stop:
@@ -79,13 +84,31 @@ def _changed(form: Asked) -> str:
     if form.block("take"):
         return form.block("take")
     text = form.block("text")
+    for line, written, meant in _answered(form):
+        text = with_name(text, line, written, meant)
+    return text
+
+
+def _answered(form: Asked) -> Iterator[tuple[int, str, str]]:
+    """Line, unknown name and what it means, of each question that was answered."""
     number, _, picked = form.text("pick").partition("=")
     for field in form.names():
         line = field.removeprefix("written-")
-        if field.startswith("written-") and line.isascii() and line.isdigit():
+        if field.startswith("written-") and line.isascii() and line.isdigit() and len(line) < 5:
             meant = picked if line == number else form.text(f"meant-{line}")
-            text = with_name(text, int(line), form.text(field), meant) if meant else text
-    return text
+            if meant and form.text(field):
+                yield int(line), form.text(field), meant
+
+
+def _remembered(desk: Desk, form: Asked) -> str:
+    """Keep in the studio what its words mean, where that was asked for; what to say of it."""
+    if not form.text("remember"):
+        return ""
+    studio, shelf = desk.bench().studio, desk.bench().pantry
+    told = aliases_said([f"{written}={meant}" for _, written, meant in _answered(form) if "=" not in written], shelf)
+    with desk.writing:
+        kept = remember(desk.folder, [pair for pair in told if pair not in studio.aliases])
+    return "".join(f"{p.message}." for p in kept)
 
 
 def _blank(desk: Desk) -> Facts:
@@ -96,6 +119,7 @@ def _blank(desk: Desk) -> Facts:
         "bodies": [b.name for b in bench.studio.bodies], "kilns": [k.name for k in bench.studio.kilns],
         "chosen": {"body": "", "kiln": "", "cone": "", "dry": "500g"}, "cards": desk.cards(),
         "materials": [m.name for m in bench.pantry.materials], "undo": False,
+        "keeps": (desk.folder / STUDIO_FILE).is_file(),
     }  # fmt: skip
 
 

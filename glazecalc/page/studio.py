@@ -13,7 +13,7 @@ from starlette.responses import HTMLResponse, RedirectResponse, Response
 from glazecalc.files.earlier import can_put_back, put_back
 from glazecalc.files.studio import STUDIO_FILE
 from glazecalc.files.studio_edit import ANOTHER, LISTS, name_in
-from glazecalc.jobs import requests
+from glazecalc.jobs import aliases, requests
 from glazecalc.jobs.asking import MORE, QUESTIONS, TABLES, Question, fault, shown, understood, write_studio
 from glazecalc.page.desk import Desk, mark_of, problems_of
 from glazecalc.page.forms import Asked, asked
@@ -74,7 +74,8 @@ def _room(desk: Desk, form: Asked | None, said: str) -> Response:
     judged = desk.once("judged", lambda: _judged(desk)) if bench.studio.kilns else None
     page = room_html(
         "studio", here="My things", said=said, problems=stopped, stopped=bool(stopped), parts_of=_sheets(text, form),
-        titles=TITLES, mark=mark_of(text), judged=judged, undo=can_put_back(desk.folder / STUDIO_FILE),
+        titles=TITLES, words=bench.studio.aliases, mark=mark_of(text), judged=judged,
+        undo=can_put_back(desk.folder / STUDIO_FILE),
     )  # fmt: skip
     return HTMLResponse(page, 400 if stopped else 200)
 
@@ -141,6 +142,9 @@ def _save(desk: Desk, form: Asked) -> None:
     if form.text("do") == "undo":
         if not put_back(desk.folder / STUDIO_FILE):
             raise ProblemsError([error("no-earlier", "there is nothing to put back")])
+        return
+    if form.text("do") == "forget":
+        aliases.forget(desk.folder, form.text("word"))
         return
     subject, which, text = form.text("subject"), form.text("which"), _text(desk)
     if subject not in TITLES:

@@ -3,9 +3,6 @@
 from __future__ import annotations
 
 import secrets
-import threading
-from collections import OrderedDict
-from collections.abc import Callable
 from pathlib import Path
 from typing import Any, Final
 
@@ -23,6 +20,7 @@ from glazecalc.jobs.pictures import blend_picture, learned_picture, tile_shelf_p
 from glazecalc.jobs.recording import Recorded, TileWords, record_tile
 from glazecalc.jobs.tile_places import TEST_TILE
 from glazecalc.jobs.tiles import TileOrder
+from glazecalc.page.acts import acts_facts, said
 from glazecalc.page.desk import Desk, problems_of
 from glazecalc.page.forms import Asked, asked
 from glazecalc.page.work import Works
@@ -36,8 +34,6 @@ MOST_ON_AN_EDGE: Final = 21
 """A larger plan is for the command: a page is to answer while the potter waits."""
 MOST_AT_ONCE: Final = 30
 """A plan of more tiles is laid out beside the page, which tells how far it is."""
-_DONE: OrderedDict[str, str] = OrderedDict()
-_DOING = threading.Lock()
 
 
 async def room(request: Request) -> Response:
@@ -46,8 +42,8 @@ async def room(request: Request) -> Response:
     if request.method == "POST":
         form = await asked(request)
         return await run_in_threadpool(_plan, desk, request.app.state.works, form)
-    said = "Written down." if request.query_params.get("done") else ""
-    return await run_in_threadpool(lambda: HTMLResponse(room_html("tiles", **_facts(desk), said=said)))
+    told = said(request)
+    return await run_in_threadpool(lambda: HTMLResponse(room_html("tiles", **_facts(desk), said=told)))
 
 
 async def outcome(request: Request) -> Response:
@@ -102,7 +98,7 @@ def _next_one(desk: Desk, form: Asked) -> Response:
         order = TileOrder(plan="additions", size=None, additions=added)
         requests.tiles(desk.bench(), [desk.recipe(form.text("card"))], order, record=True)
 
-    _once(form.text("token"), write)
+    desk.do_once(form.text("token"), write)
     return RedirectResponse("/tiles?done=1", 303)
 
 
@@ -113,11 +109,11 @@ def _record(desk: Desk, id_: str | None, **words: Any) -> Recorded:
 
 
 def _outcome(desk: Desk, id_: str, form: Asked) -> Response:
-    said, after = form.text("result"), form.text("after", longest=60)
-    written = _record(
-        desk, id_, cone=form.text("cone") or None, results=(said,) if said else (), after=after or None,
-        note=form.text("note", longest=400) or None,
-    )  # fmt: skip
+    result = form.text("result")
+    typed = {name: form.text(name, longest=400) for name in ("cone", "after", "note") if name in form.names()}
+    other = {name: word for name, word in typed.items() if word != form.text(f"{name}-was", longest=400)}
+    words = {name: word for name, word in other.items() if word or name == "note"}
+    written = _record(desk, id_, results=(result,) if result else (), **words)
     return RedirectResponse(f"/tiles?done=1#tile-{written.history[-1].id}", 303)
 
 
@@ -199,18 +195,7 @@ def _write_once(desk: Desk, works: Works, form: Asked, recipes: list[Any], order
         else:
             requests.tiles(desk.bench(), recipes, order, cone=cone, record=True)
 
-    _once(form.text("token"), write)
-
-
-def _once(token: str, write: Callable[[], None]) -> None:
-    """Do what a form asks for, once, however often it is sent."""
-    with _DOING:
-        if token and token in _DONE:
-            return
-        write()
-        _DONE[token] = "done"
-        while len(_DONE) > 500:
-            _DONE.popitem(last=False)
+    desk.do_once(form.text("token"), write)
 
 
 def _order(form: Asked, recipes: int) -> TileOrder:
@@ -246,7 +231,7 @@ def _facts(desk: Desk) -> dict[str, Any]:
         "waiting": [t for t in records if not t.results], "told": [t for t in records if t.results],
         "lessons": desk.once("lessons", lambda: _lessons(desk, records)), "token": secrets.token_urlsafe(12),
         "materials": [m.name for m in bench.pantry.materials],
-    }  # fmt: skip
+    } | acts_facts(desk)  # fmt: skip
 
 
 def _lessons(desk: Desk, records: tuple[TileRecord, ...]) -> list[dict[str, Any]]:

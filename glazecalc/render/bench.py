@@ -12,7 +12,8 @@ from glazecalc.render.figures.faces import cone_after, outlet_face
 from glazecalc.render.figures.gallery import figure_of, section_of
 from glazecalc.render.page import css, figures_of, filled
 from glazecalc.render.text.changes import card_text, estimate_rows
-from glazecalc.render.text.journal import glaze_name, summary
+from glazecalc.render.text.journal import after_words, glaze_name, summary
+from glazecalc.render.text.journal_acts import act_words
 from glazecalc.render.text.kiln import both, clock
 from glazecalc.render.text.learn import learned_sentence
 from glazecalc.render.words import at_the_scale, rounded
@@ -39,6 +40,8 @@ def room_html(room: str, **facts: Any) -> str:
         "rounded": rounded,
         "glaze_name": glaze_name,
         "summary": summary,
+        "act_words": act_words,
+        "after_words": after_words,
         "reading_rows": reading_rows,
     }
     return filled(f"bench/{room}.html", room=room, **words, **facts)

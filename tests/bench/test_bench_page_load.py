@@ -1,4 +1,4 @@
-"""The page as it is served, under load: a hundred clients, a thousand hostile requests, writers at once, a kill.
+"""The page as it is served, under load: a hundred clients, a thousand hostile requests, no record lost.
 
 Run: pytest tests/bench/test_bench_page_load.py -o addopts= --import-mode=importlib -s
 """
@@ -9,13 +9,10 @@ import random
 import re
 import shutil
 import subprocess
-import sys
-import threading
-import time
 from collections.abc import Iterator
 from concurrent.futures import ThreadPoolExecutor
-from contextlib import suppress
 from pathlib import Path
+from urllib.parse import quote
 
 import httpx
 import pytest
@@ -62,9 +59,8 @@ def hostile(rng: random.Random, client: httpx.Client) -> httpx.Response:
     if kind < 0.3:
         return client.get(rng.choice(PLACES), headers={"host": "evil.example"})
     if kind < 0.4:
-        return client.get(
-            "/", params={"card": rng.choice(ODD), "key": rng.choice(ODD)} if kind < 0.32 else {"card": rng.choice(ODD)}
-        )
+        asked = f"/?card={quote(rng.choice(ODD), errors='surrogatepass')}"
+        return client.get(asked if kind > 0.32 else f"{asked}&key={quote(rng.choice(ODD), errors='surrogatepass')}")
     if kind < 0.5:
         return client.post(
             rng.choice(PLACES), content=rng.randbytes(2000), headers={"content-type": "multipart/form-data; boundary=x"}
@@ -125,71 +121,3 @@ def test_hundred_clients_a_thousand_hostile_requests_and_no_record_lost(
     assert read_studio(studio)[0].bodies and sorted(p.name for p in studio.parent.iterdir()) == ["secret.txt", "studio"]
     memory, files = held(running.pid)
     assert warm is not None and files <= warm[1] + 20 and memory < warm[0] + 150, (warm, memory, files)
-
-
-def test_two_tabs_a_command_and_a_kill_lose_nothing_that_was_acknowledged(
-    served: tuple[subprocess.Popen[str], str], studio: Path
-) -> None:
-    """Tabs and commands write readings, tiles, cards, answers and stock at once; the page is killed in the middle
-    (SIGKILL cannot be caught, signal(7)). All that was acknowledged is there, every file can be read, no card is half."""
-    running, address = served
-    with enter(address) as first:
-        place = first.post("/firing", data={"do": "start", "cone": "6"}).url.path
-        cookie = first.cookies["bench"]
-    base, told = address.split("/?")[0], {"reading": [], "card": [], "tile": [], "stock": []}
-    lines = "".join(f"# line {i}\n" for i in range(400))
-
-    def tab(number: int) -> None:
-        with httpx.Client(base_url=base, headers={"origin": base}, cookies={"bench": cookie}, timeout=60) as client:
-            for i in range(number, 2000, 2):
-                card = f"name: N{i}\nSilica 30\nWhiting 20\nPotash feldspar 50\n{lines}"
-                with suppress(httpx.TransportError):
-                    if client.post(place, data={"at": f"{i // 60}:{i % 60:02d}", "heat": "500C"}).status_code == 303:
-                        told["reading"].append(i)
-                    if client.post("/", data={"text": card, "do": "save", "title": f"n{i}"}).status_code == 303:
-                        told["card"].append((i, card))
-                    if (
-                        client.post("/shelf", data={"do": "stock", "name": f"Jar {i}", "amount": "1kg"}).status_code
-                        == 303
-                    ):
-                        told["stock"].append(f"Jar {i}")
-                    continue
-                return
-
-    def command() -> None:
-        words = [
-            sys.executable,
-            "-m",
-            "glazecalc",
-            "record",
-            "tile",
-            "--glaze",
-            "jar",
-            "--result",
-            "sound",
-            "--studio",
-            str(studio),
-        ]
-        for _ in range(3):
-            if subprocess.run(words, capture_output=True, timeout=240, check=False).returncode == 0:
-                told["tile"].append(1)
-
-    threads = [threading.Thread(target=tab, args=(i,)) for i in range(2)] + [threading.Thread(target=command)]
-    for thread in threads:
-        thread.start()
-    begun = time.monotonic()
-    while (len(told["card"]) < 12 or len(told["tile"]) < 1) and time.monotonic() < begun + 120:
-        time.sleep(0.05)
-    running.kill()
-    for thread in threads:
-        thread.join()
-    assert len(told["card"]) >= 12 and len(told["tile"]) == 3, told
-    with Journal(studio) as journal:
-        assert len(journal.tiles()) == 3
-        assert set(told["reading"]) <= {round(r.at_h * 60) for r in journal.firings()[0].readings}
-    for i, card in told["card"]:
-        assert (studio / f"n{i}.txt").read_text() == card
-    for path in studio.glob("n*.txt"):
-        assert path.name == "night-harbour.txt" or path.read_text().endswith("# line 399\n")
-    found, problems = read_studio(studio)
-    assert not [p for p in problems if p.is_error] and set(told["stock"]) <= {name for name, _ in found.stock}

@@ -4,8 +4,11 @@ from __future__ import annotations
 
 import html
 import io
+import json
 import re
 import statistics
+import subprocess
+import sys
 import time
 from pathlib import Path
 
@@ -179,6 +182,122 @@ def test_five_tiles_from_plan_to_lesson(client: TestClient, studio: Path) -> Non
     page = client.get("/tiles").text
     assert "learned from 4 tiles" in page and "Waiting" not in page
     assert api.learn_body(api.open_studio(studio), "Harbour stoneware").learned.posterior.value > 0
+
+
+def ids_of_a_plan(client: TestClient, studio: Path) -> list[str]:
+    client.post("/tiles", data={"card": ["shoal-clear", "brine-crackle"], "size": "4", "do": "write", "token": "a"})
+    with Journal(studio) as journal:
+        return [t.id for t in journal.tiles()]
+
+
+def last_act(client: TestClient) -> str:
+    found = re.search(r'name="seen" value="(\d+)"', client.get("/tiles").text)
+    return found[1] if found else ""
+
+
+def test_tile_is_taken_back_and_brought_back_as_by_the_command(client: TestClient, studio: Path) -> None:
+    first, second, *_ = ids_of_a_plan(client, studio)
+    page = client.post(f"/journal/tile/{first}", data={"do": "withdraw"}).text
+    assert "Taken back" in page and f'id="tile-{first}"' not in page and f"Bring tile {first} back" in page
+    with Journal(studio) as journal:
+        assert first not in [t.id for t in journal.tiles()] and journal.history("tile", first)[-1].withdrawn
+    again = client.post(f"/journal/tile/{first}", data={"do": "withdraw"})
+    assert again.status_code == 400 and "Traceback" not in again.text
+    assert f'id="tile-{first}"' in client.post(f"/journal/tile/{first}", data={"do": "restore"}).text
+    with Journal(studio) as journal:
+        assert [t.id for t in journal.tiles()][:2] == [first, second]
+    for place in ("/journal/tile/ZZZ", "/journal/pot/AAA", "/journal/firing/F9"):
+        assert client.post(place, data={"do": "withdraw"}).status_code == 400
+
+
+def test_last_act_is_undone_once_and_done_again(client: TestClient, studio: Path) -> None:
+    first, *_ = ids_of_a_plan(client, studio)
+    client.post(f"/tiles/{first}/outcome", data={"result": "sound"})
+    seen = last_act(client)
+    assert "Undone." in client.post("/journal", data={"do": "undo", "seen": seen, "room": "/tiles"}).text
+    late = client.post(
+        "/journal", data={"do": "undo", "seen": seen, "room": "/tiles"}
+    )  # sent twice, or from another tab
+    assert late.status_code == 400 and "meanwhile" in late.text
+    with Journal(studio) as journal:
+        assert not journal.tiles()[0].results and len(journal.tiles()) == 4
+    client.post("/journal", data={"do": "again", "room": "//evil.example"})
+    with Journal(studio) as journal:
+        assert journal.tiles()[0].results
+    for _ in range(2):
+        client.post("/journal", data={"do": "undo", "seen": last_act(client)})
+    with Journal(studio) as journal:
+        assert not journal.tiles() and len(journal.withdrawn("tile")) == 4
+    assert last_act(client) == "" and client.post("/journal", data={"do": "undo", "seen": "1"}).status_code == 400
+
+
+def test_what_is_undone_here_is_undone_for_the_command(client: TestClient, studio: Path) -> None:
+    place = client.post("/firing", data={"do": "start", "cone": "6"}, follow_redirects=False).headers["location"]
+    client.post(place, data={"at": "1:00", "heat": "200"})
+    page = client.get("/firing").text
+    assert "Undo it" in page and "Corrected firing F1" in page
+    told = subprocess.run([sys.executable, "-m", "glazecalc", "journal", "--history", "--json", "--studio", str(studio)],
+                          capture_output=True, text=True, check=True)  # fmt: skip
+    assert last_act(client) == str(json.loads(told.stdout)["results"][0]["acts"][-1]["number"])
+    client.post("/journal", data={"do": "undo", "seen": last_act(client), "room": "/firing"})
+    with Journal(studio) as journal:
+        assert journal.firings()[0].readings == ()
+    client.post("/journal/firing/F1", data={"do": "withdraw"})
+    assert client.get(place).status_code == 400 and "Bring firing F1 back" in client.get("/firing").text
+
+
+def test_words_of_a_tile_are_put_right_one_by_one(client: TestClient, studio: Path) -> None:
+    first, *_ = ids_of_a_plan(client, studio)
+    client.post(f"/tiles/{first}/outcome", data={"result": "crazed", "after": "3 days", "note": "thick", "cone": "6"})
+    was = {"after-was": "3 days", "after": "3 days", "cone": "5", "cone-was": "6", "note": "", "note-was": "thick"}
+    assert 'name="note-was" value="thick"' in client.get("/tiles").text
+    client.post(f"/tiles/{first}/outcome", data=was)
+    with Journal(studio) as journal:
+        tile = journal.tiles()[0]
+    assert ([r.value for r in tile.results], tile.after_days, tile.cone, tile.note) == (["crazed later"], 3, "5", "")
+
+
+def test_studio_knows_a_word_from_now_on_where_that_is_ticked(client: TestClient, studio: Path) -> None:
+    sent = {
+        "text": PASTED,
+        "written-1": "Neph dust",
+        "meant-1": "Nepheline syenite",
+        "written-3": "Whitting",
+        "pick": "3=Whiting",
+    }
+    client.post("/", data=sent)
+    assert not read_studio(studio)[0].aliases
+    page = client.post("/", data={**sent, "remember": "yes"}).text
+    assert "Neph dust means Nepheline syenite" in page and 'class="verdict' in page
+    assert dict(read_studio(studio)[0].aliases) == {"Neph dust": "Nepheline syenite", "Whitting": "Whiting"}
+    assert 'class="verdict' in look(client, PASTED)
+    asked = subprocess.run([sys.executable, "-m", "glazecalc", "check", "-", "--studio", str(studio), "--json"],
+                           input=PASTED, capture_output=True, text=True, check=False)  # fmt: skip
+    assert "unknown-material" not in asked.stdout and "Nepheline syenite" in asked.stdout
+    bad = client.post("/", data={**sent, "meant-1": "Moon dust", "remember": "yes"})
+    assert bad.status_code == 400 and "Moon dust" in html.unescape(bad.text)
+    client.post("/studio", data={"do": "forget", "word": "Neph dust"})
+    assert dict(read_studio(studio)[0].aliases) == {"Whitting": "Whiting"}
+
+
+@pytest.mark.parametrize(("title", "name"), [("青瓷", "青瓷"), ("Émail bleu", "émail-bleu"), ("क्षार काँच", "क्षार-काँच"), ("NUL", "card-nul"),
+                                             ("釉" * 200, "釉" * 40), ("\u202eevil\u2066", "evil")])  # fmt: skip
+def test_card_is_kept_under_a_title_in_any_script(client: TestClient, studio: Path, title: str, name: str) -> None:
+    text = (studio / "shoal-clear.txt").read_text()
+    page = client.post("/", data={"text": text, "do": "save", "title": title})
+    assert page.status_code == 200 and "The card is kept." in page.text and 'class="verdict' in page.text
+    assert (studio / f"{name}.txt").read_text() == text and name in client.get("/").text
+    seen = re.search(r'name="seen" value="([\w-]+)"', page.text)
+    assert seen is not None
+    client.post("/", data={"text": text + "# more\n", "do": "save", "title": name, "seen": seen[1], "opened": name})
+    assert (studio / f"{name}.txt").read_text() == text + "# more\n"
+    assert "It says again" in client.post("/", data={"do": "undo", "opened": name}).text
+    assert (studio / f"{name}.txt").read_text() == text
+
+
+def test_title_without_a_letter_is_asked_for_again(client: TestClient, studio: Path) -> None:
+    answer = client.post("/", data={"text": "Silica 1", "do": "save", "title": "../ !"})
+    assert answer.status_code == 400 and "needs a name" in answer.text
 
 
 def test_marks_are_printed_for_the_tiles_that_wait(client: TestClient, studio: Path) -> None:

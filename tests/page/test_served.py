@@ -2,16 +2,24 @@
 
 from __future__ import annotations
 
+import re
 import signal
 import socket
 import subprocess
+import sys
+import threading
+import time
 from collections.abc import Iterator
+from contextlib import suppress
+from dataclasses import dataclass, field
 from pathlib import Path
 from urllib.parse import urlsplit
 
+import httpx
 import pytest
 
 from glazecalc.files.journal import Journal
+from glazecalc.files.studio import read_studio
 from glazecalc.page.server import prepare, qr_lines
 from tests.page.bench import enter, start
 
@@ -38,20 +46,101 @@ def test_one_command_to_a_page_and_ctrl_c_closes_it(served: tuple[subprocess.Pop
         pass
 
 
-def test_what_was_acknowledged_outlives_a_kill(served: tuple[subprocess.Popen[str], str], studio: Path) -> None:
+def test_two_tabs_a_command_and_a_kill_lose_nothing_that_was_acknowledged(
+    served: tuple[subprocess.Popen[str], str], studio: Path
+) -> None:
+    """Two tabs write readings, tiles, cards, stock, words and answers, take tiles back and undo; a command writes tiles
+    beside them; the page is killed in the middle (SIGKILL cannot be caught, signal(7)) and opened again. All that was
+    acknowledged is there, every file can be read, no card is half, and the next page goes on with it."""
     running, address = served
-    with enter(address) as client:
-        plan = {"card": ["shoal-clear", "brine-crackle"], "size": "5", "do": "write", "token": "a"}
-        client.post("/tiles", data=plan)
-        place = client.post("/firing", data={"do": "start", "cone": "6"}).url.path
-        told = 0
-        for i in range(8):
-            told += client.post(place, data={"at": f"{i}:30", "heat": "700C"}).status_code == 200
-        running.kill()
-    running.wait(20)
+    base, told = address.split("/?")[0], Told()
+    with enter(address) as first:
+        told.place = first.post("/firing", data={"do": "start", "cone": "6"}).url.path
+        cookie = first.cookies["bench"]
+    tabs = [threading.Thread(target=tab, args=(base, cookie, number, told)) for number in range(2)]
+    command = threading.Thread(target=written_by_command, args=(studio, told))
+    for thread in (*tabs, command):
+        thread.start()
+    begun = time.monotonic()
+    while (len(told.cards) < 6 or not told.jars) and time.monotonic() < begun + 90:
+        time.sleep(0.02)
+    running.kill()
+    for thread in (*tabs, command):
+        thread.join(120)
+    assert len(told.cards) >= 6 and told.jars == 2, told
+    all_is_there(studio, told)
+    again, address = start(studio)
+    try:
+        with enter(address) as client:
+            assert "Undo it" in client.get("/tiles").text
+            assert client.post(told.place, data={"at": "99:00", "heat": "500C"}).status_code == 200
+    finally:
+        again.kill()
+        again.wait(20)
+
+
+@dataclass
+class Told:
+    """What was acknowledged."""
+
+    place: str = ""
+    readings: list[int] = field(default_factory=list)
+    cards: dict[str, str] = field(default_factory=dict)
+    stock: list[str] = field(default_factory=list)
+    words: list[str] = field(default_factory=list)
+    tiles: int = 0
+    taken: list[str] = field(default_factory=list)
+    jars: int = 0
+
+
+def tab(base: str, cookie: str, number: int, told: Told) -> None:
+    """One tab that writes until the page is gone; a change that was made on an old file is refused, and not counted."""
+    lines = "".join(f"# line {i}\n" for i in range(400))
+    with (
+        suppress(httpx.TransportError),
+        httpx.Client(base_url=base, headers={"origin": base}, cookies={"bench": cookie}, timeout=60) as client,
+    ):
+        for i in range(number, 2000, 2):
+            card = f"name: N{i}\nSilica 30\nWhiting 20\nPotash feldspar 50\n{lines}"
+            if client.post(told.place, data={"at": f"{i // 60}:{i % 60:02d}", "heat": "500C"}).status_code == 303:
+                told.readings.append(i)
+            if client.post("/", data={"text": card, "do": "save", "title": f"釉 {i}"}).status_code == 303:
+                told.cards[f"釉-{i}.txt"] = card
+            if client.post("/shelf", data={"do": "stock", "name": f"Jar {i}", "amount": "1kg"}).status_code == 303:
+                told.stock.append(f"Jar {i}")
+            words = {"text": f"W{i} 9\n", "written-1": f"W{i}", "meant-1": "Silica", "remember": "yes", "do": "look"}
+            if client.post("/", data=words).status_code == 200:
+                told.words.append(f"W{i}")
+            if client.post("/tiles/next", data={"card": "shoal-clear", "token": f"t{i}"}).status_code == 303:
+                told.tiles += 1
+            waiting = re.findall(r'id="tile-(\w+)"', client.get("/tiles").text)
+            mine = [id_ for id_ in waiting if id_ not in told.taken][number : number + 1]
+            for id_ in mine:
+                if client.post(f"/journal/tile/{id_}", data={"do": "withdraw"}).status_code == 303:
+                    told.taken.append(id_)
+
+
+def written_by_command(studio: Path, told: Told) -> None:
+    words = [sys.executable, "-m", "glazecalc", "record", "tile", "--glaze", "jar", "--result", "sound", "--studio"]
+    for _ in range(2):
+        told.jars += (
+            subprocess.run([*words, str(studio)], capture_output=True, timeout=120, check=False).returncode == 0
+        )
+
+
+def all_is_there(studio: Path, told: Told) -> None:
     with Journal(studio) as journal:
-        assert len(journal.tiles()) == 5 and len(journal.firings()[0].readings) == told == 8
-    assert not list(studio.glob(".glazecalc-*"))
+        assert set(told.readings) <= {round(r.at_h * 60) for r in journal.firings()[0].readings}
+        assert told.tiles + told.jars <= len({e.id for e in journal.all_entries("tile")})
+        assert set(told.taken) <= {e.id for e in journal.withdrawn("tile")}
+    for name, card in told.cards.items():
+        assert (studio / name).read_text(encoding="utf-8") == card
+    for path in studio.glob("釉-*.txt"):
+        assert path.read_text(encoding="utf-8").endswith("# line 399\n")
+    found, problems = read_studio(studio)
+    assert not [p for p in problems if p.is_error]
+    assert set(told.stock) <= {name for name, _ in found.stock}
+    assert set(told.words) <= {word for word, _ in found.aliases}
 
 
 def test_raw_requests_get_no_trace(served: tuple[subprocess.Popen[str], str]) -> None:
@@ -86,3 +175,14 @@ def test_only_this_machine_unless_a_phone_is_asked_for() -> None:
 def test_code_for_the_phone_is_drawn() -> None:
     pytest.importorskip("segno", reason="the library that draws the code is not installed here")
     assert qr_lines("http://192.0.2.7:8000/?key=once").count("\n") > 10
+
+
+def test_studio_that_is_not_there_is_not_made_in_silence(tmp_path: Path) -> None:
+    words = [sys.executable, "-m", "glazecalc", "open", "--no-browser", "--studio", str(tmp_path / "nowhere")]
+    told = subprocess.run(words, capture_output=True, text=True, timeout=60, check=False)
+    assert told.returncode == 2 and "glazecalc start" in told.stderr and not (tmp_path / "nowhere").exists()
+    running = subprocess.Popen([*words[:4], "--no-browser", str(tmp_path / "new")], stdout=subprocess.PIPE, text=True)
+    assert running.stdout is not None
+    assert "is a new folder" in running.stdout.readline() and (tmp_path / "new").is_dir()
+    running.terminate()
+    running.wait(20)

@@ -39,7 +39,8 @@ def summary(record: Record) -> str:
     """How it came out, in a few words."""
     if isinstance(record, TileRecord):
         results = ", ".join(r.value for r in record.results) or "waiting"
-        return f"{results}{_after(record)}"
+        after = after_words(record)
+        return f"{results}{f' after {after}' if after else ''}"
     if isinstance(record, FiringRecord):
         cones = ", ".join(f"cone {c.cone} {c.bend}" for c in record.cones)
         hours = f"{record.hours:g} h" if record.hours is not None else ""
@@ -47,10 +48,9 @@ def summary(record: Record) -> str:
     return f"{record.dry_g:g} g dry" if record.dry_g is not None else ""
 
 
-def _after(tile: TileRecord) -> str:
-    if tile.after_test:
-        return f" after {tile.after_test}"
-    return f" after {tile.after_days:g} days" if tile.after_days is not None else ""
+def after_words(tile: TileRecord) -> str:
+    """The test, or the time, after which a tile was looked at; empty where none was written down."""
+    return tile.after_test or (f"{tile.after_days:g} days" if tile.after_days is not None else "")
 
 
 def list_text(entries: Sequence[Entry], asked: bool = False) -> str:

@@ -9,6 +9,7 @@
       wait = setTimeout(function () {
         var turn = ++asked, sent = new URLSearchParams(new FormData(form));
         sent.set("do", "look");
+        sent.delete("remember");
         fetch(form.getAttribute("action"), { method: "POST", body: sent }).then(function (r) { return r.text(); }).then(function (page) {
           if (turn !== asked) { return; }
           var fresh = new DOMParser().parseFromString(page, "text/html").getElementById("answer");
