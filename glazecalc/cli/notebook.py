@@ -13,7 +13,6 @@ from glazecalc.files.journal_csv import read_csv, write_csv
 from glazecalc.files.journal_place import journal_exists
 from glazecalc.files.problems import Findings
 from glazecalc.files.tile_words import read_date
-from glazecalc.jobs.recording import turn_back
 from glazecalc.render.text.journal import entry_json, entry_text, glaze_name, list_text
 from glazecalc.render.text.journal_acts import act_json, acts_text, forms_text, turned_text
 from glazecalc.values.answers import Problem, ProblemsError, did_you_mean, error
@@ -111,6 +110,8 @@ def told_acts(folder: Path) -> Outcome:
 
 def turned_back(folder: Path, again: bool) -> Outcome:
     """Undo what was written last, or do again what was undone."""
+    from glazecalc.jobs.recording import turn_back
+
     with open_journal(folder):
         act, left = turn_back(folder, again)
     return Outcome("journal", [{"act": act_json(act), "left_to_undo": left}], turned_text(act, again, left))

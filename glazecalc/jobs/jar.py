@@ -8,7 +8,9 @@ from glazecalc.values.inputs import Recipe
 
 
 def jar_steps(recipe: Recipe, cone: Cone | None) -> tuple[str, ...]:
-    """How a jar of a bought glaze is put on, alone and over another; ``cone`` is the one it is to be fired to."""
+    """How a jar is put on, alone and over another; ``cone`` is the one it is to be fired to."""
+    if recipe.kind != "bought":
+        return ()
     coats = slurry_figure("coats_brush")
     return (
         f"Brush it as its label says; where that is silent, {coats.low:g} to {coats.high:g} coats, each across the "
