@@ -261,7 +261,7 @@ def hand_table(steps: tuple[HandStep, ...]) -> str:
 
 def swap_text(result: SwapResult, units: UnitChoice, full: bool = True) -> str:
     """A whole `swap` answer at 80 columns."""
-    parts = [paragraph(result.sentence)]
+    parts = [paragraph(result.sentence), *(paragraph(f"- {note}") for note in result.notes)]
     extra = [[*_matching(option), *_clay(result, option)] for option in result.options]
     if not full and result.options:
         heads = [[labelled(_place(n, o), _exchange(result, o), 14, 3)] for n, o in enumerate(result.options, 1)]
