@@ -197,7 +197,7 @@ def compare(
     cone: str | None = None,
 ) -> Comparison:
     """Recipes side by side. Raises ProblemsError for fewer than two."""
-    return requests.compare(_bench(studio), recipes, body=body, kiln=kiln, circuit=circuit, cone=cone)
+    return requests.compare(_bench(studio), recipes, body=body, kiln=kiln, circuit=circuit, cone=cone)[0]
 
 
 def first(

@@ -66,7 +66,9 @@ def check(
             problems += stop.problems
             continue
         results.append(result)
-        problems += result.problems
+        problems += [p for p in result.problems if p.code not in requests.SAID]
+    judged = [result.recipe for result in results]
+    problems += requests.said_once(bench, judged, body=body, kiln=kiln, circuit=circuit, cone=cone)
     stop_on_errors(problems, strict)
     paint = painter(wants_colour(sys.stdout))
     texts = [check_text(r, bench.studio.units, paint, full) for r in results]

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
-
 import typer
 
 from glazecalc.cli.frame import (
@@ -21,10 +19,6 @@ from glazecalc.cli.frame import (
     finish,
 )
 from glazecalc.cli.opening import AsOption, opened
-
-if TYPE_CHECKING:
-    pass
-
 
 EPILOG = """Examples:
 
@@ -58,6 +52,6 @@ def compare(
     from glazecalc.render.text.changes import compare_text
 
     bench = opened(recipes, studio, strict, units, named, as_json)
-    result = requests.compare(bench, bench.recipes, body=body, kiln=kiln, circuit=circuit, cone=cone)
+    result, found = requests.compare(bench, bench.recipes, body=body, kiln=kiln, circuit=circuit, cone=cone)
     text = compare_text(result, bench.studio.units, full)
-    finish(Outcome("compare", [comparison_json(result)], text, problems=bench.problems), as_json)
+    finish(Outcome("compare", [comparison_json(result)], text, problems=[*bench.problems, *found]), as_json)

@@ -42,12 +42,12 @@ def formula(
     as_json: JsonOption = False,
 ) -> None:
     """Turn recipes into their fired composition: unity molecular formula, mole % and weight %."""
-    from glazecalc.jobs.describe import describe
+    from glazecalc.jobs import requests
     from glazecalc.render.json import formula_result_json
     from glazecalc.render.text.formula import formula_text
 
     bench = opened(recipes, studio, strict, units, named, as_json, needs_studio=False)
-    results, problems = describe(bench.recipes, bench.pantry, basis=basis, flux=flux, explain=explain, models=models)
+    results, problems = requests.formula(bench, bench.recipes, basis=basis, flux=flux, explain=explain, models=models)
     finish(
         Outcome(
             command="formula",

@@ -86,4 +86,4 @@ def journal(
     if as_csv and not as_json:
         print_csv(entries)
         raise typer.Exit
-    finish(listed(entries, wanted), as_json)
+    finish(listed(entries, wanted, folder), as_json)

@@ -75,6 +75,7 @@ def labels(
     from glazecalc.cli.pages import today
     from glazecalc.files.writing import write_file
     from glazecalc.jobs.labels import label_run, make_labels
+    from glazecalc.jobs.requests import said_of
     from glazecalc.jobs.setup import setup_for
     from glazecalc.render.labels import crowded, labels_html
     from glazecalc.values.answers import ProblemsError, error, remark
@@ -104,7 +105,8 @@ def labels(
     result = {"file": str(out), "labels": len(made), "kind": found, "start": start,
               "page": run.sheet.page, "per_sheet": run.sheet.columns * run.sheet.rows}  # fmt: skip
     text = f"Wrote {out} with {len(made)} label{'' if len(made) == 1 else 's'}"
-    finish(Outcome("labels", [result], text, problems=[*bench.problems, *problems]), as_json)
+    problems = [*bench.problems, *problems, *said_of(bench, bench.recipes, cone=cone)]
+    finish(Outcome("labels", [result], text, problems=problems), as_json)
 
 
 def _tare(studio: object, text: str | None) -> float | None:

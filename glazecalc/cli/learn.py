@@ -59,7 +59,7 @@ def _of_body(bench: Bench, body: str | None, kiln: str | None, cone: str | None)
     from glazecalc.render.text.learn import lesson_json, lesson_text
 
     lesson, problems = requests.learn_body(bench, body, kiln=kiln, cone=cone)
-    text = lesson_text(lesson, studio_option(bench.studio.folder))
+    text = lesson_text(lesson, bench.studio.units, studio_option(bench.studio.folder))
     return Outcome("learn", [lesson_json(lesson)], text, problems=[*bench.problems, *problems])
 
 

@@ -16,6 +16,7 @@ from glazecalc.files.tile_words import read_date
 from glazecalc.render.text.journal import entry_json, entry_text, glaze_name, list_text
 from glazecalc.render.text.journal_acts import act_json, acts_text, forms_text, turned_text
 from glazecalc.values.answers import Problem, ProblemsError, did_you_mean, error
+from glazecalc.values.inputs import UnitChoice
 from glazecalc.values.records import KINDS, Entry, FiringRecord, Kind, TileRecord
 
 
@@ -37,6 +38,13 @@ def open_journal(folder: Path) -> Journal:
         hint = "begin one with: glazecalc record tile RECIPE --result sound"
         raise ProblemsError([error("no-journal", f"there is no journal in {folder.resolve()}", hint)])
     return Journal(folder)
+
+
+def units_of(folder: Path) -> UnitChoice:
+    """The units a studio reads; metric where it does not say."""
+    from glazecalc.files.studio import read_studio
+
+    return read_studio(folder)[0].units
 
 
 def kind_named(text: str | None) -> Kind | None:
@@ -81,9 +89,9 @@ def _meets(entry: Entry, wanted: Wanted, since: str) -> bool:
     return right_body and right_result
 
 
-def listed(entries: Sequence[Entry], wanted: Wanted) -> Outcome:
+def listed(entries: Sequence[Entry], wanted: Wanted, folder: Path) -> Outcome:
     """A list of the entries that were wanted as a result."""
-    text = list_text(entries, asked=wanted != Wanted())
+    text = list_text(entries, units_of(folder), asked=wanted != Wanted())
     return Outcome("journal", [{"entries": [entry_json(e) for e in entries]}], text)
 
 
@@ -96,8 +104,8 @@ def shown(folder: Path, id_: str, kind: str | None) -> Outcome:
     if not histories:
         hint = did_you_mean(id_.upper(), known) or "list them with: glazecalc journal"
         raise ProblemsError([error("no-entry", f"there is no entry {id_[:20]!r} in the journal", hint)])
-    rows = histories[0][::-1]
-    text = "\n\n".join(part for part in (entry_text(rows[0]), forms_text(histories[0])) if part)
+    rows, units = histories[0][::-1], units_of(folder)
+    text = "\n\n".join(part for part in (entry_text(rows[0], units), forms_text(histories[0], units)) if part)
     return Outcome("journal", [{"entries": [entry_json(e) for e in rows]}], text)
 
 
@@ -105,7 +113,7 @@ def told_acts(folder: Path) -> Outcome:
     """What was done to the journal, act by act."""
     with open_journal(folder) as journal:
         acts = journal.acts()
-    return Outcome("journal", [{"acts": [act_json(act) for act in acts]}], acts_text(acts))
+    return Outcome("journal", [{"acts": [act_json(act) for act in acts]}], acts_text(acts, units_of(folder)))
 
 
 def turned_back(folder: Path, again: bool) -> Outcome:
@@ -114,7 +122,8 @@ def turned_back(folder: Path, again: bool) -> Outcome:
 
     with open_journal(folder):
         act, left = turn_back(folder, again)
-    return Outcome("journal", [{"act": act_json(act), "left_to_undo": left}], turned_text(act, again, left))
+    return Outcome("journal", [{"act": act_json(act), "left_to_undo": left}],
+                   turned_text(act, again, left, units_of(folder)))  # fmt: skip
 
 
 def print_csv(entries: Sequence[Entry]) -> None:

@@ -114,7 +114,10 @@ def write_pages(bench: Bench, order: Order) -> Written:
         files += _write_figures(order, stem if several else "", figures_of(page), written)
         files += _print(order, path, written)
         written.pages.append((page, files))
-        written.problems += page.check.problems
+        written.problems += [p for p in page.check.problems if p.code not in requests.SAID]
+    things = dict.fromkeys(thing for _, page in made for thing in (page.body, page.kiln, page.circuit))
+    shown = [page.check.recipe for _, page in made]
+    written.problems += requests.said_of(bench, shown, (*things, *bench.studio.scales), order.cone)
     if order.every:
         _write_index(bench, order, made, formulas, written)
     return written
@@ -127,9 +130,11 @@ def _page(
     setup = requests.setup(bench, recipe, body=order.body, kiln=order.kiln, circuit=order.circuit, cone=order.cone)
     others = [(name, formula) for name, formula in formulas if name != recipe.name]
     wanted = Wanted(dry_g=asked.mass_g(order.dry, "--dry"))
+    things = (setup.body, setup.kiln, setup.circuit, *bench.studio.scales)
     page = make_page(
         recipe, bench.pantry, setup, bench.studio, wanted=wanted, others=others, today=order.today, plan=plan,
         journal=journal,
+        said=requests.said_of(bench, [recipe], things, order.cone),
     )  # fmt: skip
     return page if plan is None else _with_cautions_of_all(page, bench, order)
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from glazecalc.cli.frame import Outcome
+from glazecalc.cli.notebook import units_of
 from glazecalc.jobs.recording import Recorded, Target
 from glazecalc.render.text.journal import entry_json, entry_text, tells
 from glazecalc.values.records import Entry
@@ -15,7 +16,8 @@ def told(recorded: Recorded) -> Outcome:
     target, history = recorded.target, recorded.history
     entry = history[-1]
     scratch = f" Scratch {entry.id} into the tile." if target.kind == "tile" and target.id is None else ""
-    text = f"{_verb(target, history)}: {target.kind} {entry.id}.{scratch}\n\n{entry_text(entry)}"
+    shown = entry_text(entry, units_of(target.folder))
+    text = f"{_verb(target, history)}: {target.kind} {entry.id}.{scratch}\n\n{shown}"
     results = [{"id": entry.id, "kind": target.kind, "entry": entry_json(entry)}]
     return Outcome("record", results, text, problems=recorded.problems)
 

@@ -104,11 +104,13 @@ def weigh(
 ) -> None:
     """Weigh out a batch: every line on your scale, its error, the water, the smallest batch that is good."""
     from glazecalc.cli import asked
+    from glazecalc.jobs import requests
     from glazecalc.jobs.weigh import scales_of
 
     bench = opened(recipes, studio, strict, units, named, as_json)
     _check_options(as_json, as_csv, bucket, [*(add or []), *([str(to_sg)] if to_sg is not None else [])], shopping)
     scales, remarks = (asked.scales(scale), ()) if scale else scales_of(bench.studio)
+    remarks = (*remarks, *requests.said_of(bench, bench.recipes, scales))
     limit = (
         bench.studio.limits.weighing_tolerance_percent if tolerance is None else asked.percent(tolerance, "--tolerance")
     )

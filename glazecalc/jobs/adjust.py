@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache
 from typing import Final
 
@@ -12,8 +12,9 @@ import numpy as np
 from glazecalc.jobs.aim import Aim, aim_at
 from glazecalc.jobs.cautions import metals_of, poison_first
 from glazecalc.jobs.check import check, is_used
+from glazecalc.jobs.doubt import hinges, kept_as_it_is
 from glazecalc.jobs.goals import goals_of
-from glazecalc.jobs.materials import Pantry
+from glazecalc.jobs.materials import Pantry, only_doubt
 from glazecalc.jobs.one_change import Candidates, one_material, one_trade, refined
 from glazecalc.jobs.options import option_of
 from glazecalc.jobs.outlook import outlook_of
@@ -76,6 +77,9 @@ class Found:
     met: bool
 
 
+SPARE: Final = 0.1
+"""How much surer a change aims to be where a little of the recipe is not known, so that it holds whatever that is."""
+SUREST: Final = 0.95
 STOPS: Final = ("kiln_reaches", "clay_range")
 """Verdicts of `check` that no change of the recipe alters."""
 
@@ -108,22 +112,41 @@ def adjust(
     palette = task.aim.palette
     start = palette.scaled_back(palette.start)
     kept = bool(np.allclose(start[0], palette.start)) and bool(palette.allowed(start)[0])
-    if kept and (bool(task.aim.met(start)[0]) or _used_and_good(task)):
+    if kept and (bool(task.aim.met(start)[0]) or _used_and_good(task)) and not hinges(task.before.verdicts):
         return _nothing_to_do(task)
+    if only_doubt(recipe, shelf):
+        surer = prepared(recipe, shelf, stock, setup, wishes or Wishes(), keep, resolution_g, SPARE)
+        result = _changed(surer)
+        if result.answer is Answer.FITS:
+            return replace(result, goals=task.aim.goals)
+    return _changed(task)
+
+
+def _changed(task: Task) -> AdjustResult:
+    """The answer of one task of which the recipe as it is does not do."""
     ladder = climbed(task)
     tell("checking what was found", 4, 5)
     meeting = [option_of(task, f.kind, f.amounts, f.met, f.objective) for f in ladder if f.met]
-    known = clay_is_known(setup) or not task.aim.goals.fit
+    known = clay_is_known(task.setup) or not task.aim.goals.fit
     near = [o for o in meeting if known or o.character.distance <= MOST_ON_AN_UNKNOWN_CLAY]
     options = tuple(marked(o) for o in near if a_glaze(task.before, o))
-    if options:
-        stops = [v.message for v in task.before.verdicts if v.rule in STOPS and v.answer is Answer.DOES_NOT_FIT]
-        if stops:
-            why = f"No change of {recipe.name} helps at this cone: {' '.join(stops)}"
-            sentence = f"{why} But for that: {_sentence(recipe, options)}"
-            return _result(task, options, Answer.DOES_NOT_FIT, sentence, None, None)
-        return _result(task, options, Answer.FITS, _sentence(recipe, options), None, None)
-    return _none_fits(task, ladder, known, bool(meeting))
+    return _found(task, options) if options else _none_fits(task, ladder, known, bool(meeting))
+
+
+def _found(task: Task, options: tuple[Option, ...]) -> AdjustResult:
+    """The answer where changes do it, but for what no change alters, and for what hangs on an unknown material."""
+    recipe = task.recipe
+    options = tuple(o for o in options if not hinges(o.after.verdicts)) or options
+    stops = [v.message for v in task.before.verdicts if v.rule in STOPS and v.answer is Answer.DOES_NOT_FIT]
+    if stops:
+        why = f"No change of {recipe.name} helps at this cone: {' '.join(stops)}"
+        sentence = f"{why} But for that: {_sentence(recipe, options)}"
+        return _result(task, options, Answer.DOES_NOT_FIT, sentence, None, None)
+    doubt = hinges(options[0].after.verdicts)
+    if doubt:
+        sentence = f"Cannot say that this makes {recipe.name} fit: {options[0].sentence} {doubt}"
+        return _result(task, options, Answer.CANNOT_SAY, sentence, None, None)
+    return _result(task, options, Answer.FITS, _sentence(recipe, options), None, None)
 
 
 def _used_and_good(task: Task) -> bool:
@@ -147,7 +170,8 @@ def _none_fits(task: Task, ladder: Sequence[Found], known: bool, found: bool) ->
         return _result(task, (), Answer.DOES_NOT_FIT, sentence, reason, None)
     shown = None if nearest is None else option_of(task, nearest.kind, nearest.amounts, False, nearest.objective)
     shown = None if shown is None or not a_glaze(task.before, shown) else marked(shown)
-    answer = Answer.CANNOT_SAY if reason.unknowable else Answer.DOES_NOT_FIT
+    hangs = reason.unknowable or (shown is not None and bool(hinges(shown.after.verdicts)))
+    answer = Answer.CANNOT_SAY if hangs else Answer.DOES_NOT_FIT
     return _result(
         task, (), answer, f"No change of {recipe.name} from this shelf does it: {reason.sentence}", reason, shown
     )
@@ -155,16 +179,19 @@ def _none_fits(task: Task, ladder: Sequence[Found], known: bool, found: bool) ->
 
 def prepared(
     recipe: Recipe, shelf: Pantry, stock: Sequence[str], setup: Setup,
-    wishes: Wishes, keep: tuple[str, ...], resolution_g: float | None,
+    wishes: Wishes, keep: tuple[str, ...], resolution_g: float | None, spare: float = 0.0,
 ) -> Task:  # fmt: skip
-    """The task of changing one recipe. Raises ProblemsError as `adjust` does."""
+    """The task of changing one recipe, ``spare`` surer than was asked. Raises ProblemsError as `adjust` does."""
     if recipe.kind in CANNOT_CHANGE:
         what, hint = CANNOT_CHANGE[recipe.kind]
         raise ProblemsError([error("no-recipe-to-change", f"{recipe.name} {what}", hint, recipe.file)])
     palette = palette_of(recipe, shelf, stock, wishes)
     before = check(recipe, shelf, setup)
     origin = palette.composition(palette.start)
-    aim = aim_at(palette, outlook_of(setup, origin), goals_of(setup, keep), keep)
+    goals = goals_of(setup, keep)
+    sound, matures = (max(level, min(level + spare, SUREST)) for level in (goals.sound, goals.matures))
+    goals = replace(goals, sound=sound, matures=matures)
+    aim = aim_at(palette, outlook_of(setup, origin), goals, keep)
     return Task(recipe, shelf, setup, aim, steps_for(resolution_g, palette.base_total), before)
 
 
@@ -298,11 +325,12 @@ def _result(
     changed = [o.after.formula for o in (*options, *([nearest] if nearest is not None else []))]
     lead = poison_first(task.recipe.name, before.formula, changed)
     named = [(task.recipe.name, before.formula), *(("What stands below", formula) for formula in changed)]
+    notes = (*kept_as_it_is(task.recipe, task.shelf), *(reason.notes if reason else ()))
     return AdjustResult(
         recipe=task.recipe, goals=task.aim.goals, before=before, options=options, answer=answer,
         sentence=lead + sentence, cautions=metals_of(named),
         infeasible_because=reason.sentence if reason else "" if options else "no change is needed",
         binding=reason.binding if reason else (), would_help=reason.would_help if reason else (), nearest=nearest,
         shelf=tuple(m.name for m in palette.materials[palette.own :]),
-        clay_percent=float(palette.clay_percent(palette.start)[0]), notes=reason.notes if reason else (),
+        clay_percent=float(palette.clay_percent(palette.start)[0]), notes=notes,
     )  # fmt: skip

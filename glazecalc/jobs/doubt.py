@@ -52,6 +52,24 @@ def _with(recipe: Recipe, words: set[str], kind: str) -> Recipe:
     return recipe.model_copy(update={"lines": lines})
 
 
+def hinges(verdicts: Sequence[Verdict]) -> str:
+    """Why an answer hangs on what is not known, by the first verdict that does; empty where none does."""
+    return next((v.message for v in verdicts if v.remedy == "name"), "")
+
+
+def kept_as_it_is(recipe: Recipe, shelf: Pantry) -> tuple[str, ...]:
+    """What a change does with a small share of unknown materials, in a sentence; none where all are known."""
+    if not only_doubt(recipe, shelf):
+        return ()
+    unknown = unknown_lines(recipe, shelf)
+    words = " and ".join(dict.fromkeys(line.material for line in unknown))
+    share = unknown_percent(recipe, unknown)
+    return (
+        f"{words}, {share:.2g} % of the batch, is not known: it stays as it is. "
+        "The chances leave it out; each answer was tried with what it may be.",
+    )
+
+
 def widened(
     estimates: Mapping[str, Estimate], others: Sequence[Mapping[str, Estimate]], doubt: Doubt
 ) -> dict[str, Estimate]:
@@ -76,7 +94,8 @@ def doubted(verdict: Verdict, others: Sequence[tuple[str, Sequence[Verdict]]], d
     for kind, verdicts in others:
         other = next((v for v in verdicts if v.rule == verdict.rule), None)
         if other is not None and other.answer is not verdict.answer:
-            told = f"But {doubt.words} is not known, and were it {kind.lower()} the answer would be: "
+            named = kind if kind[:2].isupper() else kind[:1].lower() + kind[1:]
+            told = f"But {doubt.words} is not known, and were it {named} the answer would be: "
             message = f"{verdict.message} {told}{_WORDS[other.answer]}."
-            return replace(verdict, answer=Answer.CANNOT_SAY, message=message, because="", remedy="")
+            return replace(verdict, answer=Answer.CANNOT_SAY, message=message, because="", remedy="name")
     return verdict

@@ -19,7 +19,7 @@ from glazecalc.chemistry.composition import (
     unity_sd,
     vector,
 )
-from glazecalc.jobs.materials import Pantry, ResolvedLine, resolve, table_of
+from glazecalc.jobs.materials import Pantry, ResolvedLine, is_stand_in, resolve, table_of
 from glazecalc.values.answers import NINETY, Problem, error
 from glazecalc.values.inputs import Recipe
 from glazecalc.values.oxides import INDEX, OXIDE_TABLE
@@ -62,7 +62,7 @@ def batch_of(recipe: Recipe, lines: tuple[ResolvedLine, ...]) -> Batch:
             BatchLine(
                 written=r.line.material, material=r.material.name, amount=r.line.amount,
                 percent=100 * r.line.amount / base, addition=r.line.addition, hazards=r.material.hazards,
-                known=r.material.family != "unknown",
+                known=not is_stand_in(r.material),
             )
             for r in lines
         ),

@@ -209,6 +209,11 @@ def stand_in(name: str) -> Material:
     return Material(name=name, kind="typical", analysis=ash, loi=99.99, hazards=("not_entered",), family="unknown")
 
 
+def is_stand_in(material: Material) -> bool:
+    """Whether a material stands in for one that is not known."""
+    return material.family == "unknown"
+
+
 def resolve(
     recipe: Recipe, shelf: Pantry, *, doubt: bool = False
 ) -> tuple[tuple[ResolvedLine, ...], tuple[Problem, ...]]:

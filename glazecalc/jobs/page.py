@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache, lru_cache
 from typing import Final
 
@@ -30,7 +30,7 @@ from glazecalc.jobs.pictures import (
 from glazecalc.jobs.setup import Setup
 from glazecalc.jobs.tile_places import TEST_TILE
 from glazecalc.jobs.weigh import scales_of, weigh
-from glazecalc.values.answers import Answer
+from glazecalc.values.answers import Answer, Problem, ProblemsError
 from glazecalc.values.cones import Cone
 from glazecalc.values.data import data_root, sources
 from glazecalc.values.inputs import Recipe, Studio
@@ -65,11 +65,12 @@ def make_page(
     today: str,
     plan: TilesResult | None = None,
     journal: Notebook = NOTHING_RECORDED,
+    said: Sequence[Problem] = (),
 ) -> Page:
     """The page of one recipe.
 
     ``others`` are the studio's other glazes for the map, ``today`` is an ISO 8601 day, ``plan`` test tiles that this
-    recipe takes part in, ``journal`` what the studio wrote down.
+    recipe takes part in, ``journal`` what the studio wrote down, ``said`` what the answer says of what it rests on.
 
     Raises
     ------
@@ -77,6 +78,7 @@ def make_page(
         with every problem of the card, if one of them is an error.
     """
     result = check(recipe, shelf, setup)
+    result = replace(result, problems=(*result.problems, *said))
     sheet = _batch_sheet(recipe, shelf, studio, wanted)
     firing = _firing(result, setup)
     found = [*_pictures(result, shelf, setup, others), *_of_kiln_and_clay(setup, firing, journal)]

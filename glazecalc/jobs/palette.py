@@ -12,11 +12,12 @@ from numpy.typing import NDArray
 from glazecalc.chemistry.composition import Composition, MaterialTable, compose, material_table, moles_per_gram
 from glazecalc.chemistry.formulas import FormulaError
 from glazecalc.chemistry.oxides import MOLAR_MASSES
-from glazecalc.jobs.materials import Pantry, ResolvedLine, poisonous, resolve
+from glazecalc.jobs.materials import Pantry, ResolvedLine, is_stand_in, poisonous, resolve
 from glazecalc.jobs.weighable import rounded_to
 from glazecalc.values.answers import Problem, ProblemsError, did_you_mean, error
 from glazecalc.values.arrays import Array
 from glazecalc.values.inputs import Material, Recipe, RecipeLine
+from glazecalc.values.names import fold
 from glazecalc.values.oxides import OXIDE_TABLE, Role
 
 COLOURING_SHARE: Final = 0.3
@@ -148,8 +149,8 @@ def palette_of(recipe: Recipe, pantry: Pantry, shelf: Sequence[str], wishes: Wis
     ProblemsError
         if the card or a wish names an unknown material, or nothing may move.
     """
-    lines, problems = resolve(recipe, pantry)
-    known, found = _wished(wishes, pantry)
+    lines, problems = resolve(recipe, pantry, doubt=True)
+    known, found = _wished(wishes, pantry, [r.material for r in lines if is_stand_in(r.material)])
     problems = (*problems, *found)
     if any(p.is_error for p in problems):
         raise ProblemsError(problems)
@@ -164,7 +165,10 @@ def palette_of(recipe: Recipe, pantry: Pantry, shelf: Sequence[str], wishes: Wis
     addition = np.array([r.line.addition for r in merged] + [False] * len(extra))
     start = np.array([r.line.amount for r in merged] + [0.0] * len(extra))
     keeps = np.array(
-        [m.name not in freed and (adds or colours(m)) for m, adds in zip(materials, addition, strict=True)]
+        [
+            is_stand_in(m) or (m.name not in freed and (adds or colours(m)))
+            for m, adds in zip(materials, addition, strict=True)
+        ]
     )
     keeps[len(merged) :] = False
     gone = np.array([m.name in barred for m in materials])
@@ -194,7 +198,11 @@ def _merged(lines: Sequence[ResolvedLine]) -> list[ResolvedLine]:
     return sorted(merged.values(), key=lambda r: r.line.addition)
 
 
-def _wished(wishes: Wishes, pantry: Pantry) -> tuple[dict[str, Material], tuple[Problem, ...]]:
+def _wished(
+    wishes: Wishes, pantry: Pantry, unknown: Sequence[Material]
+) -> tuple[dict[str, Material], tuple[Problem, ...]]:
+    """The materials of the wishes by their words; one of the card that is ``unknown`` may be named too."""
+    stand_ins = {fold(m.name): m for m in unknown}
     known: dict[str, Material] = {}
     problems: list[Problem] = []
     for option, names in (
@@ -203,7 +211,7 @@ def _wished(wishes: Wishes, pantry: Pantry) -> tuple[dict[str, Material], tuple[
         ("--limit", [n for n, _ in wishes.limit]),
     ):
         for name in names:
-            material = pantry.find(name)
+            material = pantry.find(name) or stand_ins.get(fold(name))
             if material is None:
                 hint = did_you_mean(name, pantry.names()) or "list them with: glazecalc materials"
                 problems.append(error("unknown-material", f"{option}: no material is called {name!r}", hint))

@@ -30,6 +30,7 @@ if TYPE_CHECKING:
     from glazecalc.values.results.check import CheckResult
     from glazecalc.values.results.firing import Dampness, FiringKind, FiringReport, ScheduleLeg
     from glazecalc.values.results.first import FirstGlaze
+    from glazecalc.values.results.formula import FormulaResult
     from glazecalc.values.results.kiln import KilnLearned, KilnReport
     from glazecalc.values.results.learn import ClayReport, Lesson
     from glazecalc.values.results.tiles import TilesResult
@@ -46,6 +47,50 @@ def setup(bench: Bench, recipe: Recipe | None = None, *, room: str | None = None
     return setup_for(bench.studio, recipe, room=room, evidence=bench.evidence, **where)
 
 
+def said_of(
+    bench: Bench,
+    recipes: Sequence[Recipe] = (),
+    things: Sequence[Body | Kiln | Circuit | Scale | None] = (),
+    cone: str | None = None,
+) -> tuple[Problem, ...]:
+    """What every answer says of what it was worked out from: a range of cones asked about, and what is the demo's."""
+    used = [bench.pantry.find(line.material) for recipe in recipes for line in recipe.lines]
+    return (*_hotter(cone), *demo_remark(*recipes, *things, *used))
+
+
+SAID: Final = frozenset({"demo-data", "hotter-cone"})
+"""The codes of what :func:`said_of` tells."""
+
+
+def said_once(bench: Bench, recipes: Sequence[Recipe], **where: Unpack[Where]) -> tuple[Problem, ...]:
+    """The same for several recipes together, each in its own setting."""
+    things = dict.fromkeys(thing for recipe in recipes for thing in _at(setup(bench, recipe, **where)))
+    return said_of(bench, recipes, tuple(things), where.get("cone"))
+
+
+def _hotter(cone: str | None) -> tuple[Problem, ...]:
+    cones = cones_between(cone)
+    if cones is None:
+        return ()
+    told = f"cone {cones} is asked about: {cones.high} counts, the hotter, where a glaze runs and a kiln falls short"
+    return (remark("hotter-cone", told, f"name the other for an answer at that: --cone {cones.low}"),)
+
+
+def _at(setup: Setup) -> tuple[Body | Kiln | Circuit | None, ...]:
+    return setup.body, setup.kiln, setup.circuit
+
+
+def formula(
+    bench: Bench, recipes: Sequence[Recipe], *, basis: str = "unity", flux: str = "customary", explain: bool = False,
+    models: bool = False,
+) -> tuple[tuple[FormulaResult, ...], tuple[Problem, ...]]:  # fmt: skip
+    """The fired composition of each card, as :func:`glazecalc.jobs.describe.describe` gives it."""
+    from glazecalc.jobs.describe import describe
+
+    results, problems = describe(recipes, bench.pantry, basis=basis, flux=flux, explain=explain, models=models)
+    return results, (*problems, *said_of(bench, recipes))
+
+
 def check(
     bench: Bench,
     recipe: Recipe,
@@ -56,13 +101,7 @@ def check(
 
     at = setup(bench, recipe, **where)
     result = run(recipe, bench.pantry, at)
-    result = replace(result, problems=(*result.problems, *demo_remark(at.body, at.kiln, at.circuit)))
-    cones = cones_between(where.get("cone"))
-    if cones is None:
-        return result
-    told = f"cone {cones} is asked about: judged at {cones.high}, the hotter, where a glaze runs and a kiln falls short"
-    said = remark("hotter-cone", told, f"name the other to have it judged there: --cone {cones.low}")
-    return replace(result, problems=(*result.problems, said))
+    return replace(result, problems=(*result.problems, *said_of(bench, [recipe], _at(at), where.get("cone"))))
 
 
 def adjust(
@@ -78,14 +117,19 @@ def adjust(
     from glazecalc.jobs.aimed_cone import cone_within_reach
     from glazecalc.jobs.stocked import shelf_of
 
-    lowered = ""
+    lowered, named = "", where.get("cone")
     if where.get("cone") is None:
         where["cone"], lowered = cone_within_reach(setup_for(bench.studio, recipe, **where), bench.studio.defaults)
     at = setup(bench, recipe, **where)
     stock, remarks = shelf_of(bench.studio, bench.pantry)
     result = run(recipe, bench.pantry, stock, at, wishes=wishes, keep=keep, resolution_g=finest_g(bench.studio))
-    demo = demo_remark(at.body, at.kiln, at.circuit)
-    return result, (*remarks, *demo, *([remark("aimed-lower", lowered)] if lowered else []))
+    said = (*said_of(bench, [recipe], _at(at), named), *([remark("aimed-lower", lowered)] if lowered else []))
+    return result, (*remarks, *_in_doubt(result.before.problems), *said)
+
+
+def _in_doubt(problems: Sequence[Problem]) -> tuple[Problem, ...]:
+    """What is said of materials that are not known."""
+    return tuple(p for p in problems if p.code == "unknown-share")
 
 
 def batch(
@@ -96,6 +140,7 @@ def batch(
     **where: Unpack[Where],
 ) -> tuple[BatchResult, tuple[Problem, ...]]:
     """A batch for a formula from a book, made of what is on the shelf."""
+    from glazecalc.jobs.formula import compose_recipe
     from glazecalc.jobs.palette import Wishes
     from glazecalc.jobs.resolve_batch import resolve_batch
     from glazecalc.jobs.stocked import shelf_of
@@ -103,7 +148,9 @@ def batch(
     stock, remarks = shelf_of(bench.studio, bench.pantry)
     at = setup(bench, formula, **where)
     asked, step = wishes or Wishes(), finest_g(bench.studio)
-    return resolve_batch(formula, bench.pantry, stock, at, wishes=asked, resolution_g=step), remarks
+    doubt = _in_doubt(compose_recipe(formula, bench.pantry)[2])
+    said = (*remarks, *doubt, *said_of(bench, [formula], _at(at), where.get("cone")))
+    return resolve_batch(formula, bench.pantry, stock, at, wishes=asked, resolution_g=step), said
 
 
 def swap(
@@ -120,19 +167,22 @@ def swap(
     stock, remarks = shelf_of(bench.studio, bench.pantry)
     at = setup(bench, recipe, **where)
     result = run(recipe, bench.pantry, stock, at, old, new, resolution_g=finest_g(bench.studio))
-    return result, (*remarks, *demo_remark(at.body, at.kiln, at.circuit))
+    doubt = _in_doubt(result.before.problems)
+    return result, (*remarks, *doubt, *said_of(bench, [recipe], _at(at), where.get("cone")))
 
 
 def compare(
     bench: Bench,
     recipes: Sequence[Recipe],
     **where: Unpack[Where],
-) -> Comparison:
+) -> tuple[Comparison, tuple[Problem, ...]]:
     """Recipes side by side, with their kin among the studio's cards."""
     from glazecalc.jobs.compare import compare as run
 
     pairs = [(r, setup(bench, r, **where)) for r in recipes]
-    return run(pairs, bench.pantry, studio_cards(Path(bench.studio.folder)))
+    result = run(pairs, bench.pantry, studio_cards(Path(bench.studio.folder)))
+    doubt = [p for entry in result.entries for p in _in_doubt(entry.check.problems)]
+    return result, (*doubt, *said_once(bench, recipes, **where))
 
 
 def weigh(
@@ -145,6 +195,15 @@ def weigh(
     slipped: Mapping[str, float] | None = None,
 ) -> tuple[WeighResult, tuple[Problem, ...]]:
     """A batch sheet on the studio's scales, or on those given; ``slipped`` is what really went in of a line [g]."""
+    own = bench.studio.scales if scales is None else scales
+    result, remarks = _weighed(bench, recipe, wanted, scales, tolerance_percent, slipped)
+    return result, (*remarks, *said_of(bench, [recipe], own))
+
+
+def _weighed(
+    bench: Bench, recipe: Recipe, wanted: Wanted, scales: tuple[Scale, ...] | None = None,
+    tolerance_percent: float | None = None, slipped: Mapping[str, float] | None = None,
+) -> tuple[WeighResult, tuple[Problem, ...]]:  # fmt: skip
     from glazecalc.jobs.weigh import scales_of
     from glazecalc.jobs.weigh import weigh as run
 
@@ -173,7 +232,7 @@ def tiles(
     scales, remarks = scales_of(bench.studio)
     at = setup(bench, recipes[0], **where)
     result = plan_tiles(tuple(recipes), bench.studio, bench.pantry, scales, at, order)
-    told = (*remarks, *demo_remark(at.body, at.kiln, at.circuit))
+    told = (*remarks, *said_of(bench, recipes, (*_at(at), *scales), where.get("cone")))
     return (_recorded(result, Path(bench.studio.folder)) if record else result), told
 
 
@@ -202,7 +261,8 @@ def first(bench: Bench, **where: Unpack[Where]) -> FirstGlaze:
     from glazecalc.jobs.stocked import shelf_of
 
     studio, plain = bench.studio, bases()[0].recipe
-    asked = cone_named(where.pop("cone", None))
+    named = where.pop("cone", None)
+    asked = cone_named(named)
     aimed = cone_to_begin_at(setup(bench, plain, **where), studio, asked)
     stock, remarks = shelf_of(studio, bench.pantry)
     where["cone"] = aimed.cone.name
@@ -211,8 +271,8 @@ def first(bench: Bench, **where: Unpack[Where]) -> FirstGlaze:
     wanted = Wanted(dry_g=BATCH_G)
     tile = next((p for p in studio.pieces if "tile" in p.name.casefold()), None)
     return propose(
-        found, aimed.cone, lambda recipe: weigh(bench, recipe, wanted), tile, studio.folder,
-        (*aimed.problems, *remarks, *demo_remark(at.body, at.kiln, at.circuit)),
+        found, aimed.cone, lambda recipe: _weighed(bench, recipe, wanted), tile, studio.folder,
+        (*aimed.problems, *remarks, *said_of(bench, (), (*_at(at), *studio.scales), named)),
     )  # fmt: skip
 
 
@@ -227,6 +287,7 @@ def kiln(
 ) -> KilnReport:
     """May this kiln be plugged in there, how hot does it get, what does a firing take, where may it stand?"""
     from glazecalc.jobs.kiln import check_kiln
+    from glazecalc.jobs.materials import resolve
 
     at = setup(bench, room=room, kiln=name, circuit=circuit, cone=cone)
     if at.kiln is None:
@@ -234,7 +295,12 @@ def kiln(
     if cone is None and not is_usual(bench.studio, at.kiln):
         at = replace(at, cone=None)
     report = check_kiln(at, recipe, bench.pantry, room_asked=room is not None)
-    return replace(report, problems=(*report.problems, *demo_remark(at.kiln, at.circuit)))
+    fired = [] if recipe is None else [recipe]
+    named = resolve(recipe, bench.pantry, doubt=True)[1] if recipe else ()
+    if any(p.is_error for p in named):
+        raise ProblemsError(named)
+    said = said_of(bench, fired, (at.kiln, at.circuit), cone)
+    return replace(report, problems=(*report.problems, *_in_doubt(named), *said))
 
 
 def _no_kiln(studio: Studio) -> ProblemsError:
@@ -269,8 +335,8 @@ def firing(
     hold = USUAL_HOLD_H if hold_h is None else hold_h
     at = setup(bench, body=body, kiln=kiln, circuit=circuit)
     report = plan_firing(FiringWish(meant, aim, hold, wall_mm, dampness), at)
-    note = (*note, *demo_remark(at.kiln, at.circuit))
-    return replace(report, problems=(*note, *report.problems)) if note else report
+    said = said_of(bench, (), (at.kiln, at.circuit), cone)
+    return replace(report, problems=(*note, *said, *report.problems))
 
 
 USUAL_BISQUE: Final = "04"
@@ -307,7 +373,9 @@ def schedule(
     """What the legs of a given schedule do."""
     from glazecalc.jobs.firing import weigh_schedule
 
-    return weigh_schedule(tuple(legs), cone_named(cone), setup(bench, body=body, kiln=kiln, circuit=circuit), title)
+    at = setup(bench, body=body, kiln=kiln, circuit=circuit)
+    report = weigh_schedule(tuple(legs), cone_named(cone), at, title)
+    return replace(report, problems=(*report.problems, *said_of(bench, (), (at.kiln, at.circuit), cone)))
 
 
 def firing_kind(word: str) -> FiringKind:
@@ -335,7 +403,7 @@ def body(
         clay, bench.pantry, recipe=recipe, cone=_usual_cone(bench.studio, clay, cone),
         tiles=clay_tiles(clay, folder, bench.pantry), fired_mm=fired_mm, limits=bench.studio.limits,
     )  # fmt: skip
-    return report, (*problems, *demo_remark(clay))
+    return report, (*problems, *said_of(bench, (), [clay], cone))
 
 
 def learn_body(
@@ -360,7 +428,7 @@ def learn_body(
         reasoned=None if composition is None else reasoned_body_expansion(composition, clay.ware, at),
         tiles_per_firing=_tiles_per_firing(studio, fired_in),
     )  # fmt: skip
-    return result, (*found_card, *problems, *demo_remark(clay))
+    return result, (*found_card, *problems, *said_of(bench, (), [clay], cone))
 
 
 def learn_kiln(bench: Bench, name: str | None = None, *, circuit: str | None = None) -> KilnLearned:
@@ -372,7 +440,7 @@ def learn_kiln(bench: Bench, name: str | None = None, *, circuit: str | None = N
     if chosen is None:
         raise _no_kiln(studio)
     found = run(chosen, firings_of(studio, chosen), circuit_of(studio, chosen, circuit), studio.circuits)
-    return replace(found, problems=(*found.problems, *demo_remark(chosen)))
+    return replace(found, problems=(*found.problems, *said_of(bench, (), [chosen])))
 
 
 def screen(

@@ -14,7 +14,8 @@ from glazecalc.jobs.aim import Aim, aim_at
 from glazecalc.jobs.cautions import metals_of, poison_first
 from glazecalc.jobs.character import character_cost, outweighed
 from glazecalc.jobs.check import check
-from glazecalc.jobs.materials import Pantry, resolve
+from glazecalc.jobs.doubt import kept_as_it_is
+from glazecalc.jobs.materials import Pantry, is_stand_in, resolve, unknown_lines
 from glazecalc.jobs.newcomers import newcomers
 from glazecalc.jobs.options import changes_of, to_bucket
 from glazecalc.jobs.outlook import outlook_of
@@ -26,6 +27,7 @@ from glazecalc.jobs.weighable import steps_for
 from glazecalc.values.answers import Problem, ProblemsError, did_you_mean, error
 from glazecalc.values.arrays import Array
 from glazecalc.values.inputs import Material, Recipe
+from glazecalc.values.names import fold
 from glazecalc.values.oxides import SYMBOLS
 from glazecalc.values.results.adjust import Goals, Kind, Option, OxideShift, SwapResult
 from glazecalc.values.results.check import CheckResult
@@ -91,7 +93,7 @@ def swap(
     return SwapResult(
         recipe=recipe, old=gone.name, new=tuple(m.name for m in coming), before=job.before,
         options=options, sentence=lead + _told(gone.name, coming, options, tolerance), cautions=metals_of(named),
-        clay_percent=float(palette.clay_percent(palette.start)[0]),
+        clay_percent=float(palette.clay_percent(palette.start)[0]), notes=kept_as_it_is(recipe, shelf),
     )  # fmt: skip
 
 
@@ -178,11 +180,14 @@ def _with_one_more(
 
 def _named(recipe: Recipe, shelf: Pantry, old: str, new: Sequence[str]) -> tuple[Material, tuple[Material, ...]]:
     """The materials meant. Raises ProblemsError with every name that is not known, or not in the recipe."""
-    lines, problems = resolve(recipe, shelf)
+    lines, problems = resolve(recipe, shelf, doubt=True)
     found: list[Problem] = list(problems)
     gone = shelf.find(old)
-    held = [r.material.name for r in lines]
-    if gone is None or gone.name not in held:
+    held = [r.material.name for r in lines if not is_stand_in(r.material)]
+    if gone is None and any(fold(line.material) == fold(old) for line in unknown_lines(recipe, shelf)):
+        asked = resolve(recipe, shelf)[1]
+        found = [p for p in asked if p.is_error]
+    elif gone is None or gone.name not in held:
         hint = did_you_mean(old, [*held, *(r.line.material for r in lines)]) or f"it holds: {', '.join(held)}"
         found.append(error("not-in-recipe", f"{recipe.name} holds no {old}", hint, recipe.file))
     coming = []

@@ -24,10 +24,9 @@ from glazecalc.chemistry.batches import (
 from glazecalc.chemistry.composition import CONVENTIONS, Array, Composition, MaterialTable, compose, unity
 from glazecalc.jobs.amount import Quantity, Wanted, how_much, mend, slurry_figure
 from glazecalc.jobs.cautions import cautions
-from glazecalc.jobs.demo import demo_remark
 from glazecalc.jobs.estimates import glaze_estimates
 from glazecalc.jobs.formula import batch_of, formula_of
-from glazecalc.jobs.materials import Pantry, ResolvedLine, resolve, table_of
+from glazecalc.jobs.materials import Pantry, ResolvedLine, is_stand_in, resolve, table_of
 from glazecalc.values.answers import NINETY, Basis, Estimate, Problem, ProblemsError, error, remark
 from glazecalc.values.inputs import Recipe, Scale, Studio
 from glazecalc.values.oxides import SYMBOLS
@@ -237,7 +236,7 @@ def ready(recipe: Recipe, shelf: Pantry) -> Resolved:
 def scales_of(studio: Studio) -> tuple[tuple[Scale, ...], tuple[Problem, ...]]:
     """The studio's scales, and a remark where they are the demo's; without one, a kitchen scale and a remark."""
     if studio.scales:
-        return studio.scales, demo_remark(*studio.scales)
+        return studio.scales, ()
     message = f"no scale in studio.toml: taken as {USUAL_SCALE.name} that shows {USUAL_SCALE.resolution_g:g} g"
     return (USUAL_SCALE,), (remark("no-scale", message, "add [scale] resolution_g, or give --scale", studio.file),)
 
@@ -384,7 +383,7 @@ def weigh_line(
         order=1, running_total_g=weighed.shown_g, moisture_percent=material.moisture_percent,
         hazards=material.hazards, cost=None if material.price_per_kg is None else weighed.target_g / 1000 *
         material.price_per_kg, card_line=line.line,
-        known=material.family != "unknown",
+        known=not is_stand_in(material),
     )  # fmt: skip
 
 

@@ -162,9 +162,11 @@ def _judged(desk: Desk, recipe: Recipe, chosen: dict[str, str], where: dict[str,
         raise ProblemsError(found.problems)
     cards = requests.studio_cards(Path(bench.studio.folder))
     others = [(n, f) for n, f in formulas_of(cards, bench.pantry) if n != recipe.name]
+    at = requests.setup(bench, recipe, **where)
     page = make_page(
-        recipe, bench.pantry, requests.setup(bench, recipe, **where), bench.studio, wanted=Wanted(dry_g=dry_g),
+        recipe, bench.pantry, at, bench.studio, wanted=Wanted(dry_g=dry_g),
         others=others, today=datetime.date.today().isoformat(), journal=requests.notebook(bench),
+        said=requests.said_of(bench, [recipe], (at.body, at.kiln, at.circuit, *bench.studio.scales), where.get("cone")),
     )  # fmt: skip
     return report_facts(page)
 

@@ -22,6 +22,7 @@ from glazecalc.jobs.materials import material_facts
 from glazecalc.page.desk import Desk, problems_of
 from glazecalc.page.forms import Asked, asked
 from glazecalc.render.bench import room_html
+from glazecalc.render.words import amount
 from glazecalc.values.answers import ProblemsError, error
 from glazecalc.values.inputs import Material, OxideAmount
 from glazecalc.values.oxides import SYMBOLS
@@ -58,6 +59,7 @@ def _room(desk: Desk, form: Asked | None, buy: str, said: str) -> Response:
         "shelf", here="Shelf", said=said, problems=problems, stopped=bool(problems), stock=_weighed(bench.studio.stock),
         own=[material_facts(m) for m in bench.studio.materials], oxides=[s for s in SHOWN if s in SYMBOLS],
         materials=[m.name for m in bench.pantry.materials], cards=desk.cards(), buy=buy, needs=needs,
+        mass=lambda grams: amount(grams, bench.studio.units),
         undo=[(name, word) for name, word in ((STOCK_FILE, "the stock"), (MATERIALS_FILE, "the analyses"))
               if can_put_back(desk.folder / name)],
         typed={} if form is None else {name: form.text(name) for name in form.names()},

@@ -7,7 +7,7 @@ from typing import Final
 from glazecalc.render.json import chance_cell, told
 from glazecalc.render.text.check import RULE_WORDS
 from glazecalc.render.text.formula import ROLE_TITLES, estimate_line
-from glazecalc.render.text.kiln import both, clock, hours_words, rate_words, retold
+from glazecalc.render.text.kiln import both, clock, hours_words, rate_words, retold, span
 from glazecalc.render.words import (
     amount,
     estimate_name,
@@ -25,6 +25,7 @@ from glazecalc.values.results.firing import FiringReport
 from glazecalc.values.results.page import Page
 from glazecalc.values.results.tiles import TilesResult
 from glazecalc.values.results.weigh import WeighResult
+from glazecalc.values.units import convert
 
 Row = tuple[str, ...]
 
@@ -59,7 +60,7 @@ def reasons(check: CheckResult) -> list[tuple[str, Answer, str]]:
 
 def estimate_rows(check: CheckResult, units: UnitChoice) -> list[Row]:
     """Name, figure with interval and basis of every estimate; what they rest on stands under the assumptions."""
-    return [(estimate_name(e), estimate_line(in_units(e, units))) for e in check.estimates]
+    return [(estimate_name(e, units), estimate_line(in_units(e, units))) for e in check.estimates]
 
 
 def assumption_lines(page: Page) -> list[str]:
@@ -67,9 +68,9 @@ def assumption_lines(page: Page) -> list[str]:
     named: dict[str, list[str]] = {}
     for estimate in page.check.estimates:
         for caveat in estimate.caveats:
-            named.setdefault(retold(caveat, page.units), []).append(estimate_name(estimate))
+            named.setdefault(retold(caveat, page.units), []).append(estimate_name(estimate, page.units))
     lines = [f"{', '.join(dict.fromkeys(names))}: {caveat}" for caveat, names in named.items()]
-    return list(dict.fromkeys((*lines, *page.assumptions)))
+    return list(dict.fromkeys((*lines, *(retold(line, page.units) for line in page.assumptions))))
 
 
 def unity_columns(formula: Formula) -> list[tuple[str, list[Row]]]:
@@ -161,7 +162,7 @@ def weigh_facts(sheet: WeighResult, units: UnitChoice) -> list[Row]:
     facts: list[Row] = [
         ("batch", f"{with_unit(sheet.dry_g, units, step)} dry"),
         ("water", f"{amount(water.water_to_add_g, units)}, for {volume_text(water.slurry_mL, units)} of slurry"),
-        ("specific gravity", f"{gravity:.2f} (a litre weighs {rounded(1000 * gravity, 0)} g)"),
+        ("specific gravity", f"{gravity:.2f} ({_litre(1000 * gravity, units)})"),
     ]
     if sheet.smallest_batch_g is not None:
         smallest = with_unit(sheet.smallest_batch_g, units, step)
@@ -170,6 +171,13 @@ def weigh_facts(sheet: WeighResult, units: UnitChoice) -> list[Row]:
         more = "" if sheet.cost_is_complete else ", without materials that have no price"
         facts.append(("materials", f"{rounded(sheet.cost, 2)} {sheet.currency}".rstrip() + more))
     return facts
+
+
+def _litre(grams: float, units: UnitChoice) -> str:
+    """What a litre of slurry weighs; a pint where no litres are read."""
+    if units.volume in ("mL", "L"):
+        return f"a litre weighs {amount(grams, units)}"
+    return f"a pint weighs {amount(grams * convert(1.0, 'pint', 'L', 'volume'), units)}"
 
 
 def split_sentences(sheet: WeighResult, units: UnitChoice) -> list[str]:
@@ -200,13 +208,13 @@ def tile_rows(plan: TilesResult, units: UnitChoice) -> list[dict[str, str]]:
     rows = []
     for point in sorted(plan.points, key=lambda p: p.number):
         parts = [f"{letter} {part}" for letter, part in zip("ABCDEFGH", point.parts, strict=False)]
-        measures = [f"{m:g} mL" if plan.by == "volume" else amount(m, units) for m in point.measures]
+        measures = [volume_text(m, units) if plan.by == "volume" else amount(m, units) for m in point.measures]
         place = point.place
         where = "" if place is None else f"firing {place.firing}, shelf {place.shelf}, place {place.spot}"
         crazing = chance_cell(told(point.check, "crazing_probability"))
         rows.append({
             "id": point.id, "parts": ", ".join(parts), "measures": " + ".join(measures), "place": where,
-            "crazes": crazing, "marks": "; ".join(point.marks),
+            "crazes": crazing, "marks": retold("; ".join(point.marks), units),
         })  # fmt: skip
     return rows
 
@@ -230,7 +238,7 @@ def segment_rows(report: FiringReport, units: UnitChoice) -> list[Row]:
     return [
         (
             str(i), rate_words(s.rate_degC_per_h, units), both(s.to_degC, units),
-            hours_words(s.hold_h) if s.hold_h else "", clock(s.ends_at_h), s.why,
+            hours_words(s.hold_h) if s.hold_h else "", clock(s.ends_at_h), retold(s.why, units),
         )
         for i, s in enumerate(report.segments, start=1)
     ]  # fmt: skip
@@ -244,13 +252,18 @@ def switch_rows(report: FiringReport, units: UnitChoice) -> list[Row]:
     ]
 
 
-def firing_notes(report: FiringReport) -> list[str]:
+def firing_notes(report: FiringReport, units: UnitChoice) -> list[str]:
     """Witness cones, what the kiln cannot follow, and what was assumed."""
     notes = []
     if report.witness_cones:
         names = ", ".join(str(cone) for cone in report.witness_cones)
         notes.append(f"Set out witness cones {names}: they decide, not the pyrometer.")
-    return [*notes, *report.cannot_follow, *report.notes]
+    return [*notes, *(retold(note, units) for note in (*report.cannot_follow, *report.notes))]
+
+
+def safety_rows(report: FiringReport, units: UnitChoice) -> list[Row]:
+    """The cautions of a firing, stage by stage."""
+    return [(retold(note.stage, units), retold(note.text, units)) for note in report.safety]
 
 
 def input_rows(page: Page) -> list[Row]:
@@ -263,7 +276,7 @@ def input_rows(page: Page) -> list[Row]:
     if page.kiln is not None:
         rows.append(("kiln", _kiln(page.kiln, page.units)))
     if page.circuit is not None:
-        rows.append(("circuit", _circuit(page.circuit)))
+        rows.append(("circuit", _circuit(page.circuit, page.units)))
     limits = page.limits
     rows.append(("a yes means", f"{limits.sound_percent:g} % likely to stay sound"))
     rows.append(("a no means", f"more than {limits.against_percent:g} % likely to craze, or to shiver"))
@@ -275,7 +288,7 @@ def _body(body: Body, units: UnitChoice) -> str:
     expansion = ""
     if given is not None:
         spread = f" ({given.low:g} to {given.high:g})" if given.low is not None and given.high is not None else ""
-        reach = f", {given.from_degC:g} to {given.to_degC:g} \N{DEGREE SIGN}C" if given.to_degC is not None else ""
+        reach = f", {span(given.from_degC, given.to_degC, units)}" if given.to_degC is not None else ""
         expansion = f"expansion {given.value:g}{spread} 1e-6/K{reach}"
     cones = f"cone {body.cone_low} to {body.cone_high}" if body.cone_low and body.cone_high else ""
     absorbs = ", ".join(f"{a.percent:g} % at cone {a.cone}" for a in body.absorption_percent)
@@ -291,15 +304,17 @@ def _kiln(kiln: Kiln, units: UnitChoice) -> str:
         inside = f"{room.shape} {length_text(room.width_mm, units)} across, {length_text(room.height_mm, units)} high"
     used = f"{kiln.firings_on_elements} firings on the elements" if kiln.firings_on_elements is not None else ""
     rated = f"rated cone {kiln.cone}" if kiln.cone else ""
-    most = f"highest {both(kiln.max_degC)}" if kiln.max_degC else ""
+    most = f"highest {both(kiln.max_degC, units)}" if kiln.max_degC else ""
     return _and(kiln.name, plate, rated, most, inside, used)
 
 
-def _circuit(circuit: Circuit) -> str:
+def _circuit(circuit: Circuit, units: UnitChoice) -> str:
     volts = f"{circuit.volts:g} V" if circuit.volts is not None else ""
     breaker = f"{circuit.breaker_A:g} A breaker" if circuit.breaker_A is not None else ""
     wire = f"wire AWG {circuit.wire_awg}" if circuit.wire_awg is not None else ""
-    length = f"{rounded(circuit.length_m, 0)} m long" if circuit.length_m is not None else ""
+    run = circuit.length_m
+    length = "" if run is None else f"{rounded(run / 0.3048, 0)} ft long" if units.length == "in" else (
+        f"{rounded(run, 0)} m long")  # fmt: skip
     return _and(circuit.name, volts, breaker, circuit.receptacle or "", wire, length)
 
 

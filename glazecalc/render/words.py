@@ -220,7 +220,7 @@ def encodable(text: str, encoding: str | None) -> str:
 # What an estimate is called where a person reads it, on the terminal and on the page alike.
 
 _NAMES: Final = {
-    "expansion": "glaze expansion, 20-300 degC",
+    "expansion": "glaze expansion",
     "expansion_to_setting": "glaze expansion from setting",
     "body_expansion": "clay expansion",
     "youngs_modulus": "Young's modulus",
@@ -232,8 +232,10 @@ _NAMES: Final = {
 }
 
 
-def estimate_name(estimate: Estimate) -> str:
+def estimate_name(estimate: Estimate, units: UnitChoice) -> str:
     """The estimate's name in plain words."""
+    if estimate.name == "expansion":
+        return f"glaze expansion, {'68-572 degF' if units.temperature == 'F' else '20-300 degC'}"
     return _NAMES.get(estimate.name, estimate.name.replace("_", " "))
 
 

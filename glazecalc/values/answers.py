@@ -134,7 +134,7 @@ def badness(answer: Answer) -> int:
     return _ORDER[answer]
 
 
-Remedy = Literal["", "recipe", "tile"]
+Remedy = Literal["", "recipe", "tile", "name"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -142,7 +142,7 @@ class Verdict:
     """The answer of one rule. ``evidence`` names the estimates it rests on.
 
     ``because`` is the clause a headline gives for a no, where it is not the rule's usual one; ``remedy`` says
-    what would help against a no: another recipe, or only a tile.
+    what would help: another recipe, only a tile, or to name what is not known.
     """
 
     rule: str

@@ -11,16 +11,20 @@ import pytest
 
 from glazecalc.files.card import read_recipe_text
 from glazecalc.files.materials import built_in_materials
+from glazecalc.jobs.adjust import adjust
 from glazecalc.jobs.aliases import aliases_said, answers_to, names_to_ask
 from glazecalc.jobs.check import check
-from glazecalc.jobs.doubt import doubt_of
+from glazecalc.jobs.doubt import doubt_of, hinges
 from glazecalc.jobs.labels import hazard_line
 from glazecalc.jobs.materials import meant_by, pantry, poisonous, resolve
 from glazecalc.jobs.naming import offered
+from glazecalc.jobs.palette import Wishes
 from glazecalc.jobs.setup import Setup
-from glazecalc.values.answers import ProblemsError
+from glazecalc.jobs.swap import swap
+from glazecalc.render.text.changes import adjust_text, swap_text
+from glazecalc.values.answers import Answer, ProblemsError
 from glazecalc.values.cones import Cone
-from glazecalc.values.inputs import Recipe
+from glazecalc.values.inputs import Body, GivenExpansion, Recipe, UnitChoice
 
 SHELF = pantry(built_in_materials())
 REST = "Potash feldspar 40\nSilica 20\nWhiting 20\n"
@@ -168,3 +172,64 @@ def test_a_stain_is_offered_the_stains_of_the_shelf_first() -> None:
 def test_a_label_of_a_bucket_with_a_little_of_the_unknown_says_so() -> None:
     told = hazard_line(card(REST + "Kaolin 20\nStain 90417 5\n"), SHELF)
     assert "not entered" in told
+
+
+STOCK = ("Silica", "Kaolin", "Talc", "Frit, high-calcium borosilicate", "Zinc oxide")
+CLAY = Body(name="Hill clay", ware="stoneware", expansion=GivenExpansion(value=5.5), cone_low=Cone("5"))
+ON_CLAY = Setup(body=CLAY, cone=Cone("6"))
+CRAZES = "Nepheline syenite 28\nSilica 30\nWhiting 6\nKaolin 20\nFrit, high-calcium borosilicate 25\n"
+
+
+@pytest.mark.parametrize("line", ["Mystery 4", "+ Gum 0.5"])
+def test_a_change_leaves_a_little_of_the_unknown_as_it_is(line: str) -> None:
+    recipe = card(f"{CRAZES}{line}\n")
+    result = adjust(recipe, SHELF, STOCK, ON_CLAY)
+    word = recipe.lines[-1].material
+    assert result.options and word in result.notes[0]
+    for option in result.options:
+        kept = [x for x in option.recipe.lines if x.material == word]
+        assert [(x.amount, x.addition) for x in kept] == [(recipe.lines[-1].amount, recipe.lines[-1].addition)]
+    assert result.answer is (Answer.CANNOT_SAY if hinges(result.options[0].after.verdicts) else Answer.FITS)
+    again = check(result.options[0].recipe, SHELF, ON_CLAY)
+    assert again.answer is result.options[0].after.answer
+    assert word in adjust_text(result, UnitChoice())
+
+
+def test_a_change_holds_whatever_the_unknown_is_or_says_that_it_does_not() -> None:
+    result = adjust(card(f"{CRAZES}Mystery 4\n"), SHELF, STOCK, ON_CLAY)
+    fit = next(v for v in result.options[0].after.verdicts if v.rule == "fit")
+    told = doubt_of(result.options[0].recipe, SHELF)
+    assert told is not None
+    answers = {
+        next(v.answer for v in check(other, SHELF, ON_CLAY).verdicts if v.rule == "fit") for _, other in told.cards
+    }
+    assert (answers == {fit.answer}) is (result.answer is Answer.FITS)
+
+
+def test_the_unknown_may_be_left_out_but_never_added_to() -> None:
+    recipe = card(f"{CRAZES}Mystery 4\n")
+    without = adjust(recipe, SHELF, STOCK, ON_CLAY, wishes=Wishes(without=("mystery",)))
+    assert all("Mystery" not in [x.material for x in o.recipe.lines] for o in without.options) and without.options
+    more = adjust(recipe, SHELF, STOCK, ON_CLAY, wishes=Wishes(use=("Mystery",)))
+    assert all(x.amount == 4 for o in more.options for x in o.recipe.lines if x.material == "Mystery")
+
+
+def test_a_swap_goes_on_beside_a_little_of_the_unknown() -> None:
+    recipe = card("Nepheline syenite 40\nSilica 20\nWhiting 20\nKaolin 20\n+ QX 3\n")
+    result = swap(recipe, SHELF, STOCK, ON_CLAY, "Whiting", ["Wollastonite"])
+    assert "QX" in result.notes[0] and "QX" in swap_text(result, UnitChoice(), full=False)
+    assert all(any(x.material == "QX" and x.addition for x in o.recipe.lines) for o in result.options)
+
+
+@pytest.mark.parametrize(("lines", "old"), [(f"{REST}QVK 20\n", "Whiting"), (f"{REST}Kaolin 20\nQVK 3\n", "QVK")])
+def test_a_swap_asks_where_it_cannot_go_on(lines: str, old: str) -> None:
+    with pytest.raises(ProblemsError) as stop:
+        swap(card(lines), SHELF, STOCK, ON_CLAY, old, ["Wollastonite"])
+    assert [p.code for p in stop.value.problems] == ["unknown-material"]
+    assert "which of these is it" in stop.value.problems[0].message
+
+
+def test_a_change_asks_where_too_much_is_unknown() -> None:
+    with pytest.raises(ProblemsError) as stop:
+        adjust(card(f"{REST}QVK 20\n"), SHELF, STOCK, ON_CLAY)
+    assert "which of these is it" in stop.value.problems[0].message

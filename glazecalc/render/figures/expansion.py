@@ -26,8 +26,10 @@ from glazecalc.render.figures.drawing import (
     text_width,
 )
 from glazecalc.render.figures.melting import ruler_reach
+from glazecalc.render.text.kiln import retold
 from glazecalc.render.words import decimals_for, estimate_parts, rounded
 from glazecalc.values.answers import Estimate
+from glazecalc.values.inputs import UnitChoice
 from glazecalc.values.results.page import Page
 from glazecalc.values.results.pictures import BlendCell, BlendPicture, ConeRulerPicture, ExpansionPicture, Leaning, Zone
 
@@ -39,7 +41,7 @@ _ROW, _BAR = 56.0, 14.0
 HATCH_ANGLE: Final[dict[Leaning, float]] = {Leaning.CRAZES: 45.0, Leaning.SHIVERS: -45.0}
 
 
-def expansion_figure(picture: ExpansionPicture) -> Figure:
+def expansion_figure(picture: ExpansionPicture, units: UnitChoice) -> Figure:
     """Draw the picture."""
     scale = Scale(*expansion_reach(picture), 4, WIDTH - 4)
     zones = [z for z in picture.zones if z.high > scale.low and z.low < scale.high]
@@ -50,7 +52,7 @@ def expansion_figure(picture: ExpansionPicture) -> Figure:
     marks += axis_below(scale, _BOTTOM, "mean expansion, millionths per kelvin (1e-6/K); bars are 90 % intervals")
     return Figure(
         "expansion", f"Expansion of {picture.recipe} and {picture.body}", _description(picture), WIDTH, _HEIGHT,
-        tuple(marks), _table(picture),
+        tuple(marks), _table(picture, units),
     )  # fmt: skip
 
 
@@ -127,10 +129,10 @@ def _stretch(zone: Zone) -> str:
     return f"above {low}" if zone.high >= 30 else f"{low} to {high}"
 
 
-def _table(picture: ExpansionPicture) -> DataTable:
+def _table(picture: ExpansionPicture, units: UnitChoice) -> DataTable:
     rows = []
     for name, e in ((f"glaze {picture.recipe}", picture.glaze), (f"clay {picture.body}", picture.clay)):
-        rows.append((name, *estimate_parts(e), "; ".join((e.basis.value, *e.caveats))))
+        rows.append((name, *estimate_parts(e), retold("; ".join((e.basis.value, *e.caveats)), units)))
     for zone in picture.zones:
         decimals = decimals_for(0.1)
         low = "" if zone.low <= 0 else rounded(zone.low, decimals)

@@ -28,11 +28,11 @@ from glazecalc.values.results.pictures import (
 )
 
 _DRAWINGS: Final[dict[type, tuple[str, Callable[[Any, UnitChoice], Figure]]]] = {
-    ExpansionPicture: ("fit", lambda p, _: expansion_figure(p)),
-    ConeRulerPicture: ("firing", lambda p, _: ruler_figure(p)),
+    ExpansionPicture: ("fit", lambda p, units: expansion_figure(p, units)),
+    ConeRulerPicture: ("firing", lambda p, units: ruler_figure(p, units)),
     PushPicture: ("formula", lambda p, _: pushes_figure(p)),
     SilicaAluminaPicture: ("formula", lambda p, _: silica_alumina_figure(p)),
-    ViscosityPicture: ("firing", lambda p, _: viscosity_figure(p)),
+    ViscosityPicture: ("firing", lambda p, units: viscosity_figure(p, units)),
     HeatingPicture: ("firing", lambda p, _: heating_figure(p)),
     HoursPicture: ("firing", lambda p, _: hours_figure(p)),
     BlendPicture: ("tiles", lambda p, _: blend_figure(p)),

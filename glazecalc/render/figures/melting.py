@@ -32,6 +32,7 @@ from glazecalc.render.figures.drawing import (
     ticks,
 )
 from glazecalc.render.words import fahrenheit, rounded
+from glazecalc.values.inputs import UnitChoice
 from glazecalc.values.results.pictures import (
     ConeMark,
     ConeRulerPicture,
@@ -46,11 +47,11 @@ from glazecalc.values.results.pictures import (
 _TOP, _ROW, _BAR = 84.0, 48.0, 14.0
 
 
-def ruler_figure(picture: ConeRulerPicture) -> Figure:
+def ruler_figure(picture: ConeRulerPicture, units: UnitChoice) -> Figure:
     """Draw the picture."""
     scale = Scale(*ruler_reach(picture), 4, WIDTH - 34)
     bottom = _TOP + 10 + _ROW * len(picture.bands)
-    marks = heading("Where it melts, what suits the clay, what the kiln reaches", _reading(picture))
+    marks = heading("Where it melts, what suits the clay, what the kiln reaches", _reading(picture, units))
     marks += cone_ticks(scale, picture.cones, _TOP, bottom, None if picture.asked is None else picture.asked.cone)
     if picture.asked is not None:
         marks += _asked(scale, picture.asked, bottom)
@@ -147,8 +148,9 @@ def _fahrenheit(scale: Scale, y: float) -> list[Mark]:
     return marks
 
 
-def _reading(picture: ConeRulerPicture) -> str:
-    rate = f"{rounded(picture.rate_degC_per_h, 0)} \N{DEGREE SIGN}C per hour at the end"
+def _reading(picture: ConeRulerPicture, units: UnitChoice) -> str:
+    fast = picture.rate_degC_per_h * (9 / 5 if units.temperature == "F" else 1)
+    rate = f"{rounded(fast, 0)} \N{DEGREE SIGN}{units.temperature} per hour at the end"
     return f"The three bands should meet at the cone fired to. Cones as they bend when heated at {rate}."
 
 
@@ -187,7 +189,7 @@ _READING: Final = (
 _PLAIN_READING: Final = "The lower the curve, the more fluid the melt; each step is ten times."
 
 
-def viscosity_figure(picture: ViscosityPicture) -> Figure:
+def viscosity_figure(picture: ViscosityPicture, units: UnitChoice) -> Figure:
     """Draw the picture."""
     curve = [p for p in picture.curve if p.value <= 8.5]
     across = Scale(curve[0].x, curve[-1].x, _LEFT, WIDTH - 10)
@@ -215,15 +217,19 @@ def viscosity_figure(picture: ViscosityPicture) -> Figure:
     name = shortened(picture.recipe, 200, SIZES["label"], bold=True)
     place = across(early.x) + 8, max(up.held(early.high) - 8, _MELT_TOP + 16)
     marks.append(Words(*place, name, "label", "start", "glaze", bold=True, halo=True))
-    marks += axis_below(across, _BOTTOM, "temperature, \N{DEGREE SIGN}C")
+    low, high = across.low, across.high
+    if units.temperature == "F":
+        low, high = fahrenheit(low), fahrenheit(high)
+    read = Scale(low, high, across.start, across.end)
+    marks += axis_below(read, _BOTTOM, f"temperature, \N{DEGREE SIGN}{units.temperature}")
     return Figure(
         "viscosity",
         f"Viscosity of {picture.recipe}",
-        _melt_description(picture),
+        _melt_description(picture, units),
         WIDTH,
         _BOTTOM + 42,
         tuple(marks),
-        _melt_table(picture),
+        _melt_table(picture, units),
     )
 
 
@@ -251,29 +257,37 @@ def _curve(across: Scale, up: Scale, curve: list[CurvePoint]) -> list[Mark]:
     return [Path((*upper, *lower), "glaze-band", closed=True), Path(middle, "glaze-line")]
 
 
-def _melt_description(picture: ViscosityPicture) -> str:
+def _melt_description(picture: ViscosityPicture, units: UnitChoice) -> str:
     lead = f"Log10 viscosity of {picture.recipe} against temperature with its 90 % interval."
     if picture.window is None:
         first, last = picture.curve[0], picture.curve[-1]
         return (
-            f"{lead} It falls from {rounded(first.value, 1)} at {rounded(first.x, 0)} to {rounded(last.value, 1)} at "
-            f"{rounded(last.x, 0)} degrees Celsius."
+            f"{lead} It falls from {rounded(first.value, 1)} at {_degrees(first.x, units)} to {rounded(last.value, 1)} "
+            f"at {_degrees(last.x, units)} {_SCALES[units.temperature]}."
         )
     inside = [p for p in picture.curve if picture.window[0] <= p.value <= picture.window[1]]
     where = (
-        f"{rounded(inside[0].x, -1)} to {rounded(inside[-1].x, -1)} degrees Celsius"
+        f"{_degrees(inside[0].x, units, -1)} to {_degrees(inside[-1].x, units, -1)} {_SCALES[units.temperature]}"
         if inside
         else "no temperature shown"
     )
     return f"{lead} It levels and stays put, between {picture.window[0]:g} and {picture.window[1]:g}, at {where}."
 
 
-def _melt_table(picture: ViscosityPicture) -> DataTable:
+_SCALES: Final = {"C": "degrees Celsius", "F": "degrees Fahrenheit"}
+
+
+def _degrees(degC: float, units: UnitChoice, decimals: int = 0) -> str:
+    return rounded(fahrenheit(degC) if units.temperature == "F" else degC, decimals)
+
+
+def _melt_table(picture: ViscosityPicture, units: UnitChoice) -> DataTable:
     step = max(1, len(picture.curve) // 12)
     rows = tuple(
-        (rounded(p.x, 0), rounded(p.value, 1), rounded(p.low, 1), rounded(p.high, 1)) for p in picture.curve[::step]
+        (_degrees(p.x, units), rounded(p.value, 1), rounded(p.low, 1), rounded(p.high, 1))
+        for p in picture.curve[::step]
     )
-    return DataTable(("\N{DEGREE SIGN}C", "log10 viscosity", "from", "to"), rows)
+    return DataTable((f"\N{DEGREE SIGN}{units.temperature}", "log10 viscosity", "from", "to"), rows)
 
 
 # The ruler of silica per alumina: this glaze, the studio's others, and upright bands of surface; silica stands upwards.

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from glazecalc.render.text.kiln import retold
 from glazecalc.render.words import estimate_parts, heading, in_units, labelled, paragraph, rounded, table
 from glazecalc.values.answers import Answer, Estimate, is_known, percent_words
 from glazecalc.values.inputs import Recipe, UnitChoice
@@ -114,14 +115,14 @@ def _ratio(value: float | None) -> str:
     return "-" if value is None else rounded(value, 1)
 
 
-def proof_text(proof: Proof) -> str:
+def proof_text(proof: Proof, units: UnitChoice) -> str:
     """The proof tiles as a small table."""
     rows = [["tile", "old : new", "sound, %", "matures, %"]]
     for t in proof.tiles:
         rows.append(
             [t.id, f"{t.old_parts} : {t.new_parts}", _percent(t.sound_probability), _percent(t.matures_probability)]
         )
-    return "\n".join([paragraph(proof.sentence, 4), table(rows, "lrrr", indent=4)])
+    return "\n".join([paragraph(retold(proof.sentence, units), 4), table(rows, "lrrr", indent=4)])
 
 
 def _percent(chance: float | None) -> str:
@@ -136,12 +137,12 @@ def option_text(number: int, before: CheckResult | None, option: Option, units: 
         parts += [paragraph(f"- {s}", 5, 2) for s in option.character.sentences[:MOST_SAID]]
     parts += ["", recipe_table(None if before is None else before.recipe, [option])]
     if option.to_bucket:
-        parts += ["", paragraph(option.to_bucket, 3)]
+        parts += ["", paragraph(retold(option.to_bucket, units), 3)]
     if before is not None:
         parts += ["", figures_table(before, option.after, units)]
     parts += [paragraph(f"! {note}", 3, 2) for note in option.notes]
     if option.proof is not None:
-        parts += ["", proof_text(option.proof)]
+        parts += ["", proof_text(option.proof, units)]
     return "\n".join(parts)
 
 
@@ -211,7 +212,8 @@ def options_in_short(
     bucket = dict.fromkeys(option.to_bucket for option in options if option.to_bucket)
     for text in bucket:
         ways = [str(n) for n, option in enumerate(options, 1) if option.to_bucket == text]
-        parts.append(paragraph(text if len(ways) == len(options) else f"{' and '.join(ways)}: {text}"))
+        told = retold(text, units)
+        parts.append(paragraph(told if len(ways) == len(options) else f"{' and '.join(ways)}: {told}"))
     parts += [paragraph(f"! {note}", 0, 2) for note in dict.fromkeys(n for option in options for n in option.notes)]
     return "\n".join([*parts, "", paragraph(PROVE)])
 
@@ -261,7 +263,7 @@ def hand_table(steps: tuple[HandStep, ...]) -> str:
 
 def swap_text(result: SwapResult, units: UnitChoice, full: bool = True) -> str:
     """A whole `swap` answer at 80 columns."""
-    parts = [paragraph(result.sentence)]
+    parts = [paragraph(result.sentence), *(paragraph(f"- {note}") for note in result.notes)]
     extra = [[*_matching(option), *_clay(result, option)] for option in result.options]
     if not full and result.options:
         heads = [[labelled(_place(n, o), _exchange(result, o), 14, 3)] for n, o in enumerate(result.options, 1)]

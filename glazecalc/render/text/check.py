@@ -6,7 +6,7 @@ from collections.abc import Callable, Sequence
 from typing import Final
 
 from glazecalc.render.text.formula import estimate_line, formula_block
-from glazecalc.render.text.kiln import retold
+from glazecalc.render.text.kiln import numbered, retold
 from glazecalc.render.text.reading import LineRead, read_words
 from glazecalc.render.words import estimate_name, heading, in_units, interval_bar, labelled, paragraph, rounded
 from glazecalc.values.answers import Answer, Estimate, is_known, percent_words
@@ -69,7 +69,7 @@ def _estimate_lines(estimates: Sequence[Estimate], units: UnitChoice, full: bool
     shown = [in_units(e, units) for e in estimates if is_known(e)]
     lines = []
     for estimate in estimates:
-        lines.append(labelled(estimate_name(estimate), estimate_line(in_units(estimate, units)), _LABEL))
+        lines.append(labelled(estimate_name(estimate, units), estimate_line(in_units(estimate, units)), _LABEL))
         bar = bar_beneath(in_units(estimate, units), shown) if full and is_known(estimate) else None
         lines += [labelled("", bar, _LABEL)] if bar else []
         caveats = estimate.caveats if full else ()
@@ -120,7 +120,7 @@ def check_text(result: CheckResult, units: UnitChoice, paint: Paint = _unpainted
         text = paragraph(f"{label} {verdict.message}", 2, 2)
         parts.append(text.replace(label, paint(label, verdict.answer), 1))
     if result.next_steps:
-        parts += ["", title("Next"), *(paragraph(f"{i}. {s}", 2, 3) for i, s in enumerate(result.next_steps, 1))]
+        parts += ["", title("Next"), *numbered(result.next_steps, units)]
     if result.formula is not None and full:
         parts += ["", formula_block(result.formula)]
     told = [e for e in result.estimates if full or e.name in _IN_SHORT]

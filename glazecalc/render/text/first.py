@@ -7,6 +7,7 @@ from typing import Any, Final
 
 from glazecalc.render.json import check_json, weigh_json
 from glazecalc.render.text.check import ANSWER_WORDS, RULE_WORDS
+from glazecalc.render.text.kiln import numbered
 from glazecalc.render.text.weigh import batch_lines
 from glazecalc.render.words import heading, labelled, paragraph, rounded, table, with_unit
 from glazecalc.values.answers import Answer, percent_words
@@ -32,7 +33,7 @@ def first_text(result: FirstGlaze, units: UnitChoice) -> str:
         parts += ["", heading("Others that may do"), *_others(will_do)]
     if result.cautions:
         parts += ["", heading("Cautions"), *(paragraph(f"- {line}", 2, 2) for line in result.cautions)]
-    parts += ["", heading("Next"), *(paragraph(f"{i}. {s}", 2, 3) for i, s in enumerate(result.next_steps, 1))]
+    parts += ["", heading("Next"), *numbered(result.next_steps, units)]
     return "\n".join(parts)
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from glazecalc.render.text.kiln import retold
 from glazecalc.render.words import estimate_name, estimate_parts, heading, in_units, labelled, paragraph, rounded, table
 from glazecalc.values.answers import Estimate, is_known, percent_words
 from glazecalc.values.cones import CONE_NAMES
@@ -108,6 +109,7 @@ def estimate_line(estimate: Estimate) -> str:
 
 def formula_text(result: FormulaResult, basis: str, units: UnitChoice | None = None) -> str:
     """A whole `formula` answer."""
+    units = units or UnitChoice()
     formula = result.formula
     parts = [result.recipe.name, ""]
     parts += [formula_block(formula), "", heading("Fired composition"), composition_table(formula, basis), ""]
@@ -115,13 +117,11 @@ def formula_text(result: FormulaResult, basis: str, units: UnitChoice | None = N
         parts.append(labelled("lost in firing", f"{rounded(formula.loss_on_ignition_percent, 1)} % of the batch"))
     if result.estimates:
         parts += ["", heading("Expansion, melting and stiffness, each with its 90 % interval")]
-        parts += [
-            labelled(estimate_name(e), estimate_line(in_units(e, units or UnitChoice())), 28) for e in result.estimates
-        ]
+        parts += [labelled(estimate_name(e, units), estimate_line(in_units(e, units)), 28) for e in result.estimates]
         parts.append("  (as glaze: from a kiln, not from a laboratory)")
     if result.batch is not None:
         parts += ["", batch_block(result.batch)]
-    parts += _explanation(result) + _models(result)
+    parts += _explanation(result) + _models(result, units)
     if result.cautions:
         parts += ["", heading("Cautions"), *(paragraph(f"- {line}", 2, 2) for line in result.cautions)]
     return "\n".join(parts)
@@ -145,11 +145,11 @@ def _range_words(estimate: Estimate) -> str:
     return next((c.removeprefix(lead) for c in estimate.caveats if c.startswith(lead)), "range not given")
 
 
-def _models(result: FormulaResult) -> list[str]:
+def _models(result: FormulaResult, units: UnitChoice) -> list[str]:
     if not result.models:
         return []
     lines = ["", heading("Expansion by published factors")]
     for e in result.models:
-        lines.append(labelled(_range_words(e), estimate_line(e), 22))
-        lines += [labelled("", caveat, 22) for caveat in e.caveats]
+        lines.append(labelled(retold(_range_words(e), units), estimate_line(e), 22 if units.temperature == "C" else 32))
+        lines += [labelled("", retold(caveat, units), 22) for caveat in e.caveats]
     return lines

@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
-from glazecalc.render.text.journal import entry_json, field_words, glaze_name, summary
+from glazecalc.render.text.journal import entry_json, field_name, field_words, glaze_name, summary
 from glazecalc.render.words import heading, table
+from glazecalc.values.inputs import UnitChoice
 from glazecalc.values.records import Act, Entry, Step
 
 _MOST = 6
@@ -22,17 +23,17 @@ def act_json(act: Act) -> dict[str, Any]:
     }  # fmt: skip
 
 
-def acts_text(acts: Sequence[Act]) -> str:
+def acts_text(acts: Sequence[Act], units: UnitChoice) -> str:
     """Every act in a line, the last one last."""
     if not acts:
         return "The journal is empty."
     rows = [("when (UTC)", "what was done", "")]
     for act in acts:
-        rows.append((_when(act.recorded_at), act_words(act), "undone since" if act.undone else ""))
+        rows.append((_when(act.recorded_at), act_words(act, units), "undone since" if act.undone else ""))
     return table(rows, "lll", indent=0)
 
 
-def act_words(act: Act) -> str:
+def act_words(act: Act, units: UnitChoice) -> str:
     """What an act did: `corrected tile AAC: results sound -> crazed`."""
     kinds = list(dict.fromkeys(step.entry.kind for step in act.steps))
     ids = list(dict.fromkeys(step.entry.id for step in act.steps))
@@ -40,20 +41,20 @@ def act_words(act: Act) -> str:
     named = named.replace("batchs", "batches")
     told = ", ".join(ids[:_MOST]) + (f" and {len(ids) - _MOST} more" if len(ids) > _MOST else "")
     done = ", ".join(dict.fromkeys(_done(step) for step in act.steps))
-    more = _more(act.steps[0]) if len(act.steps) == 1 else ""
+    more = _more(act.steps[0], units) if len(act.steps) == 1 else ""
     return f"{'undo: ' if act.undoes else ''}{done} {named} {told}{f': {more}' if more else ''}"
 
 
-def turned_text(act: Act, again: bool, left: int) -> str:
+def turned_text(act: Act, again: bool, left: int, units: UnitChoice) -> str:
     """What an undoing, or doing again, has done."""
-    words = act_words(act).removeprefix("undo: ")
+    words = act_words(act, units).removeprefix("undo: ")
     what = "Done again" if again else "Undone"
     how = "back again with: glazecalc journal --redo" if not again else "undo it with: glazecalc journal --undo"
     before = f"\n{left} more can be undone: glazecalc journal --history" if left else "\nNothing is left to undo."
     return f"{what}: {words}\n{how[:1].upper()}{how[1:]}{before}"
 
 
-def forms_text(history: Sequence[Entry]) -> str:
+def forms_text(history: Sequence[Entry], units: UnitChoice) -> str:
     """The forms of one entry, the first one first; empty where there is only one."""
     if len(history) < 2:
         return ""
@@ -61,7 +62,7 @@ def forms_text(history: Sequence[Entry]) -> str:
     before = None
     for entry in history:
         step = Step(entry, before)
-        rows.append((f"{entry.revision}", _when(entry.recorded_at), f"{_done(step)}{_colon(_more(step))}"))
+        rows.append((f"{entry.revision}", _when(entry.recorded_at), f"{_done(step)}{_colon(_more(step, units))}"))
         before = entry
     return "\n".join((heading("What was done to it"), table(rows, "lll")))
 
@@ -78,15 +79,15 @@ def _done(step: Step) -> str:
     return "brought back" if step.before.withdrawn else "corrected"
 
 
-def _more(step: Step) -> str:
+def _more(step: Step, units: UnitChoice) -> str:
     """What is worth saying of one step: what it was, or what became of which field."""
     if step.before is None:
         record = step.entry.record
-        return ", ".join(part for part in (glaze_name(record), summary(record)) if part)
+        return ", ".join(part for part in (glaze_name(record), summary(record, units)) if part)
     parts = []
     for name in step.changed:
-        then, now = (field_words(name, entry.record) or "nothing" for entry in (step.before, step.entry))
-        parts.append(f"{name.replace('_', ' ')} {then} -> {now}")
+        then, now = (field_words(name, entry.record, units) or "nothing" for entry in (step.before, step.entry))
+        parts.append(f"{field_name(name)} {then} -> {now}")
     return "; ".join(parts)
 
 

@@ -4,6 +4,7 @@ place.
 
 from __future__ import annotations
 
+import math
 import re
 from collections.abc import Callable, Sequence
 from typing import Any, Final
@@ -33,6 +34,7 @@ from glazecalc.values.results.kiln import (
     PlaceResult,
     StackCount,
 )
+from glazecalc.values.units import convert
 
 # Temperatures, rates and hours of a firing in words, in both scales where a potter needs both.
 
@@ -81,16 +83,27 @@ def span(low_degC: float, high_degC: float, units: UnitChoice | None = None) -> 
 _MM = re.compile(r"(\d+(?:\.\d+)?) mm\b")
 _CM2 = re.compile(r"(\d+(?:\.\d+)?) cm2\b")
 _DEGC = re.compile(r"(by about )?(?:(\d+) to )?(\d+) degC(?: \(\d+ degF\))?( per hour)?")
+_GRAMS = re.compile(r"(?<![\d.])(?:(\d+(?:\.\d+)?) to )?(\d+(?:\.\d+)?) g\b(?!/)")
+_ML = re.compile(r"(?<![\d.])(\d+(?:\.\d+)?) mL\b")
+_TYPED_GRAMS = re.compile(r"(--\w+ )(\d+(?:\.\d+)?)g\b")
+_TYPED_DEGC = re.compile(r"(?<==)(\d+)C\b")
 
 
 def retold(text: str, units: UnitChoice) -> str:
-    """A sentence with its ``degC`` told in both scales where the reader chose degF, its ``mm`` where inches.
+    """A sentence with its ``degC``, ``mm``, ``g`` and ``mL`` told in both units where the reader chose another.
 
-    >>> retold("6 mm, below 650 degC, 60 degC per hour", UnitChoice(temperature="F", length="in"))
+    >>> us = UnitChoice(temperature="F", length="in", mass="oz", volume="fl oz")
+    >>> retold("6 mm, below 650 degC, 60 degC per hour", us)
     '0.24 in (6 mm), below 1202 degF (650 degC), 108 degF (60 degC) per hour'
-    >>> retold("unsure by about 20 degC", UnitChoice(temperature="F"))
-    'unsure by about 36 degF (20 degC)'
+    >>> retold("unsure by about 20 degC", us), retold("no less than 100 g", us), retold("--at 2:00=400C", us)
+    ('unsure by about 36 degF (20 degC)', 'no less than 3.53 oz (100 g)', '--at 2:00=752F')
     """
+    if units.mass != "g":
+        text = _GRAMS.sub(lambda match: f"{_in_mass(match[1], match[2], units)} ({match[0]})", text)
+        text = _TYPED_GRAMS.sub(lambda match: f"{match[1]}{_at_least(float(match[2]), units)}{units.mass}", text)
+    if units.volume not in ("mL", "L"):
+        text = _ML.sub(lambda match: f"{convert(float(match[1]), 'mL', units.volume, 'volume'):.3g} {units.volume} "
+                                     f"({match[0]})", text)  # fmt: skip
     if units.length == "in":
         text = _CM2.sub(lambda match: f"{float(match[1]) / 6.4516:.3g} in2 ({match[0]})", text)
         text = _MM.sub(lambda match: f"{float(match[1]) / 25.4:.2g} in ({match[0]})", text)
@@ -103,7 +116,23 @@ def retold(text: str, units: UnitChoice) -> str:
             return before + difference(float(high), units) + per
         return span(float(low), float(high), units) if low else both(float(high), units)
 
+    text = _TYPED_DEGC.sub(lambda match: f"{fahrenheit(float(match[1])):.0f}F", text)
     return _DEGC.sub(told, text)
+
+
+def _in_mass(low: str | None, high: str, units: UnitChoice) -> str:
+    shown = [f"{convert(float(g), 'g', units.mass, 'mass'):.3g}" for g in (low, high) if g]
+    return f"{' to '.join(shown)} {units.mass}"
+
+
+def _at_least(grams: float, units: UnitChoice) -> str:
+    """A weight to be typed, rounded up, for it is the least that will do."""
+    return f"{math.ceil(convert(grams, 'g', units.mass, 'mass') * 10) / 10:g}"
+
+
+def numbered(steps: Sequence[str], units: UnitChoice) -> list[str]:
+    """Steps under one another, each with its number."""
+    return [paragraph(f"{i}. {retold(step, units)}", 2, 3) for i, step in enumerate(steps, 1)]
 
 
 def hours_words(hours: float) -> str:
@@ -177,7 +206,7 @@ def kiln_text(report: KilnReport, units: UnitChoice, paint: Paint = _unpainted, 
     if report.place is not None:
         parts += ["", heading("Where it stands"), _place(report.place, paint, units)]
     parts += ["", heading("Cautions"), *(paragraph(f"- {line}", 2, 2) for line in report.cautions)]
-    return "\n".join([*parts, *_next(report.next_steps)])
+    return "\n".join([*parts, *_next(report.next_steps, units)])
 
 
 def _answer(report: KilnReport, paint: Paint) -> list[str]:
@@ -192,10 +221,8 @@ def _answer(report: KilnReport, paint: Paint) -> list[str]:
     return parts
 
 
-def _next(steps: Sequence[str]) -> list[str]:
-    if not steps:
-        return []
-    return ["", heading("Next"), *(paragraph(f"{i}. {s}", 2, 3) for i, s in enumerate(steps, 1))]
+def _next(steps: Sequence[str], units: UnitChoice) -> list[str]:
+    return ["", heading("Next"), *numbered(steps, units)] if steps else []
 
 
 # The short answer: the sentence, three reasons, the next step, then what a potter acts on.
@@ -209,7 +236,8 @@ def _in_short(report: KilnReport, units: UnitChoice, paint: Paint) -> str:
     parts = [paint(paragraph(report.sentence), report.answer), "", *_verdicts_in_short(report, mine, paint)]
     if mine is not None:
         parts += ["", *_why(mine, report.sentence)]
-    parts += [*_next(report.next_steps[:1]), "", heading("What to count on (--full shows all, and how it was found)")]
+    parts += _next(report.next_steps[:1], units)
+    parts += ["", heading("What to count on (--full shows all, and how it was found)")]
     if report.ceiling is not None:
         parts += _reach_in_short(report.ceiling, report.cone, units)
     parts += [*_cost_in_short(report.estimates, report.cone), *_held_in_short(report.stacks)]
@@ -441,7 +469,8 @@ def _place(place: PlaceResult, paint: Paint, units: UnitChoice) -> str:
         lines.append(labelled("heat to the room", f"{value} ({low} to {high}) {e.unit}", 22, 4))
     for r in place.releases:
         when = f"mostly {span(r.from_degC, r.to_degC, units)}, from {r.of} of a full load"
-        lines.append(labelled(r.gas, f"{_grams(r.low_g, r.high_g)}, {when}; {retold(r.caution, units)}", 22, 4))
+        mass, caution = retold(_grams(r.low_g, r.high_g), units), retold(r.caution, units)
+        lines.append(labelled(r.gas, f"{mass}, {when}; {caution}", 22, 4))
     return "\n".join([*lines, *(paragraph(f"- {c}", 4, 2) for c in (*place.hazards, *place.cautions))])
 
 
@@ -478,7 +507,7 @@ def kiln_learned_text(learned: KilnLearned, units: UnitChoice) -> str:
         if firings:
             parts += ["", heading(title), *(labelled(id_, why, 8) for id_, why in firings)]
     if learned.next_steps:
-        parts += ["", heading("Next"), *(paragraph(f"{i}. {s}", 2, 3) for i, s in enumerate(learned.next_steps, 1))]
+        parts += ["", heading("Next"), *numbered(learned.next_steps, units)]
     return "\n".join(parts)
 
 

@@ -24,12 +24,12 @@ _WORDS = ((0.3, "much"), (0.1, "some"), (0.0, "little"))
 """From how many bits on a tile is said to tell much, some, little (a judgement)."""
 
 
-def lesson_text(lesson: Lesson, studio: str = "") -> str:
+def lesson_text(lesson: Lesson, units: UnitChoice, studio: str = "") -> str:
     """A whole `learn` answer at 80 columns; ``studio`` is the option that names the studio, where it is needed."""
     prior, posterior = lesson.learned.prior, lesson.learned.posterior
     used = [tile for tile in lesson.tiles if tile.weight is not None]
     where = f" at cone {lesson.cone}" if lesson.cone else ""
-    parts = [paragraph(learned_sentence(lesson, len(used), where)), "", *_bars(prior, posterior)]
+    parts = [paragraph(learned_sentence(lesson, len(used), where)), "", *_bars(prior, posterior, units)]
     if lesson.tiles:
         parts += ["", heading("Tiles"), _tiles(lesson.tiles)]
     for clash in lesson.learned.contradictions:
@@ -75,14 +75,14 @@ def learned_sentence(lesson: Lesson, used: int, where: str) -> str:
     )
 
 
-def _bars(prior: Estimate, posterior: Estimate) -> list[str]:
+def _bars(prior: Estimate, posterior: Estimate, units: UnitChoice) -> list[str]:
     start, end = min(prior.low, posterior.low) - 0.3, max(prior.high, posterior.high) + 0.3
     lines = []
     for name, estimate in (("before", prior), ("now", posterior)):
         value, low, high = estimate_parts(estimate)
         bar = interval_bar(estimate.low, estimate.value, estimate.high, start, end, 40)
         lines.append(labelled(name, f"{bar}  {value} ({low} to {high})", 8))
-    return [*lines, labelled("", f"{', '.join(posterior.caveats)}; 90 % intervals, 1e-6/K", 8)]
+    return [*lines, labelled("", f"{retold(', '.join(posterior.caveats), units)}; 90 % intervals, 1e-6/K", 8)]
 
 
 def _tiles(tiles: tuple[TileLine, ...]) -> str:

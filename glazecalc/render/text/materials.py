@@ -54,7 +54,7 @@ def material_text(fact: MaterialFacts) -> str:
         ("also called", ", ".join(material.aliases)),
         ("formula", material.formula or ""),
         ("known from", f"{material.kind} ({rounded(fact.spread_percent, 1)} % relative spread of the larger oxides)"),
-        ("density", f"{material.density:g} g/mL" if material.density else ""),
+        ("density", f"{material.density:g} times that of water" if material.density else ""),
         ("lot", material.lot),
         ("price", f"{material.price_per_kg:g} per kg" if material.price_per_kg is not None else ""),
         ("source", fact.source),

@@ -5,9 +5,11 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from glazecalc.render.json import TOLD, chance_cell, told
+from glazecalc.render.text.kiln import retold
 from glazecalc.render.words import amount, labelled, mass_text, paragraph, rounded, with_unit
 from glazecalc.values.inputs import UnitChoice
 from glazecalc.values.results.tiles import CORNER_LETTERS, CornerBatch, Pot, TilePoint, TilesResult
+from glazecalc.values.units import convert
 
 _FIGURES = {"triaxial": "triangle", "square": "square", "grid": "grid"}
 
@@ -15,13 +17,13 @@ _FIGURES = {"triaxial": "triangle", "square": "square", "grid": "grid"}
 def tiles_text(result: TilesResult, units: UnitChoice, full: bool = True) -> str:
     """The whole plan; without ``full`` what is needed at the bench."""
     parts = [
-        *([paragraph(warning)] for warning in result.warnings),
+        *([paragraph(retold(warning, units))] for warning in result.warnings),
         _head(result),
         _corners(result, units),
-        _table(result),
+        _table(result, units),
         *((_figure(result), _pots(result, units), _kiln(result)) if full else ()),
-        _marks(result),
-        [paragraph(note) for note in result.notes] + _left_out(result, full),
+        _marks(result, units),
+        [paragraph(retold(note, units)) for note in result.notes] + _left_out(result, full),
         [paragraph(caution, 0, 2) for caution in result.cautions],
     ]
     return "\n\n".join("\n".join(part) for part in parts if part)
@@ -101,15 +103,20 @@ def _corner(batch: CornerBatch, units: UnitChoice) -> str:
     )
 
 
-def _table(result: TilesResult) -> list[str]:
+def _table(result: TilesResult, units: UnitChoice) -> list[str]:
     letters = CORNER_LETTERS[: len(result.corner_names)]
-    unit = "g dry" if result.by == "dry" else "mL"
+    own, read, dimension = ("g", units.mass, "mass") if result.by == "dry" else ("mL", units.volume, "volume")
+
+    def measure(value: float) -> str:
+        return f"{value:g}" if own == read else f"{convert(value, own, read, dimension):.4g}"
+
+    unit = f"{read} dry" if result.by == "dry" else read
     idle = "" if result.by == "dry" else " of slurry"
     head = f"  tile  {'parts ' + ':'.join(letters):<16}{unit + idle:<24}expansion  crazes  shivers"
-    rows = [f"Pour in this order (a part is {result.part:g} {unit}{idle}):", head]
+    rows = [f"Pour in this order (a part is {measure(result.part)} {unit}{idle}):", head]
     for p in result.points:
         parts = ":".join(str(x) for x in p.parts)
-        measures = " + ".join(f"{m:g}{letter}" for m, letter in zip(p.measures, letters, strict=True) if m > 0)
+        measures = " + ".join(f"{measure(m)}{letter}" for m, letter in zip(p.measures, letters, strict=True) if m > 0)
         rows.append(f"  {p.id:<5} {parts:<16}{measures:<24}{_expected(p)}{'  *' if p.marks else ''}".rstrip())
     return rows
 
@@ -183,7 +190,7 @@ def _pot(pot: Pot, title: str, units: UnitChoice) -> list[str]:
         ))  # fmt: skip
         in_pot = left
     if pot.way_out:
-        lines.append(paragraph(f"TOO SMALL for this scale: {pot.way_out}.", 2, 2))
+        lines.append(paragraph(f"TOO SMALL for this scale: {retold(pot.way_out, units)}.", 2, 2))
     return lines
 
 
@@ -211,7 +218,7 @@ def _across(row: list[tuple[float, str]], reach: float) -> str:
     return "".join(line).rstrip()
 
 
-def _marks(result: TilesResult) -> list[str]:
+def _marks(result: TilesResult, units: UnitChoice) -> list[str]:
     """What to know of tiles before mixing, a mark that several share said once."""
     shared: dict[str, list[str]] = {}
     for point in result.points:
@@ -219,4 +226,5 @@ def _marks(result: TilesResult) -> list[str]:
             shared.setdefault(mark, []).append(point.id)
     if not shared:
         return []
-    return ["* Before mixing:", *(paragraph(f"{', '.join(ids)}: {mark}", 2, 2) for mark, ids in shared.items())]
+    told = [(", ".join(ids), retold(mark, units)) for mark, ids in shared.items()]
+    return ["* Before mixing:", *(paragraph(f"{ids}: {mark}", 2, 2) for ids, mark in told)]

@@ -9,6 +9,7 @@ from glazecalc.render.text.reading import LineRead, read_words
 from glazecalc.render.words import amount, mass_text, paragraph, rounded, volume_text, with_unit
 from glazecalc.values.inputs import UnitChoice
 from glazecalc.values.results.weigh import BucketResult, Effect, Mending, ShoppingList, Split, WeighLine, WeighResult
+from glazecalc.values.units import convert
 
 _WORDS = {
     "dry": "dry", "base": "dry, the base alone as asked", "slurry": "dry, for the slurry asked for",
@@ -109,13 +110,21 @@ def _water(result: WeighResult, units: UnitChoice) -> list[str]:
         f"Water: {amount(water.water_to_add_g, units)} ({volume_text(water.water_to_add_g, units)}), for "
         f"{volume_text(water.slurry_mL, units)} of slurry at a specific gravity of {water.specific_gravity:.2f}",
         paragraph(
-            f"solids density {water.solids_density.value:.2f}, {water.dry_g_per_L:.0f} g dry in a litre; "
+            f"solids density {water.solids_density.value:.2f}, {_in_a_litre(water.dry_g_per_L, units)}; "
             "add two thirds first, the rest when sieved",
             2,
             2,
         ),
         *(paragraph(retold(reason, units), 2, 2) for reason in (*water.solids_density.caveats, *result.reasons)),
     ]
+
+
+def _in_a_litre(dry_g_per_L: float, units: UnitChoice) -> str:
+    """How much dry glaze is in a litre of slurry; in a pint where no litres are read."""
+    if units.volume in ("mL", "L"):
+        return f"{rounded(convert(dry_g_per_L, 'g', units.mass, 'mass'), 0)} {units.mass} dry in a litre"
+    in_pint = dry_g_per_L * convert(1.0, "pint", "L", "volume")
+    return f"{amount(in_pint, units)} dry in a pint"
 
 
 def _smallest(result: WeighResult, units: UnitChoice) -> list[str]:
