@@ -30,7 +30,7 @@ from glazecalc.jobs.pictures import (
 from glazecalc.jobs.setup import Setup
 from glazecalc.jobs.tile_places import TEST_TILE
 from glazecalc.jobs.weigh import scales_of, weigh
-from glazecalc.values.answers import Answer, Problem, ProblemsError
+from glazecalc.values.answers import Answer, Problem
 from glazecalc.values.cones import Cone
 from glazecalc.values.data import data_root, sources
 from glazecalc.values.inputs import Recipe, Studio
