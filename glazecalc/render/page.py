@@ -19,6 +19,8 @@ if TYPE_CHECKING:
 
 
 _TEMPLATES = Path(__file__).parent / "templates"
+_OPTION = re.compile(r"--[a-z-]+")
+"""An option of a command, which no line breaks in two."""
 _UNREAD = re.compile(r"(<(?:textarea|option|style|script)\b.*?</(?:textarea|option|style|script)>|<[^>]*>)", re.DOTALL)
 """Markup, and texts that are sent back or run."""
 _OXIDE = re.compile(r"(?<=[A-Za-z)])(\d)(?=[A-Z]|\b|$)")
@@ -81,6 +83,9 @@ def environment() -> Environment:
         escaped = Markup.escape(str(text))
         return Markup(_OXIDE.sub(r"<sub>\1</sub>", str(escaped)))
 
+    def options(text: str) -> Markup:
+        return Markup(_OPTION.sub(r'<span class="option">\g<0></span>', str(Markup.escape(text))))
+
     found = Environment(
         loader=FileSystemLoader(_TEMPLATES),
         autoescape=True,
@@ -90,4 +95,5 @@ def environment() -> Environment:
     )
     found.filters["svg"] = svg
     found.filters["oxides"] = oxides
+    found.filters["options"] = options
     return found

@@ -208,7 +208,11 @@ def tile_rows(plan: TilesResult, units: UnitChoice) -> list[dict[str, str]]:
     rows = []
     for point in sorted(plan.points, key=lambda p: p.number):
         parts = [f"{letter} {part}" for letter, part in zip("ABCDEFGH", point.parts, strict=False)]
-        measures = [volume_text(m, units) if plan.by == "volume" else amount(m, units) for m in point.measures]
+        measures = [
+            f"{volume_text(m, units) if plan.by == 'volume' else amount(m, units)} {letter}"
+            for letter, m in zip("ABCDEFGH", point.measures, strict=False)
+            if m > 0
+        ]
         place = point.place
         where = "" if place is None else f"firing {place.firing}, shelf {place.shelf}, place {place.spot}"
         crazing = chance_cell(told(point.check, "crazing_probability"))

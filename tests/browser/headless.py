@@ -20,7 +20,58 @@ HTML_VALIDATE = NODE_MODULES / "html-validate" / "bin" / "html-validate.mjs"
 PDF_TOOLS = shutil.which("pdftotext") is not None and shutil.which("pdfinfo") is not None
 
 
-def chromium(*words: str, dark: bool = False, seconds: int = 90) -> subprocess.CompletedProcess[str]:
+FONTS = ("DejaVu Sans", "Liberation Sans")
+"""Two families that differ by an eighth in width; a page is judged in each."""
+
+OVERFLOW = """
+var bad = [], root = document.documentElement;
+if (root.scrollWidth > root.clientWidth + 1) bad.push('page is wider than the window: ' + root.scrollWidth);
+document.querySelectorAll('svg').forEach(function (svg) {
+  var frame = svg.getBoundingClientRect();
+  if (!frame.width) return;
+  var seen = [];
+  svg.querySelectorAll('text').forEach(function (t) {
+    var r = t.getBoundingClientRect();
+    if (r.left < frame.left - 1 || r.right > frame.right + 1 || r.top < frame.top - 1 || r.bottom > frame.bottom + 1)
+      bad.push('cut: ' + t.textContent);
+    seen.forEach(function (o) {
+      var across = Math.min(r.right, o.r.right) - Math.max(r.left, o.r.left);
+      var down = Math.min(r.bottom, o.r.bottom) - Math.max(r.top, o.r.top);
+      if (across > 1 && down > 0.3 * Math.min(r.height, o.r.height))
+        bad.push('one over the other: ' + o.words + ' | ' + t.textContent);
+    });
+    seen.push({r: r, words: t.textContent});
+  });
+});
+document.querySelectorAll('td.grams').forEach(function (t) {
+  var text = document.createRange();
+  text.selectNodeContents(t);
+  if (text.getClientRects().length > 1) bad.push('a weight on two lines: ' + t.textContent);
+});
+"""
+"""Fills ``bad`` with what is cut, lies over another text, or makes the page wider than its window."""
+
+
+def font_file(family: str, folder: Path) -> Path | None:
+    """A fontconfig file that shows programs no family of text but this one; None where it is not installed."""
+    if shutil.which("fc-list") is None:
+        return None
+    found = subprocess.run(["fc-list", f":family={family}", "file"], capture_output=True, text=True, check=True).stdout
+    places = sorted({str(Path(line.rstrip(": ")).parent) for line in found.splitlines()})
+    if not places:
+        return None
+    path = folder / "fonts.conf"
+    rows = "".join(f"<dir>{place}</dir>" for place in places)
+    path.write_text(
+        f'<?xml version="1.0"?><!DOCTYPE fontconfig SYSTEM "fonts.dtd"><fontconfig>{rows}'
+        f'<include ignore_missing="yes">/etc/fonts/conf.d</include><cachedir>{folder}</cachedir></fontconfig>'
+    )
+    return path
+
+
+def chromium(
+    *words: str, dark: bool = False, seconds: int = 90, fonts: Path | None = None
+) -> subprocess.CompletedProcess[str]:
     """Run the browser with an empty profile."""
     browser = find_browser()
     assert browser is not None
@@ -30,6 +81,7 @@ def chromium(*words: str, dark: bool = False, seconds: int = 90) -> subprocess.C
         return subprocess.run(
             [browser, *FLAGS, *root, *look, f"--user-data-dir={profile}", *words],
             capture_output=True, text=True, timeout=seconds, check=True,
+            env=os.environ | ({"FONTCONFIG_FILE": str(fonts)} if fonts else {}),
         )  # fmt: skip
 
 
@@ -41,17 +93,28 @@ def console_and_requests(page: Path, folder: Path) -> tuple[list[str], list[str]
     return console, list(asked)
 
 
-def ask(page: Path, script: str, folder: Path, dark: bool = False, width: int = 900) -> Any:
-    """The JSON that ``script`` hands to ``done`` when run at the end of a copy of the page."""
+def ask(page: Path, script: str, folder: Path, dark: bool = False, width: int = 900, fonts: Path | None = None) -> Any:
+    """The JSON that ``script`` hands to ``done`` when run at the end of a copy of the page.
+
+    A window is no narrower than 500 px, so a narrower page is shown in a frame of its own.
+    """
     copy = folder / "asked.html"
     harness = (
         "<script>function done(x){var p=document.createElement('pre');p.id='found-by-test';"
-        "p.textContent=JSON.stringify(x);document.body.appendChild(p);}</script>"
+        "p.textContent=JSON.stringify(x);window.parent.document.body.appendChild(p);}</script>"
     )
     text = page.read_text(encoding="utf-8").replace("</body>", f"{harness}<script>{script}</script></body>")
+    if width < 500:
+        frame = f'<iframe srcdoc="{html.escape(text)}" style="border:0;width:{width}px;height:1200px"></iframe>'
+        text = f"<!doctype html><title>narrow</title><body>{frame}</body>"
     copy.write_text(text, encoding="utf-8")
     found = chromium(
-        "--virtual-time-budget=20000", f"--window-size={width},1200", "--dump-dom", copy.as_uri(), dark=dark
+        "--virtual-time-budget=20000",
+        f"--window-size={width},1200",
+        "--dump-dom",
+        copy.as_uri(),
+        dark=dark,
+        fonts=fonts,
     )
     match = re.search(r'<pre id="found-by-test">(.*?)</pre>', found.stdout, re.DOTALL)
     assert match is not None, found.stderr[-2000:]

@@ -15,7 +15,8 @@ from typing import Any
 
 import pytest
 
-from tests.browser.headless import AXE
+from glazecalc.values.data import data_root
+from tests.browser.headless import AXE, FONTS, OVERFLOW, font_file
 
 sync = pytest.importorskip("playwright.sync_api", reason="playwright is not installed")
 CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser") or shutil.which("google-chrome")
@@ -227,6 +228,30 @@ def test_page_of_somebody_else_cannot_write(browser: Any, address: str, tmp_path
     context.route("http://evil.test/frame", lambda route: route.fulfill(body=frame, content_type="text/html"))
     other.goto("http://evil.test/frame")
     assert "On the shelf" not in "".join(f.content() for f in other.frames)
+
+
+@pytest.mark.parametrize("family", FONTS)
+def test_rooms_cut_and_cover_no_text(family: str, tmp_path: Path) -> None:
+    """Every room of the demo studio in one family of text alone, on a phone and on a desk, all its parts unfolded."""
+    fonts = font_file(family, tmp_path)
+    if fonts is None:
+        pytest.skip(f"no {family} here: apt-get install fontconfig and its fonts")
+    shutil.copytree(data_root() / "recipes", tmp_path / "demo")
+    judge = f"() => {{ {OVERFLOW} return bad; }}"
+    with sync.sync_playwright() as play, opened(tmp_path / "demo") as told:
+        running = play.chromium.launch(
+            executable_path=CHROMIUM, args=WORDS, env=os.environ | {"FONTCONFIG_FILE": str(fonts)}
+        )
+        page = running.new_page()
+        page.goto(str(told["address"]))
+        base = str(told["address"]).split("/?")[0]
+        for room in ("/", "/?card=shoal-clear", "/studio", "/tiles", "/firing", "/shelf"):
+            page.goto(base + room)
+            page.evaluate("document.querySelectorAll('details').forEach(d => { d.open = true; })")
+            for width in (360, 900):
+                page.set_viewport_size({"width": width, "height": 900})
+                assert page.evaluate(judge) == [], (room, width)
+        running.close()
 
 
 @pytest.mark.skipif(not AXE.is_file(), reason="axe-core is not installed: npm install --prefix tests/browser")

@@ -16,7 +16,17 @@ import pytest
 from glazecalc.cli.main import main
 from glazecalc.cli.pages import find_browser
 from glazecalc.values.data import data_root
-from tests.browser.headless import AXE, HTML_VALIDATE, PDF_TOOLS, ask, console_and_requests, print_pdf
+from tests.browser.headless import (
+    AXE,
+    FONTS,
+    HTML_VALIDATE,
+    OVERFLOW,
+    PDF_TOOLS,
+    ask,
+    console_and_requests,
+    font_file,
+    print_pdf,
+)
 from tests.render.samples import HOSTILE, LONG
 from tests.render.test_page import read
 
@@ -24,19 +34,6 @@ DEMO = data_root() / "recipes"
 pytestmark = pytest.mark.skipif(find_browser() is None, reason="no Chromium here: apt-get install chromium")
 BATCH = "\n\nFrit, high-calcium borosilicate 26\nNepheline syenite 18\nKaolin 22\nSilica 34\n+ Cobalt carbonate 0.2\n"
 
-OVERFLOW = """
-var bad = [], root = document.documentElement;
-if (root.scrollWidth > root.clientWidth + 1) bad.push('page is wider than the window: ' + root.scrollWidth);
-document.querySelectorAll('svg').forEach(function (svg) {
-  var frame = svg.getBoundingClientRect();
-  svg.querySelectorAll('text').forEach(function (t) {
-    var r = t.getBoundingClientRect();
-    if (r.left < frame.left - 1 || r.right > frame.right + 1 || r.top < frame.top - 1 || r.bottom > frame.bottom + 1)
-      bad.push(t.textContent);
-  });
-});
-done(bad);
-"""
 RUN_AXE = """
 axe.run(document, {resultTypes: ['violations']}).then(function (r) {
   done(r.violations.map(function (v) {
@@ -80,9 +77,13 @@ def test_no_console_line_and_no_request(pages: dict[str, Path], name: str, tmp_p
 
 
 @pytest.mark.parametrize("name", ["usual", "hostile", "index"])
-@pytest.mark.parametrize("width", [390, 900])
-def test_nothing_overflows(pages: dict[str, Path], name: str, width: int, tmp_path: Path) -> None:
-    assert ask(pages[name], OVERFLOW, tmp_path, width=width) == []
+@pytest.mark.parametrize("width", [360, 900])
+@pytest.mark.parametrize("family", FONTS)
+def test_nothing_overflows(pages: dict[str, Path], name: str, width: int, family: str, tmp_path: Path) -> None:
+    fonts = font_file(family, tmp_path)
+    if fonts is None:
+        pytest.skip(f"no {family} here: apt-get install fontconfig and its fonts")
+    assert ask(pages[name], OVERFLOW + "done(bad);", tmp_path, width=width, fonts=fonts) == []
 
 
 @pytest.mark.skipif(not PDF_TOOLS, reason="no pdftotext here: apt-get install poppler-utils")

@@ -93,17 +93,21 @@ def _fahrenheit(up: Scale, x: float) -> list[Mark]:
 
 
 def _cones(across: Scale, up: Scale, picture: HeatingPicture) -> list[Mark]:
-    """Cones where they bend; their names in a row where they would crowd."""
-    marks: list[Mark] = []
-    taken: list[Point] = []
+    """Cones where they bend; their names below to the right or above to the left, where no mark and no name stands."""
+    spots = [(across(c.hours), up(c.degC)) for c in picture.cones]
+    marks: list[Mark] = [Disc(x, y, 3.5, "plain") for x, y in spots]
+    taken: list[tuple[float, float, float]] = []
     for event in sorted(picture.cones, key=lambda c: -c.degC):
         x, y = across(event.hours), up(event.degC)
-        marks.append(Disc(x, y, 3.5, "plain"))
         text = f"cone {event.cone}"
-        left = min(x + 7, WIDTH - 90)
-        if all(abs(y - b) >= 13 or abs(left - a) > text_width(text, SIZES["small"]) + 6 for a, b in taken):
-            taken.append((left, y))
-            marks.append(Words(left, y + 14, text, "small", halo=True))
+        width = text_width(text, SIZES["small"])
+        for left, base in ((x + 7, y + 14), (x - 7 - width, y - 7)):
+            covers = any(left - 5 < a < left + width + 5 and base - 13 < b < base + 6 for a, b in spots)
+            crowds = any(abs(base - b) < 13 and left < a + w + 6 and a < left + width + 6 for a, b, w in taken)
+            if not covers and not crowds and left + width < across.end:
+                taken.append((left, base, width))
+                marks.append(Words(left, base, text, "small", halo=True))
+                break
     return marks
 
 
