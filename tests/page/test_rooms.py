@@ -198,7 +198,7 @@ def last_act(client: TestClient) -> str:
 def test_tile_is_taken_back_and_brought_back_as_by_the_command(client: TestClient, studio: Path) -> None:
     first, second, *_ = ids_of_a_plan(client, studio)
     page = client.post(f"/journal/tile/{first}", data={"do": "withdraw"}).text
-    assert "Taken back" in page and f'id="tile-{first}"' not in page and f"Bring tile {first} back" in page
+    assert "Taken back" in page and f'id="tile-{first}"' not in page and f"Bring it back: tile {first}" in page
     with Journal(studio) as journal:
         assert first not in [t.id for t in journal.tiles()] and journal.history("tile", first)[-1].withdrawn
     again = client.post(f"/journal/tile/{first}", data={"do": "withdraw"})
@@ -243,7 +243,7 @@ def test_what_is_undone_here_is_undone_for_the_command(client: TestClient, studi
     with Journal(studio) as journal:
         assert journal.firings()[0].readings == ()
     client.post("/journal/firing/F1", data={"do": "withdraw"})
-    assert client.get(place).status_code == 400 and "Bring firing F1 back" in client.get("/firing").text
+    assert client.get(place).status_code == 400 and "Bring it back: firing F1" in client.get("/firing").text
 
 
 def test_words_of_a_tile_are_put_right_one_by_one(client: TestClient, studio: Path) -> None:
