@@ -90,6 +90,8 @@ class Desk:
         return self._inside(name) if name in card_names(self.folder) else None
 
     def _inside(self, name: str) -> Path | None:
+        if any(unicodedata.category(c) == "Cs" for c in name):  # bytes that are no text: no page can show that name
+            return None
         path = self.folder / f"{name}.txt"
         inside = path.resolve().parent == self.folder.resolve()
         return path if inside and path.is_file() else None

@@ -79,7 +79,8 @@ def lesson_words(lesson: Lesson) -> dict[str, Any]:
     lines = []
     for tile in lesson.next_tiles[:3]:
         likely = ", ".join(f"{result.value} {percent_words(p)}" for result, p in tile.outcomes)
-        lines.append({"name": tile.name, "likely": likely, "card": Path(tile.card).stem, "add": tile.add})
+        card = Path(tile.card).stem.encode("utf-8", "replace").decode()  # a file's name may be no text
+        lines.append({"name": tile.name, "likely": likely, "card": card, "add": tile.add})
     return {"sentence": learned_sentence(lesson, used, where), "next": lines, "used": used}
 
 
