@@ -217,5 +217,5 @@ def _cookies(scope: Scope) -> dict[str, str]:
 def _key_of(scope: Scope) -> str | None:
     if scope["path"] != "/" or scope["method"] != "GET":
         return None
-    asked = parse_qs((scope.get("query_string") or b"").decode("latin-1"), max_num_fields=20)
+    asked = parse_qs((scope.get("query_string") or b"").decode("latin-1"))
     return asked["key"][0] if "key" in asked else None

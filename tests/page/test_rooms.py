@@ -474,6 +474,20 @@ def test_names_for_the_shelf_are_added(client: TestClient, studio: Path) -> None
     assert stock["Silica"] == 2500 and "Talc" in stock
 
 
+def test_form_of_a_firing_that_is_tapped_twice_counts_once(client: TestClient, studio: Path) -> None:
+    token = re.search(r'name="token" value="([\w-]+)"', client.post("/firing", data={"cone": "6", "do": "plan"}).text)
+    assert token is not None
+    sent = {"cone": "6", "do": "start", "token": token[1]}
+    first, second = (client.post("/firing", data=sent, follow_redirects=False).headers["location"] for _ in range(2))
+    page = client.get(first).text
+    tokens = re.findall(r'name="token" value="([\w-]+)"', page)
+    assert first == second and len(set(tokens)) == 2
+    for _ in range(2):
+        client.post(first, data={"at": "1:00", "heat": "200", "token": tokens[0]})
+    with Journal(studio) as journal:
+        assert [len(f.readings) for f in journal.firings()] == [1]
+
+
 @pytest.mark.parametrize("bend", BENDS)
 def test_cones_are_drawn_and_written_down(client: TestClient, studio: Path, bend: str) -> None:
     place = client.post("/firing", data={"do": "start", "cone": "6"}, follow_redirects=False).headers["location"]

@@ -144,17 +144,59 @@ def all_is_there(studio: Path, told: Told) -> None:
     assert set(told.words) <= {word for word, _ in found.aliases}
 
 
+RAW = (b"GARBAGE\r\n\r\n", b"GET / HTTP/1.1\r\nHost: a\r\nHost: b\r\n\r\n", b"GET http://evil/ HTTP/1.1\r\nHost: evil\r\n\r\n",
+       b"POST / HTTP/1.1\r\nHost: x\r\nContent-Length: -5\r\n\r\n", b"GET / HTTP/1.1\r\n" + b"A: b\r\n" * 9000 + b"\r\n")  # fmt: skip
+PATHS = (b"/?" + b"a=1&" * 30, b"/?key=%ff%fe", b"/?card=%ff%fe%00", b"/%ff%fe", b"/photos/%00.jpg", b"//evil", b"/\\evil", b"*",
+         b"http://evil/", b"/firing/%F0%9F%98%80", b"/journal/tile/%00", b"/work/%00", b"/?card=" + b"a" * 9000,
+         b"/shelf?buy=%ed%a0%80", b"/./../../etc/passwd")  # fmt: skip
+POSTED = (b"/journal", b"/tiles/%00/photo", b"/tiles/AAA/outcome", b"/work/x", b"/studio", b"/shelf")
+FORM = b"application/x-www-form-urlencoded"
+PART = b"multipart/form-data; boundary=x"
+BODIES = (
+    (FORM, b"do=undo&seen=" + b"9" * 300 + b"&x=%00%ff&kind=%ed%a0%80"), (FORM + b"; charset=utf-16", b"\xff\xfea=b"),
+    (b"multipart/form-data", b"xx"), (b"application/json", b"{}"), (b"text/plain; charset=utf-99", b"a=b"), (b"\xff\xfe", b"a"),
+    (PART + b"; charset=idna", b'--x\r\nContent-Disposition: form-data; name="a\xff"\r\n\r\n\xff\r\n--x--\r\n'),
+    (PART + b"; charset=zlib", b'--x\r\nContent-Disposition: form-data; name="a"\r\n\r\nq\r\n--x--\r\n'),
+    (PART, b'--x\r\nContent-Disposition: form-data; name="photo"; filename="a"\r\nContent-Type: \xff\r\n\r\nq\r\n--x--\r\n'),
+)  # fmt: skip
+
+
 def test_raw_requests_get_no_trace(served: tuple[subprocess.Popen[str], str]) -> None:
+    """What no browser sends (RFC 9112), with the key and without: a short refusal, no trace, no word on stderr."""
     parts = urlsplit(served[1])
     assert parts.hostname is not None and parts.port is not None
-    for sent in (b"GARBAGE\r\n\r\n", b"GET / HTTP/1.1\r\nHost: a\r\nHost: b\r\n\r\n", b"GET http://evil/ HTTP/1.1\r\nHost: evil\r\n\r\n",
-                 b"POST / HTTP/1.1\r\nHost: x\r\nContent-Length: -5\r\n\r\n", b"GET / HTTP/1.1\r\n" + b"A: b\r\n" * 9000 + b"\r\n"):  # fmt: skip
-        with socket.create_connection((parts.hostname, parts.port), 5) as line:
-            line.sendall(sent)
-            got = line.recv(4096).decode("latin-1")
-        assert got.startswith("HTTP/1.1 4") and "Traceback" not in got, (sent[:40], got)
     with enter(served[1]) as client:
+        cookie = "; ".join(f"{name}={value}" for name, value in client.cookies.items())
+        near = f"Host: {parts.netloc}\r\nOrigin: http://{parts.netloc}\r\n".encode()
+        known = near + f"Cookie: {cookie}\r\n".encode()
+        sends = [
+            *RAW,
+            *(b"GET " + path + b" HTTP/1.1\r\n" + head + b"\r\n" for path in PATHS for head in (near, known)),
+        ]
+        sends += [
+            b"POST " + path + b" HTTP/1.1\r\n" + known + b"Content-Type: " + kind
+            + f"\r\nContent-Length: {len(body)}\r\n\r\n".encode() + body
+            for path in POSTED for kind, body in BODIES
+        ]  # fmt: skip
+        chunked = b"POST / HTTP/1.1\r\n" + known + b"Transfer-Encoding: chunked\r\n"
+        sends += [chunked + b"\r\nFFFFFFFFFFFFFFFF\r\n", chunked + b"Content-Length: 5\r\n\r\n0\r\n\r\n"]
+        sends += [
+            word + b" / HTTP/1.1\r\n" + known + b"\r\n"
+            for word in (b"TRACE", b"OPTIONS", b"CONNECT", b"PUT", b"x" * 99)
+        ]
+        for sent in sends:
+            with socket.create_connection((parts.hostname, parts.port), 30) as line:
+                line.sendall(sent)
+                got = line.recv(4096).decode("latin-1")
+            assert got.startswith(("HTTP/1.1 2", "HTTP/1.1 3", "HTTP/1.1 4")) and "Traceback" not in got, (
+                sent[:80],
+                got,
+            )
         assert client.get("/").status_code == 200
+    running = served[0]
+    running.send_signal(signal.SIGINT)
+    running.wait(20)
+    assert running.stderr is not None and running.stderr.read() == ""
 
 
 def test_two_pages_in_one_browser_keep_out_of_each_others_way(
