@@ -49,7 +49,8 @@ def _room(desk: Desk, form: Asked, sent: bool, told: str) -> Response:
     facts: dict[str, Any] = {
         "here": "Firing", "problems": (), "stopped": False, "said": told, "kinds": FIRING_KINDS, "chosen": chosen,
         "kilns": [k.name for k in bench.studio.kilns], "circuits": [c.name for c in bench.studio.circuits],
-        "report": None, "pictures": [], "token": secrets.token_urlsafe(12), "units": bench.studio.units, "entries": _entries(desk),
+        "report": None, "pictures": [], "token": secrets.token_urlsafe(12), "units": bench.studio.units,
+        "entries": _entries(desk),
     } | acts_facts(desk)  # fmt: skip
     if not sent:
         return HTMLResponse(room_html("firing", **facts))

@@ -295,6 +295,49 @@ def test_card_is_kept_under_a_title_in_any_script(client: TestClient, studio: Pa
     assert (studio / f"{name}.txt").read_text() == text
 
 
+def test_first_glaze_is_that_of_the_command(client: TestClient, tmp_path: Path, studio: Path) -> None:
+    assert 'value="first"' in client.get("/").text
+    page = html.unescape(client.post("/", data={"do": "first", "text": ""}).text)
+    told = subprocess.run([sys.executable, "-m", "glazecalc", "first", "--studio", str(studio), "--json"],
+                          capture_output=True, text=True, check=False)  # fmt: skip
+    chosen = json.loads(told.stdout)["results"][0]
+    assert chosen["sentence"] in page and 'class="verdict' in page and 'value="first"' not in page
+    assert browser(tmp_path / "none").post("/", data={"do": "first", "text": ""}).status_code in (200, 400)
+
+
+def test_no_room_asks_for_a_command(client: TestClient, studio: Path, tmp_path: Path) -> None:
+    """Whoever works in the page never types one: none is named, nor an option, nor where the studio lies."""
+    pair = {"card": ["shoal-clear", "brine-crackle"], "size": "5"}
+    empty = browser(tmp_path / "empty")
+    pages = [client.get(f"/?card={path.stem}").text for path in sorted(studio.glob("*.txt"))]
+    pages += [
+        c.get(room).text
+        for c in (client, empty)
+        for room in ("/", "/studio", "/tiles", "/firing", "/shelf", "/tiles/marks")
+    ]
+    for c in (client, empty):
+        for cone in ("", "6", "99"):
+            pages += [
+                c.post("/firing", data={"cone": cone, "do": "plan"}).text,
+                c.post("/", data={"do": "first", "cone": cone}).text,
+            ]
+        pages += [
+            c.post("/", data={"text": text}).text
+            for text in (PASTED, PASTED.replace("Neph dust", "Nepheline syenite"), "Silica -5")
+        ]
+    pages += [client.post("/tiles", data={**pair, "do": "lay"}).text, client.post("/tiles", data={"do": "lay"}).text]
+    pages += [client.post("/tiles", data={"card": "shoal-clear", "add": "Silica", "do": "lay"}).text]
+    for page in pages:
+        said = html.unescape(re.sub(r"<title>.*?</title>|<svg.*?</svg>|<[^>]*>", "\n", page, flags=re.DOTALL))
+        found = [
+            line
+            for line in said.split("\n")
+            if re.search(r"glazecalc|(?<![-\w])--[a-z]|\[\[", line) or str(tmp_path) in line
+        ]
+        assert not found
+    assert len(pages) > 40 and not [page for page in pages if "<h1>" not in page or "A fault" in page]
+
+
 def test_title_without_a_letter_is_asked_for_again(client: TestClient, studio: Path) -> None:
     answer = client.post("/", data={"text": "Silica 1", "do": "save", "title": "../ !"})
     assert answer.status_code == 400 and "needs a name" in answer.text
