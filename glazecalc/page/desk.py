@@ -43,7 +43,7 @@ class Desk:
     _finding: dict[str, threading.Lock] = field(default_factory=dict)
     _found: dict[str, tuple[object, Any]] = field(default_factory=dict)
     _doing: threading.Lock = field(default_factory=threading.Lock)
-    _done: OrderedDict[str, None] = field(default_factory=OrderedDict)
+    _done: OrderedDict[str, Any] = field(default_factory=OrderedDict)
 
     def bench(self) -> Bench:
         """The studio as its files say now. Raises ProblemsError where they cannot be used."""
@@ -70,15 +70,16 @@ class Desk:
                 self._found[name] = there = (seen, work())
             return there[1]
 
-    def do_once(self, token: str, write: Callable[[], None]) -> None:
-        """Do what a form asks for, once, however often it is sent."""
+    def do_once(self, token: str, write: Callable[[], Any]) -> Any:
+        """Do what a form asks for, once, however often it is sent; what came of it."""
         with self._doing:
-            if token and token in self._done:
-                return
-            write()
-            self._done[token] = None
-            while len(self._done) > MOST_DONE:
+            if not token:
+                return write()
+            if token not in self._done:
+                self._done[token] = write()
+            if len(self._done) > MOST_DONE:
                 self._done.popitem(last=False)
+            return self._done[token]
 
     def cards(self) -> list[str]:
         """The names of the studio's recipe cards that the page can open."""
@@ -90,6 +91,8 @@ class Desk:
         return self._inside(name) if name in card_names(self.folder) else None
 
     def _inside(self, name: str) -> Path | None:
+        if any(unicodedata.category(c) == "Cs" for c in name):  # bytes that are no text: no page can show that name
+            return None
         path = self.folder / f"{name}.txt"
         inside = path.resolve().parent == self.folder.resolve()
         return path if inside and path.is_file() else None

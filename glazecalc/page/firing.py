@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime
+import secrets
 from typing import Any, Final
 
 from starlette.concurrency import run_in_threadpool
@@ -48,7 +49,8 @@ def _room(desk: Desk, form: Asked, sent: bool, told: str) -> Response:
     facts: dict[str, Any] = {
         "here": "Firing", "problems": (), "stopped": False, "said": told, "kinds": FIRING_KINDS, "chosen": chosen,
         "kilns": [k.name for k in bench.studio.kilns], "circuits": [c.name for c in bench.studio.circuits],
-        "report": None, "pictures": [], "units": bench.studio.units, "entries": _entries(desk),
+        "report": None, "pictures": [], "token": secrets.token_urlsafe(12), "units": bench.studio.units,
+        "entries": _entries(desk),
     } | acts_facts(desk)  # fmt: skip
     if not sent:
         return HTMLResponse(room_html("firing", **facts))
@@ -59,9 +61,10 @@ def _room(desk: Desk, form: Asked, sent: bool, told: str) -> Response:
             cone=names["cone"], kiln=names["kiln"], circuit=names["circuit"],
         )  # fmt: skip
         if form.text("do") == "start":
-            return RedirectResponse(
-                f"/firing/{_switched_on(desk, report.cone, report.kiln, report.circuit, form)}", 303
+            begun = desk.do_once(
+                form.text("token"), lambda: _switched_on(desk, report.cone, report.kiln, report.circuit, form)
             )
+            return RedirectResponse(f"/firing/{begun}", 303)
     except ProblemsError as stop:
         return HTMLResponse(room_html("firing", **facts | {"problems": problems_of(stop), "stopped": True}), 400)
     kiln, circuit = requests.kiln_of(bench.studio, names["kiln"]), None
@@ -106,7 +109,7 @@ def _going(desk: Desk, id_: str, form: Asked | None) -> Response:
     problems: tuple[Any, ...] = ()
     if form is not None:
         try:
-            _added(desk, id_, form)
+            desk.do_once(form.text("token"), lambda: _added(desk, id_, form))
             return RedirectResponse(f"/firing/{history[-1].id}", 303)
         except ProblemsError as stop:
             problems = problems_of(stop)
@@ -119,6 +122,7 @@ def _going(desk: Desk, id_: str, form: Asked | None) -> Response:
     page = room_html(
         "going", here="Firing", said="", problems=problems, stopped=bool(problems), record=record, units=units,
         since=history[0].recorded_at, bends=BENDS, report=report, over=record.hours is not None,
+        token=secrets.token_urlsafe(12),
     )  # fmt: skip
     return HTMLResponse(page, 400 if problems else 200)
 

@@ -26,6 +26,7 @@ from glazecalc.page.desk import Desk, mark_of, problems_of
 from glazecalc.page.forms import Asked, asked
 from glazecalc.page.work import Works
 from glazecalc.render.bench import option_facts, report_facts, room_html, side_by_side
+from glazecalc.render.text.changes import card_text
 from glazecalc.values.answers import ProblemsError
 from glazecalc.values.inputs import Recipe
 
@@ -66,12 +67,15 @@ def _post(desk: Desk, works: Works, form: Asked) -> Response:
         if act == "undo":
             desk.put_card_back(form.text("opened"))
             there = form.text("opened") in desk.cards()
-            return RedirectResponse(f"/?card={quote(form.text('opened'))}&back=1" if there else "/?back=1", 303)
+            return RedirectResponse(f"/?card={quote(form.text('opened'))}&back=1#here" if there else "/?back=1", 303)
         facts["said"] = _remembered(desk, form)
+        if act == "first":
+            first = requests.first(desk.bench(), **_where(form))
+            text, facts["said"] = "" if first.chosen is None else card_text(first.chosen.recipe), first.sentence
         facts |= _looked(desk, text, form)
         if act == "save":
             name = desk.save_card(form.text("title"), text, form.text("seen"))
-            return RedirectResponse(f"/?card={quote(name)}&kept=1", 303)
+            return RedirectResponse(f"/?card={quote(name)}&kept=1#here", 303)
         if act == "better" and facts["check"] is not None:
             return RedirectResponse(f"/work/{_begun(desk, works, text, form, facts)}", 303)
     except ProblemsError as stop:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import asyncio
 import hmac
 import secrets
 import time
@@ -18,6 +19,8 @@ Send = Callable[[Message], Awaitable[None]]
 Door = Callable[[Scope, Receive, Send], Awaitable[None]]
 
 COOKIE: Final = "bench"
+"""What the name of every cookie begins with; a browser keeps them by host and not by port (RFC 6265, 8.5), so that each
+page has its own."""
 LARGEST_FORM: Final = 256 * 1024
 """No form is larger [bytes]."""
 LARGEST_PHOTO: Final = 16 * 1024 * 1024
@@ -26,6 +29,8 @@ MOST_BAD_KEYS: Final = 20
 """Wrong keys from one address in a minute."""
 MOST_FROM_AFAR: Final = 300
 """Requests of one phone in a minute."""
+SLOWEST_S: Final = 20.0
+"""The head of a request, and each piece of its body, is there after this [s]."""
 HEADERS: Final = (
     (
         b"content-security-policy",
@@ -53,6 +58,7 @@ class Gate:
     key: str = field(default_factory=lambda: secrets.token_urlsafe(24))
     phone_key: str | None = None
     secret: str = field(default_factory=lambda: secrets.token_urlsafe(32))
+    cookie: str = COOKIE
     clock: Callable[[], float] = time.monotonic
     _tries: dict[str, deque[float]] = field(default_factory=lambda: defaultdict(deque))
     _asks: dict[str, deque[float]] = field(default_factory=lambda: defaultdict(deque))
@@ -109,7 +115,7 @@ class Guard:
         if (typed := _key_of(scope)) is not None:
             await self._enter(scope, head, typed)
             return
-        if not _same(_cookies(scope).get(COOKIE, ""), self._gate.secret):
+        if not _same(_cookies(scope).get(self._gate.cookie, ""), self._gate.secret):
             await _say(head, 403, "Open the page with the address that the terminal shows: it holds this start's key.")
             return
         await self._with_limit(scope, receive, head)
@@ -119,7 +125,7 @@ class Guard:
         who = str((scope.get("client") or ("?",))[0])
         if len(hosts) != 1 or hosts[0] not in self._gate.hosts:
             return 421, "This page answers only to the address that the terminal shows."
-        known = _same(_cookies(scope).get(COOKIE, ""), self._gate.secret)
+        known = _same(_cookies(scope).get(self._gate.cookie, ""), self._gate.secret)
         if self._gate.too_often(who, who.startswith("127.") or who in ("::1", "testclient"), known):
             return 429, "Too many requests; wait a minute."
         if scope["method"] not in ("GET", "HEAD", "POST"):
@@ -137,7 +143,7 @@ class Guard:
         if not self._gate.opens(typed, who):
             await _say(send, 403, "That key is not of this start, or a phone has used it already.")
             return
-        cookie = f"{COOKIE}={self._gate.secret}; Path=/; HttpOnly; SameSite=Strict"
+        cookie = f"{self._gate.cookie}={self._gate.secret}; Path=/; HttpOnly; SameSite=Strict"
         headers = [(b"location", b"/"), (b"set-cookie", cookie.encode())]
         await send({"type": "http.response.start", "status": 303, "headers": headers})
         await send({"type": "http.response.body", "body": b""})
@@ -152,7 +158,7 @@ class Guard:
 
         async def counted() -> Message:
             nonlocal seen
-            message = await receive()
+            message = await asyncio.wait_for(receive(), SLOWEST_S)
             seen += len(message.get("body", b""))
             if seen > most:
                 raise TooLargeError
@@ -168,6 +174,9 @@ class Guard:
         except TooLargeError:
             if not begun:
                 await _say(send, 413, "That is more than this page takes.")
+        except TimeoutError:
+            if not begun:
+                await _say(send, 408, "That came too slowly.")
 
 
 class TooLargeError(Exception):
@@ -208,5 +217,5 @@ def _cookies(scope: Scope) -> dict[str, str]:
 def _key_of(scope: Scope) -> str | None:
     if scope["path"] != "/" or scope["method"] != "GET":
         return None
-    asked = parse_qs((scope.get("query_string") or b"").decode("latin-1"), max_num_fields=20)
+    asked = parse_qs((scope.get("query_string") or b"").decode("latin-1"))
     return asked["key"][0] if "key" in asked else None

@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
+import asyncio
 import socket
 import webbrowser
 from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
 
+from glazecalc.page import guard
 from glazecalc.page.app import make_app
-from glazecalc.page.guard import Gate
+from glazecalc.page.guard import COOKIE, Gate
 from glazecalc.values.answers import ProblemsError, error
 
 HERE = "127.0.0.1"
@@ -42,7 +44,8 @@ def prepare(port: int = 0, phone: bool = False) -> Opened:
     outside = _own_address() if phone else None
     if outside is not None:
         names.add(f"{outside}:{number}")
-    gate = Gate(frozenset(names), phone_key=token_urlsafe(18) if outside is not None else None)
+    key = token_urlsafe(18) if outside is not None else None
+    gate = Gate(frozenset(names), phone_key=key, cookie=f"{COOKIE}-{number}")
     far = None if outside is None else f"http://{outside}:{number}/?key={gate.phone_key}"
     return Opened(listening, gate, f"http://{HERE}:{number}/?key={gate.key}", far)
 
@@ -69,6 +72,32 @@ def qr_lines(address: str) -> str:
     return drawn.getvalue()
 
 
+def _patient(slowest_s: float) -> type[asyncio.Protocol]:
+    """uvicorn's connection, which is closed where no request is whole this long after it was opened, or after the last
+    answer [s]: who says a byte a minute does not hold a place (CWE-400)."""
+    from uvicorn.protocols.http.h11_impl import H11Protocol
+
+    class Patient(H11Protocol):
+        def connection_made(self, transport: asyncio.Transport) -> None:  # type: ignore[override]
+            super().connection_made(transport)
+            self._waits = self.loop.call_later(slowest_s, self._give_up)
+
+        def on_response_complete(self) -> None:
+            super().on_response_complete()
+            self._waits.cancel()
+            self._waits = self.loop.call_later(slowest_s, self._give_up)
+
+        def connection_lost(self, exc: Exception | None) -> None:
+            self._waits.cancel()
+            super().connection_lost(exc)
+
+        def _give_up(self) -> None:
+            if self.cycle is None or self.cycle.response_complete:
+                self.transport.close()
+
+    return Patient
+
+
 def serve(opened: Opened, folder: Path, started: Callable[[], None], browser: bool = True) -> None:
     """Serve until interrupted; ``started`` is called before the first request."""
     import uvicorn
@@ -76,7 +105,7 @@ def serve(opened: Opened, folder: Path, started: Callable[[], None], browser: bo
     config = uvicorn.Config(
         make_app(folder, opened.gate), log_level="error", access_log=False, server_header=False, date_header=False,
         limit_concurrency=400, timeout_keep_alive=10, timeout_graceful_shutdown=3, ws="none", lifespan="off",
-        proxy_headers=False,
+        proxy_headers=False, http=_patient(guard.SLOWEST_S),
     )  # fmt: skip
     opened.socket.listen(256)
     started()

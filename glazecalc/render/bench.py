@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 from functools import cache
 from pathlib import Path
@@ -26,6 +27,8 @@ from glazecalc.values.results.learn import Lesson
 from glazecalc.values.results.page import Page
 from glazecalc.values.results.pictures import Picture
 
+_COMMAND = re.compile(r"[:,]\s*(?:add (?:a \[\[|--).*?|glazecalc .*?)(?=\.?$)", re.DOTALL)
+_OPTION = re.compile(r"\s*\([^()]*--[a-z][^()]*\)|\s+with --[a-z-]+")
 _ROOMS = Path(__file__).parent / "templates" / "bench"
 
 
@@ -41,14 +44,28 @@ def room_html(room: str, **facts: Any) -> str:
         "glaze_name": glaze_name,
         "summary": summary,
         "act_words": act_words,
+        "plainly": plainly,
         "after_words": after_words,
         "reading_rows": reading_rows,
     }
     return filled(f"bench/{room}.html", room=room, **words, **facts)
 
 
+def plainly(text: str) -> str:
+    """A sentence as a room says it, without what is typed in a terminal; empty where nothing else is left of it.
+
+    >>> plainly("Record it: glazecalc record tile --id AAA"), plainly("name one with --cone: 6"), plainly("glazecalc")
+    ('Record it', 'name one: 6', '')
+    """
+    plain = _OPTION.sub("", _COMMAND.sub("", text)).strip()
+    return "" if re.search(r"glazecalc|(?<!\S)--[a-z]", plain) else plain
+
+
 def report_facts(page: Page) -> dict[str, Any]:
     """What the report's own parts need of a page, to stand in a room."""
+    said = tuple(replace(v, message=plainly(v.message)) for v in page.check.verdicts)
+    after = tuple(step for step in map(plainly, page.check.next_steps) if step)
+    page = replace(page, check=replace(page.check, verdicts=said, next_steps=after))
     steps = [] if page.weigh is None else [line.resolution_g for line in page.weigh.lines]
     page = replace(page, units=at_the_scale(page.units, steps))
     placed = [(section_of(p), f) for p, f in zip(page.pictures, figures_of(page), strict=True)]
@@ -79,7 +96,8 @@ def lesson_words(lesson: Lesson) -> dict[str, Any]:
     lines = []
     for tile in lesson.next_tiles[:3]:
         likely = ", ".join(f"{result.value} {percent_words(p)}" for result, p in tile.outcomes)
-        lines.append({"name": tile.name, "likely": likely, "card": Path(tile.card).stem, "add": tile.add})
+        card = Path(tile.card).stem.encode("utf-8", "replace").decode()  # a file's name may be no text
+        lines.append({"name": tile.name, "likely": likely, "card": card, "add": tile.add})
     return {"sentence": learned_sentence(lesson, used, where), "next": lines, "used": used}
 
 

@@ -32,8 +32,15 @@ def browser(folder: Path, *, gate: Gate | None = None, enter: bool = True) -> Te
 
 
 def start(folder: Path, *words: str) -> tuple[subprocess.Popen[str], str]:
+    running, told = start_told(folder, *words)
+    return running, str(told["address"])
+
+
+def start_told(folder: Path, *words: str, before: str = "pass") -> tuple[subprocess.Popen[str], dict[str, str]]:
+    """A page that is served, and what it tells of itself; ``before`` is run in its process first."""
+    program = f"{before}\nfrom glazecalc.__main__ import run\nrun()"
     running = subprocess.Popen(
-        [sys.executable, "-m", "glazecalc", "open", str(folder), "--no-browser", "--json", *words],
+        [sys.executable, "-c", program, "open", str(folder), "--no-browser", "--json", *words],
         stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True,
     )  # fmt: skip
     lines = ""
@@ -42,7 +49,7 @@ def start(folder: Path, *words: str) -> tuple[subprocess.Popen[str], str]:
         line = running.stdout.readline()
         assert line, running.stderr.read() if running.stderr else ""
         lines += line
-    return running, str(json.loads(lines)["results"][0]["address"])
+    return running, dict(json.loads(lines)["results"][0])
 
 
 @contextmanager

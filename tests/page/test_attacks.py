@@ -3,6 +3,8 @@ traversal, oversized bodies, host header tricks."""
 
 from __future__ import annotations
 
+import io
+import os
 import random
 import re
 import subprocess
@@ -10,12 +12,14 @@ import sys
 import threading
 from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
+from urllib.parse import quote_from_bytes
 
 import pytest
+from PIL import Image
 from starlette.testclient import TestClient
 
 from glazecalc.files.journal import Journal
-from glazecalc.page.guard import LARGEST_FORM, MOST_BAD_KEYS, Gate
+from glazecalc.page.guard import LARGEST_FORM, LARGEST_PHOTO, MOST_BAD_KEYS, Gate
 from glazecalc.values.records import TileRecord
 from tests.page.bench import HOST, ORIGIN, browser
 
@@ -121,6 +125,48 @@ def test_link_out_of_the_studio_is_not_followed(client: TestClient, studio: Path
     (studio.parent / "secret.txt").write_text("name: Secret\nSilica 77.125\n")
     (studio / "leak.txt").symlink_to(studio.parent / "secret.txt")
     assert "77.125" not in client.get("/?card=leak").text
+
+
+ODD_NAMES = (b"\xff\xfe.txt", b"<img src=x onerror=alert(1)>.txt", b'a"b&c?d#e%2f.txt', b"nl\nx.txt", b"javascript:alert(1).txt", b".txt")  # fmt: skip
+
+
+@pytest.mark.parametrize("name", ODD_NAMES)
+def test_odd_names_of_files_are_no_way_in(client: TestClient, studio: Path, name: bytes) -> None:
+    """Names that a studio copied from elsewhere may bring along: markup, and bytes that are no text (POSIX, 3.170)."""
+    (studio / os.fsdecode(name)).write_bytes(b"name: <b>N</b>\ncone: 6\n\nSilica 30\nWhiting 20\nPotash feldspar 50\n")
+    for room in ("/", "/tiles", "/shelf", "/firing", "/studio", f"/?card={quote_from_bytes(name[:-4])}"):
+        answer = client.get(room)
+        assert answer.status_code == (404 if b"\xff" in name and "card" in room else 200), room
+        assert "<img src=x" not in answer.text and "<b>N" not in answer.text and 'href="javascript' not in answer.text
+
+
+@pytest.mark.parametrize(
+    "sent", ["\r\nSet-Cookie: bench=x", "a\nLocation: http://evil.example", "//evil.example", "\\evil.example"]
+)
+def test_no_header_is_written_by_what_is_sent(client: TestClient, sent: str) -> None:
+    """CWE-113 and CWE-601: a new line in a field, or another host, becomes no header and no way out."""
+    text = "name: N\nSilica 30\nWhiting 20\nPotash feldspar 50\n"
+    for place, form in (("/", {"text": text, "do": "save", "title": f"{sent} n"}), ("/journal", {"do": "undo", "room": sent}),
+                        ("/tiles/next", {"card": sent}), ("/", {"do": "undo", "opened": sent})):  # fmt: skip
+        answer = client.post(place, data=form, follow_redirects=False)
+        assert (
+            "set-cookie" not in answer.headers
+            and "evil.example" not in answer.headers.get("location", "").split("?")[0]
+        )
+        assert answer.status_code in (303, 400) and answer.headers.get("location", "/").startswith("/")
+        assert not answer.headers.get("location", "/").startswith(("//", "/\\"))
+
+
+def test_photo_that_is_too_large_or_something_else_is_refused(client: TestClient, studio: Path) -> None:
+    with Journal(studio) as journal:
+        id_ = journal.record(TileRecord(glaze="jar", body="Harbour stoneware")).id
+    bomb = io.BytesIO()
+    Image.new("1", (9_000, 9_000)).save(bomb, "PNG")  # 10 kB that would be 81 million pixels
+    for data in (bomb.getvalue(), b"", b"GIF89a" + b"\0" * 99, b"%PDF-1.7", b"\xff\xd8\xff" + b"\0" * 999, b"<svg/>"):
+        answer = client.post(f"/tiles/{id_}/photo", files={"photo": ("../../x.png", data, "image/png")})
+        assert answer.status_code == 400, data[:9]
+    large = client.post(f"/tiles/{id_}/photo", files={"photo": ("x.png", b"x" * LARGEST_PHOTO, "image/png")})
+    assert large.status_code == 413 and not (studio / "photos").exists()
 
 
 def test_huge_bodies_are_refused(client: TestClient) -> None:

@@ -198,7 +198,7 @@ def last_act(client: TestClient) -> str:
 def test_tile_is_taken_back_and_brought_back_as_by_the_command(client: TestClient, studio: Path) -> None:
     first, second, *_ = ids_of_a_plan(client, studio)
     page = client.post(f"/journal/tile/{first}", data={"do": "withdraw"}).text
-    assert "Taken back" in page and f'id="tile-{first}"' not in page and f"Bring tile {first} back" in page
+    assert "Taken back" in page and f'id="tile-{first}"' not in page and f"Bring it back: tile {first}" in page
     with Journal(studio) as journal:
         assert first not in [t.id for t in journal.tiles()] and journal.history("tile", first)[-1].withdrawn
     again = client.post(f"/journal/tile/{first}", data={"do": "withdraw"})
@@ -243,7 +243,7 @@ def test_what_is_undone_here_is_undone_for_the_command(client: TestClient, studi
     with Journal(studio) as journal:
         assert journal.firings()[0].readings == ()
     client.post("/journal/firing/F1", data={"do": "withdraw"})
-    assert client.get(place).status_code == 400 and "Bring firing F1 back" in client.get("/firing").text
+    assert client.get(place).status_code == 400 and "Bring it back: firing F1" in client.get("/firing").text
 
 
 def test_words_of_a_tile_are_put_right_one_by_one(client: TestClient, studio: Path) -> None:
@@ -293,6 +293,49 @@ def test_card_is_kept_under_a_title_in_any_script(client: TestClient, studio: Pa
     assert (studio / f"{name}.txt").read_text() == text + "# more\n"
     assert "It says again" in client.post("/", data={"do": "undo", "opened": name}).text
     assert (studio / f"{name}.txt").read_text() == text
+
+
+def test_first_glaze_is_that_of_the_command(client: TestClient, tmp_path: Path, studio: Path) -> None:
+    assert 'value="first"' in client.get("/").text
+    page = html.unescape(client.post("/", data={"do": "first", "text": ""}).text)
+    told = subprocess.run([sys.executable, "-m", "glazecalc", "first", "--studio", str(studio), "--json"],
+                          capture_output=True, text=True, check=False)  # fmt: skip
+    chosen = json.loads(told.stdout)["results"][0]
+    assert chosen["sentence"] in page and 'class="verdict' in page and 'value="first"' not in page
+    assert browser(tmp_path / "none").post("/", data={"do": "first", "text": ""}).status_code in (200, 400)
+
+
+def test_no_room_asks_for_a_command(client: TestClient, studio: Path, tmp_path: Path) -> None:
+    """Whoever works in the page never types one: none is named, nor an option, nor where the studio lies."""
+    pair = {"card": ["shoal-clear", "brine-crackle"], "size": "5"}
+    empty = browser(tmp_path / "empty")
+    pages = [client.get(f"/?card={path.stem}").text for path in sorted(studio.glob("*.txt"))]
+    pages += [
+        c.get(room).text
+        for c in (client, empty)
+        for room in ("/", "/studio", "/tiles", "/firing", "/shelf", "/tiles/marks")
+    ]
+    for c in (client, empty):
+        for cone in ("", "6", "99"):
+            pages += [
+                c.post("/firing", data={"cone": cone, "do": "plan"}).text,
+                c.post("/", data={"do": "first", "cone": cone}).text,
+            ]
+        pages += [
+            c.post("/", data={"text": text}).text
+            for text in (PASTED, PASTED.replace("Neph dust", "Nepheline syenite"), "Silica -5")
+        ]
+    pages += [client.post("/tiles", data={**pair, "do": "lay"}).text, client.post("/tiles", data={"do": "lay"}).text]
+    pages += [client.post("/tiles", data={"card": "shoal-clear", "add": "Silica", "do": "lay"}).text]
+    for page in pages:
+        said = html.unescape(re.sub(r"<title>.*?</title>|<svg.*?</svg>|<[^>]*>", "\n", page, flags=re.DOTALL))
+        found = [
+            line
+            for line in said.split("\n")
+            if re.search(r"glazecalc|(?<![-\w])--[a-z]|\[\[", line) or str(tmp_path) in line
+        ]
+        assert not found
+    assert len(pages) > 40 and not [page for page in pages if "<h1>" not in page or "A fault" in page]
 
 
 def test_title_without_a_letter_is_asked_for_again(client: TestClient, studio: Path) -> None:
@@ -472,6 +515,20 @@ def test_names_for_the_shelf_are_added(client: TestClient, studio: Path) -> None
     of_studio(client, subject="shelf", shelf="silica, Talc")
     stock = dict(read_studio(studio)[0].stock)
     assert stock["Silica"] == 2500 and "Talc" in stock
+
+
+def test_form_of_a_firing_that_is_tapped_twice_counts_once(client: TestClient, studio: Path) -> None:
+    token = re.search(r'name="token" value="([\w-]+)"', client.post("/firing", data={"cone": "6", "do": "plan"}).text)
+    assert token is not None
+    sent = {"cone": "6", "do": "start", "token": token[1]}
+    first, second = (client.post("/firing", data=sent, follow_redirects=False).headers["location"] for _ in range(2))
+    page = client.get(first).text
+    tokens = re.findall(r'name="token" value="([\w-]+)"', page)
+    assert first == second and len(set(tokens)) == 2
+    for _ in range(2):
+        client.post(first, data={"at": "1:00", "heat": "200", "token": tokens[0]})
+    with Journal(studio) as journal:
+        assert [len(f.readings) for f in journal.firings()] == [1]
 
 
 @pytest.mark.parametrize("bend", BENDS)

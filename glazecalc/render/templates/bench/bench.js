@@ -14,7 +14,7 @@
           if (turn !== asked) { return; }
           var fresh = new DOMParser().parseFromString(page, "text/html").getElementById("answer");
           var old = document.getElementById("answer");
-          if (fresh && old) { old.replaceWith(document.importNode(fresh, true)); }
+          if (fresh && old && !old.contains(document.activeElement)) { old.replaceWith(document.importNode(fresh, true)); }
         }).catch(function () { return null; });
       }, 400);
     });
