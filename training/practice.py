@@ -171,7 +171,7 @@ def predicted(data: Judged, which: NDArray[np.intp]) -> Array:
 
 
 def _on_clay(glazes: Sequence[Array], moles: Array, clay: BodyExpansion) -> Array:
-    """Chances of sound, crazed, shivered on one clay, (n, 3); ``glazes`` are the parts of :func:`estimated`, each (n,)."""
+    """Chances of sound, crazed, shivered on one clay, (n, 3); ``glazes`` are parts as of :func:`estimated`, (n,)."""
     value, sigma, transition, transition_sigma, modulus = glazes
     value, sigma = coat.on_ware(value, sigma, moles)
     top, top_sigma = coat.setting_temperature(transition, transition_sigma)
@@ -193,8 +193,8 @@ def _values(x: Sequence[float]) -> dict[str, float]:
     return {n: math.exp(v) if PRIORS[n][2] else float(v) for n, v in zip(FITTED, x, strict=True)}
 
 
-def fitted(data: Judged, which: NDArray[np.intp]) -> dict[str, float]:
-    """The likeliest values of :data:`FITTED` for these glazes under the priors."""
+def fitted(data: Judged, which: NDArray[np.intp], near: Mapping[str, float] | None = None) -> dict[str, float]:
+    """The likeliest values of :data:`FITTED` for these glazes under the priors; the search starts at ``near``."""
     start = [math.log(m) if log else m for m, _, log in (PRIORS[n] for n in FITTED)]
     widths = np.array([PRIORS[n][1] for n in FITTED])
 
@@ -206,18 +206,19 @@ def fitted(data: Judged, which: NDArray[np.intp]) -> dict[str, float]:
             score = cross_entropy(data, predicted(data, which), which)
         return score + 0.5 * float((((x - np.array(start)) / widths) ** 2).sum()) / len(which)
 
-    found = minimize(
-        cost, np.array(start), method="Nelder-Mead", options={"maxiter": 900, "xatol": 2e-3, "fatol": 1e-5}
-    )
+    begin = np.array(start if near is None else [math.log(near[n]) if PRIORS[n][2] else near[n] for n in FITTED])
+    simplex = np.vstack([begin, begin + np.diag(0.2 * widths)])
+    options = {"maxiter": 900, "xatol": 3e-3, "fatol": 2e-5, "initial_simplex": simplex}
+    found = minimize(cost, begin, method="Nelder-Mead", options=options)
     return _values(found.x.tolist())
 
 
-def left_out(data: Judged) -> Array:
-    """Chances (n, 3), each group of one base predicted by a fit without it."""
+def left_out(data: Judged, near: Mapping[str, float]) -> Array:
+    """Chances (n, 3), each group of one base predicted by a fit without it; ``near`` is the fit to all."""
     out = np.zeros_like(data.chances)
     for group in np.unique(data.group):
         inside = np.flatnonzero(data.group == group)
-        with figures_set(fitted(data, np.flatnonzero(data.group != group))):
+        with figures_set(fitted(data, np.flatnonzero(data.group != group), near)):
             out[inside] = predicted(data, inside)
     return out
 
@@ -270,9 +271,10 @@ def variants(data: Judged) -> dict[str, Judged]:
 def scored(data: Judged) -> dict[str, float]:
     """Cross-entropy fitted on all, and with each base left out."""
     every = np.arange(len(data.ids))
-    with figures_set(fitted(data, every)):
+    values = fitted(data, every)
+    with figures_set(values):
         inside = cross_entropy(data, predicted(data, every), every)
-    return {"inside": inside, "left_out": cross_entropy(data, left_out(data), every)}
+    return {"inside": inside, "left_out": cross_entropy(data, left_out(data, values), every)}
 
 
 def summary(data: Judged, chances: Array) -> dict[str, float]:
@@ -345,7 +347,8 @@ def card(results: Mapping[str, Any]) -> str:
     text = (HERE / "practice_card.md").read_text(encoding="utf-8")
     parts = {
         "NUMBERS": "\n".join(numbers), "TABLE": "\n".join(table), "COUNT": f"{inside['glazes']:.0f}",
-        "FLOOR": f"{inside['floor']:.3f}", "TRIED": _tried(results["tried"]), "WARES": "\n".join(wares), "TRIALS": "\n".join(old),
+        "FLOOR": f"{inside['floor']:.3f}", "TRIED": _tried(results["tried"]), "WARES": "\n".join(wares),
+        "TRIALS": "\n".join(old),
     }  # fmt: skip
     for name, part in parts.items():
         text = text.replace("{" + name + "}", part)
@@ -375,7 +378,7 @@ def main() -> None:
         inside, old = summary(data, predicted(data, every)), trials()
         print("fitted:", {k: round(v, 3) for k, v in inside.items()})
     if not args.quick:
-        apart = left_out(data)
+        apart = left_out(data, values)
         outside = summary(data, apart)
         print("left out:", {k: round(v, 3) for k, v in outside.items()})
         if args.write:

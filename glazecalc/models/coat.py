@@ -220,7 +220,7 @@ def on_ware(value: ArrayLike, sigma: ArrayLike, mole_fractions: Array) -> tuple[
     (1978) 107), glass taken off ware 10 to 20 % lower (G. E. Merritt, C. G. Peters, J. Am. Ceram. Soc. 9 (1926)). Melts
     rich in lime, magnesia, iron or phosphate grow crystals that expand less than their glass, and eat more clay: each
     mole fraction of CaO + MgO + SrO + BaO + 2 (Fe2O3 + P2O5) above ``crystals_from``, up to ``crystals_most``, takes
-    ``crystal_relief``. Lithia grows crystals of spodumene's kind, which hardly expand, the more the less soda and potash
+    ``crystal_relief``. Lithia grows crystals of spodumene's kind, which hardly expand, where soda and potash do not
     hold it in the glass: each mole fraction of Li2O times its share of the alkali takes ``lithia_relief``. Level and
     reliefs are fitted to practice (``docs/models/fit.md``).
     ``mole_fractions`` is (n, k) in the fixed oxide order.
