@@ -1,9 +1,10 @@
 """What stays undissolved in a white glaze: zircon and tin oxide above what a melt takes up, as grains in the glass.
 
 A melt in a kiln takes up a little zirconia and tin oxide; the rest stays, or comes back, as grains that make the
-glaze white (zirconia as zircon, with as much silica), the more grains, the less is left in the melt. The grains stiffen the melt as a suspension is stiffened. Limits
-and figures are common practice or from memory and are named beside their use. The expansion counts them as melted:
-with grains that expand as they do alone, it misses the measured glazes of glaze and enamel papers by more.
+glaze white (zirconia as zircon, with as much silica), the more grains, the less is left in the melt. The grains stiffen
+the melt as a suspension is stiffened. Limits and figures are common practice or from memory and are named beside their
+use. The expansion counts them as melted: with grains that expand as they do alone, it misses the measured glazes of
+glaze and enamel papers by more.
 """
 
 from __future__ import annotations
@@ -30,6 +31,8 @@ MELT_VOLUME: Final = 25.0
 _CLOSEST: Final = 0.6
 """Volume share of grains at which a suspension no longer flows (R. Roscoe, Br. J. Appl. Phys. 3 (1952) 267, rounded;
 from memory)."""
+MOST_GRAINS: Final = 0.3
+"""Volume share of grains beyond which a mix is no glaze, and nothing is known of its melt (a judgement)."""
 _LEAST_ROOM: Final = 0.1
 """Keeps the stiffening of a mix of nearly nothing but grains finite: such a mix is no glaze."""
 _ZR, _SN, _SI = INDEX["ZrO2"], INDEX["SnO2"], INDEX["SiO2"]
