@@ -139,7 +139,7 @@ class Verdict:
     """The answer of one rule. ``evidence`` names the estimates it rests on.
 
     ``because`` is the clause a headline gives for a no, where it is not the rule's usual one; ``remedy`` says
-    what would help against a no: another recipe, or only a tile.
+    what would help against a no: another recipe, or only a tile. ``shown`` is the sentence on what tiles or use showed.
     """
 
     rule: str
@@ -148,6 +148,7 @@ class Verdict:
     evidence: tuple[str, ...] = ()
     because: str = ""
     remedy: Remedy = ""
+    shown: str = ""
 
 
 def worst(answers: Iterable[Answer]) -> Answer:
