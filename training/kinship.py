@@ -3,7 +3,8 @@
 Errors of whole papers left out, in stated deviations (:func:`training.tails.standardised`). Within a paper an error is
 what its laboratory adds to all its glasses, what the model misses there, which fades with the distance of the mole
 fractions as ``exp(-(d / width)^2)``, and scatter. The three variances and the width are the likeliest; a paper counts
-as the root of its glasses. The width stands in ``glazecalc/jobs/tiled.py``, ``KIN_DISTANCE``.
+as the root of its glasses; a width with which the errors could have no such spread is none. The width stands in
+``glazecalc/jobs/tiled.py``, ``KIN_DISTANCE``.
 """
 
 from __future__ import annotations
@@ -40,6 +41,8 @@ def _cost(logs: Array, width: float, found: Sequence[Paper]) -> float:
     total = 0.0
     for errors, apart in found:
         spread = lab + model * np.exp(-((apart / width) ** 2)) + (scatter + _LEAST_SCATTER) * np.eye(len(errors))
+        if float(np.linalg.eigvalsh(spread)[0]) <= 0.0:
+            return 1e9
         part = 0.5 * (np.linalg.slogdet(spread)[1] + errors @ np.linalg.solve(spread, errors))
         total += part / np.sqrt(len(errors))
     return float(total)

@@ -56,8 +56,8 @@ TRIALS: Final[dict[str, tuple[WareClass, str, str]]] = {
     "D07": ("terracotta", "010", "did not hold"), "D11": ("terracotta", "010", "crazed"),
     "D15": ("earthenware", "08", "crazed, but for a very quartz-rich body"),
     "D17": ("earthenware", "08", "crazed, but for a very quartz-rich body"),
-    "D09": ("terracotta", "010", "whole, on a clay with a quarter of lime"),
-    "D13": ("terracotta", "010", "whole, on a clay with a quarter of lime"),
+    "D09": ("terracotta", "010", "whole"),
+    "D13": ("terracotta", "010", "whole"),
 }  # fmt: skip
 """Trials of 1884 and 1889 whose glaze the models know: class of ware, the nearest cone, and how they came out."""
 FITTED: Final = (
