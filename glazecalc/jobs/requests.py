@@ -262,7 +262,7 @@ def firing(
     from glazecalc.jobs.firing_follow import USUAL_HOLD_H, FiringWish
 
     meant = firing_kind(kind)
-    on_card = None if recipe is None or recipe.cone is None else recipe.cone.high.name
+    on_card = None if recipe is None or recipe.cone is None or meant == "bisque" else recipe.cone.high.name
     aim, note = _aim_of(bench, meant, cone or on_card, kiln)
     if aim is None:
         raise ProblemsError([error("no-cone", "no cone is named to fire to", "name one, such as cone 6")])

@@ -5,12 +5,17 @@ Common practice, no source: 20 to 30 minutes, 30 to 70 K below the peak; stiff w
 
 from __future__ import annotations
 
+import json
+
 import pytest
 
+from glazecalc import api
+from glazecalc.cli.main import main
 from glazecalc.jobs.formula import compose_recipe
 from glazecalc.jobs.pinholes import DropHold, drop_and_hold
 from glazecalc.models.cones import temperature_degC
 from glazecalc.values.cones import Cone
+from glazecalc.values.data import data_root
 from tests.jobs.cases import recipe_of, shelf
 
 STIFF = {
@@ -60,3 +65,21 @@ def test_a_glaze_too_stiff_for_a_drop_is_held_at_the_peak() -> None:
     found = told({"Nepheline syenite": 80, "Ball clay": 20}, {}, "10")
     assert found.leg is None
     assert "hold it longer at the peak" in found.why
+
+
+def test_the_schedule_holds_the_segment_and_tells_the_reason_by_command_and_library(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    studio = api.open_studio(data_root() / "recipes")
+    white = api.recipe_from_file(data_root() / "recipes" / "lighthouse-white.txt")
+    report = api.firing(studio, recipe=white)
+    peak = next(i for i, s in enumerate(report.segments) if s.to_degC == max(x.to_degC for x in report.segments))
+    assert report.cone == white.cone.high, "the card's cone is meant where none is named"
+    assert 20.0 <= report.segments[peak].to_degC - report.segments[peak + 1].to_degC <= 75.0
+    assert report.segments[peak + 1].hold_h > 0.3
+    assert any("against pinholes" in note for note in report.notes)
+    bisque = api.firing(studio, recipe=white, kind="bisque")
+    assert bisque.segments == api.firing(studio, kind="bisque").segments, "a bisque has no glaze to heal"
+    assert main(["firing", "--recipe", str(data_root() / "recipes" / "lighthouse-white.txt"), "--json"]) in (0, 1, 3)
+    told = json.loads(capsys.readouterr().out)["results"][0]
+    assert [s["to_degC"] for s in told["segments"]] == [s.to_degC for s in report.segments]
