@@ -13,6 +13,7 @@ from collections.abc import Sequence
 from typing import Final
 
 import numpy as np
+from numpy.typing import NDArray
 from scipy.optimize import minimize
 
 from training.data import Array
@@ -25,7 +26,7 @@ Paper = tuple[Array, Array]
 """Errors (m,) of the glasses of a paper, and half the sums of differences of their mole fractions (m, m)."""
 
 
-def papers(errors: Array, composition: Array, paper: Array) -> list[Paper]:
+def papers(errors: Array, composition: Array, paper: NDArray[np.int64]) -> list[Paper]:
     """The papers with enough glasses, of the longest the first glasses."""
     found = []
     for name in np.unique(paper):

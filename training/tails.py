@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from typing import Final
 
 import numpy as np
+from numpy.typing import NDArray
 from scipy.optimize import brentq, minimize
 from scipy.stats import norm
 
@@ -66,7 +67,7 @@ def _with_ninety(core_width: float, core_share: float) -> Tails:
     return Tails(core_width, core_share, width)
 
 
-def standardised(glasses: Glasses) -> tuple[Array, Array, Array]:
+def standardised(glasses: Glasses) -> tuple[Array, Array, NDArray[np.int64]]:
     """Errors of the expansion in stated deviations on modern papers of the fit, each left out in turn, (n,); with the
     compositions (n, k) and papers (n,) of the glasses."""
     outcome = fit_property(glasses, PROPERTIES[0])
