@@ -238,11 +238,20 @@ def firing(
     body: str | None = None,
     kiln: str | None = None,
     circuit: str | None = None,
+    recipe: Recipe | None = None,
 ) -> FiringReport:
     """A schedule for a cone with a hold of ``hold_h`` [h] for ware ``wall_mm`` [mm] thick, and whether the kiln
-    follows it."""
+    follows it; for a ``recipe`` with a drop and hold against pinholes where its melt asks for one."""
     return requests.firing(
-        _bench(studio), kind=kind, cone=cone, hold_h=hold_h, wall_mm=wall_mm, body=body, kiln=kiln, circuit=circuit
+        _bench(studio),
+        kind=kind,
+        cone=cone,
+        hold_h=hold_h,
+        wall_mm=wall_mm,
+        body=body,
+        kiln=kiln,
+        circuit=circuit,
+        recipe=recipe,
     )
 
 

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from typing import Final
 
 import numpy as np
+from numpy.typing import NDArray
 from scipy.optimize import brentq, minimize
 from scipy.stats import norm
 
@@ -18,6 +19,7 @@ from glazecalc.values.answers import NINETY
 from training.calibrate import MODERN_YEAR
 from training.data import Array, Glasses
 from training.fit import PROPERTIES, fit_property
+from training.kinship import likeliest, papers
 
 _MOST: Final = 4.8
 """Errors beyond this many stated deviations count as this many: slips of records, not errors of a glaze."""
@@ -65,17 +67,22 @@ def _with_ninety(core_width: float, core_share: float) -> Tails:
     return Tails(core_width, core_share, width)
 
 
-def standardised(glasses: Glasses) -> Array:
-    """Errors of the expansion in stated deviations on modern papers of the fit, each left out in turn, shape (n,)."""
+def standardised(glasses: Glasses) -> tuple[Array, Array, NDArray[np.int64]]:
+    """Errors of the expansion in stated deviations on modern papers of the fit, each left out in turn, (n,); with the
+    compositions (n, k) and papers (n,) of the glasses."""
     outcome = fit_property(glasses, PROPERTIES[0])
-    modern = outcome.rows.core & (outcome.rows.year >= MODERN_YEAR)
-    return np.asarray(outcome.errors[modern] / outcome.half_width[modern] * NINETY)
+    rows = outcome.rows
+    modern = rows.core & (rows.year >= MODERN_YEAR)
+    errors = np.asarray(outcome.errors[modern] / outcome.half_width[modern] * NINETY)
+    return errors, rows.composition[modern], rows.paper[modern]
 
 
 def tails_as_text(glasses: Glasses) -> str:
-    """The three figures for the table, and the quantiles they reproduce, in plain columns."""
-    left_out = standardised(glasses)
+    """The three figures for the table, the quantiles they reproduce, and the width of kinship, in plain columns."""
+    left_out, composition, paper = standardised(glasses)
     found = fit_tails(left_out)
+    held = np.clip(left_out, -_MOST, _MOST)
+    kin = likeliest(papers(held - held.mean(), composition, paper))
     shown = (0.5, 1.0, NINETY, 2.5)
     lines = [
         f"core width {found.core_width:.2f}, share {found.core_share:.2f}, tail width {found.tail_width:.2f}",
@@ -83,5 +90,7 @@ def tails_as_text(glasses: Glasses) -> str:
         f"{f'left-out papers, {len(left_out)}':38} "
         + "  ".join(f"{np.mean(np.abs(left_out) <= x):5.3f}" for x in shown),
         f"{'mixture':38} " + "  ".join(f"{found.within(x):5.3f}" for x in shown),
+        "kinship: width and what its log likelihood lacks of the best",
+        "  ".join(f"{width:g}: {lacks:.1f}" for width, lacks in kin),
     ]
     return "\n".join(lines)

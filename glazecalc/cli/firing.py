@@ -30,6 +30,8 @@ EPILOG = """Examples:
 
   glazecalc firing --cone 6 --kiln "Shed kiln" --hold 10min
 
+  glazecalc firing --recipe recipes/lighthouse-white.txt --cone 6
+
   glazecalc firing --schedule my-schedule.csv --cone 6 --json
 """
 
@@ -55,6 +57,10 @@ def firing(
     wall: Annotated[
         str | None, typer.Option("--wall", metavar="6mm", help="Thickest wall of the ware. [default: the clay's]")
     ] = None,
+    recipe: Annotated[
+        str | None,
+        typer.Option("--recipe", metavar="RECIPE", help="Glaze fired: add a drop and hold where its pits ask for it."),
+    ] = None,
     damp: Annotated[bool, typer.Option("--damp", help="The ware is not bone dry.")] = False,
     body: BodyOption = None,
     circuit: CircuitOption = None,
@@ -74,7 +80,8 @@ def firing(
     from glazecalc.render.json import firing_json
     from glazecalc.render.text.firing import firing_text
 
-    bench = open_bench((), studio, strict, units, needs_studio=False)
+    cards = () if recipe is None or schedule is not None else (recipe,)
+    bench = open_bench(cards, studio, strict, units, needs_studio=False)
     names = (kiln, circuit, body)
     if schedule is not None:
         report, found = _given(bench, schedule, cone, names)
@@ -126,4 +133,5 @@ def _planned(
         kiln=kiln,
         circuit=circuit,
         body=body,
+        recipe=bench.recipes[0] if bench.recipes else None,
     )

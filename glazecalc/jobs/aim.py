@@ -27,7 +27,7 @@ PRICE_UNKNOWN: Final = 1e6
 PRICE_OF_MOVING: Final = 2e-4
 """Price of moving a material by one part in a hundred of base [noticeable steps squared, goes by the square]."""
 CLAY_STEP: Final = 3.0
-"""Clay lost [parts per 100 of base] below what keeps the slip in suspension that counts as one noticeable step."""
+"""Clay beyond what keeps the slip well [parts per 100 of base] that counts as one noticeable step."""
 SILICA_TO_ALUMINA: Final = (4.3, 17.9)
 """Moles of silica to one of alumina in the middle nine tenths of the measured glasses of the glaze core that the
 expansion is fitted to (3145 glasses, ``tests/published/sciglass``)."""
@@ -85,8 +85,8 @@ class Aim:
         moved = (np.atleast_2d(amounts) - self.palette.start) * (100.0 / self.palette.base_total)
         away = character_point(moles) - self.origin
         outside = PRICE_OUTSIDE * self._outside(moles)[:, None]
-        lacking = self.palette.clay_lacking(amounts)[:, None] / CLAY_STEP
-        return np.hstack([np.sqrt(self.weight) * away, np.sqrt(PRICE_OF_MOVING) * moved, lacking, outside])
+        clay = self.palette.clay_off(amounts)[:, None] / CLAY_STEP
+        return np.hstack([np.sqrt(self.weight) * away, np.sqrt(PRICE_OF_MOVING) * moved, clay, outside])
 
     def _outside(self, moles: Array) -> Array:
         """How far silica to alumina is beyond both fitted glazes and the recipe as it is [natural logarithm], (n,)."""

@@ -14,7 +14,7 @@ from glazecalc.jobs.estimates import ON_WARE, glaze_estimates
 from glazecalc.jobs.fit import RULE, carried_expansion, fit, fit_verdict, setting_point, used_by_people
 from glazecalc.jobs.formula import compose_recipe, formula_of
 from glazecalc.jobs.materials import Pantry
-from glazecalc.jobs.melt import crystals, maturing, running
+from glazecalc.jobs.melt import crystals, maturing, never_melts, running
 from glazecalc.jobs.place import place_refusal
 from glazecalc.jobs.reach import reach
 from glazecalc.jobs.setup import Case, Setup, kiln_command, quoted, studio_option
@@ -65,7 +65,11 @@ def on_body(case: Case) -> tuple[tuple[Estimate, ...], Verdict, tuple[Problem, .
     if is_used(case.recipe):
         found = used_by_people(found, case.recipe.proven)
     carried = () if expansion is None else (carried_expansion(expansion, setting_point(transition)[0]),)
-    return (*carried, *found.estimates), fit_verdict(found, body.name, setup.limits), ()
+    verdict = fit_verdict(found, body.name, setup.limits)
+    if verdict.answer is Answer.FITS and found.own is None and never_melts(case.composition, setup.cone):
+        message = f"It does not melt at cone {setup.cone}, so how it would sit on {body.name} cannot be said."
+        verdict = Verdict(RULE, Answer.CANNOT_SAY, message, verdict.evidence)
+    return (*carried, *found.estimates), verdict, ()
 
 
 _MEANT_TO_CRAZE: Final = ("crackle", "craquel", "crazed", "crazes")

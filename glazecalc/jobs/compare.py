@@ -108,8 +108,9 @@ def _oxides(checks: Sequence[CheckResult]) -> tuple[tuple[str, tuple[float | Non
 
 
 def differences(entries: Sequence[Compared]) -> tuple[str, ...]:
-    """What sets the other recipes apart from the first, in words, the most telling first."""
-    first, told = entries[0].check, []
+    """What tiles and use showed of each, then what sets the others apart from the first, the most telling first."""
+    first = entries[0].check
+    told = [f"{e.check.recipe.name}: {v.shown}" for e in entries for v in e.check.verdicts if v.shown]
     for entry in entries[1:]:
         name = entry.check.recipe.name
         told += [f"{name}: {line}" for line in (*_verdicts(first, entry.check), *_expansion(first, entry.check))]

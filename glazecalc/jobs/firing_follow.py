@@ -162,6 +162,14 @@ def with_peak(legs: tuple[Plan, ...], cone: Cone) -> tuple[Plan, ...]:
     return _moved(legs, round(high, 1))
 
 
+def with_leg_after_peak(legs: tuple[Plan, ...], leg: Plan | None) -> tuple[Plan, ...]:
+    """The legs with one more behind the peak; as they are where there is none, or it is not below the peak."""
+    at = next(i for i, plan in enumerate(legs) if plan.at_peak)
+    if leg is None or leg.to_degC >= legs[at].to_degC:
+        return legs
+    return (*legs[: at + 1], leg, *legs[at + 1 :])
+
+
 def _moved(legs: tuple[Plan, ...], peak: float) -> tuple[Plan, ...]:
     """The legs with the peak at ``peak``; no earlier leg comes closer to it than the last span, none is
     empty.
@@ -521,7 +529,7 @@ USUAL_HOLD_H = 1.0 / 6.0
 @dataclass(frozen=True, slots=True)
 class FiringWish:
     """What is asked for: kind of firing, cone, hold at the peak [h], thickness [mm] and dampness of the
-    ware.
+    ware; ``after_peak`` is a leg put in behind the peak, where it lies below it.
     """
 
     kind: FiringKind
@@ -529,6 +537,7 @@ class FiringWish:
     hold_h: float = USUAL_HOLD_H
     wall_mm: float | None = None
     dampness: Dampness = "dry"
+    after_peak: Plan | None = None
 
 
 def draws_of(setup: Setup) -> KilnDraws | None:
@@ -574,6 +583,7 @@ def find_way(wish: FiringWish, setup: Setup) -> Way:
         wish.dampness,
         slow_cristobalite=bool(stoneware and wall >= 2 * THIN_MM and wish.kind != "bisque"),
     )
+    legs = with_leg_after_peak(legs, wish.after_peak)
     notes = (f"{ware}; peak worked out so that cone {wish.cone} bends at its end", *thin)
     run = None
     if draws is not None:

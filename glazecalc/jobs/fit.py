@@ -488,7 +488,7 @@ def used_by_people(found: Fit, proven: str) -> Fit:
 
 def fit_verdict(found: Fit, body: str, limits: Limits | None = None) -> Verdict:
     """The verdict on ``found`` for the clay called ``body``."""
-    return judge_fit(
+    verdict = judge_fit(
         crazing=found.crazing,
         at_once=found.at_once,
         shivering=found.shivering,
@@ -504,6 +504,7 @@ def fit_verdict(found: Fit, body: str, limits: Limits | None = None) -> Verdict:
         proven=found.proven,
         limits=limits,
     )
+    return replace(verdict, shown=_evidence_first(found.own, found.proven))
 
 
 # A glaze's expansion carried from the range it is quoted over to where the glaze sets, as the clay's is quoted.

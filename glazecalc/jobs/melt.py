@@ -85,7 +85,7 @@ def judge_melting(stated: ConeRange | None, cone: Cone | None, chances: Chances 
         return Verdict(RULE, Answer.CANNOT_SAY, "No cone is named to fire to: add --cone.")
     if chances is None:
         return judge_stated_cone(stated, cone)
-    words, alone = _estimated(chances, cone)
+    words, alone = _estimated(chances, cone, stated)
     against = compare(stated, cone)
     if stated is None or against is Stated.NEAR:
         if stated is None or alone is not Answer.CANNOT_SAY:
@@ -96,7 +96,7 @@ def judge_melting(stated: ConeRange | None, cone: Cone | None, chances: Chances 
     said = {Stated.SAME: "matures", Stated.COOLER: "underfired"}.get(against, "runs")
     if state is not None and state == before:
         tail = "" if state == said else f" The card says cone {stated}, but the chemistry is too far off.{_tray(state)}"
-        agreed = f" {_stated_words(stated)}" if state == said else ""
+        agreed = f" {_stated_words(stated)}" if state == said and state != "matures" else ""
         return Verdict(RULE, _ANSWERS[state], f"{words}{agreed}{tail}", EVIDENCE)
     alone_words = f"By chemistry alone: {words[:1].lower()}{words[1:]}"
     if state is None or state != said:
@@ -143,10 +143,14 @@ def unknown_melt(stated: ConeRange | None, cone: Cone | None) -> Verdict:
     return Verdict(RULE, Answer.CANNOT_SAY, f"{card}{text if card else text[:1].upper() + text[1:]}", EVIDENCE)
 
 
-def _estimated(chances: Chances, cone: Cone) -> tuple[str, Answer]:
+def _estimated(chances: Chances, cone: Cone, stated: ConeRange | None) -> tuple[str, Answer]:
+    """What chemistry says, in words; where the card states the cone, its range is told as that of chemistry alone."""
     if chances.matures >= chances.sure:
-        likely = f"{percent_words(chances.matures)} likely; a rough estimate: {chances.cones}"
-        return f"Matures at cone {cone} ({likely}).", Answer.FITS
+        likely = percent_words(chances.matures)
+        if compare(stated, cone) is Stated.SAME:
+            text = f"Matures at cone {cone} ({likely} likely): the card says cone {stated}; by chemistry alone"
+            return f"{text} {chances.cones}.", Answer.FITS
+        return f"Matures at cone {cone} ({likely} likely; a rough estimate: {chances.cones}).", Answer.FITS
     if chances.underfired >= chances.sure:
         text = f"Underfired at cone {cone} ({percent_words(chances.underfired)} likely)"
         return f"{text}: estimated to mature at {chances.cones}.", Answer.DOES_NOT_FIT
@@ -194,6 +198,7 @@ def judge_stated_cone(stated: ConeRange | None, cone: Cone | None) -> Verdict:
     return Verdict(RULE, Answer.CANNOT_SAY if against is Stated.NEAR else Answer.DOES_NOT_FIT, message)
 
 
+_CERTAINLY: Final = 0.95
 _CRYSTALS_WORTH_SAYING: Final = 0.5
 _RUNNING_WORTH_SAYING: Final = 0.25
 """Chance of running from which it is cautioned against: a shelf costs more than a dish of old clay (a judgement)."""
@@ -203,17 +208,16 @@ def maturing(case: Case) -> tuple[tuple[Estimate, ...], Verdict, tuple[Problem, 
     """The firing range, the verdict on melting, and a remark where estimate and statement disagree."""
     recipe, cone = case.recipe, case.setup.cone
     range_ = _range(case.composition)
+    if range_ is None and case.composition is not None:
+        return (), unknown_melt(recipe.cone, cone), ()
     if range_ is None:
         stated = () if recipe.cone is None else (_stated_range(recipe.cone),)
-        verdict = judge_melting(recipe.cone, cone, None)
-        return stated, verdict if case.composition is None else unknown_melt(recipe.cone, cone), ()
+        return stated, judge_melting(recipe.cone, cone, None), ()
     chances = None if cone is None else _chances(range_, cone)
     estimates = (firing_range_row(range_), _mature_cone(range_))
     verdict = judge_melting(recipe.cone, cone, chances)
     if cone is not None and chances is not None and crystalline(range_.low.mole_fractions)[0]:
         verdict = judge_crystalline(recipe.cone, cone, chances)
-    if cone is not None and chances is None:
-        verdict = unknown_melt(recipe.cone, cone)
     return estimates, verdict, _disagreement(case, range_)
 
 
@@ -233,8 +237,7 @@ def crystals(composition: Composition | None, cone: Cone | None) -> tuple[str, .
 def running(composition: Composition | None, cone: Cone | None) -> tuple[str, ...]:
     """A caution where the glaze may well run off the pot."""
     range_ = _range(composition)
-    chances = None if range_ is None or cone is None else _chances(range_, cone)
-    if chances is None or chances.runs < _RUNNING_WORTH_SAYING:
+    if range_ is None or cone is None or (chances := _chances(range_, cone)).runs < _RUNNING_WORTH_SAYING:
         return ()
     return (
         f"May run at cone {cone} ({percent_words(chances.runs)} likely): fire the tile upright in a dish of old clay, "
@@ -242,16 +245,22 @@ def running(composition: Composition | None, cone: Cone | None) -> tuple[str, ..
     )
 
 
+def never_melts(composition: Composition | None, cone: Cone | None) -> bool:
+    """Whether the glaze is underfired at the cone for certain, by its chemistry: then it is no coat of glass."""
+    range_ = _range(composition)
+    return range_ is not None and cone is not None and _chances(range_, cone).underfired >= _CERTAINLY
+
+
 def _range(composition: Composition | None) -> FiringRange | None:
+    """The firing range; None where nothing is known, or only from outside the models' data."""
     if composition is None:
         return None
     found = firing_range_of(composition.mole_fractions, composition.relative_sd)
-    return found if all(possible("firing_range", float(end.value[0])) for end in (found.low, found.high)) else None
+    known = all(possible("firing_range", float(end.value[0])) for end in (found.low, found.high))
+    return found if known and not found.low.extrapolated[0] else None
 
 
-def _chances(range_: FiringRange, cone: Cone) -> Chances | None:
-    if range_.low.extrapolated[0]:
-        return None
+def _chances(range_: FiringRange, cone: Cone) -> Chances:
     found = maturity(range_, temperature_degC(cone))
     return Chances(
         underfired=float(found.underfired[0]),
@@ -287,7 +296,7 @@ def _stated_range(stated: ConeRange) -> Estimate:
 
 def _disagreement(case: Case, range_: FiringRange) -> tuple[Problem, ...]:
     stated = case.recipe.cone
-    if stated is None or range_.low.extrapolated[0]:
+    if stated is None:
         return ()
     states = {maturity(range_, temperature_degC(c)).state[0] for c in (stated.low, stated.high)}
     for state, words in ((State.UNDERFIRED, "is underfired"), (State.LIKELY_TO_RUN, "is likely to run")):

@@ -10,7 +10,7 @@ from glazecalc.jobs.aimed_cone import fired_at
 from glazecalc.jobs.character import character_cost, outweighed
 from glazecalc.jobs.check import check
 from glazecalc.jobs.newcomers import newcomers
-from glazecalc.jobs.palette import Palette, recipe_with
+from glazecalc.jobs.palette import USUAL_CLAY, Palette, recipe_with
 from glazecalc.jobs.proof import proof_line
 from glazecalc.values.arrays import Array
 from glazecalc.values.results.adjust import Change, Kind, Option
@@ -20,11 +20,10 @@ if TYPE_CHECKING:
 
 BUCKET_SHARE = 0.003
 """Extras below this share of the dry glaze are left out of what to stir into a bucket."""
-
-USUAL_CLAY = (10.0, 20.0)
-"""Clay in the raw glaze [%] that keeps a slip up without making it crawl (common practice, no source)."""
 LARGE_LINE = 0.05
 """Share of the recipe from which on a line is hardly touched by rounding."""
+SLIGHT_CLAY = 1.0
+"""Clay that is not worth a word [parts per 100 of base]."""
 MOST_INTO_BUCKET = 80.0
 """Most that is stirred into a bucket rather than mixed afresh [g per 100 g of dry glaze]."""
 
@@ -54,13 +53,17 @@ def option_of(task: Task, kind: Kind, amounts: Array, meets: bool, objective: fl
 
 
 def clay_note(palette: Palette, amounts: Array) -> tuple[str, ...]:
-    """What to do where the change leaves too little or too much clay in the slip (common practice, no source)."""
-    before, after = (float(palette.clay_percent(row)[0]) for row in (palette.start, amounts))
+    """What to do where too little or too much clay is in the slip (common practice, no source).
+
+    Bentonite holds a slip up in much smaller amounts than other clay.
+    """
+    clay = float(palette.clay_percent(amounts)[0])
     least, most = USUAL_CLAY
-    if after > most and after > before + 1.0:
-        return (f"{after:.0f} % of it is clay: it may shrink and crawl. Use some of the kaolin calcined.",)
-    if after < least and after < before - 1.0:
-        return (f"Only {after:.0f} % of it is clay: it settles and dusts. Stir in 1 to 2 % bentonite.",)
+    if clay > most + SLIGHT_CLAY:
+        return (f"{clay:.0f} % of it is clay: it may shrink and crawl. Use some of the kaolin calcined.",)
+    held = any("bentonite" in m.name.casefold() and x > 0 for m, x in zip(palette.materials, amounts, strict=True))
+    if clay < least - SLIGHT_CLAY and not held:
+        return (f"Only {clay:.0f} % of it is clay: it settles and dusts. Stir in 1 to 2 % bentonite.",)
     return ()
 
 

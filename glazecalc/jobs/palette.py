@@ -22,8 +22,8 @@ from glazecalc.values.oxides import OXIDE_TABLE, Role
 
 COLOURING_SHARE: Final = 0.3
 """Weight share of colourant and opacifier oxides above which a material is one (common practice, no source)."""
-ENOUGH_CLAY: Final = 8.0
-"""Clay that keeps a glaze slip in suspension [parts per 100 of base] (common practice, no source)."""
+USUAL_CLAY: Final = (10.0, 20.0)
+"""Clay in 100 of base that keeps a slip up without making it crawl (common practice, no source)."""
 _COLOURING = np.array([float(o.role in (Role.COLOURANT, Role.OPACIFIER)) for o in OXIDE_TABLE])
 
 
@@ -117,10 +117,11 @@ class Palette:
         plastic = np.array([m.plastic for m in self.materials])
         return np.asarray(100.0 * np.atleast_2d(amounts)[:, plastic].sum(axis=1) / self.base_total)
 
-    def clay_lacking(self, amounts: Array) -> Array:
-        """How much less clay than keeps the slip in suspension, or than there was, (n,) [parts per 100 of base]."""
-        enough = min(ENOUGH_CLAY, float(self.clay_percent(self.start)[0]))
-        return np.asarray(np.maximum(enough - self.clay_percent(amounts), 0.0))
+    def clay_off(self, amounts: Array) -> Array:
+        """How far the clay is outside both the usual and what it was, (n,) [parts per 100 of base]."""
+        was, now = float(self.clay_percent(self.start)[0]), self.clay_percent(amounts)
+        least, most = min(USUAL_CLAY[0], was), max(USUAL_CLAY[1], was)
+        return np.asarray(np.maximum(0.0, np.maximum(least - now, now - most)))
 
     def allowed(self, amounts: Array) -> NDArray[np.bool_]:
         """Whether rows of amounts (n, m) keep within the limits and leave a base, (n,)."""

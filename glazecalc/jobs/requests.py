@@ -21,6 +21,7 @@ if TYPE_CHECKING:
     from glazecalc.jobs.amount import Wanted
     from glazecalc.jobs.page import Notebook
     from glazecalc.jobs.palette import Wishes
+    from glazecalc.jobs.pinholes import DropHold
     from glazecalc.jobs.screen import Screened
     from glazecalc.jobs.screening.frame import Frame
     from glazecalc.jobs.tiles import TileOrder
@@ -319,13 +320,16 @@ def firing(
     body: str | None = None,
     kiln: str | None = None,
     circuit: str | None = None,
+    recipe: Recipe | None = None,
 ) -> FiringReport:
-    """A schedule for a cone, and whether the kiln follows: ``hold_h`` [h] at the peak, ``wall_mm`` [mm] thick ware."""
+    """A schedule for a cone, and whether the kiln follows: ``hold_h`` [h] at the peak, ``wall_mm`` [mm] thick ware;
+    for a ``recipe`` with a drop and hold against pinholes where its melt asks for one."""
     from glazecalc.jobs.firing import plan_firing
     from glazecalc.jobs.firing_follow import USUAL_HOLD_H, FiringWish
 
     meant = firing_kind(kind)
-    aim, note = _aim_of(bench, meant, cone, kiln)
+    on_card = None if recipe is None or recipe.cone is None or meant == "bisque" else recipe.cone.high.name
+    aim, note = _aim_of(bench, meant, cone or on_card, kiln)
     if aim is None:
         raise ProblemsError([error("no-cone", "no cone is named to fire to", "name one, such as cone 6")])
     if hold_h is not None and hold_h > LONGEST_HOLD_H:
@@ -334,9 +338,27 @@ def firing(
         raise ProblemsError([error("wall", "the wall is thicker than any ware", "write it as 6mm")])
     hold = USUAL_HOLD_H if hold_h is None else hold_h
     at = setup(bench, body=body, kiln=kiln, circuit=circuit)
-    report = plan_firing(FiringWish(meant, aim, hold, wall_mm, dampness), at)
+    drop = None if recipe is None else _drop_of(bench, recipe, meant, aim)
+    report = plan_firing(FiringWish(meant, aim, hold, wall_mm, dampness, drop.leg if drop else None), at)
+    if drop is not None:
+        report = replace(report, notes=(*report.notes, drop.why))
     said = said_of(bench, (), (at.kiln, at.circuit), cone)
     return replace(report, problems=(*note, *said, *report.problems))
+
+
+def _drop_of(bench: Bench, recipe: Recipe, kind: FiringKind, cone: Cone) -> DropHold:
+    """Whether to drop and hold against pinholes; not where there is no glaze or the kiln is cooled slowly."""
+    from glazecalc.jobs.formula import compose_recipe
+    from glazecalc.jobs.pinholes import DropHold, drop_and_hold
+
+    if kind in ("bisque", "slow-cooled"):
+        return DropHold(f"no drop and hold for pinholes in a {kind} firing")
+    composition, _, problems = compose_recipe(recipe, bench.pantry)
+    if any(p.is_error for p in problems):
+        raise ProblemsError(problems)
+    if composition is None or recipe.kind == "body":
+        return DropHold(f"{recipe.name} has no glaze recipe, so nothing is known of its pinholes")
+    return drop_and_hold(recipe.name, composition, cone)
 
 
 USUAL_BISQUE: Final = "04"

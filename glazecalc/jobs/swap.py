@@ -17,7 +17,7 @@ from glazecalc.jobs.check import check
 from glazecalc.jobs.doubt import kept_as_it_is
 from glazecalc.jobs.materials import Pantry, is_stand_in, resolve, unknown_lines
 from glazecalc.jobs.newcomers import newcomers
-from glazecalc.jobs.options import changes_of, to_bucket
+from glazecalc.jobs.options import changes_of, clay_note, to_bucket
 from glazecalc.jobs.outlook import outlook_of
 from glazecalc.jobs.palette import Palette, Wishes, palette_of, recipe_with
 from glazecalc.jobs.proof import proof_line
@@ -241,7 +241,7 @@ def _option(job: _Job, kind: Kind, palette: Palette, found: Swapped) -> Option:
         exact=exact,
         to_bucket=to_bucket(palette, amounts),
         proof=proof_line(_aim(palette, job.setup), palette.start, amounts),
-        notes=newcomers(palette.materials, palette.start, amounts),
+        notes=(*newcomers(palette.materials, palette.start, amounts), *clay_note(palette, amounts)),
         came_along=_shifts(moles, lambda before, after: before < 5e-4 < after),
         not_matched=_shifts(moles, lambda before, after: abs(after - before) > job.tolerance),
         clay_percent=float(palette.clay_percent(amounts)[0]),

@@ -43,9 +43,9 @@ from glazecalc.values.inputs import Body, Recipe
 from glazecalc.values.records import FrozenRecipe, TileRecord, TileResult
 
 _SAME_GLAZE: Final = 0.02
-KIN_DISTANCE: Final = 0.1
+KIN_DISTANCE: Final = 0.09
 """Half the sum of differences in mole fractions at which the chance that two estimates share their error has fallen to
-1/e (judgement, no source)."""
+1/e: the likeliest of the errors on papers left out (0.075 to 0.1 are nearly as likely; ``training/kinship.py``)."""
 _LEAST_KIN: Final = 0.05
 _JAR: Final = Estimate(
     "expansion", 7.66, 7.66 - NINETY * 1.67, 7.66 + NINETY * 1.67, "1e-6/K", Basis.TYPICAL, ("glass_database",),

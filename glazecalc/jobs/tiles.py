@@ -27,7 +27,7 @@ from glazecalc.chemistry.composition import CONVENTIONS, unity
 from glazecalc.jobs.amount import Wanted, check_gravity, glazed_area_cm2, gravity_of, slurry_figure
 from glazecalc.jobs.blending import TILE_TOLERANCE_PERCENT, Addition, Blend, blend_of, too_small, with_small_marks
 from glazecalc.jobs.cautions import cautions_of_plan
-from glazecalc.jobs.check import check
+from glazecalc.jobs.check import check, is_used
 from glazecalc.jobs.circuit import circuit_result
 from glazecalc.jobs.materials import Pantry
 from glazecalc.jobs.outlook import outlook_of
@@ -377,7 +377,7 @@ def plan_tiles(
         pots=pots,
         volume_cost=_volume_cost(blend, rows, dry_shares, setup) if order.by == "volume" else None,
         choice=choice,
-        notes=_notes(blend, placed is None),
+        notes=_notes(blend, points, placed is None),
         cautions=_cautions(blend, points),
         problems=blend.problems,
         warnings=(
@@ -503,9 +503,11 @@ def _points(
         tell(f"checking tile {number} of {len(rows)}", number - 1, len(rows))
         lines = blend.recipe_lines(parts[row])
         ident = f"{order.series}{number}"
+        alone = [c.card.recipe for c, share in zip(blend.corners, dry_shares[row], strict=True) if share > 0]
         recipe = Recipe(
             name=f"{' + '.join(c.name for c in blend.corners)}, tile {ident}"[:200], cone=blend.cone,
             lines=tuple(RecipeLine(material=x.material, amount=x.amount, addition=x.addition) for x in lines),
+            proven=alone[0].proven if len(alone) == 1 and is_used(alone[0]) else "",
         )  # fmt: skip
         result = check(recipe, shelf, setup)
         found.append(
@@ -565,13 +567,14 @@ def _cautions(blend: Blend, points: Sequence[TilePoint]) -> tuple[str, ...]:
     return cautions_of_plan([corner.card.batch for corner in blend.corners], formulas)
 
 
-def _notes(blend: Blend, no_places: bool) -> tuple[str, ...]:
+def _notes(blend: Blend, points: Sequence[TilePoint], no_places: bool) -> tuple[str, ...]:
     notes = [
         "Pour or dip from the top of the table down. Scratch the id into the foot of each tile before the bisque "
         "firing."
     ]
     if blend.cone is None:
         notes.append("not every card names a cone, so melting is not judged by one")
+    notes += [f"Tile {p.number}: {v.shown}" for p in points for v in p.check.verdicts if v.shown]
     if no_places:
         notes.append(
             "the kiln's inside is not known, so tiles per firing are not counted: add interior to its [[kiln]]"

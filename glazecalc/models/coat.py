@@ -209,6 +209,7 @@ def _outcomes(given: Sequence[Array], factor: float) -> Outcomes:
 
 _CRYSTAL_FORMERS: Final = [INDEX[oxide] for oxide in ("CaO", "MgO", "SrO", "BaO")]
 _TWICE: Final = [INDEX[oxide] for oxide in ("Fe2O3", "P2O5")]
+_ALKALIS: Final = [INDEX[oxide] for oxide in ("Li2O", "Na2O", "K2O")]
 
 
 def on_ware(value: ArrayLike, sigma: ArrayLike, mole_fractions: Array) -> tuple[Array, Array]:
@@ -219,8 +220,9 @@ def on_ware(value: ArrayLike, sigma: ArrayLike, mole_fractions: Array) -> tuple[
     (1978) 107), glass taken off ware 10 to 20 % lower (G. E. Merritt, C. G. Peters, J. Am. Ceram. Soc. 9 (1926)). Melts
     rich in lime, magnesia, iron or phosphate grow crystals that expand less than their glass, and eat more clay: each
     mole fraction of CaO + MgO + SrO + BaO + 2 (Fe2O3 + P2O5) above ``crystals_from``, up to ``crystals_most``, takes
-    ``crystal_relief``. Lithia grows crystals of spodumene's kind, which hardly expand: each mole fraction of Li2O takes
-    ``lithia_relief``. Level and reliefs are fitted to practice (``docs/models/fit.md``).
+    ``crystal_relief``. Lithia grows crystals of spodumene's kind, which hardly expand, where soda and potash do not
+    hold it in the glass: each mole fraction of Li2O times its share of the alkali takes ``lithia_relief``. Level and
+    reliefs are fitted to practice (``docs/models/fit.md``).
     ``mole_fractions`` is (n, k) in the fixed oxide order.
     """
     x = np.atleast_2d(np.asarray(mole_fractions, dtype=float))
@@ -228,6 +230,7 @@ def on_ware(value: ArrayLike, sigma: ArrayLike, mole_fractions: Array) -> tuple[
     rich = np.clip(rich - figure("crystals_from").value, 0.0, figure("crystals_most").value)
     relief, uptake, melt = figure("crystal_relief"), figure("body_uptake"), figure("body_melt_expansion").value
     lithia, lithia_relief = x[:, INDEX["Li2O"]], figure("lithia_relief")
+    lithia = lithia**2 / np.maximum(x[:, _ALKALIS].sum(axis=1), 1e-9)
     glass = np.asarray(value, dtype=float) - relief.value * rich - lithia_relief.value * lithia
     kept = 1.0 - uptake.value
     wide = kept * figure("coat_spread").value * np.asarray(sigma, dtype=float)

@@ -200,7 +200,7 @@ def _undissolved_caveats(share: dict[str, float], model: str) -> list[str]:
     """Cautions on what a kiln does not dissolve; the limits are common practice, no source."""
     found = []
     melted = model in _ALL_MELTED
-    for symbol, limit, what in (("ZrO2", DISSOLVED_ZIRCONIA, "zircon"), ("SnO2", DISSOLVED_TIN, "tin oxide")):
+    for symbol, limit, what in (("ZrO2", DISSOLVED_ZIRCONIA[0], "zircon"), ("SnO2", DISSOLVED_TIN, "tin oxide")):
         if share.get(symbol, 0.0) > limit:
             if melted:
                 text = f"{symbol} counts as melted; {what} left undissolved as an opacifier changes the estimate"

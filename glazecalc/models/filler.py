@@ -1,9 +1,10 @@
 """What stays undissolved in a white glaze: zircon and tin oxide above what a melt takes up, as grains in the glass.
 
 A melt in a kiln takes up a little zirconia and tin oxide; the rest stays, or comes back, as grains that make the
-glaze white (zirconia as zircon, with as much silica). The grains stiffen the melt as a suspension is stiffened. Limits
-and figures are common practice or from memory and are named beside their use. The expansion counts them as melted:
-with grains that expand as they do alone, it misses the measured glazes of glaze and enamel papers by more.
+glaze white (zirconia as zircon, with as much silica), the more grains, the less is left in the melt. The grains stiffen
+the melt as a suspension is stiffened. Limits and figures are common practice or from memory and are named beside their
+use. The expansion counts them as melted: with grains that expand as they do alone, it misses the measured glazes of
+glaze and enamel papers by more.
 """
 
 from __future__ import annotations
@@ -16,8 +17,9 @@ import numpy as np
 from glazecalc.values.arrays import Array
 from glazecalc.values.oxides import INDEX
 
-DISSOLVED_ZIRCONIA: Final = 0.012
-"""Mole fraction of zirconia a glaze melt takes up: 3 to 4 % zircon does not whiten (common practice, no source)."""
+DISSOLVED_ZIRCONIA: Final = (0.010, 0.038)
+"""Mole fraction of zirconia up to which a glaze melt takes up all, and from which it takes up none, the grains drawing
+the rest out of it: 3 and 12 % zircon by weight (Castilone et al., J. Am. Ceram. Soc. 82 (1999), abstract)."""
 DISSOLVED_TIN: Final = 0.006
 """Mole fraction of tin oxide that a glaze melt takes up: 1 to 2 % does not whiten (common practice, no source)."""
 ZIRCON_VOLUME: Final = 39.3
@@ -29,6 +31,8 @@ MELT_VOLUME: Final = 25.0
 _CLOSEST: Final = 0.6
 """Volume share of grains at which a suspension no longer flows (R. Roscoe, Br. J. Appl. Phys. 3 (1952) 267, rounded;
 from memory)."""
+MOST_GRAINS: Final = 0.3
+"""Volume share of grains beyond which a mix is no glaze, and nothing is known of its melt (a judgement)."""
 _LEAST_ROOM: Final = 0.1
 """Keeps the stiffening of a mix of nearly nothing but grains finite: such a mix is no glaze."""
 _ZR, _SN, _SI = INDEX["ZrO2"], INDEX["SnO2"], INDEX["SiO2"]
@@ -55,9 +59,11 @@ def grains(mole_fractions: Array) -> Grains | None:
         return None
     whole = np.maximum(x.sum(axis=1), 1e-30)
     zirconia, tin = x[:, _ZR] / whole, x[:, _SN] / whole
-    if not ((zirconia > DISSOLVED_ZIRCONIA).any() or (tin > DISSOLVED_TIN).any()):
+    if not ((zirconia > DISSOLVED_ZIRCONIA[0]).any() or (tin > DISSOLVED_TIN).any()):
         return None
-    zircon = np.minimum(np.maximum(zirconia - DISSOLVED_ZIRCONIA, 0.0), x[:, _SI] / whole)
+    all_, none = DISSOLVED_ZIRCONIA
+    taken_up = np.minimum(zirconia, all_ * np.clip((none - zirconia) / (none - all_), 0.0, 1.0))
+    zircon = np.minimum(zirconia - taken_up, x[:, _SI] / whole)
     tin = np.maximum(tin - DISSOLVED_TIN, 0.0)
     melt = x.copy()
     melt[:, _ZR] -= zircon * whole

@@ -17,7 +17,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from glazecalc.models.domain import FITTED, Domain, coefficients, domain, place, small_product
-from glazecalc.models.filler import grains, stiffened
+from glazecalc.models.filler import MOST_GRAINS, grains, stiffened
 from glazecalc.models.prediction import Practice, Prediction
 from glazecalc.models.surface import (
     SIGMA_PER_NINETY,
@@ -181,10 +181,10 @@ def viscosity_curves(mole_fractions: Array, *, practice: Practice = "glaze") -> 
     glass = predict(TRANSITION_KEY, x, practice)
     cold, glass = _through_transition(at_three, rise, parts[2], half, glass)
     hot = np.maximum(parts[2], -(rise - _LEAST_SLOPE) / (2.0 * (_HOTTEST - _PIVOT)))
-    stiffer = np.zeros(len(x)) if white is None else stiffened(white.share)
-    return Curves(
-        at_three, rise, hot, cold, half, outside, given, practice, stiffer, replace(glass, mole_fractions=given)
-    )
+    share = np.zeros(len(x)) if white is None else white.share
+    outside = outside | (share > MOST_GRAINS)
+    glass = replace(glass, mole_fractions=given, extrapolated=glass.extrapolated | (share > MOST_GRAINS))
+    return Curves(at_three, rise, hot, cold, half, outside, given, practice, stiffened(share), glass)
 
 
 def _fitted_curves(x: Array, practice: Practice) -> tuple[Array, Array, NDArray[np.bool_]]:

@@ -45,12 +45,12 @@ async def going(request: Request) -> Response:
 
 def _room(desk: Desk, form: Asked, sent: bool, told: str) -> Response:
     bench = desk.bench()
-    chosen = {k: form.text(k) for k in ("kind", "cone", "hold", "kiln", "circuit")}
+    chosen = {k: form.text(k) for k in ("kind", "cone", "hold", "kiln", "circuit", "card")}
     facts: dict[str, Any] = {
         "here": "Firing", "problems": (), "stopped": False, "said": told, "kinds": FIRING_KINDS, "chosen": chosen,
         "kilns": [k.name for k in bench.studio.kilns], "circuits": [c.name for c in bench.studio.circuits],
         "report": None, "pictures": [], "token": secrets.token_urlsafe(12), "units": bench.studio.units,
-        "entries": _entries(desk),
+        "entries": _entries(desk), "cards": desk.cards(),
     } | acts_facts(desk)  # fmt: skip
     if not sent:
         return HTMLResponse(room_html("firing", **facts))
@@ -59,6 +59,7 @@ def _room(desk: Desk, form: Asked, sent: bool, told: str) -> Response:
         report = requests.firing(
             bench, kind=chosen["kind"] or "glaze", hold_h=_hold(chosen["hold"]),
             cone=names["cone"], kiln=names["kiln"], circuit=names["circuit"],
+            recipe=desk.recipe(chosen["card"]) if chosen["card"] else None,
         )  # fmt: skip
         if form.text("do") == "start":
             begun = desk.do_once(

@@ -8,8 +8,6 @@ from dataclasses import dataclass
 from enum import StrEnum
 from typing import TYPE_CHECKING, Any, Final, Literal, overload
 
-from glazecalc.values.cones import CONE_NAMES
-
 if TYPE_CHECKING:
     import numpy as np
     from numpy.typing import NDArray
@@ -94,13 +92,12 @@ def too_wide(value: Any, low: Any, high: Any, unit: str) -> Any:
 
 
 def is_known(estimate: Estimate) -> bool:
-    """Whether a figure is worth telling; outside the models' data a chance, a wide interval and a place beyond the
-    series of cones are not."""
+    """Whether a figure is worth telling; outside the models' data a chance, a wide interval and a firing range are
+    not."""
     if not estimate.extrapolated:
         return True
-    beyond = estimate.name == "mature_cone" and (estimate.low >= len(CONE_NAMES) - 1 or estimate.high <= 0)
     wide = too_wide(estimate.value, estimate.low, estimate.high, estimate.unit)
-    return not (beyond or wide or estimate.unit == "1")
+    return not (wide or estimate.unit == "1" or estimate.name in ("firing_range", "mature_cone"))
 
 
 # The interval of every estimate: central, 90 %.
@@ -142,7 +139,8 @@ class Verdict:
     """The answer of one rule. ``evidence`` names the estimates it rests on.
 
     ``because`` is the clause a headline gives for a no, where it is not the rule's usual one; ``remedy`` says
-    what would help: another recipe, only a tile, or to name what is not known.
+    what would help: another recipe, only a tile, or to name what is not known. ``shown`` is the sentence on what tiles
+    or use showed.
     """
 
     rule: str
@@ -151,6 +149,7 @@ class Verdict:
     evidence: tuple[str, ...] = ()
     because: str = ""
     remedy: Remedy = ""
+    shown: str = ""
 
 
 def worst(answers: Iterable[Answer]) -> Answer:

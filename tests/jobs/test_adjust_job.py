@@ -11,6 +11,7 @@ import pytest
 from glazecalc.jobs.adjust import adjust
 from glazecalc.jobs.aim import SILICA_TO_ALUMINA
 from glazecalc.jobs.lesson import freeze
+from glazecalc.jobs.options import clay_note
 from glazecalc.jobs.palette import Wishes, palette_of
 from glazecalc.jobs.setup import Evidence, Setup
 from glazecalc.jobs.within_reason import ANOTHER_GLAZE, MOST_ON_AN_UNKNOWN_CLAY
@@ -52,6 +53,27 @@ def test_promises_after_rounding(seed: int) -> None:
         assert sound_percent(option.after) >= 55.0
     if not result.options:
         assert result.infeasible_because
+
+
+@pytest.mark.parametrize("seed", range(0, 8, 2))
+@pytest.mark.parametrize("clay_of_card", [2.0, 10.0, 15.0, 20.0, 40.0])
+def test_clay_stays_what_a_slip_needs_or_is_warned_of(seed: int, clay_of_card: float) -> None:
+    """Between 10 and 20 % (common practice, no source), give or take one."""
+    recipe = seeded_recipe(seed)
+    others = {line.material: line.amount for line in recipe.lines if line.material != "Kaolin"}
+    scale = (100.0 - clay_of_card) / sum(others.values())
+    recipe = recipe_of({m: round(a * scale, 1) for m, a in others.items()} | {"Kaolin": clay_of_card})
+    for option in run(recipe, where=setting(55.0, clay(6.0))).options:
+        assert option.clay_percent is not None
+        warned = any("of it is clay" in note for note in option.notes)
+        assert warned != (9.0 <= option.clay_percent <= 21.0)
+
+
+def test_bentonite_holds_a_slip_up_and_is_not_asked_for_twice() -> None:
+    bare = {"Potash feldspar": 55.0, "Silica": 25.0, "Whiting": 18.0}
+    for clay_line, warned in (("Kaolin", True), ("Bentonite", False)):
+        palette = palette_of(recipe_of(bare | {clay_line: 2.0}), shelf(), (), Wishes())
+        assert bool(clay_note(palette, palette.start)) is warned
 
 
 def test_colourants_inside_the_base_keep_their_share_unless_told() -> None:
@@ -263,7 +285,7 @@ def test_what_is_stirred_into_a_bucket_makes_the_new_recipe() -> None:
 
 
 def test_boron_lithia_zinc_and_magnesia_are_put_into_words_with_a_source() -> None:
-    recipe = recipe_of({"Soda feldspar": 60, "Whiting": 25, "Kaolin": 15})
+    recipe = recipe_of({"Soda feldspar": 70, "Whiting": 18, "Kaolin": 12})
     result = run(recipe, stock=("Frit, high-calcium borosilicate", "Talc", "Zinc oxide"))
     told = " ".join(s for o in result.options for s in o.character.sentences)
     assert any(word in told for word in ("boron", "magnesia", "zinc", "alumina", "silica"))

@@ -23,6 +23,17 @@ def test_each_rule_answers_for_itself() -> None:
     assert answers(CLEAR, cone="10")["kiln_reaches"] is Answer.DOES_NOT_FIT
 
 
+@pytest.mark.parametrize("material", ["Bentonite", "Kaolin", "Silica", "Zircon", "Fireclay", "Alumina", "Tin oxide"])
+def test_what_melts_in_no_kiln_has_no_yes_on_fit_and_no_range_from_outside_the_data(material: str) -> None:
+    """No material of these is a glaze at cone 6 (common practice, no source)."""
+    result = check(recipe_from_text(f"name: x\ncone: 6\n\n{material} 100\n"), STUDIO)
+    told = {v.rule: v.answer for v in result.verdicts}
+    assert told["fit"] is not Answer.FITS
+    assert told["melts"] is not Answer.FITS
+    range_ = result.estimate("firing_range")
+    assert range_ is None or not range_.extrapolated
+
+
 def test_nothing_named_is_never_a_pass() -> None:
     result = check(recipe_from_text(CLEAR), Studio(folder="."))
     assert result.answer is Answer.CANNOT_SAY

@@ -39,6 +39,23 @@ def test_a_known_good_glaze_raises_its_own_and_its_neighbours_chance(tmp_path: P
     assert lesson.learned.posterior.high - lesson.learned.posterior.low < 2.0
 
 
+def test_tiles_and_compare_speak_of_what_use_and_tiles_showed_as_check_does(tmp_path: Path) -> None:
+    place = studio(tmp_path / "known", 'known_good = ["lagoon-blue"]')
+    cards = [api.recipe_from_file(tmp_path / "known" / f"{name}.txt") for name in ("lagoon-blue", "shoal-clear")]
+    cards[1] = cards[1].model_copy(update={"proven": "mugs at cone 6"})
+    said = [next(v.message for v in api.check(card, place).verdicts if v.rule == "fit") for card in cards]
+    assert said[0].startswith("Your tile came out sound")
+    assert said[1].startswith("The card says that people use it for mugs at cone 6")
+    beside = api.compare(cards, place).differences
+    assert [line.split(": ", 1)[1] for line in beside[:2]] == [text.split(". ")[0] + "." for text in said]
+    plan = api.tiles(cards, place, plan="line", size=(3,))
+    told = [note for note in plan.notes if note.startswith("Tile ")]
+    assert [note.split(": ", 1)[0] for note in told] == ["Tile 1", f"Tile {len(plan.points)}"]
+    for note, point, text in zip(told, (plan.points[0], plan.points[-1]), said, strict=True):
+        assert note.split(": ", 1)[1] == text.split(". ")[0] + "."
+        assert next(v.message for v in point.check.verdicts if v.rule == "fit").startswith(text.split(". ")[0])
+
+
 def test_a_known_good_glaze_without_a_card_is_an_error(tmp_path: Path) -> None:
     place = studio(tmp_path / "odd", 'known_good = ["lagoon-blu"]')
     with pytest.raises(api.ProblemsError) as stop:

@@ -53,3 +53,9 @@ def test_without_an_estimate_the_statement_decides() -> None:
     said = ConeRange(low=Cone("5"), high=Cone("6"))
     assert judge_melting(said, Cone("6"), None).answer is FITS
     assert judge_melting(None, Cone("6"), None).answer is UNSURE
+
+
+def test_the_range_of_chemistry_is_told_as_such_beside_a_cards_cone() -> None:
+    said = ConeRange(low=Cone("6"), high=Cone("6"))
+    message = judge_melting(said, Cone("6"), STATES["matures"]).message
+    assert message.endswith("the card says cone 6; by chemistry alone cone 5 to 7.")

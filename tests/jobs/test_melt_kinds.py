@@ -98,7 +98,7 @@ def test_an_iron_glaze_sets_below_where_it_softens() -> None:
 def test_twelve_of_zircon_hardly_move_the_melting() -> None:
     plain, white = moles(CLEAR), moles(f"{CLEAR}, + 12 Zircon")
     shift = firing_range(white).low.value[0] - firing_range(plain).low.value[0]
-    assert 0.0 < shift < 30.0
+    assert 0.0 < shift < 20.0
 
 
 def test_grains_of_tin_stiffen_less_than_their_oxide_would_change() -> None:

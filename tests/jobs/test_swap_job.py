@@ -155,6 +155,7 @@ def test_the_clay_that_keeps_the_slip_up_is_counted() -> None:
     result = swap(SPAR, shelf(), (), SETTING, "Kaolin", ("Kaolin, calcined, ideal",), resolution_g=0.1)
     assert result.clay_percent == pytest.approx(10.0)
     assert min(o.clay_percent for o in result.options if o.clay_percent is not None) < 1.0
+    assert all(any("of it is clay" in note for note in o.notes) for o in result.options if o.clay_percent < 9.0)
 
 
 def test_one_more_material_is_offered_where_it_helps_much() -> None:

@@ -424,6 +424,8 @@ def test_firing_is_planned_and_logged(client: TestClient, studio: Path) -> None:
     sent = {"kind": "glaze", "cone": "6", "kiln": "Shed kiln"}
     page = client.post("/firing", data={**sent, "do": "plan"}).text
     assert "Before you switch on" in page and "witness cones" in page
+    assert "against pinholes" not in page
+    assert "against pinholes" in client.post("/firing", data={"card": "lighthouse-white", "do": "plan"}).text
     answer = client.post("/firing", data={**sent, "do": "start"}, follow_redirects=False)
     place = answer.headers["location"]
     for at, heat in (("1:00", "200"), ("2:30", "1112F")):

@@ -9,7 +9,7 @@ import json
 import numpy as np
 import pytest
 
-from training.practice import CARD, RESULTS, card, judged, predicted, summary
+from training.practice import CARD, RESULTS, TRIALS, card, judged, predicted, summary, trials
 
 RESULTS_KEPT = json.loads(RESULTS.read_text(encoding="utf-8"))
 
@@ -23,11 +23,26 @@ def test_the_shipped_figures_give_the_results_of_the_card() -> None:
 
 def test_level_and_spread_hold_on_bases_left_out() -> None:
     left_out = RESULTS_KEPT["left_out"]
-    assert left_out["cross_entropy"] < left_out["floor"] + 0.12
     assert abs(left_out["bias_of_sound"]) < 0.08
     assert left_out["sound_told_no"] == 0.0
     assert left_out["sound_told_yes"] >= 0.5
-    assert left_out["crazers_told_high_risk"] >= 0.85
+    assert left_out["cross_entropy"] <= 0.70
+    assert left_out["crazers_told_likely"] >= 0.95
+    assert left_out["crazers_told_high_risk"] >= 0.80
+
+
+def test_what_was_tried_gains_little_and_old_crazers_are_told_to_craze() -> None:
+    tried = RESULTS_KEPT["tried"]
+    assert len(tried) >= 4
+    assert min(row["left_out"] for row in tried.values()) > tried["as it is"]["left_out"] - 0.005
+    told = trials()
+    assert told.keys() == RESULTS_KEPT["trials"].keys()
+    crazed = [told[name][1] for name, (_, _, how) in TRIALS.items() if how != "whole"]
+    whole = [told[name][1] for name, (_, _, how) in TRIALS.items() if how == "whole"]
+    assert min(crazed) >= 0.65
+    assert max(whole) < min(crazed)
+    for name, row in told.items():
+        assert row == pytest.approx(RESULTS_KEPT["trials"][name], abs=0.01)
 
 
 @pytest.mark.parametrize("ware", ["stoneware-mid", "porcelain-mid", "earthenware"])
@@ -35,4 +50,4 @@ def test_no_ware_is_far_off(ware: str) -> None:
     data = judged()
     which = np.array([i for i, w in enumerate(data.ware) if w == ware])
     off = predicted(data, which)[:, 0] - data.chances[which, 0]
-    assert abs(float(off.mean())) < 0.12
+    assert abs(float(off.mean())) < 0.08

@@ -307,12 +307,7 @@ def _clay(result: SwapResult, option: Option) -> list[str]:
     before, after = result.clay_percent, option.clay_percent
     if before is None or after is None or abs(after - before) < 1.0:
         return []
-    text = f"{before:.0f} % becomes {after:.0f} %"
-    if after < 5 <= before:
-        text += ": the slip will settle; add 1 to 2 % bentonite over the base and sieve it in"
-    if after > 25 > before:
-        text += ": the coat shrinks more as it dries and may crawl; calcine part of the clay"
-    return [labelled("clay", text, 14, 3)]
+    return [labelled("clay", f"{before:.0f} % becomes {after:.0f} %", 14, 3)]
 
 
 # Recipes side by side as a person reads them.
