@@ -101,7 +101,9 @@ def test_the_recipe_in_the_readme_is_the_demo_card() -> None:
     assert f"```\n{card}\n```" in (ROOT / "README.md").read_text(encoding="utf-8")
 
 
-NAMED_FILE = re.compile(r"`((?:tests|materials|recipes|docs|training|glazecalc)/[\w./-]+?\.(?:py|csv|md|toml|txt|json|yaml|html))`")
+NAMED_FILE = re.compile(
+    r"`((?:tests|materials|recipes|docs|training|glazecalc)/[\w./-]+?\.(?:py|csv|md|toml|txt|json|yaml|html))`"
+)
 
 
 @pytest.mark.parametrize("page", PAGES, ids=lambda p: str(p.relative_to(ROOT)))

@@ -24,7 +24,10 @@ CODE = re.compile(r"`[^`]*`")
 def rows() -> list[tuple[str, re.Pattern[str]]]:
     """Word to write, and what finds the words it replaces."""
     text = (ROOT / "docs" / "words.md").read_text(encoding="utf-8")
-    found = [(word, [p.replace("\\|", "|") for p in re.findall(r"`([^`]+)`", replaced)]) for word, replaced, _ in ROW.findall(text)]
+    found = [
+        (word, [p.replace("\\|", "|") for p in re.findall(r"`([^`]+)`", replaced)])
+        for word, replaced, _ in ROW.findall(text)
+    ]
     return [(word, re.compile("|".join(patterns), re.IGNORECASE)) for word, patterns in found]
 
 
@@ -88,7 +91,9 @@ def test_messages() -> None:
     assert not found, "\n".join(found)
 
 
-@pytest.mark.parametrize("path", sorted((ROOT / "glazecalc" / "render" / "templates").rglob("*.html")), ids=lambda p: p.name)
+@pytest.mark.parametrize(
+    "path", sorted((ROOT / "glazecalc" / "render" / "templates").rglob("*.html")), ids=lambda p: p.name
+)
 def test_page_templates(path: Path) -> None:
     text = re.sub(r"\{[{%#].*?[}%#]\}|<[^>]*>", " ", path.read_text(encoding="utf-8"), flags=re.DOTALL)
     assert not misses(text)
