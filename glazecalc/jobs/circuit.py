@@ -458,12 +458,11 @@ def _cord_rule(f: Facts) -> Iterator[Reason]:
 
 
 GROUND_FAULT_ROOMS: Final = (
-    "in bathrooms, garages, sheds, basements, crawl spaces, kitchens, laundries, damp places, outdoors and within 6 ft"
-    " (1.8 m) of a sink"
+    "in bathrooms, garages, sheds, basements, crawl spaces, kitchens, laundries and damp places, outdoors and within"
+    " 6 ft (1.8 m) of a sink"
 )
 ARC_FAULT_ROOMS: Final = (
-    "in kitchens, living, dining, family and recreation rooms, dens, bedrooms, sunrooms, closets, hallways and"
-    " laundries"
+    "kitchens, living, dining, family and recreation rooms, dens, bedrooms, sunrooms, closets, hallways and laundries"
 )
 
 
@@ -472,8 +471,8 @@ def _arc_fault_rule(f: Facts) -> Iterator[Reason]:
     if volts is not None and voltage_class(volts) == 120 and (breaker is None or breaker <= 20):
         yield cautions(
             "arc_fault",
-            f"{ARC_FAULT_ROOMS} of dwellings many codes ask for arc-fault protection as well, on 120 V circuits of 15"
-            " and 20 A: ask an electrician",
+            "many codes ask for arc-fault protection as well on 120 V circuits of 15 and 20 A in a home. They name"
+            f" {ARC_FAULT_ROOMS}. Ask an electrician",
         )
 
 
@@ -481,7 +480,7 @@ def _ground_fault_rule(f: Facts) -> Iterator[Reason]:
     if f.circuit.ground_fault == "no":
         yield cautions(
             "ground_fault_none",
-            f"no ground-fault protection here is known; {GROUND_FAULT_ROOMS} many codes ask for it: ask an electrician",
+            f"no ground-fault protection is known here. Many codes ask for it {GROUND_FAULT_ROOMS}. Ask an electrician",
         )
         return
     sure = f.circuit.ground_fault == "yes"

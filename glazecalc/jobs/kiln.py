@@ -237,7 +237,7 @@ def _sentence(verdicts: Sequence[Verdict], place: PlaceResult | None) -> str:
 
 def _cautions(kiln: Kiln, cone: Cone | None) -> tuple[str, ...]:
     found = [
-        "Mains and heat can kill: the maker's manual, the local code and a licensed electrician decide, not this.",
+        "Mains and heat can kill. The maker's manual, the local code and a licensed electrician decide, not this.",
     ]
     if cone is not None and rated_cone(kiln) == cone:
         found.append(f"{kiln.name} is rated exactly for cone {cone}: firing there wears elements and brick fastest.")

@@ -156,9 +156,8 @@ def _warmth(rise: Estimate | None, units: UnitChoice) -> Iterator[Reason]:
         return
     if rise.value > WARM_ROOM_K:
         text = (
-            f"the air may warm by up to about {_warmer(rise.value, units)} near the end of a firing: more air is"
-            " needed, or fire"
-            " on a cool day, and keep what can burn away"
+            f"the air may warm by up to about {_warmer(rise.value, units)} near the end of a firing. Let more air in"
+            " or fire on a cool day, and keep away what can burn"
         )
         yield Reason("room_gets_hot", text, Answer.CANNOT_SAY)
     else:

@@ -300,15 +300,15 @@ def test_page_of_somebody_else_cannot_write(browser: Any, address: str, tmp_path
 
 
 @pytest.mark.parametrize("family", FONTS)
-def test_rooms_cut_and_cover_no_text(family: str, tmp_path: Path) -> None:
+def test_rooms_cut_and_cover_no_text(browser: Any, family: str, tmp_path: Path) -> None:
     """Every room of the demo studio in one family of text alone, on a phone and on a desk, all its parts unfolded."""
     fonts = font_file(family, tmp_path)
     if fonts is None:
         pytest.skip(f"no {family} here: apt-get install fontconfig and its fonts")
     shutil.copytree(data_root() / "recipes", tmp_path / "demo")
     judge = f"() => {{ {OVERFLOW} return bad; }}"
-    with sync.sync_playwright() as play, opened(tmp_path / "demo") as told:
-        running = play.chromium.launch(
+    with opened(tmp_path / "demo") as told:
+        running = browser.browser_type.launch(
             executable_path=CHROMIUM, args=WORDS, env=os.environ | {"FONTCONFIG_FILE": str(fonts)}
         )
         page = running.new_page()
