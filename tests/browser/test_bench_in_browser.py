@@ -332,8 +332,33 @@ def test_rooms_are_clean_for_axe(browser: Any, address: str, scheme: str) -> Non
     page = context.new_page()
     first_hour(page, address)
     base = address.split("/?")[0]
-    for room in ("/", "/?card=first", "/studio", "/tiles", "/tiles/marks", "/firing", "/shelf"):
-        page.goto(base + room)
+    for room in (
+        "/",
+        "/?card=first",
+        "/studio",
+        "/tiles",
+        "/tiles/marks",
+        "/firing",
+        "/firing/F1",
+        "/shelf",
+        "/nowhere",
+        "a plan",
+        "asked",
+    ):
+        if room == "a plan":
+            go(page, "Tiles")
+            page.get_by_label("first", exact=True).check()
+            page.get_by_label("second", exact=True).check()
+            press(button(page, "Lay out"))
+            button(page, "Write these tiles into the journal").wait_for()
+            assert page.locator("#plan").bounding_box()["y"] < 760  # what was asked for is in sight
+        elif room == "asked":
+            go(page, "Glaze")
+            page.locator("#text").fill("Moon dust 20\n" + SECOND)
+            press(button(page, "Look"))
+            page.get_by_role("group", name="What is meant?").wait_for()
+        else:
+            page.goto(base + room)
         page.evaluate("document.querySelectorAll('details').forEach(d => d.open = true)")
         assert page.evaluate("document.documentElement.scrollWidth") <= 360, room
         page.add_script_tag(path=str(AXE))
