@@ -9,20 +9,11 @@ from pathlib import Path
 from typing import Final, Literal, NamedTuple, cast
 
 from glazecalc.files.card_head import KEYS, cones_named, firing_of
-from glazecalc.files.lines import (
-    Card,
-    Entry,
-    Split,
-    Total,
-    by_first,
-    by_last,
-    by_odd_amount,
-    sort_lines,
-    without_leaders,
-)
+from glazecalc.files.lines import Split, by_first, by_last, by_odd_amount, without_leaders
 from glazecalc.files.numbers import LARGEST, Amount, decimal_commas, plain, read_amount, read_cone_range
 from glazecalc.files.pasted import columns_agree, holds_amount, is_water, may_tell_amount, shares_in_words, tells_amount
 from glazecalc.files.problems import Findings, quote
+from glazecalc.files.sorting import Card, Entry, Total, sort_lines
 from glazecalc.files.text import read_text
 from glazecalc.values.answers import Problem, did_you_mean
 from glazecalc.values.cones import CONE_NAMES, Cone
