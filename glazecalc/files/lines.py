@@ -30,6 +30,8 @@ _IN_BRACKETS = re.compile(r"\(\s*\+[^()]*\d[^()]*\)")
 _OWN_WORDS = re.compile(r"\s*(?:name|surface|source|notes?)\s*:", re.IGNORECASE)
 """Headers whose text is a potter's own, brackets and all."""
 _NUMBERED = re.compile(r"^\s*(?:\d{1,2}[.)]|[a-h]\))\s+(?=\D)")
+_NUMBERED_FIRST = re.compile(r"^\s*\d{1,2}\)\s+(?=\d)")
+_PICTURE = re.compile(r"[\U0001f000-\U0001faff\u2690-\u26bf\u2728\u2734\u2764\ufe0f\u200d]+")
 _TWO_UNITS: Final = rf"{NUMBER}\s*(?:lbs?|pounds?|kgs?|kilos?)\.?,?\s+{NUMBER}\s*(?:oz|ounces?|g|grams?)\.?"
 _AMOUNT_TEXT: Final = rf"(?:{_TWO_UNITS}|{NUMBER}\s*(?:{UNIT})?)"
 _LAST = re.compile(rf"(?:(?<=[\s;:=|])|(?<=[^\d.,],))(?P<amount>[-+]?{_AMOUNT_TEXT})\s*$", re.IGNORECASE)
@@ -46,7 +48,7 @@ _MORE_WORDS = re.compile(
 )
 ADD_WORD = re.compile(
     r"(?:also\s+|then\s+|and\s+)?(?:add|plus|\+|additions?|colou?rants?|opacifiers?|extras?|with|and|then|also)\s*[:\s]\s*"
-    r"(?=\S)|colou?rs?\s*:\s*(?=\S)|\+\s*",
+    r"(?=\S)|colou?rs?\s*:\s*(?=\S)|\+\s*|(?:\u5916\u5272|\u0441\u0432\u0435\u0440\u0445 100\s?%?)\s*:?\s*(?=\S)",
     re.IGNORECASE,
 )
 RAISED = re.compile(r"\s\(?\+\s*([\d.][^+()]*)\)?$")
@@ -97,14 +99,16 @@ def _plain_spaces(text: str) -> str:
 
 
 def unmarked(text: str) -> str:
-    """A line without the mark of a quoted mail, a bullet, or the bars of a table."""
-    text = _QUOTED_MAIL.sub("", text)
+    """A line without the mark of a quoted mail, a bullet, small pictures, or the bars of a table."""
+    text = _PICTURE.sub(" ", _QUOTED_MAIL.sub("", text))
     text = text.strip().strip("|").strip() if text.count("|") >= 2 else text
     text = _PICTURES.sub("", _BULLET.sub("", _BULLET.sub("", text)))
     text = text[1:-1] if _IN_BRACKETS.fullmatch(text) else text
     text = re.sub(r"(?<=[\d%g])\s+[.,;]$|^[~_]\s+(?=[^\W\d_])", "", text)
     if _NUMBERED.match(text) and by_last(_NUMBERED.sub("", text)):
         text = _NUMBERED.sub("", text)
+    elif _NUMBERED_FIRST.match(text) and by_first(_NUMBERED_FIRST.sub("", text)):
+        text = _NUMBERED_FIRST.sub("", text)
     return unglued(text.strip())
 
 
@@ -142,9 +146,26 @@ def parts_of_list(text: str) -> list[str] | None:
     """The parts of a line that lists several materials, each with its amount, or None."""
     for parts in lists_in(text):
         bare = [RAISED.sub(r" \1", ADD_WORD.sub("", part, count=1)) for part in parts]
-        if all(by_last(part) or by_first(part) for part in bare):
+        if all(_can_be_listed(by_last(part) or by_first(part)) for part in bare):
             return parts
-    return run_together(text)
+    run = run_together(text)
+    return run if run is not None and all(_can_be_listed(by_last(part)) for part in run) else None
+
+
+_NO_PART: Final = re.compile(
+    r"[!?]|^(?:or|see|page|p|pp|mesh|g|kg|lb|oz)\b\.?(?:\s|$)|\b(?:should|sorry|typo|instead|see p|page)\b",
+    re.IGNORECASE,
+)
+"""What tells that a part of a line is no material of a list: `should be 22`, `or talc 5`, `see p. 4`, `325 mesh`."""
+
+
+def _can_be_listed(split: Split | None) -> bool:
+    return split is not None and _NO_PART.search(split.name) is None
+
+
+def says_more(name: str) -> bool:
+    """Whether what was taken for a name is a sentence: `Sorry, typo! whiting should be`."""
+    return re.search(r"\b(?:should be|sorry|typo|instead)\b", name, re.IGNORECASE) is not None
 
 
 def by_odd_amount(text: str) -> Split | None:

@@ -8,6 +8,7 @@ import re
 from dataclasses import dataclass, field
 from typing import Final, NamedTuple
 
+from glazecalc.files.asides import apart_from_page, is_sort, leaves_open, without_asides
 from glazecalc.files.card_head import Header, ends_in_cone, firing_of, header_of
 from glazecalc.files.lines import (
     ADD_WORD,
@@ -39,9 +40,10 @@ from glazecalc.files.pasted import (
 )
 from glazecalc.files.problems import Findings, quote
 from glazecalc.files.text import LONGEST_LINE
+from glazecalc.values.oxides import find_oxide
 
 _ADDITIONS = re.compile(
-    r"(?:also\s+)?(?:add|adds|added|addition|additions|additives?|plus|with|colou?rants?|opacifiers?|colou?rs?"
+    r"(?:also\s+)?(?:ajout(?:er|s)?|dazu|zugabe|zus[a\u00e4]tze?|a[n\u00f1]adir|agregar|aggiungere|\u5916\u5272|add|adds|added|addition|additions|additives?|plus|with|colou?rants?|opacifiers?|colou?rs?"
     r"|in addition|extras?)(?:\s+(?:over|to|on)\s+(?:the\s+)?(?:base|100\s?%?))?\s*[:.\-]*",
     re.IGNORECASE,
 )
@@ -57,9 +59,10 @@ _ADDED_CELL = re.compile(
 _ADDING_ON = re.compile(r"\s*(?:also\s+)?(?:add|plus|additions?|colou?rants?|extras?)\s*:", re.IGNORECASE)
 """The beginning of a list of additions that goes on below the line."""
 _EXTRA = re.compile(r"(?<=[\d%g])\s+\(?(?:extra|added?|addition|on top|over(?:\s+100)?)\)?\s*$", re.IGNORECASE)
+_EXTRA_LAST = re.compile(r"\s*\((?:extra|add(?:ed|ition)?|on top|over)\)\s*$", re.IGNORECASE)
 _ADDED = re.compile(r"\(?\s*(?:add|added|addition|extra|over|on top)\s*\)?", re.IGNORECASE)
 _TOTAL = re.compile(
-    rf"(?:(?:grand\s+|base\s+|sub\s?-?)?total(?:\s+base|\s+batch)?|sum|=)\s*[:=\-\u2013]?\s*(?P<after>{NUMBER})\s*(?:{UNIT})?"
+    rf"(?:(?:grand\s+|base\s+|sub\s?-?)?total(?:\s+base|\s+batch)?|sum(?:me|a)?|gesamt|somme|totale|=)\s*[:=;,|\-\u2013]?\s*(?P<after>{NUMBER})\s*(?:{UNIT})?"
     rf"|(?P<before>{NUMBER})\s*(?:{UNIT})?\s*(?:grand\s+|base\s+|sub)?total",
     re.IGNORECASE,
 )
@@ -110,6 +113,8 @@ class Card:
     first: tuple[int, str] | None = None
     headings: list[int] = field(default_factory=list)
     blanks: list[int] = field(default_factory=list)
+    beside: list[tuple[int, str]] = field(default_factory=list)
+    """Words that stood beside an amount, for the notes."""
 
 
 class _Columns(NamedTuple):
@@ -122,9 +127,10 @@ class _Columns(NamedTuple):
 
 def sort_lines(text: str, found: Findings) -> Card:
     """Every line of a card in its place; what cannot be placed is an error with its line number."""
-    lines = _readable(titles_as_names(text), found)
-    card = Card(first=_title(lines), blanks=[number for number, line in lines if not line])
-    adding = False
+    beside: list[tuple[int, str]] = []
+    lines = _readable(titles_as_names(text), found, beside)
+    card = Card(first=_title(lines), blanks=[number for number, line in lines if not line], beside=beside)
+    adding = calculated = False
     signed = _signature(lines)
     columns: _Columns | None = None
     unplaced: list[tuple[int, str]] = []
@@ -136,6 +142,10 @@ def sort_lines(text: str, found: Findings) -> Card:
         if _RULE.fullmatch(line) or (card.first and (number, line) == card.first):
             continue
         if signed is not None and number > signed:
+            card.free.append((number, line))
+            continue
+        calculated = _is_calculated(line, calculated, card)
+        if calculated:
             card.free.append((number, line))
             continue
         head = _columns_of(line)
@@ -152,6 +162,29 @@ def sort_lines(text: str, found: Findings) -> Card:
             adding = True
     _sort_free(card, _first_recipe(card, unplaced, found), lines, found)
     return card
+
+
+_CALCULATED = re.compile(
+    r"(?:unity(?: molecular)?(?: formula)?|umf|seger(?: formula)?|analysis|calculated|formula)\s*:?", re.IGNORECASE
+)
+_CALCULATED_LINE = re.compile(
+    r"(?P<label>[A-Z][A-Za-z0-9]{1,6}|[A-Za-z0-9]{1,6}\s*[:/]\s*[A-Za-z0-9]{1,6}|exp\w*|coe|cte|loi)\s*[:=]?\s*[\d.,]+",
+    re.IGNORECASE,
+)
+
+
+def _is_calculated(line: str, before: bool, card: Card) -> bool:
+    """Whether a line is of the formula that is told below a batch: its oxides and ratios are no materials."""
+    if not before:
+        return bool(card.entries) and _CALCULATED.fullmatch(line) is not None
+    match = _CALCULATED_LINE.fullmatch(line)
+    label = "" if match is None else match["label"]
+    return (
+        not line
+        or ":" in label
+        or label.casefold()[:3] in ("exp", "coe", "cte", "loi")
+        or find_oxide(label) is not None
+    )
 
 
 _CLOSING = re.compile(
@@ -174,7 +207,8 @@ def _base_is_whole(card: Card) -> bool:
     return abs(sum(_number(split.amount) for split in splits if split) - 100) < 0.6
 
 
-def _readable(text: str, found: Findings) -> list[tuple[int, str]]:
+def _readable(text: str, found: Findings, beside: list[tuple[int, str]]) -> list[tuple[int, str]]:
+    """The lines that hold something, as they can be sorted; what stood ``beside`` the amounts goes to the notes."""
     lines: list[tuple[int, str]] = []
     said = False
     if text.count("\n") > MOST_LINES:
@@ -187,6 +221,12 @@ def _readable(text: str, found: Findings) -> list[tuple[int, str]]:
         if left_over and not said:
             found.remark("web-page", "left out what remained of a web page", "look the materials over", number)
             said = True
+        line, struck, priced = without_asides(line)
+        if struck:
+            found.remark("words-left-out", f"{quote(', '.join(struck))} is struck out and left out", "", number)
+        beside += [(number, ", ".join(priced))] if priced else []
+        if (struck or priced) and not line:
+            continue
         lines += [(number, part) for part in _parted(unmarked(without_emphasis(line)))]
     return _joined(lines)
 
@@ -254,6 +294,8 @@ def _title(lines: list[tuple[int, str]]) -> tuple[int, str] | None:
     number, line = written[0]
     if _columns_of(line) or _heading(line) is not None or not has_letters(line):
         return None
+    bare = re.sub(r"\s*\([^()]*\)\s*$", "", line)
+    line = bare if ends_in_cone(bare) else line
     body = without_leaders(line)
     if _batchlike(line):
         return None
@@ -316,7 +358,9 @@ def _columns_of(line: str) -> _Columns | None:
             extra = [i for i, cell in enumerate(cells) if cell in _ADDITION_COLUMNS]
             return _Columns(delimiter, names[0], amounts[0], extra[0] if extra else None, len(cells))
     spaced = [cell.casefold().strip() for cell in re.split(r"\s{2,}", line) if cell.strip()]
-    if len(spaced) > 1 and spaced[0] in _NAME_COLUMNS and set(spaced[1:]) & _AMOUNT_COLUMNS:
+    others = spaced[1:]
+    headed = bool(set(others) & _AMOUNT_COLUMNS) or all(ONLY_AMOUNT.fullmatch(cell) for cell in others)
+    if others and spaced[0] in _NAME_COLUMNS and headed:
         return _Columns("\0", 0, 1, None, len(spaced))
     words = [w.casefold() for w in re.split(r"\s{2,}|\s", line) if w]
     if len(words) == 2 and words[0] in _NAME_COLUMNS and words[1] in _AMOUNT_COLUMNS:
@@ -395,6 +439,11 @@ def _add_entries(card: Card, number: int, text: str, addition: bool, found: Find
         text, addition = text[: extra.start()], True
     if _add_chain(card, number, text, addition, found):
         return True
+    text, page = apart_from_page(text)
+    card.beside += [(number, page)] if page else []
+    extra = _EXTRA_LAST.search(text)
+    if extra and by_first(text[: extra.start()]):
+        text, addition = text[: extra.start()], True
     parts = parts_of_list(text)
     if parts is not None:
         _add_parts(card, number, parts, addition, found)
@@ -411,13 +460,26 @@ def _add_entries(card: Card, number: int, text: str, addition: bool, found: Find
         if _ADDED.fullmatch(words):
             card.entries.append(Entry(number, split.name, True, split.amount))
             return True
-        found.remark("words-left-out", f"{quote(words)} after the amount is left out", "put # before a comment", number)
-        card.entries.append(Entry(number, split.name, addition, split.amount))
+        name = _with_words(card, number, split.name, words, found)
+        card.entries.append(Entry(number, name, addition, split.amount))
         return True
     if by_odd_amount(text):
         card.entries.append(Entry(number, text, addition))
         return True
     return False
+
+
+def _with_words(card: Card, number: int, name: str, words: str, found: Findings) -> str:
+    """A material's name with the words that say which sort of it is meant; other words beside its amount are kept
+    among the notes, and those that leave open what is meant are asked about."""
+    if leaves_open(words):
+        text = f"{quote(words)} beside {quote(name)} leaves open what goes into the batch"
+        found.error("one-of-two", text, "write what is meant, or put # before a comment", number)
+    elif is_sort(words):
+        return f"{name}, {words.strip(' ()')}"
+    else:
+        card.beside.append((number, f"{name}: {words.strip(' ()')}"))
+    return name
 
 
 def _add_parts(card: Card, number: int, parts: list[str], addition: bool, found: Findings) -> None:
@@ -439,7 +501,7 @@ def _add_chain(card: Card, number: int, text: str, addition: bool, found: Findin
     """Materials with + between them: one batch where they add up to 100, else the first and what is added to it."""
     parts = _CHAIN.split(text)
     splits = [by_last(part) or by_first(part) for part in parts]
-    if len(parts) < 2 or not all(splits):
+    if len(parts) < 2 or not all(splits) or any(parts_of_list(part) for part in parts):
         return False
     total = sum(_number(split.amount) for split in splits if split)
     whole = len(parts) > 2 and abs(total - 100) < 0.5
@@ -516,8 +578,8 @@ def _table_row(card: Card, number: int, line: str, adding: bool, columns: _Colum
     noted = [cell for i, cell in enumerate(cells) if cell and i not in (columns.name, columns.amount, columns.addition)]
     added = added or next((m for cell in noted if (m := _ADDED.fullmatch(cell))), None)
     words = [cell for cell in noted if has_letters(cell) and not _ADDED.fullmatch(cell)]
-    if words:
-        found.remark("words-left-out", f"{quote(words[0])} beside the amount is left out", "", number)
+    for word in words:
+        name = _with_words(card, number, name, word, found)
     marked = columns.addition is not None and cells[columns.addition].casefold() in {"yes", "y", "true", "1", "x", "+"}
     card.entries.append(
         Entry(number, name[plus.end() :] if plus else name, adding or marked or bool(plus or added), about(amount))
