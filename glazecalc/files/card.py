@@ -8,21 +8,14 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Final, Literal, NamedTuple, cast
 
+from glazecalc.files.additions import first_over_the_whole
+from glazecalc.files.asides import is_either
 from glazecalc.files.card_head import KEYS, cones_named, firing_of
-from glazecalc.files.lines import (
-    Card,
-    Entry,
-    Split,
-    Total,
-    by_first,
-    by_last,
-    by_odd_amount,
-    sort_lines,
-    without_leaders,
-)
+from glazecalc.files.lines import Split, by_first, by_last, by_odd_amount, says_more, without_leaders
 from glazecalc.files.numbers import LARGEST, Amount, decimal_commas, plain, read_amount, read_cone_range
 from glazecalc.files.pasted import columns_agree, holds_amount, is_water, may_tell_amount, shares_in_words, tells_amount
 from glazecalc.files.problems import Findings, quote
+from glazecalc.files.sorting import Card, Entry, Total, sort_lines
 from glazecalc.files.text import read_text
 from glazecalc.values.answers import Problem, did_you_mean
 from glazecalc.values.cones import CONE_NAMES, Cone
@@ -88,7 +81,9 @@ def _cells_of(text: str) -> _Cells | None:
     outer = by_last(without_leaders(text))
     inner = by_last(outer.name) if outer else None
     bracketed = text.rstrip()[-1:] in ")]"
-    numbered = outer is not None and _NUMBERED_NAME.match(outer.name) and not bracketed
+    numbered = outer is not None and _NUMBERED_NAME.match(outer.name) is not None
+    long = inner is not None and inner.amount.isdigit() and len(inner.amount) > 2
+    numbered = numbered and (not bracketed or long)
     if outer is None or inner is None or (numbered and inner.amount[-1:].isdigit()):
         return None
     return _Cells(inner.name, (inner.amount, outer.amount), bracketed)
@@ -133,7 +128,7 @@ def read_batch(card: Card, found: Findings) -> tuple[RecipeLine, ...]:
         if not found.has_errors:
             found.error("no-materials", "no line holds a material and an amount", "write lines such as: Whiting 20")
         return ()
-    rows = _additions_after_total(card, rows, found)
+    rows = _additions(card, rows, found)
     rows = _one_unit(rows, found)
     if not found.has_errors:
         _say_sums(card, rows, found)
@@ -224,6 +219,14 @@ def _row(entry: Entry, split: Split | None, commas: bool, found: Findings) -> _R
     if split is None or not split.name.strip():
         found.error("name-missing", f"no material beside {quote(entry.amount or entry.text)}", "name it", entry.line)
         return None
+    if is_either(split.name):
+        text = f"{quote(split.name)} names one material or another: which is it?"
+        found.error("one-of-two", text, "write the one that is meant", entry.line)
+        return None
+    if says_more(split.name):
+        text = f"{quote(f'{split.name} {split.amount}')} is a sentence that holds an amount"
+        found.error("amounts-in-words", text, "write a material and its amount, or put # before it", entry.line)
+        return None
     if split.name[0] in "=@":
         hint = "write the material's name"
         found.error(
@@ -281,8 +284,9 @@ def _say_both_ends(card: Card, first: bool, found: Findings) -> None:
         found.remark("amount-either-end", text, "write the amount last on every line", entry.line)
 
 
-def _additions_after_total(card: Card, rows: list[_Row], found: Findings) -> list[_Row]:
-    """Lines below a total of the lines above it are additions over the base."""
+def _additions(card: Card, rows: list[_Row], found: Findings) -> list[_Row]:
+    """Lines below a total of the lines above it are additions over the base; so are, where none is marked as one, lines
+    below a base that is whole."""
     for total in card.totals:
         above = {entry.line for entry in card.entries[: total.after]}
         below = {entry.line for entry in card.entries[total.after :] if not entry.addition}
@@ -293,7 +297,18 @@ def _additions_after_total(card: Card, rows: list[_Row], found: Findings) -> lis
             text = "lines below the total are read as additions over the base"
             found.remark("after-total", text, "begin such a line with +", min(below))
             return [row._replace(addition=row.addition or row.line in below) for row in rows]
-    return rows
+    whole = sum(row.amount.value for row in rows)
+    if any(row.addition for row in rows) or any(_near(_stated(total, None) or 0.0, whole) for total in card.totals):
+        return rows
+    first = first_over_the_whole([(row.line, row.amount.value, row.amount.unit) for row in rows], card.blanks)
+    if first is None:
+        return rows
+    base = sum(row.amount.value for row in rows[:first])
+    text = f"the lines above add up to {base:.6g}: {quote(rows[first].name)} and what follows are read as additions"
+    found.remark(
+        "after-total", text, "begin such a line with +; or write a total below the whole base", rows[first].line
+    )
+    return [row._replace(addition=i >= first) for i, row in enumerate(rows)]
 
 
 def _stated(total: Total, found: Findings | None) -> float | None:
@@ -318,6 +333,10 @@ def _one_unit(rows: list[_Row], found: Findings) -> list[_Row]:
     if "" in base_units and "g" in base_units:
         bare = next(row for row in rows if not row.addition and row.amount.unit == "")
         found.remark("unit-assumed", "lines without a unit are read as grams, like the others", "", bare.line)
+    weighed = next((row for row in rows if row.addition and row.amount.unit == "g"), None)
+    if base_units == {"%"} and weighed is not None:
+        text = f"the base is in % and {quote(weighed.name)} in grams: grams to how much of the base?"
+        found.error("mixed-units", text, "use one unit", weighed.line)
     base = sum(row.amount.value for row in rows if not row.addition)
     if "%" in base_units or not base:
         return rows
@@ -470,6 +489,7 @@ def read_recipe_text(text: str, file: str = "recipe") -> tuple[Recipe | None, tu
 
 
 def _recipe(text: str, found: Findings) -> tuple[Recipe | None, tuple[Problem, ...]]:
+    text = text.lstrip("\ufeff")
     if not text.strip():
         found.error("empty-file", "there is nothing in it", "a card has lines such as: Whiting 20")
         return None, found.problems
@@ -498,6 +518,19 @@ def _recipe(text: str, found: Findings) -> tuple[Recipe | None, tuple[Problem, .
     return recipe, found.problems
 
 
+_IN_QUOTES: Final = re.compile(
+    r'[\u00ab"\u201c\u201e]\s*([^\u00ab\u00bb"\u201c\u201d\u201e]{2,60}?)\s*[\u00bb"\u201d\u201c]'
+)
+_NOT_OF_NAME: Final = re.compile(
+    r"^(?:glasur|esmalte|[e\u00e9]mail|smalto|\u0433\u043b\u0430\u0437\u0443\u0440\u044c)\s+(?=\S)"
+    r"|[\s,;(-]+\d{3,4}\s?(?:\N{DEGREE SIGN}|deg)\s?[CF]\b.*$",
+    re.IGNORECASE,
+)
+"""The word for a glaze in other tongues, and the heat it is fired to: no part of a title's name."""
+_NO_NAME: Final = re.compile(
+    r"(?:here|this|that|these|it|i|we|my|you)\b(?=\s+(?:is|was|are|it|got|have|fires?)\b)", re.IGNORECASE
+)
+"""How a sentence begins that is no name."""
 _LONGEST_NAME = 6
 """Words; a longer first line is a sentence that begins with the name."""
 Head = dict[str, tuple[str, int | None]]
@@ -527,6 +560,9 @@ def _head(card: Card, found: Findings) -> Head:
     if at is not None and "cone" not in head and (firing := firing_of(said)).cone:
         _take_firing(firing.cone, "", at, head, found)
         head["atmosphere"] = (firing.atmosphere or said, at)
+    for number, words in card.beside:
+        found.remark("kept-as-note", f"{quote(words)} beside an amount is kept among the notes", "", number)
+        _add_note(head, words, number)
     first = card.entries[0].line if card.entries else 0
     for number, line in sorted(card.free):
         _take_free_line(line, number, head, found, above=number < first)
@@ -558,10 +594,15 @@ def _take_title(card: Card, head: Head, found: Findings) -> None:
     firing = firing_of(line)
     _take_firing(firing.cone, firing.atmosphere, number, head, found)
     name = re.sub(r"(?<![\s.])[\s.]{3,}$", "", firing.rest) or line
-    if len(name.split()) > _LONGEST_NAME:
+    called = _IN_QUOTES.search(name)
+    shorter = called[1] if called is not None else _NOT_OF_NAME.sub("", name)
+    if shorter.strip() and shorter.strip() != name:
+        name = shorter.strip()
+        _add_note(head, line, number)
+    elif len(name.split()) > _LONGEST_NAME:
         name = re.split(r"[,.;:!?]", name)[0].strip() or name
         _add_note(head, line, number)
-    if firing.rest:
+    if firing.rest and not _NO_NAME.match(name):
         head["name"] = (name, number)
         found.remark("title-taken", f"{quote(name)} serves as the name", "write `name:` before it", number)
 

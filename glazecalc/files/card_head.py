@@ -22,10 +22,13 @@ KEYS: Final[dict[str, tuple[str, ...]]] = {
 
 _CANONICAL: Final = {spelling: key for key, others in KEYS.items() for spelling in (key, *others)}
 _HEADER = re.compile(r"\s*([^\W\d_][\w /&'()-]{0,40}?)\s*(?:[:=]|(?<=\w)[\t;,])\s*(.*)")
+_WORD: Final = r"(?:cones?|cono|c\u00f4ne|\u043a\u043e\u043d\u0443\u0441|con(?=\s\d{1,2}\s+(?:red|ox)))"
+"""Cone, in some tongues."""
 _CONE = re.compile(
-    r"(?:\bcones?\s*[:=]?\s*|[\^△▵▲\u0394\u2206\u02c6]\s*|\bc(?:/|\.\s?|(?=\d)|-(?=\d{1,2}\b)|(?<=\sc)\s(?=\d{1,2}\s*$)))"
+    rf"(?:\b{_WORD}\s*[:=]?\s*"
+    r"|[\^△▵▲\u0394\u2206\u02c6]\s*|\bc(?:/|\.\s?|(?=\d)|-(?=\d{1, 2}\b)|(?<=\sc)\s(?=\d{1, 2}\s*$)))"
     r"(?P<cone>\d{1,3}(?:\.5|\s?½|\s1/2)?"
-    r"(?:\s*(?:-|/|\N{EN DASH}|to)\s*(?:cone\s*|\^)?\d{1,3}(?:\.5|\s?½|\s1/2)?)?)(?![\d.])",
+    r"(?:\s*(?:-|/|\N{EN DASH}|to)\s*(?:cone\s*|\^)?\d{1,3}(?:\.5|\s?½|\s1/2)?)?)(?!\d|\.\d)",
     re.IGNORECASE,
 )
 _NUMBER_WORDS: Final = ("one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten")
@@ -36,10 +39,23 @@ _NAMED = re.compile(
     rf"{_CONE.pattern}|\b(?:bisqued?|bisque[ -]fired?|biscuit)\s*(?:to|at|:)?\s*(?P<bisque>0\d{{1,2}})\b", re.IGNORECASE
 )
 _ATMOSPHERES: Final = (
-    (re.compile(r"\b(?:oxidation|oxid|ox|oxy)\b", re.IGNORECASE), "oxidation"),
-    (re.compile(r"\b(?:reduction|redn|red\.|reducing)(?!\w)", re.IGNORECASE), "reduction"),
+    (re.compile(r"\b(?:oxidation|oxid|ox|oxy|oxydation|oxidierend|oxidaci[o\u00f3]n)\b", re.IGNORECASE), "oxidation"),
+    (
+        re.compile(
+            r"\b(?:redu?c?tion|redn|red\.|reducing|reduzierend|r[e\u00e9]duction|reducci[o\u00f3]n)(?!\w)",
+            re.IGNORECASE,
+        ),
+        "reduction",
+    ),
     (re.compile(r"\bneutral\b", re.IGNORECASE), "neutral"),
 )
+_JUST_BEHIND: Final = re.compile(r"\s*[-,/]?\s*(?:(r|red)|(ox|o))(?=[\s),.;:/-]|$)", re.IGNORECASE)
+"""An atmosphere in a letter or two behind the cone: `c10R`, `cone 6 ox`."""
+_OF_FIRING: Final = re.compile(
+    r"[(\[](?:[\s,;:/+-]|\b(?:electric|gas|wood|kiln|fired?|firing|orton|around|about|approx)\b\.?)*[)\]]",
+    re.IGNORECASE,
+)
+"""Brackets in which nothing is left but how it is fired."""
 _SEPARATORS: Final = " \t,;:|/()[]-\N{EN DASH}\N{EM DASH}"
 
 
@@ -84,14 +100,17 @@ def firing_of(text: str) -> Firing:
     text = _CONE_WORD.sub(lambda m: f"cone {_NUMBER_WORDS.index(m[1].casefold()) + 1}", text)
     match = _CONE.search(text)
     cone = match["cone"] if match else ""
-    rest = text[: match.start()] + " " + text[match.end() :] if match else text
-    atmosphere = ""
-    if cone:
+    behind = _JUST_BEHIND.match(text, match.end()) if match else None
+    after = text[(behind or match).end() :] if match else ""
+    rest = f"{text[: match.start()]} {after}" if match else text
+    atmosphere = "" if behind is None else "reduction" if behind[1] else "oxidation"
+    if cone and not atmosphere:
         for pattern, word in _ATMOSPHERES:
             if pattern.search(rest):
                 atmosphere, rest = word, pattern.sub(" ", rest)
                 break
-    rest = re.sub(r"\(\s*\)", " ", rest)
+    rest = _OF_FIRING.sub(" ", rest) if cone else re.sub(r"\(\s*\)", " ", rest)
+    rest = re.sub(r"\s*\.(?=\s*(?:\.|$))", " ", rest) if cone and not rest.rstrip().endswith("..") else rest
     return Firing(cone, atmosphere, " ".join(rest.split()).strip(_SEPARATORS))
 
 

@@ -6,7 +6,7 @@ from typing import Final
 
 CODES: Final[dict[str, str]] = {
     "addition-in-hundred": "The base adds up to 100 only together with the additions.",
-    "after-total": "Lines below the total were read as additions over the base.",
+    "after-total": "Lines below the total, or below a base that is whole, were read as additions over the base.",
     "amount-either-end": "A line has a number at both ends; the one the other lines speak for counts.",
     "amount-missing": "A line names something but gives no amount.",
     "amount-negative": "An amount is below zero.",
@@ -82,6 +82,7 @@ CODES: Final[dict[str, str]] = {
     "number-too-large": "A number is too large to mean anything.",
     "number-too-small": "A number is too small to mean anything.",
     "one-description": "A material has both a formula and an analysis, or neither.",
+    "one-of-two": "A line says one thing or another of what goes into the batch.",
     "out-of-range": "A value lies outside what is possible.",
     "oxides-together": "An analysis gives several oxides as one sum.",
     "percent-of-base": "An addition in percent was worked out from the base.",
@@ -113,7 +114,7 @@ CODES: Final[dict[str, str]] = {
     "volume-unit": "An amount is in spoons or cups, which weigh differently for every powder.",
     "water-left-out": "The water of a recipe is no part of its dry batch and is left out.",
     "web-page": "What remained of a web page was left out.",
-    "words-left-out": "Words after an amount were left out.",
+    "words-left-out": "Words that are struck out were left out.",
     "wrong-type": "A value is not of the sort that is wanted.",
     "wrong-unit": "A unit does not belong to this quantity, or a number looks like one in another unit.",
 }

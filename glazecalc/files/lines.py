@@ -2,32 +2,12 @@
 
 from __future__ import annotations
 
-import csv
-import itertools
 import re
 from collections.abc import Iterator
-from dataclasses import dataclass, field
 from typing import Final, NamedTuple
 
-from glazecalc.files.card_head import Header, ends_in_cone, firing_of, header_of
 from glazecalc.files.numbers import NUMBER, UNIT, plain
-from glazecalc.files.pasted import (
-    Piece,
-    about,
-    is_practice,
-    is_water,
-    lists_in,
-    names_a_material,
-    names_material,
-    run_together,
-    second_recipe,
-    tells_amount,
-    titles_as_names,
-    unglued,
-    without_emphasis,
-)
-from glazecalc.files.problems import Findings, quote
-from glazecalc.files.text import LONGEST_LINE
+from glazecalc.files.pasted import lists_in, run_together, unglued
 
 _TAG = re.compile(r"</?[a-zA-Z][^<>]{0,300}>")
 _CELL_END = re.compile(r"</t[dh]\s*>", re.IGNORECASE)
@@ -50,6 +30,8 @@ _IN_BRACKETS = re.compile(r"\(\s*\+[^()]*\d[^()]*\)")
 _OWN_WORDS = re.compile(r"\s*(?:name|surface|source|notes?)\s*:", re.IGNORECASE)
 """Headers whose text is a potter's own, brackets and all."""
 _NUMBERED = re.compile(r"^\s*(?:\d{1,2}[.)]|[a-h]\))\s+(?=\D)")
+_NUMBERED_FIRST = re.compile(r"^\s*\d{1,2}\)\s+(?=\d)")
+_PICTURE = re.compile(r"[\U0001f000-\U0001faff\u2690-\u26bf\u2728\u2734\u2764\ufe0f\u200d]+")
 _TWO_UNITS: Final = rf"{NUMBER}\s*(?:lbs?|pounds?|kgs?|kilos?)\.?,?\s+{NUMBER}\s*(?:oz|ounces?|g|grams?)\.?"
 _AMOUNT_TEXT: Final = rf"(?:{_TWO_UNITS}|{NUMBER}\s*(?:{UNIT})?)"
 _LAST = re.compile(rf"(?:(?<=[\s;:=|])|(?<=[^\d.,],))(?P<amount>[-+]?{_AMOUNT_TEXT})\s*$", re.IGNORECASE)
@@ -59,11 +41,17 @@ _FIRST = re.compile(
     r"(?=[\s,;:=|]|-\s|(?<=%)[^\W\d_])",
     re.IGNORECASE,
 )
-_ONLY_AMOUNT = re.compile(rf"\s*{_AMOUNT_TEXT}\s*", re.IGNORECASE)
+ONLY_AMOUNT = re.compile(rf"\s*{_AMOUNT_TEXT}\s*", re.IGNORECASE)
 _ANY_LAST_WORD = re.compile(r"(?:[\s;:=|]|(?<=[^\d,]),)([^\s;:=|]{1,60})\s*$")
 _MORE_WORDS = re.compile(
     r"\s*(?:\([^()]{1,120}\)|(?:,\s|;\s|\s[-\N{EN DASH}\N{EM DASH}]\s|\s{2,}(?=[^\W\d]))[^\d]{1,120})\s*$"
 )
+ADD_WORD = re.compile(
+    r"(?:also\s+|then\s+|and\s+)?(?:add|plus|\+|additions?|colou?rants?|opacifiers?|extras?|with|and|then|also)\s*[:\s]\s*"
+    r"(?=\S)|colou?rs?\s*:\s*(?=\S)|\+\s*|(?:\u5916\u5272|\u0441\u0432\u0435\u0440\u0445 100\s?%?)\s*:?\s*(?=\S)",
+    re.IGNORECASE,
+)
+RAISED = re.compile(r"\s\(?\+\s*([\d.][^+()]*)\)?$")
 _EDGES: Final = ' \t,;:=|-\N{EN DASH}\N{EM DASH}~>"'
 
 
@@ -111,14 +99,16 @@ def _plain_spaces(text: str) -> str:
 
 
 def unmarked(text: str) -> str:
-    """A line without the mark of a quoted mail, a bullet, or the bars of a table."""
-    text = _QUOTED_MAIL.sub("", text)
+    """A line without the mark of a quoted mail, a bullet, small pictures, or the bars of a table."""
+    text = _PICTURE.sub(" ", _QUOTED_MAIL.sub("", text))
     text = text.strip().strip("|").strip() if text.count("|") >= 2 else text
     text = _PICTURES.sub("", _BULLET.sub("", _BULLET.sub("", text)))
     text = text[1:-1] if _IN_BRACKETS.fullmatch(text) else text
     text = re.sub(r"(?<=[\d%g])\s+[.,;]$|^[~_]\s+(?=[^\W\d_])", "", text)
     if _NUMBERED.match(text) and by_last(_NUMBERED.sub("", text)):
         text = _NUMBERED.sub("", text)
+    elif _NUMBERED_FIRST.match(text) and by_first(_NUMBERED_FIRST.sub("", text)):
+        text = _NUMBERED_FIRST.sub("", text)
     return unglued(text.strip())
 
 
@@ -142,7 +132,7 @@ def by_first(text: str) -> Split | None:
     if match is None:
         return None
     name = re.sub(r"^of\s+", "", text[match.end() :].strip(_EDGES + "*_`"))
-    return Split(name, match["amount"].strip()) if has_letters(name) and not _ONLY_AMOUNT.fullmatch(name) else None
+    return Split(name, match["amount"].strip()) if has_letters(name) and not ONLY_AMOUNT.fullmatch(name) else None
 
 
 def by_middle(text: str) -> tuple[Split, str] | None:
@@ -155,10 +145,27 @@ def by_middle(text: str) -> tuple[Split, str] | None:
 def parts_of_list(text: str) -> list[str] | None:
     """The parts of a line that lists several materials, each with its amount, or None."""
     for parts in lists_in(text):
-        bare = [_RAISED.sub(r" \1", _ADD_WORD.sub("", part, count=1)) for part in parts]
-        if all(by_last(part) or by_first(part) for part in bare):
+        bare = [RAISED.sub(r" \1", ADD_WORD.sub("", part, count=1)) for part in parts]
+        if all(_can_be_listed(by_last(part) or by_first(part)) for part in bare):
             return parts
-    return run_together(text)
+    run = run_together(text)
+    return run if run is not None and all(_can_be_listed(by_last(part)) for part in run) else None
+
+
+_NO_PART: Final = re.compile(
+    r"[!?]|^(?:or|see|page|p|pp|mesh|g|kg|lb|oz)\b\.?(?:\s|$)|\b(?:should|sorry|typo|instead|see p|page)\b",
+    re.IGNORECASE,
+)
+"""What tells that a part of a line is no material of a list: `should be 22`, `or talc 5`, `see p. 4`, `325 mesh`."""
+
+
+def _can_be_listed(split: Split | None) -> bool:
+    return split is not None and _NO_PART.search(split.name) is None
+
+
+def says_more(name: str) -> bool:
+    """Whether what was taken for a name is a sentence: `Sorry, typo! whiting should be`."""
+    return re.search(r"\b(?:should be|sorry|typo|instead)\b", name, re.IGNORECASE) is not None
 
 
 def by_odd_amount(text: str) -> Split | None:
@@ -178,542 +185,3 @@ def _bare(text: str) -> str:
 def has_letters(text: str) -> bool:
     """Whether a name can be a material's: it has a letter."""
     return any(c.isalpha() for c in text)
-
-
-# What each line of a card is: a header, a heading, a total, a material, a remark of the writer, or nothing.
-
-_ADDITIONS = re.compile(
-    r"(?:also\s+)?(?:add|adds|added|addition|additions|additives?|plus|with|colou?rants?|opacifiers?|colou?rs?"
-    r"|in addition|extras?)(?:\s+(?:over|to|on)\s+(?:the\s+)?(?:base|100\s?%?))?\s*[:.\-]*",
-    re.IGNORECASE,
-)
-_BASES = re.compile(
-    r"(?:base|base (?:recipe|glaze|batch)|recipe|batch|ingredients?|materials?|glaze|formula|oxides?|composition)\s*:?",
-    re.IGNORECASE,
-)
-_ADD_WORD = re.compile(
-    r"(?:also\s+|then\s+|and\s+)?(?:add|plus|\+|additions?|colou?rants?|opacifiers?|extras?|with|and|then|also)\s*[:\s]\s*"
-    r"(?=\S)|colou?rs?\s*:\s*(?=\S)|\+\s*",
-    re.IGNORECASE,
-)
-_ADDED_CELL = re.compile(
-    rf"(?:\+|add(?:ed)?:?)\s*(?P<after>{NUMBER}\s*(?:{UNIT})?)"
-    rf"|(?P<before>{NUMBER}\s*(?:{UNIT})?)\s*[(\[]?\s*(?:add(?:ed|ition)?|extra|over|on top|\+)\s*[)\]]?",
-    re.IGNORECASE,
-)
-_ADDING_ON = re.compile(r"\s*(?:also\s+)?(?:add|plus|additions?|colou?rants?|extras?)\s*:", re.IGNORECASE)
-"""The beginning of a list of additions that goes on below the line."""
-_RAISED = re.compile(r"\s\(?\+\s*([\d.][^+()]*)\)?$")
-_EXTRA = re.compile(r"(?<=[\d%g])\s+\(?(?:extra|added?|addition|on top|over(?:\s+100)?)\)?\s*$", re.IGNORECASE)
-_ADDED = re.compile(r"\(?\s*(?:add|added|addition|extra|over|on top)\s*\)?", re.IGNORECASE)
-_TOTAL = re.compile(
-    rf"(?:(?:grand\s+|base\s+|sub\s?-?)?total(?:\s+base|\s+batch)?|sum|=)\s*[:=\-\u2013]?\s*(?P<after>{NUMBER})\s*(?:{UNIT})?"
-    rf"|(?P<before>{NUMBER})\s*(?:{UNIT})?\s*(?:grand\s+|base\s+|sub)?total",
-    re.IGNORECASE,
-)
-_BARE_TOTAL = re.compile(rf"\s*(?P<after>{NUMBER})\s*(?:{UNIT})?\s*", re.IGNORECASE)
-_GREETING = re.compile(
-    r"(?:hi|hello|hey|hiya|dear|good (?:morning|afternoon|evening|day)|thanks|thank you|cheers|greetings|regards"
-    r"|(?:best|kind|warm) (?:wishes|regards))\b(?![^,!.]*\d)",
-    re.IGNORECASE,
-)
-_LETTERHEAD = re.compile(r"(?:subject|re|fwd?|from|to|cc|bcc|date|sent|reply-to)\s*:", re.IGNORECASE)
-_FACE = re.compile(r"(?:^|\s)[:;=]-?[()DP]$")
-_RULE = re.compile(r"[-=_*~|+:.,;`\s\N{EN DASH}\N{EM DASH}\N{BOX DRAWINGS LIGHT HORIZONTAL}]*")
-_NAME_COLUMNS: Final = {"material", "materials", "ingredient", "ingredients", "name", "oxide", "raw material", "item"}
-_AMOUNT_COLUMNS: Final = {
-    "amount", "amt", "%", "percent", "percentage", "parts", "grams", "gram", "g", "weight", "quantity", "qty", "mass",
-    "parts by weight", "weight %", "batch", "amount (g)", "amount (%)", "weight (g)", "moles", "mole", "mol", "value",
-}  # fmt: skip
-_ADDITION_COLUMNS: Final = {"addition", "add", "additional", "is addition"}
-MOST_LINES: Final = 3_000
-"""No recipe card has more lines than this."""
-
-
-class Entry(NamedTuple):
-    """A line that names a material. ``amount`` is None until it is decided which end of ``text`` holds it."""
-
-    line: int
-    text: str
-    addition: bool
-    amount: str | None = None
-
-
-class Total(NamedTuple):
-    """A line that states a sum; ``after`` counts the entries before it."""
-
-    line: int
-    amount: str
-    after: int
-
-
-@dataclass
-class Card:
-    """The lines of a card, sorted."""
-
-    headers: list[tuple[int, Header]] = field(default_factory=list)
-    entries: list[Entry] = field(default_factory=list)
-    totals: list[Total] = field(default_factory=list)
-    free: list[tuple[int, str]] = field(default_factory=list)
-    first: tuple[int, str] | None = None
-    headings: list[int] = field(default_factory=list)
-    blanks: list[int] = field(default_factory=list)
-
-
-class _Columns(NamedTuple):
-    delimiter: str
-    name: int
-    amount: int
-    addition: int | None
-    width: int
-
-
-def sort_lines(text: str, found: Findings) -> Card:
-    """Every line of a card in its place; what cannot be placed is an error with its line number."""
-    lines = _readable(titles_as_names(text), found)
-    card = Card(first=_title(lines), blanks=[number for number, line in lines if not line])
-    adding = False
-    signed = _signature(lines)
-    columns: _Columns | None = None
-    unplaced: list[tuple[int, str]] = []
-    for number, line in lines:
-        if line and line.strip(" |") == "+":
-            adding = True
-            card.headings.append(number)
-            continue
-        if _RULE.fullmatch(line) or (card.first and (number, line) == card.first):
-            continue
-        if signed is not None and number > signed:
-            card.free.append((number, line))
-            continue
-        head = _columns_of(line)
-        if head is not None:
-            columns = head
-            continue
-        heading = _heading(line)
-        if heading is not None:
-            adding = heading
-            card.headings.append(number)
-        elif not _placed(card, number, line, adding, columns, found):
-            unplaced.append((number, line))
-        elif _ADDING_ON.match(line) and _base_is_whole(card):
-            adding = True
-    _sort_free(card, _first_recipe(card, unplaced, found), lines, found)
-    return card
-
-
-_CLOSING = re.compile(
-    r"(?:cheers|best|thanks|thank you|love|yours|regards|(?:best|kind|warm) (?:wishes|regards)|bye|ciao)[ ,.!]*",
-    re.IGNORECASE,
-)
-
-
-def _signature(lines: list[tuple[int, str]]) -> int | None:
-    """The line that parts a letter from its writer's name and address, below which no material stands."""
-    for at, (number, line) in enumerate(lines):
-        ends = at > 2 and (line == "--" or _CLOSING.fullmatch(line) is not None)
-        if ends and not any(names_material(rest) or tells_amount(rest) for _, rest in lines[at:]):
-            return number
-    return None
-
-
-def _base_is_whole(card: Card) -> bool:
-    splits = [_split_simply(entry) for entry in card.entries if not entry.addition]
-    return abs(sum(_number(split.amount) for split in splits if split) - 100) < 0.6
-
-
-def _readable(text: str, found: Findings) -> list[tuple[int, str]]:
-    lines: list[tuple[int, str]] = []
-    said = False
-    if text.count("\n") > MOST_LINES:
-        found.error("too-many-lines", f"the card has more than {MOST_LINES} lines", "is this the file you meant?")
-        return []
-    for number, line, left_over in tidy_lines(text):
-        if len(line) > LONGEST_LINE:
-            found.error("line-too-long", f"the line is {len(line)} characters long", "one material a line", number)
-            continue
-        if left_over and not said:
-            found.remark("web-page", "left out what remained of a web page", "look the materials over", number)
-            said = True
-        lines += [(number, part) for part in _parted(unmarked(without_emphasis(line)))]
-    return _joined(lines)
-
-
-def _joined(lines: list[tuple[int, str]]) -> list[tuple[int, str]]:
-    """The lines of a page whose cells came one below the other, each name joined with the amount beneath it."""
-    written = [i for i, (_, line) in enumerate(lines) if line]
-    pairs = {
-        one: two
-        for one, two in itertools.pairwise(written)
-        if _ONLY_AMOUNT.fullmatch(lines[two][1]) and has_letters(lines[one][1])
-        and not any(c.isdigit() for c in lines[one][1]) and _heading(lines[one][1]) is None
-        and not _TOTAL_WORD.match(lines[one][1])
-    }  # fmt: skip
-    alone = [i for i in written if i not in pairs and by_last(lines[i][1]) and not ends_in_cone(lines[i][1])]
-    if len(pairs) < 3 or alone:
-        return lines
-    amounts = set(pairs.values())
-    return [
-        (number, f"{line} {lines[pairs[i]][1]}" if i in pairs else line)
-        for i, (number, line) in enumerate(lines)
-        if i not in amounts
-    ]
-
-
-_TOTAL_WORD = re.compile(r"\s*(?:grand |base |sub)?total\b|\s*sum\b", re.IGNORECASE)
-
-
-_SENTENCE = re.compile(r"(?<=[\d%g)])[.;!]?\s+(?=[A-Z(])")
-
-
-def _parted(line: str) -> list[str]:
-    """A line whose title, batch and directions stand side by side, each as a line of its own."""
-    if is_practice(line):
-        return [line]
-    for end in _SENTENCE.finditer(line):
-        if is_practice(line[end.end() :]) and (by_last(line[: end.start()]) or parts_of_list(line[: end.start()])):
-            return [*_parted(line[: end.start()]), line[end.end() :]]
-    title, colon, rest = line.partition(":")
-    if not colon or _heading(title) is True or _ADD_WORD.match(line):
-        return [line]
-    header = header_of(line)
-    own = header is not None and header.key not in (None, "name")
-    batch = (parts_of_list(rest) or []) if not own else []
-    if len(batch) < 2 or (has_letters(title) and by_last(title) and not ends_in_cone(title)):
-        return [line]
-    return [title, rest.strip()]
-
-
-def _title(lines: list[tuple[int, str]]) -> tuple[int, str] | None:
-    """The first line of a pasted recipe if it is its name: nothing a batch could hold, or set apart by a blank line."""
-    written = [(number, line) for number, line in lines if not _RULE.fullmatch(line)]
-    heads = [head.key for _, line in written if (head := header_of(line)) and head.key]
-    if "name" in heads:
-        return None
-    above = 0
-    while above < len(written) and (head := header_of(written[above][1])) and head.key:
-        above += 1
-    written = _below_letterhead(written[above:])
-    if len(written) < 2 or (above and written[1][0] == written[0][0] + 1):
-        return None
-    later = _title_after_a_greeting(written)
-    if later is not None:
-        return None if _batchlike(later[1]) else later
-    number, line = written[0]
-    if _columns_of(line) or _heading(line) is not None or not has_letters(line):
-        return None
-    body = without_leaders(line)
-    if _batchlike(line):
-        return None
-    if ends_in_cone(line):
-        return number, line
-    if by_first(body) is None and (by_last(body) is None or ends_in_cone(line)):
-        odd = by_odd_amount(body)
-        marked = odd is not None and _MARK.fullmatch(odd.amount) and not names_material(f"{odd.name} 1")
-        return None if odd and not marked and not ends_in_cone(line) else (number, line)
-    apart = written[1][0] > number + 1 and len(written) > 2 and written[2][0] == written[1][0] + 1
-    return (number, line) if apart and not line.startswith("+") else None
-
-
-def _batchlike(line: str) -> bool:
-    """Whether a line that could be a title holds a material and an amount."""
-    bare = firing_of(line).rest or line
-    return names_material(bare) or tells_amount(bare)
-
-
-_MARK = re.compile(r"#?\d{1,4}[A-Za-z]")
-"""What parts one test from the next in its name: `Test 23B`."""
-
-
-def _below_letterhead(written: list[tuple[int, str]]) -> list[tuple[int, str]]:
-    """The lines of a letter below its head and its greeting, which name no glaze."""
-    first = next((i for i, (_, line) in enumerate(written) if not _LETTERHEAD.match(line)), len(written))
-    if first < len(written) and _GREETING.match(written[first][1]) and len(written[first][1].split()) <= 4:
-        first += 1
-    return written[first:]
-
-
-def _title_after_a_greeting(written: list[tuple[int, str]]) -> tuple[int, str] | None:
-    """The name of a recipe pasted with the letter it came in: where prose comes first, the last line before the batch
-    that names a cone, else the last that is short and no sentence."""
-    above = next((i for i, (_, line) in enumerate(written) if not _above_batch(line)), len(written))
-    if above < 2 or not (_is_prose(written[0][1]) or written[0][1].endswith((",", ":"))):
-        return None
-    short = [(n, line) for n, line in written[1:above] if not _is_prose(line) and not line.endswith((",", ":"))]
-    with_cone = [(n, line) for n, line in short if ends_in_cone(line) and firing_of(line).rest]
-    return next(iter(with_cone[-1:] or short[-1:]), None)
-
-
-def _above_batch(line: str) -> bool:
-    """Whether a line can stand above the batch: no heading, no header, no material with its amount."""
-    if _columns_of(line) or _heading(line) is not None or not has_letters(line):
-        return False
-    header = header_of(line)
-    if header and header.key:
-        return False
-    body = without_leaders(line)
-    return ends_in_cone(line) or _is_prose(line) or not (by_first(body) or by_last(body) or by_odd_amount(body))
-
-
-def _columns_of(line: str) -> _Columns | None:
-    for delimiter in ("\t", ";", ",", "|"):
-        cells = [cell.casefold().strip() for cell in _cells(line, delimiter)]
-        names = [i for i, cell in enumerate(cells) if cell in _NAME_COLUMNS]
-        amounts = [i for i, cell in enumerate(cells) if cell in _AMOUNT_COLUMNS]
-        if names and amounts:
-            extra = [i for i, cell in enumerate(cells) if cell in _ADDITION_COLUMNS]
-            return _Columns(delimiter, names[0], amounts[0], extra[0] if extra else None, len(cells))
-    spaced = [cell.casefold().strip() for cell in re.split(r"\s{2,}", line) if cell.strip()]
-    if len(spaced) > 1 and spaced[0] in _NAME_COLUMNS and set(spaced[1:]) & _AMOUNT_COLUMNS:
-        return _Columns("\0", 0, 1, None, len(spaced))
-    words = [w.casefold() for w in re.split(r"\s{2,}|\s", line) if w]
-    if len(words) == 2 and words[0] in _NAME_COLUMNS and words[1] in _AMOUNT_COLUMNS:
-        return _Columns("\0", 0, 1, None, 2)
-    return None
-
-
-def _cells(line: str, delimiter: str) -> list[str]:
-    try:
-        return next(csv.reader([line], delimiter=delimiter, skipinitialspace=True), [])
-    except csv.Error:
-        return line.split(delimiter)
-
-
-def _heading(line: str) -> bool | None:
-    """True for a heading before additions, False for one before the base, None for any other line."""
-    bare = line.strip(" \t,;*#_|")
-    if _ADDITIONS.fullmatch(bare):
-        return True
-    return False if _BASES.fullmatch(bare) else None
-
-
-def _placed(card: Card, number: int, line: str, adding: bool, columns: _Columns | None, found: Findings) -> bool:
-    if columns is not None and columns.delimiter in line:
-        return _table_row(card, number, line, adding, columns, found)
-    body = without_leaders(line)
-    total = _TOTAL.fullmatch(body.strip(" \t,;|")) or (_BARE_TOTAL.fullmatch(body) if card.entries else None)
-    if total:
-        card.totals.append(Total(number, total["after"] or total.groupdict().get("before") or "", len(card.entries)))
-        return True
-    twice = _TWO_TOTALS.fullmatch(body.strip(" \t,;|"))
-    if twice:
-        card.totals.append(Total(number, twice[1], len(card.entries)))
-        return True
-    summed = _SUMMED.fullmatch(body)
-    if summed and (by_last(summed["line"]) or by_first(summed["line"])):
-        placed = _placed(card, number, summed["line"], adding, columns, found)
-        card.totals.append(Total(number, summed["total"], len(card.entries)))
-        return placed
-    header = header_of(line)
-    if header and header.key:
-        card.headers.append((number, header))
-        return True
-    if is_water(line):
-        text = f"{quote(line)} is no part of the dry batch and is left out of it"
-        found.remark("water-left-out", text, "weigh says how much water to mix with", number)
-        return True
-    if is_practice(line) or (not card.entries and _ONLY_AMOUNTS.fullmatch(line)):
-        card.free.append((number, line))
-        return True
-    plus = _ADD_WORD.match(body)
-    rest = body[plus.end() :] if plus else body
-    if header and header.meant and not card.entries and not plus:
-        card.headers.append((number, header))
-        return True
-    if not ends_in_cone(rest) and _add_entries(card, number, rest, adding or plus is not None, found):
-        return True
-    if header and not card.entries:
-        card.headers.append((number, header))
-        return True
-    return False
-
-
-_SUMMED = re.compile(rf"(?P<line>.*\d\s*(?:{UNIT})?)\s*=\s*(?P<total>{NUMBER})\s*(?:{UNIT})?", re.IGNORECASE)
-"""The last line of a batch with its total behind it: `Kaolin 10 = 100`."""
-_TWO_TOTALS = re.compile(rf"total\s*[:=]?\s*({NUMBER})\s*(?:{UNIT})?(?:[\s|]+{NUMBER}\s*(?:{UNIT})?)+", re.IGNORECASE)
-_ONLY_AMOUNTS = re.compile(rf"\s*{NUMBER}\s*(?:{UNIT})?(?:\s+{NUMBER}\s*(?:{UNIT})?)+\s*", re.IGNORECASE)
-"""The head of columns of amounts."""
-
-
-def _add_entries(card: Card, number: int, text: str, addition: bool, found: Findings) -> bool:
-    """Put the material, or the several materials, of a line on the card; False if there is none."""
-    text = about(text)
-    extra = _EXTRA.search(text)
-    if extra and by_last(text[: extra.start()]):
-        text, addition = text[: extra.start()], True
-    if _add_chain(card, number, text, addition, found):
-        return True
-    parts = parts_of_list(text)
-    if parts is not None:
-        _add_parts(card, number, parts, addition, found)
-        return True
-    raised = _RAISED.search(text)
-    if raised and by_last(text[: raised.start()] + " " + raised[1]):
-        text, addition = text[: raised.start()] + " " + raised[1], True
-    if by_last(text) or by_first(text):
-        card.entries.append(Entry(number, text, addition))
-        return True
-    middle = by_middle(text)
-    if middle is not None:
-        split, words = middle
-        if _ADDED.fullmatch(words):
-            card.entries.append(Entry(number, split.name, True, split.amount))
-            return True
-        found.remark("words-left-out", f"{quote(words)} after the amount is left out", "put # before a comment", number)
-        card.entries.append(Entry(number, split.name, addition, split.amount))
-        return True
-    if by_odd_amount(text):
-        card.entries.append(Entry(number, text, addition))
-        return True
-    return False
-
-
-def _add_parts(card: Card, number: int, parts: list[str], addition: bool, found: Findings) -> None:
-    """The materials of a list; from one that says `plus` or `add` on, they are additions."""
-    found.remark("several-on-a-line", f"{len(parts)} materials are read from one line", "write one a line", number)
-    for part in parts:
-        plus = _ADD_WORD.match(part)
-        addition = addition or plus is not None
-        part = part[plus.end() :] if plus else part
-        raised = _RAISED.search(part)
-        bare = f"{part[: raised.start()]} {raised[1]}" if raised else part
-        card.entries.append(Entry(number, bare, addition or raised is not None))
-
-
-_CHAIN: Final = re.compile(r"\s+\+\s*(?=\S)")
-
-
-def _add_chain(card: Card, number: int, text: str, addition: bool, found: Findings) -> bool:
-    """Materials with + between them: one batch where they add up to 100, else the first and what is added to it."""
-    parts = _CHAIN.split(text)
-    splits = [by_last(part) or by_first(part) for part in parts]
-    if len(parts) < 2 or not all(splits):
-        return False
-    total = sum(_number(split.amount) for split in splits if split)
-    whole = len(parts) > 2 and abs(total - 100) < 0.5
-    _add_parts(
-        card, number, [parts[0], *parts[1:]] if whole else [parts[0], *(f"+ {p}" for p in parts[1:])], addition, found
-    )
-    return True
-
-
-def _number(amount: str) -> float:
-    digits = re.match(r"\s*(\d{1,9}(?:[.,]\d{1,9})?)", amount)
-    return float(digits[1].replace(",", ".")) if digits else 0.0
-
-
-def _first_recipe(card: Card, unplaced: list[tuple[int, str]], found: Findings) -> list[tuple[int, str]]:
-    """Say where a second recipe begins, and leave the first on the card; the unplaced lines that belong to it."""
-    pieces = [
-        Piece(entry.line, split.name, _number(split.amount))
-        for entry in card.entries
-        if not entry.addition and (split := _split_simply(entry)) is not None
-    ]
-    titles = {number: line for number, line in (*unplaced, *card.free) if not is_practice(line)}
-    breaks = [*card.blanks, *card.headings, *titles, *(total.line for total in card.totals)]
-    at = second_recipe(pieces, breaks, [*titles, *card.headings])
-    if at is None:
-        return unplaced
-    above, below = [p for p in pieces if p.line < at], [p for p in pieces if p.line > at]
-    between = [line for number, line in sorted(titles.items()) if above[-1].line < number <= below[0].line]
-    second = quote(between[0]) if between else "another"
-    text = f"a second recipe begins here, {second} with {_told(below)}; above it stands one with {_told(above)}"
-    found.error("several-recipes", text, "keep one recipe in a file: cut the text in two here", below[0].line)
-    card.entries = [entry for entry in card.entries if entry.line < at]
-    card.totals = [total for total in card.totals if total.line <= at]
-    card.free = [(number, line) for number, line in card.free if number < at]
-    return [(number, line) for number, line in unplaced if number < at]
-
-
-def _told(pieces: list[Piece]) -> str:
-    first = ", ".join(f"{piece.name} {piece.amount:g}" for piece in pieces[:3])
-    return f"{first}{', ...' if len(pieces) > 3 else ''} (lines {pieces[0].line} to {pieces[-1].line})"
-
-
-def _split_simply(entry: Entry) -> Split | None:
-    if entry.amount is not None:
-        return Split(entry.text.strip(), entry.amount)
-    body = without_leaders(entry.text)
-    return by_first(body) or by_last(body)
-
-
-def _table_row(card: Card, number: int, line: str, adding: bool, columns: _Columns, found: Findings) -> bool:
-    cells = [cell.strip() for cell in _cells(line, columns.delimiter)]
-    while len(cells) > columns.width and not cells[-1]:
-        cells.pop()
-    if len(cells) == columns.width + 1 and cells[0].isdigit():
-        del cells[0]  # rows that are numbered, the number's column without a head
-    if len(cells) > columns.width:
-        hint = 'put an amount with a decimal comma between quotes: "16,5"' if columns.delimiter == "," else ""
-        found.error(
-            "too-many-cells", f"{len(cells)} cells where the head of the table has {columns.width}", hint, number
-        )
-        return True
-    cells += [""] * (columns.width - len(cells))
-    name, amount = cells[columns.name], cells[columns.amount]
-    total = _TOTAL.fullmatch(f"{name} {amount}") or (None if name else _BARE_TOTAL.fullmatch(amount))
-    if total:
-        card.totals.append(Total(number, total["after"] or total.groupdict().get("before") or "", len(card.entries)))
-        return True
-    if not any(cells):
-        return True
-    plus = _ADD_WORD.match(name)
-    added = _ADDED_CELL.fullmatch(amount)
-    if added:
-        amount = added["after"] or added["before"]
-    noted = [cell for i, cell in enumerate(cells) if cell and i not in (columns.name, columns.amount, columns.addition)]
-    added = added or next((m for cell in noted if (m := _ADDED.fullmatch(cell))), None)
-    words = [cell for cell in noted if has_letters(cell) and not _ADDED.fullmatch(cell)]
-    if words:
-        found.remark("words-left-out", f"{quote(words[0])} beside the amount is left out", "", number)
-    marked = columns.addition is not None and cells[columns.addition].casefold() in {"yes", "y", "true", "1", "x", "+"}
-    card.entries.append(
-        Entry(number, name[plus.end() :] if plus else name, adding or marked or bool(plus or added), about(amount))
-    )
-    return True
-
-
-def _sort_free(card: Card, unplaced: list[tuple[int, str]], lines: list[tuple[int, str]], found: Findings) -> None:
-    """Lines without an amount: words of the writer are kept, a material whose amount is missing is an error."""
-    paragraphs = _paragraphs(lines)
-    batch = {paragraphs[entry.line] for entry in card.entries}
-    double_spaced = len(card.entries) > 1 and len(batch) == len(card.entries)
-    batch |= {paragraphs[line] for line in card.headings}
-    batched = [entry.line for entry in card.entries]
-    for number, line in unplaced:
-        if batched and batched[0] < number < batched[-1] and _UNREAD.search(line) and not ends_in_cone(line):
-            hint = "write it as a material and its amount, or put # before a comment"
-            found.error("amounts-in-words", f"{quote(line)} stands in the batch and is not understood", hint, number)
-            continue
-        apart = paragraphs[number] not in batch and not double_spaced and bool(card.entries)
-        aside = line.startswith("(") and line.endswith(")") and not any(c.isdigit() for c in line)
-        named = batched and number <= batched[-1] + 1 and names_a_material(firing_of(line).rest) and not aside
-        if apart or aside or (not named and (ends_in_cone(line) or _is_prose(line))):
-            card.free.append((number, line))
-            continue
-        hint = "write the amount after the material, or put # before a comment"
-        found.error("amount-missing", f"no amount beside {quote(line)}", hint, number)
-
-
-_UNREAD = re.compile(r"(?<![\d:/])\d+(?![\d:/])")
-
-
-def _paragraphs(lines: list[tuple[int, str]]) -> dict[int, int]:
-    """Line number -> the paragraph it is in; a blank line parts them."""
-    paragraph = 0
-    numbers: dict[int, int] = {}
-    for number, line in lines:
-        paragraph += not line
-        numbers[number] = paragraph
-    return numbers
-
-
-def _is_prose(line: str) -> bool:
-    if _FACE.search(line):
-        return True
-    line = line.strip("() ")
-    words = line.split()
-    if not words or _GREETING.match(line):
-        return bool(words)
-    firing = len(words) <= 3 and words[0].casefold() in {"oxidation", "reduction"}
-    return len(words) >= 6 or line.endswith((".", "!", "?")) or "://" in line or firing

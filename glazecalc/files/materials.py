@@ -44,6 +44,7 @@ _NOTHING: Final = frozenset(
         "\N{EN DASH}",
         "\N{EM DASH}",
         "n.d.",
+        "n.b.",
         "nd",
         "n/d",
         "n.a.",

@@ -276,7 +276,7 @@ _SEPARATORS: Final = (
     ),
     re.compile(r"\s+[/|&\N{BULLET}\N{MIDDLE DOT}]\s+"),
     re.compile(r"\s*[;,/|&]\s*(?=[A-Za-z+])"),
-    re.compile(r"\s*[;,]\s*"),
+    re.compile(r"\s*;\s*|\s*(?<!\d),\s*|\s*,(?!\d)\s*"),
 )
 _RUN_LAST: Final = re.compile(r"\s*([^\W\d_][^\d]{1,60}?)[\s:=-]+(\d{1,4}(?:\.\d{1,3})?)\s?(?:%|g\b)?(?=\s|$)")
 _RUN_FIRST: Final = re.compile(r"\s*(\d{1,4}(?:\.\d{1,3})?)\s?(?:%|g\b)?\s+([^\W\d_][^\d]{1,60}?)(?=\s+\d|$)")

@@ -14,6 +14,7 @@ from typing import Final, NamedTuple
 
 from glazecalc.files.materials import label_of
 from glazecalc.files.numbers import plain
+from glazecalc.files.pasted import titles_as_names
 from glazecalc.files.problems import Findings, quote
 from glazecalc.files.text import MOST_COLUMNS, MOST_ROWS, TableRow
 from glazecalc.values.oxides import find_oxide
@@ -41,6 +42,8 @@ class Part:
 HEADS: Final = frozenset({
     "oxide", "oxides", "component", "constituent", "compound", "analysis", "chemical analysis", "typical analysis",
     "chemical composition", "typical chemical analysis", "composition", "wt %", "weight %", "percent", "%", "value",
+    "analyse", "oxid", "oxyde", "teneur", "gehalt", "anteil", "komponente", "result", "method", "tolerance", "wt.-%",
+    "mol %", "mole %", "mol%",
 })  # fmt: skip
 """Words above the figures that say nothing of the material."""
 _BEST: Final = ("typical", "average", "mean", "value", "result", "typ", "typ.")
@@ -61,7 +64,9 @@ _CHEMISTRY: Final = re.compile(
     r"(?:\d+(?:\.\d+)?\s*)?[A-Z][A-Za-z0-9()]*(?:\s*[.*\N{MIDDLE DOT}\N{BULLET}]\s*\d*\s*[A-Z][A-Za-z0-9()]*)+"
 )
 _ABOUT: Final = re.compile(
-    r"\b(?:analysis|composition)\s+(?:of|for)\s+(?:our\s+|the\s+|your\s+)?(.+?)\s*:?\s*$", re.IGNORECASE
+    r"\b(?:analysis|composition|figures)\s+(?:of|for)\s+(?:our\s+|the\s+|your\s+)?(.+?)(?:\s+(?:is|are)\s+as follows)?"
+    r"\s*:?\s*$",
+    re.IGNORECASE,
 )
 _GREETING: Final = re.compile(
     r"\s*(?:dear|hi|hello|hey|thank|subject|from|to|date|best|kind|regards|yours)\b", re.IGNORECASE
@@ -81,7 +86,8 @@ NAMES_OF_OXIDES: Final = {
 
 def parts_of(text: str, found: Findings) -> list[Part]:
     """The materials of a sheet's text, with their figures."""
-    lines = [(number, line.strip()) for number, line in enumerate(text.split("\n"), start=1)]
+    text = titles_as_names(text)
+    lines = [(number, _one_cell(line.strip())) for number, line in enumerate(text.split("\n"), start=1)]
     lines = [(n, line) for n, line in lines if line and not line.startswith("#") and not set(line) <= set("|-+=: \t")]
     if len(lines) > MOST_ROWS:
         found.error("too-many-lines", f"the sheet has more than {MOST_ROWS} rows", "is this the file you meant?")
@@ -93,6 +99,17 @@ def parts_of(text: str, found: Findings) -> list[Part]:
             return _across(_row(number, line, delimiter), _rows(lines[at + 1 :], delimiter, found), before, found)
     turned = _turned_round(lines, found)
     return turned or _down(lines, text, found)
+
+
+def _one_cell(line: str) -> str:
+    """A row of a table that holds one cell only, as that cell: `"Soda spar, lot 7",,`."""
+    if '"' not in line and not line.endswith((",", ";")):
+        return line
+    for delimiter in (",", ";"):
+        cells = cells_of(line, delimiter)
+        if len(cells) > 1 and len([cell for cell in cells if cell]) == 1:
+            return next(cell for cell in cells if cell)
+    return line
 
 
 def cells_of(line: str, delimiter: str) -> tuple[str, ...]:
@@ -219,6 +236,8 @@ class _Reading:
     waiting: list[tuple[int, str]] = field(default_factory=list)
     column: int | None = None
     by_name: bool = False
+    several: list[int] = field(default_factory=list)
+    """Lines with more than one figure, of which nothing tells which counts."""
 
 
 def _down(lines: Sequence[tuple[int, str]], text: str, found: Findings) -> list[Part]:
@@ -227,6 +246,10 @@ def _down(lines: Sequence[tuple[int, str]], text: str, found: Findings) -> list[
     for number, line in lines:
         _take_line(number, line, state, found)
     _leave_out(state.waiting, found)
+    if len(state.several) > 2:
+        text = "more than one column of figures, and nothing says which is meant or whose each is"
+        hint = "keep one column, or head each with its material's name and the first with `oxide`"
+        found.error("several-amounts", text, hint, state.several[0])
     return [part for part in state.parts if part.title or part.figures]
 
 
@@ -242,7 +265,7 @@ def _take_line(number: int, line: str, state: _Reading, found: Findings) -> None
     if column is not None:
         state.column = column
         return
-    if line.casefold().strip(" :%()") in HEADS or re.sub(r"[,;:\t ]+", " ", line.casefold()).strip() in _HEAD_LINES:
+    if _is_head(line) or re.sub(r"[,;:\t ]+", " ", line.casefold()).strip() in _HEAD_LINES:
         return
     if _CHEMISTRY.fullmatch(line) and _names_oxides(line):
         state.waiting = _entitle(part, state.waiting, found)
@@ -260,6 +283,14 @@ def _take_line(number: int, line: str, state: _Reading, found: Findings) -> None
     part.figures += figures
 
 
+def _is_head(line: str) -> bool:
+    """Whether a line is the head of a column of figures: words such as `Component`, `Result, wt.-%`."""
+    if line.casefold().strip(" :%()") in HEADS:
+        return True
+    cells = [cell.casefold().strip(" :()") for cell in re.split(r"\t|;|\||\s{2,}|,(?!\s)", line) if cell.strip(" |")]
+    return len(cells) > 1 and all(cell in HEADS or cell.split(",")[0].strip() in HEADS for cell in cells)
+
+
 _HEAD_LINES: Final = frozenset({
     "oxide %", "oxide percent", "oxide wt %", "oxide weight %", "oxide value", "component %", "oxide percent %",
 })  # fmt: skip
@@ -275,6 +306,9 @@ def _statistics(line: str) -> int | None:
     """Which figure of a line counts, told by a head such as `typical  min  max`; None for another line."""
     words = re.split(r"\t|;|\||,|\s{2,}", line.casefold())
     words = [w.strip() for w in words]
+    moles_and_weight = [w for w in words if re.fullmatch(r"(?:mole?|wt\.?|weight)[ -]?%", w)]
+    if len(moles_and_weight) > 1 and any(not w.startswith("mol") for w in moles_and_weight):
+        return next(i for i, w in enumerate(moles_and_weight) if not w.startswith("mol"))
     known = [w for w in words if w in (*_BEST, *_OTHER_STATISTICS)]
     if len(known) < 2:
         return None
@@ -302,9 +336,12 @@ def _entitle(
     plainly = [(n, line) for n, line in waiting if not _GREETING.match(line)]
     chosen = titles[:1] or plainly[:1]
     if chosen:
-        part.title, part.line = chosen[0][1].strip(" :,;"), chosen[0][0]
+        part.title, part.line = _SHEET.sub("", chosen[0][1].strip(" :,;*")), chosen[0][0]
     _leave_out([(n, line) for n, line in waiting if not chosen or n != chosen[0][0]], found)
     return []
+
+
+_SHEET: Final = re.compile(r"\s*[-\N{EN DASH}:,]\s*(?:technical\s+)?(?:data\s?sheet|typical analysis)$", re.IGNORECASE)
 
 
 def _leave_out(lines: Sequence[tuple[int, str]], found: Findings) -> None:
@@ -314,14 +351,36 @@ def _leave_out(lines: Sequence[tuple[int, str]], found: Findings) -> None:
 
 def _pairs(line: str, number: int, state: _Reading, found: Findings) -> list[Figure]:
     """The labelled figures of one line; none of a line that is a title or a note."""
+    if state.by_name and len(_OXIDE_NAMES.findall(line)) > 1:
+        return _in_a_sentence(_by_symbol(line), number)
     cells = _cells(line, number, found)
     label = _symbol(cells[0], state) if cells else ""
     if len(cells) > 1 and (_known(label) or _key_of(cells[0])):
+        figures = [cell for cell in cells[1:] if _PLAIN_FIGURE.fullmatch(plain(cell))]
+        if is_label(label) and len(figures) > 1 and state.column is None:
+            state.several.append(number)
         return [Figure(label, _chosen(cells[1:], state.column, _key_of(cells[0])), number)]
     first = _VALUE_FIRST.fullmatch(line.strip())
     if first and _known(_symbol(first[2], state)):
         return [Figure(_symbol(first[2], state), first[1], number, True)]
-    return _in_a_sentence(line, number)
+    return _in_a_sentence(_by_symbol(line) if state.by_name else line, number)
+
+
+_OXIDE_NAMES: Final = re.compile(
+    rf"\b(?:{'|'.join(sorted(map(re.escape, NAMES_OF_OXIDES), key=len, reverse=True))})(?=\s*[:=]?\s*\d)", re.IGNORECASE
+)
+
+
+def _by_symbol(line: str) -> str:
+    """A sentence in which the oxides that stand before a figure have their symbols.
+
+    >>> _by_symbol("Silica 47.3, alumina 37.0")
+    'SiO2 47.3, Al2O3 37.0'
+    """
+    return _OXIDE_NAMES.sub(lambda match: NAMES_OF_OXIDES[match[0].casefold()], line)
+
+
+_PLAIN_FIGURE: Final = re.compile(r"[<>~]?\s*\d+(?:[.,]\d+)?\s*(?:%|ppm)?")
 
 
 def _known(label: str) -> bool:
@@ -358,7 +417,7 @@ def _with_comma(cells: tuple[str, ...], delimiter: str, line: int, found: Findin
 def _chosen(cells: Sequence[str], column: int | None, key: str) -> str:
     if key in ("name", "source", "notes"):
         return ", ".join(cells)
-    figures = [cell for cell in cells if _has_digit(cell)] or list(cells)
+    figures = [cell for cell in cells if _has_digit(cell) and cell[:1] not in "+\N{PLUS-MINUS SIGN}"] or list(cells)
     return figures[column] if column is not None and column < len(figures) else figures[0]
 
 

@@ -51,6 +51,20 @@ _WHOLE: Final = {
     "boro calcite": "colemanite", "borocalcite": "colemanite", "soda calcium borate ore": "ulexite",
     "neph": "nepheline syenite", "ground glass": "window glass cullet",
 }  # fmt: skip
+_OTHER_TONGUES: Final = {
+    "feldspath potassique": "potash feldspar", "feldspath sodique": "soda feldspar", "craie": "whiting",
+    "silice": "silica", "talc": "talc", "oxyde de fer rouge": "red iron oxide", "oxyde de zinc": "zinc oxide",
+    "oxyde d étain": "tin oxide", "oxyde de cobalt": "cobalt oxide", "carbonate de cuivre": "copper carbonate",
+    "kalifeldspat": "potash feldspar", "natronfeldspat": "soda feldspar", "quarz": "silica", "quarzmehl": "silica",
+    "kreide": "whiting", "dolomit": "dolomite", "zinkoxid": "zinc oxide", "talkum": "talc", "zinnoxid": "tin oxide",
+    "kobaltoxid": "cobalt oxide", "eisenoxid rot": "red iron oxide", "rutil": "rutile", "bentonit": "bentonite",
+    "wollastonit": "wollastonite", "nephelinsyenit": "nepheline syenite", "knochenasche": "bone ash",
+    "feldespato potásico": "potash feldspar", "feldespato sódico": "soda feldspar", "cuarzo": "silica",
+    "sílice": "silica", "carbonato de calcio": "whiting", "caolín": "kaolin", "óxido de zinc": "zinc oxide",
+    "óxido de estaño": "tin oxide", "óxido de hierro rojo": "red iron oxide", "óxido de cobalto": "cobalt oxide",
+    "carbonato de cobre": "copper carbonate", "talco": "talc", "dolomita": "dolomite",
+}  # fmt: skip
+"""Plain names in French, German and Spanish (common practice, no source)."""
 _ASIDE: Final = frozenset(
     {"powdered", "powder", "ground", "fine", "finely", "granular", "coarse", "milled", "screened", "washed", "sieved",
      "potters", "potter", "dry", "superfine", "pure", "glaze", "grade", "ceramic", "pottery"}
@@ -71,8 +85,9 @@ def forms_of(name: str) -> Iterator[str]:
     plain = _MESH.sub("", folded)
     kept = " ".join(word for word in plain.split() if word not in _ASIDE)
     seen: set[str] = set()
-    for form in (folded, folded.removesuffix("s"), plain, _WHOLE.get(plain, ""), _spelt(plain), kept,
-                 _WHOLE.get(kept, ""), _spelt(kept)):  # fmt: skip
+    whole = _WHOLE.get(plain, "") or _OTHER_TONGUES.get(plain, "")
+    for form in (folded, folded.removesuffix("s"), plain, whole, _spelt(plain), kept, _WHOLE.get(kept, ""),
+                 _spelt(kept)):  # fmt: skip
         if form and form not in seen:
             seen.add(form)
             yield form

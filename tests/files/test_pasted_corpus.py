@@ -103,3 +103,51 @@ def test_a_name_with_a_material_and_a_number_stays_a_name(title: str) -> None:
     recipe, problems = read_recipe_text(f"{title}\n\n{BASE}")
     assert recipe is not None, problems
     assert recipe.name == title.removesuffix(", ^6") and len(recipe.lines) == 4
+
+
+@pytest.mark.parametrize("line", [
+    "10 Whiting or chalk, see p. 4", "Whiting or chalk 10", "Whiting 10 (or chalk)", "Silica 20 (or 22)", "Whiting 10 or chalk",
+    "Whiting 10 (optional)", "Talc 10 or dolomite 12", "Sorry, typo! whiting should be 22", "Whiting 10 - maybe more",
+])  # fmt: skip
+def test_words_that_leave_a_line_open_are_a_question(line: str) -> None:
+    recipe, problems = read_recipe_text(f"name: x\ncone: 6\n\nPotash feldspar 40\nKaolin 10\n{line}\nSilica 20\n")
+    assert recipe is None, recipe
+    assert {p.line for p in problems if p.is_error} == {6}
+
+
+@pytest.mark.parametrize(("line", "kept"), [
+    ("Whiting 10 - sieve first", "sieve first"), ("Whiting 10, see p. 4", "see p. 4"), ("Silica 20, 325 mesh", "325 mesh"),
+    ("Whiting 10 (not the old bag!)", "not the old bag!"), ("Whiting 10  $0.80/kg", "$0.80/kg"),
+])  # fmt: skip
+def test_words_beside_an_amount_are_kept_and_said(line: str, kept: str) -> None:
+    recipe, problems = read_recipe_text(f"name: x\ncone: 6\n\nPotash feldspar 40\nKaolin 10\n{line}\nSilica 20\n")
+    assert recipe is not None, problems
+    assert kept in recipe.notes and len(recipe.lines) == 4
+    assert "kept-as-note" in {p.code for p in problems}
+
+
+def test_the_sort_of_a_material_behind_its_amount_is_of_its_name() -> None:
+    recipe, _ = read_recipe_text("name: x\n\nPotash feldspar 40\nKaolin 10, calcined\nSilica 50\n")
+    assert recipe is not None and [x.material for x in recipe.lines][1] == "Kaolin, calcined"
+    found = SHELF.find("Kaolin, calcined")
+    assert found is not None and found.name == "Kaolin, calcined"
+
+
+def test_what_is_struck_out_is_left_out_and_said() -> None:
+    recipe, problems = read_recipe_text(
+        "name: x\n\nPotash feldspar 40\n~~Talc 10~~\n~~Silica 26~~ Silica 22\nWhiting 38\n"
+    )
+    assert recipe is not None and [(x.material, x.amount) for x in recipe.lines][1] == ("Silica", 22)
+    assert len([p for p in problems if p.code == "words-left-out"]) == 2
+
+
+def test_grams_over_a_base_in_percent_are_asked_about() -> None:
+    recipe, problems = read_recipe_text("name: x\n\nPotash feldspar 60%\nSilica 40%\n+ Tin oxide 5 g\n")
+    assert recipe is None and "mixed-units" in {p.code for p in problems}
+
+
+@pytest.mark.parametrize("text", ["Copper carbonate 5\nTotal 105\n", "+ Copper carbonate 5\nBentonite 2\n"])
+def test_a_total_or_a_mark_speaks_before_the_hundred(text: str) -> None:
+    recipe, _ = read_recipe_text(f"name: x\n\nPotash feldspar 50\nSilica 30\nKaolin 20\n{text}")
+    assert recipe is not None
+    assert [x.addition for x in recipe.lines][3:] == ([False] if "Total" in text else [True, False])
