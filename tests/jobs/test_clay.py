@@ -68,7 +68,8 @@ def test_reasoned_expansion_is_never_better_than_typical():
         assert found.high - found.low >= 3.0 - 1e-9
         assert ware == "other" or found.high - found.low >= usual.high - usual.low
     low_fire = reasoned_body_expansion(composition, "earthenware", Cone("06"))
-    assert low_fire.high - low_fire.low == pytest.approx(4.5)
+    usual = ware_figures("earthenware")
+    assert low_fire.high - low_fire.low == pytest.approx(1.5 * (usual.high - usual.low)) > 4.0
 
 
 def test_quartz_raises_the_expansion():
