@@ -56,6 +56,10 @@ class _Sheet:
     total: tuple[float, int] | None = None
 
 
+LONGEST_LINE: Final = 5_000
+"""Signs of a line of a sheet: a hundred materials side by side, and short for every pattern that is to read it."""
+
+
 def read_supplier_sheets(path: str | Path) -> tuple[tuple[Material, ...], tuple[Problem, ...]]:
     """The materials a sheet describes, checked: oxides, sum, loss on ignition; none if an error stops one of them."""
     file = "stdin" if str(path) == "-" else str(path)
@@ -66,6 +70,11 @@ def read_supplier_sheets(path: str | Path) -> tuple[tuple[Material, ...], tuple[
     if not text.strip():
         found.error("empty-file", "there is nothing in it", "write lines such as: SiO2, 65.2")
         return (), found.problems
+    for number, line in enumerate(text.split("\n"), 1):
+        if len(line) > LONGEST_LINE:
+            hint = "one material, or one oxide, a line"
+            found.error("line-too-long", f"the line is {len(line)} characters long", hint, number)
+            return (), found.problems
     parts = parts_of(text, found)
     stem = Path(file).stem if len(parts) == 1 else ""
     made = [_material(part, stem, found) for part in parts] if not found.has_errors else []

@@ -3,7 +3,8 @@
 Patterns are found two ways: those that modules hold, and those written inside functions, taken from the source text.
 Each meets 50,000 characters made of its own alphabet (its letters repeated, its classes, near misses at the end), in
 the ways the program asks it (match, search, fullmatch, sub ...), in all of them where the source does not tell. The reader of cards refuses a line of more than
-LONGEST_LINE signs before any pattern sees it, so the patterns of its two files are timed at that length. Run: pytest tests/bench/test_patterns.py -o addopts= --import-mode=importlib -s
+LONGEST_LINE signs before any pattern sees it, that of sheets of its own LONGEST_LINE, so their patterns are timed at
+these lengths; every way a text of 50,000 comes in is typed whole in test_long_texts. Run: pytest tests/bench/test_patterns.py -o addopts= --import-mode=importlib -s
 """
 
 from __future__ import annotations
@@ -20,17 +21,23 @@ from pathlib import Path
 import pytest
 
 import glazecalc
+from glazecalc.files.supplier_sheet import LONGEST_LINE as LONGEST_OF_A_SHEET
 from glazecalc.files.text import LONGEST_LINE
 
 LENGTH = 50_000
 LONGEST_S = 0.5
 ROOT = Path(glazecalc.__file__).parent
-CARDS = ("files/lines.py", "files/card.py", "glazecalc.files.lines.", "glazecalc.files.card.")
+LINES = ("lines", "card", "card_head", "pasted", "sorting", "numbers")
+SHEETS = ("supplier_sheet", "sheet_layout", "materials")
 
 
 def let_through(place: str) -> int:
     """The longest text that a pattern's reader hands it, or LENGTH where nothing caps it."""
-    return LONGEST_LINE if place.startswith(CARDS) else LENGTH
+    module = place.partition(":")[0].removesuffix(".py").replace("/", ".").removeprefix("glazecalc.")
+    names = [part for part in module.split(".") if part in (*LINES, *SHEETS)]
+    if not module.startswith("files.") or not names:
+        return LENGTH
+    return LONGEST_LINE if names[0] in LINES else LONGEST_OF_A_SHEET
 
 
 def held_by_modules() -> Iterator[tuple[str, re.Pattern[str]]]:
@@ -83,7 +90,10 @@ def every_pattern() -> dict[tuple[str, int], tuple[str, tuple[str, ...]]]:
         loose = re.search(rf"\b{place.rpartition('.')[2]}\b(?![.\w]| *[:=])", source)
         _add(found, pattern, place, WAYS if loose or not asked else asked)
     for place, way, pattern in written_in_functions():
-        _add(found, pattern, place, WAYS if way == "compile" else {way})
+        if way != "compile":
+            _add(found, pattern, place, {way})
+        elif (pattern.pattern, pattern.flags) not in found:
+            _add(found, pattern, place, WAYS)
     return found
 
 
