@@ -70,6 +70,12 @@ SMALL = """[...document.querySelectorAll('main a, main button, main select, main
 """What a thumb could miss: targets under 44 px (WCAG 2.2, 2.5.5), but for links in a line of text, which it excepts."""
 
 
+BROKEN = """[...document.querySelectorAll('.batch td.n')].filter(td => {
+  const range = document.createRange(); range.selectNodeContents(td);
+  return new Set([...range.getClientRects()].map(r => Math.round(r.top))).size > 1; }).map(td => td.textContent)"""
+"""Weights that are broken over two lines, so that 165.0 could be read as 16."""
+
+
 def go(page: Any, word: str) -> None:
     press(page.get_by_role("navigation").get_by_role("link", name=word))
 
@@ -331,6 +337,7 @@ def test_rooms_are_clean_for_axe(browser: Any, address: str, scheme: str) -> Non
     )
     page = context.new_page()
     first_hour(page, address)
+    weights = 0
     base = address.split("/?")[0]
     for room in (
         "/",
@@ -367,6 +374,9 @@ def test_rooms_are_clean_for_axe(browser: Any, address: str, scheme: str) -> Non
         )
         assert not found, (room, found)
         assert not page.evaluate(SMALL), (room, page.evaluate(SMALL))
+        assert not page.evaluate(BROKEN), (room, page.evaluate(BROKEN))
+        weights += page.locator(".batch td.grams").count()
+    assert weights
     context.close()
 
 
