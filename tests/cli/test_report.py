@@ -113,7 +113,7 @@ def test_labels_say_what_belongs_on_them(run: Run, tmp_path: Path) -> None:
                 "dip pot", "--date", "2026-02-03", "-o", page, "--copies", "2", "--json")  # fmt: skip
     assert found.code == 0 and found.json["results"][0]["labels"] == 2
     html = page.read_text(encoding="utf-8")
-    for wanted in ("Lagoon blue", "cone 6", "2026-02-03", "density 1.48", "dry 1500 g", "bucket empty 240 g", "cobalt",
+    for wanted in ("Lagoon blue", "cone 6", "2026-02-03", "specific gravity 1.48", "dry 1500 g", "bucket empty 240 g", "cobalt",
                    "Not tested for food."):  # fmt: skip
         assert html.count(wanted) == 2, wanted
 
