@@ -39,9 +39,8 @@ from glazecalc.values.results.kiln import FULL_POWER_H
 
 _START: Final = SafetyNote(
     "before",
-    "Read the maker's manual first. Nothing that burns near the kiln, plug in the wall and cool to the"
-    " hand, vent and"
-    " detectors on, kiln wash and shelves sound. Ware that is not bone dry can burst.",
+    "Read the maker's manual first. Keep anything that burns away from the kiln. Plug in the wall and cool to the hand,"
+    " vent and detectors on, kiln wash and shelves sound. Ware that is not bone dry can burst.",
     first=True,
 )
 _DRYING: Final = SafetyNote(

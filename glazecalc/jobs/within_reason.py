@@ -78,7 +78,7 @@ def not_a_glaze() -> Reason:
     """Why changes that would do it are not shown."""
     low, high = SILICA_TO_ALUMINA
     return Reason(
-        f"what would do it has silica to alumina outside {low:g} to {high:g}, where the estimates are not well "
+        f"what would do it has silica per alumina outside {low:g} to {high:g}, where the estimates are not well "
         "founded and glazes turn dull or run.",
-        ("silica to alumina",),
+        ("silica per alumina",),
     )

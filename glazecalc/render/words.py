@@ -46,6 +46,15 @@ def rounded(value: float, decimals: int) -> str:
     return text.lstrip("-") if not float(text) else text
 
 
+def with_sign(number: float) -> str:
+    """Two decimals with the sign, and none for nil.
+
+    >>> with_sign(0.5), with_sign(-0.001)
+    ('+0.50', '0.00')
+    """
+    return f"{number:+.2f}" if abs(number) >= 0.005 else "0.00"
+
+
 def estimate_parts(estimate: Estimate) -> tuple[str, str, str]:
     """Value, low and high of an estimate as text, with the digits its interval allows."""
     half = (estimate.high - estimate.low) / 2

@@ -110,7 +110,7 @@ def test_what_is_left_out_stands_in_full(run: Run) -> None:
         (("check", DEMO / "shoal-clear.txt"), "Unity molecular formula"),
         (("compare", DEMO / "shoal-clear.txt", DEMO / "old-pier.txt"), "Nearest relatives"),
         (("tiles", DEMO / "shoal-clear.txt", DEMO / "old-pier.txt"), "Where each stands"),
-        (("swap", DEMO / "lagoon-blue.txt", "Dolomite", "Talc"), "silica:alumina"),
+        (("swap", DEMO / "lagoon-blue.txt", "Dolomite", "Talc"), "silica per alumina"),
     ):
         assert left not in run(*words).out
         assert left in run(*words, "--full").out

@@ -24,7 +24,7 @@ from glazecalc.render.figures.drawing import (
     text_width,
     wrapped,
 )
-from glazecalc.render.words import estimate_parts, rounded
+from glazecalc.render.words import estimate_parts, rounded, with_sign
 from glazecalc.values.results.pictures import Leaning, LearnedPicture, PushPicture, TileMark
 
 _TOP, _BASE, _ROW = 66.0, 196.0, 20.0
@@ -149,7 +149,7 @@ def pushes_figure(picture: PushPicture) -> Figure:
         marks.append(Words(0, y + 13, push.oxide))
         marks.append(Words(112, y + 13, f"{rounded(push.mole_percent, 1)} mol %", "small", "end", "muted"))
         marks += _bar(scale, y, more)
-        marks.append(Words(WIDTH, y + 13, _signed(push.push), "small", "end"))
+        marks.append(Words(WIDTH, y + 13, with_sign(push.push), "small", "end"))
     marks.append(Strokes((((scale(0), top - 6), (scale(0), bottom)),), "axis"))
     return Figure(
         "pushes", f"What pushes the expansion of {picture.recipe}", _pushes_description(picture), WIDTH, bottom + 6,
@@ -157,14 +157,9 @@ def pushes_figure(picture: PushPicture) -> Figure:
     )  # fmt: skip
 
 
-def _signed(number: float) -> str:
-    """Two decimals with the sign, and none for nil."""
-    return f"{number:+.2f}" if abs(number) >= 0.005 else "0.00"
-
-
 def _bar(scale: Scale, y: float, push: float) -> list[Mark]:
     zero, end = scale(0), scale(push)
-    text = _signed(push)
+    text = with_sign(push)
     room = text_width(text, SIZES["small"])
     if push >= 0:
         return [Box(zero, y + 2, max(end - zero, 0.5), _BAR, "glaze"), Words(end + 6, y + 13, text, "small")]
@@ -174,13 +169,13 @@ def _bar(scale: Scale, y: float, push: float) -> list[Mark]:
 
 
 def _pushes_description(picture: PushPicture) -> str:
-    parts = "; ".join(f"{p.oxide} {_signed(p.push)}" for p in picture.pushes)
+    parts = "; ".join(f"{p.oxide} {with_sign(p.push)}" for p in picture.pushes)
     return f"{picture.reference} In millionths per kelvin: {parts}."
 
 
 def _pushes_table(picture: PushPicture) -> DataTable:
     rows = tuple(
-        (p.oxide, rounded(p.mole_percent, 2), _signed(p.push), "" if p.one_more is None else _signed(p.one_more))
+        (p.oxide, rounded(p.mole_percent, 2), with_sign(p.push), "" if p.one_more is None else with_sign(p.one_more))
         for p in picture.pushes
     )
     return DataTable(("oxide", "mole %", "push, 1e-6/K", "one more mole %, 1e-6/K"), rows)

@@ -77,7 +77,7 @@ def figures_table(before: CheckResult, after: CheckResult, units: UnitChoice) ->
         rows += [
             [s, _unity(one.get(s)), _unity(two.get(s))] for s in order if max(one.get(s, 0), two.get(s, 0)) >= 0.005
         ]
-        rows.append(["silica:alumina", _ratio(a.ratios.silica_alumina), _ratio(b.ratios.silica_alumina)])
+        rows.append(["silica per alumina", _ratio(a.ratios.silica_alumina), _ratio(b.ratios.silica_alumina)])
         loss = [f.loss_on_ignition_percent for f in (a, b)]
         rows.append(["lost in firing, %", *("-" if x is None else rounded(x, 1) for x in loss)])
     return table([*rows, *estimate_rows((before, after), units)], "lrr", indent=4)
@@ -368,15 +368,15 @@ def _numbers(names: list[str], rows: list[tuple[str, tuple[float | None, ...]]],
 def _figures(names: list[str], checks: list[CheckResult], units: UnitChoice, full: bool) -> str:
     rows = [["", *names]]
     ratios = [c.formula.ratios if c.formula and full else None for c in checks]
-    for key, title, decimals in (
-        ("boron_unity", "boron", 2),
-        ("alkali_fraction", "alkalis, share of flux", 2),
-        ("silica_alumina", "silica per alumina", 1),
+    for key, title, times, decimals in (
+        ("boron_unity", "boron", 1, 2),
+        ("alkali_fraction", "alkalis, % of the flux", 100, 0),
+        ("silica_alumina", "silica per alumina", 1, 1),
     ):
         values = [None if r is None else getattr(r, key) for r in ratios]
         if not full:
             break
-        rows.append([title, *("-" if v is None else rounded(v, decimals) for v in values)])
+        rows.append([title, *("-" if v is None else rounded(times * v, decimals) for v in values)])
     rows += estimate_rows(checks, units)
     for rule, title in _RULES:
         rows.append([title, *(_answer(c, rule) for c in checks)])

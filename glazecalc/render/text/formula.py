@@ -5,7 +5,17 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from glazecalc.render.text.kiln import retold
-from glazecalc.render.words import estimate_name, estimate_parts, heading, in_units, labelled, paragraph, rounded, table
+from glazecalc.render.words import (
+    estimate_name,
+    estimate_parts,
+    heading,
+    in_units,
+    labelled,
+    paragraph,
+    rounded,
+    table,
+    with_sign,
+)
 from glazecalc.values.answers import Estimate, is_known, percent_words
 from glazecalc.values.cones import CONE_NAMES
 from glazecalc.values.inputs import UnitChoice
@@ -132,7 +142,7 @@ def _explanation(result: FormulaResult) -> list[str]:
         return []
     rows = [["oxide", "mole %", "one more", "push"]]
     rows += [
-        [e.oxide, rounded(e.mole_percent, 1), "" if e.one_more is None else f"{e.one_more:+.2f}", f"{e.push:+.2f}"]
+        [e.oxide, rounded(e.mole_percent, 1), "" if e.one_more is None else with_sign(e.one_more), with_sign(e.push)]
         for e in result.explanations
     ]
     title = heading("What pushes the expansion, 1e-6/K")

@@ -74,7 +74,7 @@ def _sheet(result: WeighResult, units: UnitChoice) -> list[str]:
     for line in result.in_weighing_order():
         if line.addition and not additions_begun:
             additions_begun = True
-            rows.append(f"     {'additions, over the base':<{width}}")
+            rows.append("     additions, over the base")
         rows.append(_row(line, width, units))
     total = mass_text(result.scale_total_g, units, min(line.resolution_g for line in result.lines))
     rows.append(f"     {'total':<{width}}{'':>{CELL}}{total:>{CELL}} {units.mass}")
