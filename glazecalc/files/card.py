@@ -120,7 +120,7 @@ def names_on(path: str | Path) -> Recipe | None:
         if problem.code != "amount-missing" or problem.line is None:
             continue
         name = written[problem.line - 1].strip(" \t*+-|,;:")
-        if name and len(name.split()) <= _NAME_WORDS and not any(c.isdigit() for c in name):
+        if 0 < len(name) <= 80 and len(name.split()) <= _NAME_WORDS and not any(c.isdigit() for c in name):
             lines.append(RecipeLine(material=name, amount=base / 100, line=problem.line))
     return Recipe(name="card", lines=tuple(lines), file=quiet.file) if lines else None
 

@@ -150,7 +150,8 @@ def lines_read(card: Card) -> tuple[RecipeLine, ...]:
 def _can_be_a_name(name: str) -> bool:
     """Whether the name of a line that is not understood is one to be asked about: some words without a figure."""
     odd = is_either(name) or says_more(name) or is_water(name) or _SPOONS.match(name) is not None
-    return not odd and len(name.split()) <= 4 and not any(c.isdigit() for c in name) and name[:1] not in "=@"
+    short = len(name) <= 80 and len(name.split()) <= 4
+    return not odd and short and not any(c.isdigit() for c in name) and name[:1] not in "=@"
 
 
 def read_oxides(card: Card, basis: str | None, found: Findings) -> tuple[tuple[OxideAmount, ...], str | None]:
