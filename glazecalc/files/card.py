@@ -2,406 +2,21 @@
 
 from __future__ import annotations
 
-import math
 import re
-from dataclasses import replace
 from pathlib import Path
-from typing import Final, Literal, NamedTuple, cast
+from typing import Final, Literal, cast
 
-from glazecalc.files.additions import first_over_the_whole
-from glazecalc.files.asides import is_either
+from glazecalc.files.card_batch import lines_read, read_batch, read_oxides, split_entry
 from glazecalc.files.card_head import KEYS, cones_named, firing_of
-from glazecalc.files.lines import Split, by_first, by_last, by_odd_amount, says_more, without_leaders
-from glazecalc.files.numbers import LARGEST, Amount, decimal_commas, plain, read_amount, read_cone_range
-from glazecalc.files.pasted import columns_agree, holds_amount, is_water, may_tell_amount, shares_in_words, tells_amount
+from glazecalc.files.numbers import read_cone_range
+from glazecalc.files.pasted import may_tell_amount, shares_in_words, tells_amount
 from glazecalc.files.problems import Findings, quote
-from glazecalc.files.sorting import Card, Entry, Total, sort_lines
+from glazecalc.files.sorting import Card, sort_lines
 from glazecalc.files.text import read_text
 from glazecalc.values.answers import Problem, did_you_mean
 from glazecalc.values.cones import CONE_NAMES, Cone
 from glazecalc.values.inputs import ConeRange, OxideAmount, Recipe, RecipeLine
-from glazecalc.values.oxides import ALKALINE_EARTHS, ALKALIS, find_oxide, suggest_oxide
-
-# The amounts of a card: which end of a line holds them, their unit, over the base or in it, what they add up to.
-
-CLOSE_TO_HUNDRED: Final = 0.05
-"""A base that adds up to 100 within this is said to be 100 [parts]."""
-CLOSE_TO_TOTAL: Final = 0.005
-"""A stated total that differs by more than this share is remarked on."""
-_SPOONS: Final = re.compile(r"(?:tea|table)?spoons?\b|(?:tsp|tbsp?|tbs|cups?|scoops?|pinch)\b", re.IGNORECASE)
-
-
-class _Row(NamedTuple):
-    line: int
-    name: str
-    amount: Amount
-    addition: bool
-
-
-def split_entry(entry: Entry, amounts_first: bool = False) -> Split | None:
-    """Name and amount of an entry; where both ends hold a number, ``amounts_first`` decides."""
-    if entry.amount is not None:
-        return Split(entry.text.strip(), entry.amount)
-    body = without_leaders(entry.text)
-    tabbed = _by_cells(entry.text)
-    if tabbed is not None:
-        return tabbed
-    first, last = by_first(body), by_last(body)
-    return _chosen(first, last, amounts_first) or by_odd_amount(body)
-
-
-def _chosen(first: Split | None, last: Split | None, amounts_first: bool) -> Split | None:
-    """Of two readings of a line: the one whose amount has a unit, else the one the other lines speak for."""
-    if first is None or last is None:
-        return first or last
-    units = [not split.amount[-1:].isdigit() for split in (first, last)]
-    if units[0] != units[1]:
-        return first if units[0] else last
-    return first if amounts_first else last
-
-
-_CELLS: Final = re.compile(r"\t| *\| *| {2,}")
-
-
-class _Cells(NamedTuple):
-    """A line with more than one amount: the material and its amounts from left to right."""
-
-    name: str
-    amounts: tuple[str, ...]
-    parted: bool
-    """Whether cells part them, or only a space."""
-
-
-def _cells_of(text: str) -> _Cells | None:
-    cells = [cell.strip() for cell in _CELLS.split(text) if cell.strip()]
-    if len(cells) >= 3:
-        amounts = [cell for cell in cells if by_last(f"x {plain(cell)}") == Split("x", plain(cell))]
-        names = [cell for cell in cells if cell not in amounts]
-        return _Cells(names[0], tuple(amounts), True) if amounts and names else None
-    outer = by_last(without_leaders(text))
-    inner = by_last(outer.name) if outer else None
-    bracketed = text.rstrip()[-1:] in ")]"
-    numbered = outer is not None and _NUMBERED_NAME.match(outer.name) is not None
-    long = inner is not None and inner.amount.isdigit() and len(inner.amount) > 2
-    numbered = numbered and (not bracketed or long)
-    if outer is None or inner is None or (numbered and inner.amount[-1:].isdigit()):
-        return None
-    return _Cells(inner.name, (inner.amount, outer.amount), bracketed)
-
-
-_NUMBERED_NAME: Final = re.compile(r"\s*(?:frit|stain|borax|silica|flint|quartz|mesh|no\.?|number)\b", re.IGNORECASE)
-
-
-def _by_cells(text: str) -> Split | None:
-    cells = _cells_of(text)
-    return Split(cells.name, cells.amounts[0]) if cells is not None and cells.parted else None
-
-
-def _two_columns(card: Card, found: Findings) -> dict[int, Split]:
-    """The entries (by their place) of a card with two columns of amounts, each with the amount of the right column."""
-    rows = {
-        i: cells for i, entry in enumerate(card.entries)
-        if entry.amount is None and (cells := _cells_of(entry.text)) is not None and len(cells.amounts) > 1
-    }  # fmt: skip
-    if len(rows) < 2 or 2 * len(rows) < len(card.entries):
-        return {}
-    quiet = Findings(None)
-    columns = [[read_amount(amount, quiet, None) for amount in cells.amounts[:2]] for cells in rows.values()]
-    pairs = [(one.value, two.value) for one, two in columns if one is not None and two is not None]
-    line = card.entries[min(rows)].line
-    if not columns_agree(pairs):
-        text = "two columns of amounts that are not one batch in two measures: which is meant?"
-        found.error("several-amounts", text, "keep one column; two recipes side by side need a file each", line)
-        return {}
-    sums = [sum(column) for column in zip(*pairs, strict=True)]
-    taken = min((0, 1), key=lambda i: abs(sums[i] - 100))
-    found.remark(
-        "several-amounts", f"of two columns of amounts the one that adds up to {sums[taken]:g} is read", "", line
-    )
-    return {i: Split(cells.name, cells.amounts[taken]) for i, cells in rows.items()}
-
-
-def read_batch(card: Card, found: Findings) -> tuple[RecipeLine, ...]:
-    """The lines of a batch, base and additions, as written; every assumption a remark."""
-    rows = _rows(card, found)
-    if not rows:
-        if not found.has_errors:
-            found.error("no-materials", "no line holds a material and an amount", "write lines such as: Whiting 20")
-        return ()
-    rows = _additions(card, rows, found)
-    rows = _one_unit(rows, found)
-    if not found.has_errors:
-        _say_sums(card, rows, found)
-    _say_twice(rows, found)
-    return tuple(
-        RecipeLine(material=row.name, amount=row.amount.value, addition=row.addition, line=row.line) for row in rows
-    )
-
-
-def read_oxides(card: Card, basis: str | None, found: Findings) -> tuple[tuple[OxideAmount, ...], str | None]:
-    """The oxides of a composition card and the basis they are in."""
-    amounts: dict[str, float] = {}
-    for row in _rows(card, found, zero_counts=True):
-        symbol = find_oxide(row.name)
-        if symbol is None:
-            meant = suggest_oxide(row.name)
-            hint = f"did you mean {meant}?" if meant else "write oxides by symbol, such as SiO2"
-            found.error("unknown-oxide", f"{quote(row.name)} is not an oxide", hint, row.line)
-            continue
-        if amounts.get(symbol, 0.0) + row.amount.value > LARGEST:
-            found.error("number-too-large", f"{symbol} is far too much", "check the digits", row.line)
-            continue
-        if symbol in amounts:
-            found.remark("named-twice", f"{symbol} is given twice; the two are added together", "", row.line)
-        amounts[symbol] = amounts.get(symbol, 0.0) + row.amount.value
-    if not any(amounts.values()) and not found.has_errors:
-        found.error("no-oxides", "no line holds an oxide and an amount", "write lines such as: SiO2 3.2")
-    return tuple(OxideAmount(oxide=s, amount=a) for s, a in amounts.items()), _basis(amounts, basis, found)
-
-
-def _basis(amounts: dict[str, float], basis: str | None, found: Findings) -> str | None:
-    if basis is not None or not amounts:
-        return basis
-    fluxes = sum(amounts.get(symbol, 0.0) for symbol in (*ALKALIS, *ALKALINE_EARTHS, "ZnO", "PbO"))
-    if abs(fluxes - 1) < 0.02:
-        found.remark("basis-assumed", "the fluxes add up to 1: read as a unity formula", "write `basis: unity`")
-        return "unity"
-    if not found.has_errors:
-        found.error(
-            "basis-missing", "the card does not say what its amounts are", "write `basis: unity`, `mole` or `weight`"
-        )
-    return None
-
-
-def _rows(card: Card, found: Findings, zero_counts: bool = False) -> list[_Row]:
-    first = _amounts_come_first(card)
-    columns = _two_columns(card, found)
-    splits = [(entry, columns.get(i) or split_entry(entry, first)) for i, entry in enumerate(card.entries)]
-    bare = [plain(split.amount).rstrip("%g ") for _, split in splits if split]
-    commas = decimal_commas(bare)
-    _ask_about_points(splits, bare, found)
-    rows = []
-    for entry, split in splits:
-        if found.flooded:
-            break
-        row = _row(entry, split, commas, found)
-        if row is not None and row.amount.value == 0 and not zero_counts:
-            found.remark("amount-zero", f"{quote(row.name)} has the amount 0; the line is left out", "", row.line)
-        elif row is not None:
-            rows.append(row)
-    if not columns:
-        _say_both_ends(card, first, found)
-    return rows
-
-
-_APART: Final = re.compile(r"(?:\s{2,}|\t|[:=]\s+|\.\.\s*)[\d.,/]+\s*[%\w]{0,8}\s*$")
-"""An amount that stands apart from the name, which may then end in a number: `Kaolin 2   20`."""
-_POINT_OF_THOUSANDS: Final = re.compile(r"\d{1,3}\.\d{3}")
-_WHOLE_HUNDREDS: Final = 100.0
-"""From which whole amounts on the other lines a point with three digits behind it may part thousands."""
-
-
-def _ask_about_points(splits: list[tuple[Entry, Split | None]], amounts: list[str], found: Findings) -> None:
-    """An error for `1.200` among whole amounts of hundreds: in some countries that is twelve hundred."""
-    others = sorted(float(a) for a in amounts if a.isdigit() and len(a) < 7)
-    if not others or any(not a.isdigit() and not _POINT_OF_THOUSANDS.fullmatch(a) for a in amounts):
-        return
-    if others[len(others) // 2] < _WHOLE_HUNDREDS:
-        return
-    for entry, split in splits:
-        typed = "" if split is None else plain(split.amount).rstrip("%g ")
-        if _POINT_OF_THOUSANDS.fullmatch(typed) and float(typed) < 10 <= others[0]:
-            text = f"{quote(typed)} may be {float(typed):g} or {typed.replace('.', '')}"
-            found.error("comma-ambiguous", text, "write the one that is meant", entry.line)
-
-
-def _row(entry: Entry, split: Split | None, commas: bool, found: Findings) -> _Row | None:
-    if split is None or not split.name.strip():
-        found.error("name-missing", f"no material beside {quote(entry.amount or entry.text)}", "name it", entry.line)
-        return None
-    if is_either(split.name):
-        text = f"{quote(split.name)} names one material or another: which is it?"
-        found.error("one-of-two", text, "write the one that is meant", entry.line)
-        return None
-    if says_more(split.name):
-        text = f"{quote(f'{split.name} {split.amount}')} is a sentence that holds an amount"
-        found.error("amounts-in-words", text, "write a material and its amount, or put # before it", entry.line)
-        return None
-    if split.name[0] in "=@":
-        hint = "write the material's name"
-        found.error(
-            "spreadsheet-formula", f"{quote(split.name)} is a spreadsheet's formula, not a name", hint, entry.line
-        )
-        return None
-    spoon = _SPOONS.match(split.name)
-    if spoon:
-        text = f"{quote(spoon[0])} is no weight: a spoonful of one powder weighs other than one of another"
-        found.error("volume-unit", text, "weigh it and write grams", entry.line)
-        return None
-    if len(split.name) > 200:
-        found.error(
-            "name-too-long", f"the name {quote(split.name)} is {len(split.name)} characters long", "", entry.line
-        )
-        return None
-    if is_water(split.name):
-        text = f"{quote(split.name)} is no part of the dry batch and is left out of it"
-        found.remark("water-left-out", text, "weigh says how much water to mix with", entry.line)
-        return None
-    if entry.amount is None and not _APART.search(entry.text) and holds_amount(split.name):
-        text = f"{quote(f'{split.name} {split.amount}')} holds more than one amount, or says less than one"
-        found.error("several-amounts", text, "write the material and one amount", entry.line)
-        return None
-    if split.amount.startswith(".") and re.search(r"\s\d+$", split.name):
-        text = f"{quote(f'{split.name} {split.amount}')} holds a point that stands apart"
-        found.error("not-a-number", text, "write the amount as 38.5", entry.line)
-        return None
-    amount = read_amount(split.amount, found, entry.line, commas)
-    return None if amount is None else _Row(entry.line, " ".join(split.name.split()), amount, entry.addition)
-
-
-def _amounts_come_first(card: Card) -> bool:
-    votes = 0
-    for entry in card.entries:
-        if entry.amount is None:
-            body = without_leaders(entry.text)
-            votes += (by_first(body) is not None) - (by_last(body) is not None)
-    return votes > 0
-
-
-def _say_both_ends(card: Card, first: bool, found: Findings) -> None:
-    for entry in card.entries:
-        body = without_leaders(entry.text)
-        front, back = by_first(body), by_last(body)
-        if entry.amount is not None or front is None or back is None:
-            if entry.amount is None and (cells := _by_cells(entry.text)) is not None:
-                used = f"{quote(cells.name)} and {quote(cells.amount)} count"
-                found.remark(
-                    "several-amounts", f"of several cells {used}", "keep the material and one amount", entry.line
-                )
-            continue
-        chosen = _chosen(front, back, first) or back
-        text = f"a number at both ends: read as {chosen.amount} of {quote(chosen.name)}"
-        found.remark("amount-either-end", text, "write the amount last on every line", entry.line)
-
-
-def _additions(card: Card, rows: list[_Row], found: Findings) -> list[_Row]:
-    """Lines below a total of the lines above it are additions over the base; so are, where none is marked as one, lines
-    below a base that is whole."""
-    for total in card.totals:
-        above = {entry.line for entry in card.entries[: total.after]}
-        below = {entry.line for entry in card.entries[total.after :] if not entry.addition}
-        base = sum(row.amount.value for row in rows if row.line in above and not row.addition)
-        stated = _stated(total, found)
-        whole = base + sum(row.amount.value for row in rows if row.line in below)
-        if below and above and stated is not None and not _near(stated, whole):
-            text = "lines below the total are read as additions over the base"
-            found.remark("after-total", text, "begin such a line with +", min(below))
-            return [row._replace(addition=row.addition or row.line in below) for row in rows]
-    whole = sum(row.amount.value for row in rows)
-    if any(row.addition for row in rows) or any(_near(_stated(total, None) or 0.0, whole) for total in card.totals):
-        return rows
-    first = first_over_the_whole([(row.line, row.amount.value, row.amount.unit) for row in rows], card.blanks)
-    if first is None:
-        return rows
-    base = sum(row.amount.value for row in rows[:first])
-    text = f"the lines above add up to {base:.6g}: {quote(rows[first].name)} and what follows are read as additions"
-    found.remark(
-        "after-total", text, "begin such a line with +; or write a total below the whole base", rows[first].line
-    )
-    return [row._replace(addition=i >= first) for i, row in enumerate(rows)]
-
-
-def _stated(total: Total, found: Findings | None) -> float | None:
-    quiet = Findings(None)
-    amount = read_amount(total.amount, quiet, total.line)
-    if amount is None and found is not None:
-        found.extend(tuple(replace(p, file=found.file) for p in quiet.problems))
-    return None if amount is None else amount.value
-
-
-def _near(one: float, other: float) -> bool:
-    return math.isclose(one, other, rel_tol=CLOSE_TO_TOTAL, abs_tol=1e-9)
-
-
-def _one_unit(rows: list[_Row], found: Findings) -> list[_Row]:
-    """Amounts in one unit: an addition in % of a base in grams becomes grams; a mixed base is refused."""
-    base_units = {row.amount.unit for row in rows if not row.addition}
-    if {"%", "g"} <= base_units:
-        odd = next(row for row in rows if not row.addition and row.amount.unit == "%")
-        found.error("mixed-units", "some lines of the base are in % and some in grams", "use one unit", odd.line)
-        return rows
-    if "" in base_units and "g" in base_units:
-        bare = next(row for row in rows if not row.addition and row.amount.unit == "")
-        found.remark("unit-assumed", "lines without a unit are read as grams, like the others", "", bare.line)
-    weighed = next((row for row in rows if row.addition and row.amount.unit == "g"), None)
-    if base_units == {"%"} and weighed is not None:
-        text = f"the base is in % and {quote(weighed.name)} in grams: grams to how much of the base?"
-        found.error("mixed-units", text, "use one unit", weighed.line)
-    base = sum(row.amount.value for row in rows if not row.addition)
-    if "%" in base_units or not base:
-        return rows
-    return [_percent_of(base, row, found) for row in rows]
-
-
-def _percent_of(base: float, row: _Row, found: Findings) -> _Row:
-    if not row.addition or row.amount.unit != "%":
-        return row
-    value = row.amount.value * base / 100
-    if value > LARGEST:
-        found.error("number-too-large", f"{row.amount.value:g} % over a base of {base:g} is far too much", "", row.line)
-        return row
-    if not math.isclose(value, row.amount.value, rel_tol=1e-6):
-        text = f"{row.amount.value:g} % over a base of {base:g} is read as {value:.6g}"
-        found.remark("percent-of-base", text, "", row.line)
-    return row._replace(amount=Amount(value)) if value > 0 else row
-
-
-MOST_BATCH: Final = 1e8
-LEAST_BATCH: Final = 1e-3
-"""A batch of more or less than this is a slip of the digits [g or parts]."""
-
-
-def _say_sums(card: Card, rows: list[_Row], found: Findings) -> None:
-    base = sum(row.amount.value for row in rows if not row.addition)
-    added = sum(row.amount.value for row in rows if row.addition)
-    if not base:
-        hint = "take the + away, or write the base above the additions"
-        found.error("no-base", "every line is an addition: there is no base", hint, rows[0].line)
-        return
-    if not LEAST_BATCH <= base <= base + added <= MOST_BATCH:
-        size = "large" if base > 1 else "small"
-        text = f"the batch adds up to {base + added:.6g}: far too {size}"
-        found.error(f"number-too-{size}", text, "check the digits")
-        return
-    for total in card.totals:
-        _say_total(card, rows, total, base, added, found)
-    if abs(base - 100) <= CLOSE_TO_HUNDRED:
-        return
-    if added and abs(base + added - 100) <= CLOSE_TO_HUNDRED:
-        text = f"the base adds up to {base:.6g} and only with the additions to 100"
-        found.remark("addition-in-hundred", text, "are the additions meant over the base or within the 100?")
-    else:
-        found.remark("sum-not-100", f"the base adds up to {base:.6g}, not 100", "shown as written and as 100 %")
-
-
-def _say_total(card: Card, rows: list[_Row], total: Total, base: float, added: float, found: Findings) -> None:
-    stated = _stated(total, None)
-    above = {entry.line for entry in card.entries[: total.after]}
-    here = sum(row.amount.value for row in rows if row.line in above)
-    if stated is not None and not any(_near(stated, s) for s in (here, base, base + added)):
-        hint = "a line may be missing, or an amount mistyped"
-        found.remark("total-disagrees", f"the total says {stated:g}, the lines add up to {here:.6g}", hint, total.line)
-
-
-def _say_twice(rows: list[_Row], found: Findings) -> None:
-    seen: dict[str, int] = {}
-    for row in rows:
-        folded = row.name.casefold()
-        if folded in seen:
-            text = f"{quote(row.name)} is also on line {seen[folded]}; both are kept"
-            found.remark("named-twice", text, "", row.line)
-        seen.setdefault(folded, row.line)
-
+from glazecalc.values.oxides import find_oxide
 
 # Asks about a cone that does not go with the rest of a card: 06 and 6 are two firings more than 200 degC apart.
 
@@ -486,6 +101,33 @@ def read_recipe(path: str | Path) -> tuple[Recipe | None, tuple[Problem, ...]]:
 def read_recipe_text(text: str, file: str = "recipe") -> tuple[Recipe | None, tuple[Problem, ...]]:
     """The recipe in a text; ``file`` is where its problems are said to be."""
     return _recipe(text, Findings(file))
+
+
+def names_on(path: str | Path) -> Recipe | None:
+    """The materials of a card that cannot be used as it stands, as far as its lines can be read, so that what is to be
+    asked of their names is asked in one pass with its faults. A line without an amount counts as a hundredth."""
+    quiet = Findings(str(path))
+    text = None if str(path) == "-" else read_text(path, quiet)
+    if text is None or not text.strip():
+        return None
+    card = sort_lines(text, quiet)
+    if {p.code for p in quiet.problems} & _NO_BATCH or _all_oxides(card):
+        return None
+    lines = list(lines_read(card))
+    base = sum(line.amount for line in lines) or 1.0
+    written = text.split("\n")
+    for problem in quiet.problems:
+        if problem.code != "amount-missing" or problem.line is None:
+            continue
+        name = written[problem.line - 1].strip(" \t*+-|,;:")
+        if 0 < len(name) <= 80 and len(name.split()) <= _NAME_WORDS and not any(c.isdigit() for c in name):
+            lines.append(RecipeLine(material=name, amount=base / 100, line=problem.line))
+    return Recipe(name="card", lines=tuple(lines), file=quiet.file) if lines else None
+
+
+_NO_BATCH: Final = frozenset({"several-recipes", "too-many-lines", "line-too-long", "more-problems"})
+_NAME_WORDS: Final = 3
+"""Words of a line that may be a material's name without its amount."""
 
 
 def _recipe(text: str, found: Findings) -> tuple[Recipe | None, tuple[Problem, ...]]:

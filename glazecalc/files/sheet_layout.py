@@ -16,7 +16,7 @@ from glazecalc.files.materials import label_of
 from glazecalc.files.numbers import plain
 from glazecalc.files.pasted import titles_as_names
 from glazecalc.files.problems import Findings, quote
-from glazecalc.files.text import MOST_COLUMNS, MOST_ROWS, TableRow
+from glazecalc.files.text import MOST_COLUMNS, MOST_ROWS, TableRow, with_cells_joined
 from glazecalc.values.oxides import find_oxide
 
 
@@ -86,7 +86,7 @@ NAMES_OF_OXIDES: Final = {
 
 def parts_of(text: str, found: Findings) -> list[Part]:
     """The materials of a sheet's text, with their figures."""
-    text = titles_as_names(text)
+    text = titles_as_names(with_cells_joined(text))
     lines = [(number, _one_cell(line.strip())) for number, line in enumerate(text.split("\n"), start=1)]
     lines = [(n, line) for n, line in lines if line and not line.startswith("#") and not set(line) <= set("|-+=: \t")]
     if len(lines) > MOST_ROWS:

@@ -39,7 +39,7 @@ from glazecalc.files.pasted import (
     without_emphasis,
 )
 from glazecalc.files.problems import Findings, quote
-from glazecalc.files.text import LONGEST_LINE
+from glazecalc.files.text import LONGEST_LINE, with_cells_joined
 from glazecalc.values.oxides import find_oxide
 
 _ADDITIONS = re.compile(
@@ -128,7 +128,7 @@ class _Columns(NamedTuple):
 def sort_lines(text: str, found: Findings) -> Card:
     """Every line of a card in its place; what cannot be placed is an error with its line number."""
     beside: list[tuple[int, str]] = []
-    lines = _readable(titles_as_names(text), found, beside)
+    lines = _readable(titles_as_names(with_cells_joined(text)), found, beside)
     card = Card(first=_title(lines), blanks=[number for number, line in lines if not line], beside=beside)
     adding = calculated = False
     signed = _signature(lines)

@@ -9,7 +9,7 @@ import re
 import stat
 import sys
 from pathlib import Path
-from typing import NamedTuple
+from typing import Final, NamedTuple
 
 from glazecalc.files.problems import Findings, quote
 from glazecalc.values.answers import did_you_mean
@@ -241,6 +241,33 @@ def table_rows(text: str, found: Findings, delimiter: str | None = None) -> tupl
         what = "a cell is longer than 131072 characters" if "field" in str(failure) else f"not a table: {failure}"
         found.error("not-a-table", what, "is a quotation mark not closed?", begins)
     return tuple(rows)
+
+
+_CELL_OF_LINES: Final = re.compile(
+    r'(?:(?<=\n)|(?<=\A)|(?<=[,;\t]))"[^"\n]{0,200}(?:\n[^"\n]{0,200}){1,10}"(?=[,;\t\n]|\Z)'
+)
+"""A quoted cell of a table that goes over several lines."""
+
+
+def with_cells_joined(text: str) -> str:
+    """A table's text in which a quoted cell of several lines stands on the first of them; the lines after keep their
+    numbers.
+
+    >>> with_cells_joined('"Hill spar\\nlower pit",66.5\\nDale spar,66')
+    '"Hill spar lower pit",66.5\\n\\nDale spar,66'
+    """
+    if '"' not in text:
+        return text
+    lost = 0
+    lines: list[str] = []
+
+    def joined(match: re.Match[str]) -> str:
+        return f"{' '.join(match[0].split())}\0{match[0].count(chr(10))}\0"
+
+    for line in _CELL_OF_LINES.sub(joined, text).split("\n"):
+        lost = sum(int(n) for n in re.findall(r"\0(\d+)\0", line))
+        lines += [re.sub(r"\0\d+\0", "", line), *[""] * lost]
+    return "\n".join(lines)
 
 
 def delimiter_of(text: str) -> str:

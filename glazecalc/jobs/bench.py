@@ -8,7 +8,7 @@ from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from glazecalc.files.card import read_recipe
+from glazecalc.files.card import names_on, read_recipe
 from glazecalc.files.data_sheet import is_sheet
 from glazecalc.files.journal_place import journal_exists
 from glazecalc.files.materials import built_in_materials
@@ -68,10 +68,13 @@ def open_bench(
     problems += [p for p in found if needs_studio or p.code != "no-studio"]
     cards: list[Recipe] = []
     for name in recipes:
-        card, found = read_recipe(_card_path(name, folder))
+        path = _card_path(name, folder)
+        card, found = read_recipe(path)
         problems += found
         if card is not None:
             cards.append(card)
+        elif any(p.line is not None for p in found):
+            problems += _names_to_ask(path, studio)
     if any(p.is_error for p in problems) or (strict and problems):
         raise ProblemsError(problems)
     if units is not None:
@@ -84,6 +87,16 @@ def open_bench(
         studio = studio.model_copy(update={"aliases": (*studio.aliases, *pairs)})
         shelf = pantry(built_in_materials(), studio.materials, studio.aliases)
     return Bench(studio, shelf, tuple(cards), tuple(problems))
+
+
+def _names_to_ask(path: str, studio: Studio) -> list[Problem]:
+    """The questions about unknown names of a card that has other faults too, so that all is told in one pass."""
+    from glazecalc.jobs.materials import resolve
+
+    partly = names_on(path)
+    shelf = pantry(built_in_materials(), studio.materials, studio.aliases)
+    found = () if partly is None else resolve(partly, shelf)[1]
+    return [p for p in found if p.code == "unknown-material"]
 
 
 def studio_folder(recipes: Sequence[str], studio_option: Path | None) -> Path:

@@ -42,7 +42,7 @@ def on_body(case: Case) -> tuple[tuple[Estimate, ...], Verdict, tuple[Problem, .
     expansion, body = estimates.get(ON_WARE), setup.body
     if body is None:
         evidence = ("expansion",) if expansion is not None else ()
-        message = "No clay is named, so fit stays open: add --body, or a [[body]] to studio.toml."
+        message = "No clay is named, so fit stays open: add --body, or answer what is asked by: glazecalc start DIR."
         return (), Verdict(RULE, Answer.CANNOT_SAY, message, evidence), ()
     transition, modulus = estimates.get("transition_temperature"), estimates.get("youngs_modulus")
     found = None

@@ -15,7 +15,7 @@ def judge_clay_range(body: str, low: Cone | None, high: Cone | None, cone: Cone 
     if cone is None:
         return Verdict(RANGE_RULE, Answer.CANNOT_SAY, f"No cone is named, so {body}'s range cannot be compared.")
     if low is None and high is None:
-        message = f"The cone range of {body} is not known: copy it from the bag into studio.toml."
+        message = f"The cone range of {body} is not known: the bag says it; answer with it: glazecalc start DIR."
         return Verdict(RANGE_RULE, Answer.CANNOT_SAY, message)
     stated = " to ".join(str(c) for c in (low, high) if c is not None)
     if high is not None and high < cone:

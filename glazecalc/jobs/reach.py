@@ -46,7 +46,7 @@ def judge_rated_cone(kiln: str, rated: Cone | None, cone: Cone | None, words: st
         return Verdict(RULE, Answer.CANNOT_SAY, "No cone is named to fire to: add --cone.")
     if rated is None:
         text = f"What {kiln} is rated for is not known: copy the maker's highest cone or temperature from the plate"
-        return Verdict(RULE, Answer.CANNOT_SAY, f"{text} into studio.toml: cone or max_degC.")
+        return Verdict(RULE, Answer.CANNOT_SAY, f"{text}, and answer with it: glazecalc start DIR.")
     evidence = ("kiln_ceiling",)
     if rated < cone:
         text = f"{kiln} is rated for {words}, below cone {cone}."
@@ -69,7 +69,8 @@ USUAL: Final = Limits()
 def not_rated(kiln: str) -> str:
     """Why nothing is told of a kiln without its maker's rating, and what to do."""
     text = f"Elements, brick and insulation limit {kiln}, and its plate's watts do not tell how far"
-    return f"{text}: copy the maker's highest cone or temperature into studio.toml: cone or max_degC."
+    copied = "copy the maker's highest cone or temperature from the plate"
+    return f"{text}: {copied}. A cone is an answer to: glazecalc start DIR; a temperature is max_degC of the kiln."
 
 
 def judge_reach(
@@ -139,7 +140,7 @@ def reach(case: Case) -> tuple[tuple[Estimate, ...], Verdict, tuple[Problem, ...
     setup = case.setup
     kiln = setup.kiln
     if kiln is None:
-        message = "No kiln is named, so reach cannot be judged: add --kiln, or a [[kiln]] to studio.toml."
+        message = "No kiln is named, so reach stays open: add --kiln, or answer what is asked by: glazecalc start DIR."
         return (), Verdict(RULE, Answer.CANNOT_SAY, message), ()
     found = ceiling_of(setup)
     heat = reach_verdict(kiln, setup.circuit, setup.cone, found, setup.limits, setup.folder)

@@ -237,8 +237,9 @@ def scales_of(studio: Studio) -> tuple[tuple[Scale, ...], tuple[Problem, ...]]:
     """The studio's scales, and a remark where they are the demo's; without one, a kitchen scale and a remark."""
     if studio.scales:
         return studio.scales, ()
-    message = f"no scale in studio.toml: taken as {USUAL_SCALE.name} that shows {USUAL_SCALE.resolution_g:g} g"
-    return (USUAL_SCALE,), (remark("no-scale", message, "add [scale] resolution_g, or give --scale", studio.file),)
+    message = f"no scale is known: taken as {USUAL_SCALE.name} that shows {USUAL_SCALE.resolution_g:g} g"
+    hint = "answer what it shows with: glazecalc start DIR; or give --scale"
+    return (USUAL_SCALE,), (remark("no-scale", message, hint, studio.file),)
 
 
 def weigh(

@@ -96,3 +96,29 @@ def test_saying_a_word_is_no_fault_under_strict(run: Run, tmp_path: Path) -> Non
     path.write_text("name: Moss\ncone: 6\n\nNepheline syenite 40\nQVK 20\nSilica 22\nWhiting 18\n")
     said = run("formula", str(path), "--strict", "--studio", str(tmp_path), "--as", "QVK=Kaolin")
     assert said.exit_code == 0, said.stderr
+
+
+def test_all_that_is_wrong_with_a_card_is_told_in_one_pass(run: Run, tmp_path: Path) -> None:
+    """Unknown names are asked about beside the missing amounts, those of the lines without an amount too."""
+    path = tmp_path / "moss.txt"
+    path.write_text("name: Moss\ncone: 6\n\nPotash feldspar 40\nQVK 20\nSilica\nWhiting 18\nKaolyn 4-6\nZork\n")
+    said = run("check", str(path))
+    assert said.exit_code == 2
+    for line, code in ((5, "unknown-material"), (6, "amount-missing"), (8, "amount-range"), (8, "unknown-material"),
+                       (9, "amount-missing"), (9, "unknown-material")):  # fmt: skip
+        assert any(f"moss.txt:{line}: error" in told and f"[{code}]" in told for told in said.stderr.splitlines()), (
+            line,
+            code,
+        )
+    assert '--as "QVK=' in said.stderr and "did you mean Kaolin" in said.stderr
+    assert ":6: error: no material" not in said.stderr, "Silica is known"
+
+
+@pytest.mark.parametrize("text", [
+    "name: Two\n\nSilica 50\nKaolin 50\n\nname: Other\nSilica 60\nKaolin 40\n", "SiO2 3\nCaO x\nAl2O3 0.5\n", "\n", "just words\n",
+])  # fmt: skip
+def test_no_name_is_asked_about_where_there_is_no_batch(text: str, run: Run, tmp_path: Path) -> None:
+    path = tmp_path / "odd.txt"
+    path.write_text(text)
+    said = run("check", str(path))
+    assert said.exit_code == 2 and "unknown-material" not in said.stderr

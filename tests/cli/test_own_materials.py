@@ -92,3 +92,19 @@ def test_what_cannot_be_is_refused_and_changes_nothing(words: list[str], run, st
     before = tables(studio)
     assert run("materials", *words).code == 2
     assert tables(studio) == before
+
+
+def test_a_sheet_that_is_not_there_is_told_with_the_ones_that_are(run, tmp_path, monkeypatch) -> None:
+    monkeypatch.chdir(tmp_path)
+    (tmp_path / "delivery.csv").write_text("name,SiO2\nFlint,100\n")
+    said = run("materials", "--add", "delivry.csv", "--json")
+    (told,) = said.json["problems"]
+    assert said.code == 2 and told["code"] == "no-such-file" and "delivery.csv" in told["hint"]
+
+
+@pytest.mark.parametrize("mass", ["1e-9g", "0.001g", "-5g", "0"])
+def test_a_batch_too_small_to_weigh_is_refused_with_a_way_out(mass: str, run, tmp_path, monkeypatch) -> None:
+    monkeypatch.chdir(tmp_path)
+    (tmp_path / "card.txt").write_text("name: Plain\n\nSilica 50\nKaolin 50\n")
+    said = run("weigh", "card.txt", "--dry", mass, "--json")
+    assert said.code == 2 and all(p["hint"] for p in said.json["problems"] if p["severity"] == "error")

@@ -177,3 +177,43 @@ def test_a_studio_of_binary_bytes_is_an_error(run, studio: Path) -> None:
     (studio / "studio.toml").write_bytes(bytes(range(256)) * 4)
     got = run("check", "shoal-clear.txt", "--json")
     assert got.code == 2 and any(p["severity"] == "error" for p in json.loads(got.out)["problems"])
+
+
+def test_no_way_to_write_in_the_journal_is_left_without_its_undoing() -> None:
+    """Every command that writes, and each of its ways, stands among the actions above."""
+    import inspect
+
+    from glazecalc.cli.record import record
+
+    ways = {"id_": "--id", "withdraw": "--withdraw", "restore": "--restore"}
+    commands = {command.name: inspect.signature(command.callback).parameters for command in record.registered_commands}
+    tried = [words for words in ACTIONS.values() if words[0] == "record"]
+    for name, options in commands.items():
+        assert any(words[1] == name for words in tried), name
+        for option in ways.keys() & options.keys():
+            assert any(words[1] == name and ways[option] in words for words in tried), (name, option)
+    assert {"tile", "firing", "batch", "reading"} == set(commands)
+    others = [words for words in ACTIONS.values() if words[0] != "record"]
+    assert any("--record" in words for words in others) and any("--import" in words for words in others)
+
+
+def test_every_writer_of_the_journal_is_one_that_the_actions_go_through(studio: Path) -> None:
+    """Whoever opens the journal to write stands here, and each of them makes an act that is undone."""
+    import inspect
+
+    methods = inspect.getmembers(Journal, inspect.isfunction)
+    writers = {name for name, method in methods if "self._writing()" in inspect.getsource(method)}
+    assert writers == {"record_all", "amend", "withdraw", "restore", "add_entries", "undo", "redo"}
+    before = counted(studio)
+    with Journal(studio) as journal:
+        ways = (
+            lambda: journal.record_all([journal.tiles()[0], journal.tiles()[0]]),
+            lambda: journal.amend("tile", "AAA", lambda _: {"note": "thick"}),
+            lambda: journal.withdraw("tile", "AAA"),
+            lambda: journal.restore("tile", "AAC"),
+        )
+        for way in ways:
+            way()
+            assert counted(studio) != before
+            journal.undo()
+            assert counted(studio) == before

@@ -111,3 +111,23 @@ def test_columns_of_figures_that_nothing_tells_apart_are_asked_about(tmp_path: P
     path.write_text("Our clays;;\nSiO2;48,2;99,3\nAl2O3;36,5;0,25\nK2O;1,6;0,05\nLOI;12,7;0,2\n", encoding="utf-8")
     materials, problems = read_supplier_sheets(path)
     assert not materials and "several-amounts" in {p.code for p in problems if p.is_error}
+
+
+def test_a_spreadsheet_with_a_name_of_many_lines_a_mark_at_its_head_and_two_sorts_of_commas(tmp_path: Path) -> None:
+    path = tmp_path / "delivery.csv"
+    text = 'name;SiO2;Al2O3;K2O;LOI\r\n"Hill spar\r\nof the lower\r\npit";66,5;18.2;14,8;0,5\r\nDale spar;66,0;18;15,0;1\r\n'
+    path.write_bytes(b"\xef\xbb\xbf" + text.encode())
+    materials, problems = read_supplier_sheets(path)
+    assert [(m.name, m.line) for m in materials] == [("Hill spar of the lower pit", 2), ("Dale spar", 5)], problems
+    assert dict(material_facts(materials[0]).oxides)["SiO2"] == pytest.approx(66.5)
+    assert materials[0].loi == 0.5
+
+
+def test_a_card_from_a_spreadsheet_likewise(tmp_path: Path) -> None:
+    path = tmp_path / "card.csv"
+    text = 'Material;Amount\r\n"Potash\r\nfeldspar";40,5\r\nSilica;30.5\r\nWhiting;29\r\n'
+    path.write_bytes(b"\xef\xbb\xbf" + text.encode())
+    recipe, problems = read_recipe(path)
+    assert recipe is not None, problems
+    assert [(x.material, x.amount, x.line) for x in recipe.lines] == [
+        ("Potash feldspar", 40.5, 2), ("Silica", 30.5, 4), ("Whiting", 29, 5)]  # fmt: skip
