@@ -285,7 +285,7 @@ def test_what_is_stirred_into_a_bucket_makes_the_new_recipe() -> None:
 
 
 def test_boron_lithia_zinc_and_magnesia_are_put_into_words_with_a_source() -> None:
-    recipe = recipe_of({"Soda feldspar": 70, "Whiting": 18, "Kaolin": 12})
+    recipe = recipe_of({"Nepheline syenite": 75, "Whiting": 15, "Kaolin": 10})
     result = run(recipe, stock=("Frit, high-calcium borosilicate", "Talc", "Zinc oxide"))
     told = " ".join(s for o in result.options for s in o.character.sentences)
     assert any(word in told for word in ("boron", "magnesia", "zinc", "alumina", "silica"))
