@@ -98,6 +98,8 @@ def _two_columns(card: Card, found: Findings) -> dict[int, Split]:
     }  # fmt: skip
     if len(rows) < 2 or 2 * len(rows) < len(card.entries):
         return {}
+    if all(not cells.parted and len(cells.amounts[0]) == 1 for cells in rows.values()):
+        return {}  # names with a number: single digits are the amounts of no batch
     quiet = Findings(None)
     columns = [[read_amount(amount, quiet, None) for amount in cells.amounts[:2]] for cells in rows.values()]
     pairs = [(one.value, two.value) for one, two in columns if one is not None and two is not None]

@@ -28,7 +28,7 @@ from glazecalc.values.results.page import Page
 from glazecalc.values.results.pictures import Picture
 
 _COMMAND = re.compile(r"[:,]\s*(?:add (?:a \[\[|--).*?|glazecalc .*?)(?=\.?$)", re.DOTALL)
-_OPTION = re.compile(r"\s*\([^()]*--[a-z][^()]*\)|\s+with --[a-z-]+")
+_OPTION = re.compile(r"\s?\([^()]{0,300}--[a-z][^()]{0,300}\)|\s{1,3}with --[a-z-]+")
 _ROOMS = Path(__file__).parent / "templates" / "bench"
 
 

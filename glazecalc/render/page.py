@@ -21,7 +21,7 @@ if TYPE_CHECKING:
 _TEMPLATES = Path(__file__).parent / "templates"
 _OPTION = re.compile(r"--[a-z-]+")
 """An option of a command, which no line breaks in two."""
-_UNREAD = re.compile(r"(<(?:textarea|option|style|script)\b.*?</(?:textarea|option|style|script)>|<[^>]*>)", re.DOTALL)
+_UNREAD = re.compile(r"(<(?:textarea|option|style|script)\b.*?</(?:textarea|option|style|script)>|<[^<>]*>)", re.DOTALL)
 """Markup, and texts that are sent back or run."""
 _OXIDE = re.compile(r"(?<=[A-Za-z)])(\d)(?=[A-Z]|\b|$)")
 

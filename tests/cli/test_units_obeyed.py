@@ -38,7 +38,7 @@ US = '[units]\ntemperature = "F"\nmass = "oz"\nlength = "in"\nvolume = "fl oz"\n
 _NUMBER = r"(?<![\w/.])\d[\d.,]*\s?"
 STRAY = re.compile(
     rf"{_NUMBER}(?:g|kg|mm|cm|cm2|m|mL|L|litres?|m3/h|degC|\N{{DEGREE SIGN}}C|C/h|degC/h)(?![\w/-])"
-    rf"|{_NUMBER}C(?=[\s,.;)]|$)(?! {{2,}}\d)|\bdegC\b|\bmL\b|\bg dry\b|\bin a litre\b"
+    rf"|{_NUMBER}C(?=[\s,.;)]|$)(?! {{2,}}\d)|(?:\bdeg|\N{{DEGREE SIGN}})C\b|\bmL\b|\bg dry\b|\bin a litre\b"
 )
 """A metric figure, or a metric heading of a column."""
 BESIDE = re.compile(r"(?<=[a-zF2] )\([^()]*\)")
@@ -46,7 +46,7 @@ BESIDE = re.compile(r"(?<=[a-zF2] )\([^()]*\)")
 NO_UNIT_OF_OURS = re.compile(
     r"\d+ [A-Z] {5,}\d+ : \d+"  # parts of corner C in a table of proof tiles
     r"|moles in 100 g"  # a mole is per gram
-    r"|over the last 100 degC|at 0\.1 to 0\.15 mm expand"  # titles of sources
+    r"|over the last 100 (?:deg|\N{DEGREE SIGN})C|at 0\.1 to 0\.15 mm expand"  # titles of sources
 )
 
 

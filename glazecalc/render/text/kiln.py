@@ -80,8 +80,8 @@ def span(low_degC: float, high_degC: float, units: UnitChoice | None = None) -> 
     return f"{other} ({celsius})" if units is not None and units.temperature == "F" else f"{celsius} ({other})"
 
 
-_MM = re.compile(r"(\d+(?:\.\d+)?) mm\b")
-_CM2 = re.compile(r"(\d+(?:\.\d+)?) cm2\b")
+_MM = re.compile(r"(?<!\d)(\d{1,9}(?:\.\d{1,9})?) mm\b")
+_CM2 = re.compile(r"(?<!\d)(\d{1,9}(?:\.\d{1,9})?) cm2\b")
 _DEGC = re.compile(r"(by about )?(?:(\d+) to )?(\d+) degC(?: \(\d+ degF\))?( per hour)?")
 _GRAMS = re.compile(r"(?<![\d.])(?:(\d+(?:\.\d+)?) to )?(\d+(?:\.\d+)?) g\b(?!/)")
 _ML = re.compile(r"(?<![\d.])(\d+(?:\.\d+)?) mL\b")
