@@ -7,7 +7,8 @@ from typing import Final, NamedTuple
 
 _STRUCK: Final = re.compile(r"~~(.{1,300}?)~~")
 _PRICE: Final = re.compile(
-    r"(?:[\u00a3$\u20ac]\s?\d[\d.,]{0,12}|(?<![\d.,])\d[\d.,]{0,12}\s?\u20ac)(?:\s?(?:/|per)\s?(?:kg|lb|g|100\s?g|bag))?",
+    r"(?:[\u00a3$\u20ac]\s?\d[\d.,]{0,12}|(?<![\d.,])\d[\d.,]{0,12}\s?\u20ac)"
+    r"(?:\s?(?:/|per)\s?(?:kg|lb|g|100\s?g|bag))?",
     re.IGNORECASE,
 )
 _BEHIND: Final = re.compile(

@@ -115,6 +115,7 @@ def judge_fit(
     limits, known = limits or Limits(), clay_known or own is not None
     shown = _evidence_first(own, proven)
     proof = f"{NO_PROOF}; test it: {POROUS_TEST if porous else DENSE_TEST}."
+    later = proof if crazing >= shivering else ""
     if extrapolated:
         answer, message = Answer.CANNOT_SAY, _unknown(body)
     elif 100.0 * sound >= limits.sound_percent:
@@ -125,11 +126,11 @@ def judge_fit(
         doubt = "" if known else f"Of {body} only {_CLASS_ONLY}, so it may yet do. {_FIND_OUT}"
         way = _OTHER_JAR if bought else _move(to_sound) if known else ""
         recipe_helps = not bought and 100.0 * best_sound >= limits.sound_percent
-        message = _joined(shown, fault, way, doubt, proof)
+        message = _joined(shown, fault, way, doubt, later)
         return Verdict(RULE, Answer.DOES_NOT_FIT, message, EVIDENCE, remedy="recipe" if recipe_helps else "tile")
     else:
         way = _JAR_TILE if bought else _next(to_sound, best_sound, limits) if known else _class_only(body)
-        answer, message = Answer.CANNOT_SAY, _joined(shown, lean(crazing, shivering, body), way, proof)
+        answer, message = Answer.CANNOT_SAY, _joined(shown, lean(crazing, shivering, body), way, later)
     return Verdict(RULE, answer, message, EVIDENCE)
 
 
