@@ -220,8 +220,7 @@ def _next(to_sound: float, best_sound: float, limits: Limits) -> str:
     if 100.0 * best_sound < limits.sound_percent:
         first = "No recipe could be called sound before more is known of this clay and glaze: "
         return _joined(f"{first}fire this tile and record it.", _move(to_sound))
-    move = _move(to_sound)
-    return f"{move} Or fire this tile and record it." if move else "Fire this tile and record it."
+    return _move(to_sound) or "Fire this tile and record it."
 
 
 STIFFEST: Final = (50.0, 100.0)
