@@ -455,7 +455,7 @@ def test_shelf_takes_stock_and_an_analysis(client: TestClient, studio: Path) -> 
     }
     assert client.post("/shelf", data=sent, follow_redirects=False).status_code == 303
     assert "Valley spar" in [m.name for m in read_studio(studio)[0].materials]
-    assert ">needs</th>" in client.get("/shelf?buy=shoal-clear").text
+    assert ", 1000 g dry</caption>" in client.get("/shelf?buy=shoal-clear").text
     assert client.post("/shelf", data={**sent, "name": "=cmd()"}).status_code == 400
 
 
