@@ -128,18 +128,16 @@ _NO_AMOUNT: Final = (
     r"(?!\s*[-\N{EN DASH}]?\s*(?:mesh|min|sec|h\b|hours?|hrs?|days?|weeks?|coats?|times|mm|cm|inch|in\b|deg"
     r"|\N{DEGREE SIGN}|[CF]\b|:\d\d\b|tiles?|pieces?|pots?|years?|layers?))"
 )
-_ONE_LINE: Final = re.compile(
+_ONE_LINE: Final = (
     rf"[^\d]{{0,60}}\b{_PLAIN_MATTER}s?[\s:=.,\-]*[(+]*\s*{_FIGURE}\s*{_MEASURE}?\)?"
-    rf"|{_FIGURE}\s*{_MEASURE}?\s+[^\d]{{0,60}}\b{_PLAIN_MATTER}s?",
-    re.IGNORECASE,
+    rf"|{_FIGURE}\s*{_MEASURE}?\s+[^\d]{{0,60}}\b{_PLAIN_MATTER}s?"
 )
 _COUNTS: Final = r"(?:one|two|three|four|five|six|seven|eight|nine|ten|twelve|fifteen|twenty|thirty|forty|fifty|half)\b"
 _BETWEEN: Final = r"(?:\s*\([^()\d]{1,20}\d?\))?[\s:=.,;@|\"'<>\-(+]{1,8}(?:(?:at|about|up to|to)\s+)?"
-_AMOUNT_NEAR: Final = re.compile(
+_AMOUNT_NEAR: Final = (
     rf"\b(?!frits? \d{{3}}|stains? \d{{3}}){_MATTER}s?{_BETWEEN}(?:{_FIGURE}(?!\d)|{_COUNTS}){_NO_AMOUNT}"
     rf"|(?<![\w./:\-])(?<!cone ){_FIGURE}\s*{_MEASURE}?\s+(?:of\s+)?(?:[a-z]+\s+)?{_MATTER}\b"
-    rf"|(?:{_FIGURE}\s*{_MEASURE}|\b{_SPELT})\s+(?:of\s+)?(?:[a-z]+\s+)?{_PLAIN_MATTER}\b",
-    re.IGNORECASE,
+    rf"|(?:{_FIGURE}\s*{_MEASURE}|\b{_SPELT})\s+(?:of\s+)?(?:[a-z]+\s+)?{_PLAIN_MATTER}\b"
 )
 _MESHES: Final = "60|80|100|120|150|200|230|250|270|300|325|350|400|500|600"
 _TWO_AMOUNTS: Final = re.compile(
@@ -185,7 +183,7 @@ def names_material(line: str) -> bool:
     >>> names_material("Mixed wood ash 40"), names_material("Mix well 10"), names_material("10 milled zircon")
     (True, False, True)
     """
-    return _ONE_LINE.fullmatch(line.strip(" *_|>")) is not None
+    return re.fullmatch(_ONE_LINE, line.strip(" *_|>"), re.IGNORECASE) is not None
 
 
 def tells_amount(line: str) -> bool:
@@ -194,13 +192,12 @@ def tells_amount(line: str) -> bool:
     >>> tells_amount("there is also 5 tin oxide in it"), tells_amount("silica 325 mesh"), tells_amount("2 coats on tin")
     (True, False, False)
     """
-    return _AMOUNT_NEAR.search(line[:_LONGEST_SHARES]) is not None
+    return re.search(_AMOUNT_NEAR, line[:_LONGEST_SHARES], re.IGNORECASE) is not None
 
 
 _SHORT: Final = 8
-_UNEXPLAINED: Final = re.compile(
-    rf"(?<![\w./:^\-])(?<!cone )(?<!sg )(?<!to )(?<!at )(?!(?:19|20)\d\d\b){_FIGURE}(?![\d.,]*\d)(?!\w){_NO_AMOUNT}",
-    re.IGNORECASE,
+_UNEXPLAINED: Final = (
+    rf"(?<![\w./:^\-])(?<!cone )(?<!sg )(?<!to )(?<!at )(?!(?:19|20)\d\d\b){_FIGURE}(?![\d.,]*\d)(?!\w){_NO_AMOUNT}"
 )
 
 
@@ -211,7 +208,7 @@ def may_tell_amount(line: str) -> bool:
     (True, False)
     """
     few = len(line.split()) <= _SHORT and re.search(rf"\b{_MATTER}\b", line, re.IGNORECASE) is not None
-    return tells_amount(line) or (few and _UNEXPLAINED.search(line) is not None)
+    return tells_amount(line) or (few and re.search(_UNEXPLAINED, line, re.IGNORECASE) is not None)
 
 
 def is_water(text: str) -> bool:

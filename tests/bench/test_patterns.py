@@ -67,10 +67,21 @@ def written_in_functions() -> Iterator[tuple[str, str, re.Pattern[str]]]:
     for path in sorted(ROOT.rglob("*.py")):
         for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
             if isinstance(node, ast.Call) and isinstance(node.func, ast.Attribute) and _is_re(node.func) and node.args:
-                text = node.args[0]
-                if isinstance(text, ast.Constant) and isinstance(text.value, str):
+                text = _text(node.args[0], path)
+                if text is not None:
                     flags = re.IGNORECASE if "IGNORECASE" in ast.unparse(node) else 0
-                    yield f"{path.relative_to(ROOT)}:{node.lineno}", node.func.attr, re.compile(text.value, flags)
+                    yield f"{path.relative_to(ROOT)}:{node.lineno}", node.func.attr, re.compile(text, flags)
+
+
+def _text(node: ast.expr, path: Path) -> str | None:
+    """A pattern's text, written there or held by the module under a name; None for another expression."""
+    if isinstance(node, ast.Constant) and isinstance(node.value, str):
+        return node.value
+    if isinstance(node, ast.Name):
+        name = ".".join(path.relative_to(ROOT.parent).with_suffix("").parts).removesuffix(".__init__")
+        held = getattr(importlib.import_module(name), node.id, None)
+        return held if isinstance(held, str) else None
+    return None
 
 
 def _is_re(func: ast.Attribute) -> bool:
