@@ -16,7 +16,7 @@ from glazecalc.models.expansion import expansion, expansion_slopes
 from glazecalc.models.firing import FiringRange, firing_range
 from glazecalc.models.prediction import Practice, Prediction, estimate_row
 from glazecalc.models.surface import liquidus_temperature, youngs_modulus
-from glazecalc.models.viscosity import SOFTENING, temperature_on, viscosity_curves
+from glazecalc.models.viscosity import SOFTENING, Curves, temperature_on, viscosity_curves
 from glazecalc.values.answers import NINETY, Estimate
 from glazecalc.values.oxides import INDEX
 
@@ -64,12 +64,15 @@ def firing_secants(fractions: Array, sd: Array) -> Array:
     return secants(ends, fractions, sd)
 
 
-def firing_range_of(fractions: Array, sd: Array, slopes: Array | None = None) -> FiringRange:
+def firing_range_of(
+    fractions: Array, sd: Array, slopes: Array | None = None, curves: Curves | None = None
+) -> FiringRange:
     """Firing range [degC] of n recipes, each end with the spread of the analyses in its interval.
 
-    ``slopes`` are those of :func:`firing_secants` for a composition near by; not given, those of the first.
+    ``slopes`` are those of :func:`firing_secants` for a composition near by; not given, those of the first. ``curves``
+    are those of the same recipes where they are known already.
     """
-    found = firing_range(fractions)
+    found = firing_range(fractions, curves=curves)
     if not sd.any():
         return found
     slopes = firing_secants(fractions[:1], sd[:1]) if slopes is None else slopes

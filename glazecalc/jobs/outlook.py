@@ -17,8 +17,9 @@ from glazecalc.models.coat import on_ware, setting_temperature
 from glazecalc.models.cones import temperature_degC
 from glazecalc.models.expansion import expansion, expansion_slopes
 from glazecalc.models.firing import FiringRange, maturity
+from glazecalc.models.prediction import Prediction
 from glazecalc.models.surface import youngs_modulus
-from glazecalc.models.viscosity import glass_transition
+from glazecalc.models.viscosity import viscosity_curves
 from glazecalc.values.arrays import Array
 
 
@@ -68,8 +69,10 @@ def outlook_of(setup: Setup, origin: Composition) -> Outlook:
             value = expansion(fractions)
         sd = composition.relative_sd
         sigma = np.hypot(value.sigma, expansion_sigma(fractions, sd, slopes))
-        sound, crazes, shivers, sure = _fit(fractions, value.value, sigma, clay)
-        matures, underfired, runs, melt_sure = _melt(firing_range_of(fractions, sd, firing_slopes), peak_degC)
+        curves = viscosity_curves(fractions)
+        sound, crazes, shivers, sure = _fit(fractions, value.value, sigma, clay, curves.glass)
+        melting = firing_range_of(fractions, sd, firing_slopes, curves)
+        matures, underfired, runs, melt_sure = _melt(melting, peak_degC)
         known = told & ~value.extrapolated & sure & melt_sure
         return Forecast(value.value, sound, crazes, shivers, matures, underfired, runs, known)
 
@@ -77,13 +80,12 @@ def outlook_of(setup: Setup, origin: Composition) -> Outlook:
 
 
 def _fit(
-    fractions: Array, value: Array, sigma: Array, clay: BodyExpansion | None
+    fractions: Array, value: Array, sigma: Array, clay: BodyExpansion | None, transition: Prediction
 ) -> tuple[Array, Array, Array, NDArray[np.bool_]]:
     """Chances of sound, crazing and shivering on the clay, and whether the models know the glazes, each (n,)."""
     nil, yes = np.zeros(len(value)), np.ones(len(value), dtype=bool)
     if clay is None:
         return nil + 1, nil, nil, yes
-    transition = glass_transition(fractions)
     top, top_sigma = setting_temperature(transition.value, transition.sigma)
     coat, doubt = on_ware(value, sigma, fractions)
     stiffness = youngs_modulus(fractions)

@@ -142,9 +142,12 @@ def _end(curves: Curves, level: Array, name: str) -> Prediction:
     )
 
 
-def firing_range(mole_fractions: Array, *, practice: Practice = "glaze") -> FiringRange:
-    """Firing range [degC] of glazes of shape (n, k) in the fixed order: nine in ten fired glazes lie in theirs."""
-    curves = viscosity_curves(mole_fractions, practice=practice)
+def firing_range(mole_fractions: Array, *, practice: Practice = "glaze", curves: Curves | None = None) -> FiringRange:
+    """Firing range [degC] of glazes of shape (n, k) in the fixed order: nine in ten fired glazes lie in theirs.
+
+    ``curves`` are those of the same glazes where they are known already.
+    """
+    curves = viscosity_curves(mole_fractions, practice=practice) if curves is None else curves
     stiff = window().stiff_end + window().feldspathic * feldspathic(curves.mole_fractions)
     low = _not_below_liquidus(_end(curves, stiff, "levels_from"), practice)
     fluid = window().fluid_end - window().crystals * crystal_formers(curves.mole_fractions)
