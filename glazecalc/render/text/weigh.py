@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import Final
 
 from glazecalc.render.text.kiln import retold
 from glazecalc.render.text.reading import LineRead, read_words
@@ -161,18 +162,23 @@ def _split(split: Split, units: UnitChoice, step: float) -> list[str]:
     return lines
 
 
+SEEN: Final = 0.005
+"""Moles of the formula below which what the scale does to an oxide is not worth a line."""
+
+
 def _effects(effects: Sequence[Effect]) -> list[str]:
+    """What rounding and reading of the scale do, the oxides that can move by more than ``SEEN`` by name."""
     if not effects:
         return []
-    oxides = [e for e in effects if e.name != "expansion"]
-    lines = ["What the scale does to the formula (recipe -> as weighed, +- readings):"]
-    cells = [f"{e.name} {e.recipe:.3f} -> {e.weighed:.3f} +-{(e.high - e.low) / 2:.3f}" for e in oxides]
-    lines += ["  " + "  ".join(f"{cell:<34}" for cell in cells[i : i + 2]).rstrip() for i in range(0, len(cells), 2)]
-    for e in effects:
-        if e.name == "expansion":
-            change = rounded(e.weighed - e.recipe, 3)
-            half = rounded((e.high - e.low) / 2, 3)
-            lines.append(f"  the scale alone changes the expansion by {change} +-{half} x 1e-6/K")
+    reach = {e.name: max(e.high - e.recipe, e.recipe - e.low) for e in effects}
+    moved = [e for e in effects if e.name != "expansion" and reach[e.name] >= SEEN]
+    most = max((far for name, far in reach.items() if name != "expansion"), default=0.0)
+    lines = ["What the scale does to the formula:"]
+    lines += [f"  {e.name:<6}{e.recipe:.3f}, as weighed {e.low:.3f} to {e.high:.3f}" for e in moved]
+    if not moved:
+        lines.append(f"  no oxide moves by more than {max(most, 0.001):.3f}")
+    if "expansion" in reach:
+        lines.append(f"  the expansion moves by {max(reach['expansion'], 0.001):.3f} x 1e-6/K at most")
     return lines
 
 
