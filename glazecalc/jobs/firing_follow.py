@@ -194,7 +194,8 @@ def drop_told(legs: tuple[Plan, ...], ask: AskDrop | None, cone: Cone) -> tuple[
     next_one = next_whole(cone) or cone
     law = heat_law().take((next_one,))
     before, after = (100.0 * cumulative_heat(law, *corners(legs, to))[-1, 0] for to in (True, False))
-    return why, f"the drop and hold takes cone {next_one} from {before:.0f} % to {after:.0f} % of its heat-work"
+    too = ": it comes down too" if after >= 100.0 else ""
+    return why, f"the drop and hold takes cone {next_one} from {before:.0f} % to {after:.0f} % of its heat-work{too}"
 
 
 def _moved(legs: tuple[Plan, ...], peak: float) -> tuple[Plan, ...]:

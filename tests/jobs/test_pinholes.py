@@ -16,7 +16,7 @@ from glazecalc import api
 from glazecalc.cli.firing import EPILOG
 from glazecalc.cli.main import main
 from glazecalc.jobs.firing import FiringWish, plan_firing
-from glazecalc.jobs.firing_follow import USUAL_HOLD_H, DropHold, plan_legs
+from glazecalc.jobs.firing_follow import USUAL_HOLD_H, DropHold, Plan, plan_legs
 from glazecalc.jobs.formula import compose_recipe
 from glazecalc.jobs.pinholes import LEVELLED, drop_and_hold, levelling_s
 from glazecalc.jobs.setup import Setup
@@ -97,6 +97,7 @@ def test_the_schedule_holds_the_segment_and_tells_the_reason_by_command_and_libr
     white = api.recipe_from_file(data_root() / "recipes" / "lighthouse-white.txt")
     report = api.firing(studio, recipe=white)
     peak, after = peak_and_next(report)
+    assert white.cone is not None
     assert report.cone == white.cone.high, "the card's cone is meant where none is named"
     assert after is not None
     assert 30.0 <= peak.to_degC - after.to_degC <= 70.0
@@ -146,6 +147,14 @@ def test_the_heat_work_that_the_hold_adds_is_told() -> None:
     at_peak, whole = (100 * cumulative_heat(law, hours[:n], degC[:n])[-1, 0] for n in (end, len(hours)))
     assert whole > at_peak + 5.0
     assert any(f"from {at_peak:.0f} % to {whole:.0f} % of its heat-work" in note for note in report.notes)
+
+
+def test_a_hold_that_brings_the_next_cone_down_says_so() -> None:
+    """Cones 1 and 2 of the chart lie close together."""
+    hold = DropHold("why", Plan(300.0, peak_of("1") - 30.0, 25.0 / 60.0, "drop and hold"))
+    report = plan_firing(FiringWish("glaze", Cone("1"), after_peak=lambda _: hold), Setup())
+    assert report.reached_cone == Cone("2")
+    assert any("heat-work: it comes down too" in note for note in report.notes)
 
 
 def test_how_likely_the_hold_closes_pits_and_how_fast_the_kiln_falls_are_told() -> None:
