@@ -30,7 +30,7 @@ EPILOG = """Examples:
 
   glazecalc firing --cone 6 --kiln "Shed kiln" --hold 10min
 
-  glazecalc firing --recipe recipes/lighthouse-white.txt --cone 6
+  glazecalc firing --recipe recipes/lighthouse-white.txt
 
   glazecalc firing --schedule my-schedule.csv --cone 6 --json
 """

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 from typing import Final
 
@@ -56,7 +57,7 @@ _DOWN: Final = 1.02
 @dataclass(frozen=True, slots=True)
 class Plan:
     """One planned leg: rate [degC/h], end [degC], hold [h], why; ``at_peak`` marks the leg that ends at
-    the peak.
+    the peak, ``dropped`` the one behind it that was asked for.
     """
 
     rate: float
@@ -65,6 +66,19 @@ class Plan:
     why: str
     at_peak: bool = False
     asked: float | None = None
+    dropped: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class DropHold:
+    """Whether to drop and hold behind the peak, and why; ``leg`` is the segment where it is asked for."""
+
+    why: str
+    leg: Plan | None = None
+
+
+AskDrop = Callable[[float], DropHold]
+"""Whether to drop and hold behind a peak [degC]."""
 
 
 def plan_legs(
@@ -162,12 +176,26 @@ def with_peak(legs: tuple[Plan, ...], cone: Cone) -> tuple[Plan, ...]:
     return _moved(legs, round(high, 1))
 
 
-def with_leg_after_peak(legs: tuple[Plan, ...], leg: Plan | None) -> tuple[Plan, ...]:
-    """The legs with one more behind the peak; as they are where there is none, or it is not below the peak."""
-    at = next(i for i, plan in enumerate(legs) if plan.at_peak)
-    if leg is None or leg.to_degC >= legs[at].to_degC:
-        return legs
-    return (*legs[: at + 1], leg, *legs[at + 1 :])
+def with_drop(legs: tuple[Plan, ...], ask: AskDrop | None) -> tuple[Plan, ...]:
+    """The legs with the drop that is asked for behind their peak, in place of one behind another peak."""
+    kept = tuple(plan for plan in legs if not plan.dropped)
+    at = next(i for i, plan in enumerate(kept) if plan.at_peak)
+    leg = None if ask is None else ask(kept[at].to_degC).leg
+    return kept if leg is None else (*kept[: at + 1], replace(leg, dropped=True), *kept[at + 1 :])
+
+
+def drop_told(legs: tuple[Plan, ...], ask: AskDrop | None, cone: Cone) -> tuple[str, ...]:
+    """In words, why there is a drop behind the peak or none, and the heat-work that it adds to the next cone."""
+    if ask is None:
+        return ()
+    why = ask(next(plan.to_degC for plan in legs if plan.at_peak)).why
+    if not any(plan.dropped for plan in legs):
+        return (why,)
+    next_one = next_whole(cone) or cone
+    law = heat_law().take((next_one,))
+    before, after = (100.0 * cumulative_heat(law, *corners(legs, to))[-1, 0] for to in (True, False))
+    too = ": it comes down too" if after >= 100.0 else ""
+    return why, f"the drop and hold takes cone {next_one} from {before:.0f} % to {after:.0f} % of its heat-work{too}"
 
 
 def _moved(legs: tuple[Plan, ...], peak: float) -> tuple[Plan, ...]:
@@ -255,10 +283,10 @@ def run_kiln(draws: KilnDraws, circuit: Circuit | None, legs: tuple[Plan, ...]) 
 
 
 def fit_to_kiln(
-    draws: KilnDraws, circuit: Circuit | None, legs: tuple[Plan, ...], cone: Cone
+    draws: KilnDraws, circuit: Circuit | None, legs: tuple[Plan, ...], cone: Cone, ask: AskDrop | None = None
 ) -> tuple[tuple[Plan, ...], KilnRun, tuple[str, ...]]:
-    """The legs with rates the kiln likely keeps where that pays, the peak worked out anew for them, and in words what
-    it gains.
+    """The legs with rates the kiln likely keeps where that pays, the peak and the drop that is asked for behind it
+    worked out anew for them, and in words what it gains.
 
     A leg that is kept too seldom is asked for at the speed that most of the likely kilns manage, up to its peak; in two
     rounds. A slower schedule is offered only where it hits the cone more surely: a kiln that lags behind the usual
@@ -270,7 +298,7 @@ def fit_to_kiln(
         slowed = _slowed(*slower)
         if slowed == slower[0]:
             break
-        slowed = with_peak(slowed, cone)
+        slowed = with_drop(with_peak(slowed, cone), ask)
         slower = slowed, run_kiln(draws, circuit, slowed)
         if slower[1].on_the_cone(cone) > best[1].on_the_cone(cone) + GAIN:
             best = slower
@@ -529,7 +557,7 @@ USUAL_HOLD_H = 1.0 / 6.0
 @dataclass(frozen=True, slots=True)
 class FiringWish:
     """What is asked for: kind of firing, cone, hold at the peak [h], thickness [mm] and dampness of the
-    ware; ``after_peak`` is a leg put in behind the peak, where it lies below it.
+    ware; ``after_peak`` tells of a peak whether to drop and hold behind it.
     """
 
     kind: FiringKind
@@ -537,7 +565,7 @@ class FiringWish:
     hold_h: float = USUAL_HOLD_H
     wall_mm: float | None = None
     dampness: Dampness = "dry"
-    after_peak: Plan | None = None
+    after_peak: AskDrop | None = None
 
 
 def draws_of(setup: Setup) -> KilnDraws | None:
@@ -573,7 +601,10 @@ def find_way(wish: FiringWish, setup: Setup) -> Way:
         found = fire_by_switch(draws, setup.circuit, wish.kind, wish.cone, wall, wish.dampness)
         switched = found.run.of_raw_ware() if wish.kind in RAW_KINDS else found.run
         by_hand = f"{kiln.name} has a switch: hours and heat are those of the middle of the likely kilns on it"
-        return Way((), found.hours, found.degC, switched, found.acts, (f"{ware}; {by_hand}", *thin))
+        notes = (f"{ware}; {by_hand}", *thin)
+        if wish.after_peak is not None:
+            notes = (*notes, f"no drop and hold is planned: {kiln.name} has a switch")
+        return Way((), found.hours, found.degC, switched, found.acts, notes)
     stoneware = body is not None and body.ware in ("stoneware", "porcelain")
     legs = plan_legs(
         wish.kind,
@@ -583,11 +614,11 @@ def find_way(wish: FiringWish, setup: Setup) -> Way:
         wish.dampness,
         slow_cristobalite=bool(stoneware and wall >= 2 * THIN_MM and wish.kind != "bisque"),
     )
-    legs = with_leg_after_peak(legs, wish.after_peak)
+    legs = with_drop(legs, wish.after_peak)
     notes = (f"{ware}; peak worked out so that cone {wish.cone} bends at its end", *thin)
     run = None
     if draws is not None:
-        legs, run, compared = fit_to_kiln(draws, setup.circuit, legs, wish.cone)
+        legs, run, compared = fit_to_kiln(draws, setup.circuit, legs, wish.cone, wish.after_peak)
         run = run.of_raw_ware() if wish.kind in RAW_KINDS else run
         notes = (*notes, *compared)
-    return Way(legs, *corners(legs), run, (), notes)
+    return Way(legs, *corners(legs), run, (), (*notes, *drop_told(legs, wish.after_peak, wish.cone)))

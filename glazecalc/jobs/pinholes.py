@@ -9,18 +9,19 @@ memory), a wave of length L on a coat of thickness h falls to 1/e in ``3 eta L^4
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from statistics import NormalDist
 from typing import Final
 
 import numpy as np
 
 from glazecalc.chemistry.composition import Composition
 from glazecalc.jobs.estimates import firing_range_of
-from glazecalc.jobs.firing_follow import COOL_RATE, Plan
+from glazecalc.jobs.firing_follow import COOL_RATE, DropHold, Plan
 from glazecalc.models.coat import figure, normal_cdf
 from glazecalc.models.cones import temperature_degC
 from glazecalc.models.firing import SURE, Maturing, crystalline, crystals_probability, maturity
-from glazecalc.models.viscosity import Curves, log_viscosity_on, viscosity_curves
+from glazecalc.models.viscosity import Curves, log_viscosity_on, temperature_on, viscosity_curves
+from glazecalc.values.answers import percent_words
 from glazecalc.values.cones import Cone
 
 PIT_MM: Final = 4.0
@@ -41,14 +42,6 @@ GROWS_CRYSTALS: Final = 0.8
 """Chance that the liquidus lies above the hold from which crystals would likely grow in it."""
 
 
-@dataclass(frozen=True, slots=True)
-class DropHold:
-    """Whether to drop and hold, and why; ``leg`` is the segment where it is asked for."""
-
-    why: str
-    leg: Plan | None = None
-
-
 def levelling_s(log_viscosity: float) -> float:
     """Time in which a pit in a coat of usual thickness falls to 1/e [s], at a log10 viscosity [Pa.s].
 
@@ -59,10 +52,11 @@ def levelling_s(log_viscosity: float) -> float:
     return float(3.0 * 10.0**log_viscosity * pit_m**4 / (16.0 * math.pi**4 * SURFACE_TENSION * coat_m**3))
 
 
-def drop_and_hold(glaze: str, composition: Composition, cone: Cone) -> DropHold:
-    """Whether a firing of this glaze (n = 1) to ``cone`` should drop and hold after the peak."""
-    moles, peak = composition.mole_fractions[:1], temperature_degC(cone)
-    found = maturity(firing_range_of(moles, composition.relative_sd[:1]), peak)
+def drop_and_hold(glaze: str, composition: Composition, cone: Cone, peak: float) -> DropHold:
+    """Whether a firing of this glaze (n = 1) to ``cone``, whose schedule peaks at ``peak`` [degC], should drop and hold
+    after it."""
+    moles = composition.mole_fractions[:1]
+    found = maturity(firing_range_of(moles, composition.relative_sd[:1]), temperature_degC(cone))
     curves = viscosity_curves(moles)
     at_peak = log_viscosity_on(curves, np.array([peak]))
     unknown = bool(found.extrapolated[0]) or bool(at_peak.extrapolated[0])
@@ -85,22 +79,27 @@ def drop_and_hold(glaze: str, composition: Composition, cone: Cone) -> DropHold:
 
 def _held(glaze: str, moles: np.ndarray, curves: Curves, peak: float) -> DropHold:
     level = math.log10(HOLD_H * 3600.0 / LEVELLED / levelling_s(0.0))
-    stiffest = float(curves.degC(level)[0])
-    if stiffest > peak - GAS_SLACKENS_K:
-        return DropHold(f"{glaze} is too stiff for a drop against pinholes: hold it longer at the peak instead")
-    to = 5.0 * math.ceil(max(stiffest, peak - FURTHEST_K) / 5.0)
+    stiffest = temperature_on(curves, level)
+    closing = NormalDist(float(stiffest.value[0]), float(stiffest.sigma[0]))
+    if closing.mean > peak - GAS_SLACKENS_K:
+        return DropHold(f"{glaze} is too stiff for a drop against pinholes: a hold at the peak serves instead")
+    fluid = 5.0 * math.ceil(max(closing.inv_cdf(SURE), peak - FURTHEST_K) / 5.0)
+    to = min(fluid, float(math.floor(peak - GAS_SLACKENS_K)))
     if float(crystals_probability(moles, to)[0]) >= GROWS_CRYSTALS:
         return DropHold(f"no drop and hold: {glaze} would likely grow crystals in it")
+    chance = closing.cdf(to)
+    closes = "likely still closes" if chance >= SURE else "may still close"
     told = (
         f"with a drop and hold against pinholes: {glaze} is so stiff that it would set before its pits close in a kiln "
-        f"that falls by itself; at {to:.0f} degC gas has slackened and it still closes them (log10 viscosity "
-        f"{float(curves.log_viscosity(to)[0]):.1f} Pa.s). Common practice; the temperature is from its viscosity"
+        f"that falls {COOL_RATE:.0f} degC an hour; at {to:.0f} degC gas has slackened and it {closes} them "
+        f"({percent_words(chance)} likely; log10 viscosity {float(curves.log_viscosity(to)[0]):.1f} Pa.s). "
+        "Common practice; the temperature is from its viscosity"
     )
     return DropHold(told, Plan(COOL_RATE, to, HOLD_H, "drop and hold: gas slackens, pits still close"))
 
 
 def _closes_as_it_falls(curves: Curves, peak: float) -> float:
-    """How many times a pit falls to 1/e once gas has slackened, as the kiln falls by itself."""
+    """How many times a pit falls to 1/e once gas has slackened, as the kiln falls at :data:`COOL_RATE`."""
     step_s = 3600.0 / COOL_RATE
     fall = np.arange(GAS_SLACKENS_K, 400.0)
     return sum(step_s / levelling_s(float(curves.log_viscosity(peak - k)[0])) for k in fall.tolist())

@@ -19,9 +19,9 @@ from glazecalc.values.cones import Cone
 
 if TYPE_CHECKING:
     from glazecalc.jobs.amount import Wanted
+    from glazecalc.jobs.firing_follow import AskDrop
     from glazecalc.jobs.page import Notebook
     from glazecalc.jobs.palette import Wishes
-    from glazecalc.jobs.pinholes import DropHold
     from glazecalc.jobs.screen import Screened
     from glazecalc.jobs.screening.frame import Frame
     from glazecalc.jobs.tiles import TileOrder
@@ -338,27 +338,27 @@ def firing(
         raise ProblemsError([error("wall", "the wall is thicker than any ware", "write it as 6mm")])
     hold = USUAL_HOLD_H if hold_h is None else hold_h
     at = setup(bench, body=body, kiln=kiln, circuit=circuit)
-    drop = None if recipe is None else _drop_of(bench, recipe, meant, aim)
-    report = plan_firing(FiringWish(meant, aim, hold, wall_mm, dampness, drop.leg if drop else None), at)
-    if drop is not None:
-        report = replace(report, notes=(*report.notes, drop.why))
+    ask, doubts = (None, ()) if recipe is None else _drop_of(bench, recipe, meant, aim)
+    report = plan_firing(FiringWish(meant, aim, hold, wall_mm, dampness, ask), at)
     said = said_of(bench, (), (at.kiln, at.circuit), cone)
-    return replace(report, problems=(*note, *said, *report.problems))
+    return replace(report, problems=(*note, *doubts, *said, *report.problems))
 
 
-def _drop_of(bench: Bench, recipe: Recipe, kind: FiringKind, cone: Cone) -> DropHold:
-    """Whether to drop and hold against pinholes; not where there is no glaze or the kiln is cooled slowly."""
+def _drop_of(bench: Bench, recipe: Recipe, kind: FiringKind, cone: Cone) -> tuple[AskDrop, tuple[Problem, ...]]:
+    """What tells of a peak whether to drop and hold against pinholes behind it, and what is said of the card; never
+    where there is no glaze or the kiln is cooled slowly."""
+    from glazecalc.jobs.firing_follow import DropHold
     from glazecalc.jobs.formula import compose_recipe
-    from glazecalc.jobs.pinholes import DropHold, drop_and_hold
+    from glazecalc.jobs.pinholes import drop_and_hold
 
     if kind in ("bisque", "slow-cooled"):
-        return DropHold(f"no drop and hold for pinholes in a {kind} firing")
+        return lambda _: DropHold(f"no drop and hold for pinholes in a {kind} firing"), ()
     composition, _, problems = compose_recipe(recipe, bench.pantry)
     if any(p.is_error for p in problems):
         raise ProblemsError(problems)
     if composition is None or recipe.kind == "body":
-        return DropHold(f"{recipe.name} has no glaze recipe, so nothing is known of its pinholes")
-    return drop_and_hold(recipe.name, composition, cone)
+        return lambda _: DropHold(f"{recipe.name} has no glaze recipe, so nothing is known of its pinholes"), problems
+    return lambda peak: drop_and_hold(recipe.name, composition, cone, peak), problems
 
 
 USUAL_BISQUE: Final = "04"
