@@ -125,11 +125,26 @@ def _answered(recipe: str, body: str | None, kiln: str | None, cone: str | None,
         reasons = [v.because or _AGAINST[v.rule] for v in verdicts if v.answer is Answer.DOES_NOT_FIT]
         return f"{where}: does not fit, because {_join(reasons)}."
     doubts = [_UNKNOWN[v.rule] for v in verdicts if v.answer is Answer.CANNOT_SAY]
-    return f"{where}: cannot say {_join(doubts, ' or ')}. Fire a test tile."
+    first = "Ask an electrician about the outlet, then fire" if any(map(_open_outlet, verdicts)) else "Fire"
+    return f"{where}: cannot say {_join(doubts, ' or ')}. {first} a test tile."
+
+
+def _open_outlet(verdict: Verdict) -> bool:
+    """Whether it is open that the outlet carries the kiln, which an electrician settles."""
+    return verdict.remedy == "electrician"
 
 
 def _join(parts: Sequence[str], last: str = " and ") -> str:
     return parts[0] if len(parts) == 1 else ", ".join(parts[:-1]) + last + parts[-1]
+
+
+def _before_it_is_plugged_in(verdicts: Sequence[Verdict], command: str) -> list[str]:
+    """What comes before any firing where nobody knows yet that the outlet carries the kiln."""
+    if any(map(_open_outlet, verdicts)):
+        return [f"Before the kiln is plugged in, show an electrician its plate and what this says: {command}"]
+    if any(v.remedy == "outlet" for v in verdicts):
+        return [f"Before the kiln is plugged in, see whether your outlet may carry it: {command}"]
+    return []
 
 
 def next_steps(
@@ -161,6 +176,8 @@ def next_steps(
         from glazecalc.jobs.jar import jar_steps
 
         steps += jar_steps(recipe, None if cone is None else Cone(cone))
+    if kiln is not None and recipe.kind != "body":
+        steps += _before_it_is_plugged_in(verdicts, kiln_command(kiln, folder))
     if recipe.kind != "body":
         steps.append("Fire a test tile on this clay beside a witness cone. Then shock it three times: freezer, then "
                      "boiling water (gloves and goggles: a frozen pot can burst); find cracks with ink")  # fmt: skip

@@ -568,4 +568,4 @@ def with_circuit(verdict: Verdict, kiln: Kiln, circuit: Circuit | None) -> Verdi
     if not open_ or verdict.answer is Answer.DOES_NOT_FIT:
         return verdict
     text = f"{verdict.message} Whether {circuit.name} carries it is open: {open_[0].message}."
-    return Verdict(verdict.rule, Answer.CANNOT_SAY, text, verdict.evidence)
+    return Verdict(verdict.rule, Answer.CANNOT_SAY, text, verdict.evidence, remedy="electrician")

@@ -346,9 +346,9 @@ def _comes_down(reached: Cone | None, way: Way) -> str:
     """The hottest cone of the plan, in words; in a kiln it comes down only where the kiln keeps up."""
     if reached is None:
         return "no cone comes down"
-    told = f"cone {reached} comes down"
     if way.run is None:
-        return told
+        return f"cone {reached} comes down in a kiln that keeps to it"
+    told = f"cone {reached} comes down"
     middle = not way.legs or way.run.chance(reached) >= 0.5
     return f"{told} {'in the middle case' if middle else 'where the schedule is kept'}"
 

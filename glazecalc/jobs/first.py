@@ -226,6 +226,7 @@ def _next(best: Candidate, cone: Cone, folder: str) -> tuple[str, ...]:
         f"Keep it as a card: glazecalc first --cone {cone}{on}{where} -o {quoted(path)}",
         "Weigh the 100 g with a fitted P100 or P3 respirator on, stir it into the water, sieve it twice, glaze four "
         "bisque tiles and scratch their numbers into the foot",
+        *(step for step in best.check.next_steps if step.startswith("Before the kiln")),
         f"Plan the firing: glazecalc firing --cone {cone}{where}",
         f"Write each tile down as it comes out: glazecalc record tile {quoted(path)}{on} --cone {cone} --result RESULT",
     )

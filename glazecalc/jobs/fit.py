@@ -120,7 +120,7 @@ def judge_fit(
         answer, message = Answer.CANNOT_SAY, _unknown(body)
     elif 100.0 * sound >= limits.sound_percent:
         chance = f"{percent_words(sound)} likely neither to craze nor to shiver"
-        answer, message = Answer.FITS, _joined(shown, f"Sound on {body}: {chance}.", proof)
+        answer, message = Answer.FITS, _joined(shown, f"Sound on {body}: {chance}.", splinters(shivering), proof)
     elif 100.0 * max(crazing, shivering) >= (limits.against_percent if known else limits.against_by_class_percent):
         fault = _against(crazing, at_once, shivering, body)
         doubt = "" if known else f"Of {body} only {_CLASS_ONLY}, so it may yet do. {_FIND_OUT}"
@@ -154,7 +154,13 @@ def lean(crazing: float, shivering: float, body: str) -> str:
         first, second = second, first
     more = f", and {percent_words(second[1])} likely to {_FAULTS[second[0]]}" if second[1] >= 0.1 else ""
     chance = f"{percent_words(first[1])} likely to {_FAULTS[first[0]]}"
-    return f"{risk_word(first[1]).capitalize()} risk of {first[0]} on {body}: {chance}{more}."
+    return _joined(f"{risk_word(first[1]).capitalize()} risk of {first[0]} on {body}: {chance}{more}.",
+                   splinters(shivering))  # fmt: skip
+
+
+def splinters(shivering: float) -> str:
+    """What to mind where shivering is more than a remote chance [fraction]."""
+    return "What shivers sheds sharp splinters: wear goggles, use none of it for food." if shivering >= 0.1 else ""
 
 
 _USED: Final = "The card says that people use it for {}, which counts like half a tile."

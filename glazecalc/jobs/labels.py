@@ -16,6 +16,8 @@ from glazecalc.values.results.page import Label, LabelKind, LabelRun, page_overr
 MOST_LABELS: Final = 1_000
 """More labels than anybody prints at a time."""
 LONGEST_ID: Final = 40
+DEADLY: Final = ("lead", "cadmium", "arsenic", "beryll")
+"""Beginnings of hazards that a label leads with."""
 NOT_TESTED: Final = "Not tested for food."
 _DUSTS: Final = {
     "silica_dust": "silica dust", "fibre_dust": "fibrous dust", "frit_dust": "frit dust", "boron_dust": "soluble boron",
@@ -74,10 +76,16 @@ def hazard_line(recipe: Recipe, shelf: Pantry) -> str:
         for row in read_table("hazards")
         if row["id"] in carried and row["when"] in ("dust", "skin") and row["id"] != "inert_dust"
     ]
-    words.sort(key=lambda word: not word.startswith(UNINVITED))
+    words.sort(
+        key=lambda word: next((i for i, worst in enumerate(UNINVITED) if word.startswith(worst)), len(UNINVITED))
+    )
     if not words:
         return "Dry: dust mask. Keep away from children and food."
-    return f"Hazards: {', '.join(dict.fromkeys(words))}. Dry: fitted P100 or P3 respirator."
+    deadly = [word for word in dict.fromkeys(words) if word.startswith(DEADLY)]
+    others = [word for word in dict.fromkeys(words) if word not in deadly]
+    first = f"POISON: {', '.join(deadly)}. NOT FOR FOOD OR DRINK. " if deadly else ""
+    more = f"Hazards: {', '.join(others)}. " if others else ""
+    return f"{first}{more}Dry: fitted P100 or P3 respirator."
 
 
 def _carried(recipe: Recipe, shelf: Pantry) -> set[str]:

@@ -156,7 +156,7 @@ def _no_outlet(heat: Verdict, setup: Setup, kiln: Kiln) -> Verdict:
         return heat
     what = "named" if setup.circuits else "described"
     text = f"No outlet is {what}, so whether one carries this kiln is not judged"
-    return replace(heat, message=f"{heat.message} {text}: {kiln_command(kiln.name, setup.folder)}")
+    return replace(heat, message=f"{heat.message} {text}: {kiln_command(kiln.name, setup.folder)}", remedy="outlet")
 
 
 def ceiling_of(setup: Setup) -> Ceiling | None:

@@ -19,7 +19,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from glazecalc.jobs.stacking import PIECE_GAP_MM, WALL_GAP_MM, open_half_mm, stack
-from glazecalc.values.answers import Answer, is_known
+from glazecalc.values.answers import Answer, is_known, percent_words
 from glazecalc.values.arrays import Array
 from glazecalc.values.inputs import Interior, Kiln, Limits, Piece
 from glazecalc.values.results.check import CheckResult
@@ -158,7 +158,7 @@ def marks_of(result: CheckResult, limits: Limits) -> tuple[str, ...]:
     return tuple(mark for rule in RULES for mark in rule(result, limits))
 
 
-SPLINTERS_PERCENT = 50.0
+SPLINTERS_PERCENT = 10.0
 """Chance of shivering from which a tile is marked as dangerous; a caution, so lower than the level of a no."""
 
 
@@ -175,7 +175,8 @@ def _splinters(result: CheckResult, limits: Limits) -> list[str]:
     shivering = result.estimate("shivering_probability")
     if shivering is None or 100 * shivering.value < SPLINTERS_PERCENT:
         return []
-    sure = "likely to" if is_known(shivering) else "nobody knows how likely, but it may"
+    chance = f"{percent_words(shivering.value)} likely to"
+    sure = chance if is_known(shivering) else "nobody knows how likely, but it may"
     return [f"DANGER: {sure} flake off in sharp splinters; eye protection, and keep it from food"]
 
 

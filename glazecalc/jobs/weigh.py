@@ -23,7 +23,7 @@ from glazecalc.chemistry.batches import (
 )
 from glazecalc.chemistry.composition import CONVENTIONS, Array, Composition, MaterialTable, compose, unity
 from glazecalc.jobs.amount import Quantity, Wanted, how_much, mend, slurry_figure
-from glazecalc.jobs.cautions import cautions
+from glazecalc.jobs.cautions import cautions, poisons
 from glazecalc.jobs.estimates import glaze_estimates
 from glazecalc.jobs.formula import batch_of, formula_of
 from glazecalc.jobs.materials import Pantry, ResolvedLine, is_stand_in, resolve, table_of
@@ -273,6 +273,7 @@ def weigh(
     weighed = weigh_out(targets, scales, tolerance_percent)
     lines = _lines(card, dry, weighed, tolerance_percent)
     cost, cost_is_complete = _cost(lines)
+    formula = None if recipe.kind == "body" else formula_of(card.composition)
     return WeighResult(
         recipe=recipe,
         wanted=quantity.words,
@@ -286,9 +287,10 @@ def weigh(
         smallest_batch_g=smallest_dry_batch(card, scales, tolerance_percent),
         splits=_splits(card, lines, scales, tolerance_percent),
         effects=scale_effects(table_of(card.lines), dry, weighed, is_body=recipe.kind == "body"),
-        reasons=quantity.reasons,
+        reasons=(*quantity.reasons, *_too_heavy(lines, scales)),
         mending=_mending(lines, slipped, scales),
-        cautions=cautions(card.batch, None if recipe.kind == "body" else formula_of(card.composition)),
+        cautions=cautions(card.batch, formula),
+        poisons=poisons(formula),
         cost=cost,
         cost_is_complete=cost_is_complete,
         currency=currency,
@@ -305,6 +307,16 @@ def _splits(
         split(line, lines, scales, tolerance_percent, stirs=r.material.family in STIRRED_FAMILIES)
         for line, r in zip(lines, card.lines, strict=True)
         if not line.within_tolerance and (line.addition or line.target_g < SMALL_G)
+    )
+
+
+def _too_heavy(lines: Sequence[WeighLine], scales: Sequence[Scale]) -> tuple[str, ...]:
+    """That the pot, filled line by line on the scale, grows heavier than the scale carries; nothing where it does not."""
+    most = max((math.inf if s.capacity_g is None else s.capacity_g for s in scales), default=math.inf)
+    if all(line.running_total_g <= most for line in lines):
+        return ()
+    return (
+        f"the filled pot is heavier than the {most:g} g the scale carries: weigh each line in a cup and pour it in",
     )
 
 

@@ -112,6 +112,9 @@ def _stack(head: str, name_mm: float, rest: list[str], text_mm: float, width_mm:
 
 def rest_of(label: Label, units: UnitChoice) -> Iterator[str]:
     """The lines under a label's name, each as one text."""
+    poison = label.hazards.startswith("POISON")
+    if poison:
+        yield label.hazards
     name = label.name if label.kind == "tile" and label.id else ""
     id_ = label.id if label.kind != "tile" else ""
     first = [name, f"no. {id_}" if id_ else "", f"cone {label.cone}" if label.cone else "", label.body, label.date]
@@ -124,7 +127,7 @@ def rest_of(label: Label, units: UnitChoice) -> Iterator[str]:
     ]
     if any(amounts):
         yield ", ".join(part for part in amounts if part)
-    if label.hazards:
+    if label.hazards and not poison:
         yield label.hazards
     if label.warning:
         yield label.warning

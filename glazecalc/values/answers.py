@@ -131,7 +131,7 @@ def badness(answer: Answer) -> int:
     return _ORDER[answer]
 
 
-Remedy = Literal["", "recipe", "tile", "name"]
+Remedy = Literal["", "recipe", "tile", "name", "electrician", "outlet"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -139,7 +139,7 @@ class Verdict:
     """The answer of one rule. ``evidence`` names the estimates it rests on.
 
     ``because`` is the clause a headline gives for a no, where it is not the rule's usual one; ``remedy`` says
-    what would help: another recipe, only a tile, or to name what is not known. ``shown`` is the sentence on what tiles
+    what would help: another recipe, only a tile, to name what is not known, an electrician, or an outlet to judge. ``shown`` is the sentence on what tiles
     or use showed.
     """
 

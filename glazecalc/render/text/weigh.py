@@ -24,6 +24,7 @@ def weigh_text(result: WeighResult, units: UnitChoice) -> str:
     step = min(line.resolution_g for line in result.lines)
     parts = [
         _too_small(result, units, step),
+        _poisoned(result),
         [f"{result.recipe.name}: {with_unit(result.dry_g, units, step)} {_WORDS[result.wanted]}"],
         _sheet(result, units),
         _read(result),
@@ -37,11 +38,19 @@ def weigh_text(result: WeighResult, units: UnitChoice) -> str:
     return "\n\n".join("\n".join(part) for part in parts if part)
 
 
+def _poisoned(result: WeighResult) -> list[str]:
+    """What a batch holds that nobody should weigh at home, before anything else."""
+    if not result.poisons:
+        return []
+    held = " and ".join(result.poisons)
+    return [paragraph(f"POISON: {result.recipe.name} holds {held}. Do not weigh or mix it at home.")]
+
+
 def batch_lines(result: WeighResult, units: UnitChoice) -> list[str]:
     """The short sheet of a batch: what is too small for the scale, the lines, the water."""
     step = min(line.resolution_g for line in result.lines)
     return [
-        *_too_small(result, units, step), *_sheet(result, units), *_water(result, units)[:1],
+        *_poisoned(result), *_too_small(result, units, step), *_sheet(result, units), *_water(result, units)[:1],
         *(line for split in result.splits for line in _split(split, units, step)),
     ]  # fmt: skip
 
