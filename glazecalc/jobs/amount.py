@@ -18,6 +18,7 @@ from glazecalc.chemistry.batches import (
     volume_mL,
     weigh_out,
 )
+from glazecalc.jobs.cautions import DRY_POWDER
 from glazecalc.jobs.materials import Pantry, fold
 from glazecalc.jobs.newcomers import material_warnings
 from glazecalc.values.answers import ProblemsError, did_you_mean, error
@@ -311,7 +312,14 @@ def shopping_list(batches: Sequence[WeighResult], studio: Studio, shelf: Pantry)
         cost_is_complete=all(line.cost is not None for line in lines if line.to_buy_g > 0),
         currency=studio.limits.currency,
         stock_was_read=bool(studio.stock),
-        cautions=tuple(c for name in needed if (m := shelf.find(name)) is not None for c in material_warnings(m)),
+        cautions=tuple(
+            dict.fromkeys(
+                (
+                    *(c for name in needed if (m := shelf.find(name)) is not None for c in material_warnings(m)),
+                    DRY_POWDER,
+                )
+            )
+        ),
     )
 
 

@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from glazecalc.chemistry.composition import CONVENTIONS, MaterialTable, from_moles, material_table
 from glazecalc.jobs.by_hand import by_hand, leading_oxide
-from glazecalc.jobs.cautions import metals_of, poison_first
+from glazecalc.jobs.cautions import DRY_POWDER, NOT_TESTED, metals_of, poison_first
 from glazecalc.jobs.character import character_cost
 from glazecalc.jobs.check import check
 from glazecalc.jobs.formula import compose_recipe, formula_of
@@ -91,7 +91,7 @@ def resolve_batch(
     return BatchResult(
         target=target, target_unity=tuple((SYMBOLS[i], float(moles[i])) for i in np.flatnonzero(moles > 0)),
         options=tuple(options), sentence=lead + _sentence(target, options), tolerance=tolerance,
-        cautions=metals_of(named),
+        cautions=(*metals_of(named), DRY_POWDER, NOT_TESTED),
         infeasible_because="" if options else "nothing on the shelf holds any oxide of this formula",
     )  # fmt: skip
 

@@ -5,6 +5,7 @@ air.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from typing import Final
 
 import numpy as np
@@ -94,13 +95,19 @@ def full_load_kg(kiln: Kiln) -> float | None:
 
 
 def load_releases(kiln: Kiln, recipe: Recipe | None = None, shelf: Pantry | None = None) -> tuple[Release, ...]:
-    """Gases of a bisque of a full load of clay; with a recipe, those of its glaze coat on as much ware."""
+    """Gases of a bisque of a full load of clay; with a recipe, those of its glaze coat on as much ware as well.
+
+    What the clay still gives off after a bisque is not known: from none to all of it.
+    """
     load_kg = full_load_kg(kiln)
     if load_kg is None:
         return ()
+    clay = clay_releases(1000.0 * load_kg / FIRED_SHARE)
     if recipe is None or shelf is None:
-        return clay_releases(1000.0 * load_kg / FIRED_SHARE)
-    return glaze_releases(batch_gases(recipe, shelf, 1000.0 * load_kg * GLAZE_SHARE), f"glaze {recipe.name}")
+        return clay
+    left = tuple(replace(r, grams=r.high_g / 2, low_g=0.0, of="clay, less after a bisque") for r in clay)
+    coat = batch_gases(recipe, shelf, 1000.0 * load_kg * GLAZE_SHARE)
+    return (*left, *glaze_releases(coat, f"glaze {recipe.name}"))
 
 
 def batch_gases(recipe: Recipe, shelf: Pantry, dry_g: float) -> dict[str, tuple[float, float]]:

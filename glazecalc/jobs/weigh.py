@@ -311,7 +311,7 @@ def _splits(
 
 
 def _too_heavy(lines: Sequence[WeighLine], scales: Sequence[Scale]) -> tuple[str, ...]:
-    """That the pot, filled line by line on the scale, grows heavier than the scale carries; nothing where it does not."""
+    """That the pot, filled on the scale line by line, grows heavier than it carries; nothing where it does not."""
     most = max((math.inf if s.capacity_g is None else s.capacity_g for s in scales), default=math.inf)
     if all(line.running_total_g <= most for line in lines):
         return ()

@@ -64,6 +64,9 @@ def _alone(aim: Aim, start: Array, fit: bool, melt: bool) -> tuple[bool, Solved]
 
 def _told(aim: Aim, alone: dict[str, tuple[bool, Solved]], nearest: Forecast | None) -> Reason:
     best = {name: aim.forecast(solved.amounts[None, :]) for name, (_, solved) in alone.items()}
+    if any(not forecast.known[0] for forecast in best.values()):
+        sentence = "the estimates do not know such mixtures, so none can be told to be better."
+        return Reason(sentence, ("what the estimates know",), unknowable=True)
     if "fit" in alone and not alone["fit"][0]:
         return _no_fit(best["fit"])
     if "melt" in alone and not alone["melt"][0]:

@@ -139,8 +139,8 @@ class Verdict:
     """The answer of one rule. ``evidence`` names the estimates it rests on.
 
     ``because`` is the clause a headline gives for a no, where it is not the rule's usual one; ``remedy`` says
-    what would help: another recipe, only a tile, to name what is not known, an electrician, or an outlet to judge. ``shown`` is the sentence on what tiles
-    or use showed.
+    what would help: another recipe, only a tile, to name what is not known, an electrician, or an outlet to judge.
+    ``shown`` is the sentence on what tiles or use showed.
     """
 
     rule: str

@@ -308,8 +308,9 @@ def _place_in_short(place: PlaceResult, sentence: str, paint: Paint) -> list[str
     against = [r for r in place.reasons if r.answer is not Answer.FITS]
     left = [r for r in against if r.message not in sentence]
     lines = [] if against and not left else [paint(f"  {label}", place.answer), *_reasons(left[:FEW_REASONS], 4)]
-    gases = ", ".join(r.gas for r in place.releases) or "smoke, steam and carbon monoxide"
-    return [*lines, paragraph(f"! A firing gives off {gases}: fumes go outside. Nobody stays in the room.", 2, 2)]
+    gases = ", ".join(dict.fromkeys(r.gas for r in place.releases)) or "smoke, steam"
+    told = f"! A firing gives off {gases}, and carbon monoxide where air is short"
+    return [*lines, paragraph(f"{told}: fumes go outside. Nobody stays in the room.", 2, 2)]
 
 
 def _circuit(result: CircuitResult, paint: Paint, meant: bool) -> str:
