@@ -232,7 +232,7 @@ def check(recipe: Recipe, shelf: Pantry, setup: Setup) -> CheckResult:
         estimates=tuple(estimates.values()),
         verdicts=tuple(verdicts),
         cautions=(
-            *cautions(batch, formula, _of_firing(composition, setup.cone) if glazed else (), glazed),
+            *cautions(batch, formula, _of_firing(recipe, composition, setup.cone) if glazed else (), glazed),
             *_of_room(setup),
         ),
         next_steps=next_steps(recipe, verdicts, body=named["body"], kiln=named["kiln"], cone=cone, folder=setup.folder),
@@ -260,8 +260,15 @@ def _judged(
     return estimates, verdicts, tuple(problems)
 
 
-def _of_firing(composition: Composition | None, cone: Cone | None) -> tuple[str, ...]:
-    return (*running(composition, cone), *crystals(composition, cone))
+REDUCTION: Final = (
+    "The card asks for reduction. A plug-in kiln fires in air, so the colour will differ. Do not reduce in it: that "
+    "makes carbon monoxide, which kills, and eats the elements."
+)
+
+
+def _of_firing(recipe: Recipe, composition: Composition | None, cone: Cone | None) -> tuple[str, ...]:
+    asked = (REDUCTION,) if recipe.atmosphere.casefold().startswith("reduc") else ()
+    return (*asked, *running(composition, cone), *crystals(composition, cone))
 
 
 def _of_room(setup: Setup) -> tuple[str, ...]:
