@@ -107,12 +107,21 @@ def _asked(folder: Path) -> Outcome:
         typer.echo(f"{folder} is a studio already. What is to change?")
         for number, words in enumerate(SUBJECTS.values(), start=1):
             typer.echo(f"  {number}  {words}")
-        picked = ""
+        picked = "?"
         while not (picked.isdecimal() and 1 <= int(picked) <= len(subjects)):
-            picked = str(typer.prompt(f"A number from 1 to {len(subjects)}")).strip()
+            picked = str(typer.prompt(f"A number from 1 to {len(subjects)}", default="", show_default=False)).strip()
+            if not picked:
+                return Outcome("start", [{"folder": str(folder), "files": []}], "Nothing was changed.")
         questions = [q for q in QUESTIONS if q.subject == subjects[int(picked) - 1]]
     typer.echo("Press Enter where you do not know: nothing is guessed, and you can come back.\n")
-    answers = {question.key: ask(question) for question in questions}
+    answers = dict.fromkeys((question.key for question in questions), "")
+    try:
+        for question in questions:
+            answers[question.key] = ask(question)
+    except typer.Abort as stop:
+        if not isinstance(stop.__context__, EOFError) or not any(answers.values()):
+            raise
+        typer.echo("\nThe rest is left for another time.")
     files = write_studio(folder, answers)
     unknown = [q.asks for q in questions if not answers[q.key]]
     left = "\nNot known yet:\n" + "\n".join(f"  {asks}" for asks in unknown) if unknown else ""

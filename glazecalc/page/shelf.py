@@ -23,7 +23,7 @@ from glazecalc.page.desk import Desk, problems_of
 from glazecalc.page.forms import Asked, asked
 from glazecalc.render.bench import room_html
 from glazecalc.render.words import amount
-from glazecalc.values.answers import ProblemsError, error
+from glazecalc.values.answers import ProblemsError, did_you_mean, error
 from glazecalc.values.inputs import Material, OxideAmount
 from glazecalc.values.oxides import SYMBOLS
 
@@ -85,8 +85,14 @@ def _stock(desk: Desk, form: Asked) -> None:
         raise ProblemsError([error("name-missing", "no material is named", "choose one of the list")])
     if name[:1] in "=@+-":
         raise ProblemsError([error("spreadsheet-formula", "that is no material's name", "write the name")])
-    typed = form.text("amount")
-    grams = None if typed in ("", "0") else read_quantity(typed, "mass", "g", "the amount", found)
+    bench, typed = desk.bench(), form.text("amount")
+    if bench.pantry.find(name) is None and name not in dict(bench.studio.stock):
+        hint = did_you_mean(name, bench.pantry.names()) or "choose one of the list, or add its analysis below"
+        raise ProblemsError([error("unknown-material", f"nothing here is called {name!r}", hint)])
+    if typed == "":
+        changed_stock(desk.folder, {name: NOT_WEIGHED_G})
+        return
+    grams = None if typed == "0" else read_quantity(typed, "mass", "g", "the amount", found)
     if found.has_errors:
         raise ProblemsError(found.problems)
     if grams is not None and not 0 <= grams <= 1e9:

@@ -71,3 +71,22 @@ def test_a_potter_who_knows_little_has_a_first_answer_in_ten_minutes(tmp_path: P
     assert 10 <= prompts <= 16
     print(f"{prompts} prompts, {seconds:.1f} s of the machine")
     assert (prompts * SECONDS_A_QUESTION + seconds) / 60 < MOST_MINUTES
+
+
+def test_what_was_answered_before_ctrl_d_is_kept(tmp_path: Path) -> None:
+    terminal = Terminal(["start", "mine"], tmp_path)
+    answers = iter([b"Grey rock\n", b"3\n", b"\x04"])
+    shown = b""
+    while True:
+        try:
+            part = os.read(terminal.fd, 4096)
+        except OSError:
+            break
+        if not part:
+            break
+        shown += part
+        if PROMPT.search(shown):
+            os.write(terminal.fd, next(answers))
+            shown = b""
+    os.waitpid(terminal.pid, 0)
+    assert 'name = "Grey rock"' in (tmp_path / "mine" / "studio.toml").read_text(encoding="utf-8")

@@ -581,3 +581,20 @@ def test_what_nobody_weighed_is_said_so_on_the_shelf(client: TestClient, studio:
     (studio / "stock.csv").write_text("name,grams\nSilica,\nTalc,600\n", encoding="utf-8")
     page = client.get("/shelf").text
     assert "not weighed" in page and "600" in page and "1e-06" not in page
+
+
+def test_shelf_keeps_what_is_not_weighed_and_refuses_what_nobody_knows(client: TestClient, studio: Path) -> None:
+    client.post("/shelf", data={"do": "stock", "name": "Talc", "amount": ""})
+    assert "Talc" in dict(read_studio(studio)[0].stock)
+    told = client.post("/shelf", data={"do": "stock", "name": "Unobtainium", "amount": "1kg"})
+    assert told.status_code == 400 and "Unobtainium" in told.text
+    assert "Unobtainium" not in dict(read_studio(studio)[0].stock)
+
+
+def test_the_log_of_a_firing_keeps_the_ban_of_its_outlet(client: TestClient, studio: Path) -> None:
+    text = (studio / "studio.toml").read_text(encoding="utf-8")
+    (studio / "studio.toml").write_text(text.replace("breaker_A = 20", "breaker_A = 10", 1), encoding="utf-8")
+    sent = {"do": "start", "cone": "6"}
+    place = client.post("/firing", data=sent, follow_redirects=False).headers["location"]
+    page = client.get(place).text
+    assert "Do not: " in page and page.index("Do not: ") < page.index("A reading")
