@@ -14,6 +14,7 @@ written, so nothing is guessed; a later call changes only what it answers.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from pathlib import Path
@@ -180,6 +181,10 @@ TABLES: Final = {
 _DIMENSIONS: Final = {"V": "potential", "A": "current", "W": "power", "g": "mass"}
 
 
+_PLATE: Final = re.compile(r"\s?(?:~|\bAC|\bmax(?:imum|\.)?|\bonly)$|(?<=\dV) ?~$", re.IGNORECASE)
+"""What plates print behind a figure: 120V~, 120 V AC, cone 6 max."""
+
+
 def understood(question: Question, typed: str) -> str:
     """An answer as it is kept: the value of a choice picked by number or name, `""` for `I don't know`."""
     bare = " ".join(typed.split())
@@ -190,7 +195,7 @@ def understood(question: Question, typed: str) -> str:
         if bare.isdecimal() and 1 <= int(bare) <= len(values):
             return values[int(bare) - 1]
         return next((value for value in values if value.casefold() == bare.casefold().rstrip("rR")), bare)
-    return bare
+    return _PLATE.sub("", bare) if question.sort in ("number", "cone") else bare
 
 
 def fault(question: Question, typed: str) -> str:
