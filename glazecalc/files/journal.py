@@ -479,6 +479,8 @@ class Journal:
         rows = self.history(kind, id_)
         if not rows:
             hint = "list them with: glazecalc journal"
+            if kind == "tile":
+                hint = f"{hint}; a plan's tiles are in it after: glazecalc tiles ... --record"
             raise ProblemsError([error(f"no-{kind}", f"there is no {kind} {id_.strip()[:20]!r} in the journal", hint)])
         if rows[-1].withdrawn and not withdrawn:
             raise ProblemsError([taken_back(rows[-1])])

@@ -13,7 +13,7 @@ from glazecalc.render.figures.faces import cone_after, outlet_face
 from glazecalc.render.figures.gallery import figure_of, section_of
 from glazecalc.render.page import css, figures_of, filled
 from glazecalc.render.text.changes import card_text, estimate_rows
-from glazecalc.render.text.journal import after_words, glaze_name, summary
+from glazecalc.render.text.journal import after_words, glaze_name, recipe_words, summary
 from glazecalc.render.text.journal_acts import act_words
 from glazecalc.render.text.kiln import both, clock
 from glazecalc.render.text.learn import learned_sentence
@@ -42,6 +42,7 @@ def room_html(room: str, **facts: Any) -> str:
         "parts": page_parts,
         "rounded": rounded,
         "glaze_name": glaze_name,
+        "recipe_words": recipe_words,
         "summary": summary,
         "act_words": act_words,
         "plainly": plainly,
@@ -56,8 +57,10 @@ def plainly(text: str) -> str:
 
     >>> plainly("Record it: glazecalc record tile --id AAA"), plainly("name one with --cone: 6"), plainly("glazecalc")
     ('Record it', 'name one: 6', '')
+    >>> plainly("--cone: '66' is not a cone")
+    "'66' is not a cone"
     """
-    plain = _OPTION.sub("", _COMMAND.sub("", text)).strip()
+    plain = _OPTION.sub("", _COMMAND.sub("", re.sub(r"^--[a-z-]+: ", "", text))).strip()
     return "" if re.search(r"glazecalc|(?<!\S)--[a-z]", plain) else plain
 
 
