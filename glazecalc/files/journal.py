@@ -309,13 +309,18 @@ class Journal:
                 raise ProblemsError([error("changed-meanwhile", what, hint)])
             return self._revert(db, next(act for act in acts if act.number == done[-1]))
 
-    def redo(self) -> Act:
-        """Do again what was undone last. Raises ProblemsError where nothing was, or something was written since."""
+    def redo(self, seen: int | None = None) -> Act:
+        """Do again what was undone last. Raises ProblemsError where nothing was, something was written since, or that
+        act is not number ``seen``.
+        """
         with self._writing() as db:
             acts = self.acts()
             again = standing(acts).again
             if not again:
                 raise ProblemsError([error("nothing-to-redo", "nothing that was undone can be done again", "")])
+            if seen not in (None, again[-1][0]):
+                what, hint = "something else was undone or done meanwhile", "look again, then do it again"
+                raise ProblemsError([error("changed-meanwhile", what, hint)])
             return self._revert(db, next(act for act in acts if act.number == again[-1][1]))
 
     def _revert(self, db: sqlite3.Connection, act: Act) -> Act:

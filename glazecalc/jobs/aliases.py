@@ -55,7 +55,12 @@ def remember(folder: Path, pairs: Sequence[tuple[str, str]]) -> tuple[Problem, .
 
 
 def forget(folder: Path, word: str) -> None:
-    """Take a word out of those that the studio of ``folder`` knows. Raises ProblemsError where that cannot be."""
+    """Take a word out of those that the studio of ``folder`` knows. Raises ProblemsError where it knows none such."""
+    from glazecalc.files.studio import STUDIO_FILE, read_studio
+
+    known = dict(read_studio(folder)[0].aliases) if (folder / STUDIO_FILE).is_file() else {}
+    if word not in known:
+        raise ProblemsError([error("no-entry", f"the studio keeps no word {word!r}", "look again at its words")])
     _write(folder, {word: None})
 
 

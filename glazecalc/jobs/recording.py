@@ -196,9 +196,9 @@ def take_back(studio: Path, kind: Kind, id_: str, restore: bool = False) -> Reco
 
 def turn_back(folder: Path, again: bool = False, seen: int | None = None) -> tuple[Act, int]:
     """Undo what was written last into a studio's journal, or do again what was undone last; what that did, and how many
-    acts are left to undo. Raises ProblemsError where there is none, or the last act is not number ``seen``."""
+    acts are left to undo. Raises ProblemsError where there is none, or the act meant is not number ``seen``."""
     with Journal(folder) as journal:
-        act = journal.redo() if again else journal.undo(seen)
+        act = journal.redo(seen) if again else journal.undo(seen)
         return act, len(standing(journal.acts()).done)
 
 

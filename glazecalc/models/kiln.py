@@ -154,10 +154,11 @@ class Flows:
         return np.minimum(after, BOUNDS_DEGC[1], out=after), given
 
     def long_step(self, places: Array, seconds: float) -> Array:
-        """One step of ``STAGES`` stages at full power, of second order and stable six times as far as :meth:`step`: new
+        """One step of ``STAGES`` stages at full power, of second order, stable five times as far as :meth:`step`: new
         places, within ``BOUNDS_DEGC``.
 
-        Runge-Kutta-Chebyshev: B. P. Sommeijer, L. F. Shampine, J. G. Verwer, J. Comput. Appl. Math. 88 (1998) 315.
+        Runge-Kutta-Chebyshev: B. P. Sommeijer, L. F. Shampine, J. G. Verwer, J. Comput. Appl. Math. 88 (1998) 315; the
+        first stage's number is that of the second, as in the method's earlier form.
         """
         first, change = self._stages[0], self._stages[1]
         self.slope(places, None, first)
@@ -223,8 +224,9 @@ def outer_loss_W(model: KilnModel, outer_layer_degC: Array) -> Array:
 def longest_step_h(model: KilnModel, share: float = 2.2) -> float:
     """Longest step [h], as a ``share`` of the fastest time constant: 2.2 is good to a fraction of a degree.
 
-    The method is stable up to 2.78. The fastest time constant is the inverse of the largest eigenvalue of the flows
-    between the places at 1300 degC. A plate of absurd power does not lift the chamber by more than 600 K in a step.
+    :meth:`Flows.step` is stable up to 2.78, :meth:`Flows.long_step` to :attr:`Chebyshev.reach`. The fastest time
+    constant is the inverse of the largest eigenvalue of the flows between the places at 1300 degC. A plate of absurd
+    power does not lift the chamber by more than 600 K in a step.
     """
     rise_s = float(np.min(600.0 * model.chamber_J_per_K / np.maximum(model.power_W, 1.0)))
     hours = min(share / fastest_per_s(model), rise_s) / 3600.0
@@ -248,30 +250,42 @@ def fastest_per_s(model: KilnModel) -> float:
 
 
 def run_full_power(model: KilnModel, hours: float, start: Array | None = None, coarse: bool = False) -> HeatingRun:
-    """Full power from ``start`` (cold if not given) for ``hours``; ``coarse`` steps are good to about a
-    degree."""
-    return _run(model, hours, cold(model) if start is None else start, coarse)
+    """Full power from ``start`` (cold if not given) for ``hours``; ``coarse`` has long steps once the first swing is
+    over, good to a degree at each of them."""
+    return _run(model, hours, cold(model) if start is None else start, SETTLES_H if coarse else hours)
 
 
 def cool_down(model: KilnModel, hours: float, start: Array) -> HeatingRun:
     """Switched off and left shut for ``hours`` from the places given, shape (4, n)."""
-    return _run(model.with_power(0.0), hours, start, coarse=True)
+    return _run(model.with_power(0.0), hours, start, hours)
 
 
-def _run(model: KilnModel, hours: float, start: Array, coarse: bool = False) -> HeatingRun:
-    steps = max(1, int(np.ceil(hours / longest_step_h(model, 0.8 * chebyshev().reach if coarse else 2.2))))
-    seconds = hours * 3600.0 / steps
-    places = np.empty((steps + 1, *start.shape))
-    energy = np.zeros((steps + 1, start.shape[1]))
+SETTLES_H: Final = 0.75
+"""Hours after switching on in which the places still swing apart faster than long steps can follow."""
+
+
+def _run(model: KilnModel, hours: float, start: Array, fine_h: float) -> HeatingRun:
+    """``fine_h`` hours in steps of fourth order, the rest in long ones."""
+    moments = _spaced(0.0, min(fine_h, hours), longest_step_h(model))
+    fine = len(moments) - 1
+    if hours > fine_h:
+        far = _spaced(fine_h, hours, longest_step_h(model, 0.8 * chebyshev().reach))
+        moments = np.concatenate([moments, far[1:]])
+    places = np.empty((len(moments), *start.shape))
+    energy = np.zeros((len(moments), start.shape[1]))
     places[0] = start
     flows = Flows(model)
-    for i in range(steps):
-        if coarse:
-            places[i + 1], given = flows.long_step(places[i], seconds), seconds * model.power_W
-        else:
+    for i, seconds in enumerate(3600.0 * np.diff(moments)):
+        if i < fine:
             places[i + 1], given = flows.step(places[i], seconds)
+        else:
+            places[i + 1], given = flows.long_step(places[i], seconds), seconds * model.power_W
         energy[i + 1] = energy[i] + given
-    return HeatingRun(np.linspace(0.0, hours, steps + 1), places, energy)
+    return HeatingRun(moments, places, energy)
+
+
+def _spaced(start_h: float, end_h: float, step_h: float) -> Array:
+    return np.linspace(start_h, end_h, max(1, math.ceil((end_h - start_h) / step_h)) + 1)
 
 
 def stall_degC(model: KilnModel) -> Array:

@@ -43,10 +43,10 @@ async def turned(request: Request) -> Response:
 
 
 def _turned(desk: Desk, form: Asked) -> Response:
-    seen = form.text("seen")
+    again = form.text("do") == "again"
+    seen = form.text("undone" if again else "seen")
     if not journal_exists(desk.folder):
         raise ProblemsError([error("no-journal", "nothing is written down yet")])
-    again = form.text("do") == "again"
     turn_back(desk.folder, again, int(seen) if seen.isascii() and seen.isdigit() and len(seen) < 12 else 0)
     return RedirectResponse(f"{_room(form)}?{'again' if again else 'undone'}=1", 303)
 

@@ -31,6 +31,8 @@ MOST_FROM_AFAR: Final = 300
 """Requests of one phone in a minute."""
 SLOWEST_S: Final = 20.0
 """The head of a request, and each piece of its body, is there after this [s]."""
+LONGEST_S: Final = 120.0
+"""A whole body is there after this [s]; a photograph over a slow network takes half of it."""
 HEADERS: Final = (
     (
         b"content-security-policy",
@@ -151,6 +153,7 @@ class Guard:
     async def _with_limit(self, scope: Scope, receive: Receive, send: Send) -> None:
         photo = str(scope["path"]).endswith("/photo")
         most, seen, begun = (LARGEST_PHOTO if photo else LARGEST_FORM), 0, False
+        began = asyncio.get_running_loop().time()
         stated = _all(scope, b"content-length")
         if stated and (not stated[0].isdigit() or len(stated[0]) > 12 or int(stated[0]) > most):
             await _say(send, 413, "That is more than this page takes.")
@@ -158,7 +161,8 @@ class Guard:
 
         async def counted() -> Message:
             nonlocal seen
-            message = await asyncio.wait_for(receive(), SLOWEST_S)
+            left = began + LONGEST_S - asyncio.get_running_loop().time()
+            message = await asyncio.wait_for(receive(), max(0.0, min(SLOWEST_S, left)))
             seen += len(message.get("body", b""))
             if seen > most:
                 raise TooLargeError

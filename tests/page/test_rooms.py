@@ -221,7 +221,11 @@ def test_last_act_is_undone_once_and_done_again(client: TestClient, studio: Path
     assert late.status_code == 400 and "meanwhile" in late.text
     with Journal(studio) as journal:
         assert not journal.tiles()[0].results and len(journal.tiles()) == 4
-    client.post("/journal", data={"do": "again", "room": "//evil.example"})
+    undone = re.search(r'name="undone" value="(\d+)"', client.get("/tiles").text)
+    assert undone is not None
+    sent = {"do": "again", "undone": undone[1], "room": "//evil.example"}
+    client.post("/journal", data=sent)
+    assert client.post("/journal", data=sent).status_code == 400, "sent twice, it is done once"
     with Journal(studio) as journal:
         assert journal.tiles()[0].results
     for _ in range(2):
