@@ -7,10 +7,15 @@ from typing import Final, NamedTuple
 
 _STRUCK: Final = re.compile(r"~~(.{1,300}?)~~")
 _PRICE: Final = re.compile(
-    r"(?:[\u00a3$\u20ac]\s?\d[\d.,]{0,12}|(?<![\d.,])\d[\d.,]{0,12}\s?\u20ac)"
-    r"(?:\s?(?:/|per)\s?(?:kg|lb|g|100\s?g|bag))?",
+    r"(?:(?:[\u00a3$] ?|\u20ac|(?<!\d )\u20ac )\d[\d.,]{0,12}"
+    r"|(?<![\d.,])\d[\d.,]{0,12}(?:\u20ac(?!\d)| \u20ac(?! ?\d))"
+    r"|(?<![\d.,])\d{1,5}[.,]\d\d \u20ac(?= \d)(?! \d{1,5}[.,]\d\d(?!\d))"
+    r"|(?<=\d )(?<![.,]\d\d )\u20ac \d{1,5}[.,]\d\d(?!\d))"
+    r"(?: ?(?:/|per) ?(?:kg|lb|g|100 ?g|bag))?",
     re.IGNORECASE,
 )
+"""A price, never over a tab. Of `10 \u20ac 4,50` the side with cents is the price; of `4 \u20ac 40` neither is."""
+_EMPTY: Final = re.compile(r"[(\[] {0,4}[)\]]")
 _BEHIND: Final = re.compile(
     r"(?<=[\w%)])\s*[,;(-]\s*(?P<mesh>\d{2,3}\s*(?:mesh|#))\)?\s*$"
     r"|(?<=[\w%)])\s*[,;(-]?\s*(?P<page>\bsee\s[^()]{1,60}|\bpp?\.\s?\d{1,4}(?:-\d{1,4})?)\)?\s*$",
@@ -18,7 +23,8 @@ _BEHIND: Final = re.compile(
 )
 """A mesh or a page behind a line: its number is no amount."""
 _IN_DOUBT: Final = re.compile(
-    r"\d|\?|\b(?:or|either|instead|alternatively|optional|maybe|perhaps|up to|more|less|each|half|double)\b",
+    r"\d|\?|\b(?:or|either|instead|alternatively|optional(?:ly)?|maybe|perhaps|up to|more|less|each|half|double"
+    r"|if (?:you|liked|wanted|desired|needed|wished))\b",
     re.IGNORECASE,
 )
 """What leaves open which material, or how much of it, is meant."""
@@ -28,6 +34,7 @@ _SORT: Final = re.compile(
     re.IGNORECASE,
 )
 """Words that say which sort of a material is meant: they belong to its name."""
+_OPTIONAL: Final = re.compile(r"\boptional(?:ly)?\b|\bif (?:you|liked|wanted|desired|needed|wished)\b", re.IGNORECASE)
 _EITHER: Final = re.compile(r"\w\s+or\s+\w", re.IGNORECASE)
 
 
@@ -50,7 +57,7 @@ def without_asides(line: str) -> Beside:
     struck = tuple(_STRUCK.findall(line)) if "~~" in line else ()
     kept = _STRUCK.sub(" ", line) if struck else line
     priced = tuple(m[0] for m in _PRICE.finditer(kept))
-    kept = _PRICE.sub(" ", kept) if priced else kept
+    kept = _EMPTY.sub(" ", _PRICE.sub(" ", kept)) if priced else kept
     return Beside(kept.strip() if struck or priced else line, struck, priced)
 
 
@@ -80,6 +87,15 @@ def is_sort(words: str) -> bool:
     (True, False)
     """
     return _SORT.fullmatch(words.strip(" ()")) is not None
+
+
+def is_optional(name: str) -> bool:
+    """Whether what was taken for a name says that the material may be left out.
+
+    >>> is_optional("Tin oxide (optional)"), is_optional("Tin oxide")
+    (True, False)
+    """
+    return _OPTIONAL.search(name) is not None
 
 
 def is_either(name: str) -> bool:

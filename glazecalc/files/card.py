@@ -18,8 +18,6 @@ from glazecalc.values.cones import CONE_NAMES, Cone
 from glazecalc.values.inputs import ConeRange, OxideAmount, Recipe, RecipeLine
 from glazecalc.values.oxides import find_oxide
 
-# Asks about a cone that does not go with the rest of a card: 06 and 6 are two firings more than 200 degC apart.
-
 _LOW_WORDS: Final = re.compile(
     r"\b(?:earthenware|low[ -]?fire|lowfire|majolica|maiolica|faience|raku|terra[ -]?cotta)\b", re.IGNORECASE
 )

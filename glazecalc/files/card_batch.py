@@ -7,13 +7,13 @@ import re
 from dataclasses import replace
 from typing import Final, NamedTuple
 
-from glazecalc.files.additions import first_over_the_whole
-from glazecalc.files.asides import is_either
+from glazecalc.files.additions import MOST_ADDED, first_over_the_whole
+from glazecalc.files.asides import is_either, is_optional
 from glazecalc.files.lines import Split, by_first, by_last, by_odd_amount, says_more, without_leaders
 from glazecalc.files.numbers import LARGEST, Amount, decimal_commas, plain, read_amount
 from glazecalc.files.pasted import columns_agree, holds_amount, is_water
 from glazecalc.files.problems import Findings, quote
-from glazecalc.files.sorting import Card, Entry, Total
+from glazecalc.files.sorting import Card, Entry, Further, Total
 from glazecalc.values.inputs import OxideAmount, RecipeLine
 from glazecalc.values.oxides import ALKALINE_EARTHS, ALKALIS, find_oxide, suggest_oxide
 
@@ -110,9 +110,6 @@ def _two_columns(card: Card, found: Findings) -> dict[int, Split]:
         return {}
     sums = [sum(column) for column in zip(*pairs, strict=True)]
     taken = min((0, 1), key=lambda i: abs(sums[i] - 100))
-    found.remark(
-        "several-amounts", f"of two columns of amounts the one that adds up to {sums[taken]:g} is read", "", line
-    )
     return {i: Split(cells.name, cells.amounts[taken]) for i, cells in rows.items()}
 
 
@@ -123,6 +120,8 @@ def read_batch(card: Card, found: Findings) -> tuple[RecipeLine, ...]:
         if not found.has_errors:
             found.error("no-materials", "no line holds a material and an amount", "write lines such as: Whiting 20")
         return ()
+    _ask_about_figures(card, rows, found)
+    _ask_about_columns(card, found)
     rows = _additions(card, rows, found)
     rows = _one_unit(rows, found)
     if not found.has_errors:
@@ -159,7 +158,10 @@ def _can_be_a_name(name: str) -> bool:
 def read_oxides(card: Card, basis: str | None, found: Findings) -> tuple[tuple[OxideAmount, ...], str | None]:
     """The oxides of a composition card and the basis they are in."""
     amounts: dict[str, float] = {}
-    for row in _rows(card, found, zero_counts=True):
+    rows = _rows(card, found, zero_counts=True)
+    _ask_about_figures(card, rows, found)
+    _ask_about_columns(card, found)
+    for row in rows:
         symbol = find_oxide(row.name)
         if symbol is None:
             meant = suggest_oxide(row.name)
@@ -209,6 +211,9 @@ def _rows(card: Card, found: Findings, zero_counts: bool = False) -> list[_Row]:
             rows.append(row)
     if not columns:
         _say_both_ends(card, first, found)
+    elif not found.has_errors:
+        text = f"of two columns of amounts the one that adds up to {sum(row.amount.value for row in rows):g} is read"
+        found.remark("several-amounts", text, "", card.entries[min(columns)].line)
     return rows
 
 
@@ -240,6 +245,10 @@ def _row(entry: Entry, split: Split | None, commas: bool, found: Findings) -> _R
     if is_either(split.name):
         text = f"{quote(split.name)} names one material or another: which is it?"
         found.error("one-of-two", text, "write the one that is meant", entry.line)
+        return None
+    if is_optional(split.name):
+        text = f"{quote(split.name)} leaves open what goes into the batch"
+        found.error("one-of-two", text, "write what is meant, or put # before a comment", entry.line)
         return None
     if says_more(split.name):
         text = f"{quote(f'{split.name} {split.amount}')} is a sentence that holds an amount"
@@ -311,7 +320,8 @@ def _additions(card: Card, rows: list[_Row], found: Findings) -> list[_Row]:
         base = sum(row.amount.value for row in rows if row.line in above and not row.addition)
         stated = _stated(total, found)
         whole = base + sum(row.amount.value for row in rows if row.line in below)
-        if below and above and stated is not None and not _near(stated, whole):
+        part = _is_part(card, rows, base)
+        if below and above and stated is not None and not part and not _near(stated, whole):
             text = "lines below the total are read as additions over the base"
             found.remark("after-total", text, "begin such a line with +", min(below))
             return [row._replace(addition=row.addition or row.line in below) for row in rows]
@@ -327,6 +337,71 @@ def _additions(card: Card, rows: list[_Row], found: Findings) -> list[_Row]:
         "after-total", text, "begin such a line with +; or write a total below the whole base", rows[first].line
     )
     return [row._replace(addition=i >= first) for i, row in enumerate(rows)]
+
+
+_NEAR_ENOUGH: Final = 0.05
+"""A figure alone that differs by more than this share from the sum above it is no total."""
+
+
+def _ask_about_figures(card: Card, rows: list[_Row], found: Findings) -> None:
+    """An error for a figure alone that is no total of what stands above it: its material may be missing."""
+    if found.has_errors:  # the sums are not known
+        return
+    whole = sum(row.amount.value for row in rows)
+    since = 0
+    for total in tuple(card.totals):
+        lines = {entry.line for entry in card.entries[: total.after]}
+        above = [row for row in rows if row.line in lines]
+        stated = _stated(total, None)
+        if total.bare and stated:
+            parts = (above, [r for r in above if not r.addition], [r for r in above if r.addition], above[since:])
+            sums = [sum(row.amount.value for row in part) for part in parts if len(part) > 1]
+            close = any(math.isclose(stated, s, rel_tol=_NEAR_ENOUGH) for s in sums)
+            if not close or (len(above) < len(rows) and abs(whole + stated - 100) <= CLOSE_TO_HUNDRED):
+                why = "an amount or a sum?" if close else "it is not the sum of the lines above"
+                text = f"no material beside {quote(total.amount)}: {why}"
+                found.error("name-missing", text, "name it; or write `Total` before a sum", total.line)
+                card.totals.remove(total)
+        since = len(above)
+
+
+def _ask_about_columns(card: Card, found: Findings) -> None:
+    """Say which column of a table is read; an error where two of them are not one batch in two measures."""
+    for head, counts in dict.fromkeys((f.head, f.counts) for f in card.further):
+        column = [f for f in card.further if (f.head, f.counts) == (head, counts)]
+        line = column[0].line
+        if counts and _is_one_batch(column):
+            found.remark("several-amounts", "of several columns of amounts the first is read", "", line)
+        elif counts:
+            text = "two columns of amounts that are not one batch in two measures: which is meant?"
+            found.error("several-amounts", text, "keep one column; two recipes side by side need a file each", line)
+        elif [f.figure for f in column] != [str(i + 1) for i in range(len(column))]:
+            named = f"of the column {quote(head)}" if head else "of a column without a head"
+            found.remark("several-amounts", f"the figures {named} are left out", "", line)
+
+
+def _is_one_batch(column: list[Further]) -> bool:
+    """Whether a column of figures says the same batch as the amounts, as far as its figures are rounded."""
+    quiet = Findings(None)
+    read = [(read_amount(f.amount, quiet, None), read_amount(f.figure, quiet, None)) for f in column]
+    pairs = [(one.value, two.value) for one, two in read if one is not None and two is not None]
+    if len(pairs) < len(column) or columns_agree(pairs):
+        return len(pairs) == len(column)
+    scale = sum(two for _, two in pairs) / (sum(one for one, _ in pairs) or 1.0)
+    places = [len(re.split("[.,]", re.sub(r"[^\d.,]", "", f.figure) + ".")[1]) for f in column]
+    rounded = [(one * scale, two, 0.51 * 10.0**-n) for (one, two), n in zip(pairs, places, strict=True)]
+    fits = all(abs(one - two) <= max(half, 0.015 * one) for one, two, half in rounded)
+    return fits and sum(two for _, two in pairs) > 20 * max(half for _, _, half in rounded)
+
+
+def _is_part(card: Card, rows: list[_Row], base: float) -> bool:
+    """Whether a total is of one part of the base, for the total at the end of the card agrees with the whole."""
+    whole = sum(row.amount.value for row in rows)
+    ends = [_stated(total, None) for total in card.totals if total.after == len(card.entries)]
+    if any(row.addition for row in rows) or not any(_near(end or 0.0, whole) for end in ends):
+        return False
+    hundred = abs(whole - 100) <= CLOSE_TO_HUNDRED or whole - base > MOST_ADDED * base
+    return hundred and abs(base - 100) > CLOSE_TO_HUNDRED
 
 
 def _stated(total: Total, found: Findings | None) -> float | None:

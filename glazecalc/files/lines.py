@@ -11,6 +11,7 @@ from glazecalc.files.pasted import lists_in, run_together, unglued
 
 _TAG = re.compile(r"</?[a-zA-Z][^<>]{0,300}>")
 _CELL_END = re.compile(r"</t[dh]\s*>", re.IGNORECASE)
+_STRIKE = re.compile(r"<(?P<end>/?)(?:s|del|strike)(?:\s[^<>]{0,300})?>", re.IGNORECASE)
 _ROW_END = re.compile(r"<br\s*/?>|</(?:p|tr|li|div|h\d)\s*>", re.IGNORECASE)
 _ENTITY = re.compile(r"&(?:#\d{1,6}|#x[0-9a-f]{1,5}|[a-z]{2,10}\d{0,2});", re.IGNORECASE)
 _COMMENT = re.compile(r"(?:^|(?<=\s))#.*$")
@@ -64,15 +65,31 @@ class Split(NamedTuple):
 
 def tidy_lines(text: str) -> Iterator[tuple[int, str, bool]]:
     """Every line as (number from 1, text without comment and web page left-overs, whether there were any)."""
+    tags = [not tag["end"] for tag in _STRIKE.finditer(text)]
+    goes_on = 2 * sum(tags) == len(tags)  # where each strike ends, it may end lines below
+    struck = False
     for number, raw in enumerate(text.split("\n"), start=1):
-        if ("<" not in raw and "&" not in raw) or _OWN_WORDS.match(raw):
+        if ("<" not in raw and "&" not in raw and not struck) or _OWN_WORDS.match(raw):
             yield number, _plain_spaces(without_comment(raw)), False
             continue
-        with_rows = _ROW_END.sub("\n", _CELL_END.sub("\t", raw))
+        with_rows, struck = _with_strikes(_ROW_END.sub("\n", _CELL_END.sub("\t", raw)), struck and goes_on)
         bare = _spelt_out(_TAG.sub("", with_rows))
         left_over = bare != raw and bool(_TAG.search(raw) or _ENTITY.search(raw))
         for part in bare.split("\n"):
             yield number, _plain_spaces(without_comment(part)), left_over
+
+
+def _with_strikes(text: str, struck: bool) -> tuple[str, bool]:
+    """The rows of a page with ~~ about what its tags strike out, and whether the strike goes on below."""
+    rows = []
+    for row in text.split("\n"):
+        line, place = "~~" if struck and row.strip() else "", 0
+        for tag in _STRIKE.finditer(row):
+            line += row[place : tag.start()] + ("~~" if struck == bool(tag["end"]) else "")
+            place, struck = tag.end(), not tag["end"]
+        line += row[place:]
+        rows.append(f"{line}~~" if struck and row.strip() else line)
+    return "\n".join(rows), struck
 
 
 def _spelt_out(text: str) -> str:

@@ -78,7 +78,7 @@ def quote(text: str, longest: int = 60) -> str:
     >>> quote("Whiting\\x1b[31m")
     "'Whiting?[31m'"
     """
-    shown = "".join(c if c.isprintable() else "?" for c in text.strip()[: longest + 1])
+    shown = "".join(c if c.isprintable() else "?" for c in text.strip().replace("\t", " ")[: longest + 1])
     if len(shown) > longest:
         shown = shown[: longest - 3] + "..."
     return f"'{shown}'"

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-import csv
 import itertools
 import re
 from dataclasses import dataclass, field
 from typing import Final, NamedTuple
 
-from glazecalc.files.asides import apart_from_page, is_sort, leaves_open, without_asides
+from glazecalc.files.asides import Beside, apart_from_page, is_sort, leaves_open, without_asides
 from glazecalc.files.card_head import Header, ends_in_cone, firing_of, header_of
+from glazecalc.files.card_table import Columns, cells_of, columns_of
 from glazecalc.files.lines import (
     ADD_WORD,
     ONLY_AMOUNT,
@@ -75,12 +75,6 @@ _GREETING = re.compile(
 _LETTERHEAD = re.compile(r"(?:subject|re|fwd?|from|to|cc|bcc|date|sent|reply-to)\s*:", re.IGNORECASE)
 _FACE = re.compile(r"(?:^|\s)[:;=]-?[()DP]$")
 _RULE = re.compile(r"[-=_*~|+:.,;`\s\N{EN DASH}\N{EM DASH}\N{BOX DRAWINGS LIGHT HORIZONTAL}]*")
-_NAME_COLUMNS: Final = {"material", "materials", "ingredient", "ingredients", "name", "oxide", "raw material", "item"}
-_AMOUNT_COLUMNS: Final = {
-    "amount", "amt", "%", "percent", "percentage", "parts", "grams", "gram", "g", "weight", "quantity", "qty", "mass",
-    "parts by weight", "weight %", "batch", "amount (g)", "amount (%)", "weight (g)", "moles", "mole", "mol", "value",
-}  # fmt: skip
-_ADDITION_COLUMNS: Final = {"addition", "add", "additional", "is addition"}
 MOST_LINES: Final = 3_000
 """No recipe card has more lines than this."""
 
@@ -100,6 +94,18 @@ class Total(NamedTuple):
     line: int
     amount: str
     after: int
+    bare: bool = False
+    """Whether no word says that it is a total."""
+
+
+class Further(NamedTuple):
+    """A figure of a table in another column than that of the amounts; ``counts`` where its head names amounts."""
+
+    line: int
+    head: str
+    counts: bool
+    amount: str
+    figure: str
 
 
 @dataclass
@@ -115,40 +121,35 @@ class Card:
     blanks: list[int] = field(default_factory=list)
     beside: list[tuple[int, str]] = field(default_factory=list)
     """Words that stood beside an amount, for the notes."""
-
-
-class _Columns(NamedTuple):
-    delimiter: str
-    name: int
-    amount: int
-    addition: int | None
-    width: int
+    further: list[Further] = field(default_factory=list)
 
 
 def sort_lines(text: str, found: Findings) -> Card:
     """Every line of a card in its place; what cannot be placed is an error with its line number."""
-    beside: list[tuple[int, str]] = []
-    lines = _readable(titles_as_names(with_cells_joined(text)), found, beside)
-    card = Card(first=_title(lines), blanks=[number for number, line in lines if not line], beside=beside)
+    asides: list[_Aside] = []
+    lines = _readable(titles_as_names(with_cells_joined(text)), found, asides)
+    title = _title(lines)
+    card = Card(first=_whole_title(title, asides), blanks=[number for number, line in lines if not line])
+    _say_asides(card, asides, found)
     adding = calculated = False
     signed = _signature(lines)
-    columns: _Columns | None = None
+    columns: Columns | None = None
     unplaced: list[tuple[int, str]] = []
-    for number, line in lines:
+    for at, (number, line) in enumerate(lines):
         if line and line.strip(" |") == "+":
             adding = True
             card.headings.append(number)
             continue
-        if _RULE.fullmatch(line) or (card.first and (number, line) == card.first):
+        if _RULE.fullmatch(line) or (card.first and (number, line) == title):
             continue
         if signed is not None and number > signed:
             card.free.append((number, line))
             continue
         calculated = _is_calculated(line, calculated, card)
         if calculated:
-            card.free.append((number, line))
+            _take_calculated(card, lines, at, found)
             continue
-        head = _columns_of(line)
+        head = columns_of(line)
         if head is not None:
             columns = head
             continue
@@ -187,6 +188,26 @@ def _is_calculated(line: str, before: bool, card: Card) -> bool:
     )
 
 
+_OF_FORMULA = re.compile(
+    r"(?:SiO2|Al2O3)\b|[A-Z][A-Za-z0-9]{0,5}\s*[:/]\s*[A-Z][A-Za-z0-9]{0,5}\s*[:=]?\s*[\d.,]+\s*$", re.IGNORECASE
+)
+"""What a formula tells and a list of additions does not: silica, alumina, a ratio."""
+_AROUND: Final = 15
+"""Lines above and below in which the rest of a formula stands."""
+
+
+def _take_calculated(card: Card, lines: list[tuple[int, str]], at: int, found: Findings) -> None:
+    """Put a line of a formula below a batch among the free ones; ask where it may be of the batch."""
+    number, line = lines[at]
+    oxide = _CALCULATED_LINE.fullmatch(line)
+    around = lines[max(0, at - _AROUND) : at + _AROUND]
+    if oxide and find_oxide(oxide["label"]) and not any(_OF_FORMULA.match(other) for _, other in around):
+        hint = "write + before it if it is an addition, or put # before a comment"
+        found.error("amounts-in-words", f"is {quote(line)} of the batch, or of a formula?", hint, number)
+        return
+    card.free.append((number, line))
+
+
 _CLOSING = re.compile(
     r"(?:cheers|best|thanks|thank you|love|yours|regards|(?:best|kind|warm) (?:wishes|regards)|bye|ciao)[ ,.!]*",
     re.IGNORECASE,
@@ -197,9 +218,21 @@ def _signature(lines: list[tuple[int, str]]) -> int | None:
     """The line that parts a letter from its writer's name and address, below which no material stands."""
     for at, (number, line) in enumerate(lines):
         ends = at > 2 and (line == "--" or _CLOSING.fullmatch(line) is not None)
-        if ends and not any(names_material(rest) or tells_amount(rest) for _, rest in lines[at:]):
+        if ends and not any(map(_may_be_of_batch, (rest for _, rest in lines[at:]))):
             return number
     return None
+
+
+_ADDRESS = re.compile(r"\b(?:street|st|road|rd|lane|avenue|ave|drive|close|terrace|square)\b\W*$", re.IGNORECASE)
+
+
+def _may_be_of_batch(line: str) -> bool:
+    """Whether a line below a letter's end holds a material and an amount, whatever the material is called."""
+    if names_material(line) or tells_amount(line):
+        return True
+    body = without_leaders(line)
+    split = by_last(body) or (None if _ADDRESS.search(body) else by_first(body))
+    return split is not None and len(split.name.split()) <= 4 and 0 < _number(split.amount) <= 100
 
 
 def _base_is_whole(card: Card) -> bool:
@@ -207,8 +240,53 @@ def _base_is_whole(card: Card) -> bool:
     return abs(sum(_number(split.amount) for split in splits if split) - 100) < 0.6
 
 
-def _readable(text: str, found: Findings, beside: list[tuple[int, str]]) -> list[tuple[int, str]]:
-    """The lines that hold something, as they can be sorted; what stood ``beside`` the amounts goes to the notes."""
+class _Aside(NamedTuple):
+    """What was left out of a line, and the line with it."""
+
+    line: int
+    whole: str
+    left: Beside
+
+
+_OWN_WORDS: Final = {"name", "source", "notes", "surface"}
+
+
+def _is_own_words(line: str) -> bool:
+    """Whether a line is of the potter's own words, in which prices and strikes stay; a batch behind `glaze:` is not."""
+    header = header_of(unmarked(line)) if "~" in line or any(c in line for c in "$\u00a3\u20ac") else None
+    if header is None or header.key not in _OWN_WORDS:
+        return False
+    return header.key != "name" or not parts_of_list(without_asides(header.value).line)
+
+
+def _whole_title(title: tuple[int, str] | None, asides: list[_Aside]) -> tuple[int, str] | None:
+    """A title with the price or the strike that was left out of it; None where it is a material after all."""
+    for aside in asides:
+        if title is not None and aside.line == title[0] and title[1] in unmarked(aside.left.line):
+            asides.remove(aside)
+            return None if _batchlike(aside.left.line) or _batchlike(aside.whole) else (aside.line, aside.whole)
+    return title
+
+
+def _say_asides(card: Card, asides: list[_Aside], found: Findings) -> None:
+    """Say what is struck out; what stood beside the amounts goes to the notes."""
+    for number, _, left in asides:
+        if left.struck:
+            text = f"{quote(', '.join(left.struck))} is struck out and left out"
+            found.remark("words-left-out", text, "", number)
+        card.beside += [(number, ", ".join(left.priced))] if left.priced else []
+
+
+def _with_struck_name(line: str, struck: tuple[str, ...]) -> str:
+    """A line on which only an amount is left, with the name beside the amount that is struck out."""
+    if len(struck) != 1 or not ONLY_AMOUNT.fullmatch(line.strip(" \t|")):
+        return line
+    split = by_last(without_leaders(struck[0])) or by_first(without_leaders(struck[0]))
+    return line if split is None else f"{split.name} {line.strip(' |')}"
+
+
+def _readable(text: str, found: Findings, asides: list[_Aside]) -> list[tuple[int, str]]:
+    """The lines that hold something, as they can be sorted; what was left out of a line is put to the ``asides``."""
     lines: list[tuple[int, str]] = []
     said = False
     if text.count("\n") > MOST_LINES:
@@ -221,12 +299,11 @@ def _readable(text: str, found: Findings, beside: list[tuple[int, str]]) -> list
         if left_over and not said:
             found.remark("web-page", "left out what remained of a web page", "look the materials over", number)
             said = True
-        line, struck, priced = without_asides(line)
-        if struck:
-            found.remark("words-left-out", f"{quote(', '.join(struck))} is struck out and left out", "", number)
-        beside += [(number, ", ".join(priced))] if priced else []
-        if (struck or priced) and not line:
+        left = Beside(line, (), ()) if _is_own_words(line) else without_asides(line)
+        asides += [_Aside(number, unmarked(without_emphasis(line)), left)] if left.struck or left.priced else []
+        if line and not left.line:
             continue
+        line = _with_struck_name(left.line, left.struck)
         lines += [(number, part) for part in _parted(unmarked(without_emphasis(line)))]
     return _joined(lines)
 
@@ -292,7 +369,7 @@ def _title(lines: list[tuple[int, str]]) -> tuple[int, str] | None:
     if later is not None:
         return None if _batchlike(later[1]) else later
     number, line = written[0]
-    if _columns_of(line) or _heading(line) is not None or not has_letters(line):
+    if columns_of(line) or _heading(line) is not None or not has_letters(line):
         return None
     bare = re.sub(r"\s*\([^()]*\)\s*$", "", line)
     line = bare if ends_in_cone(bare) else line
@@ -340,39 +417,13 @@ def _title_after_a_greeting(written: list[tuple[int, str]]) -> tuple[int, str] |
 
 def _above_batch(line: str) -> bool:
     """Whether a line can stand above the batch: no heading, no header, no material with its amount."""
-    if _columns_of(line) or _heading(line) is not None or not has_letters(line):
+    if columns_of(line) or _heading(line) is not None or not has_letters(line):
         return False
     header = header_of(line)
     if header and header.key:
         return False
     body = without_leaders(line)
     return ends_in_cone(line) or _is_prose(line) or not (by_first(body) or by_last(body) or by_odd_amount(body))
-
-
-def _columns_of(line: str) -> _Columns | None:
-    for delimiter in ("\t", ";", ",", "|"):
-        cells = [cell.casefold().strip() for cell in _cells(line, delimiter)]
-        names = [i for i, cell in enumerate(cells) if cell in _NAME_COLUMNS]
-        amounts = [i for i, cell in enumerate(cells) if cell in _AMOUNT_COLUMNS]
-        if names and amounts:
-            extra = [i for i, cell in enumerate(cells) if cell in _ADDITION_COLUMNS]
-            return _Columns(delimiter, names[0], amounts[0], extra[0] if extra else None, len(cells))
-    spaced = [cell.casefold().strip() for cell in re.split(r"\s{2,}", line) if cell.strip()]
-    others = spaced[1:]
-    headed = bool(set(others) & _AMOUNT_COLUMNS) or all(ONLY_AMOUNT.fullmatch(cell) for cell in others)
-    if others and spaced[0] in _NAME_COLUMNS and headed:
-        return _Columns("\0", 0, 1, None, len(spaced))
-    words = [w.casefold() for w in re.split(r"\s{2,}|\s", line) if w]
-    if len(words) == 2 and words[0] in _NAME_COLUMNS and words[1] in _AMOUNT_COLUMNS:
-        return _Columns("\0", 0, 1, None, 2)
-    return None
-
-
-def _cells(line: str, delimiter: str) -> list[str]:
-    try:
-        return next(csv.reader([line], delimiter=delimiter, skipinitialspace=True), [])
-    except csv.Error:
-        return line.split(delimiter)
 
 
 def _heading(line: str) -> bool | None:
@@ -383,13 +434,12 @@ def _heading(line: str) -> bool | None:
     return False if _BASES.fullmatch(bare) else None
 
 
-def _placed(card: Card, number: int, line: str, adding: bool, columns: _Columns | None, found: Findings) -> bool:
+def _placed(card: Card, number: int, line: str, adding: bool, columns: Columns | None, found: Findings) -> bool:
     if columns is not None and columns.delimiter in line:
         return _table_row(card, number, line, adding, columns, found)
     body = without_leaders(line)
-    total = _TOTAL.fullmatch(body.strip(" \t,;|")) or (_BARE_TOTAL.fullmatch(body) if card.entries else None)
-    if total:
-        card.totals.append(Total(number, total["after"] or total.groupdict().get("before") or "", len(card.entries)))
+    total = _TOTAL.fullmatch(body.strip(" \t,;|"))
+    if _took_total(card, number, total, _BARE_TOTAL.fullmatch(body) if card.entries else None):
         return True
     twice = _TWO_TOTALS.fullmatch(body.strip(" \t,;|"))
     if twice:
@@ -422,6 +472,15 @@ def _placed(card: Card, number: int, line: str, adding: bool, columns: _Columns 
         card.headers.append((number, header))
         return True
     return False
+
+
+def _took_total(card: Card, number: int, total: re.Match[str] | None, bare: re.Match[str] | None) -> bool:
+    """Put a total, or a figure alone that may be one, on the card."""
+    match = total or bare
+    if match is not None:
+        stated = match["after"] or match.groupdict().get("before") or ""
+        card.totals.append(Total(number, stated, len(card.entries), total is None))
+    return match is not None
 
 
 _SUMMED = re.compile(rf"(?P<line>.*\d\s*(?:{UNIT})?)\s*=\s*(?P<total>{NUMBER})\s*(?:{UNIT})?", re.IGNORECASE)
@@ -551,8 +610,8 @@ def _split_simply(entry: Entry) -> Split | None:
     return by_first(body) or by_last(body)
 
 
-def _table_row(card: Card, number: int, line: str, adding: bool, columns: _Columns, found: Findings) -> bool:
-    cells = [cell.strip() for cell in _cells(line, columns.delimiter)]
+def _table_row(card: Card, number: int, line: str, adding: bool, columns: Columns, found: Findings) -> bool:
+    cells = [cell.strip() for cell in cells_of(line, columns.delimiter)]
     while len(cells) > columns.width and not cells[-1]:
         cells.pop()
     if len(cells) == columns.width + 1 and cells[0].isdigit():
@@ -565,9 +624,8 @@ def _table_row(card: Card, number: int, line: str, adding: bool, columns: _Colum
         return True
     cells += [""] * (columns.width - len(cells))
     name, amount = cells[columns.name], cells[columns.amount]
-    total = _TOTAL.fullmatch(f"{name} {amount}") or (None if name else _BARE_TOTAL.fullmatch(amount))
-    if total:
-        card.totals.append(Total(number, total["after"] or total.groupdict().get("before") or "", len(card.entries)))
+    bare = None if name else _BARE_TOTAL.fullmatch(amount)
+    if _took_total(card, number, _TOTAL.fullmatch(f"{name} {amount}"), bare):
         return True
     if not any(cells):
         return True
@@ -577,6 +635,11 @@ def _table_row(card: Card, number: int, line: str, adding: bool, columns: _Colum
         amount = added["after"] or added["before"]
     noted = [cell for i, cell in enumerate(cells) if cell and i not in (columns.name, columns.amount, columns.addition)]
     added = added or next((m for cell in noted if (m := _ADDED.fullmatch(cell))), None)
+    card.further += [
+        Further(number, columns.heads[i], i in columns.others, amount, cell)
+        for i, cell in enumerate(cells)
+        if i not in (columns.name, columns.amount, columns.addition) and ONLY_AMOUNT.fullmatch(cell)
+    ]
     words = [cell for cell in noted if has_letters(cell) and not _ADDED.fullmatch(cell)]
     for word in words:
         name = _with_words(card, number, name, word, found)

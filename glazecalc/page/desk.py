@@ -25,6 +25,8 @@ _LONGEST_NAME: Final = 120
 """Bytes of a card's file name; with the copies kept beside it, it stays within the 255 of common file systems."""
 _DEVICE: Final = re.compile(r"con|prn|aux|nul|(?:com|lpt)[0-9]")
 """Names that are no files on some systems (Microsoft, Naming Files, Paths, and Namespaces)."""
+_UNSEEN: Final = "\u115f\u1160\u17b4\u17b5"
+"""Letters without a face (Unicode, DerivedCoreProperties: Default_Ignorable_Code_Point)."""
 MOST_FOUND: Final = 40
 """Findings that are kept for the next page."""
 MOST_DONE: Final = 500
@@ -151,11 +153,11 @@ def _bare(folder: Path) -> Bench:
 def file_name(title: str) -> str:
     """A title in any script as the name of a file that every system takes; empty where it has no letter or digit.
 
-    >>> file_name("My Clear!"), file_name("青瓷 2"), file_name("../Émail\u202e"), file_name("CON"), file_name("!?")
+    >>> file_name("My Clear!"), file_name("青瓷 2"), file_name("../Émail\u202e"), file_name("CON"), file_name("\u3164")
     ('my-clear', '青瓷-2', 'émail', 'card-con', '')
     """
     plain = unicodedata.normalize("NFKC", unicodedata.normalize("NFKC", title).casefold())
-    name = "".join(c if unicodedata.category(c)[0] in "LMN" else "-" for c in plain)
+    name = "".join(c if unicodedata.category(c)[0] in "LMN" and c not in _UNSEEN else "-" for c in plain)
     name = re.sub("-+", "-", name).strip("-").encode()[:_LONGEST_NAME].decode("utf-8", "ignore").strip("-")
     if not any(c.isalnum() for c in name):
         return ""
