@@ -156,7 +156,7 @@ NO_PROMISE = (
     "is fit for food."
 )
 PROVE = (
-    "Prove it before you change a bucket: -o NEW --pick N writes the card of way N; glazecalc tiles OLD NEW --plan "
+    "Prove it before you change a bucket: -o NEW --pick N writes the card of option N; glazecalc tiles OLD NEW --plan "
     "line --size 4 plans the test tiles."
 )
 MORE = "--full shows all."
@@ -317,7 +317,7 @@ _RULES = (
     ("fit", "fits the clay"),
     ("melts", "melts"),
     ("kiln_reaches", "kiln reaches it"),
-    ("clay_range", "clay's range"),
+    ("clay_range", "clay's own range"),
 )
 COLUMN = 16
 SIDE_BY_SIDE = 3

@@ -90,7 +90,7 @@ def batch_block(batch: Batch) -> str:
         for line in batch.lines
         if not line.addition
     ]
-    rows.append(["total of the base", f"{batch.base_total:g}", "100.00" if batch.base_total else ""])
+    rows.append(["base total", f"{batch.base_total:g}", "100.00" if batch.base_total else ""])
     rows += [["+ " + _line_name(line.written, line.material), f"{line.amount:g}", rounded(line.percent, 2)]
              for line in batch.lines if line.addition]  # fmt: skip
     return heading("Batch") + "\n" + table(rows, "lrr")
