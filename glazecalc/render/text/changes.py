@@ -23,7 +23,7 @@ from glazecalc.values.results.check import CheckResult
 # The parts that answers about a changed recipe share: the two recipes, the two formulas, what it costs, the proof.
 
 _ESTIMATES = (
-    ("expansion", "expansion, 1e-6/K"), ("crazing_probability", "likely to craze, %"),
+    ("expansion", "glaze expansion, 1e-6/K"), ("crazing_probability", "likely to craze, %"),
     ("shivering_probability", "likely to shiver, %"),
 )  # fmt: skip
 
@@ -100,7 +100,7 @@ def _told(estimate: Estimate) -> str:
     if estimate.unit == "1":
         return _chance(estimate.value)
     _, low, high = estimate_parts(estimate)
-    return f"{low} to {high}" if estimate.name == "firing_range" else rounded(estimate.value, 2)
+    return f"{low} to {high}" if estimate.name == "firing_range" else rounded(estimate.value, 1)
 
 
 def _chance(probability: float) -> str:
