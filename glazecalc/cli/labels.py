@@ -70,7 +70,7 @@ def labels(
     force: ForceOption = False,
     as_json: JsonOption = False,
 ) -> None:
-    """Print labels: name, mark, cone, date, density, dry grams, the bucket's own weight, hazards."""
+    """Print labels: name, mark, cone, date, specific gravity, dry grams, the bucket's own weight, hazards."""
     from glazecalc.cli import asked
     from glazecalc.cli.pages import today
     from glazecalc.files.writing import write_file

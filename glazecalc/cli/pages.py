@@ -20,9 +20,8 @@ from glazecalc.files.card import read_recipe
 from glazecalc.files.writing import free_place, write_by, write_file
 from glazecalc.jobs import requests
 from glazecalc.jobs.amount import Wanted
-from glazecalc.jobs.bench import Bench, card_names
-from glazecalc.jobs.page import Notebook, formulas_of, make_page, stamp
-from glazecalc.jobs.pictures import silica_alumina
+from glazecalc.jobs.bench import Bench
+from glazecalc.jobs.page import Notebook, make_page, stamp
 from glazecalc.render.figures.drawing import svg_file
 from glazecalc.render.page import figures_of, index_html, page_html
 from glazecalc.values.answers import Problem, ProblemsError, error, remark
@@ -31,7 +30,6 @@ from glazecalc.values.results.page import Index, IndexEntry, Page
 
 if TYPE_CHECKING:
     from glazecalc.render.figures.drawing import Figure
-    from glazecalc.values.results.check import Formula
     from glazecalc.values.results.tiles import TilesResult
 
 
@@ -92,7 +90,6 @@ def write_pages(bench: Bench, order: Order) -> Written:
     """
     written = Written()
     recipes = _every_recipe(bench, order, written) if order.every else list(bench.recipes)
-    formulas = formulas_of(recipes if order.every else _studio_recipes(bench), bench.pantry)
     plan = _tile_plan(bench, order)
     recipes = recipes[:1] if plan is not None else recipes
     journal = requests.notebook(bench)
@@ -100,7 +97,7 @@ def write_pages(bench: Bench, order: Order) -> Written:
     made: list[tuple[str, Page]] = []
     for recipe, stem in zip(recipes, stems, strict=True):
         try:
-            made.append((stem, _page(bench, order, recipe, formulas, plan, journal)))
+            made.append((stem, _page(bench, order, recipe, plan, journal)))
         except ProblemsError as stop:
             if not order.every:
                 raise
@@ -119,20 +116,18 @@ def write_pages(bench: Bench, order: Order) -> Written:
     shown = [page.check.recipe for _, page in made]
     written.problems += requests.said_of(bench, shown, (*things, *bench.studio.scales), order.cone)
     if order.every:
-        _write_index(bench, order, made, formulas, written)
+        _write_index(bench, order, made, written)
     return written
 
 
 def _page(
-    bench: Bench, order: Order, recipe: Recipe, formulas: Sequence[tuple[str, Formula]], plan: TilesResult | None,
-    journal: Notebook,
+    bench: Bench, order: Order, recipe: Recipe, plan: TilesResult | None, journal: Notebook
 ) -> Page:  # fmt: skip
     setup = requests.setup(bench, recipe, body=order.body, kiln=order.kiln, circuit=order.circuit, cone=order.cone)
-    others = [(name, formula) for name, formula in formulas if name != recipe.name]
     wanted = Wanted(dry_g=asked.mass_g(order.dry, "--dry"))
     things = (setup.body, setup.kiln, setup.circuit, *bench.studio.scales)
     page = make_page(
-        recipe, bench.pantry, setup, bench.studio, wanted=wanted, others=others, today=order.today, plan=plan,
+        recipe, bench.pantry, setup, bench.studio, wanted=wanted, today=order.today, plan=plan,
         journal=journal,
         said=requests.said_of(bench, [recipe], things, order.cone),
     )  # fmt: skip
@@ -171,15 +166,6 @@ def _every_recipe(bench: Bench, order: Order, written: Written) -> list[Recipe]:
         else:
             found.append(card)
     return found
-
-
-def _studio_recipes(bench: Bench) -> list[Recipe]:
-    """The studio's other cards, for the map; one that cannot be read is passed over."""
-    if bench.studio.file is None:
-        return []
-    folder = Path(bench.studio.folder)
-    found = (read_recipe(str(folder / f"{name}.txt"))[0] for name in card_names(folder))
-    return [card for card in found if card is not None]
 
 
 def _stems(recipes: Sequence[Recipe]) -> list[str]:
@@ -242,14 +228,11 @@ def _write_index(
     bench: Bench,
     order: Order,
     made: Sequence[tuple[str, Page]],
-    formulas: Sequence[tuple[str, Formula]],
     written: Written,
 ) -> None:
-    together = silica_alumina([], formulas)
     index = Index(
         studio=Path(bench.studio.folder).resolve().name or "the studio",
         entries=tuple(IndexEntry(f"{stem}.html", page) for stem, page in made),
-        pictures=(together,) if together is not None else (),
         left_out=tuple(written.left_out),
         units=bench.studio.units,
         stamp=stamp(order.today),

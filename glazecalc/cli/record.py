@@ -20,7 +20,7 @@ record = typer.Typer(
 NoteOption = Annotated[str | None, typer.Option("--note", help='Anything else; with --id, "" clears it.')]
 DateOption = Annotated[str | None, typer.Option("--date", metavar="DATE", help="Such as 2026-03-31. [default: today]")]
 IdOption = Annotated[
-    str | None, typer.Option("--id", metavar="ID", help="Correct or complete this entry; the old form is kept.")
+    str | None, typer.Option("--id", metavar="MARK", help="Correct or complete this entry; the old form is kept.")
 ]
 WithdrawOption = Annotated[
     bool, typer.Option("--withdraw", help="Take the entry of --id back; it is kept, not counted.")

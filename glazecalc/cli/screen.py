@@ -104,7 +104,15 @@ def _none_read(done: Any) -> bool:
 
 
 def _done(done: Any, practice: str) -> str:
-    return f"{done.rows} rows estimated as {practice}, {done.bad_rows} of them could not be read"
+    """How the table went: rows read and estimated, rows that could not be.
+
+    >>> from types import SimpleNamespace as Done
+    >>> _done(Done(rows=1, bad_rows=0), "glaze"), _done(Done(rows=3, bad_rows=1), "glaze")
+    ('1 row estimated as glaze; all could be read', '2 rows estimated as glaze; 1 could not be read')
+    """
+    good = done.rows - done.bad_rows
+    read = f"{done.bad_rows} could not be read" if done.bad_rows else "all could be read"
+    return f"{good} row{'' if good == 1 else 's'} estimated as {practice}; {read}"
 
 
 def _to_file(table: Path, out: Path, bench: Any, wanted: dict[str, Any], force: bool, strict: bool) -> Any:

@@ -78,9 +78,9 @@ WasteOption = Annotated[
 TileOption = Annotated[
     str | None, typer.Option("--tile", metavar="NAME", help="Tile of the studio ([[piece]]). [default: test tile]")
 ]
-SeriesOption = Annotated[str, typer.Option("--series", metavar="LETTER", help="First letter of the tiles' ids.")]
+SeriesOption = Annotated[str, typer.Option("--series", metavar="LETTER", help="First letter of the tiles' marks.")]
 RecordOption = Annotated[
-    bool, typer.Option("--record", help="Write the tiles into the studio's journal, which gives them their ids.")
+    bool, typer.Option("--record", help="Write the tiles into the studio's journal, which gives them their marks.")
 ]
 CsvOption = Annotated[bool, typer.Option("--csv", help="Print a table, safe to open in a spreadsheet.")]
 

@@ -165,13 +165,18 @@ def outweighed(character: Character, first: CheckResult, second: CheckResult) ->
     forces = [(s, pull_on_expansion(s.oxide) * (s.after - s.before)) for s in told]
     against = [s.oxide for s, force in forces if force * moved > 0.0] or ["all the rest together"]
     sentences = tuple(
-        f"{sentence[:-1]} (here outweighed by {_listed(against)}: the whole goes "
-        f"{'up' if moved > 0 else 'down'}, {before:.1f} to {after:.1f})."
+        f"{sentence[:-1]} (here {_outweighed(_listed(against), before, after)})."
         if force * moved < 0.0 and abs(moved) >= _NOT_THE_SAME
         else sentence
         for sentence, (_, force) in zip(character.sentences, forces, strict=True)
     )
     return replace(character, sentences=sentences)
+
+
+def _outweighed(against: str, before: float, after: float) -> str:
+    if f"{before:.1f}" == f"{after:.1f}":
+        return f"countered by {against}: the two nearly cancel"
+    return f"outweighed by {against}: the whole goes {'up' if after > before else 'down'}, {before:.1f} to {after:.1f}"
 
 
 def _listed(words: Sequence[str]) -> str:

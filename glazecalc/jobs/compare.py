@@ -27,7 +27,7 @@ _RULES: Final = {
     "fit": "fit on the clay",
     "melts": "melting",
     "kiln_reaches": "the kiln's reach",
-    "clay_range": "the clay's range",
+    "clay_range": "the clay's own range",
 }
 
 

@@ -236,7 +236,7 @@ def _where_none_fits(best: Candidate, folder: str) -> tuple[str, ...]:
     rules = {v.rule for v in best.check.verdicts if v.answer is Answer.DOES_NOT_FIT}
     steps = []
     if "clay_range" in rules:
-        steps.append("Choose a cone within the clay's range (--cone), or a clay made for this cone (--body)")
+        steps.append("Choose a cone within the clay's own range (--cone), or a clay made for this cone (--body)")
     if "kiln_reaches" in rules:
         steps.append(f"See what the kiln reaches: glazecalc kiln{studio_option(folder)}")
     if "fit" in rules:

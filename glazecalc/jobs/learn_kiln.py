@@ -426,7 +426,8 @@ def judge_wear(hours: Sequence[float]) -> WearTrend:
     """
     told = tuple(hours)
     if len(told) < FEWEST:
-        text = f"{len(told)} like firing(s) with hours are recorded; {FEWEST} are needed to see a trend."
+        are = "such firing is" if len(told) == 1 else "such firings are"
+        text = f"{len(told) or 'No'} {are} on record with hours; {FEWEST} are needed to see a trend."
         return WearTrend(Verdict(RULE, Answer.NOT_ASKED, text), told, None)
     slope, error = _line([math.log(h) for h in told])
     growth = math.expm1(slope * (len(told) - 1))

@@ -98,20 +98,22 @@ def judge_melting(stated: ConeRange | None, cone: Cone | None, chances: Chances 
         tail = "" if state == said else f" The card says cone {stated}, but the chemistry is too far off.{_tray(state)}"
         agreed = f" {_stated_words(stated)}" if state == said and state != "matures" else ""
         return Verdict(RULE, _ANSWERS[state], f"{words}{agreed}{tail}", EVIDENCE)
-    alone_words = f"By chemistry alone: {words[:1].lower()}{words[1:]}"
+    alone_words = words if before is None else f"By chemistry alone: {words[:1].lower()}{words[1:]}"
     if state is None or state != said:
         message = f"The card says cone {stated}. {alone_words} Fire a tile to see which is right."
         return Verdict(RULE, Answer.CANNOT_SAY, message, EVIDENCE)
     likely = percent_words(getattr(both, state))
-    message = f"{_TOGETHER[state].format(cone=cone, likely=likely, stated=stated)} {alone_words}"
-    return Verdict(RULE, _ANSWERS[state], message, EVIDENCE)
+    told = _TOGETHER[state].format(
+        cone=cone, stated=stated, range="" if stated.low == stated.high else f" (cone {stated})"
+    )
+    return Verdict(RULE, _ANSWERS[state], f"{likely[:1].upper()}{likely[1:]} likely to {told} {alone_words}", EVIDENCE)
 
 
 _ANSWERS: Final = {"underfired": Answer.DOES_NOT_FIT, "matures": Answer.FITS, "runs": Answer.DOES_NOT_FIT}
 _TOGETHER: Final = {
-    "matures": "Matures at cone {cone} ({likely} likely), for the card says cone {stated}.",
-    "underfired": "Underfired at cone {cone} ({likely} likely), for the card says cone {stated}.",
-    "runs": "May run, blister or lose its surface at cone {cone} ({likely} likely), for the card says cone {stated}.",
+    "matures": "melt well at cone {cone}, as the card says{range}.",
+    "underfired": "be underfired at cone {cone}: the card says cone {stated}.",
+    "runs": "run, blister or lose its surface at cone {cone}: the card says cone {stated}.",
 }
 
 
@@ -157,11 +159,15 @@ def _estimated(chances: Chances, cone: Cone, stated: ConeRange | None) -> tuple[
     if chances.runs >= chances.sure:
         text = f"Runs at cone {cone} ({percent_words(chances.runs)} likely)"
         return f"{text}: estimated to mature at {chances.cones}.", Answer.DOES_NOT_FIT
-    text = (
-        f"The estimate alone cannot say: {percent_words(chances.underfired)} underfired, "
-        f"{percent_words(chances.matures)} mature, {percent_words(chances.runs)} running ({chances.cones})."
-    )
+    told = sorted(((getattr(chances, state), words) for state, words in _OPEN.items()), reverse=True)
+    shares = ", ".join(f"{percent_words(share)} {words}" for share, words in told if share >= _WORTH_TELLING)
+    text = f"The chemistry alone leaves it open: {shares} ({chances.cones})."
     return text, Answer.CANNOT_SAY
+
+
+_OPEN: Final = {"underfired": "underfired", "matures": "melts well", "runs": "runs"}
+_WORTH_TELLING: Final = 0.005
+"""A chance below this, under 1 % as it is told, is left out."""
 
 
 def _stated_words(stated: ConeRange | None) -> str:
@@ -179,20 +185,20 @@ def compare(stated: ConeRange | None, cone: Cone) -> Stated:
     return Stated.NEAR if cone.position - stated.high.position == 1 else Stated.HOTTER
 
 
-def judge_stated_cone(stated: ConeRange | None, cone: Cone | None) -> Verdict:
+def judge_stated_cone(stated: ConeRange | None, cone: Cone | None, says: str = "The card") -> Verdict:
     """Verdict on maturing at ``cone`` from the stated cone alone; a cone either side of it cannot be judged."""
     if cone is None:
         return Verdict(RULE, Answer.CANNOT_SAY, "No cone is named to fire to: add --cone.")
     against = compare(stated, cone)
     if stated is None:
-        return Verdict(RULE, Answer.CANNOT_SAY, "The card says no cone, so melting cannot be judged from it.")
+        return Verdict(RULE, Answer.CANNOT_SAY, f"{says} says no cone, so melting cannot be judged from it.")
     if against is Stated.SAME:
-        return Verdict(RULE, Answer.FITS, f"Stated for cone {stated}, fired to cone {cone}.")
+        return Verdict(RULE, Answer.FITS, f"{says} says cone {stated}; you fire to cone {cone}.")
     cooler = cone < stated.low
     steps = stated.low.position - cone.position if cooler else cone.position - stated.high.position
     consequence = "likely underfired: rough, dull or not melted" if cooler else "may run, blister or lose its surface"
     message = (
-        f"Stated for cone {stated}; cone {cone} is {steps} cone{'s' if steps > 1 else ''} "
+        f"{says} says cone {stated}; cone {cone} is {steps} cone{'s' if steps > 1 else ''} "
         f"{'cooler' if cooler else 'hotter'}: {consequence}."
     )
     return Verdict(RULE, Answer.CANNOT_SAY if against is Stated.NEAR else Answer.DOES_NOT_FIT, message)
@@ -212,7 +218,8 @@ def maturing(case: Case) -> tuple[tuple[Estimate, ...], Verdict, tuple[Problem, 
         return (), unknown_melt(recipe.cone, cone), ()
     if range_ is None:
         stated = () if recipe.cone is None else (_stated_range(recipe.cone),)
-        return stated, judge_melting(recipe.cone, cone, None), ()
+        says = "Its label" if recipe.kind == "bought" else "The card"
+        return stated, judge_stated_cone(recipe.cone, cone, says), ()
     chances = None if cone is None else _chances(range_, cone)
     estimates = (firing_range_row(range_), _mature_cone(range_))
     verdict = judge_melting(recipe.cone, cone, chances)

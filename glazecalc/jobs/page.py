@@ -13,7 +13,7 @@ from glazecalc.jobs.amount import Wanted
 from glazecalc.jobs.check import check
 from glazecalc.jobs.describe import describe
 from glazecalc.jobs.firing import FiringWish, plan_firing
-from glazecalc.jobs.formula import compose_recipe, formula_of
+from glazecalc.jobs.formula import compose_recipe
 from glazecalc.jobs.materials import Pantry
 from glazecalc.jobs.pictures import (
     blend_picture,
@@ -35,7 +35,7 @@ from glazecalc.values.cones import Cone
 from glazecalc.values.data import data_root, sources
 from glazecalc.values.inputs import Recipe, Studio
 from glazecalc.values.records import FiringRecord, TileRecord
-from glazecalc.values.results.check import CheckResult, Formula
+from glazecalc.values.results.check import CheckResult
 from glazecalc.values.results.firing import FiringReport
 from glazecalc.values.results.page import Page, Stamp
 from glazecalc.values.results.pictures import Picture, SilicaAluminaPicture
@@ -61,7 +61,6 @@ def make_page(
     studio: Studio,
     *,
     wanted: Wanted,
-    others: Sequence[tuple[str, Formula]],
     today: str,
     plan: TilesResult | None = None,
     journal: Notebook = NOTHING_RECORDED,
@@ -69,7 +68,7 @@ def make_page(
 ) -> Page:
     """The page of one recipe.
 
-    ``others`` are the studio's other glazes for the map, ``today`` is an ISO 8601 day, ``plan`` test tiles that this
+    ``today`` is an ISO 8601 day, ``plan`` test tiles that this
     recipe takes part in, ``journal`` what the studio wrote down, ``said`` what the answer says of what it rests on.
 
     Raises
@@ -81,7 +80,7 @@ def make_page(
     result = replace(result, problems=(*result.problems, *said))
     sheet = _batch_sheet(recipe, shelf, studio, wanted)
     firing = _firing(result, setup)
-    found = [*_pictures(result, shelf, setup, others), *_of_kiln_and_clay(setup, firing, journal)]
+    found = [*_pictures(result, shelf, setup), *_of_kiln_and_clay(setup, firing, journal)]
     found += _of_tiles(plan, setup, studio)
     pictures = tuple(p for p in found if p is not None)
     return Page(
@@ -91,9 +90,7 @@ def make_page(
     )  # fmt: skip
 
 
-def _pictures(
-    result: CheckResult, shelf: Pantry, setup: Setup, others: Sequence[tuple[str, Formula]]
-) -> list[Picture | None]:
+def _pictures(result: CheckResult, shelf: Pantry, setup: Setup) -> list[Picture | None]:
     found: list[Picture | None] = [expansion_picture(result, setup), cone_ruler(result, setup)]
     if result.formula is None or result.recipe.kind == "body":
         return found
@@ -102,7 +99,7 @@ def _pictures(
     composition, _, _ = compose_recipe(result.recipe, shelf)
     if composition is not None:
         found.append(viscosity_picture(result, composition))
-    found.append(silica_alumina([(result.recipe.name, result.formula)], others))
+    found.append(silica_alumina(result))
     return found
 
 
@@ -154,13 +151,6 @@ def _sources(result: CheckResult, pictures: Sequence[Picture]) -> tuple[str, ...
     known = sources()
     extra = ["silica_alumina_trials_1912"] if any(isinstance(p, SilicaAluminaPicture) for p in pictures) else []
     return tuple(dict.fromkeys((*result.sources, *(known[i] for i in extra if i in known))))
-
-
-def formulas_of(recipes: Sequence[Recipe], shelf: Pantry) -> tuple[tuple[str, Formula], ...]:
-    """Name and formula of every glaze among ``recipes`` that has one; a card with errors is passed over."""
-    glazes = [recipe for recipe in recipes if recipe.kind in ("glaze", "composition")]
-    composed = [(recipe.name, compose_recipe(recipe, shelf)[0]) for recipe in glazes]
-    return tuple((name, formula_of(found)) for name, found in composed if found is not None)
 
 
 def stamp(today: str) -> Stamp:

@@ -6,6 +6,7 @@ import math
 from collections.abc import Iterable, Sequence
 from functools import cache
 from statistics import median
+from typing import Final
 
 import numpy as np
 
@@ -28,7 +29,7 @@ from glazecalc.values.cones import ALL_CONES, Cone
 from glazecalc.values.data import read_table
 from glazecalc.values.inputs import Body, Circuit, Kiln, Limits, Piece
 from glazecalc.values.records import FiringRecord, TileRecord, TileResult
-from glazecalc.values.results.check import CheckResult, Formula
+from glazecalc.values.results.check import CheckResult
 from glazecalc.values.results.firing import FiringReport
 from glazecalc.values.results.formula import FormulaResult
 from glazecalc.values.results.pictures import (
@@ -40,7 +41,6 @@ from glazecalc.values.results.pictures import (
     CurvePoint,
     ExpansionPicture,
     FiringMark,
-    GlazePoint,
     HeatingPicture,
     HeatPoint,
     HoursPicture,
@@ -166,29 +166,28 @@ def push_picture(result: FormulaResult) -> PushPicture | None:
     return PushPicture(result.recipe.name, result.explanations, result.explanation_reference)
 
 
-def silica_alumina(
-    this: Sequence[tuple[str, Formula]], others: Sequence[tuple[str, Formula]]
-) -> SilicaAluminaPicture | None:
-    """The ruler with this glaze (or none) and the others, as far as they hold silica, alumina and flux."""
-    points = [*_points(this, True), *_points(others, False)]
-    if not points:
+_BORON_MOST: Final = 0.1
+"""Moles of boric oxide per mole of flux up to which bands found without boron are shown (a judgement)."""
+_COOLEST: Final = Cone("6")
+"""The coolest cone at which bands found at cone 11 are shown (a judgement)."""
+
+
+def silica_alumina(result: CheckResult) -> SilicaAluminaPicture | None:
+    """Silica per alumina of a glaze against the bands of a porcelain glaze; None where they say nothing of it."""
+    formula = result.formula
+    if formula is None or formula.convention != "customary" or result.cone is None or Cone(result.cone) < _COOLEST:
+        return None
+    ratio, boron = formula.ratios.silica_alumina, formula.ratios.boron_unity
+    if not ratio or boron is None or boron > _BORON_MOST:
         return None
     rows = read_table("surface_fields")
     fields = tuple(RatioField(r["words"], _number(r["from_ratio"]), _number(r["to_ratio"])) for r in rows)
-    cone = rows[0]["cone"]
-    guide = f"Bands for porcelain at cone {cone}, from memory; cooler or boron-rich glazes differ."
-    return SilicaAluminaPicture(tuple(points), fields, guide)
+    guide = f"For porcelain at cone {rows[0]['cone']}, from memory; on other clay or cooler it may differ."
+    return SilicaAluminaPicture(result.recipe.name, ratio, fields, guide)
 
 
 def _number(text: str) -> float | None:
     return float(text) if text else None
-
-
-def _points(formulas: Sequence[tuple[str, Formula]], this: bool) -> Iterable[GlazePoint]:
-    for name, formula in formulas:
-        unity = formula.unity()
-        if formula.convention == "customary" and 0 < unity.get("SiO2", 0.0) < 20 and unity.get("Al2O3", 0.0) > 0:
-            yield GlazePoint(name, unity["SiO2"], unity.get("Al2O3", 0.0), this)
 
 
 # What the pictures of a kiln show: its heating curve with cones, a recorded firing, hours per firing over time.

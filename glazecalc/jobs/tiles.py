@@ -200,7 +200,7 @@ def scale_words(
     finer = _finer(blend, corners, added, tolerance_percent, step)
     ways = [] if finer is None else [f"use a scale that shows {finer:g} g"]
     ways += [way for c in coarse if (way := _in_small(blend, c, shelf, scales, tolerance_percent))]
-    ways += ["take the ways out beside the small additions"] if small else []
+    ways += ["do what it says below for each small addition"] if small else []
     if not coarse:
         return (f"Some additions are too small for this scale, which shows {step:g} g: {', or '.join(ways)}.",)
     ways += ["mix the batches below and keep what is left"]

@@ -36,6 +36,7 @@ class AdditiveModel:
 
     key: str
     title: str
+    year: int
     basis: Literal["mole", "weight"]
     from_degC: float
     to_degC: float
@@ -58,6 +59,7 @@ def additive_models() -> dict[str, AdditiveModel]:
         row["key"]: AdditiveModel(
             key=row["key"],
             title=row["title"],
+            year=int(row["source"].rpartition("_")[2]),
             basis="mole" if row["basis"] == "mole" else "weight",
             from_degC=float(row["from_degC"]),
             to_degC=float(row["to_degC"]),
@@ -168,6 +170,17 @@ def share_without_factor(key: str, mole_fractions: Array) -> Array:
     return missing
 
 
+def _off(error: float) -> str:
+    return f"{abs(error):.1f} {'lower' if error < 0 else 'higher'}"
+
+
+def _at_an_edge(model: AdditiveModel) -> tuple[str, ...]:
+    if model.error_p05 < 0 < model.error_p95:
+        return ()
+    side = "low" if model.error_p05 >= 0 else "high"
+    return (f"its figure stands at the edge of its interval: on such glasses it is mostly too {side}",)
+
+
 def additive_expansion(key: str, mole_fractions: Array) -> Prediction:
     """Mean linear expansion [1e-6/K] by the published set ``key``, with the interval its measured errors give.
 
@@ -178,9 +191,11 @@ def additive_expansion(key: str, mole_fractions: Array) -> Prediction:
     x = np.asarray(mole_fractions, dtype=float)
     value = _FUNCTIONS[key](x)
     notes = (
+        f"factors of {model.title}, {model.year}",
         f"printed for {model.from_degC:.0f} to {model.to_degC:.0f} degC",
-        f"{model.glasses} measured glasses lie {model.error_p05:+.1f} to {model.error_p95:+.1f} from it (9 in 10), "
-        f"{model.error_median:+.1f} in the middle",
+        f"nine in ten of {model.glasses} measured glasses were between {_off(model.error_p05)} and "
+        f"{_off(model.error_p95)}, the middle one {_off(model.error_median)}",
+        *_at_an_edge(model),
     )
     return Prediction(
         name=f"expansion_{key}",

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Iterator
-from pathlib import Path
 from typing import Any
 from urllib.parse import quote
 
@@ -20,7 +19,7 @@ from glazecalc.jobs import requests
 from glazecalc.jobs.aliases import aliases_said, remember
 from glazecalc.jobs.amount import Wanted
 from glazecalc.jobs.materials import only_doubt
-from glazecalc.jobs.page import formulas_of, make_page
+from glazecalc.jobs.page import make_page
 from glazecalc.jobs.reading import lines_as_read, with_name
 from glazecalc.page.desk import Desk, mark_of, problems_of
 from glazecalc.page.forms import Asked, asked
@@ -164,12 +163,10 @@ def _judged(desk: Desk, recipe: Recipe, chosen: dict[str, str], where: dict[str,
         found.error("not-a-quantity", "the batch is not a weight", "write it as 500g")
     if found.has_errors or dry_g is None:
         raise ProblemsError(found.problems)
-    cards = requests.studio_cards(Path(bench.studio.folder))
-    others = [(n, f) for n, f in formulas_of(cards, bench.pantry) if n != recipe.name]
     at = requests.setup(bench, recipe, **where)
     page = make_page(
         recipe, bench.pantry, at, bench.studio, wanted=Wanted(dry_g=dry_g),
-        others=others, today=datetime.date.today().isoformat(), journal=requests.notebook(bench),
+        today=datetime.date.today().isoformat(), journal=requests.notebook(bench),
         said=requests.said_of(bench, [recipe], (at.body, at.kiln, at.circuit, *bench.studio.scales), where.get("cone")),
     )  # fmt: skip
     return report_facts(page)

@@ -46,10 +46,9 @@ def _steps_g(page: Page) -> list[float]:
 
 def index_html(index: Index) -> str:
     """The page over all recipes of a studio, with small pictures that share their axes."""
-    figures = [figure_of(picture, index.units) for picture in index.pictures]
     small = thumbnails([entry.page for entry in index.entries])
     rows = list(zip(index.entries, small, strict=True))
-    return filled("index.html", index=index, rows=rows, figures=figures, parts=page_parts, css=css())
+    return filled("index.html", index=index, rows=rows, parts=page_parts, css=css())
 
 
 def filled(template: str, **facts: Any) -> str:

@@ -128,7 +128,7 @@ def batch_rows(batch: Batch) -> list[Row]:
 
     rows = [row(line.material, line.amount, line.percent) for line in batch.lines if not line.addition]
     if batch.base_total:
-        rows.append(("total of the base", f"{batch.base_total:g}", "100.00"))
+        rows.append(("base total", f"{batch.base_total:g}", "100.00"))
     return rows + [row(f"+ {line.material}", line.amount, line.percent) for line in batch.lines if line.addition]
 
 
@@ -166,7 +166,7 @@ def weigh_facts(sheet: WeighResult, units: UnitChoice) -> list[Row]:
     ]
     if sheet.smallest_batch_g is not None:
         smallest = with_unit(sheet.smallest_batch_g, units, step)
-        facts.append(("least batch", f"{smallest} keeps every line within {sheet.tolerance_percent:g} %"))
+        facts.append(("smallest batch", f"{smallest} keeps every line within {sheet.tolerance_percent:g} %"))
     if sheet.cost is not None:
         more = "" if sheet.cost_is_complete else ", without materials that have no price"
         facts.append(("materials", f"{rounded(sheet.cost, 2)} {sheet.currency}".rstrip() + more))

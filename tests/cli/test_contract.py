@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import math
+import re
 import subprocess
 import sys
 from collections.abc import Callable
@@ -239,6 +240,18 @@ def test_words_of_a_material_list_every_one_that_has_them(run: Run) -> None:
     assert {"Cobalt oxide", "Cobalt carbonate"} <= set(names)
     assert "raw materials have" in run("materials", "frit").out
     assert run("materials", "whiting", "--json").json["results"][0]["name"] == "Whiting"
+
+
+def test_lead_and_barium_stand_apart_in_the_list(run: Run) -> None:
+    parts = re.split(r"\n\n(?=.*\n-{3,}\n)", run("materials").out)
+    groups = {head: " ".join(names.split()) for head, _, names in (p.split("\n", 2) for p in parts[1:])}
+    lead = groups["lead: poison, only to read old recipes"]
+    assert all(name in lead for name in ("White lead", "Litharge", "Red lead", "Galena", "Frit, lead bisilicate"))
+    barium = next(names for head, names in groups.items() if head.startswith("barium: poison"))
+    assert "Barium carbonate" in barium and "Barium" not in groups["lime, magnesia and strontia"]
+    assert "carbonate" not in groups and list(groups).index("frit") < list(groups).index(
+        "lead: poison, only to read old recipes"
+    )
 
 
 def test_what_stops_a_job_says_error_and_what_does_not_says_note(run: Run, tmp_path: Path) -> None:

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 
 import pytest
+
+from tests.cli.conftest import DEMO
 
 
 def test_the_card_that_is_written_is_read_by_check(run, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -30,3 +33,10 @@ def test_the_answer_is_in_plain_sentences(run, tmp_path: Path, monkeypatch: pyte
     none = run("first", "--studio", "mine", "-c", "04")
     assert none.code == 1 and none.out.startswith("None of the") and "batch" not in none.out
     assert run("first", "--studio", "mine", "-c", "04", "-o", "x.txt").code == 2 and not Path("x.txt").exists()
+
+
+def test_what_is_weighed_is_told_in_the_unit_of_the_scale(run) -> None:
+    """The demo's scale reads in grams; volumes and lengths stay as asked."""
+    text = run("first", "--body", "Harbour stoneware", "--units", "us", "--studio", DEMO).out
+    note = "Weights are in g, the unit of this scale, not in oz."
+    assert note in text and " fl oz" in text and not re.search(r"(?<!fl) oz\b", text.replace(note, ""))

@@ -17,7 +17,7 @@ from glazecalc.cli.main import main
 
 ROOT = Path(__file__).resolve().parents[2]
 KEPT = ROOT / "docs" / "pictures"
-NAMES = ("expansion", "cones", "silica-alumina", "heating", "learned")
+NAMES = ("expansion", "cones", "heating", "learned")
 
 
 def words(svg: str) -> list[str]:

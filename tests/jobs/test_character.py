@@ -99,6 +99,10 @@ def test_the_sentence_and_the_estimate_never_disagree_unspoken(oxide: str) -> No
         told = outweighed(character, estimated(before), estimated(after)).sentences
         line = next(s for s in told if s.startswith(f"{oxide} goes up"))
         assert ("outweighed" in line) is ((after > before) is not raises)
+    low, high = (5.56, 5.64) if not raises else (5.64, 5.56)
+    told = outweighed(character, estimated(low), estimated(high)).sentences
+    line = next(s for s in told if s.startswith(f"{oxide} goes up"))
+    assert "nearly cancel" in line and "5.6 to 5.6" not in line
 
 
 def test_words_rise_with_the_distance() -> None:

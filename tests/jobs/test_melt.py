@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from glazecalc.jobs.melt import Chances, judge_melting
+from glazecalc.jobs.melt import Chances, judge_melting, judge_stated_cone
 from glazecalc.values.answers import Answer
 from glazecalc.values.cones import Cone
 from glazecalc.values.inputs import ConeRange
@@ -59,3 +59,18 @@ def test_the_range_of_chemistry_is_told_as_such_beside_a_cards_cone() -> None:
     said = ConeRange(low=Cone("6"), high=Cone("6"))
     message = judge_melting(said, Cone("6"), STATES["matures"]).message
     assert message.endswith("the card says cone 6; by chemistry alone cone 5 to 7.")
+
+
+@pytest.mark.parametrize(("state", "cone", "told"), [
+    ("leaning", "6", "melt well at cone 6, as the card says. The chemistry alone leaves it open: "),
+    ("leaning", "10", "be underfired at cone 6: the card says cone 10. The chemistry alone leaves it open: "),
+])  # fmt: skip
+def test_a_card_that_tips_the_scale_is_told_once_and_plainly(state: str, cone: str, told: str) -> None:
+    said = ConeRange(low=Cone(cone), high=Cone(cone))
+    message = judge_melting(said, Cone("6"), STATES[state]).message
+    assert f"% likely to {told}" in message and "cannot say" not in message and "under 1 %" not in message
+
+
+def test_a_jar_is_told_by_its_label() -> None:
+    verdict = judge_stated_cone(ConeRange(low=Cone("5"), high=Cone("6")), Cone("6"), "Its label")
+    assert verdict.message == "Its label says cone 5 to 6; you fire to cone 6."

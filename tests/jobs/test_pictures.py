@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from itertools import pairwise
 
 import pytest
@@ -89,12 +90,13 @@ def test_the_ruler_stands_where_the_published_chart_says(studio: Studio, shelf: 
     assert {band.kind for band in picture.bands} == {"glaze", "clay", "kiln"}
 
 
-def test_a_glaze_without_flux_is_left_off_the_map(studio: Studio, shelf: Pantry) -> None:
-    result, _ = checked("shoal-clear", studio, shelf)
-    assert result.formula is not None
-    picture = silica_alumina([("this", result.formula)], [])
-    assert picture is not None and [p.name for p in picture.points if p.this] == ["this"]
-    assert silica_alumina([], []) is None
+def test_the_strip_of_surface_is_left_out_where_its_bands_say_nothing(studio: Studio, shelf: Pantry) -> None:
+    """The bands are of porcelain glazes at cone 11: no boron-rich glaze, none of a low cone."""
+    picture = silica_alumina(checked("kelp-celadon", studio, shelf)[0])
+    assert picture is not None and "porcelain at cone 11" in picture.guide
+    assert silica_alumina(checked("shoal-clear", studio, shelf)[0]) is None, "boron-rich"
+    result, _ = checked("kelp-celadon", studio, shelf)
+    assert silica_alumina(replace(result, cone="04")) is None
 
 
 def test_heating_stays_below_the_makers_limit(studio: Studio) -> None:

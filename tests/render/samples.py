@@ -16,7 +16,6 @@ from glazecalc.values.results.pictures import (
     CurvePoint,
     ExpansionPicture,
     FiringMark,
-    GlazePoint,
     HeatingPicture,
     HeatPoint,
     HoursPicture,
@@ -79,11 +78,7 @@ def silica_alumina(name: str = "Shoal clear") -> SilicaAluminaPicture:
         RatioField("matte", None, 4.5), RatioField("satin", 5.5, 6.0), RatioField("glossy", 7.0, 10.0),
         RatioField("often crazed or milky", 12.0, None),
     )  # fmt: skip
-    points = (
-        GlazePoint(name, 3.2, 0.38, True),
-        *(GlazePoint(f"{name} {i}", 2.0 + 0.3 * i, 0.2 + 0.03 * i) for i in range(9)),
-    )
-    return SilicaAluminaPicture(points, fields, "Soft fields after a guide, cone 11.")
+    return SilicaAluminaPicture(name, 8.4, fields, "For porcelain at cone 11.")
 
 
 def viscosity(name: str = "Shoal clear") -> ViscosityPicture:

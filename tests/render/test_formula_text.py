@@ -6,8 +6,9 @@ from dataclasses import replace
 
 import pytest
 
-from glazecalc.render.text.formula import estimate_line
+from glazecalc.render.text.formula import composition_table, estimate_line
 from glazecalc.values.answers import Basis, Estimate, is_known
+from glazecalc.values.results.check import Formula, FormulaLine, Ratios
 
 
 @pytest.mark.parametrize(
@@ -31,3 +32,10 @@ def test_a_figure_far_outside_the_data_is_not_shown(
     assert is_known(far) is known
     assert ("not known" in estimate_line(far)) is not known
     assert is_known(replace(far, basis=Basis.MODEL))
+
+
+def test_an_interval_whose_ends_read_alike_is_left_out() -> None:
+    line = FormulaLine("CaO", "flux", 1.0, 0.99, 1.01, 50.0, 50.0)
+    alike = replace(line, oxide="MgO", unity=0.003, unity_low=0.0029, unity_high=0.0031)
+    shown = composition_table(Formula((line, alike), Ratios(None, None, None, None), "", "", None, None), "unity")
+    assert "0.990 .. 1.010" in shown and "0.003 .. 0.003" not in shown and shown.count("..") == 1

@@ -76,7 +76,6 @@ STYLES: Final[dict[str, Style]] = {
     "cell-doubt": Style("rule", None, 1.2, (4, 3)),
     "plain": Style("ink", "paper", 1.2),
     "solid": Style("ink", "ink", 1.0),
-    "other": Style("muted", "paper", 1.4),
     "leader": Style("rule", None, 0.8),
 }  # fmt: skip
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import itertools
 from typing import Final
 
 from glazecalc.render.figures.drawing import (
@@ -10,11 +9,9 @@ from glazecalc.render.figures.drawing import (
     WIDTH,
     Box,
     DataTable,
-    Disc,
     Figure,
     Mark,
     Path,
-    Point,
     Scale,
     Strokes,
     Words,
@@ -37,7 +34,6 @@ from glazecalc.values.results.pictures import (
     ConeMark,
     ConeRulerPicture,
     CurvePoint,
-    GlazePoint,
     RatioField,
     RulerBand,
     SilicaAluminaPicture,
@@ -290,142 +286,55 @@ def _melt_table(picture: ViscosityPicture, units: UnitChoice) -> DataTable:
     return DataTable((f"\N{DEGREE SIGN}{units.temperature}", "log10 viscosity", "from", "to"), rows)
 
 
-# The ruler of silica per alumina: this glaze, the studio's others, and upright bands of surface; silica stands upwards.
+# A rough sign of the surface: one strip of silica per alumina with this glaze's mark.
 
-_RATIO_TOP, _RATIO_BOTTOM, _RATIO_LEFT = 76.0, 352.0, 30.0
-_RATIO_LEAST: Final = 18.0
-"""The ruler reaches at least this far, so that the name of its last band has room."""
-_RATIO_MOST: Final = 30.0
-"""Glazes with more silica per alumina stand at the ruler's end."""
-_Rect = tuple[float, float, float, float]
+_STRIP_TOP, _STRIP_BOTTOM = 104.0, 134.0
+_STRIP_REACH: Final = (3.0, 16.0)
+"""What the strip shows at least; the last band's name has room."""
+_STRIP_MOST: Final = 30.0
+"""A glaze with more silica per alumina stands at the strip's end."""
 
 
 def silica_alumina_figure(picture: SilicaAluminaPicture) -> Figure:
     """Draw the picture."""
-    top_silica = max(6.0, max((p.silica for p in picture.points), default=0.0) * 1.2)
-    far = max((_ratio(p) for p in picture.points), default=0.0) * 1.06
-    across = Scale(0, min(max(_RATIO_LEAST, far), _RATIO_MOST), _RATIO_LEFT, WIDTH - 4)
-    up = Scale(0, top_silica, _RATIO_BOTTOM, _RATIO_TOP)
-    marks = heading(
-        "Silica per alumina: where the surface usually lies", shortened(picture.guide, WIDTH, SIZES["small"])
+    at = min(picture.ratio, _STRIP_MOST)
+    across = Scale(min(_STRIP_REACH[0], at), max(_STRIP_REACH[1], at), 4, WIDTH - 4)
+    marks = heading("Matte or glossy? A rough sign", shortened(picture.guide, WIDTH, SIZES["small"]))
+    for field in picture.fields:
+        marks += _surface_band(across, field)
+    marks += axis_below(across, _STRIP_BOTTOM, "silica per alumina, moles")
+    marks.append(diamond(across(at), (_STRIP_TOP + _STRIP_BOTTOM) / 2, 9, "glaze"))
+    name = shortened(picture.recipe, 200, SIZES["label"], bold=True)
+    half = text_width(name, SIZES["label"], bold=True) / 2
+    marks.append(
+        Words(min(max(across(at), half), WIDTH - half), 68, name, "label", "middle", "glaze", bold=True, halo=True)
     )
-    marks += _doubts(across, picture.fields)
-    marks += axis_left(up, _RATIO_LEFT, WIDTH - 4, "silica, moles per mole of flux")
-    taken: list[_Rect] = []
-    marks += _field_names(across, picture.fields, taken)
-    marks += axis_below(across, _RATIO_BOTTOM, "silica per alumina, moles")
-    marks += _points(across, up, picture.points, taken)
     return Figure(
         "silica-alumina",
-        "Silica per alumina",
-        _ratio_description(picture),
+        "Matte or glossy",
+        f"{picture.recipe}: silica per alumina {rounded(picture.ratio, 1)}. {picture.guide}",
         WIDTH,
-        _RATIO_BOTTOM + 42,
+        _STRIP_BOTTOM + 42,
         tuple(marks),
-        _ratio_table(picture),
+        _strip_table(picture),
     )
 
 
-def _ratio(point: GlazePoint) -> float:
-    return min(point.silica / point.alumina, _RATIO_MOST) if point.alumina > 0 else _RATIO_MOST
-
-
-def _doubts(across: Scale, fields: tuple[RatioField, ...]) -> list[Mark]:
-    """The stretches between neighbouring bands, hatched: there either may happen."""
-    marks: list[Mark] = []
-    for field, following in itertools.pairwise(fields):
-        if field.to_ratio is None or following.from_ratio is None:
-            continue
-        left, right = across(field.to_ratio), across(following.from_ratio)
-        top, bottom = _RATIO_TOP, _RATIO_BOTTOM
-        marks.append(hatch(((left, top), (right, top), (right, bottom), (left, bottom)), "hatch", 20, 7))
-        marks += [Path(((x, top), (x, bottom)), "edge") for x in (left, right)]
-    return marks
-
-
-def _field_names(across: Scale, fields: tuple[RatioField, ...], taken: list[_Rect]) -> list[Mark]:
-    """Each band's name at the head of its middle, none over its neighbour's."""
-    marks: list[Mark] = []
-    free = across.start
-    for field in fields:
-        low, high = field.from_ratio or 0.0, field.to_ratio or across.high
-        width = text_width(field.words, SIZES["small"], bold=True)
-        middle = across((low + high) / 2)
-        left = min(max(middle - width / 2, free), across.end - width)
-        free = left + width + 8
-        base = _RATIO_TOP + 17
-        taken.append((left - 3, base - 13, left + width + 3, base + 5))
-        marks.append(Words(left, base, field.words, "small", bold=True, colour="muted", halo=True))
-    return marks
-
-
-def _points(across: Scale, up: Scale, points: tuple[GlazePoint, ...], taken: list[_Rect]) -> list[Mark]:
-    marks: list[Mark] = []
-    ordered = sorted(points, key=lambda p: not p.this)
-    for point in ordered:
-        x, y = across(_ratio(point)), up(point.silica)
-        taken.append((x - 6, y - 6, x + 6, y + 6))
-    for point in ordered:
-        marks += _label(across, across(_ratio(point)), up(point.silica), point, taken)
-    for point in reversed(ordered):
-        x, y = across(_ratio(point)), up(point.silica)
-        marks.append(diamond(x, y, 9, "glaze") if point.this else Disc(x, y, 4.5, "other"))
-    return marks
-
-
-def _label(across: Scale, x: float, y: float, point: GlazePoint, taken: list[_Rect]) -> list[Mark]:
-    """The name beside its point, further off on a leader where it is crowded; none where nothing is free."""
-    size = SIZES["label"] if point.this else SIZES["small"]
-    text = shortened(point.name, 170, size, point.this)
-    width, near = text_width(text, size, point.this), 12.0 if point.this else 8.0
-    for off in (near, 20.0, 32.0, 46.0):
-        for left, base in _places(x, y, width, off):
-            spot = (left, base - size, left + width, base + 3)
-            inside = (
-                left >= across.start + 2
-                and left + width <= across.end
-                and base - 8 > _RATIO_TOP
-                and base < _RATIO_BOTTOM - 2
-            )
-            if inside and not any(_overlap(spot, other) for other in taken):
-                taken.append(spot)
-                leader = [Path(((x, y), (min(max(x, left), left + width), base - 4)), "leader")] if off > near else []
-                colour = "glaze" if point.this else "ink"
-                words = Words(left, base, text, "label" if point.this else "small", "start", colour, point.this, True)
-                return [*leader, words]
-    return []
-
-
-def _places(x: float, y: float, width: float, off: float) -> list[Point]:
-    """Where a name may stand about its point, best first: beside, above and below, then at the corners."""
+def _surface_band(across: Scale, field: RatioField) -> list[Mark]:
+    """A band as a washed box with its name above; what lies between bands stays bare."""
+    left = across.start if field.from_ratio is None else across(field.from_ratio)
+    right = across.end if field.to_ratio is None else across(field.to_ratio)
     return [
-        (x + off, y + 4), (x - off - width, y + 4), (x - width / 2, y - off), (x - width / 2, y + off + 9),
-        (x + off - 2, y - off + 2), (x + off - 2, y + off + 7), (x - off - width, y - off),
-        (x - off - width, y + off + 7),
-    ]  # fmt: skip
-
-
-def _overlap(a: _Rect, b: _Rect) -> bool:
-    return a[0] < b[2] and b[0] < a[2] and a[1] < b[3] and b[1] < a[3]
-
-
-def _ratio_description(picture: SilicaAluminaPicture) -> str:
-    this = [p for p in picture.points if p.this]
-    lead = "; ".join(f"{p.name}: silica per alumina {rounded(_ratio(p), 1)}" for p in this)
-    count = len(picture.points) - len(this)
-    others = f"; {count} other glazes of the studio are shown" if count else ""
-    return f"{lead or 'Glazes of the studio'}{others}. {picture.guide}"
-
-
-def _ratio_table(picture: SilicaAluminaPicture) -> DataTable:
-    rows = [
-        (p.name, rounded(p.silica, 2), rounded(p.alumina, 3), rounded(p.silica / p.alumina, 1) if p.alumina > 0 else "")
-        for p in sorted(picture.points, key=lambda p: (not p.this, p.name))
+        Box(left, _STRIP_TOP, right - left, _STRIP_BOTTOM - _STRIP_TOP, "wash"),
+        Strokes((((left, _STRIP_TOP), (left, _STRIP_BOTTOM)), ((right, _STRIP_TOP), (right, _STRIP_BOTTOM))), "edge"),
+        Words(inside((left + right) / 2, field.words), _STRIP_TOP - 8, field.words, "small", "middle", "muted"),
     ]
+
+
+def _strip_table(picture: SilicaAluminaPicture) -> DataTable:
+    rows = [(picture.recipe, rounded(picture.ratio, 1))]
     for f in picture.fields:
         low = "" if f.from_ratio is None else rounded(f.from_ratio, 1)
         high = "" if f.to_ratio is None else rounded(f.to_ratio, 1)
-        rows.append(
-            (f"band: {f.words}", "", "", f"{low or 'below'} {'to ' if low and high else ''}{high or 'and above'}")
-        )
-    return DataTable(("glaze", "SiO2", "Al2O3", "silica per alumina"), tuple(rows))
+        rows.append((f.words, f"{low or 'below'} {'to ' if low and high else ''}{high or 'and above'}"))
+    return DataTable(("glaze or surface", "silica per alumina"), tuple(rows))

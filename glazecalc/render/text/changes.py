@@ -23,7 +23,7 @@ from glazecalc.values.results.check import CheckResult
 # The parts that answers about a changed recipe share: the two recipes, the two formulas, what it costs, the proof.
 
 _ESTIMATES = (
-    ("expansion", "expansion, 1e-6/K"), ("crazing_probability", "likely to craze, %"),
+    ("expansion", "glaze expansion, 1e-6/K"), ("crazing_probability", "likely to craze, %"),
     ("shivering_probability", "likely to shiver, %"),
 )  # fmt: skip
 
@@ -100,7 +100,7 @@ def _told(estimate: Estimate) -> str:
     if estimate.unit == "1":
         return _chance(estimate.value)
     _, low, high = estimate_parts(estimate)
-    return f"{low} to {high}" if estimate.name == "firing_range" else rounded(estimate.value, 2)
+    return f"{low} to {high}" if estimate.name == "firing_range" else rounded(estimate.value, 1)
 
 
 def _chance(probability: float) -> str:
@@ -156,7 +156,7 @@ NO_PROMISE = (
     "is fit for food."
 )
 PROVE = (
-    "Prove it before you change a bucket: -o NEW --pick N writes the card of way N; glazecalc tiles OLD NEW --plan "
+    "Prove it before you change a bucket: -o NEW --pick N writes the card of option N; glazecalc tiles OLD NEW --plan "
     "line --size 4 plans the test tiles."
 )
 MORE = "--full shows all."
@@ -317,7 +317,7 @@ _RULES = (
     ("fit", "fits the clay"),
     ("melts", "melts"),
     ("kiln_reaches", "kiln reaches it"),
-    ("clay_range", "clay's range"),
+    ("clay_range", "clay's own range"),
 )
 COLUMN = 16
 SIDE_BY_SIDE = 3

@@ -9,7 +9,7 @@ from glazecalc.render.json import check_json, weigh_json
 from glazecalc.render.text.check import ANSWER_WORDS, RULE_WORDS
 from glazecalc.render.text.kiln import numbered
 from glazecalc.render.text.weigh import batch_lines
-from glazecalc.render.words import heading, labelled, paragraph, rounded, table, with_unit
+from glazecalc.render.words import at_the_scale, heading, labelled, paragraph, rounded, scale_note, table, with_unit
 from glazecalc.values.answers import Answer, percent_words
 from glazecalc.values.inputs import UnitChoice
 from glazecalc.values.results.first import Candidate, FirstGlaze, FirstTile
@@ -20,12 +20,13 @@ MOST_OTHERS: Final = 4
 
 def first_text(result: FirstGlaze, units: UnitChoice) -> str:
     """A whole `first` answer at 80 columns."""
-    parts = [paragraph(result.sentence)]
+    asked, parts = units, [paragraph(result.sentence)]
     if result.chosen is not None and result.batch is not None:
         parts += ["", *_verdicts(result.chosen)]
+        steps = [line.resolution_g for line in result.batch.lines]
+        units, step = at_the_scale(asked, steps), min(steps)
         title = f"{result.chosen.recipe.name}, a batch for this scale"
-        parts += ["", heading(title), *batch_lines(result.batch, units)]
-        step = min(line.resolution_g for line in result.batch.lines)
+        parts += ["", heading(title), *filter(None, [scale_note(asked, units)]), *batch_lines(result.batch, units)]
         parts += ["", heading("Four tiles of it"), *_tiles(result.tiles, units, step)]
         parts += ["", heading("What it should look like"), paragraph(f"{_upper(result.chosen.looks)}.", 2, 2)]
     will_do = [other for other in result.others if other.answer is not Answer.DOES_NOT_FIT]

@@ -79,7 +79,8 @@ def composition_table(formula: Formula, basis: str) -> str:
 def _interval(line: FormulaLine) -> str:
     if line.unity_low is None or line.unity_high is None:
         return ""
-    return f"{rounded(line.unity_low, 3)} .. {rounded(line.unity_high, 3)}"
+    low, high = rounded(line.unity_low, 3), rounded(line.unity_high, 3)
+    return "" if low == high else f"{low} .. {high}"
 
 
 def batch_block(batch: Batch) -> str:
@@ -90,7 +91,7 @@ def batch_block(batch: Batch) -> str:
         for line in batch.lines
         if not line.addition
     ]
-    rows.append(["total of the base", f"{batch.base_total:g}", "100.00" if batch.base_total else ""])
+    rows.append(["base total", f"{batch.base_total:g}", "100.00" if batch.base_total else ""])
     rows += [["+ " + _line_name(line.written, line.material), f"{line.amount:g}", rounded(line.percent, 2)]
              for line in batch.lines if line.addition]  # fmt: skip
     return heading("Batch") + "\n" + table(rows, "lrr")
@@ -149,10 +150,12 @@ def _explanation(result: FormulaResult) -> list[str]:
     return ["", title, paragraph(result.explanation_reference, 2), table(rows, "lrrr")]
 
 
+_PRINTED = "printed for "
+
+
 def _range_words(estimate: Estimate) -> str:
     """The temperatures between which published factors hold, as their estimate tells them."""
-    lead = "printed for "
-    return next((c.removeprefix(lead) for c in estimate.caveats if c.startswith(lead)), "range not given")
+    return next((c.removeprefix(_PRINTED) for c in estimate.caveats if c.startswith(_PRINTED)), "range not given")
 
 
 def _models(result: FormulaResult, units: UnitChoice) -> list[str]:
@@ -161,5 +164,5 @@ def _models(result: FormulaResult, units: UnitChoice) -> list[str]:
     lines = ["", heading("Expansion by published factors")]
     for e in result.models:
         lines.append(labelled(retold(_range_words(e), units), estimate_line(e), 22 if units.temperature == "C" else 32))
-        lines += [labelled("", retold(caveat, units), 22) for caveat in e.caveats]
+        lines += [labelled("", retold(caveat, units), 22) for caveat in e.caveats if not caveat.startswith(_PRINTED)]
     return lines

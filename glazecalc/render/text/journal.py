@@ -60,7 +60,7 @@ def list_text(entries: Sequence[Entry], units: UnitChoice, asked: bool = False) 
         return "The journal has no such entry. All it has: glazecalc journal"
     if not entries:
         return "The journal is empty. Write a tile down with: glazecalc record tile RECIPE --result RESULT"
-    rows = [("id", "date", "what", "on", "result")]
+    rows = [("mark", "date", "what", "on", "result")]
     for entry in entries:
         record = entry.record
         where = (
@@ -90,7 +90,7 @@ def _measure(value: float, unit: str, units: UnitChoice) -> str:
 def field_name(name: str) -> str:
     """A field's name in words, without the unit that stands beside its value."""
     bare, _, unit = name.rpartition("_")
-    return (bare if unit in _UNIT_OF else name).replace("_", " ")
+    return "clay" if name == "body" else (bare if unit in _UNIT_OF else name).replace("_", " ")
 
 
 def entry_text(entry: Entry, units: UnitChoice) -> str:

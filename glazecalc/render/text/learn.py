@@ -15,7 +15,7 @@ from glazecalc.values.units import convert
 
 HOW_TO_TEST = (
     "A tile says most once it was tested: a night in the freezer, then boiling water, three times; ink shows fine "
-    "lines. Record it with: glazecalc record tile --id ID{studio} --result RESULT --after \"freezer and boil x3\" "
+    "lines. Record it with: glazecalc record tile --id MARK{studio} --result RESULT --after \"freezer and boil x3\" "
     "(RESULT: sound, crazed at once, crazed later, shivered). Gloves and goggles: a frozen tile can burst in boiling "
     "water."
 )  # fmt: skip
@@ -34,7 +34,7 @@ def lesson_text(lesson: Lesson, units: UnitChoice, studio: str = "") -> str:
         parts += ["", heading("Tiles"), _tiles(lesson.tiles)]
     for clash in lesson.learned.contradictions:
         text = (
-            f"Tile {clash.tile} hardly goes with the others ({100 * clash.chance:.0f} % likely), least of all with "
+            f"Tile {clash.tile} disagrees with the others ({100 * clash.chance:.0f} % likely), most with "
             f"{clash.against}. Look at both again: another jar, a thick coat, another clay?"
         )
         parts += ["", paragraph(text)]
@@ -68,10 +68,11 @@ def learned_sentence(lesson: Lesson, used: int, where: str) -> str:
             "1e-6/K. Glaze test tiles and write down how they come out."
         )
     prior = lesson.learned.prior
-    narrower = (prior.high - prior.low) / (lesson.learned.posterior.high - lesson.learned.posterior.low)
+    times = (prior.high - prior.low) / (lesson.learned.posterior.high - lesson.learned.posterior.low)
+    told = f"the range is now {times:.1f} times narrower" if times >= 1.05 else "the range is no narrower yet"
     return (
         f"{lesson.body}{where} expands by {value} ({low} to {high}) x 1e-6/K, learned from {used} "
-        f"tile{'s' if used > 1 else ''}: {narrower:.1f} times as sharp as before. The check uses it from now on."
+        f"tile{'s' if used > 1 else ''}: {told}. The check uses it from now on."
     )
 
 
@@ -86,7 +87,7 @@ def _bars(prior: Estimate, posterior: Estimate, units: UnitChoice) -> list[str]:
 
 
 def _tiles(tiles: tuple[TileLine, ...]) -> str:
-    rows = [("id", "glaze", "its expansion", "result", "share counted")]
+    rows = [("mark", "glaze", "its expansion", "result", "share counted")]
     for tile in tiles:
         expansion = "" if tile.expansion is None else f"{tile.expansion:.1f}"
         weight = tile.reason or ("" if tile.weight is None else f"{100 * tile.weight:.0f} %")
@@ -95,12 +96,13 @@ def _tiles(tiles: tuple[TileLine, ...]) -> str:
 
 
 def _next(tiles: tuple[NextTile, ...]) -> str:
-    rows = [("glaze", "tells", "width after", "likely")]
+    rows = [("glaze", "tells", "range after", "likely")]
     for tile in tiles:
         likely = ", ".join(f"{r.value} {100 * p:.0f} %" for r, p in sorted(tile.outcomes, key=lambda o: -o[1])[:2])
-        rows.append((tile.name[:34], _worth(tile.information_bits), f"{tile.width_after:.1f}", likely))
+        rows.append((tile.name[:48], _worth(tile.information_bits), f"{tile.width_after:.1f}", likely))
     commands = [paragraph(f"{tile.name}: {tile.how}", 2, 4) for tile in tiles if tile.how]
-    return "\n".join([table(rows, "llrl", indent=0), *(["", "To mix them:", *commands] if commands else [])])
+    ranges = paragraph("Range after: how wide the range of the clay's expansion is likely to be then, 1e-6/K.")
+    return "\n".join([table(rows, "llrl", indent=0), ranges, *(["", "To mix them:", *commands] if commands else [])])
 
 
 def _worth(bits: float) -> str:

@@ -9,20 +9,26 @@ from glazecalc.render.words import heading, labelled, paragraph, rounded, table
 from glazecalc.values.results.formula import MaterialFacts
 
 FAMILY_ORDER = (
-    "clay", "feldspar", "silica", "carbonate", "flux", "boron", "frit", "opacifier", "colourant", "body", "other",
+    "clay", "feldspar", "silica", "carbonate", "flux", "boron", "frit", "barium", "lead", "opacifier", "colourant",
+    "body", "other",
 )  # fmt: skip
+_HEADINGS = {
+    "body": "grog and alumina", "carbonate": "lime, magnesia and strontia",
+    "barium": "barium: poison when swallowed or breathed; keep it off ware for food",
+    "lead": "lead: poison, only to read old recipes",
+}  # fmt: skip
 
 
 def list_text(facts: Sequence[MaterialFacts]) -> str:
     """All materials by family, own ones marked."""
     families: dict[str, list[MaterialFacts]] = {}
     for fact in facts:
-        families.setdefault(fact.material.family or "other", []).append(fact)
+        families.setdefault(_group(fact), []).append(fact)
     order = [*(f for f in FAMILY_ORDER if f in families), *sorted(set(families) - set(FAMILY_ORDER))]
     parts = [f"{len(facts)} raw materials. Show one with: glazecalc materials NAME"]
     for family in order:
         names = "; ".join(sorted(_marked(f) for f in families[family]))
-        parts += ["", heading("grog and alumina" if family == "body" else family), paragraph(names, 2)]
+        parts += ["", heading(_HEADINGS.get(family, family)), paragraph(names, 2)]
     if any(f.material.own for f in facts):
         parts += ["", "* from the studio's own materials.csv"]
     return "\n".join(parts)
@@ -36,6 +42,12 @@ def holding_text(words: str, facts: Sequence[MaterialFacts]) -> str:
         others = ", ".join(fact.material.aliases[:4])
         lines.append(paragraph(f"{_marked(fact)}{f' ({others})' if others else ''}", 2, 2))
     return "\n".join(lines)
+
+
+def _group(fact: MaterialFacts) -> str:
+    """Its family; whatever holds lead or barium stands apart."""
+    poisons = (name for name in ("lead", "barium") if f"{name}_food" in fact.material.hazards)
+    return next(poisons, fact.material.family or "other")
 
 
 def _marked(fact: MaterialFacts) -> str:

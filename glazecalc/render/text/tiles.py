@@ -113,7 +113,7 @@ def _table(result: TilesResult, units: UnitChoice) -> list[str]:
     unit = f"{read} dry" if result.by == "dry" else read
     idle = "" if result.by == "dry" else " of slurry"
     head = f"  tile  {'parts ' + ':'.join(letters):<16}{unit + idle:<24}expansion  crazes  shivers"
-    rows = [f"Pour in this order (a part is {measure(result.part)} {unit}{idle}):", head]
+    rows = [f"Pour in this order (a part is {measure(result.part)} {unit}{idle}; glaze expansion in 1e-6/K):", head]
     for p in result.points:
         parts = ":".join(str(x) for x in p.parts)
         measures = " + ".join(f"{measure(m)}{letter}" for m, letter in zip(p.measures, letters, strict=True) if m > 0)
@@ -123,7 +123,7 @@ def _table(result: TilesResult, units: UnitChoice) -> list[str]:
 
 def _expected(point: TilePoint) -> str:
     expansion, *chances = (told(point.check, name) for name in TOLD)
-    cells = ["-" if expansion is None else rounded(expansion, 2)]
+    cells = ["-" if expansion is None else rounded(expansion, 1)]
     cells += [chance_cell(chance, "-") for chance in chances]
     return f"{cells[0]:>9}{cells[1]:>8}{cells[2]:>9}"
 

@@ -58,7 +58,6 @@ class Index:
 
     studio: str
     entries: tuple[IndexEntry, ...]
-    pictures: tuple[Picture, ...]
     left_out: tuple[tuple[str, str], ...]
     units: UnitChoice
     stamp: Stamp

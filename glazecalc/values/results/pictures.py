@@ -76,18 +76,8 @@ class ConeRulerPicture:
 
 
 @dataclass(frozen=True, slots=True)
-class GlazePoint:
-    """A glaze on the ruler of silica per alumina [mol per flux sum]."""
-
-    name: str
-    silica: float
-    alumina: float
-    this: bool = False
-
-
-@dataclass(frozen=True, slots=True)
 class RatioField:
-    """A band of the ruler between two figures of silica per alumina; None is open. Between bands lies doubt."""
+    """A band of the strip between two figures of silica per alumina; None is open. Between bands lies doubt."""
 
     words: str
     from_ratio: float | None
@@ -96,9 +86,10 @@ class RatioField:
 
 @dataclass(frozen=True, slots=True)
 class SilicaAluminaPicture:
-    """The ruler of silica per alumina with its bands of surface; ``guide`` says at which cone they were found."""
+    """One glaze's silica per alumina [mol/mol] on a strip with bands of surface; ``guide`` says what they hold for."""
 
-    points: tuple[GlazePoint, ...]
+    recipe: str
+    ratio: float
     fields: tuple[RatioField, ...]
     guide: str
 
