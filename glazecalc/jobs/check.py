@@ -262,7 +262,7 @@ def _judged(
 
 REDUCTION: Final = (
     "The card asks for reduction. A plug-in kiln fires in air, so the colour will differ. Do not reduce in it: that "
-    "makes carbon monoxide, which kills, and eats the elements."
+    "makes deadly carbon monoxide and eats the elements."
 )
 
 

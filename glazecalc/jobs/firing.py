@@ -350,7 +350,7 @@ def _comes_down(reached: Cone | None, way: Way) -> str:
         return f"cone {reached} comes down in a kiln that keeps to it"
     told = f"cone {reached} comes down"
     middle = not way.legs or way.run.chance(reached) >= 0.5
-    return f"{told} {'in at least half of the likely cases' if middle else 'where the schedule is kept'}"
+    return f"{told}{', more likely than not' if middle else ' where the schedule is kept'}"
 
 
 def _sentence(title: str, told: str, verdicts: tuple[Verdict, ...]) -> str:

@@ -18,12 +18,12 @@ from glazecalc.files.studio_tables import changed_stock
 from glazecalc.files.writing import one_writer
 from glazecalc.jobs import requests
 from glazecalc.jobs.amount import Wanted
-from glazecalc.jobs.materials import material_facts
+from glazecalc.jobs.materials import Pantry, material_facts
 from glazecalc.page.desk import Desk, problems_of
 from glazecalc.page.forms import Asked, asked
 from glazecalc.render.bench import room_html
 from glazecalc.render.words import amount
-from glazecalc.values.answers import ProblemsError, did_you_mean, error
+from glazecalc.values.answers import ProblemsError, error
 from glazecalc.values.inputs import Material, OxideAmount
 from glazecalc.values.oxides import SYMBOLS
 
@@ -56,7 +56,7 @@ def _room(desk: Desk, form: Asked | None, buy: str, said: str) -> Response:
         except ProblemsError as stop:
             problems = problems_of(stop)
     page = room_html(
-        "shelf", here="Shelf", said=said, problems=problems, stopped=bool(problems), stock=_weighed(bench.studio.stock),
+        "shelf", here="Shelf", said=said, problems=problems, stopped=bool(problems), stock=_weighed(bench.studio.stock, bench.pantry),
         own=[material_facts(m) for m in bench.studio.materials], oxides=[s for s in SHOWN if s in SYMBOLS],
         materials=[m.name for m in bench.pantry.materials], cards=desk.cards(), buy=buy, needs=needs,
         mass=lambda grams: amount(grams, bench.studio.units),
@@ -73,9 +73,9 @@ def _put_back(desk: Desk, form: Asked) -> None:
         raise ProblemsError([error("no-earlier", "there is nothing to put back")])
 
 
-def _weighed(stock: Sequence[tuple[str, float]]) -> list[tuple[str, float | None]]:
-    """The stock, with None where nobody weighed it."""
-    return [(name, grams if grams > NOT_WEIGHED_G else None) for name, grams in stock]
+def _weighed(stock: Sequence[tuple[str, float]], shelf: Pantry) -> list[tuple[str, float | None, bool]]:
+    """The stock, with None where nobody weighed it, and whether a recipe can use it by that name."""
+    return [(name, grams if grams > NOT_WEIGHED_G else None, shelf.find(name) is not None) for name, grams in stock]
 
 
 def _stock(desk: Desk, form: Asked) -> None:
@@ -85,10 +85,7 @@ def _stock(desk: Desk, form: Asked) -> None:
         raise ProblemsError([error("name-missing", "no material is named", "choose one of the list")])
     if name[:1] in "=@+-":
         raise ProblemsError([error("spreadsheet-formula", "that is no material's name", "write the name")])
-    bench, typed = desk.bench(), form.text("amount")
-    if bench.pantry.find(name) is None and name not in dict(bench.studio.stock):
-        hint = did_you_mean(name, bench.pantry.names()) or "choose one of the list, or add its analysis below"
-        raise ProblemsError([error("unknown-material", f"nothing here is called {name!r}", hint)])
+    typed = form.text("amount")
     if typed == "":
         changed_stock(desk.folder, {name: NOT_WEIGHED_G})
         return

@@ -54,7 +54,7 @@ def test_a_card_for_reduction_is_not_reduced_at_home(run, studio: Path) -> None:
 def test_a_glaze_does_not_hide_the_gases_of_the_clay(run, studio: Path) -> None:
     for more in ([], ["--recipe", studio / "kelp-celadon.txt"]):
         told = " ".join(run("kiln", "--studio", studio, *more).out.split())
-        assert "hydrogen fluoride" in told and "carbon monoxide where air is short" in told
+        assert "hydrogen fluoride" in told and "and carbon monoxide: fumes go outside" in told
 
 
 def test_a_pot_that_outgrows_the_scale_is_said(run, studio: Path) -> None:

@@ -52,7 +52,7 @@ def test_every_sheet_names_the_lead(words: tuple[str, ...], studio: Path, capsys
 
 
 def test_labels_lead_with_the_lead_and_tiles_carry_what_they_hold(studio: Path, tmp_path: Path) -> None:
-    for kind, word in (("bucket", "Hazards: lead"), ("tile", "Holds lead")):
+    for kind, word in (("bucket", "POISON: lead"), ("tile", "Holds lead")):
         page = tmp_path / f"{kind}.html"
         main(["labels", str(studio / "poison.txt"), "--kind", kind, "-o", str(page)])
         assert word in page.read_text(encoding="utf-8"), kind

@@ -309,7 +309,7 @@ def _place_in_short(place: PlaceResult, sentence: str, paint: Paint) -> list[str
     left = [r for r in against if r.message not in sentence]
     lines = [] if against and not left else [paint(f"  {label}", place.answer), *_reasons(left[:FEW_REASONS], 4)]
     gases = ", ".join(dict.fromkeys(r.gas for r in place.releases)) or "smoke, steam"
-    told = f"! A firing gives off {gases}, and carbon monoxide where air is short"
+    told = f"! A firing gives off {gases} and carbon monoxide"
     return [*lines, paragraph(f"{told}: fumes go outside. Nobody stays in the room.", 2, 2)]
 
 
