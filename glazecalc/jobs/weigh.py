@@ -23,7 +23,7 @@ from glazecalc.chemistry.batches import (
 )
 from glazecalc.chemistry.composition import CONVENTIONS, Array, Composition, MaterialTable, compose, unity
 from glazecalc.jobs.amount import Quantity, Wanted, how_much, mend, slurry_figure
-from glazecalc.jobs.cautions import cautions
+from glazecalc.jobs.cautions import cautions, poisons
 from glazecalc.jobs.estimates import glaze_estimates
 from glazecalc.jobs.formula import batch_of, formula_of
 from glazecalc.jobs.materials import Pantry, ResolvedLine, is_stand_in, resolve, table_of
@@ -273,6 +273,7 @@ def weigh(
     weighed = weigh_out(targets, scales, tolerance_percent)
     lines = _lines(card, dry, weighed, tolerance_percent)
     cost, cost_is_complete = _cost(lines)
+    formula = None if recipe.kind == "body" else formula_of(card.composition)
     return WeighResult(
         recipe=recipe,
         wanted=quantity.words,
@@ -288,7 +289,8 @@ def weigh(
         effects=scale_effects(table_of(card.lines), dry, weighed, is_body=recipe.kind == "body"),
         reasons=quantity.reasons,
         mending=_mending(lines, slipped, scales),
-        cautions=cautions(card.batch, None if recipe.kind == "body" else formula_of(card.composition)),
+        cautions=cautions(card.batch, formula),
+        poisons=poisons(formula),
         cost=cost,
         cost_is_complete=cost_is_complete,
         currency=currency,

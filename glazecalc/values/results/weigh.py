@@ -153,6 +153,7 @@ class WeighResult:
     reasons: tuple[str, ...] = ()
     mending: Mending | None = None
     cautions: tuple[str, ...] = ()
+    poisons: tuple[str, ...] = ()
     cost: float | None = None
     cost_is_complete: bool = False
     currency: str = ""
