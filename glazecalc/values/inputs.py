@@ -31,7 +31,7 @@ class ConeRange(Given):
 
     low: Cone
     high: Cone
-    cards: tuple[str, ...] = ()
+    cards: tuple[str, ...] = Field(default=(), exclude=True)
 
     @model_validator(mode="after")
     def _ordered(self) -> Self:

@@ -281,7 +281,7 @@ def test_a_plan_too_large_to_make_can_be_chosen_from():
 def test_a_tile_is_judged_by_its_own_cards() -> None:
     """The pure end is that card; between two cards of other cones neither is `the card`."""
     low = SODA.model_copy(update={"cone": ConeRange(low=Cone("05"), high=Cone("05"))})
-    found = plan([low, CLEAR], setting=replace(SETTING, cone=Cone("05")), size=(3,))
+    found = plan([low, CLEAR], setting=replace(SETTING, cone=Cone("05")), plan="line", size=(3,))
     ends = [found.points[0], found.points[-1]]
     for end, own in zip(ends, (low, CLEAR), strict=True):
         assert end.check.recipe.cone == own.cone

@@ -117,9 +117,9 @@ def test_poison_is_the_first_line_of_answer_and_batch_sheet(client: TestClient, 
     page = look(client, POISON)
     line = "Holds lead and cadmium: do not weigh or mix this at home."
     answer = page.split('<h2 id="verdict">')[1]
-    assert re.sub(r"<[^>]+>|\s+", " ", answer.split("</h2>")[1]).split()[:11] == line.split()
+    assert re.sub(r"<[^>]+>|\s+", " ", answer.split("</h2>")[1]).split()[: len(line.split())] == line.split()
     sheet = page.split("<h2>Batch sheet")[1].split("</h2>")[1]
-    assert re.sub(r"<[^>]+>|\s+", " ", sheet).split()[:11] == line.split()
+    assert re.sub(r"<[^>]+>|\s+", " ", sheet).split()[: len(line.split())] == line.split()
     assert "do not weigh" not in look(client, (studio / "shoal-clear.txt").read_text())
 
 
