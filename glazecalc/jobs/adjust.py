@@ -48,7 +48,7 @@ CANNOT_CHANGE = {
     "body": ("is a clay, not a glaze", "see what is known of it with: glazecalc body"),
 }
 TRIFLE: Final = 0.01
-"""Share of the base below which a line is left out of a recipe solved again."""
+"""Share of the base below which a line is left out of a recipe that is rebalanced."""
 SCATTER = 200
 """Mixtures scattered over the palette for further starting points."""
 PRICE_OF_A_NEWCOMER = 1.0

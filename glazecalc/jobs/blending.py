@@ -294,7 +294,8 @@ def common_cone(recipes: Sequence[Recipe]) -> ConeRange | None:
     high: Cone = min(r.high for r in ranges)
     if high < low:
         low, high = min(r.low for r in ranges), max(r.high for r in ranges)
-    return ConeRange(low=low, high=high)
+    told = tuple(dict.fromkeys(str(r) for r in ranges))
+    return ConeRange(low=low, high=high, cards=told if len(told) > 1 else ())
 
 
 # Additions of a plan that are too small for the scale: marked before anything is mixed, with a way out.

@@ -238,6 +238,7 @@ def check(recipe: Recipe, shelf: Pantry, setup: Setup) -> CheckResult:
         next_steps=next_steps(recipe, verdicts, body=named["body"], kiln=named["kiln"], cone=cone, folder=setup.folder),
         sources=cited(estimates.values()),
         problems=problems,
+        poisons=poisons(formula) if glazed else (),
     )
 
 

@@ -88,6 +88,16 @@ def poisonous(material: Material) -> bool:
     return any(h.startswith(UNINVITED) for h in hazards_of(material))
 
 
+_GRAINS: Final = re.compile(r"\b(?:sand|grog|chamotte|gravel|grit|pebbles?|coarse|granular)\b", re.IGNORECASE)
+_GROUND: Final = re.compile(r"\b(?:ground|milled|powder(?:ed)?|flour|fine|\d{2,4} ?mesh)\b", re.IGNORECASE)
+
+
+def coarse(material: Material) -> bool:
+    """Whether a material is grains by its name, as sand and grog are: they hardly melt into a glaze, so no change
+    brings them in uninvited (common practice, no source)."""
+    return bool(_GRAINS.search(material.name)) and not _GROUND.search(material.name)
+
+
 _BRACKETS: Final = re.compile(r"([^()]{2,80})\(([^()]{2,80})\)")
 _FINENESS: Final = re.compile(r"\d{2,4} ?(?:m|mesh)|powder(?:ed)?|ground|fine|granular", re.IGNORECASE)
 

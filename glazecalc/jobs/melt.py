@@ -95,25 +95,25 @@ def judge_melting(stated: ConeRange | None, cone: Cone | None, chances: Chances 
     state, before = _state(both), _state(chances)
     said = {Stated.SAME: "matures", Stated.COOLER: "underfired"}.get(against, "runs")
     if state is not None and state == before:
-        tail = "" if state == said else f" The card says cone {stated}, but the chemistry is too far off.{_tray(state)}"
+        tail = (
+            "" if state == said else f" {_stated_words(stated)[:-1]}, but the chemistry is too far off.{_tray(state)}"
+        )
         agreed = f" {_stated_words(stated)}" if state == said and state != "matures" else ""
         return Verdict(RULE, _ANSWERS[state], f"{words}{agreed}{tail}", EVIDENCE)
     alone_words = words if before is None else f"By chemistry alone: {words[:1].lower()}{words[1:]}"
     if state is None or state != said:
-        message = f"The card says cone {stated}. {alone_words} Fire a tile to see which is right."
+        message = f"{_stated_words(stated)} {alone_words} Fire a tile to see which is right."
         return Verdict(RULE, Answer.CANNOT_SAY, message, EVIDENCE)
     likely = percent_words(getattr(both, state))
-    told = _TOGETHER[state].format(
-        cone=cone, stated=stated, range="" if stated.low == stated.high else f" (cone {stated})"
-    )
+    told = _TOGETHER[state].format(cone=cone, card=_cards(stated))
     return Verdict(RULE, _ANSWERS[state], f"{likely[:1].upper()}{likely[1:]} likely to {told} {alone_words}", EVIDENCE)
 
 
 _ANSWERS: Final = {"underfired": Answer.DOES_NOT_FIT, "matures": Answer.FITS, "runs": Answer.DOES_NOT_FIT}
 _TOGETHER: Final = {
-    "matures": "melt well at cone {cone}, as the card says{range}.",
-    "underfired": "be underfired at cone {cone}: the card says cone {stated}.",
-    "runs": "run, blister or lose its surface at cone {cone}: the card says cone {stated}.",
+    "matures": "melt well at cone {cone}: {card}.",
+    "underfired": "be underfired at cone {cone}: {card}.",
+    "runs": "run, blister or lose its surface at cone {cone}: {card}.",
 }
 
 
@@ -140,7 +140,7 @@ def unknown_melt(stated: ConeRange | None, cone: Cone | None) -> Verdict:
     """Verdict on a melt outside what the models know: a card's cone alone makes no glass of clay or silica."""
     if cone is None:
         return Verdict(RULE, Answer.CANNOT_SAY, "No cone is named to fire to: add --cone.")
-    card = "" if stated is None else f"The card says cone {stated}, but "
+    card = "" if stated is None else f"{_stated_words(stated)[:-1]}, but "
     text = "this glaze is outside what the estimates know: fire a tile in a dish of old clay."
     return Verdict(RULE, Answer.CANNOT_SAY, f"{card}{text if card else text[:1].upper() + text[1:]}", EVIDENCE)
 
@@ -150,7 +150,7 @@ def _estimated(chances: Chances, cone: Cone, stated: ConeRange | None) -> tuple[
     if chances.matures >= chances.sure:
         likely = percent_words(chances.matures)
         if compare(stated, cone) is Stated.SAME:
-            text = f"Matures at cone {cone} ({likely} likely): the card says cone {stated}; by chemistry alone"
+            text = f"Matures at cone {cone} ({likely} likely): {_cards(stated)}; by chemistry alone"
             return f"{text} {chances.cones}.", Answer.FITS
         return f"Matures at cone {cone} ({likely} likely; a rough estimate: {chances.cones}).", Answer.FITS
     if chances.underfired >= chances.sure:
@@ -171,7 +171,15 @@ _WORTH_TELLING: Final = 0.005
 
 
 def _stated_words(stated: ConeRange | None) -> str:
-    return "" if stated is None else f"The card says cone {stated}."
+    return "" if stated is None else f"T{_cards(stated)[1:]}."
+
+
+def _cards(stated: ConeRange | None) -> str:
+    """What the card says, or each of the cards that a blend lies between."""
+    if stated is None or not stated.cards:
+        return f"the card says cone {stated}"
+    many = "two" if len(stated.cards) == 2 else f"{len(stated.cards)}"
+    return f"the {many} cards say cone {', cone '.join(stated.cards[:-1])} and cone {stated.cards[-1]}"
 
 
 def compare(stated: ConeRange | None, cone: Cone) -> Stated:
@@ -308,6 +316,6 @@ def _disagreement(case: Case, range_: FiringRange) -> tuple[Problem, ...]:
     states = {maturity(range_, temperature_degC(c)).state[0] for c in (stated.low, stated.high)}
     for state, words in ((State.UNDERFIRED, "is underfired"), (State.LIKELY_TO_RUN, "is likely to run")):
         if states == {state}:
-            message = f"the card says cone {stated}; by its chemistry it {words} there ({_cones_in_words(range_)})"
+            message = f"{_cards(stated)}; by its chemistry it {words} there ({_cones_in_words(range_)})"
             return (remark("cone-disagrees", message, "fire a tile beside a witness cone", case.recipe.file),)
     return ()

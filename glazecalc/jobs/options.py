@@ -75,7 +75,11 @@ def _purpose(task: Task) -> str:
     return f" to melt at cone {setup.cone}"
 
 
-_SUFFIX = {Kind.ONE_MATERIAL: "one material changed", Kind.SWAP: "one material traded", Kind.RESOLVE: "solved again"}
+_SUFFIX = {
+    Kind.ONE_MATERIAL: "one material changed",
+    Kind.SWAP: "one material traded",
+    Kind.RESOLVE: "the whole recipe rebalanced",
+}
 
 
 def changes_of(palette: Palette, amounts: Array) -> tuple[Change, ...]:

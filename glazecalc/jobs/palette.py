@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from glazecalc.chemistry.composition import Composition, MaterialTable, compose, material_table, moles_per_gram
 from glazecalc.chemistry.formulas import FormulaError
 from glazecalc.chemistry.oxides import MOLAR_MASSES
-from glazecalc.jobs.materials import Pantry, ResolvedLine, is_stand_in, poisonous, resolve
+from glazecalc.jobs.materials import Pantry, ResolvedLine, coarse, is_stand_in, poisonous, resolve
 from glazecalc.jobs.weighable import rounded_to
 from glazecalc.values.answers import Problem, ProblemsError, did_you_mean, error
 from glazecalc.values.arrays import Array
@@ -227,7 +227,7 @@ def _extra(
     """What the shelf and the wishes add to the recipe's own materials, each once, in a fixed order."""
     wished = [known[name] for name in wishes.use]
     stocked = [m for m in (pantry.find(name) for name in shelf) if m is not None]
-    found = [m for m in stocked if not _colours_or_breaks(m) and not poisonous(m)]
+    found = [m for m in stocked if not _colours_or_breaks(m) and not poisonous(m) and not coarse(m)]
     extra = {m.name: m for m in (*wished, *found) if m.name not in have and m.name not in barred}
     return tuple(extra.values())
 

@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, Final, Literal, TextIO, TypeVar, Unpack
 from glazecalc.jobs.bench import Bench, body_recipe, card_names, clay_tiles, firings_of
 from glazecalc.jobs.demo import demo_remark
 from glazecalc.jobs.setup import Setup, Where, cone_named, cones_between, is_usual, pick, setup_for
-from glazecalc.values.answers import Problem, ProblemsError, error, remark
+from glazecalc.values.answers import Answer, Problem, ProblemsError, error, remark
 from glazecalc.values.cones import Cone
 
 if TYPE_CHECKING:
@@ -340,8 +340,20 @@ def firing(
     at = setup(bench, body=body, kiln=kiln, circuit=circuit)
     ask, doubts = (None, ()) if recipe is None else _drop_of(bench, recipe, meant, aim)
     report = plan_firing(FiringWish(meant, aim, hold, wall_mm, dampness, ask), at)
+    if recipe is not None and meant != "bisque":
+        report = _melting_first(report, check(bench, recipe, cone=aim.name, body=body, kiln=kiln, circuit=circuit))
     said = said_of(bench, (), (at.kiln, at.circuit), cone)
     return replace(report, problems=(*note, *doubts, *said, *report.problems))
+
+
+def _melting_first(report: FiringReport, checked: CheckResult) -> FiringReport:
+    """The report led by the verdict of ``check`` where it says that the glaze does not melt as it should there."""
+    melts = next((v for v in checked.verdicts if v.rule == "melts" and v.answer is Answer.DOES_NOT_FIT), None)
+    if melts is None:
+        return report
+    tile = "" if "old clay" in melts.message else " Fire a tile in a dish of old clay."
+    sentence = f"{melts.message}{tile} {report.sentence}"
+    return replace(report, answer=melts.answer, sentence=sentence, verdicts=(melts, *report.verdicts))
 
 
 def _drop_of(bench: Bench, recipe: Recipe, kind: FiringKind, cone: Cone) -> tuple[AskDrop, tuple[Problem, ...]]:

@@ -15,7 +15,7 @@ from glazecalc.jobs.cautions import DRY_POWDER, NOT_TESTED, metals_of, poison_fi
 from glazecalc.jobs.character import character_cost
 from glazecalc.jobs.check import check
 from glazecalc.jobs.formula import compose_recipe, formula_of
-from glazecalc.jobs.materials import Pantry, poisonous
+from glazecalc.jobs.materials import Pantry, coarse, poisonous
 from glazecalc.jobs.newcomers import EVERYDAY_DUST, newcomers, solubility
 from glazecalc.jobs.palette import Wishes
 from glazecalc.jobs.setup import Setup
@@ -117,7 +117,7 @@ def offered(shelf: Pantry, stock: Sequence[str], wishes: Wishes) -> Offer:
     for option, names in (("--use", wishes.use), ("stock", stock)):
         for name in names:
             material = shelf.find(name) if option == "stock" else _known(shelf, name, option, problems)
-            if option == "stock" and material is not None and poisonous(material):
+            if option == "stock" and material is not None and (poisonous(material) or coarse(material)):
                 continue
             if material is not None and material not in barred:
                 found.setdefault(material.name, material)

@@ -505,7 +505,8 @@ def _points(
         ident = f"{order.series}{number}"
         alone = [c.card.recipe for c, share in zip(blend.corners, dry_shares[row], strict=True) if share > 0]
         recipe = Recipe(
-            name=f"{' + '.join(c.name for c in blend.corners)}, tile {ident}"[:200], cone=blend.cone,
+            name=f"{' + '.join(c.name for c in blend.corners)}, tile {ident}"[:200],
+            cone=alone[0].cone if len(alone) == 1 else blend.cone,
             lines=tuple(RecipeLine(material=x.material, amount=x.amount, addition=x.addition) for x in lines),
             proven=alone[0].proven if len(alone) == 1 and is_used(alone[0]) else "",
         )  # fmt: skip

@@ -9,7 +9,7 @@ import numpy as np
 from glazecalc.chemistry.composition import material_table
 from glazecalc.jobs.aim import Aim
 from glazecalc.jobs.descent import Solved, Start, descents
-from glazecalc.jobs.materials import Pantry, poisonous
+from glazecalc.jobs.materials import Pantry, coarse, poisonous
 from glazecalc.jobs.newcomers import solubility
 from glazecalc.jobs.one_change import MOST_ADDED
 from glazecalc.jobs.outlook import Forecast
@@ -158,7 +158,7 @@ def _sensible(material: Material) -> bool:
     everyday = material.family in FAMILIES_NAMED and material.kind in ("typical", "ideal", "supplier")
     if not everyday or material.name.endswith(", ideal") or solubility(material) == "soluble":
         return False
-    if poisonous(material):
+    if poisonous(material) or coarse(material):
         return False
     return not colours(material) and float(material_table([material]).loi[0]) > TAKES_UP_OXYGEN
 

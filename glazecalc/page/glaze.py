@@ -187,9 +187,11 @@ def _compared(desk: Desk, before: str, now: Any, form: Asked) -> list[tuple[str,
 def _begun(desk: Desk, works: Works, text: str, form: Asked, facts: Facts) -> str:
     """Begin to look for changes that help; the id of that work. Its page is the room as it was, with the changes."""
 
+    units = desk.bench().studio.units
+
     def shown(found: Any) -> str:
         result, _ = found
-        more = {"options": option_facts(result), "no_options": result.infeasible_because or result.sentence}
+        more = {"options": option_facts(result, units), "no_options": result.infeasible_because or result.sentence}
         return room_html("glaze", **facts | more)
 
     what = f"Looking for changes to {facts['check'].recipe.name}"

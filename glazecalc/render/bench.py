@@ -86,9 +86,19 @@ def side_by_side(before: CheckResult, now: CheckResult, units: UnitChoice) -> li
     return [row for row in rows if row[1] != row[2]] or [("all of it", "the same", "the same")]
 
 
-def option_facts(result: AdjustResult) -> list[dict[str, str]]:
-    """Each change that helps: what to do, what comes of it, the changed recipe as a card."""
-    return [{"words": o.sentence, "sentence": o.after.sentence, "text": card_text(o.recipe)} for o in result.options]
+def option_facts(result: AdjustResult, units: UnitChoice) -> list[dict[str, Any]]:
+    """Each change that helps: what to do, what comes of it, amounts and answers before and after, what to mind, the
+    changed recipe as a card."""
+    return [
+        {
+            "words": o.sentence, "sentence": o.after.sentence, "text": card_text(o.recipe), "notes": o.notes,
+            "rows": [
+                *((c.material, f"{c.before:.5g}", f"{c.after:.5g}") for c in o.changes),
+                *side_by_side(result.before, o.after, units),
+            ],
+        }
+        for o in result.options
+    ]  # fmt: skip
 
 
 def lesson_words(lesson: Lesson) -> dict[str, Any]:

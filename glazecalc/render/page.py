@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Any
 from glazecalc.render import page_parts
 from glazecalc.render.figures.drawing import Figure, inline_svg, marks_css, themes_css
 from glazecalc.render.figures.gallery import figure_of, section_of, thumbnails
-from glazecalc.render.words import at_the_scale, signed
+from glazecalc.render.words import at_the_scale, poison_line, signed
 from glazecalc.values.results.page import Index, Page
 
 if TYPE_CHECKING:
@@ -95,4 +95,5 @@ def environment() -> Environment:
     found.filters["svg"] = svg
     found.filters["oxides"] = oxides
     found.filters["options"] = options
+    found.filters["poison_line"] = poison_line
     return found

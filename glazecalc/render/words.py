@@ -261,6 +261,16 @@ def paragraph(text: str, indent: int = 0, hanging: int = 0) -> str:
     )  # fmt: skip
 
 
+def poison_line(held: Sequence[str]) -> str:
+    """What stands first where a poisonous glaze is told or weighed; nothing for one that holds no poison.
+
+    >>> poison_line(["lead", "cadmium"])
+    'Holds lead and cadmium: do not weigh or mix this at home.'
+    """
+    words = " and ".join((", ".join(held[:-1]), held[-1]) if held[1:] else held)
+    return f"Holds {words}: do not weigh or mix this at home." if held else ""
+
+
 def heading(text: str) -> str:
     """A section's title, underlined."""
     text = signed(text)

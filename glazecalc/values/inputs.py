@@ -24,10 +24,14 @@ class Given(BaseModel):
 
 
 class ConeRange(Given):
-    """The cones a label or recipe names, coolest first."""
+    """The cones a label or recipe names, coolest first.
+
+    ``cards`` holds what each card says where this is what lies between cards that name different cones.
+    """
 
     low: Cone
     high: Cone
+    cards: tuple[str, ...] = Field(default=(), exclude=True)
 
     @model_validator(mode="after")
     def _ordered(self) -> Self:

@@ -250,13 +250,20 @@ def test_changes_that_help_follow_the_work(browser: Any, tmp_path: Path) -> None
     """Long work is watched without loading the page again by hand, and stopped with a button."""
     shutil.copytree(Path(__file__).resolve().parents[2] / "recipes", tmp_path / "demo")
     with opened(tmp_path / "demo") as told:
-        page = browser.new_context().new_page()
+        page = browser.new_context(bypass_csp=True).new_page()
         page.set_default_timeout(120_000)
         page.goto(told["address"])
         page.get_by_role("link", name="brine-crackle").click()
         page.get_by_role("button", name="What would make it better?").click()
         page.get_by_role("progressbar").wait_for()
         page.get_by_role("heading", name="Changes that help").wait_for()
+        for width in (360, 1100):
+            page.set_viewport_size({"width": width, "height": 900})
+            assert page.evaluate(f"() => {{ {OVERFLOW} return bad; }}") == [], width
+        if AXE.is_file():
+            page.add_script_tag(content=AXE.read_text())
+            judged = "axe.run('main').then(r => r.violations.map(v => v.id + ': ' + v.nodes[0].html))"
+            assert page.evaluate(judged) == []
         page.get_by_role("button", name="What would make it better?").click()
         page.get_by_role("button", name="Stop it").click()
         page.get_by_text("Stopped; nothing was changed.").wait_for()

@@ -206,3 +206,16 @@ def test_nothing_unwise_is_ever_said(run: Run) -> None:
         assert bad not in told
     for good in ("manual", "electrician", "detector", "stay within reach"):
         assert good in told
+
+
+def test_firing_says_first_that_the_glaze_does_not_melt_there(run: Run) -> None:
+    """The verdict of `check`, before the schedule; not in a bisque, which melts no glaze."""
+    card, kiln = DEMO / "shoal-clear.txt", ("--cone", "05")
+    checked = run("check", card, *kiln, "--json").json["results"][0]
+    melts = next(v["message"] for v in checked["verdicts"] if v["rule"] == "melts")
+    planned = run("firing", "--recipe", card, *kiln)
+    said = " ".join(planned.out.split())
+    assert said.startswith(f"{melts} Fire a tile in a dish of old clay.") and "Segments" in said
+    assert planned.code == run("check", card, *kiln).code
+    assert melts not in " ".join(run("firing", "--recipe", card, *kiln, "--kind", "bisque").out.split())
+    assert "dish of old clay" not in run("firing", "--recipe", card, "--cone", "6").out

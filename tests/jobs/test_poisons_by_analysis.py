@@ -31,6 +31,7 @@ def out(capsys: pytest.CaptureFixture[str], *words: object) -> str:
 
 def test_a_name_in_another_script_means_its_own_row(studio: Path, capsys: pytest.CaptureFixture[str]) -> None:
     told = out(capsys, "weigh", studio / "poison.txt", "--dry", "100g")
+    assert told.startswith("Holds lead: do not weigh or mix this at home.")
     assert "長石 20.00" in told and "石英" not in told and "Silica 20" not in told
     assert "Quartz" not in out(capsys, "materials", "酸化鉛", "--studio", studio)
 

@@ -3,15 +3,17 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 
 import numpy as np
 import pytest
 
 from glazecalc.chemistry.composition import CONVENTIONS, compose, unity
 from glazecalc.files.materials import built_in_materials
-from glazecalc.jobs.blending import Addition, blend_of, tile_records
+from glazecalc.jobs.blending import Addition, blend_of, common_cone, tile_records
 from glazecalc.jobs.check import check
 from glazecalc.jobs.materials import pantry, resolve, table_of
+from glazecalc.jobs.melt import Chances, judge_melting
 from glazecalc.jobs.setup import Setup
 from glazecalc.jobs.tiles import TileOrder, plan_tiles, tile_arrays, with_ids
 from glazecalc.render.text.tiles import tiles_text
@@ -274,3 +276,32 @@ def test_a_plan_too_large_to_make_can_be_chosen_from():
         plan([CLEAR, SODA], plan="line", size=(300,))
     assert "--choose" in raised.value.problems[0].hint
     assert len(plan([CLEAR, SODA], plan="line", size=(300,), choose=4).points) == 4
+
+
+def test_a_tile_is_judged_by_its_own_cards() -> None:
+    """The pure end is that card; between two cards of other cones neither is `the card`."""
+    low = SODA.model_copy(update={"cone": ConeRange(low=Cone("05"), high=Cone("05"))})
+    found = plan([low, CLEAR], setting=replace(SETTING, cone=Cone("05")), plan="line", size=(3,))
+    ends = [found.points[0], found.points[-1]]
+    for end, own in zip(ends, (low, CLEAR), strict=True):
+        assert end.check.recipe.cone == own.cone
+        alone = check(own, SHELF, replace(SETTING, cone=Cone("05")))
+        assert _melts(end.check) == _melts(alone)
+    between = found.points[1].check.recipe.cone
+    assert between is not None and between.cards == ("05", "6")
+    assert [r.recipe.cone for r in tile_records(found)][::2] == ["05", "6"]
+    told = " ".join(tiles_text(found, UnitChoice(), full=True).split())
+    assert "card says cone 05 to 6" not in told
+
+
+def test_between_two_cards_both_cones_are_named() -> None:
+    stated = common_cone([CLEAR.model_copy(update={"cone": ConeRange(low=Cone("05"), high=Cone("05"))}), CLEAR])
+    runs = Chances(underfired=0.0, matures=0.01, runs=0.99, sure=0.9, cones="cone 06")
+    for cone in ("03", "10"):
+        message = judge_melting(stated, Cone(cone), runs).message
+        assert "two cards say cone 05 and cone 6" in message and "card says" not in message, message
+    assert str(common_cone([CLEAR, SODA])) == "6" and common_cone([CLEAR, SODA]) == SIX
+
+
+def _melts(result):
+    return next(v.message for v in result.verdicts if v.rule == "melts")

@@ -17,10 +17,14 @@ from PIL import Image
 from starlette.testclient import TestClient
 
 from glazecalc import api
+from glazecalc.files.card import read_recipe_text
 from glazecalc.files.journal import Journal
 from glazecalc.files.studio import read_studio
+from glazecalc.jobs import requests
 from glazecalc.jobs.asking import QUESTIONS, fault
+from glazecalc.jobs.bench import open_bench
 from glazecalc.render.figures.faces import cone_after, outlet_face
+from glazecalc.values.answers import Answer
 from glazecalc.values.records import BENDS
 from tests.page.bench import browser
 
@@ -88,6 +92,57 @@ def test_changes_that_help_can_be_taken(client: TestClient, studio: Path) -> Non
     assert "Changes that help" in page and taken is not None
     after = client.post("/", data={"take": html.unescape(taken[1])}).text
     assert 'class="verdict' in after
+
+
+def test_a_change_shows_what_it_does_before_it_is_taken(client: TestClient, studio: Path) -> None:
+    text = (studio / "brine-crackle.txt").read_text()
+    page = waited_for(client, client.post("/", data={"text": text, "do": "better"}).url.path)
+    shown = page.split("Changes that help")[1].split("</section>")[0].split('class="change"')[1:]
+    assert shown and "solved again" not in page and "Take this" not in page
+    for one in shown:
+        table, button = one.index("Before, and after"), one.index("Put this in the box")
+        assert table < button
+    result, _ = requests.adjust(open_bench((str(studio / "brine-crackle.txt"),)), read_recipe_text(text)[0])
+    for option, one in zip(result.options, shown, strict=True):
+        for change in option.changes:
+            assert f'<th scope="row">{change.material}</th>' in one
+
+
+POISON = "name: Old jug\ncone: 04\n\nOwn soft frit 80\nCadmium frit 10\nKaolin 10\n"
+
+
+def test_poison_is_the_first_line_of_answer_and_batch_sheet(client: TestClient, studio: Path) -> None:
+    own = "name,SiO2,PbO,Al2O3,CdO\nOwn soft frit,38,60,2,\nCadmium frit,60,,10,30\n"
+    (studio / "materials.csv").write_text(own, encoding="utf-8")
+    page = look(client, POISON)
+    line = "Holds lead and cadmium: do not weigh or mix this at home."
+    answer = page.split('<h2 id="verdict">')[1]
+    assert re.sub(r"<[^>]+>|\s+", " ", answer.split("</h2>")[1]).split()[: len(line.split())] == line.split()
+    sheet = page.split("<h2>Batch sheet")[1].split("</h2>")[1]
+    assert re.sub(r"<[^>]+>|\s+", " ", sheet).split()[: len(line.split())] == line.split()
+    assert "do not weigh" not in look(client, (studio / "shoal-clear.txt").read_text())
+
+
+def test_cautions_stand_open_under_the_answer(client: TestClient, studio: Path) -> None:
+    for card in ("shoal-clear", "jar-seafoam"):
+        page = look(client, (studio / f"{card}.txt").read_text())
+        result = api.check(api.recipe_from_text((studio / f"{card}.txt").read_text()), api.open_studio(studio))
+        opened = re.sub(r"(?s)<details.*?</details>", "", page)
+        for caution in result.cautions:
+            assert caution in html.unescape(opened) and html.unescape(page).count(caution) == 1
+        assert "Not tested for food" in opened
+
+
+def test_firing_says_first_that_the_card_does_not_melt_there(client: TestClient, studio: Path) -> None:
+    page = html.unescape(client.post("/firing", data={"card": "shoal-clear", "cone": "05", "do": "plan"}).text)
+    result = api.check(
+        api.recipe_from_text((studio / "shoal-clear.txt").read_text()), api.open_studio(studio), cone="05"
+    )
+    melts = next(v for v in result.verdicts if v.rule == "melts")
+    assert melts.answer is Answer.DOES_NOT_FIT
+    first = re.search(r"<p><strong>(.*?)</strong></p>", page)
+    assert first is not None and first[1].startswith(melts.message)
+    assert "Fire a tile in a dish of old clay" in first[1]
 
 
 def test_large_plan_shows_how_far_it_is_and_is_written_as_shown(client: TestClient, studio: Path) -> None:

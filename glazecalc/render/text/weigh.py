@@ -7,7 +7,7 @@ from typing import Final
 
 from glazecalc.render.text.kiln import retold
 from glazecalc.render.text.reading import LineRead, read_words
-from glazecalc.render.words import amount, mass_text, paragraph, rounded, volume_text, with_unit
+from glazecalc.render.words import amount, mass_text, paragraph, poison_line, rounded, volume_text, with_unit
 from glazecalc.values.inputs import UnitChoice
 from glazecalc.values.results.weigh import BucketResult, Effect, Mending, ShoppingList, Split, WeighLine, WeighResult
 from glazecalc.values.units import convert
@@ -23,6 +23,7 @@ def weigh_text(result: WeighResult, units: UnitChoice) -> str:
     """The whole sheet of one batch."""
     step = min(line.resolution_g for line in result.lines)
     parts = [
+        [paragraph(poison_line(result.poisons))] if result.poisons else [],
         _too_small(result, units, step),
         _poisoned(result),
         [f"{result.recipe.name}: {with_unit(result.dry_g, units, step)} {_WORDS[result.wanted]}"],

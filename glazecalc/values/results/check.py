@@ -106,6 +106,8 @@ class CheckResult:
     next_steps: tuple[str, ...]
     sources: tuple[str, ...]
     problems: tuple[Problem, ...] = ()
+    poisons: tuple[str, ...] = ()
+    """What the glaze holds that has no place in a home studio."""
 
     def estimate(self, name: str) -> Estimate | None:
         """The estimate of that name, or None."""
