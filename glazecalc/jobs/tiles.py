@@ -570,7 +570,7 @@ def _cautions(blend: Blend, points: Sequence[TilePoint]) -> tuple[str, ...]:
 
 def _notes(blend: Blend, points: Sequence[TilePoint], no_places: bool) -> tuple[str, ...]:
     notes = [
-        "Pour or dip from the top of the table down. Scratch the id into the foot of each tile before the bisque "
+        "Pour or dip from the top of the table down. Scratch the mark into the foot of each tile before the bisque "
         "firing."
     ]
     if blend.cone is None:
