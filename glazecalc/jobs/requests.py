@@ -347,12 +347,16 @@ def firing(
 
 
 def _melting_first(report: FiringReport, checked: CheckResult) -> FiringReport:
-    """The report led by the verdict of ``check`` where it says that the glaze does not melt as it should there."""
+    """The report led by the verdict of ``check`` where it says that the glaze does not melt as it should there; only an
+    outlet that must not be used comes before.
+    """
     melts = next((v for v in checked.verdicts if v.rule == "melts" and v.answer is Answer.DOES_NOT_FIT), None)
     if melts is None:
         return report
     tile = "" if "old clay" in melts.message else " Fire a tile in a dish of old clay."
-    sentence = f"{melts.message}{tile} {report.sentence}"
+    banned = any(v.rule == "circuit_carries" and v.answer is Answer.DOES_NOT_FIT for v in report.verdicts)
+    told = (report.sentence, f"{melts.message}{tile}")
+    sentence = " ".join(told if banned else reversed(told))
     return replace(report, answer=melts.answer, sentence=sentence, verdicts=(melts, *report.verdicts))
 
 

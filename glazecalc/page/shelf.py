@@ -56,7 +56,8 @@ def _room(desk: Desk, form: Asked | None, buy: str, said: str) -> Response:
         except ProblemsError as stop:
             problems = problems_of(stop)
     page = room_html(
-        "shelf", here="Shelf", said=said, problems=problems, stopped=bool(problems), stock=_weighed(bench.studio.stock, bench.pantry),
+        "shelf", here="Shelf", said=said, problems=problems, stopped=bool(problems),
+        stock=_weighed(bench.studio.stock, bench.pantry),
         own=[material_facts(m) for m in bench.studio.materials], oxides=[s for s in SHOWN if s in SYMBOLS],
         materials=[m.name for m in bench.pantry.materials], cards=desk.cards(), buy=buy, needs=needs,
         mass=lambda grams: amount(grams, bench.studio.units),

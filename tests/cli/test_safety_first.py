@@ -22,7 +22,7 @@ def studio(run, tmp_path: Path) -> Path:
 
 def test_a_batch_of_lead_leads_with_it(run, studio: Path) -> None:
     told = run("weigh", studio / "old-yellow.txt").out
-    assert told.startswith("POISON: Old yellow holds lead and cadmium.")
+    assert told.startswith("Holds lead and cadmium: do not weigh or mix this at home.")
 
 
 def test_a_bucket_of_lead_leads_with_it(run, studio: Path) -> None:

@@ -23,9 +23,8 @@ def weigh_text(result: WeighResult, units: UnitChoice) -> str:
     """The whole sheet of one batch."""
     step = min(line.resolution_g for line in result.lines)
     parts = [
-        [paragraph(poison_line(result.poisons))] if result.poisons else [],
-        _too_small(result, units, step),
         _poisoned(result),
+        _too_small(result, units, step),
         [f"{result.recipe.name}: {with_unit(result.dry_g, units, step)} {_WORDS[result.wanted]}"],
         _sheet(result, units),
         _read(result),
@@ -41,10 +40,7 @@ def weigh_text(result: WeighResult, units: UnitChoice) -> str:
 
 def _poisoned(result: WeighResult) -> list[str]:
     """What a batch holds that nobody should weigh at home, before anything else."""
-    if not result.poisons:
-        return []
-    held = " and ".join(result.poisons)
-    return [paragraph(f"POISON: {result.recipe.name} holds {held}. Do not weigh or mix it at home.")]
+    return [paragraph(poison_line(result.poisons))] if result.poisons else []
 
 
 def batch_lines(result: WeighResult, units: UnitChoice) -> list[str]:
