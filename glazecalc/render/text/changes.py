@@ -208,7 +208,7 @@ def options_in_short(
     checks = (before, *(option.after for option in options))
     heads = ["after"] if len(options) == 1 else _numbers_of(options)
     rows = [["", "before", *heads], *estimate_rows(checks, units)]
-    parts += ["", table(rows, "l" + "r" * len(checks), indent=4), ""]
+    parts += ["", table(rows, "l" + "r" * len(checks), indent=0), ""]
     bucket = dict.fromkeys(option.to_bucket for option in options if option.to_bucket)
     for text in bucket:
         ways = [str(n) for n, option in enumerate(options, 1) if option.to_bucket == text]
