@@ -91,13 +91,14 @@ def unity_columns(formula: Formula) -> list[tuple[str, list[Row]]]:
 
 
 def _between(low: float, high: float) -> str:
-    """An interval of moles, to a third decimal where two would show nothing.
+    """An interval of moles, to a third decimal where two would show nothing; empty where both ends read alike.
 
-    >>> _between(0.0021, 0.0042), _between(0.18, 0.21)
-    ('0.002 to 0.004', '0.18 to 0.21')
+    >>> _between(0.0021, 0.0042), _between(0.18, 0.21), _between(0.0021, 0.0022)
+    ('0.002 to 0.004', '0.18 to 0.21', '')
     """
     decimals = 2 if high >= 0.095 else 3
-    return f"{rounded(low, decimals)} to {rounded(high, decimals)}"
+    ends = rounded(low, decimals), rounded(high, decimals)
+    return "" if ends[0] == ends[1] else f"{ends[0]} to {ends[1]}"
 
 
 def composition_rows(formula: Formula) -> list[Row]:
