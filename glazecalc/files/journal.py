@@ -5,7 +5,9 @@ rows.
 from __future__ import annotations
 
 import json
+import os
 import sqlite3
+import time
 import types
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager, suppress
@@ -222,6 +224,9 @@ _BUILDERS: Final[dict[Kind, Callable[[str, dict[str, Any]], Record]]] = {
 R = TypeVar("R", bound=Record)
 _WRITTEN = "kind, number, revision, recorded_at, withdrawn, record, act, undoes"
 _COLUMNS = "kind, number, revision, recorded_at, withdrawn, record, CASE act WHEN 0 THEN seq ELSE act END, undoes"
+
+SETTLES_S: Final = 2.0
+"""How long a writer asks for its turn to empty the log [s]."""
 
 
 class Journal:
@@ -441,10 +446,13 @@ class Journal:
 
     def _settle(self) -> None:
         """Bring what was written from the log into the file and empty the log, before it is acknowledged: whoever
-        removes, cuts or locks the log afterwards takes nothing away. Where another terminal reads all that time, the
-        entry stays in the log, where it is as safe as the log."""
+        removes, cuts or locks the log afterwards takes nothing away. Another terminal that empties it just then makes
+        SQLite give up at once, so it is asked again for ``SETTLES_S``; where a reader stays all that time, the entry
+        stays in the log, where it is as safe as the log."""
+        until = time.monotonic() + SETTLES_S
         with suppress(sqlite3.OperationalError):
-            self._db.execute("PRAGMA wal_checkpoint(TRUNCATE)").fetchone()
+            while self._db.execute("PRAGMA wal_checkpoint(TRUNCATE)").fetchone()[0] and time.monotonic() < until:
+                time.sleep(0.002 + 0.001 * (os.getpid() % 5))
 
     def _missing(self) -> int:
         """How many rows that were once written are not there: rows are only added, and counted as they are."""
