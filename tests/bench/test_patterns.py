@@ -27,7 +27,17 @@ from glazecalc.files.text import LONGEST_LINE
 LENGTH = 50_000
 LONGEST_S = 0.5
 ROOT = Path(glazecalc.__file__).parent
-LINES = ("lines", "card", "card_head", "card_table", "pasted", "sorting", "numbers")
+LINES = (
+    "lines",
+    "card",
+    "card_batch",
+    "card_table",
+    "card_head",
+    "asides",
+    "pasted",
+    "sorting",
+    "numbers",
+)
 SHEETS = ("supplier_sheet", "sheet_layout", "materials")
 
 
