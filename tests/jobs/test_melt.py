@@ -62,7 +62,7 @@ def test_the_range_of_chemistry_is_told_as_such_beside_a_cards_cone() -> None:
 
 
 @pytest.mark.parametrize(("state", "cone", "told"), [
-    ("leaning", "6", "melt well at cone 6, as the card says. The chemistry alone leaves it open: "),
+    ("leaning", "6", "melt well at cone 6: the card says cone 6. The chemistry alone leaves it open: "),
     ("leaning", "10", "be underfired at cone 6: the card says cone 10. The chemistry alone leaves it open: "),
 ])  # fmt: skip
 def test_a_card_that_tips_the_scale_is_told_once_and_plainly(state: str, cone: str, told: str) -> None:
