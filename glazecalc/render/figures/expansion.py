@@ -34,7 +34,7 @@ from glazecalc.values.results.page import Page
 from glazecalc.values.results.pictures import BlendCell, BlendPicture, ConeRulerPicture, ExpansionPicture, Leaning, Zone
 
 READING: Final = (
-    "The zones say what a glaze of just that expansion would do on this clay. Where the bar lies, so the glaze."
+    "The zones say what a glaze of that expansion would do on this clay. Which is the glaze's bar in?"
 )
 _TOP, _BOTTOM, _HEIGHT = 76.0, 196.0, 240.0
 _ROW, _BAR = 56.0, 14.0
