@@ -597,5 +597,5 @@ def with_ids(result: TilesResult, ids: Sequence[str]) -> TilesResult:
     points = tuple(replace(p, id=new[p.id]) for p in result.points)
     before = _came_out(result.points)
     kept = [note for note in result.notes if note not in before]
-    notes = (*kept, *_came_out(points), "Marks leave out letters that look alike when scratched, so AAA is followed by AAC.")
+    notes = (*kept, *_came_out(points), "Marks leave out letters that look alike when scratched: after AAA comes AAC.")
     return replace(result, points=points, pots=pots, notes=notes, recorded=True)

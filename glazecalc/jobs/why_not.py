@@ -86,7 +86,7 @@ def _one_or_the_other(fits: Forecast, melts: Forecast, nearest: Forecast | None)
     if nearest is not None:
         text += (
             f" The best of both is sound with {int(100 * nearest.sound[0])} % and matures with "
-            f"{int(100 * nearest.matures[0])} %: a clay or a glaze known better, by tiles recorded and `learn`, "
+            f"{int(100 * nearest.matures[0])} %: a clay or a glaze known better, by recorded tiles, "
             "would let more be promised."
         )
     return Reason(text, ("fit", "melt"))
@@ -100,7 +100,7 @@ def _no_fit(best: Forecast) -> Reason:
             f"by estimate alone the best that any mixture reaches is a {int(chance)} % chance of sound, and there it "
             f"may as well craze ({crazes:.0f} %) as shiver ({shivers:.0f} %): what binds is how little is known of "
             "this clay and glaze, not the recipe. Tiles of a glaze itself tell more of it than this (check the recipes "
-            "whose tiles came out sound); else fire tiles of the nearest one, record them, and run `glazecalc learn`.",
+            "whose tiles came out sound); else fire tiles of the nearest one and record them: glazecalc learn",
             ("what is known of the clay",),
             unknowable=True,
         )

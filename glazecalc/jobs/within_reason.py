@@ -65,10 +65,10 @@ def tiles_instead(recipe: Recipe, before: CheckResult, setup: Setup) -> Reason:
     return Reason(
         f"of {setup.body.name} only what is usual of such clays is known, and no change within "
         "reach of this glaze is sure enough on every such clay. A larger one "
-        f"would trade a glaze you know for one that may fail the other way. Fire {RUNGS} graded tiles instead: "
-        f"{command} ; record how each came out, then run: "
-        f"glazecalc learn --body {quoted(setup.body.name)}{studio_option(setup.folder)}. "
-        "Or ask the supplier for the clay's expansion and the temperatures it holds for.",
+        "would trade a glaze you know for one that may fail the other way. Ask the supplier for the clay's expansion "
+        f"and the temperatures it holds for. Or fire {RUNGS} graded tiles, with up to 20 % {material} added, and "
+        f"record how each came out: {command} ; "
+        f"glazecalc learn --body {quoted(setup.body.name)}{studio_option(setup.folder)}",
         ("what is known of the clay",),
         unknowable=True,
     )  # fmt: skip

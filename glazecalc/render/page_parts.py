@@ -215,10 +215,11 @@ def tile_rows(plan: TilesResult, units: UnitChoice) -> list[dict[str, str]]:
         ]
         place = point.place
         where = "" if place is None else f"firing {place.firing}, shelf {place.shelf}, place {place.spot}"
+        marks = "; ".join(mark.rstrip(".") for mark in point.marks)
         crazing = chance_cell(told(point.check, "crazing_probability"))
         rows.append({
-            "id": point.id, "parts": ":".join(str(part) for part in point.parts), "measures": " + ".join(measures), "place": where,
-            "crazes": crazing, "marks": retold("; ".join(mark.rstrip(".") for mark in point.marks), units),
+            "id": point.id, "parts": ":".join(str(part) for part in point.parts), "measures": " + ".join(measures),
+            "place": where, "crazes": crazing, "marks": retold(marks, units),
         })  # fmt: skip
     return rows
 

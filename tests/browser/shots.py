@@ -29,6 +29,8 @@ LOOKS = {
 COLUMN, ACROSS = 1500, {1000: 2, 360: 5}
 """How tall a column is [px], and how many columns of a window's width make a picture."""
 UNFOLD = "document.querySelectorAll('details').forEach(d => { d.open = true; })"
+NAV_AT_END = "document.querySelectorAll('nav').forEach(n => { n.style.position = 'static'; })"
+"""The bar of rooms would lie over the middle of a whole page."""
 RECIPES = ("shoal-clear.txt", "lagoon-blue.txt", "night-harbour.txt")
 WRITTEN = (
     ("report", "shoal-clear.txt", "-o", "single.html"),
@@ -94,7 +96,7 @@ def columns(picture: Path) -> Iterator[Path]:
         width, height = whole.size
         across = ACROSS.get(width, 2)
         for first in range(0, height, COLUMN * across):
-            tops = [t for t in range(first, min(height, first + COLUMN * across), COLUMN)]
+            tops = list(range(first, min(height, first + COLUMN * across), COLUMN))
             sheet = Image.new("RGB", ((width + 12) * len(tops), min(COLUMN, height - first)), "red")
             for place, top in enumerate(tops):
                 sheet.paste(whole.crop((0, top, width, min(height, top + COLUMN))), (place * (width + 12), 0))
@@ -125,6 +127,7 @@ def pages(play: Any, fonts: Path, out: Path, folder: Path, word: str) -> None:
                 if act is not None:
                     act(page)
                 page.evaluate(UNFOLD)
+                page.evaluate(NAV_AT_END)
                 page.wait_for_timeout(300)
                 shot = out / f"{name}-{look}.png"
                 page.screenshot(path=str(shot), full_page=True)
