@@ -17,7 +17,9 @@ record = typer.Typer(
     "  glazecalc record firing --kiln \"Shed kiln\" --witness 5=down --witness 6=half --hours 7.5",
 )  # fmt: skip
 
-NoteOption = Annotated[str | None, typer.Option("--note", help='Anything else; with --id, "" clears it.')]
+NoteOption = Annotated[
+    str | None, typer.Option("--note", metavar="WORDS", help='Anything else; with --id, "" clears it.')
+]
 DateOption = Annotated[str | None, typer.Option("--date", metavar="DATE", help="Such as 2026-03-31. [default: today]")]
 IdOption = Annotated[
     str | None, typer.Option("--id", metavar="MARK", help="Correct or complete this entry; the old form is kept.")
@@ -70,12 +72,14 @@ def tile(
     recipe: RecipeOrNone = None,
     glaze: GlazeOption = "",
     body: BodyOption = None,
-    lot: Annotated[str | None, typer.Option("--lot", help="Lot or bag of the clay.")] = None,
+    lot: Annotated[str | None, typer.Option("--lot", metavar="LOT", help="Lot or bag of the clay.")] = None,
     firing: Annotated[str | None, typer.Option("--firing", metavar="ID", help="The firing it was in: F3.")] = None,
     cone: ConeOption = None,
-    bend: Annotated[str | None, typer.Option("--bend", help="How far the witness cone bent, in your words.")] = None,
+    bend: Annotated[
+        str | None, typer.Option("--bend", metavar="WORDS", help="How far the witness cone bent, in your words.")
+    ] = None,
     thickness: Annotated[str | None, typer.Option("--thickness", metavar="0.3mm", help="Of the fired coat.")] = None,
-    coats: Annotated[int | None, typer.Option("--coats", help="Number of coats.")] = None,
+    coats: Annotated[int | None, typer.Option("--coats", metavar="N", help="Number of coats.")] = None,
     result: Annotated[
         list[str] | None,
         typer.Option("--result", metavar="WORD", help=RESULT_HELP),
@@ -83,7 +87,7 @@ def tile(
     after: Annotated[
         str | None, typer.Option("--after", metavar="TIME|TEST", help='Such as "3 days" or "freezer and boil x3".')
     ] = None,
-    place: Annotated[str | None, typer.Option("--place", help="Where it stood in the kiln.")] = None,
+    place: Annotated[str | None, typer.Option("--place", metavar="WORDS", help="Where it stood in the kiln.")] = None,
     photo: Annotated[str | None, typer.Option("--photo", metavar="FILE", help="Path of a picture.")] = None,
     date: DateOption = None,
     note: NoteOption = None,
@@ -128,16 +132,20 @@ def firing(
         str | None,
         typer.Option("--hold", metavar="HOURS", help="Held at the peak: it counts for the cones. 0.5, 0:30 or 30min."),
     ] = None,
-    volts: Annotated[float | None, typer.Option("--volts", help="At the outlet while the kiln is on full.")] = None,
-    amps: Annotated[float | None, typer.Option("--amps", help="Drawn on full.")] = None,
+    volts: Annotated[
+        float | None, typer.Option("--volts", metavar="V", help="At the outlet while the kiln is on full.")
+    ] = None,
+    amps: Annotated[float | None, typer.Option("--amps", metavar="A", help="Drawn on full.")] = None,
     energy: Annotated[
         float | None, typer.Option("--energy", metavar="KWH", help="From a meter; only checked against the plate.")
     ] = None,
     load: Annotated[str | None, typer.Option("--load", metavar="4kg", help="Ware in the kiln.")] = None,
-    on_elements: Annotated[int | None, typer.Option("--on-elements", help="Firings these elements had before.")] = None,
+    on_elements: Annotated[
+        int | None, typer.Option("--on-elements", metavar="N", help="Firings these elements had before.")
+    ] = None,
     stalled: Annotated[bool, typer.Option("--stalled", help="It did not get to the cone.")] = False,
     schedule: Annotated[
-        str | None, typer.Option("--schedule", help="Its segments, or the name of the program.")
+        str | None, typer.Option("--schedule", metavar="WORDS", help="Its segments, or the name of the program.")
     ] = None,
     date: DateOption = None,
     note: NoteOption = None,
@@ -165,12 +173,14 @@ def batch(
     glaze: GlazeOption = "",
     dry: Annotated[str | None, typer.Option("--dry", metavar="500g", help="Dry weight of the batch.")] = None,
     water: Annotated[str | None, typer.Option("--water", metavar="400g", help="Water it was mixed with.")] = None,
-    gravity: Annotated[float | None, typer.Option("--sg", help="Specific gravity of the slurry.")] = None,
+    gravity: Annotated[float | None, typer.Option("--sg", metavar="SG", help="Specific gravity of the slurry.")] = None,
     weighed: Annotated[
         list[str] | None, typer.Option("--weighed", metavar="MATERIAL=GRAMS", help="What the scale showed for a line.")
     ] = None,
     lots: Annotated[list[str] | None, typer.Option("--lot", metavar="MATERIAL=BAG", help="Lot of a material.")] = None,
-    container: Annotated[str | None, typer.Option("--container", help="Bucket or jar it is in.")] = None,
+    container: Annotated[
+        str | None, typer.Option("--container", metavar="NAME", help="Bucket or jar it is in.")
+    ] = None,
     date: DateOption = None,
     note: NoteOption = None,
     id_: IdOption = None,

@@ -170,7 +170,7 @@ _FAULTS: Final = {"crazing": "craze", "shivering": "shiver"}
 _CLASS_ONLY: Final = "what is usual of such clays is known"
 _FIND_OUT: Final = (
     "Find this clay's figure (ask the supplier for its expansion and the temperatures it holds for), or fire "
-    "graded tiles, record them and run: glazecalc learn."
+    "graded tiles and record them: glazecalc learn."
 )
 
 
