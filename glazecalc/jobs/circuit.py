@@ -351,7 +351,7 @@ def _sharing_rule(f: Facts) -> Iterator[Reason]:
     if other is None:
         yield leaves_open(
             "other_load_unknown",
-            "what else hangs on this circuit is not known (other_load_A): switch the breaker off and see what goes dead",
+            "what else hangs on this circuit is not known (other_load_A): switch the breaker off, see what goes dead",
         )
         return
     if other == 0:
