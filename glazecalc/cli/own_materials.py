@@ -18,8 +18,7 @@ def added(sheet: Path, folder: Path, force: bool) -> Outcome:
     from glazecalc.files.materials_edit import add_materials
     from glazecalc.files.studio import MATERIALS_FILE
     from glazecalc.files.supplier_sheet import read_supplier_sheets
-    from glazecalc.jobs.materials import material_facts
-    from glazecalc.jobs.sheet_hazards import with_hazards
+    from glazecalc.jobs.materials import material_facts, with_hazards
     from glazecalc.render.text.materials import material_json, material_text
 
     read, found = read_supplier_sheets(sheet)

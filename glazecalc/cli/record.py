@@ -203,6 +203,6 @@ def reading(
 ) -> None:
     """Add a reading to a firing; or correct, take back or bring back one."""
     from glazecalc.cli.recording import told
-    from glazecalc.jobs.readings import ReadingWords, record_reading
+    from glazecalc.jobs.recording import ReadingWords, record_reading
 
     finish(told(record_reading(studio, ReadingWords(meant, tuple(at or ()), withdraw, restore))), as_json)

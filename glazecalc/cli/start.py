@@ -60,7 +60,7 @@ def start(
 
 
 def _demo(folder: Path, force: bool, told: bool) -> Outcome:
-    from glazecalc.jobs.start import start_studio
+    from glazecalc.jobs.asking import start_studio
     from glazecalc.values.answers import remark
 
     files = start_studio(folder, force=force)

@@ -193,7 +193,7 @@ def _buckets(
     limit: float,
 ) -> list[WeighResult | BucketResult]:
     from glazecalc.cli import asked
-    from glazecalc.jobs.bucket import Bucket, in_bucket
+    from glazecalc.jobs.weigh import Bucket, in_bucket
     from glazecalc.values.answers import ProblemsError, error
 
     if wanted.gravity is None and wanted.cup is None:

@@ -9,30 +9,26 @@ from typing import Final
 
 import numpy as np
 
-from glazecalc.jobs.aim import Aim, aim_at
+from glazecalc.jobs.aim import Aim, aim_at, goals_of, outlook_of
 from glazecalc.jobs.cautions import metals_of, poison_first
-from glazecalc.jobs.check import check, is_used
-from glazecalc.jobs.doubt import hinges, kept_as_it_is
-from glazecalc.jobs.goals import goals_of
+from glazecalc.jobs.check import check, hinges, is_used, kept_as_it_is
 from glazecalc.jobs.materials import Pantry, only_doubt
 from glazecalc.jobs.one_change import Candidates, one_material, one_trade, refined
 from glazecalc.jobs.options import option_of
-from glazecalc.jobs.outlook import outlook_of
-from glazecalc.jobs.palette import Palette, Wishes, palette_of
+from glazecalc.jobs.palette import Palette, Wishes, palette_of, steps_for
 from glazecalc.jobs.progress import tell
-from glazecalc.jobs.re_solve import best_mix
+from glazecalc.jobs.re_solve import best_mix, weighed
 from glazecalc.jobs.setup import Setup
-from glazecalc.jobs.weighable import steps_for
-from glazecalc.jobs.weighed import weighed
-from glazecalc.jobs.why_not import Reason, why_not
-from glazecalc.jobs.within_reason import (
+from glazecalc.jobs.why_not import (
     ANOTHER_GLAZE,
     MOST_ON_AN_UNKNOWN_CLAY,
+    Reason,
     a_glaze,
     clay_is_known,
     marked,
     not_a_glaze,
     tiles_instead,
+    why_not,
 )
 from glazecalc.values.answers import Answer, ProblemsError, error
 from glazecalc.values.arrays import Array

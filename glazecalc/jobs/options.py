@@ -2,18 +2,18 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
-from glazecalc.jobs.aimed_cone import fired_at
+from glazecalc.jobs.aim import Aim
 from glazecalc.jobs.character import character_cost, outweighed
 from glazecalc.jobs.check import check
-from glazecalc.jobs.newcomers import newcomers
+from glazecalc.jobs.materials import newcomers
 from glazecalc.jobs.palette import USUAL_CLAY, Palette, recipe_with
-from glazecalc.jobs.proof import proof_line
+from glazecalc.jobs.reach import fired_at
 from glazecalc.values.arrays import Array
-from glazecalc.values.results.adjust import Change, Kind, Option
+from glazecalc.values.results.adjust import Change, Kind, Option, Proof, ProofTile
 
 if TYPE_CHECKING:
     from glazecalc.jobs.adjust import Task
@@ -151,3 +151,29 @@ def to_bucket(palette: Palette, amounts: Array) -> str:
 
 def _and(words: list[str]) -> str:
     return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} and {words[-1]}" if words else ""
+
+
+# A few tiles from the old recipe to the new, so that a bucket is changed on evidence.
+
+TILES: Final = 4
+"""Tiles of a proof line, both ends included."""
+
+
+def proof_line(aim: Aim, old: Array, new: Array) -> Proof:
+    """A line blend by dry weight from the amounts ``old`` (m,) to ``new`` (m,), with each tile's chances."""
+    parts = np.arange(TILES)
+    share = (parts / (TILES - 1))[:, None]
+    forecast = aim.forecast((1 - share) * old + share * new)
+    tiles = tuple(
+        ProofTile(
+            id=chr(ord("A") + i), old_parts=TILES - 1 - i, new_parts=i,
+            sound_probability=float(forecast.sound[i]) if aim.goals.fit else None,
+            matures_probability=float(forecast.matures[i]) if aim.goals.melt else None,
+        )
+        for i in range(TILES)
+    )  # fmt: skip
+    sentence = (
+        f"Prove it with {TILES} tiles on your clay before you change a bucket: mix 100 g of the old and 100 g of the "
+        "new, blend them as below, fire them together, then shock them hot and cold."
+    )
+    return Proof(tiles, sentence)

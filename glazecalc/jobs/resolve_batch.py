@@ -10,17 +10,14 @@ import numpy as np
 from numpy.typing import NDArray
 
 from glazecalc.chemistry.composition import CONVENTIONS, MaterialTable, from_moles, material_table
-from glazecalc.jobs.by_hand import by_hand, leading_oxide
 from glazecalc.jobs.cautions import DRY_POWDER, NOT_TESTED, metals_of, poison_first
 from glazecalc.jobs.character import character_cost
 from glazecalc.jobs.check import check
 from glazecalc.jobs.formula import compose_recipe, formula_of
-from glazecalc.jobs.materials import Pantry, coarse, poisonous
-from glazecalc.jobs.newcomers import EVERYDAY_DUST, newcomers, solubility
-from glazecalc.jobs.palette import Wishes
+from glazecalc.jobs.materials import EVERYDAY_DUST, Pantry, coarse, newcomers, poisonous, solubility
+from glazecalc.jobs.palette import Wishes, rounded_to, steps_for
 from glazecalc.jobs.setup import Setup
 from glazecalc.jobs.sparse import Mix, fewest_materials
-from glazecalc.jobs.weighable import rounded_to, steps_for
 from glazecalc.values.answers import Problem, ProblemsError, did_you_mean, error
 from glazecalc.values.arrays import Array
 from glazecalc.values.inputs import Material, Recipe, RecipeLine
@@ -254,3 +251,58 @@ def _sentence(target: Recipe, options: Sequence[Option]) -> str:
         return f"{target.name} can be made from the shelf. {best.sentence}"
     missing = ", ".join(f"{s.oxide} {s.before:.2f} comes out {s.after:.2f}" for s in best.not_matched)
     return f"{target.name} cannot be made exactly from this shelf; the nearest: {missing}."
+
+
+# The classical stepwise way from a unity formula to a batch, as potters were taught it with pencil and paper.
+#
+# One oxide after another is brought in by one material, whatever else it brings is crossed off, clay brings what
+# alumina is left and quartz what silica is left. It works when every step leaves nothing below zero. (Seger 1886 wrote
+# his cones this way; common practice since.)
+
+ORDER: Final = (
+    "P2O5", "TiO2", "ZrO2", "SnO2", "F", "Li2O", "B2O3", "K2O", "Na2O", "MgO", "BaO", "SrO", "ZnO", "PbO", "MnO", "CoO",
+    "CuO", "NiO", "Cr2O3", "V2O5", "Fe2O3", "CaO", "Al2O3", "SiO2",
+)  # fmt: skip
+"""Which oxide is crossed off first."""
+_WORTH: Final = 0.08
+"""A material leads with an oxide only if it holds more than this share of its moles."""
+
+
+def leading_oxide(moles_per_g: Array) -> str:
+    """The oxide a material is brought in for: the first of :data:`ORDER` that it holds in earnest.
+
+    >>> import numpy as np
+    >>> from glazecalc.chemistry.composition import vector
+    >>> leading_oxide(vector({"K2O": 1, "Al2O3": 1, "SiO2": 6})), leading_oxide(vector({"Al2O3": 1, "SiO2": 2}))
+    ('K2O', 'Al2O3')
+    """
+    total = float(moles_per_g.sum())
+    for symbol in ORDER:
+        if total > 0 and moles_per_g[INDEX[symbol]] > _WORTH * total:
+            return symbol
+    return SYMBOLS[int(np.argmax(moles_per_g))]
+
+
+def by_hand(target: Array, names: Sequence[str], moles: Array, tolerance: float = 0.005) -> tuple[HandStep, ...] | None:
+    """The steps from the unity formula ``target`` (k,) to a batch of the materials ``moles`` (m, k) [mol/g].
+
+    Returns None where the method does not apply: two materials lead with one oxide, an oxide is brought in excess, or
+    something is left over beyond ``tolerance`` [mol per flux sum].
+    """
+    leads = [leading_oxide(row) for row in moles]
+    if len(set(leads)) != len(leads):
+        return None
+    left, steps = target.copy(), []
+    for i in sorted(range(len(names)), key=lambda i: ORDER.index(leads[i]) if leads[i] in ORDER else len(ORDER)):
+        lead = INDEX[leads[i]]
+        weight = max(float(left[lead] / moles[i, lead]), 0.0)
+        brings = weight * moles[i]
+        left = left - brings
+        if left.min() < -tolerance:
+            return None
+        steps.append(HandStep(names[i], leads[i], float(brings[lead]), _named(brings), weight))
+    return tuple(steps) if np.abs(left).max() <= tolerance else None
+
+
+def _named(moles: Array) -> tuple[tuple[str, float], ...]:
+    return tuple((SYMBOLS[i], float(moles[i])) for i in np.flatnonzero(moles > 1e-6))

@@ -10,20 +10,15 @@ import numpy as np
 from numpy.typing import NDArray
 
 from glazecalc.chemistry.composition import CONVENTIONS
-from glazecalc.jobs.aim import Aim, aim_at
+from glazecalc.jobs.aim import Aim, aim_at, outlook_of
 from glazecalc.jobs.cautions import metals_of, poison_first
 from glazecalc.jobs.character import character_cost, outweighed
-from glazecalc.jobs.check import check
-from glazecalc.jobs.doubt import kept_as_it_is
-from glazecalc.jobs.materials import Pantry, is_stand_in, resolve, unknown_lines
-from glazecalc.jobs.newcomers import newcomers
-from glazecalc.jobs.options import changes_of, clay_note, to_bucket
-from glazecalc.jobs.outlook import outlook_of
-from glazecalc.jobs.palette import Palette, Wishes, palette_of, recipe_with
-from glazecalc.jobs.proof import proof_line
+from glazecalc.jobs.check import check, kept_as_it_is
+from glazecalc.jobs.materials import Pantry, is_stand_in, newcomers, resolve, unknown_lines
+from glazecalc.jobs.options import changes_of, clay_note, proof_line, to_bucket
+from glazecalc.jobs.palette import Palette, Wishes, palette_of, recipe_with, steps_for
 from glazecalc.jobs.setup import Setup
 from glazecalc.jobs.sparse import matched_mix
-from glazecalc.jobs.weighable import steps_for
 from glazecalc.values.answers import Problem, ProblemsError, did_you_mean, error
 from glazecalc.values.arrays import Array
 from glazecalc.values.inputs import Material, Recipe

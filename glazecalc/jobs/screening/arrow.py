@@ -15,9 +15,19 @@ from typing import TYPE_CHECKING, Any, BinaryIO, Final
 
 import numpy as np
 
-from glazecalc.jobs.screening.csv_rows import plain_rows, rest_of, rows_in
 from glazecalc.jobs.screening.estimates import BASES, Estimated
-from glazecalc.jobs.screening.rows import CHUNK_CELLS, Array, FrameRows, Rows, TextRows, check_head, named
+from glazecalc.jobs.screening.rows import (
+    CHUNK_CELLS,
+    Array,
+    FrameRows,
+    Rows,
+    TextRows,
+    check_head,
+    named,
+    plain_rows,
+    rest_of,
+    rows_in,
+)
 from glazecalc.values.answers import ProblemsError, error
 
 if TYPE_CHECKING:
