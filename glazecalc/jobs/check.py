@@ -19,7 +19,7 @@ from glazecalc.jobs.melt import crystals, maturing, never_melts, running
 from glazecalc.jobs.place import place_refusal
 from glazecalc.jobs.reach import reach
 from glazecalc.jobs.setup import Case, Setup, kiln_command, quoted, studio_option
-from glazecalc.values.answers import Answer, Estimate, Problem, ProblemsError, Verdict, worst
+from glazecalc.values.answers import Answer, Estimate, Problem, ProblemsError, Verdict, listed, worst
 from glazecalc.values.cones import Cone
 from glazecalc.values.data import sources
 from glazecalc.values.inputs import Recipe
@@ -137,7 +137,7 @@ def headline(
     sentence = _answered(recipe, body, kiln, cone, verdicts)
     if not poisons:
         return sentence
-    return f"{sentence} It holds {_join(poisons)}: not for a home studio, nor for ware that is eaten or drunk from."
+    return f"{sentence} It holds {listed(poisons)}: not for a home studio, nor for ware that is eaten or drunk from."
 
 
 def _answered(recipe: str, body: str | None, kiln: str | None, cone: str | None, verdicts: Sequence[Verdict]) -> str:
@@ -148,19 +148,15 @@ def _answered(recipe: str, body: str | None, kiln: str | None, cone: str | None,
         return f"{where}: fits, as far as estimates can tell. Fire a test tile before you trust a pot to it."
     if answer is Answer.DOES_NOT_FIT:
         reasons = [v.because or _AGAINST[v.rule] for v in verdicts if v.answer is Answer.DOES_NOT_FIT]
-        return f"{where}: does not fit, because {_join(reasons)}."
+        return f"{where}: does not fit, because {listed(reasons)}."
     doubts = [_UNKNOWN[v.rule] for v in verdicts if v.answer is Answer.CANNOT_SAY]
     first = "Ask an electrician about the outlet, then fire" if any(map(_open_outlet, verdicts)) else "Fire"
-    return f"{where}: cannot say {_join(doubts, ' or ')}. {first} a test tile."
+    return f"{where}: cannot say {listed(doubts, 'or')}. {first} a test tile."
 
 
 def _open_outlet(verdict: Verdict) -> bool:
     """Whether it is open that the outlet carries the kiln, which an electrician settles."""
     return verdict.remedy == "electrician"
-
-
-def _join(parts: Sequence[str], last: str = " and ") -> str:
-    return parts[0] if len(parts) == 1 else ", ".join(parts[:-1]) + last + parts[-1]
 
 
 def _before_it_is_plugged_in(verdicts: Sequence[Verdict], command: str) -> list[str]:

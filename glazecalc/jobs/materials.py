@@ -21,7 +21,7 @@ from glazecalc.chemistry.formulas import FormulaError
 from glazecalc.chemistry.oxides import MOLAR_MASSES, OXIDES
 from glazecalc.jobs.cautions import AT_THE_BENCH, DRY_POWDER, EVERY_POWDER, hazard_sentence
 from glazecalc.jobs.naming import MOST_OFFERED, asks_for, forms_of, offered, words_of
-from glazecalc.values.answers import Problem, ProblemsError, error, remark
+from glazecalc.values.answers import Problem, ProblemsError, did_you_mean, error, remark
 from glazecalc.values.arrays import Array
 from glazecalc.values.data import read_table, sources
 from glazecalc.values.inputs import Material, OxideAmount, Recipe, RecipeLine, Studio
@@ -308,6 +308,12 @@ def what_to_write(name: str, shelf: Pantry) -> str:
     if near:
         return f"did you mean {' or '.join(near)}? Or add its analysis: glazecalc materials --add SHEET.csv"
     return _TRADE_NAME
+
+
+def not_known(name: str, shelf: Pantry, option: str = "") -> Problem:
+    """A name that no material bears, given to ``option`` of a command."""
+    hint = did_you_mean(name, shelf.names()) or "list them with: glazecalc materials"
+    return error("unknown-material", f"{option and f'{option}: '}no material is called {name!r}", hint)
 
 
 MOST_ADVISED: Final = 20

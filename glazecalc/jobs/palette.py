@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from typing import Final
 
@@ -12,8 +12,8 @@ from numpy.typing import NDArray
 from glazecalc.chemistry.composition import Composition, MaterialTable, compose, material_table, moles_per_gram
 from glazecalc.chemistry.formulas import FormulaError
 from glazecalc.chemistry.oxides import MOLAR_MASSES
-from glazecalc.jobs.materials import Pantry, ResolvedLine, coarse, is_stand_in, poisonous, resolve
-from glazecalc.values.answers import Problem, ProblemsError, did_you_mean, error
+from glazecalc.jobs.materials import Pantry, ResolvedLine, coarse, is_stand_in, not_known, poisonous, resolve
+from glazecalc.values.answers import Problem, ProblemsError, error
 from glazecalc.values.arrays import Array
 from glazecalc.values.inputs import Material, Recipe, RecipeLine
 from glazecalc.values.names import fold
@@ -150,7 +150,7 @@ def palette_of(recipe: Recipe, pantry: Pantry, shelf: Sequence[str], wishes: Wis
         if the card or a wish names an unknown material, or nothing may move.
     """
     lines, problems = resolve(recipe, pantry, doubt=True)
-    known, found = _wished(wishes, pantry, [r.material for r in lines if is_stand_in(r.material)])
+    known, found = wished(wishes, pantry, [r.material for r in lines if is_stand_in(r.material)])
     problems = (*problems, *found)
     if any(p.is_error for p in problems):
         raise ProblemsError(problems)
@@ -198,8 +198,8 @@ def _merged(lines: Sequence[ResolvedLine]) -> list[ResolvedLine]:
     return sorted(merged.values(), key=lambda r: r.line.addition)
 
 
-def _wished(
-    wishes: Wishes, pantry: Pantry, unknown: Sequence[Material]
+def wished(
+    wishes: Wishes, pantry: Pantry, unknown: Sequence[Material] = ()
 ) -> tuple[dict[str, Material], tuple[Problem, ...]]:
     """The materials of the wishes by their words; one of the card that is ``unknown`` may be named too."""
     stand_ins = {fold(m.name): m for m in unknown}
@@ -213,8 +213,7 @@ def _wished(
         for name in names:
             material = pantry.find(name) or stand_ins.get(fold(name))
             if material is None:
-                hint = did_you_mean(name, pantry.names()) or "list them with: glazecalc materials"
-                problems.append(error("unknown-material", f"{option}: no material is called {name!r}", hint))
+                problems.append(not_known(name, pantry, option))
             else:
                 known[name] = material
     return known, tuple(problems)
@@ -224,11 +223,16 @@ def _extra(
     pantry: Pantry, shelf: Sequence[str], wishes: Wishes, known: dict[str, Material], have: set[str], barred: set[str]
 ) -> tuple[Material, ...]:
     """What the shelf and the wishes add to the recipe's own materials, each once, in a fixed order."""
-    wished = [known[name] for name in wishes.use]
-    stocked = [m for m in (pantry.find(name) for name in shelf) if m is not None]
-    found = [m for m in stocked if not _colours_or_breaks(m) and not poisonous(m) and not coarse(m)]
-    extra = {m.name: m for m in (*wished, *found) if m.name not in have and m.name not in barred}
+    asked = [known[name] for name in wishes.use]
+    offered = [m for m in uninvited(pantry, shelf) if not _colours_or_breaks(m)]
+    extra = {m.name: m for m in (*asked, *offered) if m.name not in have and m.name not in barred}
     return tuple(extra.values())
+
+
+def uninvited(pantry: Pantry, shelf: Sequence[str]) -> list[Material]:
+    """The materials of the shelf that may come into a recipe though nobody names them."""
+    stocked = [m for m in map(pantry.find, shelf) if m is not None]
+    return [m for m in stocked if not poisonous(m) and not coarse(m)]
 
 
 def _colours_or_breaks(material: Material) -> bool:
@@ -305,3 +309,19 @@ def rounded_to(amounts: Array, step: float, fixed: NDArray[np.bool_] | None = No
     biggest = np.argmax(np.where(free, result, -1.0), axis=1)
     result[np.arange(len(result)), biggest] += rest
     return np.where(np.abs(result) < 1e-12, 0.0, result)
+
+
+def coarsest(
+    amounts: Array,
+    steps: Sequence[float],
+    rounded: Callable[[float], Array],
+    off: Callable[[Array], float],
+    most: float,
+) -> Array:
+    """Amounts (m,) ``rounded`` to the coarsest of ``steps`` [coarsest first] that loses no line and is ``off`` by no
+    more than ``most``; to the finest where none is."""
+    for step in steps:
+        tried = rounded(step)
+        if not ((amounts > 0) & (tried <= 0)).any() and off(tried) <= most:
+            return tried
+    return rounded(steps[-1])

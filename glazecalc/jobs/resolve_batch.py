@@ -3,26 +3,26 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final
 
 import numpy as np
-from numpy.typing import NDArray
 
-from glazecalc.chemistry.composition import CONVENTIONS, MaterialTable, from_moles, material_table
-from glazecalc.jobs.cautions import DRY_POWDER, NOT_TESTED, metals_of, poison_first
+from glazecalc.chemistry.composition import MaterialTable, from_moles, material_table, per_flux
+from glazecalc.jobs.cautions import DRY_POWDER, NOT_TESTED, of_changes
 from glazecalc.jobs.character import character_cost
 from glazecalc.jobs.check import check
 from glazecalc.jobs.formula import compose_recipe, formula_of
-from glazecalc.jobs.materials import EVERYDAY_DUST, Pantry, coarse, newcomers, poisonous, solubility
-from glazecalc.jobs.palette import Wishes, rounded_to, steps_for
+from glazecalc.jobs.materials import EVERYDAY_DUST, Pantry, newcomers, solubility
+from glazecalc.jobs.options import beside_formula, nearness
+from glazecalc.jobs.palette import Wishes, coarsest, rounded_to, steps_for, uninvited, wished
 from glazecalc.jobs.setup import Setup
 from glazecalc.jobs.sparse import Mix, fewest_materials
-from glazecalc.values.answers import Problem, ProblemsError, did_you_mean, error
+from glazecalc.values.answers import ProblemsError, error
 from glazecalc.values.arrays import Array
 from glazecalc.values.inputs import Material, Recipe, RecipeLine
 from glazecalc.values.oxides import INDEX, SYMBOLS
-from glazecalc.values.results.adjust import BatchResult, Change, HandStep, Kind, Option, OxideShift
+from glazecalc.values.results.adjust import BatchResult, Change, HandStep, Kind, Option
 
 TOLERANCE: Final = 0.01
 """An oxide within this of the formula counts as met [mol per flux sum]."""
@@ -81,14 +81,12 @@ def resolve_batch(
             options = [_option(job, few, "As few materials as it takes, as the hand method has it", steps)]
         else:
             options.append(_option(job, hand, "By the hand method", steps))
-    wanted = formula_of(from_moles(moles[None, :]))
     made = [o.after.formula for o in options]
-    lead = poison_first(target.name, wanted, made)
-    named = [(target.name, wanted), *(("What stands below", formula) for formula in made)]
+    lead, cautions = of_changes(target.name, formula_of(from_moles(moles[None, :])), made)
     return BatchResult(
         target=target, target_unity=tuple((SYMBOLS[i], float(moles[i])) for i in np.flatnonzero(moles > 0)),
         options=tuple(options), sentence=lead + _sentence(target, options), tolerance=tolerance,
-        cautions=(*metals_of(named), DRY_POWDER, NOT_TESTED),
+        cautions=(*cautions, DRY_POWDER, NOT_TESTED),
         infeasible_because="" if options else "nothing on the shelf holds any oxide of this formula",
     )  # fmt: skip
 
@@ -101,24 +99,16 @@ def target_moles(target: Recipe, shelf: Pantry) -> Array:
     if composition is None:
         message = f"{target.name} has no formula to aim at"
         raise ProblemsError([error("no-formula", message, "give a card with kind: composition", target.file)])
-    moles = composition.moles[0]
-    flux = float(moles @ CONVENTIONS["customary"].mask)
-    return np.asarray(moles / (flux if flux > 0 else float(moles.sum())))
+    return per_flux(composition.moles[0])
 
 
 def offered(shelf: Pantry, stock: Sequence[str], wishes: Wishes) -> Offer:
     """The materials of the shelf and the wishes. Raises ProblemsError for an unknown name or an empty shelf."""
-    problems: list[Problem] = []
-    found: dict[str, Material] = {}
-    barred = {_known(shelf, name, "--without", problems) for name in wishes.without}
-    for option, names in (("--use", wishes.use), ("stock", stock)):
-        for name in names:
-            material = shelf.find(name) if option == "stock" else _known(shelf, name, option, problems)
-            if option == "stock" and material is not None and (poisonous(material) or coarse(material)):
-                continue
-            if material is not None and material not in barred:
-                found.setdefault(material.name, material)
-    limits = {m.name: most for m, most in ((_known(shelf, n, "--limit", problems), x) for n, x in wishes.limit) if m}
+    known, unknown = wished(wishes, shelf)
+    problems = list(unknown)
+    asked = [known[name] for name in wishes.use if name in known]
+    barred = [known[name] for name in wishes.without if name in known]
+    found = {m.name: m for m in (*asked, *uninvited(shelf, stock)) if m not in barred}
     if not found and not problems:
         problems.append(
             error("no-material", "there is no material to make it from", "name some with --use, or write stock.csv")
@@ -126,18 +116,10 @@ def offered(shelf: Pantry, stock: Sequence[str], wishes: Wishes) -> Offer:
     if any(p.is_error for p in problems):
         raise ProblemsError(problems)
     materials = tuple(found.values())
-    wished = {m.name for m in materials[: len(wishes.use)]}
-    table = material_table(materials)
+    limits = {known[name].name: most for name, most in wishes.limit}
     upper = None if not limits else np.array([limits.get(m.name, np.inf) for m in materials])
-    return Offer(materials, table, np.array([0.0 if m.name in wished else dislike(m) for m in materials]), upper)
-
-
-def _known(shelf: Pantry, name: str, option: str, problems: list[Problem]) -> Material | None:
-    material = shelf.find(name)
-    if material is None:
-        hint = did_you_mean(name, shelf.names()) or "list them with: glazecalc materials"
-        problems.append(error("unknown-material", f"{option}: no material is called {name!r}", hint))
-    return material
+    disliked = np.array([0.0 if m in asked else dislike(m) for m in materials])
+    return Offer(materials, material_table(materials), disliked, upper)
 
 
 def dislike(material: Material) -> float:
@@ -187,10 +169,7 @@ class _Job:
 
 def _option(job: _Job, mix: Mix, lead: str, steps: tuple[HandStep, ...]) -> Option:
     amounts = _rounded(job, mix)
-    reached = _unity(amounts @ job.offer.table.moles)
-    off = reached - job.moles
-    worst = float(np.abs(off).max())
-    exact = worst <= job.tolerance
+    reached = per_flux(amounts @ job.offer.table.moles)
     order = np.argsort(-amounts, kind="stable")
     lines = tuple(
         RecipeLine(material=job.offer.table.names[i], amount=float(round(amounts[i], 9)))
@@ -200,47 +179,30 @@ def _option(job: _Job, mix: Mix, lead: str, steps: tuple[HandStep, ...]) -> Opti
     recipe = Recipe(name=f"{job.target.name}, as a batch", cone=job.target.cone, surface=job.target.surface,
                     atmosphere=job.target.atmosphere, lines=lines,
                     source=f"made to the formula of {job.target.name}")  # fmt: skip
-    told = f"every oxide within {max(worst, 0.001):.3f}" if exact else f"an oxide off by up to {worst:.2f}"
-    return Option(
+    option = Option(
         kind=Kind.RESOLVE,
-        sentence=f"{lead}: {len(lines)} material{'s' if len(lines) > 1 else ''}, {told} of the formula.",
+        sentence="",
         changes=tuple(Change(line.material, 0.0, line.amount) for line in lines),
         recipe=recipe,
         after=check(recipe, job.shelf, job.setup),
         character=character_cost(job.moles, reached),
-        meets_goals=exact,
-        exact=exact,
+        meets_goals=False,
         notes=newcomers(job.offer.materials, np.zeros(len(amounts)), amounts),
-        came_along=_shifts(job.moles, reached, (job.moles < 5e-4) & (reached > 5e-4)),
-        not_matched=_shifts(job.moles, reached, np.abs(off) > job.tolerance),
         steps=steps,
-        objective=worst,
     )
+    option = beside_formula(option, job.moles, reached, job.tolerance)
+    count = f"{len(lines)} material{'s' if len(lines) > 1 else ''}"
+    return replace(option, sentence=f"{lead}: {count}, {nearness(option)} of the formula.")
 
 
 def _rounded(job: _Job, mix: Mix) -> Array:
     """Amounts brought to 100 in the coarsest weighable steps that leave the formula as near as the exact ones do."""
     amounts = 100.0 * mix.amounts / mix.amounts.sum()
-    for step in job.steps:
-        tried = rounded_to(amounts, step)[0]
-        worst = float(np.abs(_unity(tried @ job.offer.table.moles) - job.moles).max())
-        lost = ((amounts > 0) & (tried <= 0)).any()
-        if not lost and worst <= max(1.02 * mix.worst(), 0.5 * job.tolerance):
-            return tried
-    return rounded_to(amounts, job.steps[-1])[0]
-
-
-def _unity(moles: Array) -> Array:
-    flux = float(moles @ CONVENTIONS["customary"].mask)
-    return np.asarray(moles / (flux if flux > 0 else max(float(moles.sum()), 1e-30)))
-
-
-def _shifts(before: Array, after: Array, which: NDArray[np.bool_]) -> tuple[OxideShift, ...]:
-    cost = {s.oxide: s.notices for s in character_cost(before, after).shifts}
-    return tuple(
-        OxideShift(SYMBOLS[i], float(before[i]), float(after[i]), cost.get(SYMBOLS[i], 0.0))
-        for i in np.flatnonzero(which)
-    )
+    return coarsest(
+        amounts, job.steps, lambda step: rounded_to(amounts, step)[0],
+        lambda tried: float(np.abs(per_flux(tried @ job.offer.table.moles) - job.moles).max()),
+        max(1.02 * mix.worst(), 0.5 * job.tolerance),
+    )  # fmt: skip
 
 
 def _sentence(target: Recipe, options: Sequence[Option]) -> str:

@@ -29,8 +29,8 @@ from glazecalc.jobs.amount import Quantity, Wanted, check_gravity, gravity_of, h
 from glazecalc.jobs.cautions import cautions, metals, poisons
 from glazecalc.jobs.estimates import glaze_estimates
 from glazecalc.jobs.formula import batch_of, formula_of
-from glazecalc.jobs.materials import Pantry, ResolvedLine, is_stand_in, material_warnings, resolve, table_of
-from glazecalc.values.answers import NINETY, Basis, Estimate, Problem, ProblemsError, did_you_mean, error, remark
+from glazecalc.jobs.materials import Pantry, ResolvedLine, is_stand_in, material_warnings, not_known, resolve, table_of
+from glazecalc.values.answers import NINETY, Basis, Estimate, Problem, ProblemsError, error, remark
 from glazecalc.values.inputs import Material, Recipe, RecipeLine, Scale, Studio
 from glazecalc.values.oxides import SYMBOLS
 from glazecalc.values.results.check import Batch
@@ -516,8 +516,7 @@ def named(name: str, shelf: Pantry) -> Material:
     """The material of that name. Raises ProblemsError with suggestions if there is none."""
     material = shelf.find(name)
     if material is None:
-        hint = did_you_mean(name, shelf.names()) or "list them with: glazecalc materials"
-        raise ProblemsError([error("unknown-material", f"no material is called {name!r}", hint)])
+        raise ProblemsError([not_known(name, shelf)])
     return material
 
 

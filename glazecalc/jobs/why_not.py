@@ -15,7 +15,7 @@ from glazecalc.jobs.palette import Palette, colours
 from glazecalc.jobs.re_solve import Solved, Start, descents
 from glazecalc.jobs.setup import Setup, quoted, studio_option
 from glazecalc.models.body import known_body
-from glazecalc.values.answers import Basis
+from glazecalc.values.answers import Basis, listed
 from glazecalc.values.arrays import Array
 from glazecalc.values.inputs import Material, Recipe
 from glazecalc.values.results.adjust import Option
@@ -37,7 +37,6 @@ class Reason:
     binding: tuple[str, ...] = ()
     would_help: tuple[str, ...] = ()
     unknowable: bool = False
-    notes: tuple[str, ...] = ()
 
 
 def why_not(aim: Aim, pantry: Pantry, nearest: Array | None) -> Reason:
@@ -49,7 +48,8 @@ def why_not(aim: Aim, pantry: Pantry, nearest: Array | None) -> Reason:
         return reason
     helps = would_help(aim, pantry, start)
     if helps:
-        return Reason(f"but one material more would: {_or(helps)}. It is not on this shelf.", ("shelf",), tuple(helps))
+        sentence = f"but one material more would: {listed(helps, 'or')}. It is not on this shelf."
+        return Reason(sentence, ("shelf",), tuple(helps))
     return reason
 
 
@@ -181,10 +181,6 @@ def _with(palette: Palette, offered: list[Material]) -> Palette:
         fixed=np.append(palette.fixed, np.zeros(n, dtype=bool)),
         addition=np.append(palette.addition, np.zeros(n, dtype=bool)),
     )
-
-
-def _or(words: list[str]) -> str:
-    return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} or {words[-1]}"
 
 
 # Which changes are shown to a potter: none outside what glazes are, none large on a clay that is not known.
