@@ -250,8 +250,8 @@ def starting_points(aim: Aim, found: Sequence[Array] = ()) -> list[Array]:
     return [aim.palette.start, *found, *_scattered(aim)]
 
 
-def _scattered(aim: Aim, count: int = 2) -> list[Array]:
-    """The best of a fixed scatter of mixtures (Halton points on the simplex, half way to the recipe)."""
+def _scattered(aim: Aim) -> list[Array]:
+    """The two best of a fixed scatter of mixtures (Halton points on the simplex, half way to the recipe)."""
     palette = aim.palette
     columns = palette.free
     rows = np.tile(np.where(palette.fixed, palette.start, 0.0), (SCATTER, 1))
@@ -259,7 +259,7 @@ def _scattered(aim: Aim, count: int = 2) -> list[Array]:
     rows = palette.scaled_back(rows)
     rows = 0.5 * rows + 0.5 * palette.scaled_back(palette.start)
     objective = aim.objective(rows)
-    return [rows[i] for i in np.argsort(objective, kind="stable")[:count]]
+    return [rows[i] for i in np.argsort(objective, kind="stable")[:2]]
 
 
 def _halton(count: int, dimensions: int) -> Array:

@@ -90,11 +90,8 @@ class Aim:
         ]
         return np.column_stack(columns)
 
-    def residuals(self, amounts: Array) -> Array:
-        """What rows of amounts (n, m) cost apart from missed goals, as parts to be squared and summed: (n, k+4+m)."""
-        return self._residuals(amounts, self.palette.composition(amounts).moles)
-
     def _residuals(self, amounts: Array, moles: Array) -> Array:
+        """What rows of amounts (n, m) cost apart from missed goals, as parts to be squared and summed: (n, k+4+m)."""
         moved = (np.atleast_2d(amounts) - self.palette.start) * (100.0 / self.palette.base_total)
         away = character_point(moles) - self.origin
         outside = PRICE_OUTSIDE * self._outside(moles)[:, None]
@@ -127,7 +124,7 @@ class Aim:
         return cost + PRICE_OF_A_MISS * missed + PRICE_UNKNOWN * ~forecast.known, self._met(forecast)
 
     def parts(self, amounts: Array) -> tuple[Array, Array]:
-        """The :meth:`residuals` and the :meth:`margins` of rows of amounts (n, m)."""
+        """What rows cost apart from missed goals, and the :meth:`margins`, of rows of amounts (n, m)."""
         composition = self.palette.composition(amounts)
         return self._residuals(amounts, composition.moles), self.margins(self.outlook(composition))
 

@@ -2,18 +2,21 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
 
+from glazecalc.chemistry.composition import per_flux
 from glazecalc.jobs.aim import Aim
 from glazecalc.jobs.character import character_cost, outweighed
 from glazecalc.jobs.check import check
 from glazecalc.jobs.materials import Pantry, newcomers
 from glazecalc.jobs.palette import USUAL_CLAY, Palette
 from glazecalc.jobs.setup import Setup
+from glazecalc.jobs.sparse import Mix
 from glazecalc.values.answers import listed
 from glazecalc.values.arrays import Array
 from glazecalc.values.inputs import Recipe
@@ -27,6 +30,8 @@ LARGE_LINE = 0.05
 """Share of the recipe from which on a line is hardly touched by rounding."""
 SLIGHT_CLAY = 1.0
 """Clay that is not worth a word [parts per 100 of base]."""
+TOLERANCE: Final = 0.01
+"""An oxide within this of the wanted formula counts as kept [mol per flux sum]."""
 PRESENT: Final = 5e-4
 """An oxide is in a formula from this on [mol per flux sum]."""
 MOST_INTO_BUCKET = 80.0
@@ -66,9 +71,20 @@ def option_of(task: Task, kind: Kind, amounts: Array, recipe: Recipe, sentence: 
     )
 
 
-def beside_formula(option: Option, before: Array, after: Array, tolerance: float) -> Option:
-    """The option with how near the unity formula ``after`` (k,) is to ``before`` (k,), an oxide within ``tolerance``
-    being kept."""
+def coarsest(mix: Mix, moles: Array, target: Array, steps: Sequence[float], rounded: Callable[[float], Array]) -> Array:
+    """A mix of materials ``moles`` (m, k) ``rounded`` to the coarsest of ``steps`` [coarsest first] that loses no line
+    and leaves it about as near to the unity formula ``target`` (k,); to the finest where none does."""
+    most = max(1.02 * mix.worst(), 0.5 * TOLERANCE)
+    for step in steps:
+        tried = rounded(step)
+        lost = ((mix.amounts > 0) & (tried <= 0)).any()
+        if not lost and np.abs(per_flux(tried @ moles) - target).max() <= most:
+            return tried
+    return rounded(steps[-1])
+
+
+def beside_formula(option: Option, before: Array, after: Array) -> Option:
+    """The option with how near the unity formula ``after`` (k,) is to ``before`` (k,)."""
     off = np.abs(after - before)
     noticed = {s.oxide: s.notices for s in option.character.shifts}
 
@@ -78,10 +94,10 @@ def beside_formula(option: Option, before: Array, after: Array, tolerance: float
             for i in np.flatnonzero(which)
         )
 
-    exact = bool(off.max() <= tolerance)
+    exact = bool(off.max() <= TOLERANCE)
     return replace(
         option, meets_goals=exact, exact=exact, objective=float(off.max()),
-        came_along=shifts((before < PRESENT) & (after > PRESENT)), not_matched=shifts(off > tolerance),
+        came_along=shifts((before < PRESENT) & (after > PRESENT)), not_matched=shifts(off > TOLERANCE),
     )  # fmt: skip
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Final
 
@@ -309,19 +309,3 @@ def rounded_to(amounts: Array, step: float, fixed: NDArray[np.bool_] | None = No
     biggest = np.argmax(np.where(free, result, -1.0), axis=1)
     result[np.arange(len(result)), biggest] += rest
     return np.where(np.abs(result) < 1e-12, 0.0, result)
-
-
-def coarsest(
-    amounts: Array,
-    steps: Sequence[float],
-    rounded: Callable[[float], Array],
-    off: Callable[[Array], float],
-    most: float,
-) -> Array:
-    """Amounts (m,) ``rounded`` to the coarsest of ``steps`` [coarsest first] that loses no line and is ``off`` by no
-    more than ``most``; to the finest where none is."""
-    for step in steps:
-        tried = rounded(step)
-        if not ((amounts > 0) & (tried <= 0)).any() and off(tried) <= most:
-            return tried
-    return rounded(steps[-1])

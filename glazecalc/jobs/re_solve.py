@@ -46,7 +46,7 @@ def best_mix(aim: Aim, starts: Sequence[Array], at_most: int) -> Solved:
         if better.objective >= best.objective - max(1e-6, 1e-3 * best.objective):
             break
         best = better
-    final = _on(aim, [_support(aim.palette, best.amounts)], [best.amounts], MOST_STEPS)[0]
+    final = _on(aim, _support(aim.palette, best.amounts), best.amounts, MOST_STEPS)
     return min((final, best), key=lambda s: s.objective)
 
 
@@ -55,10 +55,17 @@ def _support(palette: Palette, amounts: Array) -> NDArray[np.intp]:
     return free[amounts[free] > PRESENT * palette.free_total]
 
 
-def _on(aim: Aim, sets: Sequence[NDArray[np.intp]], starts: Sequence[Array], steps: int = TRIAL_STEPS) -> list[Solved]:
-    """The best amounts on each set of columns, walked together."""
-    pairs = zip(sets, starts, strict=True)
-    return descents(aim, [Start(amounts, columns, steps) for columns, amounts in pairs])
+def _on(aim: Aim, columns: NDArray[np.intp], amounts: Array, steps: int = TRIAL_STEPS) -> Solved:
+    """The best amounts on some columns."""
+    return descents(aim, [Start(amounts, columns, steps)])[0]
+
+
+def _best_set(aim: Aim, sets: Sequence[NDArray[np.intp]], wanted: Array) -> Solved:
+    """The best on any of the sets of columns, of which those are solved that match the amounts ``wanted`` (m,) best."""
+    trials = np.stack([_match(aim, columns, wanted) for columns in sets])
+    order = np.argsort(aim.objective(trials), kind="stable")[:TRIED]
+    tries = descents(aim, [Start(trials[i], sets[i], TRIAL_STEPS) for i in order])
+    return min(tries, key=lambda s: s.objective)
 
 
 def _match(aim: Aim, columns: NDArray[np.intp], wanted: Array) -> Array:
@@ -75,15 +82,11 @@ def _match(aim: Aim, columns: NDArray[np.intp], wanted: Array) -> Array:
 def _dropped(aim: Aim, solved: Solved, at_most: int) -> Solved:
     """The solution with the materials that matter least taken out, until no more than allowed are in."""
     support = _support(aim.palette, solved.amounts)
-    tidy = _on(aim, [support], [solved.amounts])[0]
+    tidy = _on(aim, support, solved.amounts)
     if len(support) > at_most or tidy.objective <= solved.objective * 1.001 + 1e-6:
         solved = tidy
     while len(support) > max(at_most, 1):
-        fewer = [np.delete(support, i) for i in range(len(support))]
-        trials = np.stack([_match(aim, columns, solved.amounts) for columns in fewer])
-        order = np.argsort(aim.objective(trials), kind="stable")[:TRIED]
-        tries = _on(aim, [fewer[i] for i in order], [trials[i] for i in order])
-        solved = min(tries, key=lambda s: s.objective)
+        solved = _best_set(aim, [np.delete(support, i) for i in range(len(support))], solved.amounts)
         support = _support(aim.palette, solved.amounts)
     return solved
 
@@ -96,11 +99,7 @@ def _exchanged(aim: Aim, solved: Solved, at_most: int) -> Solved:
     if len(support) < at_most:
         sets = [support, *sets]
     pairs = [np.sort(np.append(left, j)) for left in sets for j in outside]
-    if not pairs:
-        return solved
-    trials = np.stack([_match(aim, columns, solved.amounts) for columns in pairs])
-    order = np.argsort(aim.objective(trials), kind="stable")[:TRIED]
-    return min(_on(aim, [pairs[i] for i in order], [trials[i] for i in order]), key=lambda s: s.objective)
+    return _best_set(aim, pairs, solved.amounts) if pairs else solved
 
 
 # The nearest best amounts of given materials, by sequential quadratic programming (SLSQP, scipy).

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from typing import TYPE_CHECKING, Final
+from typing import Final
 
 from glazecalc.jobs.ceiling import MISFIT_TO_TELL, ceiling, ceiling_remarks, volts_go_together
 from glazecalc.jobs.circuit import with_circuit
@@ -13,9 +13,6 @@ from glazecalc.values.answers import Answer, Basis, Estimate, Problem, Verdict
 from glazecalc.values.cones import ALL_CONES, Cone
 from glazecalc.values.inputs import Circuit, ConeRange, Defaults, Kiln, Limits, Recipe
 from glazecalc.values.results.kiln import FULL_POWER_H, Ceiling
-
-if TYPE_CHECKING:
-    pass
 
 # Does the kiln reach the cone, by the cone on its plate alone?
 
@@ -96,9 +93,8 @@ def judge_reach(
     """
     if cone is None:
         return Verdict(RULE, Answer.CANNOT_SAY, "No cone is named to fire to: add --cone.")
-    if rated is not None and rated < cone:
-        return judge_rated_cone(kiln, rated, cone, words)
-    if chance is None or ceiling is None or ceiling.extrapolated:
+    beyond = rated is not None and rated < cone
+    if beyond or chance is None or ceiling is None or ceiling.extrapolated:
         return judge_rated_cone(kiln, rated, cone, words)
     percent = 100.0 * chance
     shown = min(99.0, max(1.0, percent))

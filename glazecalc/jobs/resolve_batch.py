@@ -14,8 +14,8 @@ from glazecalc.jobs.character import character_cost
 from glazecalc.jobs.check import check
 from glazecalc.jobs.formula import compose_recipe, formula_of
 from glazecalc.jobs.materials import EVERYDAY_DUST, Pantry, newcomers, solubility
-from glazecalc.jobs.options import beside_formula, nearness
-from glazecalc.jobs.palette import Wishes, coarsest, rounded_to, steps_for, uninvited, wished
+from glazecalc.jobs.options import TOLERANCE, beside_formula, coarsest, nearness
+from glazecalc.jobs.palette import Wishes, rounded_to, steps_for, uninvited, wished
 from glazecalc.jobs.setup import Setup
 from glazecalc.jobs.sparse import Mix, fewest_materials
 from glazecalc.values.answers import ProblemsError, error
@@ -24,8 +24,6 @@ from glazecalc.values.inputs import Material, Recipe, RecipeLine
 from glazecalc.values.oxides import INDEX, SYMBOLS
 from glazecalc.values.results.adjust import BatchResult, Change, HandStep, Kind, Option
 
-TOLERANCE: Final = 0.01
-"""An oxide within this of the formula counts as met [mol per flux sum]."""
 HAND_TOLERANCE: Final = 0.03
 """Leftovers of real materials that the hand method shrugs at [mol per flux sum]."""
 CLASSICAL: Final = (
@@ -54,7 +52,6 @@ def resolve_batch(
     *,
     wishes: Wishes | None = None,
     resolution_g: float | None = None,
-    tolerance: float = TOLERANCE,
 ) -> BatchResult:
     """Recipes from the shelf for the fired formula of ``target``, which may be a composition or any recipe card.
 
@@ -69,11 +66,11 @@ def resolve_batch(
     moles = target_moles(target, shelf)
     offer = offered(shelf, stock, wishes)
     few = fewest_materials(
-        offer.table.moles, moles, tolerance, at_most=wishes.at_most, dislike=offer.dislike, upper=offer.upper
+        offer.table.moles, moles, TOLERANCE, at_most=wishes.at_most, dislike=offer.dislike, upper=offer.upper
     )
-    job = _Job(target, shelf, setup, offer, moles, tolerance, steps_for(resolution_g))
+    job = _Job(target, shelf, setup, offer, moles, steps_for(resolution_g))
     options = [] if not len(few.used) else [_option(job, few, "As few materials as it takes", ())]
-    steps = hand_steps(offer, moles, tolerance)
+    steps = hand_steps(offer, moles)
     if steps is not None:
         hand = _mix_of(offer, steps, moles)
         same = {offer.table.names[i] for i in few.used} == {s.material for s in steps}
@@ -85,7 +82,7 @@ def resolve_batch(
     lead, cautions = of_changes(target.name, formula_of(from_moles(moles[None, :])), made)
     return BatchResult(
         target=target, target_unity=tuple((SYMBOLS[i], float(moles[i])) for i in np.flatnonzero(moles > 0)),
-        options=tuple(options), sentence=lead + _sentence(target, options), tolerance=tolerance,
+        options=tuple(options), sentence=lead + _sentence(target, options), tolerance=TOLERANCE,
         cautions=(*cautions, DRY_POWDER, NOT_TESTED),
         infeasible_because="" if options else "nothing on the shelf holds any oxide of this formula",
     )  # fmt: skip
@@ -135,14 +132,14 @@ def dislike(material: Material) -> float:
     )
 
 
-def hand_steps(offer: Offer, moles: Array, tolerance: float) -> tuple[HandStep, ...] | None:
+def hand_steps(offer: Offer, moles: Array) -> tuple[HandStep, ...] | None:
     """The hand method with the classical materials on offer, one for each oxide that is wanted; None where it fails."""
     names = [m.name for m in offer.materials]
     picked: dict[str, int] = {}
     for name in (n for classic in CLASSICAL for n in (classic, f"{classic}, ideal") if n in names):
         i = names.index(name)
         lead = leading_oxide(offer.table.moles[i])
-        if moles[INDEX[lead]] > tolerance:
+        if moles[INDEX[lead]] > TOLERANCE:
             picked.setdefault(lead, i)
     rows = list(picked.values())
     steps = by_hand(moles, [names[i] for i in rows], offer.table.moles[rows], HAND_TOLERANCE)
@@ -163,12 +160,12 @@ class _Job:
     setup: Setup
     offer: Offer
     moles: Array
-    tolerance: float
     steps: tuple[float, ...]
 
 
 def _option(job: _Job, mix: Mix, lead: str, steps: tuple[HandStep, ...]) -> Option:
-    amounts = _rounded(job, mix)
+    exact = 100.0 * mix.amounts / mix.amounts.sum()
+    amounts = coarsest(mix, job.offer.table.moles, job.moles, job.steps, lambda step: rounded_to(exact, step)[0])
     reached = per_flux(amounts @ job.offer.table.moles)
     order = np.argsort(-amounts, kind="stable")
     lines = tuple(
@@ -190,19 +187,9 @@ def _option(job: _Job, mix: Mix, lead: str, steps: tuple[HandStep, ...]) -> Opti
         notes=newcomers(job.offer.materials, np.zeros(len(amounts)), amounts),
         steps=steps,
     )
-    option = beside_formula(option, job.moles, reached, job.tolerance)
+    option = beside_formula(option, job.moles, reached)
     count = f"{len(lines)} material{'s' if len(lines) > 1 else ''}"
     return replace(option, sentence=f"{lead}: {count}, {nearness(option)} of the formula.")
-
-
-def _rounded(job: _Job, mix: Mix) -> Array:
-    """Amounts brought to 100 in the coarsest weighable steps that leave the formula as near as the exact ones do."""
-    amounts = 100.0 * mix.amounts / mix.amounts.sum()
-    return coarsest(
-        amounts, job.steps, lambda step: rounded_to(amounts, step)[0],
-        lambda tried: float(np.abs(per_flux(tried @ job.offer.table.moles) - job.moles).max()),
-        max(1.02 * mix.worst(), 0.5 * job.tolerance),
-    )  # fmt: skip
 
 
 def _sentence(target: Recipe, options: Sequence[Option]) -> str:

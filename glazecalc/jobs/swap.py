@@ -14,8 +14,8 @@ from glazecalc.jobs.aim import Aim, aim_at, outlook_of
 from glazecalc.jobs.cautions import of_changes
 from glazecalc.jobs.check import check, kept_as_it_is
 from glazecalc.jobs.materials import Pantry, is_stand_in, not_known, resolve, unknown_lines
-from glazecalc.jobs.options import Task, beside_formula, nearness, option_of
-from glazecalc.jobs.palette import Palette, Wishes, coarsest, palette_of, recipe_with, steps_for
+from glazecalc.jobs.options import TOLERANCE, Task, beside_formula, coarsest, nearness, option_of
+from glazecalc.jobs.palette import Palette, Wishes, palette_of, recipe_with, steps_for
 from glazecalc.jobs.setup import Setup
 from glazecalc.jobs.sparse import Mix, matched_mix
 from glazecalc.values.answers import Problem, ProblemsError, did_you_mean, error
@@ -24,8 +24,6 @@ from glazecalc.values.inputs import Recipe
 from glazecalc.values.names import fold
 from glazecalc.values.results.adjust import Goals, Kind, Option, SwapResult
 
-TOLERANCE: Final = 0.01
-"""An oxide within this of the old formula counts as kept [mol in the formula]."""
 WORTH_ANOTHER: Final = 0.5
 """One more material from the shelf is offered if it leaves at most this share of the mismatch."""
 KEPT_FREE: Final = 0.7
@@ -44,7 +42,6 @@ def swap(
     new: Sequence[str],
     *,
     resolution_g: float | None = None,
-    tolerance: float = TOLERANCE,
 ) -> SwapResult:
     """Replace one material of a recipe and keep its fired formula.
 
@@ -63,20 +60,20 @@ def swap(
     before, steps = check(recipe, shelf, setup), steps_for(resolution_g, palette.base_total)
     options = _in_order(
         [
-            _option(Task(recipe, shelf, setup, _aim(used, setup), steps, before), kind, mix, wishes, tolerance)
-            for kind, used, mix in _ways(palette, recipe, shelf, stock, wishes, tolerance)
+            _option(Task(recipe, shelf, setup, _aim(used, setup), steps, before), kind, mix, wishes)
+            for kind, used, mix in _ways(palette, recipe, shelf, stock, wishes)
         ],
         coming,
     )
     lead, cautions = of_changes(recipe.name, before.formula, [o.after.formula for o in options])
     return SwapResult(
         recipe=recipe, old=gone, new=coming, before=before, options=options,
-        sentence=lead + _headline(gone, coming, options, tolerance), cautions=cautions,
+        sentence=lead + _headline(gone, coming, options), cautions=cautions,
         clay_percent=float(palette.clay_percent(palette.start)[0]), notes=kept_as_it_is(recipe, shelf),
     )  # fmt: skip
 
 
-def exchanged(palette: Palette, columns: NDArray[np.intp], tolerance: float = TOLERANCE) -> Mix:
+def exchanged(palette: Palette, columns: NDArray[np.intp]) -> Mix:
     """Amounts on the free ``columns`` whose oxides, with the fixed lines, are nearest to those of the start.
 
     Additions and colourants keep their ratio to the fired glaze, so that the formula is kept; the base is then
@@ -88,7 +85,7 @@ def exchanged(palette: Palette, columns: NDArray[np.intp], tolerance: float = TO
     share = 1.0 / max(palette.base_total, 1e-30)
     pull = palette.start[columns]
     moles = palette.table.moles[columns] / scale
-    mix = matched_mix(moles, wanted / scale, KEPT_FREE * tolerance, pull, _SLIP * share)
+    mix = matched_mix(moles, wanted / scale, KEPT_FREE * TOLERANCE, pull, _SLIP * share)
     amounts = fixed.copy()
     amounts[columns] = mix.amounts
     off = per_flux(amounts @ palette.table.moles) - per_flux(target)
@@ -97,23 +94,23 @@ def exchanged(palette: Palette, columns: NDArray[np.intp], tolerance: float = TO
 
 
 def _ways(
-    palette: Palette, recipe: Recipe, shelf: Pantry, stock: Sequence[str], wishes: Wishes, tolerance: float,
+    palette: Palette, recipe: Recipe, shelf: Pantry, stock: Sequence[str], wishes: Wishes
 ) -> list[tuple[Kind, Palette, Mix]]:  # fmt: skip
     """The ways to swap, simplest first; a deeper one only where it brings the formula nearer."""
     new = np.array([i for i in palette.free if palette.materials[i].name in wishes.use], dtype=int)
     held = palette.fixed.copy()
     held[np.setdiff1d(palette.free, new)] = True
-    plain = exchanged(replace(palette, fixed=held), new, tolerance)
+    plain = exchanged(replace(palette, fixed=held), new)
     ways: list[tuple[Kind, Palette, Mix]] = [(Kind.SWAP, palette, plain)]
-    if plain.worst() <= tolerance / 10:
+    if plain.worst() <= TOLERANCE / 10:
         return ways
-    full = exchanged(palette, palette.free, tolerance)
+    full = exchanged(palette, palette.free)
     if full.worst() < 0.98 * plain.worst():
         ways.append((Kind.RESOLVE, palette, full))
         uses_the_new = bool((full.amounts[new] > palette.start[new]).any())
         ways = ways[1:] if plain.worst() > PLAIN_ENOUGH and uses_the_new else ways
     best = min(plain.worst(), full.worst())
-    if best > tolerance:
+    if best > TOLERANCE:
         wider = _with_one_more(recipe, shelf, stock, wishes)
         if wider is not None and wider[1].worst() < WORTH_ANOTHER * best:
             ways.append((Kind.RESOLVE, *wider))
@@ -159,28 +156,19 @@ def _named(recipe: Recipe, shelf: Pantry, old: str, new: Sequence[str]) -> tuple
     return gone.name, tuple(coming)
 
 
-def _option(task: Task, kind: Kind, mix: Mix, wishes: Wishes, tolerance: float) -> Option:
+def _option(task: Task, kind: Kind, mix: Mix, wishes: Wishes) -> Option:
     """One way to swap as an option: rounded to what can be weighed, its formula set against the old."""
     palette = task.aim.palette
-    amounts = _rounded(palette, mix, task.steps, tolerance)
+    target = per_flux(palette.start @ palette.table.moles)
+    free = replace(palette, fixed=palette.fixed & ~palette.addition)
+    amounts = coarsest(mix, palette.table.moles, target, task.steps, lambda step: free.rounded(mix.amounts, step)[0])
     why = f": {wishes.without[0]} out, {' and '.join(wishes.use)} in"
     card = recipe_with(task.recipe, palette, amounts, f"{task.recipe.name}, swapped", why)
     option = option_of(task, kind, amounts, card, _sentence(palette, kind, amounts, wishes.use))
     before, after = palette.composition(np.stack([palette.start, amounts])).moles
     came = np.flatnonzero((amounts > 0) & (palette.start <= 0))
     besides = tuple(palette.written[i] for i in came if palette.materials[i].name not in wishes.use)
-    return replace(beside_formula(option, per_flux(before), per_flux(after), tolerance), besides=besides)
-
-
-def _rounded(palette: Palette, mix: Mix, steps: Sequence[float], tolerance: float) -> Array:
-    """The coarsest weighable amounts that leave the formula as near as the exact ones do."""
-    target = per_flux(palette.start @ palette.table.moles)
-    free = replace(palette, fixed=palette.fixed & ~palette.addition)
-    return coarsest(
-        mix.amounts, steps, lambda step: free.rounded(mix.amounts, step)[0],
-        lambda tried: float(np.abs(per_flux(tried @ palette.table.moles) - target).max()),
-        max(1.02 * mix.worst(), 0.5 * tolerance),
-    )  # fmt: skip
+    return replace(beside_formula(option, per_flux(before), per_flux(after)), besides=besides)
 
 
 def _aim(palette: Palette, setup: Setup) -> Aim:
@@ -226,11 +214,11 @@ def _in_order(options: Sequence[Option], coming: Sequence[str]) -> tuple[Option,
     )  # fmt: skip
 
 
-def _headline(old: str, coming: Sequence[str], options: Sequence[Option], tolerance: float) -> str:
+def _headline(old: str, coming: Sequence[str], options: Sequence[Option]) -> str:
     """What became of the materials asked for; only then what one more from the shelf would do."""
     asked = [o for o in options if not o.besides]
     others = [o for o in options if o.besides]
-    kept = f"the formula kept within {tolerance:g} in the formula"
+    kept = f"the formula kept within {TOLERANCE:g} in the formula"
     best = asked[0]
     if best.exact:
         return f"{old} can be replaced and {kept}. {best.sentence}"

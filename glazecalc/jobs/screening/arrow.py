@@ -37,7 +37,6 @@ BLOCK: Final = 1 << 21
 """How much of a CSV table is read at a time [bytes]."""
 LONGEST_CELL: Final = 131_072
 """Longest cell that the standard library reads [characters]."""
-PARQUET_ROWS: Final = 50_000
 _SIMPLE: Final = re.compile(rb'(?:^|,)"[^"\r\n]*"(?=,|\r?\n|\Z)', re.MULTILINE)
 """A cell between quotes that holds neither a quote nor a line's end."""
 
