@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from pathlib import Path
-from typing import Any, Final
+from typing import Any, Final, TypeVar
 
 from glazecalc.files.journal import Journal, taken_back
 from glazecalc.files.journal_acts import standing
@@ -41,6 +41,7 @@ from glazecalc.values.records import (
 from glazecalc.values.units import clock
 
 Fields = dict[str, Any]
+Made = TypeVar("Made")
 
 
 @dataclass(frozen=True, slots=True)
@@ -332,11 +333,8 @@ def _faults(journal: Journal, target: Target, fields: Mapping[str, Any]) -> tupl
     earlier = journal.history(target.kind, target.id) if target.id is not None else ()
     if earlier and earlier[-1].withdrawn:
         raise ProblemsError([taken_back(earlier[-1])])
-    try:
-        whole = replace(earlier[-1].record, **fields) if earlier else RECORD_TYPES[target.kind](**fields)
-    except ValueError as exc:
-        raise ProblemsError([_unlikely(exc)]) from exc
-    return record_faults(whole)
+    kind = RECORD_TYPES[target.kind]
+    return record_faults(_plainly(lambda: replace(earlier[-1].record, **fields) if earlier else kind(**fields)))
 
 
 def _act(journal: Journal, target: Target, fields: Mapping[str, Any]) -> str:
@@ -351,16 +349,12 @@ def _act(journal: Journal, target: Target, fields: Mapping[str, Any]) -> str:
     return journal.correct(target.kind, target.id, **fields).id
 
 
-def _plainly(act: Callable[[], str]) -> str:
+def _plainly(act: Callable[[], Made]) -> Made:
     """What a record says against a value becomes a problem."""
     try:
         return act()
     except ValueError as exc:
-        raise ProblemsError([_unlikely(exc)]) from exc
-
-
-def _unlikely(exc: ValueError) -> Problem:
-    return error("record", str(exc), "check the figure and its unit")
+        raise ProblemsError([error("record", str(exc), "check the figure and its unit")]) from exc
 
 
 def _firing_known(journal: Journal, fields: Mapping[str, Any]) -> tuple[Problem, ...]:
@@ -509,7 +503,8 @@ def record_reading(studio: Path | None, words: ReadingWords) -> Recorded:
         if history[-1].withdrawn:
             raise ProblemsError([taken_back(history[-1])])
         change = _change(words, hours, given, history)
-        faults = record_faults(_with(history[-1].record, change))
+        before = history[-1].record
+        faults = record_faults(_plainly(lambda: replace(before, **change(before))))
         if any(p.is_error for p in faults):
             raise ProblemsError(faults)
         journal.amend("firing", firing, change)
@@ -539,13 +534,6 @@ def _meant(words: ReadingWords, given: tuple[Reading, ...], found: Findings) -> 
 
 
 Change = Callable[[Record], dict[str, Any]]
-
-
-def _with(record: Record, change: Change) -> Record:
-    try:
-        return replace(record, **change(record))
-    except ValueError as exc:
-        raise ProblemsError([error("record", str(exc), "check the figure and its unit")]) from exc
 
 
 def _change(words: ReadingWords, hours: float | None, given: tuple[Reading, ...], history: tuple[Entry, ...]) -> Change:
