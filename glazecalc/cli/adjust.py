@@ -16,9 +16,9 @@ from glazecalc.cli.frame import (
     FullOption,
     JsonOption,
     KilnOption,
-    Outcome,
     StrictOption,
     StudioOption,
+    Told,
     UnitsOption,
     finish,
 )
@@ -97,7 +97,6 @@ def adjust(
     from glazecalc.cli.frame import stop_on_errors
     from glazecalc.jobs import requests
     from glazecalc.jobs.palette import Wishes
-    from glazecalc.render.json import adjust_json, batch_result_json
     from glazecalc.render.text.changes import adjust_text, batch_result_text
     from glazecalc.values.answers import ProblemsError, error
 
@@ -111,11 +110,11 @@ def adjust(
     if target is not None:
         batch, remarks = requests.batch(bench, card, wishes=wishes, **names)
         options = batch.options
-        outcome = Outcome("adjust", [batch_result_json(batch)], batch_result_text(batch, shown, full))
+        outcome = Told("adjust", [batch], batch_result_text(batch, shown, full))
     else:
         result, remarks = requests.adjust(bench, card, wishes=wishes, keep=_kept(keep), **names)
         options = result.options
-        outcome = Outcome("adjust", [adjust_json(result)], adjust_text(result, shown, full), answer=result.answer)
+        outcome = Told("adjust", [result], adjust_text(result, shown, full), answer=result.answer)
     stop_on_errors(remarks, strict)
     written = write_card(options, pick, output, force)
     finish(replace(outcome, problems=[*bench.problems, *remarks, *written]), as_json)

@@ -7,7 +7,7 @@ from typing import Annotated
 
 import typer
 
-from glazecalc.cli.frame import ConeOption, JsonOption, Outcome, StudioOption, UnitsOption, finish
+from glazecalc.cli.frame import ConeOption, JsonOption, StudioOption, Told, UnitsOption, finish
 
 EPILOG = """Examples:
 
@@ -38,11 +38,11 @@ def body(
     from glazecalc.cli.asked import quantity
     from glazecalc.jobs import requests
     from glazecalc.jobs.bench import open_bench
-    from glazecalc.render.text.learn import clay_json, clay_text
+    from glazecalc.render.text.learn import clay_text
 
     bench = open_bench((), studio, units=units)
     report, problems = requests.body(bench, name, cone=cone, fired_mm=quantity(fired, "length", "mm", "--fired"))
     shown = bench.studio.units
     inches = fired is not None and re.search(r"[\d\s](?:in|inch|inches|\"|ft|feet|')\.?\s*$", fired) is not None
     text = clay_text(report, shown.model_copy(update={"length": "in"}) if inches else shown)
-    finish(Outcome("body", [clay_json(report)], text, problems=[*bench.problems, *problems]), as_json)
+    finish(Told("body", [report], text, problems=[*bench.problems, *problems]), as_json)

@@ -11,10 +11,10 @@ from glazecalc.cli.frame import (
     FullOption,
     JsonOption,
     KilnOption,
-    Outcome,
     RecipesArgument,
     StrictOption,
     StudioOption,
+    Told,
     UnitsOption,
     finish,
 )
@@ -51,7 +51,6 @@ def check(
 
     from glazecalc.cli.frame import painter, stop_on_errors, wants_colour
     from glazecalc.jobs import requests
-    from glazecalc.render.json import check_json
     from glazecalc.render.text.check import check_text, ranking_text
     from glazecalc.values.answers import Problem, ProblemsError, worst
     from glazecalc.values.results.check import CheckResult
@@ -73,9 +72,9 @@ def check(
     paint = painter(wants_colour(sys.stdout))
     texts = [check_text(r, bench.studio.units, paint, full) for r in results]
     finish(
-        Outcome(
+        Told(
             command="check",
-            results=[check_json(r) for r in results],
+            results=results,
             text=("\n\n" + "=" * 80 + "\n\n").join(t for t in (*texts, ranking_text(results)) if t),
             answer=worst(r.answer for r in results),
             problems=problems,

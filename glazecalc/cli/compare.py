@@ -11,10 +11,10 @@ from glazecalc.cli.frame import (
     FullOption,
     JsonOption,
     KilnOption,
-    Outcome,
     RecipesArgument,
     StrictOption,
     StudioOption,
+    Told,
     UnitsOption,
     finish,
 )
@@ -48,10 +48,9 @@ def compare(
 ) -> None:
     """Set recipes side by side: materials, formula, estimates, answers, and the differences that matter."""
     from glazecalc.jobs import requests
-    from glazecalc.render.json import comparison_json
     from glazecalc.render.text.changes import compare_text
 
     bench = opened(recipes, studio, strict, units, named, as_json)
     result, found = requests.compare(bench, bench.recipes, body=body, kiln=kiln, circuit=circuit, cone=cone)
     text = compare_text(result, bench.studio.units, full)
-    finish(Outcome("compare", [comparison_json(result)], text, problems=[*bench.problems, *found]), as_json)
+    finish(Told("compare", [result], text, problems=[*bench.problems, *found]), as_json)

@@ -13,9 +13,9 @@ from glazecalc.cli.frame import (
     ConeOption,
     JsonOption,
     KilnOption,
-    Outcome,
     StrictOption,
     StudioOption,
+    Told,
     UnitsOption,
     finish,
 )
@@ -77,7 +77,6 @@ def firing(
 
     from glazecalc.cli.frame import painter, stop_on_errors, wants_colour
     from glazecalc.jobs.bench import open_bench
-    from glazecalc.render.json import firing_json
     from glazecalc.render.text.firing import firing_text
 
     cards = () if recipe is None or schedule is not None else (recipe,)
@@ -90,7 +89,7 @@ def firing(
     problems = [*bench.problems, *found, *report.problems]
     stop_on_errors(problems, strict)
     text = firing_text(report, bench.studio.units, painter(wants_colour(sys.stdout)), full)
-    finish(Outcome("firing", [firing_json(report)], text, report.answer, problems), as_json)
+    finish(Told("firing", [report], text, report.answer, problems), as_json)
 
 
 def _given(

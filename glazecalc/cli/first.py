@@ -14,8 +14,8 @@ from glazecalc.cli.frame import (
     ForceOption,
     JsonOption,
     KilnOption,
-    Outcome,
     StudioOption,
+    Told,
     UnitsOption,
     finish,
 )
@@ -53,14 +53,14 @@ def first(
     """Propose a plain glaze to begin with: 100 g on your scale, four tiles, and what to look for."""
     from glazecalc.jobs import requests
     from glazecalc.jobs.bench import open_bench
-    from glazecalc.render.text.first import first_json, first_text
+    from glazecalc.render.text.first import first_text
 
     bench = open_bench((), studio, units=units)
     result = requests.first(bench, body=body, kiln=kiln, circuit=circuit, cone=cone)
     written = [] if output is None else [_write(result, output, force)]
     text = first_text(result, bench.studio.units)
     problems = [*bench.problems, *result.problems, *written]
-    finish(Outcome("first", [first_json(result)], text, answer=result.answer, problems=problems), as_json)
+    finish(Told("first", [result], text, answer=result.answer, problems=problems), as_json)
 
 
 def _write(result: FirstGlaze, path: Path, force: bool) -> Problem:

@@ -6,7 +6,7 @@ from typing import Annotated
 
 import typer
 
-from glazecalc.cli.frame import JsonOption, Outcome, RecipesArgument, StrictOption, StudioOption, UnitsOption, finish
+from glazecalc.cli.frame import JsonOption, RecipesArgument, StrictOption, StudioOption, Told, UnitsOption, finish
 from glazecalc.cli.opening import AsOption, opened
 
 EPILOG = """Examples:
@@ -43,15 +43,14 @@ def formula(
 ) -> None:
     """Turn recipes into their fired composition: unity molecular formula, mole % and weight %."""
     from glazecalc.jobs import requests
-    from glazecalc.render.json import formula_result_json
     from glazecalc.render.text.formula import formula_text
 
     bench = opened(recipes, studio, strict, units, named, as_json, needs_studio=False)
     results, problems = requests.formula(bench, bench.recipes, basis=basis, flux=flux, explain=explain, models=models)
     finish(
-        Outcome(
+        Told(
             command="formula",
-            results=[formula_result_json(r) for r in results],
+            results=results,
             text="\n\n".join(formula_text(r, basis, bench.studio.units) for r in results),
             problems=[*bench.problems, *problems],
         ),

@@ -104,35 +104,33 @@ RecipeArgument = Annotated[
 
 
 @dataclass(frozen=True, slots=True)
-class Outcome:
-    """What a command has to say: its JSON results, its text for people, and what was found on the way.
+class Told:
+    """What a command has to say: its results (for JSON), its text for people, and what was found on the way.
 
     ``answer`` is None for a job that judges nothing.
     """
 
     command: str
-    results: Sequence[dict[str, Any]]
+    results: Sequence[object]
     text: str
     answer: Answer | None = None
     problems: Sequence[Problem] = ()
 
 
-def document(
-    command: str, answer: str, results: Sequence[dict[str, Any]], problems: Sequence[Problem]
-) -> dict[str, Any]:
+def document(command: str, answer: str, results: Sequence[object], problems: Sequence[Problem]) -> dict[str, Any]:
     """The JSON document of the contract."""
-    from glazecalc.render.json import problem_json
+    from glazecalc.render.json import for_json
 
     return {
         "schema": 1,
         "command": command,
         "answer": answer,
-        "results": list(results),
-        "problems": [problem_json(p) for p in problems],
+        "results": for_json(results),
+        "problems": for_json(problems),
     }
 
 
-def finish(outcome: Outcome, as_json: bool) -> NoReturn:
+def finish(outcome: Told, as_json: bool) -> NoReturn:
     """Print a result and leave with its exit code."""
     if as_json:
         answer = outcome.answer.value if outcome.answer else "done"

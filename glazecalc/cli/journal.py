@@ -55,7 +55,7 @@ def journal(
 ) -> None:
     """List what was recorded, show one entry, undo, or save and restore the whole journal."""
     from glazecalc.cli.notebook import (
-        Wanted,
+        EntriesWanted,
         export_csv,
         import_csv,
         listed,
@@ -81,7 +81,7 @@ def journal(
         finish(import_csv(folder, bring), as_json)
     if entry is not None:
         finish(shown(folder, entry, kind), as_json)
-    wanted = Wanted(kind, body, glaze, result, since, withdrawn)
+    wanted = EntriesWanted(kind, body, glaze, result, since, withdrawn)
     entries = pick_entries(folder, wanted)
     if as_csv and not as_json:
         print_csv(entries)

@@ -12,9 +12,9 @@ from glazecalc.cli.frame import (
     CircuitOption,
     ConeOption,
     JsonOption,
-    Outcome,
     StrictOption,
     StudioOption,
+    Told,
     UnitsOption,
     finish,
 )
@@ -72,7 +72,6 @@ def kiln(
 
     from glazecalc.cli.frame import painter, stop_on_errors, wants_colour
     from glazecalc.jobs import requests
-    from glazecalc.render.json import kiln_json
     from glazecalc.render.text.kiln import kiln_text
 
     bench = opened([recipe] if recipe else [], studio, strict, units, named, as_json)
@@ -81,4 +80,4 @@ def kiln(
     problems = [*bench.problems, *report.problems]
     stop_on_errors(problems, strict)
     text = kiln_text(report, bench.studio.units, painter(wants_colour(sys.stdout)), full)
-    finish(Outcome("kiln", [kiln_json(report)], text, report.answer, problems), as_json)
+    finish(Told("kiln", [report], text, report.answer, problems), as_json)

@@ -12,10 +12,10 @@ from glazecalc.cli.frame import (
     ConeOption,
     ForceOption,
     JsonOption,
-    Outcome,
     RecipesArgument,
     StrictOption,
     StudioOption,
+    Told,
     UnitsOption,
     finish,
 )
@@ -106,7 +106,7 @@ def labels(
               "page": run.sheet.page, "per_sheet": run.sheet.columns * run.sheet.rows}  # fmt: skip
     text = f"Wrote {out} with {len(made)} label{'' if len(made) == 1 else 's'}"
     problems = [*bench.problems, *problems, *said_of(bench, bench.recipes, cone=cone)]
-    finish(Outcome("labels", [result], text, problems=problems), as_json)
+    finish(Told("labels", [result], text, problems=problems), as_json)
 
 
 def _tare(studio: object, text: str | None) -> float | None:

@@ -12,8 +12,8 @@ from glazecalc.cli.frame import (
     ConeOption,
     JsonOption,
     KilnOption,
-    Outcome,
     StudioOption,
+    Told,
     UnitsOption,
     finish,
 )
@@ -53,20 +53,20 @@ def learn(
     finish(_of_body(bench, body, kiln, cone), as_json)
 
 
-def _of_body(bench: Bench, body: str | None, kiln: str | None, cone: str | None) -> Outcome:
+def _of_body(bench: Bench, body: str | None, kiln: str | None, cone: str | None) -> Told:
     from glazecalc.jobs import requests
     from glazecalc.jobs.setup import studio_option
-    from glazecalc.render.text.learn import lesson_json, lesson_text
+    from glazecalc.render.text.learn import lesson_text
 
     lesson, problems = requests.learn_body(bench, body, kiln=kiln, cone=cone)
     text = lesson_text(lesson, bench.studio.units, studio_option(bench.studio.folder))
-    return Outcome("learn", [lesson_json(lesson)], text, problems=[*bench.problems, *problems])
+    return Told("learn", [lesson], text, problems=[*bench.problems, *problems])
 
 
-def _of_kiln(bench: Bench, name: str, circuit: str | None) -> Outcome:
+def _of_kiln(bench: Bench, name: str, circuit: str | None) -> Told:
     from glazecalc.jobs import requests
-    from glazecalc.render.text.kiln import kiln_learned_json, kiln_learned_text
+    from glazecalc.render.text.kiln import kiln_learned_text
 
     learned = requests.learn_kiln(bench, name, circuit=circuit)
     text = kiln_learned_text(learned, bench.studio.units)
-    return Outcome("learn", [kiln_learned_json(learned)], text, problems=[*bench.problems, *learned.problems])
+    return Told("learn", [learned], text, problems=[*bench.problems, *learned.problems])

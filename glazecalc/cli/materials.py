@@ -7,7 +7,7 @@ from typing import Annotated
 
 import typer
 
-from glazecalc.cli.frame import ForceOption, JsonOption, Outcome, StudioOption, UnitsOption, finish
+from glazecalc.cli.frame import ForceOption, JsonOption, StudioOption, Told, UnitsOption, finish
 
 EPILOG = """Examples:
 
@@ -68,7 +68,7 @@ def materials(
     from glazecalc.cli import own_materials as own
     from glazecalc.jobs.bench import open_bench
     from glazecalc.jobs.materials import material_facts, what_to_write
-    from glazecalc.render.text.materials import holding_text, list_text, material_json, material_text
+    from glazecalc.render.text.materials import holding_text, list_text, material_text
     from glazecalc.values.answers import ProblemsError, error
 
     folder = studio or Path()
@@ -91,12 +91,10 @@ def materials(
     if alias and name is None:
         text = "\n".join(f"{word} means {meant}" for word, meant in bench.studio.aliases)
         rows = [{"alias": word, "material": meant} for word, meant in bench.studio.aliases]
-        finish(Outcome("materials", rows, text, problems=bench.problems), as_json)
+        finish(Told("materials", rows, text, problems=bench.problems), as_json)
     if name is None:
         facts = [material_facts(m) for m in bench.pantry.materials]
-        finish(
-            Outcome("materials", [material_json(f) for f in facts], list_text(facts), problems=bench.problems), as_json
-        )
+        finish(Told("materials", facts, list_text(facts), problems=bench.problems), as_json)
     found = bench.pantry.find(name)
     if found is None:
         held = [material_facts(m) for m in bench.pantry.holding(name)]
@@ -104,6 +102,6 @@ def materials(
             hint = what_to_write(name, bench.pantry)
             raise ProblemsError([error("unknown-material", f"no material is called {name!r}", hint)])
         text = holding_text(name, held)
-        finish(Outcome("materials", [material_json(f) for f in held], text, problems=bench.problems), as_json)
+        finish(Told("materials", held, text, problems=bench.problems), as_json)
     fact = material_facts(found)
-    finish(Outcome("materials", [material_json(fact)], material_text(fact), problems=bench.problems), as_json)
+    finish(Told("materials", [fact], material_text(fact), problems=bench.problems), as_json)

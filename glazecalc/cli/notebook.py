@@ -7,21 +7,21 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
-from glazecalc.cli.frame import Outcome
+from glazecalc.cli.frame import Told
 from glazecalc.files.journal import Journal, number_of
 from glazecalc.files.journal_csv import read_csv, write_csv
 from glazecalc.files.journal_place import journal_exists
 from glazecalc.files.problems import Findings
 from glazecalc.files.tile_words import read_date
-from glazecalc.render.text.journal import entry_json, entry_text, glaze_name, list_text
-from glazecalc.render.text.journal_acts import act_json, acts_text, forms_text, turned_text
+from glazecalc.render.text.journal import entry_text, glaze_name, list_text
+from glazecalc.render.text.journal_acts import acts_text, forms_text, turned_text
 from glazecalc.values.answers import Problem, ProblemsError, did_you_mean, error
 from glazecalc.values.inputs import UnitChoice
 from glazecalc.values.records import KINDS, Entry, FiringRecord, Kind, TileRecord
 
 
 @dataclass(frozen=True, slots=True)
-class Wanted:
+class EntriesWanted:
     """What the options of ``journal`` ask for; None is no wish."""
 
     kind: str | None = None
@@ -58,7 +58,7 @@ def kind_named(text: str | None) -> Kind | None:
     raise ProblemsError([error("kind", f"--kind {text[:40]!r} is not a kind of entry", hint)])
 
 
-def pick_entries(folder: Path, wanted: Wanted) -> tuple[Entry, ...]:
+def pick_entries(folder: Path, wanted: EntriesWanted) -> tuple[Entry, ...]:
     """The entries as they stand that meet every wish; none where there is no journal yet."""
     found = Findings(None)
     since = "" if wanted.since is None else read_date(wanted.since, found)
@@ -72,7 +72,7 @@ def pick_entries(folder: Path, wanted: Wanted) -> tuple[Entry, ...]:
         return tuple(entry for entry in standing if _meets(entry, wanted, since))
 
 
-def _meets(entry: Entry, wanted: Wanted, since: str) -> bool:
+def _meets(entry: Entry, wanted: EntriesWanted, since: str) -> bool:
     record = entry.record
     if record.date < since:
         return False
@@ -89,13 +89,13 @@ def _meets(entry: Entry, wanted: Wanted, since: str) -> bool:
     return right_body and right_result
 
 
-def listed(entries: Sequence[Entry], wanted: Wanted, folder: Path) -> Outcome:
+def listed(entries: Sequence[Entry], wanted: EntriesWanted, folder: Path) -> Told:
     """A list of the entries that were wanted as a result."""
-    text = list_text(entries, units_of(folder), asked=wanted != Wanted())
-    return Outcome("journal", [{"entries": [entry_json(e) for e in entries]}], text)
+    text = list_text(entries, units_of(folder), asked=wanted != EntriesWanted())
+    return Told("journal", [{"entries": entries}], text)
 
 
-def shown(folder: Path, id_: str, kind: str | None) -> Outcome:
+def shown(folder: Path, id_: str, kind: str | None) -> Told:
     """One entry with its earlier forms. Raises ProblemsError if there is none of that id."""
     kinds = [k for k in KINDS if number_of(k, id_) is not None and kind_named(kind) in (None, k)]
     with open_journal(folder) as journal:
@@ -106,23 +106,23 @@ def shown(folder: Path, id_: str, kind: str | None) -> Outcome:
         raise ProblemsError([error("no-entry", f"there is no entry {id_[:20]!r} in the journal", hint)])
     rows, units = histories[0][::-1], units_of(folder)
     text = "\n\n".join(part for part in (entry_text(rows[0], units), forms_text(histories[0], units)) if part)
-    return Outcome("journal", [{"entries": [entry_json(e) for e in rows]}], text)
+    return Told("journal", [{"entries": rows}], text)
 
 
-def told_acts(folder: Path) -> Outcome:
+def told_acts(folder: Path) -> Told:
     """What was done to the journal, act by act."""
     with open_journal(folder) as journal:
         acts = journal.acts()
-    return Outcome("journal", [{"acts": [act_json(act) for act in acts]}], acts_text(acts, units_of(folder)))
+    return Told("journal", [{"acts": acts}], acts_text(acts, units_of(folder)))
 
 
-def turned_back(folder: Path, again: bool) -> Outcome:
+def turned_back(folder: Path, again: bool) -> Told:
     """Undo what was written last, or do again what was undone."""
     from glazecalc.jobs.recording import turn_back
 
     with open_journal(folder):
         act, left = turn_back(folder, again)
-    return Outcome("journal", [{"act": act_json(act), "left_to_undo": left}],
+    return Told("journal", [{"act": act, "left_to_undo": left}],
                    turned_text(act, again, left, units_of(folder)))  # fmt: skip
 
 
@@ -137,7 +137,7 @@ def print_csv(entries: Sequence[Entry]) -> None:
     write(sys.stdout, table.getvalue().replace("\r\n", "\n"))
 
 
-def export_csv(folder: Path, file: Path, force: bool) -> Outcome:
+def export_csv(folder: Path, file: Path, force: bool) -> Told:
     """Save the whole journal, earlier forms included; of a damaged one, what can be read.
 
     Raises ProblemsError if the file is there or cannot be written.
@@ -151,11 +151,11 @@ def export_csv(folder: Path, file: Path, force: bool) -> Outcome:
     table = StringIO(newline="")
     count = write_csv(entries, table)
     write_file(file, table.getvalue(), force)
-    return Outcome("journal", [{"entries": [entry_json(e) for e in entries], "file": str(file)}],
+    return Told("journal", [{"entries": entries, "file": str(file)}],
                    f"Saved {count} rows of the journal to {file}.", problems=problems)  # fmt: skip
 
 
-def import_csv(folder: Path, file: Path) -> Outcome:
+def import_csv(folder: Path, file: Path) -> Told:
     """Take in a saved journal, all or nothing. Raises ProblemsError if it cannot be read or clashes."""
     from io import StringIO
 
@@ -172,7 +172,7 @@ def import_csv(folder: Path, file: Path) -> Outcome:
     with Journal(folder) as journal:
         added = journal.add_entries(entries)
     text = f"Took in {added} rows; {len(entries) - added} were already there."
-    return Outcome("journal", [{"entries": [entry_json(e) for e in entries], "added": added}], text, problems=odd)
+    return Told("journal", [{"entries": entries, "added": added}], text, problems=odd)
 
 
 def _odd(entries: Sequence[Entry], file: str) -> tuple[Problem, ...]:

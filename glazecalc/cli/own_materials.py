@@ -5,14 +5,14 @@ from __future__ import annotations
 from collections.abc import Sequence
 from pathlib import Path
 
-from glazecalc.cli.frame import Outcome, stop_on_errors
+from glazecalc.cli.frame import Told, stop_on_errors
 from glazecalc.values.answers import Problem, ProblemsError, error, remark
 from glazecalc.values.names import fold
 
 UNDO = "Undo it with: glazecalc materials --undo"
 
 
-def added(sheet: Path, folder: Path, force: bool) -> Outcome:
+def added(sheet: Path, folder: Path, force: bool) -> Told:
     """Add every material of a supplier's sheet, all or none. Raises ProblemsError where one cannot be used."""
     from glazecalc.files.materials import built_in_materials
     from glazecalc.files.materials_edit import add_materials
@@ -20,7 +20,7 @@ def added(sheet: Path, folder: Path, force: bool) -> Outcome:
     from glazecalc.files.supplier_sheet import read_supplier_sheets
     from glazecalc.jobs.materials import material_facts
     from glazecalc.jobs.sheet_hazards import with_hazards
-    from glazecalc.render.text.materials import material_json, material_text
+    from glazecalc.render.text.materials import material_text
 
     read, found = read_supplier_sheets(sheet)
     problems = list(found)
@@ -34,19 +34,19 @@ def added(sheet: Path, folder: Path, force: bool) -> Outcome:
     problems += add_materials(folder, materials, force)
     stop_on_errors(problems)
     text = "\n\n".join((f"Added to {folder / MATERIALS_FILE}. {UNDO}", *map(material_text, facts)))
-    return Outcome("materials", [material_json(fact) for fact in facts], text, problems=problems)
+    return Told("materials", facts, text, problems=problems)
 
 
-def removed(folder: Path, name: str) -> Outcome:
+def removed(folder: Path, name: str) -> Told:
     """Take an own material out. Raises ProblemsError if there is none of that name."""
     from glazecalc.files.materials_edit import remove_material
 
     problems = [*remove_material(folder, name), *_still_named(folder, name)]
     stop_on_errors(problems)
-    return Outcome("materials", [{"removed": name}], f"Removed {name}. {UNDO}", problems=problems)
+    return Told("materials", [{"removed": name}], f"Removed {name}. {UNDO}", problems=problems)
 
 
-def renamed(folder: Path, words: str) -> Outcome:
+def renamed(folder: Path, words: str) -> Told:
     """Rename an own material. Raises ProblemsError if there is none of that name, or the new one is taken."""
     from glazecalc.files.materials_edit import rename_material
 
@@ -56,10 +56,10 @@ def renamed(folder: Path, words: str) -> Outcome:
     problems = list(rename_material(folder, old, new))
     stop_on_errors(problems)
     text = f"{old} is now called {new}; the old name still means it. {UNDO}"
-    return Outcome("materials", [{"renamed": old, "name": new}], text, problems=problems)
+    return Told("materials", [{"renamed": old, "name": new}], text, problems=problems)
 
 
-def stocked(folder: Path, words: Sequence[str]) -> Outcome:
+def stocked(folder: Path, words: Sequence[str]) -> Told:
     """Write down what stands on the shelf. Raises ProblemsError for an amount that cannot be."""
     from glazecalc.files.numbers import read_quantity
     from glazecalc.files.problems import Findings
@@ -82,10 +82,10 @@ def stocked(folder: Path, words: Sequence[str]) -> Outcome:
     changed_stock(folder, grams)
     shown = {n: None if g is None or g <= NOT_WEIGHED_G else g for n, g in grams.items()}
     text = f"Written into {folder / 'stock.csv'}: {', '.join(grams)}. {UNDO}"
-    return Outcome("materials", [{"stock": shown}], text, problems=problems)
+    return Told("materials", [{"stock": shown}], text, problems=problems)
 
 
-def undone(folder: Path) -> Outcome:
+def undone(folder: Path) -> Told:
     """Put the tables back as they were before the last change. Raises ProblemsError where nothing was kept."""
     from glazecalc.files.earlier import last_kept, put_back
     from glazecalc.files.studio import MATERIALS_FILE, STOCK_FILE
@@ -93,7 +93,7 @@ def undone(folder: Path) -> Outcome:
     path = last_kept([folder / MATERIALS_FILE, folder / STOCK_FILE])
     if path is None or not put_back(path):
         raise ProblemsError([error("nothing-to-undo", "no change of materials.csv or stock.csv is left to undo", "")])
-    return Outcome("materials", [{"put_back": path.name}], f"{path.name} says again what it said before.")
+    return Told("materials", [{"put_back": path.name}], f"{path.name} says again what it said before.")
 
 
 def _unknown(folder: Path, names: Sequence[str]) -> list[Problem]:

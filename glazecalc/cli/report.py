@@ -15,9 +15,9 @@ from glazecalc.cli.frame import (
     ForceOption,
     JsonOption,
     KilnOption,
-    Outcome,
     StrictOption,
     StudioOption,
+    Told,
     UnitsOption,
     finish,
 )
@@ -106,7 +106,7 @@ def report(
                   add=tuple(add or ()))  # fmt: skip
     written = write_pages(bench, order)
     finish(
-        Outcome(
+        Told(
             command="report",
             results=[_result(page, files) for page, files in written.pages],
             text="\n".join(f"Wrote {path}" for path in written.files),
@@ -118,6 +118,6 @@ def report(
 
 
 def _result(page: Page, files: Sequence[Path]) -> dict[str, object]:
-    from glazecalc.render.json import check_json
+    from glazecalc.render.json import for_json
 
-    return {**check_json(page.check), "files": [str(path) for path in files], "pictures": len(page.pictures)}
+    return {**for_json(page.check), "files": [str(path) for path in files], "pictures": len(page.pictures)}

@@ -7,7 +7,7 @@ from typing import Annotated, Any
 
 import typer
 
-from glazecalc.cli.frame import ForceOption, JsonOption, Outcome, StrictOption, StudioOption, UnitsOption, finish
+from glazecalc.cli.frame import ForceOption, JsonOption, StrictOption, StudioOption, Told, UnitsOption, finish
 
 EPILOG = """Examples:
 
@@ -86,7 +86,7 @@ def screen(
     done = _to_file(table, out, bench, wanted, force, strict)
     result = {"rows": done.rows, "bad_rows": done.bad_rows, "as": practice, "out": str(out)}
     text = f"{_done(done, practice)}: {out}"
-    finish(Outcome("screen", [result], text, problems=[*bench.problems, *done.problems]), as_json)
+    finish(Told("screen", [result], text, problems=[*bench.problems, *done.problems]), as_json)
 
 
 def _names(columns: str | None) -> list[str] | None:

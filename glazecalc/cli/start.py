@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from glazecalc.cli.frame import ForceOption, JsonOption, Outcome, finish
+from glazecalc.cli.frame import ForceOption, JsonOption, Told, finish
 
 if TYPE_CHECKING:
     from glazecalc.jobs.asking import Question
@@ -59,7 +59,7 @@ def start(
     finish(_demo(folder, force, told=demo or force), as_json)
 
 
-def _demo(folder: Path, force: bool, told: bool) -> Outcome:
+def _demo(folder: Path, force: bool, told: bool) -> Told:
     from glazecalc.jobs.start import start_studio
     from glazecalc.values.answers import remark
 
@@ -72,21 +72,21 @@ def _demo(folder: Path, force: bool, told: bool) -> Outcome:
     )
     hint = "run it at a terminal to be asked about your own clay and kiln, or with --bare for blanks to fill in"
     found = () if told else (remark("not-asked", "nobody is at a terminal to be asked: this is the demo studio", hint),)
-    return Outcome("start", [{"folder": str(folder), "files": list(files)}], text, problems=found)
+    return Told("start", [{"folder": str(folder), "files": list(files)}], text, problems=found)
 
 
-def _undone(folder: Path) -> Outcome:
+def _undone(folder: Path) -> Told:
     from glazecalc.files.earlier import put_back
     from glazecalc.files.studio import STUDIO_FILE
     from glazecalc.values.answers import ProblemsError, error
 
     if not put_back(folder / STUDIO_FILE):
         raise ProblemsError([error("nothing-to-undo", "no change of studio.toml is left to undo", "", str(folder))])
-    return Outcome("start", [{"folder": str(folder), "files": ["studio.toml"]}],
+    return Told("start", [{"folder": str(folder), "files": ["studio.toml"]}],
                    f"{folder / 'studio.toml'} says again what it said before.")  # fmt: skip
 
 
-def _bare(folder: Path, force: bool) -> Outcome:
+def _bare(folder: Path, force: bool) -> Told:
     from glazecalc.jobs.asking import write_blank
 
     files = write_blank(folder, force)
@@ -94,10 +94,10 @@ def _bare(folder: Path, force: bool) -> Outcome:
         f"Made {folder} with blanks and nothing invented: fill in {folder / 'studio.toml'}, or answer questions\n"
         f"instead: glazecalc start {folder}"
     )
-    return Outcome("start", [{"folder": str(folder), "files": list(files)}], text)
+    return Told("start", [{"folder": str(folder), "files": list(files)}], text)
 
 
-def _asked(folder: Path) -> Outcome:
+def _asked(folder: Path) -> Told:
     """Ask all there is to ask of a new studio, or the one subject of an old one that is to change."""
     from glazecalc.jobs.asking import QUESTIONS, SUBJECTS, write_studio
 
@@ -111,7 +111,7 @@ def _asked(folder: Path) -> Outcome:
         while not (picked.isdecimal() and 1 <= int(picked) <= len(subjects)):
             picked = str(typer.prompt(f"A number from 1 to {len(subjects)}", default="", show_default=False)).strip()
             if not picked:
-                return Outcome("start", [{"folder": str(folder), "files": []}], "Nothing was changed.")
+                return Told("start", [{"folder": str(folder), "files": []}], "Nothing was changed.")
         questions = [q for q in QUESTIONS if q.subject == subjects[int(picked) - 1]]
     typer.echo("Press Enter where you do not know: nothing is guessed, and you can come back.\n")
     answers = dict.fromkeys((question.key for question in questions), "")
@@ -131,7 +131,7 @@ def _asked(folder: Path) -> Outcome:
         f"glazecalc first --studio {folder}\nor save a recipe of yours in {folder} and check it: "
         f"glazecalc check {folder / 'my-glaze.txt'}"
     )
-    return Outcome("start", [{"folder": str(folder), "files": list(files)}], text)
+    return Told("start", [{"folder": str(folder), "files": list(files)}], text)
 
 
 def ask(question: Question) -> str:

@@ -15,10 +15,10 @@ from glazecalc.cli.frame import (
     FullOption,
     JsonOption,
     KilnOption,
-    Outcome,
     RecipeArgument,
     StrictOption,
     StudioOption,
+    Told,
     UnitsOption,
     finish,
 )
@@ -59,7 +59,6 @@ def swap(
     from glazecalc.cli.changed import write_card
     from glazecalc.cli.frame import stop_on_errors
     from glazecalc.jobs import requests
-    from glazecalc.render.json import swap_json
     from glazecalc.render.text.changes import swap_text
 
     bench = opened([recipe], studio, strict, units, named, as_json)
@@ -67,4 +66,4 @@ def swap(
     stop_on_errors(remarks, strict)
     problems = [*bench.problems, *remarks, *write_card(result.options, pick, output, force)]
     text = swap_text(result, bench.studio.units, full)
-    finish(Outcome("swap", [swap_json(result)], text, problems=problems), as_json)
+    finish(Told("swap", [result], text, problems=problems), as_json)

@@ -14,10 +14,10 @@ from glazecalc.cli.frame import (
     FullOption,
     JsonOption,
     KilnOption,
-    Outcome,
     RecipesArgument,
     StrictOption,
     StudioOption,
+    Told,
     UnitsOption,
     finish,
 )
@@ -118,8 +118,7 @@ def tiles(
     """Plan test tiles: whole parts, weights, what each should do, where it stands in the kiln."""
     from glazecalc.jobs import requests
     from glazecalc.jobs.weigh import scales_of
-    from glazecalc.render.json import tiles_columns, tiles_json, tiles_rows
-    from glazecalc.render.text.tiles import tiles_text
+    from glazecalc.render.text.tiles import tiles_columns, tiles_rows, tiles_text
     from glazecalc.render.words import at_the_scale, csv_text, scale_note
     from glazecalc.values.answers import ProblemsError, error
 
@@ -137,7 +136,7 @@ def tiles(
         parts = (scale_note(bench.studio.units, told), tiles_text(result, told, full))
         text = "\n\n".join(part for part in parts if part)
     problems = [*bench.problems, *remarks, *result.problems]
-    finish(Outcome(command="tiles", results=[tiles_json(result)], text=text, problems=problems), as_json)
+    finish(Told(command="tiles", results=[result], text=text, problems=problems), as_json)
 
 
 def tile_order(

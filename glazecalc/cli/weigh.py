@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from glazecalc.cli.frame import JsonOption, Outcome, RecipesArgument, StrictOption, StudioOption, UnitsOption, finish
+from glazecalc.cli.frame import JsonOption, RecipesArgument, StrictOption, StudioOption, Told, UnitsOption, finish
 from glazecalc.cli.opening import AsOption, opened
 
 if TYPE_CHECKING:
@@ -218,7 +218,7 @@ def _leave(
     as_csv: bool,
 ) -> None:
     from glazecalc.jobs.amount import shopping_list
-    from glazecalc.render import json as weigh_json
+    from glazecalc.render.json import for_json
     from glazecalc.render.text import weigh as weigh_text
     from glazecalc.render.words import at_the_scale, csv_text, scale_note
     from glazecalc.values.results.weigh import WeighResult
@@ -228,15 +228,15 @@ def _leave(
     batches = [r for r in results if isinstance(r, WeighResult)]
     buckets = [r for r in results if not isinstance(r, WeighResult)]
     listed = shopping_list(batches, bench.studio, bench.pantry) if shopping else None
-    rows = [weigh_json.weigh_json(r) for r in batches] + [weigh_json.bucket_json(r) for r in buckets]
+    told = [*batches, *buckets]
     if listed is not None:
-        rows[0]["shopping"] = weigh_json.shopping_json(listed)
+        told[:1] = [{**for_json(told[0]), "shopping": listed}]
     if as_csv and listed is not None:
-        text = csv_text(weigh_json.SHOPPING_COLUMNS, weigh_json.shopping_rows(listed))
+        text = csv_text(weigh_text.SHOPPING_COLUMNS, weigh_text.shopping_rows(listed))
     elif listed is not None:
         text = weigh_text.shopping_text(listed, asked)
     elif as_csv:
-        text = csv_text(weigh_json.WEIGH_COLUMNS, weigh_json.weigh_rows(results))
+        text = csv_text(weigh_text.WEIGH_COLUMNS, weigh_text.weigh_rows(results))
     else:
         sheets = [weigh_text.weigh_text(r, units) for r in batches] + [
             weigh_text.bucket_text(r, units) for r in buckets
@@ -244,4 +244,4 @@ def _leave(
         text = "\n\n\n".join(sheets)
         text = "\n\n".join(part for part in (scale_note(asked, units), text) if part)
     problems = [*bench.problems, *remarks, *(p for r in results for p in r.problems)]
-    finish(Outcome(command="weigh", results=rows, text=text, problems=problems), as_json)
+    finish(Told(command="weigh", results=told, text=text, problems=problems), as_json)

@@ -56,7 +56,7 @@ RAISED = re.compile(r"\s\(?\+\s*([\d.][^+()]*)\)?$")
 _EDGES: Final = ' \t,;:=|-\N{EN DASH}\N{EM DASH}~>"'
 
 
-class Split(NamedTuple):
+class LineSplit(NamedTuple):
     """A line taken apart: the material's name and the text of its amount."""
 
     name: str
@@ -134,25 +134,25 @@ def without_leaders(text: str) -> str:
     return plain(_LEADERS.sub("  ", text))
 
 
-def by_last(text: str) -> Split | None:
+def by_last(text: str) -> LineSplit | None:
     """The line taken as `name amount`, or None. ``text`` has been through :func:`without_leaders`."""
     match = _LAST.search(text) or _LAST_IN_BRACKETS.search(text)
     if match is None:
         return None
     name = _bare(text[: match.start()])
-    return Split(name, match["amount"].strip()) if has_letters(name) else None
+    return LineSplit(name, match["amount"].strip()) if has_letters(name) else None
 
 
-def by_first(text: str) -> Split | None:
+def by_first(text: str) -> LineSplit | None:
     """The line taken as `amount name`, or None."""
     match = _FIRST.match(text)
     if match is None:
         return None
     name = re.sub(r"^of\s+", "", text[match.end() :].strip(_EDGES + "*_`"))
-    return Split(name, match["amount"].strip()) if has_letters(name) and not ONLY_AMOUNT.fullmatch(name) else None
+    return LineSplit(name, match["amount"].strip()) if has_letters(name) and not ONLY_AMOUNT.fullmatch(name) else None
 
 
-def by_middle(text: str) -> tuple[Split, str] | None:
+def by_middle(text: str) -> tuple[LineSplit, str] | None:
     """The line taken as `name amount, more words`: the words in brackets or set off by a comma or a dash."""
     match = _MORE_WORDS.search(text)
     split = by_last(text[: match.start()]) if match else None
@@ -176,7 +176,7 @@ _NO_PART: Final = re.compile(
 """What tells that a part of a line is no material of a list: `should be 22`, `or talc 5`, `see p. 4`, `325 mesh`."""
 
 
-def _can_be_listed(split: Split | None) -> bool:
+def _can_be_listed(split: LineSplit | None) -> bool:
     return split is not None and _NO_PART.search(split.name) is None
 
 
@@ -185,13 +185,13 @@ def says_more(name: str) -> bool:
     return re.search(r"\b(?:should be|sorry|typo|instead)\b", name, re.IGNORECASE) is not None
 
 
-def by_odd_amount(text: str) -> Split | None:
+def by_odd_amount(text: str) -> LineSplit | None:
     """The line taken as `name word` where the word stands for an amount that cannot be read: `1e999`, `-5`, `=A2`."""
     match = _ANY_LAST_WORD.search(text)
     if match is None or not re.search(r"\d|^[-+=@]\w|^(?:nan|-?inf|infinity|null|none|#\S+)$", match[1], re.IGNORECASE):
         return None
     name = _bare(text[: match.start()])
-    return Split(name, match[1]) if has_letters(name) else None
+    return LineSplit(name, match[1]) if has_letters(name) else None
 
 
 def _bare(text: str) -> str:

@@ -9,13 +9,13 @@ from typing import Final, TypeVar
 from glazecalc.render.figures.drawing import (
     SIZES,
     WIDTH,
+    AxisScale,
     Box,
     DataTable,
     Disc,
     Figure,
     Mark,
     Path,
-    Scale,
     Strokes,
     Words,
     axis_below,
@@ -43,7 +43,7 @@ HATCH_ANGLE: Final[dict[Leaning, float]] = {Leaning.CRAZES: 45.0, Leaning.SHIVER
 
 def expansion_figure(picture: ExpansionPicture, units: UnitChoice) -> Figure:
     """Draw the picture."""
-    scale = Scale(*expansion_reach(picture), 4, WIDTH - 4)
+    scale = AxisScale(*expansion_reach(picture), 4, WIDTH - 4)
     zones = [z for z in picture.zones if z.high > scale.low and z.low < scale.high]
     marks = heading("Will it fit? Expansion of glaze and clay", READING)
     marks += _zones(scale, zones)
@@ -65,7 +65,7 @@ def expansion_reach(picture: ExpansionPicture) -> tuple[float, float]:
     return max(0.0, round((low - room) * 2) / 2), round((high + room) * 2) / 2
 
 
-def _zones(scale: Scale, zones: list[Zone]) -> list[Mark]:
+def _zones(scale: AxisScale, zones: list[Zone]) -> list[Mark]:
     marks: list[Mark] = []
     for zone in zones:
         left, right = scale.held(zone.low), scale.held(zone.high)
@@ -95,7 +95,7 @@ def _zone_ground(zone: Zone, left: float, right: float) -> list[Mark]:
     return [Box(left, _TOP, right - left, _BOTTOM - _TOP, style)]
 
 
-def _row(scale: Scale, y: float, name: str, estimate: Estimate, style: str) -> list[Mark]:
+def _row(scale: AxisScale, y: float, name: str, estimate: Estimate, style: str) -> list[Mark]:
     value, low, high = estimate_parts(estimate)
     numbers = f"{value} ({low} to {high})"
     room = WIDTH - 24 - text_width(numbers, SIZES["label"], bold=True)
@@ -175,12 +175,12 @@ def _first(page: Page, kind: type[T]) -> T | None:
     return next((p for p in page.pictures if isinstance(p, kind)), None)
 
 
-def _common(reaches: Sequence[tuple[float, float]]) -> Scale:
+def _common(reaches: Sequence[tuple[float, float]]) -> AxisScale:
     low, high = (min(r[0] for r in reaches), max(r[1] for r in reaches)) if reaches else (0.0, 1.0)
-    return Scale(low, high, 0, _WIDTH)
+    return AxisScale(low, high, 0, _WIDTH)
 
 
-def _fit(name: str, picture: ExpansionPicture, scale: Scale) -> Figure:
+def _fit(name: str, picture: ExpansionPicture, scale: AxisScale) -> Figure:
     marks: list[Mark] = []
     for zone in picture.zones:
         left, right = scale.held(zone.low), scale.held(zone.high)
@@ -202,7 +202,7 @@ def _fit(name: str, picture: ExpansionPicture, scale: Scale) -> Figure:
     return Figure(name, f"Fit of {picture.recipe}", words, _WIDTH, _SMALL_HEIGHT, tuple(marks), _NO_TABLE)
 
 
-def _firing(name: str, picture: ConeRulerPicture, scale: Scale) -> Figure:
+def _firing(name: str, picture: ConeRulerPicture, scale: AxisScale) -> Figure:
     marks: list[Mark] = []
     words = []
     for i, band in enumerate(picture.bands[-3:]):

@@ -7,13 +7,13 @@ import itertools
 from glazecalc.render.figures.drawing import (
     SIZES,
     WIDTH,
+    AxisScale,
     DataTable,
     Disc,
     Figure,
     Mark,
     Path,
     Point,
-    Scale,
     Strokes,
     Words,
     axis_below,
@@ -66,11 +66,11 @@ def heating_figure(picture: HeatingPicture) -> Figure:
     return Figure("heating", _title(picture), _description(picture), WIDTH, _BOTTOM + 42, tuple(marks), _table(picture))
 
 
-def _scales(picture: HeatingPicture) -> tuple[Scale, Scale]:
+def _scales(picture: HeatingPicture) -> tuple[AxisScale, AxisScale]:
     hours = [*(p.x for p in picture.fastest), *(p.hours for p in (*picture.planned, *picture.recorded)), 1.0]
     tops = [*(p.high for p in picture.fastest), *(p.degC for p in (*picture.planned, *picture.recorded)),
             *(c.degC for c in picture.cones), picture.limit.degC if picture.limit else 0.0, 400.0]  # fmt: skip
-    return Scale(0, max(hours) * 1.02, _LEFT, WIDTH - 44), Scale(0, max(tops) * 1.08, _BOTTOM, _TOP)
+    return AxisScale(0, max(hours) * 1.02, _LEFT, WIDTH - 44), AxisScale(0, max(tops) * 1.08, _BOTTOM, _TOP)
 
 
 def _along(places: list[Point], height: float) -> Point:
@@ -83,16 +83,16 @@ def _along(places: list[Point], height: float) -> Point:
     return places[-1]
 
 
-def _fahrenheit(up: Scale, x: float) -> list[Mark]:
+def _fahrenheit(up: AxisScale, x: float) -> list[Mark]:
     high = fahrenheit(up.high)
     places, step = ticks(32, high, 7), tick_step(32, high, 7)
-    second = Scale(32, high, up.start, up.end)
+    second = AxisScale(32, high, up.start, up.end)
     marks: list[Mark] = [Strokes(tuple(((x, second(t)), (x + 4, second(t))) for t in places), "axis")]
     marks += [Words(x + 8, second(t) + 4, tick_text(t, step), "small", "start", "muted") for t in places]
     return [*marks, Words(WIDTH, up.end - 12, "\N{DEGREE SIGN}F", "small", "end", "muted")]
 
 
-def _cones(across: Scale, up: Scale, picture: HeatingPicture) -> list[Mark]:
+def _cones(across: AxisScale, up: AxisScale, picture: HeatingPicture) -> list[Mark]:
     """Cones where they bend; their names below to the right or above to the left, where no mark and no name stands."""
     spots = [(across(c.hours), up(c.degC)) for c in picture.cones]
     marks: list[Mark] = [Disc(x, y, 3.5, "plain") for x, y in spots]
@@ -155,9 +155,9 @@ _HOURS_TOP, _HOURS_BOTTOM, _HOURS_LEFT = 76.0, 226.0, 30.0
 def hours_figure(picture: HoursPicture) -> Figure:
     """Draw the picture."""
     count = len(picture.firings)
-    across = Scale(1, max(count, 2), _HOURS_LEFT + 18, WIDTH - 20)
+    across = AxisScale(1, max(count, 2), _HOURS_LEFT + 18, WIDTH - 20)
     longest = max((f.hours for f in picture.firings), default=1.0)
-    up = Scale(0, longest * 1.15, _HOURS_BOTTOM, _HOURS_TOP)
+    up = AxisScale(0, longest * 1.15, _HOURS_BOTTOM, _HOURS_TOP)
     title = shortened(f"Hours per firing of {picture.kiln}", WIDTH, SIZES["title"], True)
     marks = heading(title, shortened(picture.words, WIDTH, SIZES["small"]))
     marks += axis_left(up, _HOURS_LEFT, WIDTH - 4, "hours", 5)

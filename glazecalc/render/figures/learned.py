@@ -7,13 +7,13 @@ from typing import Final
 from glazecalc.render.figures.drawing import (
     SIZES,
     WIDTH,
+    AxisScale,
     Box,
     DataTable,
     Disc,
     Figure,
     Mark,
     Path,
-    Scale,
     Strokes,
     Words,
     axis_below,
@@ -41,7 +41,7 @@ def learned_figure(picture: LearnedPicture) -> Figure:
         title, "Dashed: before any tile. Filled: after them. Marks: each tile at the expansion of its glaze."
     )
     top = max(*picture.prior_density, *picture.posterior_density)
-    up = Scale(0, top, _BASE, _TOP)
+    up = AxisScale(0, top, _BASE, _TOP)
     marks += _curves(picture, scale, up)
     for i, leaning in enumerate(rows):
         marks += _tiles([t for t in picture.tiles if t.leaning is leaning], leaning, scale, _BASE + 22 + i * _ROW)
@@ -57,13 +57,13 @@ def learned_figure(picture: LearnedPicture) -> Figure:
     )
 
 
-def _reach(picture: LearnedPicture) -> Scale:
+def _reach(picture: LearnedPicture) -> AxisScale:
     places = [picture.prior.low, picture.prior.high, picture.posterior.low, picture.posterior.high]
     places += [t.expansion for t in picture.tiles]
-    return Scale(min(places) - 0.4, max(places) + 0.4, 96, WIDTH - 6)
+    return AxisScale(min(places) - 0.4, max(places) + 0.4, 96, WIDTH - 6)
 
 
-def _curves(picture: LearnedPicture, scale: Scale, up: Scale) -> list[Mark]:
+def _curves(picture: LearnedPicture, scale: AxisScale, up: AxisScale) -> list[Mark]:
     def line(density: tuple[float, ...]) -> list[tuple[float, float]]:
         pairs = zip(picture.expansion, density, strict=True)
         return [(scale(x), up(d)) for x, d in pairs if scale.low <= x <= scale.high]
@@ -88,7 +88,7 @@ def _curves(picture: LearnedPicture, scale: Scale, up: Scale) -> list[Mark]:
     return marks
 
 
-def _tiles(tiles: list[TileMark], leaning: Leaning, scale: Scale, y: float) -> list[Mark]:
+def _tiles(tiles: list[TileMark], leaning: Leaning, scale: AxisScale, y: float) -> list[Mark]:
     marks: list[Mark] = [Words(0, y + 4, _WORDS[leaning], "small", colour="muted")]
     for tile in tiles:
         x = scale(tile.expansion)
@@ -133,7 +133,7 @@ def pushes_figure(picture: PushPicture) -> Figure:
     shown = sorted(((p, p.one_more) for p in here if p.one_more is not None), key=lambda pair: -pair[1])[:_MOST_ROWS]
     most = max((abs(more) for _, more in shown), default=1.0) or 1.0
     lowest = min(0.0, *(more for _, more in shown)) if shown else 0.0
-    scale = Scale(min(lowest, -0.25 * most), most, 170, WIDTH - 150)
+    scale = AxisScale(min(lowest, -0.25 * most), most, 170, WIDTH - 150)
     reference = wrapped(picture.reference, WIDTH, SIZES["small"])[:3]
     top = _PUSHES_TOP + 14 * (len(reference) - 1)
     bottom = top + _PUSHES_ROW * len(shown) + 4
@@ -157,7 +157,7 @@ def pushes_figure(picture: PushPicture) -> Figure:
     )  # fmt: skip
 
 
-def _bar(scale: Scale, y: float, push: float) -> list[Mark]:
+def _bar(scale: AxisScale, y: float, push: float) -> list[Mark]:
     zero, end = scale(0), scale(push)
     text = with_sign(push)
     room = text_width(text, SIZES["small"])

@@ -1,4 +1,4 @@
-"""The journal's entries as text, JSON and rows of a table."""
+"""The journal's entries as text and rows of a table."""
 
 from __future__ import annotations
 
@@ -10,14 +10,6 @@ from glazecalc.render.words import heading, labelled, table
 from glazecalc.values.inputs import UnitChoice
 from glazecalc.values.records import BatchRecord, Entry, FiringRecord, FrozenRecipe, Record, TileRecord
 from glazecalc.values.units import clock, convert
-
-
-def entry_json(entry: Entry) -> dict[str, Any]:
-    """An entry with its record's fields beside its own."""
-    return {
-        "kind": entry.kind, "id": entry.id, "revision": entry.revision, "recorded_at": entry.recorded_at,
-        "withdrawn": entry.withdrawn, **{k: v for k, v in asdict(entry.record).items() if k != "id"},
-    }  # fmt: skip
 
 
 def glaze_name(record: Record) -> str:

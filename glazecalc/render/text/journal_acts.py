@@ -3,24 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import Any
 
-from glazecalc.render.text.journal import entry_json, field_name, field_words, glaze_name, summary
+from glazecalc.render.text.journal import field_name, field_words, glaze_name, summary
 from glazecalc.render.words import heading, table
 from glazecalc.values.inputs import UnitChoice
 from glazecalc.values.records import Act, Entry, Step
 
 _MOST = 6
 """Ids of an act that a line names."""
-
-
-def act_json(act: Act) -> dict[str, Any]:
-    """An act with its entries as it left them, and the fields it changed."""
-    return {
-        "number": act.number, "recorded_at": act.recorded_at, "undoes": act.undoes or None, "undone": act.undone,
-        "steps": [{"done": _done(step), "changed": list(step.changed), "entry": entry_json(step.entry)}
-                  for step in act.steps],
-    }  # fmt: skip
 
 
 def acts_text(acts: Sequence[Act], units: UnitChoice) -> str:
@@ -40,7 +30,7 @@ def act_words(act: Act, units: UnitChoice) -> str:
     named = f"{kinds[0] if len(kinds) == 1 else 'entries'}{'' if len(ids) == 1 or len(kinds) > 1 else 's'}"
     named = named.replace("batchs", "batches")
     told = ", ".join(ids[:_MOST]) + (f" and {len(ids) - _MOST} more" if len(ids) > _MOST else "")
-    done = ", ".join(dict.fromkeys(_done(step) for step in act.steps))
+    done = ", ".join(dict.fromkeys(step.done for step in act.steps))
     more = _more(act.steps[0], units) if len(act.steps) == 1 else ""
     return f"{'undo: ' if act.undoes else ''}{done} {named} {told}{f': {more}' if more else ''}"
 
@@ -62,21 +52,13 @@ def forms_text(history: Sequence[Entry], units: UnitChoice) -> str:
     before = None
     for entry in history:
         step = Step(entry, before)
-        rows.append((f"{entry.revision}", _when(entry.recorded_at), f"{_done(step)}{_colon(_more(step, units))}"))
+        rows.append((f"{entry.revision}", _when(entry.recorded_at), f"{step.done}{_colon(_more(step, units))}"))
         before = entry
     return "\n".join((heading("What was done to it"), table(rows, "lll")))
 
 
 def _colon(text: str) -> str:
     return f": {text}" if text else ""
-
-
-def _done(step: Step) -> str:
-    if step.entry.withdrawn:
-        return "took back"
-    if step.before is None:
-        return "wrote down"
-    return "brought back" if step.before.withdrawn else "corrected"
 
 
 def _more(step: Step, units: UnitChoice) -> str:

@@ -1,9 +1,8 @@
-"""Raw materials as a person reads them, and as JSON."""
+"""Raw materials as a person reads them."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import Any
 
 from glazecalc.render.words import heading, labelled, paragraph, rounded, table
 from glazecalc.values.results.formula import MaterialFacts
@@ -86,16 +85,3 @@ def _difference(fact: MaterialFacts) -> str:
     if abs(stated - left) <= MOST_APART:
         return ""
     return f"a loss of {rounded(stated, 1)} % is stated, and the oxides leave {rounded(left, 1)} % of 100"
-
-
-def material_json(fact: MaterialFacts) -> dict[str, Any]:
-    """One material's facts."""
-    material = fact.material
-    return {
-        "name": material.name, "aliases": list(material.aliases), "family": material.family, "kind": material.kind,
-        "own": material.own, "formula": material.formula, "weight_percent": dict(fact.oxides),
-        "moles_per_100g": dict(fact.moles_per_100g), "loss_on_ignition_percent": fact.loss_on_ignition_percent,
-        "left_by_oxides_percent": fact.left_by_oxides_percent,
-        "spread_percent": fact.spread_percent, "density": material.density, "hazards": list(material.hazards),
-        "price_per_kg": material.price_per_kg, "lot": material.lot, "source": fact.source, "notes": material.notes,
-    }  # fmt: skip
