@@ -1,4 +1,4 @@
-"""Between the commands and the journal: which entries are meant, and the journal's files."""
+"""Between the commands and the journal: which entries are meant, what ``record`` says, the journal's files."""
 
 from __future__ import annotations
 
@@ -6,18 +6,22 @@ import sys
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
+from typing import TYPE_CHECKING
 
-from glazecalc.cli.frame import Told
+from glazecalc.cli.frame import Told, refuse, write
 from glazecalc.files.journal import Journal, number_of
 from glazecalc.files.journal_csv import read_csv, write_csv
 from glazecalc.files.journal_place import journal_exists
 from glazecalc.files.problems import Findings
 from glazecalc.files.tile_words import read_date
-from glazecalc.render.text.journal import entry_text, glaze_name, list_text
+from glazecalc.render.text.journal import entry_text, glaze_name, list_text, tells
 from glazecalc.render.text.journal_acts import acts_text, forms_text, turned_text
-from glazecalc.values.answers import Problem, ProblemsError, did_you_mean, error
+from glazecalc.values.answers import Problem, ProblemsError, did_you_mean
 from glazecalc.values.inputs import UnitChoice
 from glazecalc.values.records import KINDS, Entry, FiringRecord, Kind, TileRecord
+
+if TYPE_CHECKING:
+    from glazecalc.jobs.recording import Recorded, Target
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,7 +40,7 @@ def open_journal(folder: Path) -> Journal:
     """The journal of a studio folder, to read. Raises ProblemsError if there is none yet."""
     if not journal_exists(folder):
         hint = "begin one with: glazecalc record tile RECIPE --result sound"
-        raise ProblemsError([error("no-journal", f"there is no journal in {folder.resolve()}", hint)])
+        refuse("no-journal", f"there is no journal in {folder.resolve()}", hint)
     return Journal(folder)
 
 
@@ -51,11 +55,12 @@ def kind_named(text: str | None) -> Kind | None:
     """The kind of a ``--kind`` option. Raises ProblemsError if it is none."""
     if text is None:
         return None
-    for kind in KINDS:
-        if text.casefold().rstrip("s") == kind or (kind == "batch" and text.casefold() == "batches"):
-            return kind
-    hint = did_you_mean(text, KINDS) or "choose tile, firing or batch"
-    raise ProblemsError([error("kind", f"--kind {text[:40]!r} is not a kind of entry", hint)])
+    words = text.casefold()
+    found = next((k for k in KINDS if words.rstrip("s") == k or (k == "batch" and words == "batches")), None)
+    if found is None:
+        hint = did_you_mean(text, KINDS) or "choose tile, firing or batch"
+        refuse("kind", f"--kind {text[:40]!r} is not a kind of entry", hint)
+    return found
 
 
 def pick_entries(folder: Path, wanted: EntriesWanted) -> tuple[Entry, ...]:
@@ -103,7 +108,7 @@ def shown(folder: Path, id_: str, kind: str | None) -> Told:
         known = [e.id for e in journal.current()] if not histories else []
     if not histories:
         hint = did_you_mean(id_.upper(), known) or "list them with: glazecalc journal"
-        raise ProblemsError([error("no-entry", f"there is no entry {id_[:20]!r} in the journal", hint)])
+        refuse("no-entry", f"there is no entry {id_[:20]!r} in the journal", hint)
     rows, units = histories[0][::-1], units_of(folder)
     text = "\n\n".join(part for part in (entry_text(rows[0], units), forms_text(histories[0], units)) if part)
     return Told("journal", [{"entries": rows}], text)
@@ -129,8 +134,6 @@ def turned_back(folder: Path, again: bool) -> Told:
 def print_csv(entries: Sequence[Entry]) -> None:
     """Entries as CSV on stdout."""
     import io
-
-    from glazecalc.cli.frame import write
 
     table = io.StringIO(newline="")
     write_csv(entries, table)
@@ -189,3 +192,29 @@ def _odd(entries: Sequence[Entry], file: str) -> tuple[Problem, ...]:
         for entry in standing.values() if not entry.withdrawn
         for fault in record_faults(entry.record)
     )  # fmt: skip
+
+
+# What ``record`` says once an entry is in the journal.
+
+
+def written_down(recorded: Recorded) -> Told:
+    """The outcome of a ``record`` command."""
+    target, history = recorded.target, recorded.history
+    entry = history[-1]
+    scratch = f" Scratch {entry.id} into the tile." if target.kind == "tile" and target.id is None else ""
+    shown = entry_text(entry, units_of(target.folder))
+    text = f"{_verb(target, history)}: {target.kind} {entry.id}.{scratch}\n\n{shown}"
+    results = [{"id": entry.id, "kind": target.kind, "entry": entry}]
+    return Told("record", results, text, problems=recorded.problems)
+
+
+def _verb(target: Target, history: Sequence[Entry]) -> str:
+    """What was done; a first result is no correction."""
+    if target.withdraw:
+        return "Taken back" if history[-1].withdrawn else "Reading taken back"
+    if target.restore:
+        return "Brought back" if history[-2].withdrawn else "Reading brought back"
+    if target.id is None:
+        return "Written down"
+    first = tells(history[-1].record) and not any(tells(entry.record) for entry in history[:-1])
+    return "Result written down" if first else "Corrected"

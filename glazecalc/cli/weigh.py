@@ -7,32 +7,23 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from glazecalc.cli.frame import JsonOption, RecipesArgument, StrictOption, StudioOption, Told, UnitsOption, finish
-from glazecalc.cli.opening import AsOption, opened
+from glazecalc.cli.frame import Told, command, finish, one_of, opened, refuse
+from glazecalc.cli.options import AsOption, JsonOption, RecipesArgument, StrictOption, StudioOption, UnitsOption
+from glazecalc.values.answers import Problem
 
 if TYPE_CHECKING:
     from glazecalc.jobs.amount import Wanted
     from glazecalc.jobs.bench import Bench
-    from glazecalc.values.answers import Problem
     from glazecalc.values.inputs import Scale
     from glazecalc.values.results.weigh import BucketResult, WeighResult
 
 
-EPILOG = """Examples:
-
-  glazecalc weigh recipes/shoal-clear.txt --dry 500g
-
-  glazecalc weigh recipes/lagoon-blue.txt --bucket 3L --cup 31g:185g:131g --add "Red iron oxide:2%"
-
-Amounts take a unit: g, kg, oz, lb; mL, L, fl oz, pint, quart, gallon (US).
-"""
-
-
-def register(app: typer.Typer) -> None:
-    """Add the command to ``app``."""
-    app.command("weigh", epilog=EPILOG)(weigh)
-
-
+@command(
+    "weigh",
+    "recipes/shoal-clear.txt --dry 500g",
+    'recipes/lagoon-blue.txt --bucket 3L --cup 31g:185g:131g --add "Red iron oxide:2%"',
+    more="Amounts take a unit: g, kg, oz, lb; mL, L, fl oz, pint, quart, gallon (US).",
+)
 def weigh(
     recipes: RecipesArgument,
     dry: Annotated[
@@ -124,16 +115,13 @@ def weigh(
 
 
 def _check_options(as_json: bool, as_csv: bool, bucket: str | None, for_bucket: list[str], shopping: bool) -> None:
-    from glazecalc.values.answers import ProblemsError, error
 
     if as_json and as_csv:
-        raise ProblemsError([error("usage", "--json and --csv cannot both be printed", "choose one")])
+        refuse("usage", "--json and --csv cannot both be printed", "choose one")
     if for_bucket and bucket is None:
-        raise ProblemsError(
-            [error("usage", "--add and --to-sg go with --bucket", "say what is in the bucket: --bucket 3L")]
-        )
+        refuse("usage", "--add and --to-sg go with --bucket", "say what is in the bucket: --bucket 3L")
     if shopping and bucket is not None:
-        raise ProblemsError([error("usage", "--shopping does not go with --bucket", "choose one")])
+        refuse("usage", "--shopping does not go with --bucket", "choose one")
 
 
 def _wanted(
@@ -142,11 +130,8 @@ def _wanted(
 ) -> Wanted:  # fmt: skip
     from glazecalc.cli import asked
     from glazecalc.jobs.amount import USES, Wanted
-    from glazecalc.values.answers import ProblemsError, error
 
-    use_as = next((u for u in USES if u == use), None)
-    if use_as is None:
-        raise ProblemsError([error("use", f"--use {use!r} is not known", f"choose one of: {', '.join(USES)}")])
+    use_as = one_of("--use", use, USES)
     nothing = all(x is None for x in (dry, base, slurry, fill)) and not pieces
     studio = bench.studio
     return Wanted(
@@ -168,10 +153,9 @@ def _batches(
 ) -> list[WeighResult | BucketResult]:
     from glazecalc.cli import asked
     from glazecalc.jobs import requests
-    from glazecalc.values.answers import ProblemsError, error
 
     if recover and len(bench.recipes) != 1:
-        raise ProblemsError([error("usage", "--recover mends one batch", "name one recipe")])
+        refuse("usage", "--recover mends one batch", "name one recipe")
     slips = asked.pairs(recover, "--recover", "grams")
     results: list[WeighResult | BucketResult] = []
     for recipe in bench.recipes:
@@ -194,11 +178,10 @@ def _buckets(
 ) -> list[WeighResult | BucketResult]:
     from glazecalc.cli import asked
     from glazecalc.jobs.bucket import Bucket, in_bucket
-    from glazecalc.values.answers import ProblemsError, error
 
     if wanted.gravity is None and wanted.cup is None:
         hint = "measure it with any cup: --cup EMPTY:FULL:WATER, or give --sg"
-        raise ProblemsError([error("gravity", "how thick the slurry in the bucket is must be known", hint)])
+        refuse("gravity", "how thick the slurry in the bucket is must be known", hint)
     mass, volume = asked.mass_or_volume(bucket, "--bucket")
     additions = [(name, asked.percent(text, "--add")) for name, text in asked.pairs(add, "--add", "percent")]
     return [

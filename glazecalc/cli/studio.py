@@ -1,35 +1,33 @@
-"""``start``: a studio folder, made of answers to plain questions."""
+"""``start``, ``first``, ``open``: a studio folder, a glaze to begin with, the bench page."""
 
 from __future__ import annotations
 
+import sys
 from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from glazecalc.cli.frame import ForceOption, JsonOption, Told, finish
+from glazecalc.cli.frame import Told, command, document, finish, print_json, refuse, write
+from glazecalc.cli.options import (
+    BodyOption,
+    CircuitOption,
+    ConeOption,
+    ForceOption,
+    JsonOption,
+    KilnOption,
+    StudioOption,
+    UnitsOption,
+)
+from glazecalc.values.answers import Problem, ProblemsError, error, remark
 
 if TYPE_CHECKING:
     from glazecalc.jobs.asking import Question
-
-EPILOG = """Examples:
-
-  glazecalc start my-studio
-
-  glazecalc start my-studio --demo
-
-  glazecalc start my-studio --bare
-
-  glazecalc start my-studio --undo
-"""
+    from glazecalc.values.results.first import FirstGlaze
 
 
-def register(app: typer.Typer) -> None:
-    """Add the command to ``app``."""
-    app.command("start", epilog=EPILOG)(start)
-
-
+@command("start", "my-studio", "my-studio --demo", "my-studio --bare", "my-studio --undo")
 def start(
     folder: Annotated[Path, typer.Argument(metavar="DIR", help="Folder to make; it may exist already.")],
     demo: Annotated[
@@ -43,12 +41,9 @@ def start(
     as_json: JsonOption = False,
 ) -> None:
     """Make a studio folder: on a terminal it asks about clay, kiln, outlet, scale and shelf."""
-    import sys
-
-    from glazecalc.values.answers import ProblemsError, error
 
     if demo and bare:
-        raise ProblemsError([error("start", "--demo and --bare do not go together", "choose one")])
+        refuse("start", "--demo and --bare do not go together", "choose one")
     if undo:
         finish(_undone(folder), as_json)
     if bare:
@@ -61,7 +56,6 @@ def start(
 
 def _demo(folder: Path, force: bool, told: bool) -> Told:
     from glazecalc.jobs.start import start_studio
-    from glazecalc.values.answers import remark
 
     files = start_studio(folder, force=force)
     text = (
@@ -78,10 +72,9 @@ def _demo(folder: Path, force: bool, told: bool) -> Told:
 def _undone(folder: Path) -> Told:
     from glazecalc.files.earlier import put_back
     from glazecalc.files.studio import STUDIO_FILE
-    from glazecalc.values.answers import ProblemsError, error
 
     if not put_back(folder / STUDIO_FILE):
-        raise ProblemsError([error("nothing-to-undo", "no change of studio.toml is left to undo", "", str(folder))])
+        refuse("nothing-to-undo", "no change of studio.toml is left to undo", "", str(folder))
     return Told("start", [{"folder": str(folder), "files": ["studio.toml"]}],
                    f"{folder / 'studio.toml'} says again what it said before.")  # fmt: skip
 
@@ -147,3 +140,85 @@ def ask(question: Question) -> str:
         if not wrong:
             return understood(question, typed)
         typer.echo(f"  {wrong}")
+
+
+@command("first", "--studio my-studio", '--body "Harbour stoneware" --cone 6 -o first-glaze.txt')
+def first(
+    body: BodyOption = None,
+    kiln: KilnOption = None,
+    circuit: CircuitOption = None,
+    cone: ConeOption = None,
+    output: Annotated[
+        Path | None, typer.Option("--out", "-o", metavar="FILE", help="Write the glaze as a recipe card.")
+    ] = None,
+    force: ForceOption = False,
+    studio: StudioOption = None,
+    units: UnitsOption = None,
+    as_json: JsonOption = False,
+) -> None:
+    """Propose a plain glaze to begin with: 100 g on your scale, four tiles, and what to look for."""
+    from glazecalc.jobs import requests
+    from glazecalc.jobs.bench import open_bench
+    from glazecalc.render.text.first import first_text
+
+    bench = open_bench((), studio, units=units)
+    result = requests.first(bench, body=body, kiln=kiln, circuit=circuit, cone=cone)
+    written = [] if output is None else [_write(result, output, force)]
+    text = first_text(result, bench.studio.units)
+    problems = [*bench.problems, *result.problems, *written]
+    finish(Told("first", [result], text, answer=result.answer, problems=problems), as_json)
+
+
+def _write(result: FirstGlaze, path: Path, force: bool) -> Problem:
+    from glazecalc.files.writing import write_file
+    from glazecalc.render.text.changes import card_text
+
+    if result.chosen is None:
+        refuse("nothing-to-write", "no glaze is proposed", "see the answer without -o")
+    write_file(path, card_text(result.chosen.recipe), force)
+    return remark("written", "the glaze is written as a card", f"check it: glazecalc check {path}", str(path))
+
+
+@command("open", "", "my-studio --phone")
+def open_(
+    folder: Annotated[
+        Path | None, typer.Argument(metavar="[DIR]", help="Studio folder; it is made if it is not there.")
+    ] = None,
+    phone: Annotated[
+        bool, typer.Option("--phone", help="Let one phone on your own network in, by a key that works once.")
+    ] = False,
+    port: Annotated[int, typer.Option("--port", metavar="N", help="Port to use. [default: a free one]")] = 0,
+    browser: Annotated[bool, typer.Option("--browser/--no-browser", help="Open the browser.")] = True,
+    studio: StudioOption = None,
+    as_json: Annotated[
+        bool, typer.Option("--json", help="Print the address as one JSON document, then serve.")
+    ] = False,
+) -> None:
+    """Open the bench page: the whole job in your browser, on this machine alone. Ctrl-C stops it."""
+    from glazecalc.page.server import prepare, qr_lines, serve
+
+    place = folder or studio or Path()
+    if folder is None and studio is not None and not studio.is_dir():
+        hint = f"make one with: glazecalc start {studio}, or glazecalc open {studio}"
+        refuse("no-studio", "there is no such folder", hint, str(studio))
+    new = not place.exists()
+    try:
+        place.mkdir(parents=True, exist_ok=True)
+    except (OSError, ValueError):
+        raise ProblemsError([error("not-a-folder", "that is no folder", "name a folder", str(place))]) from None
+    opened = prepare(port, phone)
+
+    def tell() -> None:
+        if as_json:
+            print_json(document("open", "done", [{"address": opened.address, "phone": opened.phone_address}], []))
+        else:
+            made = f"{place} is a new folder: nothing is in it yet.\n" if new else ""
+            write(sys.stdout, f"{made}The bench is open at {opened.address}\nCtrl-C closes it.\n")
+            if opened.phone_address is not None:
+                write(sys.stdout, f"\nFor one phone on this network, once:\n{opened.phone_address}\n\n")
+                write(sys.stdout, qr_lines(opened.phone_address))
+            elif phone:
+                write(sys.stdout, "This machine is on no network that a phone could reach it by.\n")
+        sys.stdout.flush()
+
+    serve(opened, place.resolve(), tell, browser)
