@@ -62,7 +62,7 @@ def materials(
     """List the known raw materials, show one; add, rename or remove your own; write down your stock."""
     from glazecalc.jobs.bench import open_bench
     from glazecalc.jobs.materials import material_facts, what_to_write
-    from glazecalc.render.text.materials import holding_text, list_text, material_text
+    from glazecalc.render.text.formula import holding_text, list_text, material_text
 
     folder = studio or Path()
     if sum((add is not None, remove is not None, rename is not None, bool(stock), undo)) > 1:
@@ -106,12 +106,12 @@ UNDO = "Undo it with: glazecalc materials --undo"
 def added(sheet: Path, folder: Path, force: bool) -> Told:
     """Add every material of a supplier's sheet, all or none. Raises ProblemsError where one cannot be used."""
     from glazecalc.files.materials import built_in_materials
-    from glazecalc.files.materials_edit import add_materials
     from glazecalc.files.studio import MATERIALS_FILE
+    from glazecalc.files.studio_edit import add_materials
     from glazecalc.files.supplier_sheet import read_supplier_sheets
     from glazecalc.jobs.materials import material_facts
     from glazecalc.jobs.sheet_hazards import with_hazards
-    from glazecalc.render.text.materials import material_text
+    from glazecalc.render.text.formula import material_text
 
     read, found = read_supplier_sheets(sheet)
     problems = list(found)
@@ -130,7 +130,7 @@ def added(sheet: Path, folder: Path, force: bool) -> Told:
 
 def removed(folder: Path, name: str) -> Told:
     """Take an own material out. Raises ProblemsError if there is none of that name."""
-    from glazecalc.files.materials_edit import remove_material
+    from glazecalc.files.studio_edit import remove_material
 
     problems = [*remove_material(folder, name), *_still_named(folder, name)]
     stop_on_errors(problems)
@@ -139,7 +139,7 @@ def removed(folder: Path, name: str) -> Told:
 
 def renamed(folder: Path, words: str) -> Told:
     """Rename an own material. Raises ProblemsError if there is none of that name, or the new one is taken."""
-    from glazecalc.files.materials_edit import rename_material
+    from glazecalc.files.studio_edit import rename_material
 
     old, equals, new = (part.strip() for part in words.partition("="))
     if not (old and equals and new) or len(new) > 200 or new[:1] in "=@+-":
@@ -155,7 +155,7 @@ def stocked(folder: Path, words: Sequence[str]) -> Told:
     from glazecalc.files.numbers import read_quantity
     from glazecalc.files.problems import Findings
     from glazecalc.files.studio import NOT_WEIGHED_G
-    from glazecalc.files.studio_tables import changed_stock
+    from glazecalc.files.studio_edit import changed_stock
 
     found, grams = Findings(None), dict[str, float | None]()
     for typed in words:
@@ -178,8 +178,8 @@ def stocked(folder: Path, words: Sequence[str]) -> Told:
 
 def undone(folder: Path) -> Told:
     """Put the tables back as they were before the last change. Raises ProblemsError where nothing was kept."""
-    from glazecalc.files.earlier import last_kept, put_back
     from glazecalc.files.studio import MATERIALS_FILE, STOCK_FILE
+    from glazecalc.files.writing import last_kept, put_back
 
     path = last_kept([folder / MATERIALS_FILE, folder / STOCK_FILE])
     if path is None or not put_back(path):

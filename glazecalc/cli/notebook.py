@@ -14,8 +14,7 @@ from glazecalc.files.journal_csv import read_csv, write_csv
 from glazecalc.files.journal_place import journal_exists
 from glazecalc.files.problems import Findings
 from glazecalc.files.tile_words import read_date
-from glazecalc.render.text.journal import entry_text, glaze_name, list_text, tells
-from glazecalc.render.text.journal_acts import acts_text, forms_text, turned_text
+from glazecalc.render.text.journal import acts_text, entry_text, forms_text, glaze_name, list_text, tells, turned_text
 from glazecalc.values.answers import Problem, ProblemsError, did_you_mean
 from glazecalc.values.inputs import UnitChoice
 from glazecalc.values.records import KINDS, Entry, FiringRecord, Kind, TileRecord

@@ -70,8 +70,8 @@ def _demo(folder: Path, force: bool, told: bool) -> Told:
 
 
 def _undone(folder: Path) -> Told:
-    from glazecalc.files.earlier import put_back
     from glazecalc.files.studio import STUDIO_FILE
+    from glazecalc.files.writing import put_back
 
     if not put_back(folder / STUDIO_FILE):
         refuse("nothing-to-undo", "no change of studio.toml is left to undo", "", str(folder))

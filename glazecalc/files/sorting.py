@@ -7,22 +7,28 @@ import re
 from dataclasses import dataclass, field
 from typing import Final, NamedTuple
 
-from glazecalc.files.asides import Beside, apart_from_page, is_sort, leaves_open, without_asides
 from glazecalc.files.card_head import Header, ends_in_cone, firing_of, header_of
-from glazecalc.files.card_table import Columns, cells_of, columns_of
 from glazecalc.files.lines import (
     ADD_WORD,
     ONLY_AMOUNT,
     RAISED,
+    Beside,
+    Columns,
     LineSplit,
+    apart_from_page,
     by_first,
     by_last,
     by_middle,
     by_odd_amount,
+    cells_of,
+    columns_of,
     has_letters,
+    is_sort,
+    leaves_open,
     parts_of_list,
     tidy_lines,
     unmarked,
+    without_asides,
     without_leaders,
 )
 from glazecalc.files.numbers import NUMBER, UNIT

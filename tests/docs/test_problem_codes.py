@@ -6,7 +6,7 @@ import ast
 import re
 from pathlib import Path
 
-from glazecalc.files.codes import CODES
+from tests.files.told_codes import CODES
 
 ROOT = Path(__file__).resolve().parents[2]
 TABLE = re.compile(r"^\| `([a-z0-9-]+)` \|", re.MULTILINE)

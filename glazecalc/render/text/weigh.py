@@ -6,8 +6,18 @@ from collections.abc import Sequence
 from typing import Final
 
 from glazecalc.render.text.kiln import retold
-from glazecalc.render.text.reading import LineRead, read_words
-from glazecalc.render.words import Cell, amount, mass_text, paragraph, poison_line, rounded, volume_text, with_unit
+from glazecalc.render.words import (
+    Cell,
+    LineRead,
+    amount,
+    mass_text,
+    paragraph,
+    poison_line,
+    read_words,
+    rounded,
+    volume_text,
+    with_unit,
+)
 from glazecalc.values.inputs import UnitChoice
 from glazecalc.values.results.weigh import BucketResult, Effect, Mending, ShoppingList, Split, WeighLine, WeighResult
 from glazecalc.values.units import convert

@@ -1,13 +1,16 @@
-"""A firing over time: what the kiln can do, what is planned, what was recorded, and where cones bend."""
+"""Pictures of kilns: a firing over time, the hours it takes, tiles on a shelf, and small ones of outlets and cones."""
 
 from __future__ import annotations
 
 import itertools
+import math
+from typing import Final
 
 from glazecalc.render.figures.drawing import (
     SIZES,
     WIDTH,
     AxisScale,
+    Box,
     DataTable,
     Disc,
     Figure,
@@ -26,8 +29,10 @@ from glazecalc.render.figures.drawing import (
     tick_text,
     ticks,
 )
-from glazecalc.render.words import fahrenheit, rounded
-from glazecalc.values.results.pictures import HeatingPicture, HoursPicture
+from glazecalc.render.words import fahrenheit, length_text, rounded
+from glazecalc.values.inputs import SIDES, UnitChoice
+from glazecalc.values.results.pictures import HeatingPicture, HoursPicture, PlacedPiece, ShelfPicture
+from glazecalc.values.units import convert
 
 _TOP, _BOTTOM, _LEFT = 76.0, 326.0, 38.0
 
@@ -197,3 +202,174 @@ def _hours_table(picture: HoursPicture) -> DataTable:
     return DataTable(
         ("firing", "hours", "cone"), tuple((f.label, rounded(f.hours, 1), f.cone) for f in picture.firings)
     )
+
+
+# The shelf of a kiln with its tiles.
+
+_SHELF_TOP, _SIDE = 60.0, 330.0
+
+
+def shelf_figure(picture: ShelfPicture, units: UnitChoice) -> Figure:
+    """Draw the picture; its scale bar is in the reader's unit of length."""
+    room = picture.interior
+    depth = room.depth_mm or room.width_mm
+    scale = _SIDE / max(room.width_mm, depth)
+    middle: Point = (room.width_mm * scale / 2 + 4, _SHELF_TOP + depth * scale / 2)
+    bottom = _SHELF_TOP + depth * scale
+    marks = heading(shortened(f"One shelf of {picture.kiln}, from above", WIDTH, SIZES["title"], True), picture.words)
+    marks += _wall(picture, middle, scale)
+    marks += [_handle(piece, middle, scale) for piece in picture.pieces if piece.handle_mm]
+    for piece in picture.pieces:
+        marks += _piece(piece, middle, scale)
+    marks += _bar(room.width_mm * scale + 40, bottom, scale, units)
+    marks += _notes(picture, room.width_mm * scale + 40, units)
+    return Figure(
+        "shelf",
+        f"Shelf plan of {picture.kiln}",
+        _shelf_description(picture),
+        WIDTH,
+        bottom + 12,
+        tuple(marks),
+        _shelf_table(picture),
+    )
+
+
+def outline(shape: str, width: float, depth: float, middle: Point) -> tuple[Point, ...]:
+    """Corners of a chamber seen from above; a circle as a polygon of many sides."""
+    x, y = middle
+    if shape == "square":
+        return (
+            (x - width / 2, y - depth / 2),
+            (x + width / 2, y - depth / 2),
+            (x + width / 2, y + depth / 2),
+            (x - width / 2, y + depth / 2),
+        )
+    sides = SIDES.get(shape, 90)
+    turn = math.pi / sides if shape in SIDES else 0.0
+    radius = width / 2 / (math.cos(turn) if shape in SIDES else 1.0)
+    return tuple(
+        (x + radius * math.cos(turn + 2 * math.pi * i / sides), y + radius * math.sin(turn + 2 * math.pi * i / sides))
+        for i in range(sides)
+    )
+
+
+def _wall(picture: ShelfPicture, middle: Point, scale: float) -> list[Mark]:
+    room, gap = picture.interior, picture.wall_clearance_mm
+    depth = room.depth_mm or room.width_mm
+    marks: list[Mark] = [
+        Path(outline(room.outline, room.width_mm * scale, depth * scale, middle), "plain", closed=True)
+    ]
+    if gap > 0:
+        inner = outline(room.outline, (room.width_mm - 2 * gap) * scale, (depth - 2 * gap) * scale, middle)
+        marks.append(Path(inner, "edge", closed=True))
+    return marks
+
+
+def _handle(piece: PlacedPiece, middle: Point, scale: float) -> Strokes:
+    x, y = middle[0] + piece.x_mm * scale, middle[1] - piece.y_mm * scale
+    turn, reach = math.radians(piece.turn_deg), (piece.width_mm / 2 + piece.handle_mm) * scale
+    return Strokes((((x, y), (x + reach * math.cos(turn), y - reach * math.sin(turn))),), "handle")
+
+
+def _piece(piece: PlacedPiece, middle: Point, scale: float) -> list[Mark]:
+    x, y = middle[0] + piece.x_mm * scale, middle[1] - piece.y_mm * scale
+    width, depth = piece.width_mm * scale, piece.depth_mm * scale
+    marks: list[Mark] = []
+    if piece.shape == "round":
+        marks.append(Disc(x, y, width / 2, "clay-open"))
+    else:
+        marks.append(Box(x - width / 2, y - depth / 2, width, depth, "clay-open", 1))
+    if text_width(piece.name, SIZES["small"]) < width - 4:
+        marks.append(Words(x, y + 4, piece.name, "small", "middle"))
+    return marks
+
+
+def _bar(x: float, y: float, scale: float, units: UnitChoice) -> list[Mark]:
+    length_mm = 100.0 if units.length == "mm" else convert(4.0, "in", "mm", "length")
+    end = x + length_mm * scale
+    return [
+        Strokes((((x, y - 4), (end, y - 4)), ((x, y - 9), (x, y + 1)), ((end, y - 9), (end, y + 1))), "axis"),
+        Words(x, y - 14, length_text(length_mm, units), "small", colour="muted"),
+    ]
+
+
+def _notes(picture: ShelfPicture, x: float, units: UnitChoice) -> list[Mark]:
+    room = picture.interior
+    lines = [f"{room.shape} inside,", f"{length_text(room.width_mm, units)} across"]
+    if picture.wall_clearance_mm:
+        lines += [f"dashed line: {length_text(picture.wall_clearance_mm, units)}", "off the wall"]
+    return [Words(x, _SHELF_TOP + 14 + 15 * i, line, "small", colour="muted") for i, line in enumerate(lines)]
+
+
+def _shelf_description(picture: ShelfPicture) -> str:
+    return f"Plan to scale of one shelf of {picture.kiln} with {len(picture.pieces)} pieces. {picture.words}"
+
+
+def _shelf_table(picture: ShelfPicture) -> DataTable:
+    rows = tuple(
+        (p.name, rounded(p.x_mm, 0), rounded(p.y_mm, 0), rounded(p.width_mm, 0), rounded(p.depth_mm, 0))
+        for p in picture.pieces
+    )
+    return DataTable(("piece", "mm right of the middle", "mm behind the middle", "width, mm", "depth, mm"), rows)
+
+
+# Small drawings beside a question: the faces of outlets, and how a witness cone stands after the firing.
+#
+# The faces are drawn from memory of how such outlets look, as plain shapes; the number on the outlet's own face
+# decides.
+
+_UPRIGHT_LEFT: Final = '<rect class="m-solid" x="19" y="20" width="4" height="15"/>'
+_UPRIGHT_RIGHT: Final = '<rect class="m-solid" x="41" y="20" width="4" height="15"/>'
+_T_LEFT: Final = _UPRIGHT_LEFT + '<rect class="m-solid" x="12" y="25.5" width="8" height="4"/>'
+_LYING_RIGHT: Final = '<rect class="m-solid" x="38" y="25.5" width="13" height="4"/>'
+_HOLE: Final = '<circle class="m-solid" cx="32" cy="46" r="4.5"/>'
+_HOLE_ABOVE: Final = '<circle class="m-solid" cx="32" cy="14" r="4.5"/>'
+_L_LEFT: Final = '<path class="m-solid" d="M17 20h10v4h-6v12h-4z"/>'
+_L_BELOW: Final = '<path class="m-solid" d="M26 40h4v8h8v4H26z"/>'
+_STRAIGHT_BELOW: Final = '<rect class="m-solid" x="30" y="40" width="4" height="14"/>'
+_SLANTING: Final = (
+    '<path class="m-solid" d="M16 30l8-13 3.4 2.1-8 13z"/><path class="m-solid" d="M48 30l-8-13-3.4 2.1 8 13z"/>'
+)
+_TALL_SIDES: Final = (
+    '<rect class="m-solid" x="14" y="25" width="4" height="15"/>'
+    '<rect class="m-solid" x="46" y="25" width="4" height="15"/>'
+)
+_FACES: Final = {
+    "5-15": _UPRIGHT_LEFT + _UPRIGHT_RIGHT + _HOLE,
+    "5-20": _T_LEFT + _UPRIGHT_RIGHT + _HOLE,
+    "6-20": _T_LEFT + _LYING_RIGHT + _HOLE,
+    "6-30": _L_LEFT + _UPRIGHT_RIGHT + _HOLE,
+    "6-50": _UPRIGHT_LEFT + _UPRIGHT_RIGHT + _HOLE,
+    "10-30": _SLANTING + _L_BELOW,
+    "10-50": _SLANTING + _STRAIGHT_BELOW,
+    "14-30": _TALL_SIDES + _HOLE_ABOVE + _L_BELOW,
+    "14-50": _TALL_SIDES + _HOLE_ABOVE + _STRAIGHT_BELOW,
+}
+_LARGE: Final = frozenset({"6-30", "6-50", "10-30", "10-50", "14-30", "14-50"})
+_CONES: Final = {
+    "stands": "M20 56L26 8l6 48z",
+    "soft": "M20 56C21 34 24 22 38 12C33 24 31 38 32 56z",
+    "half": "M20 56C20 26 30 14 54 26C38 25 32 36 32 56z",
+    "down": "M20 56C18 16 44 0 58 54C46 24 33 26 32 56z",
+}
+
+
+def outlet_face(name: str) -> str:
+    """The face of an outlet as SVG; empty where none is drawn. A large one has a ring inside its rim."""
+    if name not in _FACES:
+        return ""
+    ring = '<circle class="m-frame" cx="32" cy="32" r="26"/>' if name in _LARGE else ""
+    return _svg(f'<circle class="m-plain" cx="32" cy="32" r="30"/>{ring}{_FACES[name]}')
+
+
+def cone_after(bend: str) -> str:
+    """A witness cone on its shelf as SVG: standing, soft at its tip, half down or down; empty for another word."""
+    if bend not in _CONES:
+        return ""
+    return _svg(f'<path class="m-axis" d="M4 57h56"/><path class="m-clay-band" d="{_CONES[bend]}"/>'
+                f'<path class="m-clay-solid" d="{_CONES[bend]}"/>')  # fmt: skip
+
+
+def _svg(inside: str) -> str:
+    frame = 'class="gc face" viewBox="0 0 64 64" width="64" height="64" aria-hidden="true" focusable="false"'
+    return f"<svg {frame}>{inside}</svg>"
