@@ -10,21 +10,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from glazecalc.cli.frame import Told, command, finish, opened, refuse, stop_on_errors
-from glazecalc.cli.options import (
-    AsOption,
-    BodyOption,
-    CircuitOption,
-    ConeOption,
-    ForceOption,
-    FullOption,
-    JsonOption,
-    KilnOption,
-    OutputOption,
-    RecipeArgument,
-    StrictOption,
-    StudioOption,
-    UnitsOption,
-)
+from glazecalc.cli.options import AsOption, Chosen, ForceOption, FullOption, OutputOption, RecipeArgument, Usual
 from glazecalc.values.answers import Problem, remark
 
 if TYPE_CHECKING:
@@ -69,10 +55,7 @@ PickOption = Annotated[int, typer.Option("--pick", metavar="N", help="Which opti
 def adjust(
     recipe: RecipeMaybe = None,
     target: TargetOption = None,
-    body: BodyOption = None,
-    kiln: KilnOption = None,
-    circuit: CircuitOption = None,
-    cone: ConeOption = None,
+    where: Chosen = Chosen(),
     use: UseOption = None,
     without: WithoutOption = None,
     limit: LimitOption = None,
@@ -83,10 +66,7 @@ def adjust(
     force: ForceOption = False,
     full: FullOption = False,
     named: AsOption = None,
-    strict: StrictOption = False,
-    studio: StudioOption = None,
-    units: UnitsOption = None,
-    as_json: JsonOption = False,
+    usual: Usual = Usual(),
 ) -> None:
     """Change a recipe as little as it takes to fit the clay and melt at the cone."""
     from glazecalc.jobs import requests
@@ -96,21 +76,20 @@ def adjust(
     if (recipe is None) == (target is None):
         hint = "name a recipe to change, or --target with a card whose formula is wanted"
         refuse("usage", "either a recipe or --target is needed, not both", hint)
-    bench = opened([recipe or target or ""], studio, strict, units, named, as_json)
+    bench = opened([recipe or target or ""], usual, named)
     card, shown = bench.recipes[0], bench.studio.units
     wishes = Wishes(tuple(use or ()), tuple(without or ()), limits(limit or ()), max_materials)
-    names = {"body": body, "kiln": kiln, "circuit": circuit, "cone": cone}
     if target is not None:
-        batch, remarks = requests.batch(bench, card, wishes=wishes, **names)
+        batch, remarks = requests.batch(bench, card, wishes=wishes, **where.names())
         options = batch.options
         outcome = Told("adjust", [batch], batch_result_text(batch, shown, full))
     else:
-        result, remarks = requests.adjust(bench, card, wishes=wishes, keep=_kept(keep), **names)
+        result, remarks = requests.adjust(bench, card, wishes=wishes, keep=_kept(keep), **where.names())
         options = result.options
         outcome = Told("adjust", [result], adjust_text(result, shown, full), answer=result.answer)
-    stop_on_errors(remarks, strict)
+    stop_on_errors(remarks, usual.strict)
     written = write_card(options, pick, output, force)
-    finish(replace(outcome, problems=[*bench.problems, *remarks, *written]), as_json)
+    finish(replace(outcome, problems=[*bench.problems, *remarks, *written]), usual.as_json)
 
 
 def _kept(words: list[str] | None) -> tuple[str, ...]:
@@ -130,30 +109,24 @@ def swap(
     recipe: RecipeArgument,
     old: Annotated[str, typer.Argument(metavar="OLD", help="Material of the recipe to do without.")],
     new: Annotated[list[str], typer.Argument(metavar="NEW...", help="Materials to take its place.")],
-    body: BodyOption = None,
-    kiln: KilnOption = None,
-    circuit: CircuitOption = None,
-    cone: ConeOption = None,
+    where: Chosen = Chosen(),
     output: OutputOption = None,
     pick: PickOption = 1,
     force: ForceOption = False,
     full: FullOption = False,
     named: AsOption = None,
-    strict: StrictOption = False,
-    studio: StudioOption = None,
-    units: UnitsOption = None,
-    as_json: JsonOption = False,
+    usual: Usual = Usual(),
 ) -> None:
     """Replace a material and keep the fired formula; say what could not be matched and what came along."""
     from glazecalc.jobs import requests
     from glazecalc.render.text.changes import swap_text
 
-    bench = opened([recipe], studio, strict, units, named, as_json)
-    result, remarks = requests.swap(bench, bench.recipes[0], old, new, body=body, kiln=kiln, circuit=circuit, cone=cone)
-    stop_on_errors(remarks, strict)
+    bench = opened([recipe], usual, named)
+    result, remarks = requests.swap(bench, bench.recipes[0], old, new, **where.names())
+    stop_on_errors(remarks, usual.strict)
     problems = [*bench.problems, *remarks, *write_card(result.options, pick, output, force)]
     text = swap_text(result, bench.studio.units, full)
-    finish(Told("swap", [result], text, problems=problems), as_json)
+    finish(Told("swap", [result], text, problems=problems), usual.as_json)
 
 
 def limits(texts: Sequence[str]) -> tuple[tuple[str, float], ...]:

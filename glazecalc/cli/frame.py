@@ -12,7 +12,6 @@ import sys
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from enum import IntEnum
-from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final, NoReturn, TextIO, TypeVar
 
 import typer
@@ -20,6 +19,7 @@ import typer
 from glazecalc.values.answers import Answer, Problem, ProblemsError, error
 
 if TYPE_CHECKING:
+    from glazecalc.cli.options import Usual
     from glazecalc.jobs.bench import Bench
 
 # Exit codes: a script can tell `does not fit` from `could not run`.
@@ -108,26 +108,20 @@ def finish(outcome: Told, as_json: bool) -> NoReturn:
     raise typer.Exit(exit_code(outcome.answer))
 
 
-def opened(
-    recipes: Sequence[str],
-    studio: Path | None,
-    strict: bool,
-    units: str | None,
-    named: Sequence[str] | None,
-    as_json: bool,
-    needs_studio: bool = True,
-) -> Bench:
+def opened(recipes: Sequence[str], usual: Usual, named: Sequence[str] | None, needs_studio: bool = True) -> Bench:
     """The studio and the cards; at a terminal, words that nothing bears are asked about."""
     from glazecalc.jobs.aliases import answers_to, names_to_ask
     from glazecalc.jobs.bench import open_bench
 
     said = tuple(named or ())
-    bench = open_bench(recipes, studio, strict, units, needs_studio, said)
-    if as_json or "-" in recipes or not at_terminal():
+    bench = open_bench(recipes, usual.studio, usual.strict, usual.units, needs_studio, said)
+    if usual.as_json or "-" in recipes or not at_terminal():
         return bench
     asked = names_to_ask(bench.recipes, bench.pantry)
     answers = tuple(answers_to(asked, bench.pantry, typer.echo, _typed)) if asked else ()
-    return open_bench(recipes, studio, strict, units, needs_studio, (*said, *answers)) if answers else bench
+    if not answers:
+        return bench
+    return open_bench(recipes, usual.studio, usual.strict, usual.units, needs_studio, (*said, *answers))
 
 
 def at_terminal() -> bool:

@@ -8,15 +8,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from glazecalc.cli.frame import Told, command, examples, finish, refuse
-from glazecalc.cli.options import (
-    BodyOption,
-    CircuitOption,
-    ConeOption,
-    JsonOption,
-    KilnOption,
-    StudioOption,
-    UnitsOption,
-)
+from glazecalc.cli.options import BodyOption, Chosen, ConeOption, JsonOption, KilnOption, StudioOption, UnitsOption
 
 if TYPE_CHECKING:
     from glazecalc.jobs.bench import Bench
@@ -285,10 +277,7 @@ def reading(
 
 @command("learn", '--body "Harbour stoneware"', '--kiln "Shed kiln" --json')
 def learn(
-    body: BodyOption = None,
-    kiln: KilnOption = None,
-    circuit: CircuitOption = None,
-    cone: ConeOption = None,
+    where: Chosen = Chosen(),
     studio: StudioOption = None,
     units: UnitsOption = None,
     as_json: JsonOption = False,
@@ -297,9 +286,9 @@ def learn(
     from glazecalc.jobs.bench import open_bench
 
     bench = open_bench((), studio, units=units)
-    if kiln is not None and body is None:
-        finish(_of_kiln(bench, kiln, circuit), as_json)
-    finish(_of_body(bench, body, kiln, cone), as_json)
+    if where.kiln is not None and where.body is None:
+        finish(_of_kiln(bench, where.kiln, where.circuit), as_json)
+    finish(_of_body(bench, where.body, where.kiln, where.cone), as_json)
 
 
 def _of_body(bench: Bench, body: str | None, kiln: str | None, cone: str | None) -> Told:

@@ -9,18 +9,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from glazecalc.cli.frame import Told, command, finish, opened, painter, stop_on_errors
-from glazecalc.cli.options import (
-    AsOption,
-    BodyOption,
-    CircuitOption,
-    ConeOption,
-    JsonOption,
-    KilnOption,
-    StrictOption,
-    StudioOption,
-    UnitsOption,
-    completed,
-)
+from glazecalc.cli.options import AsOption, BodyOption, CircuitOption, ConeOption, KilnOption, Usual, completed
 from glazecalc.values.answers import Problem
 
 if TYPE_CHECKING:
@@ -49,22 +38,19 @@ def kiln(
     full: Annotated[
         bool, typer.Option("--full", help="Tell all circuits, cones, gases and how each figure was found.")
     ] = False,
-    strict: StrictOption = False,
-    studio: StudioOption = None,
-    units: UnitsOption = None,
-    as_json: JsonOption = False,
+    usual: Usual = Usual(),
 ) -> None:
     """May this kiln be plugged in there, how hot does it get, and what does a firing take?"""
     from glazecalc.jobs import requests
     from glazecalc.render.text.kiln import kiln_text
 
-    bench = opened([recipe] if recipe else [], studio, strict, units, named, as_json)
+    bench = opened([recipe] if recipe else [], usual, named)
     fired = bench.recipes[0] if bench.recipes else None
     report = requests.kiln(bench, name, circuit=circuit, room=room, cone=cone, recipe=fired)
     problems = [*bench.problems, *report.problems]
-    stop_on_errors(problems, strict)
+    stop_on_errors(problems, usual.strict)
     text = kiln_text(report, bench.studio.units, painter(sys.stdout), full)
-    finish(Told("kiln", [report], text, report.answer, problems), as_json)
+    finish(Told("kiln", [report], text, report.answer, problems), usual.as_json)
 
 
 @command(
@@ -99,26 +85,23 @@ def firing(
     full: Annotated[
         bool, typer.Option("--full", help="Tell why each segment is there, all cones, and the cautions by stage.")
     ] = False,
-    strict: StrictOption = False,
-    studio: StudioOption = None,
-    units: UnitsOption = None,
-    as_json: JsonOption = False,
+    usual: Usual = Usual(),
 ) -> None:
     """Show a schedule for a cone, which cone bends when, and whether the kiln can follow."""
     from glazecalc.jobs.bench import open_bench
     from glazecalc.render.text.firing import firing_text
 
     cards = () if recipe is None or schedule is not None else (recipe,)
-    bench = open_bench(cards, studio, strict, units, needs_studio=False)
+    bench = open_bench(cards, usual.studio, usual.strict, usual.units, needs_studio=False)
     names = (kiln, circuit, body)
     if schedule is not None:
         report, found = _given(bench, schedule, cone, names)
     else:
         report, found = _planned(bench, cone, (kind, hold, wall, damp), names), ()
     problems = [*bench.problems, *found, *report.problems]
-    stop_on_errors(problems, strict)
+    stop_on_errors(problems, usual.strict)
     text = firing_text(report, bench.studio.units, painter(sys.stdout), full)
-    finish(Told("firing", [report], text, report.answer, problems), as_json)
+    finish(Told("firing", [report], text, report.answer, problems), usual.as_json)
 
 
 def _given(

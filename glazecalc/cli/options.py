@@ -2,11 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
+from dataclasses import asdict, dataclass, fields
+from functools import wraps
+from inspect import Parameter, Signature, signature
 from pathlib import Path
-from typing import Annotated, Any
+from typing import TYPE_CHECKING, Annotated, Any, get_type_hints
 
 import typer
+
+if TYPE_CHECKING:
+    from glazecalc.jobs.requests import Where
 
 JsonOption = Annotated[bool, typer.Option("--json", help="Print one JSON document and nothing else on stdout.")]
 StrictOption = Annotated[bool, typer.Option("--strict", help="Treat every note as an error.")]
@@ -88,6 +94,58 @@ AddOption = Annotated[
         "most). Twice for a grid.",
     ),
 ]
+
+
+# Options that go together: a command takes them as one value, and its line shows them one by one.
+
+
+@dataclass(frozen=True, slots=True)
+class Chosen:
+    """On which clay, in which kiln, from which outlet, to which cone: names in the studio, its own where left out."""
+
+    body: BodyOption = None
+    kiln: KilnOption = None
+    circuit: CircuitOption = None
+    cone: ConeOption = None
+
+    def names(self) -> Where:
+        """What the jobs take by keyword."""
+        return {"body": self.body, "kiln": self.kiln, "circuit": self.circuit, "cone": self.cone}
+
+
+@dataclass(frozen=True, slots=True)
+class Usual:
+    """How strict, in which studio, in which units, and whether as JSON."""
+
+    strict: StrictOption = False
+    studio: StudioOption = None
+    units: UnitsOption = None
+    as_json: JsonOption = False
+
+
+def spread(function: Callable[..., None]) -> Callable[..., None]:
+    """A command with the options of its :class:`Chosen` and :class:`Usual` side by side, as they are typed."""
+    hints = get_type_hints(function, include_extras=True)
+    parts = {name: kind for name, kind in hints.items() if kind in (Chosen, Usual)}
+    shown: list[Parameter] = []
+    for parameter in signature(function).parameters.values():
+        kind = parts.get(parameter.name)
+        if kind is None:
+            shown.append(parameter.replace(kind=Parameter.KEYWORD_ONLY, annotation=hints[parameter.name]))
+            continue
+        of = get_type_hints(kind, include_extras=True)
+        for name, usual in asdict(kind()).items():
+            shown.append(Parameter(name, Parameter.KEYWORD_ONLY, default=usual, annotation=of[name]))
+
+    @wraps(function)
+    def run(**given: Any) -> None:
+        for name, kind in parts.items():
+            given[name] = kind(**{held.name: given.pop(held.name) for held in fields(kind)})
+        function(**given)
+
+    run.__signature__ = Signature(shown)  # type: ignore[attr-defined]
+    run.__annotations__ = {parameter.name: parameter.annotation for parameter in shown}
+    return run
 
 
 # Shell completion that knows the studio: its cards, bodies, kilns, circuits and materials.

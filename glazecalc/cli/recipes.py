@@ -8,55 +8,37 @@ from typing import Annotated
 import typer
 
 from glazecalc.cli.frame import Told, command, finish, opened, painter, stop_on_errors
-from glazecalc.cli.options import (
-    AsOption,
-    BodyOption,
-    CircuitOption,
-    ConeOption,
-    FullOption,
-    JsonOption,
-    KilnOption,
-    RecipesArgument,
-    StrictOption,
-    StudioOption,
-    UnitsOption,
-)
+from glazecalc.cli.options import AsOption, Chosen, FullOption, RecipesArgument, Usual
 from glazecalc.values.answers import Problem, ProblemsError, worst
 
 
 @command("check", "recipes/shoal-clear.txt", 'recipes/old-pier.txt --kiln "Shed kiln" --cone 10 --json')
 def check(
     recipes: RecipesArgument,
-    body: BodyOption = None,
-    kiln: KilnOption = None,
-    circuit: CircuitOption = None,
-    cone: ConeOption = None,
+    where: Chosen = Chosen(),
     full: FullOption = False,
     named: AsOption = None,
-    strict: StrictOption = False,
-    studio: StudioOption = None,
-    units: UnitsOption = None,
-    as_json: JsonOption = False,
+    usual: Usual = Usual(),
 ) -> None:
     """Will this glaze fit the clay, melt at the cone, and does the kiln get there?"""
     from glazecalc.jobs import requests
     from glazecalc.render.text.check import check_text, ranking_text
     from glazecalc.values.results.check import CheckResult
 
-    bench = opened(recipes, studio, strict, units, named, as_json)
+    bench = opened(recipes, usual, named)
     problems: list[Problem] = list(bench.problems)
     results: list[CheckResult] = []
     for recipe in bench.recipes:
         try:
-            result = requests.check(bench, recipe, body=body, kiln=kiln, circuit=circuit, cone=cone)
+            result = requests.check(bench, recipe, **where.names())
         except ProblemsError as stop:
             problems += stop.problems
             continue
         results.append(result)
         problems += [p for p in result.problems if p.code not in requests.SAID]
     judged = [result.recipe for result in results]
-    problems += requests.said_once(bench, judged, body=body, kiln=kiln, circuit=circuit, cone=cone)
-    stop_on_errors(problems, strict)
+    problems += requests.said_once(bench, judged, **where.names())
+    stop_on_errors(problems, usual.strict)
     paint = painter(sys.stdout)
     texts = [check_text(r, bench.studio.units, paint, full) for r in results]
     finish(
@@ -67,7 +49,7 @@ def check(
             answer=worst(r.answer for r in results),
             problems=problems,
         ),
-        as_json,
+        usual.as_json,
     )
 
 
@@ -86,16 +68,13 @@ def formula(
     ] = False,
     models: Annotated[bool, typer.Option("--models", help="Show the expansion by published factors too.")] = False,
     named: AsOption = None,
-    strict: StrictOption = False,
-    studio: StudioOption = None,
-    units: UnitsOption = None,
-    as_json: JsonOption = False,
+    usual: Usual = Usual(),
 ) -> None:
     """Turn recipes into their fired composition: unity molecular formula, mole % and weight %."""
     from glazecalc.jobs import requests
     from glazecalc.render.text.formula import formula_text
 
-    bench = opened(recipes, studio, strict, units, named, as_json, needs_studio=False)
+    bench = opened(recipes, usual, named, needs_studio=False)
     results, problems = requests.formula(bench, bench.recipes, basis=basis, flux=flux, explain=explain, models=models)
     finish(
         Told(
@@ -104,7 +83,7 @@ def formula(
             text="\n\n".join(formula_text(r, basis, bench.studio.units) for r in results),
             problems=[*bench.problems, *problems],
         ),
-        as_json,
+        usual.as_json,
     )
 
 
@@ -115,22 +94,16 @@ def formula(
 )
 def compare(
     recipes: RecipesArgument,
-    body: BodyOption = None,
-    kiln: KilnOption = None,
-    circuit: CircuitOption = None,
-    cone: ConeOption = None,
+    where: Chosen = Chosen(),
     full: FullOption = False,
     named: AsOption = None,
-    strict: StrictOption = False,
-    studio: StudioOption = None,
-    units: UnitsOption = None,
-    as_json: JsonOption = False,
+    usual: Usual = Usual(),
 ) -> None:
     """Set recipes side by side: materials, formula, estimates, answers, and the differences that matter."""
     from glazecalc.jobs import requests
     from glazecalc.render.text.changes import compare_text
 
-    bench = opened(recipes, studio, strict, units, named, as_json)
-    result, found = requests.compare(bench, bench.recipes, body=body, kiln=kiln, circuit=circuit, cone=cone)
+    bench = opened(recipes, usual, named)
+    result, found = requests.compare(bench, bench.recipes, **where.names())
     text = compare_text(result, bench.studio.units, full)
-    finish(Told("compare", [result], text, problems=[*bench.problems, *found]), as_json)
+    finish(Told("compare", [result], text, problems=[*bench.problems, *found]), usual.as_json)

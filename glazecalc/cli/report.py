@@ -13,16 +13,16 @@ from glazecalc.cli.options import (
     AddOption,
     AsOption,
     BodyOption,
-    CircuitOption,
+    Chosen,
     ConeOption,
     ForceOption,
     JsonOption,
-    KilnOption,
     RecipesArgument,
     SizeOption,
     StrictOption,
     StudioOption,
     UnitsOption,
+    Usual,
 )
 from glazecalc.values.answers import remark, worst
 
@@ -67,10 +67,7 @@ def report(
     size: SizeOption = None,
     add: AddOption = None,
     dry: Annotated[str, typer.Option("--dry", metavar="MASS", help="Dry weight of the batch sheet.")] = "500g",
-    body: BodyOption = None,
-    kiln: KilnOption = None,
-    circuit: CircuitOption = None,
-    cone: ConeOption = None,
+    where: Chosen = Chosen(),
     named: AsOption = None,
     strict: StrictOption = False,
     studio: StudioOption = None,
@@ -92,9 +89,9 @@ def report(
         studio = studio or Path()
     if not names:
         refuse("no-recipe", "this studio has no recipe cards", file=str(studio))
-    bench = opened(() if every else names, studio, strict, units, named, as_json)
-    order = Order(names=names, every=every, out=out, figures=figures, pdf=pdf, dry=dry, body=body, kiln=kiln,
-                  circuit=circuit, cone=cone, strict=strict, force=force, today=today(), plan=plan, size=size,
+    bench = opened(() if every else names, Usual(strict, studio, units, as_json), named)
+    order = Order(names=names, every=every, out=out, figures=figures, pdf=pdf, dry=dry, where=where,
+                  strict=strict, force=force, today=today(), plan=plan, size=size,
                   add=tuple(add or ()))  # fmt: skip
     written = write_pages(bench, order)
     finish(
@@ -162,7 +159,7 @@ def labels(
     from glazecalc.values.results.page import LABEL_KINDS
 
     found = one_of("--kind", kind, LABEL_KINDS)
-    bench = opened(recipes, studio, strict, units, named, as_json)
+    bench = opened(recipes, Usual(strict, studio, units, as_json), named)
     made: list[Label] = []
     for recipe in bench.recipes:
         setup = setup_for(bench.studio, recipe, body=body, cone=cone)

@@ -9,7 +9,7 @@ from typing import Annotated, Any
 import typer
 
 from glazecalc.cli.frame import Told, command, finish, refuse
-from glazecalc.cli.options import ForceOption, JsonOption, StrictOption, StudioOption, UnitsOption
+from glazecalc.cli.options import ForceOption, Usual
 from glazecalc.values.answers import ProblemsError, did_you_mean, error
 
 
@@ -43,10 +43,7 @@ def screen(
         str | None, typer.Option("--columns", metavar="NAME,NAME", help="Only these estimates. [default: all]")
     ] = None,
     force: ForceOption = False,
-    strict: StrictOption = False,
-    studio: StudioOption = None,
-    units: UnitsOption = None,
-    as_json: JsonOption = False,
+    usual: Usual = Usual(),
 ) -> None:
     """Estimate expansion, viscosity, transition, stiffness and liquidus for many compositions at once."""
     from glazecalc.files.writing import free_place
@@ -57,27 +54,27 @@ def screen(
         if value not in choices:
             hint = did_you_mean(value, choices) or f"choose one of: {', '.join(choices)}"
             refuse(what, f"--{what} {value!r} is not known", hint)
-    if as_json and out is None:
+    if usual.as_json and out is None:
         problem = error("usage", "--json needs --out: stdout holds the JSON document then", "add -o OUT.csv")
         raise ProblemsError([problem])
     if out is not None:
         free_place(out, force)
         if is_parquet(out):
             need_arrow(out)
-    bench = open_bench((), studio, units=units, needs_studio=False)
+    bench = open_bench((), usual.studio, units=usual.units, needs_studio=False)
     wanted = {"basis": basis, "practice": practice, "columns": _names(columns)}
     if out is None:
         from glazecalc.cli.frame import Plain, as_errors, tell_problems
 
         done = _run(table, Plain(sys.stdout), bench, wanted, False)
         nothing = [error("no-rows", "no row could be read", "see the notes", str(table))] if _none_read(done) else []
-        tell_problems([*nothing, *(as_errors(done.problems) if strict else done.problems)])
+        tell_problems([*nothing, *(as_errors(done.problems) if usual.strict else done.problems)])
         typer.echo(_done(done, practice), err=True)
-        raise typer.Exit(2 if (strict and done.problems) or _none_read(done) else 0)
-    done = _to_file(table, out, bench, wanted, force, strict)
+        raise typer.Exit(2 if (usual.strict and done.problems) or _none_read(done) else 0)
+    done = _to_file(table, out, bench, wanted, force, usual.strict)
     result = {"rows": done.rows, "bad_rows": done.bad_rows, "as": practice, "out": str(out)}
     text = f"{_done(done, practice)}: {out}"
-    finish(Told("screen", [result], text, problems=[*bench.problems, *done.problems]), as_json)
+    finish(Told("screen", [result], text, problems=[*bench.problems, *done.problems]), usual.as_json)
 
 
 def _names(columns: str | None) -> list[str] | None:

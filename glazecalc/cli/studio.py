@@ -10,16 +10,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from glazecalc.cli.frame import Told, command, document, finish, print_json, refuse, write
-from glazecalc.cli.options import (
-    BodyOption,
-    CircuitOption,
-    ConeOption,
-    ForceOption,
-    JsonOption,
-    KilnOption,
-    StudioOption,
-    UnitsOption,
-)
+from glazecalc.cli.options import Chosen, ForceOption, JsonOption, StudioOption, UnitsOption
 from glazecalc.values.answers import Problem, ProblemsError, error, remark
 
 if TYPE_CHECKING:
@@ -144,10 +135,7 @@ def ask(question: Question) -> str:
 
 @command("first", "--studio my-studio", '--body "Harbour stoneware" --cone 6 -o first-glaze.txt')
 def first(
-    body: BodyOption = None,
-    kiln: KilnOption = None,
-    circuit: CircuitOption = None,
-    cone: ConeOption = None,
+    where: Chosen = Chosen(),
     output: Annotated[
         Path | None, typer.Option("--out", "-o", metavar="FILE", help="Write the glaze as a recipe card.")
     ] = None,
@@ -162,7 +150,7 @@ def first(
     from glazecalc.render.text.first import first_text
 
     bench = open_bench((), studio, units=units)
-    result = requests.first(bench, body=body, kiln=kiln, circuit=circuit, cone=cone)
+    result = requests.first(bench, **where.names())
     written = [] if output is None else [_write(result, output, force)]
     text = first_text(result, bench.studio.units)
     problems = [*bench.problems, *result.problems, *written]

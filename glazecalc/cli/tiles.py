@@ -8,22 +8,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from glazecalc.cli.frame import Told, command, finish, one_of, opened, refuse
-from glazecalc.cli.options import (
-    AddOption,
-    AsOption,
-    BodyOption,
-    CircuitOption,
-    ConeOption,
-    CsvOption,
-    FullOption,
-    JsonOption,
-    KilnOption,
-    RecipesArgument,
-    SizeOption,
-    StrictOption,
-    StudioOption,
-    UnitsOption,
-)
+from glazecalc.cli.options import AddOption, AsOption, Chosen, CsvOption, FullOption, RecipesArgument, SizeOption, Usual
 
 if TYPE_CHECKING:
     from glazecalc.jobs.bench import Bench
@@ -84,17 +69,11 @@ def tiles(
     tile: TileOption = None,
     series: SeriesOption = "A",
     record: RecordOption = False,
-    body: BodyOption = None,
-    kiln: KilnOption = None,
-    circuit: CircuitOption = None,
-    cone: ConeOption = None,
+    where: Chosen = Chosen(),
     as_csv: CsvOption = False,
     full: FullOption = False,
     named: AsOption = None,
-    strict: StrictOption = False,
-    studio: StudioOption = None,
-    units: UnitsOption = None,
-    as_json: JsonOption = False,
+    usual: Usual = Usual(),
 ) -> None:
     """Plan test tiles: whole parts, weights, what each should do, where it stands in the kiln."""
     from glazecalc.jobs import requests
@@ -102,13 +81,11 @@ def tiles(
     from glazecalc.render.text.tiles import tiles_columns, tiles_rows, tiles_text
     from glazecalc.render.words import at_the_scale, csv_text, scale_note
 
-    if as_json and as_csv:
+    if usual.as_json and as_csv:
         refuse("usage", "--json and --csv cannot both be printed", "choose one")
-    bench = opened(recipes, studio, strict, units, named, as_json)
+    bench = opened(recipes, usual, named)
     order = tile_order(bench, plan, size, add or [], choose, by, sg, each, waste, tile, series)
-    result, remarks = requests.tiles(
-        bench, bench.recipes, order, body=body, kiln=kiln, circuit=circuit, cone=cone, record=record
-    )
+    result, remarks = requests.tiles(bench, bench.recipes, order, **where.names(), record=record)
     if as_csv:
         text = csv_text(tiles_columns(result), tiles_rows(result))
     else:
@@ -116,7 +93,7 @@ def tiles(
         parts = (scale_note(bench.studio.units, told), tiles_text(result, told, full))
         text = "\n\n".join(part for part in parts if part)
     problems = [*bench.problems, *remarks, *result.problems]
-    finish(Told(command="tiles", results=[result], text=text, problems=problems), as_json)
+    finish(Told(command="tiles", results=[result], text=text, problems=problems), usual.as_json)
 
 
 def tile_order(

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from glazecalc.cli.frame import Told, command, finish, one_of, opened, refuse
-from glazecalc.cli.options import AsOption, JsonOption, RecipesArgument, StrictOption, StudioOption, UnitsOption
+from glazecalc.cli.options import AsOption, RecipesArgument, Usual
 from glazecalc.values.answers import Problem
 
 if TYPE_CHECKING:
@@ -88,18 +88,16 @@ def weigh(
     ] = False,
     as_csv: Annotated[bool, typer.Option("--csv", help="Print a table, safe to open in a spreadsheet.")] = False,
     named: AsOption = None,
-    strict: StrictOption = False,
-    studio: StudioOption = None,
-    units: UnitsOption = None,
-    as_json: JsonOption = False,
+    usual: Usual = Usual(),
 ) -> None:
     """Weigh out a batch: every line on your scale, its error, the water, the smallest batch that is good."""
     from glazecalc.cli import asked
     from glazecalc.jobs import requests
     from glazecalc.jobs.weigh import scales_of
 
-    bench = opened(recipes, studio, strict, units, named, as_json)
-    _check_options(as_json, as_csv, bucket, [*(add or []), *([str(to_sg)] if to_sg is not None else [])], shopping)
+    bench = opened(recipes, usual, named)
+    for_bucket = [*(add or []), *([str(to_sg)] if to_sg is not None else [])]
+    _check_options(usual.as_json, as_csv, bucket, for_bucket, shopping)
     scales, remarks = (asked.scales(scale), ()) if scale else scales_of(bench.studio)
     remarks = (*remarks, *requests.said_of(bench, bench.recipes, scales))
     limit = (
@@ -111,7 +109,7 @@ def weigh(
         results = _buckets(bench, scales, bucket, wanted, add or [], to_sg, limit)
     else:
         results = _batches(bench, scales, wanted, recover or [], limit)
-    _leave(bench, scales, results, remarks, shopping, as_json, as_csv)
+    _leave(bench, scales, results, remarks, shopping, usual.as_json, as_csv)
 
 
 def _check_options(as_json: bool, as_csv: bool, bucket: str | None, for_bucket: list[str], shopping: bool) -> None:
