@@ -24,7 +24,7 @@ from glazecalc.jobs.re_solve import best_mix
 from glazecalc.jobs.setup import Setup
 from glazecalc.jobs.weighable import steps_for
 from glazecalc.jobs.weighed import weighed
-from glazecalc.jobs.why_not import WhyNot, why_not
+from glazecalc.jobs.why_not import Reason, why_not
 from glazecalc.jobs.within_reason import (
     ANOTHER_GLAZE,
     MOST_ON_AN_UNKNOWN_CLAY,
@@ -306,7 +306,7 @@ def _nothing_to_do(task: Task) -> AdjustResult:
     name, asked = task.recipe.name, "; ".join(task.aim.goals.words[:-1])
     stops = [v for v in task.before.verdicts if v.answer is Answer.DOES_NOT_FIT]
     if stops:
-        reason = WhyNot(" ".join(v.message for v in stops), tuple(v.rule for v in stops))
+        reason = Reason(" ".join(v.message for v in stops), tuple(v.rule for v in stops))
         sentence = f"No change of {name} helps: {reason.sentence} But for that it meets what is asked ({asked})."
         return _result(task, (), Answer.DOES_NOT_FIT, sentence, reason, None)
     sentence = f"{name} needs no change: it already meets what is asked ({asked})."
@@ -318,7 +318,7 @@ def _result(
     options: tuple[Option, ...],
     answer: Answer,
     sentence: str,
-    reason: WhyNot | None,
+    reason: Reason | None,
     nearest: Option | None,
 ) -> AdjustResult:
     palette, before = task.aim.palette, task.before

@@ -74,7 +74,7 @@ def resolve_batch(
     few = fewest_materials(
         offer.table.moles, moles, tolerance, at_most=wishes.at_most, dislike=offer.dislike, upper=offer.upper
     )
-    job = _Making(target, shelf, setup, offer, moles, tolerance, steps_for(resolution_g))
+    job = _Job(target, shelf, setup, offer, moles, tolerance, steps_for(resolution_g))
     options = [] if not len(few.used) else [_option(job, few, "As few materials as it takes", ())]
     steps = hand_steps(offer, moles, tolerance)
     if steps is not None:
@@ -178,7 +178,7 @@ def _mix_of(offer: Offer, steps: Sequence[HandStep], moles: Array) -> Mix:
 
 
 @dataclass(frozen=True, slots=True)
-class _Making:
+class _Job:
     target: Recipe
     shelf: Pantry
     setup: Setup
@@ -188,7 +188,7 @@ class _Making:
     steps: tuple[float, ...]
 
 
-def _option(job: _Making, mix: Mix, lead: str, steps: tuple[HandStep, ...]) -> Option:
+def _option(job: _Job, mix: Mix, lead: str, steps: tuple[HandStep, ...]) -> Option:
     amounts = _rounded(job, mix)
     reached = _unity(amounts @ job.offer.table.moles)
     off = reached - job.moles
@@ -221,7 +221,7 @@ def _option(job: _Making, mix: Mix, lead: str, steps: tuple[HandStep, ...]) -> O
     )
 
 
-def _rounded(job: _Making, mix: Mix) -> Array:
+def _rounded(job: _Job, mix: Mix) -> Array:
     """Amounts brought to 100 in the coarsest weighable steps that leave the formula as near as the exact ones do."""
     amounts = 100.0 * mix.amounts / mix.amounts.sum()
     for step in job.steps:

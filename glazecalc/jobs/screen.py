@@ -18,7 +18,7 @@ from glazecalc.jobs.screening.csv_rows import plain_rows
 from glazecalc.jobs.screening.estimates import Estimated, estimate_rows
 from glazecalc.jobs.screening.faults import readable
 from glazecalc.jobs.screening.frame import frame_of
-from glazecalc.jobs.screening.rows import CHUNK_ROWS, FrameRows, TableRows
+from glazecalc.jobs.screening.rows import CHUNK_ROWS, FrameRows, Rows
 from glazecalc.jobs.screening.text import CsvOut
 from glazecalc.models.prediction import Practice
 from glazecalc.values.answers import Problem, ProblemsError, did_you_mean, error, remark
@@ -109,7 +109,7 @@ def screen(
 
 
 def _run(
-    chunks: Iterator[TableRows],
+    chunks: Iterator[Rows],
     sink: Out,
     shelf: Pantry,
     asked: Screening,
@@ -187,7 +187,7 @@ def _sink(out: TextIO | Path, guard: Callable[[str], str]) -> Out:
     return ParquetOut(out)
 
 
-def _chunks(source: Path, asked: Screening, shelf: Pantry, chunk_rows: int) -> Iterator[TableRows]:
+def _chunks(source: Path, asked: Screening, shelf: Pantry, chunk_rows: int) -> Iterator[Rows]:
     """The table in pieces. Raises ProblemsError where it cannot be read."""
     from glazecalc.jobs.screening.arrow import csv_blocks, has_arrow, parquet_rows
 

@@ -26,7 +26,7 @@ TAKES_UP_OXYGEN = -0.05
 
 
 @dataclass(frozen=True, slots=True)
-class WhyNot:
+class Reason:
     """Why nothing on the shelf does it. ``unknowable``: knowing more of the clay, not another recipe, is what helps."""
 
     sentence: str
@@ -36,7 +36,7 @@ class WhyNot:
     notes: tuple[str, ...] = ()
 
 
-def why_not(aim: Aim, pantry: Pantry, nearest: Array | None) -> WhyNot:
+def why_not(aim: Aim, pantry: Pantry, nearest: Array | None) -> Reason:
     """The reason, for an aim that no mixture of its palette meets."""
     start = aim.palette.start if nearest is None else nearest
     alone = {name: _alone(aim, start, fit, melt) for name, fit, melt in _parts(aim)}
@@ -45,7 +45,7 @@ def why_not(aim: Aim, pantry: Pantry, nearest: Array | None) -> WhyNot:
         return reason
     helps = would_help(aim, pantry, start)
     if helps:
-        return WhyNot(f"but one material more would: {_or(helps)}. It is not on this shelf.", ("shelf",), tuple(helps))
+        return Reason(f"but one material more would: {_or(helps)}. It is not on this shelf.", ("shelf",), tuple(helps))
     return reason
 
 
@@ -62,21 +62,21 @@ def _alone(aim: Aim, start: Array, fit: bool, melt: bool) -> tuple[bool, Solved]
     return bool(only.met(solved.amounts[None, :])[0]), solved
 
 
-def _told(aim: Aim, alone: dict[str, tuple[bool, Solved]], nearest: Forecast | None) -> WhyNot:
+def _told(aim: Aim, alone: dict[str, tuple[bool, Solved]], nearest: Forecast | None) -> Reason:
     best = {name: aim.forecast(solved.amounts[None, :]) for name, (_, solved) in alone.items()}
     if any(not forecast.known[0] for forecast in best.values()):
         sentence = "the estimates do not know such mixtures, so none can be told to be better."
-        return WhyNot(sentence, ("what the estimates know",), unknowable=True)
+        return Reason(sentence, ("what the estimates know",), unknowable=True)
     if "fit" in alone and not alone["fit"][0]:
         return _no_fit(best["fit"])
     if "melt" in alone and not alone["melt"][0]:
         return _no_melt(best["melt"])
     if len(alone) == 2:
         return _one_or_the_other(best["fit"], best["melt"], nearest)
-    return WhyNot("the limits set on materials leave no mixture that meets every goal.", ("limits",))
+    return Reason("the limits set on materials leave no mixture that meets every goal.", ("limits",))
 
 
-def _one_or_the_other(fits: Forecast, melts: Forecast, nearest: Forecast | None) -> WhyNot:
+def _one_or_the_other(fits: Forecast, melts: Forecast, nearest: Forecast | None) -> Reason:
     """Why fit and melting cannot both be had, from the forecasts of the best for each and for both (n = 1)."""
     how = "underfired" if fits.underfired[0] > fits.runs[0] else "so fluid that it runs"
     text = (
@@ -89,14 +89,14 @@ def _one_or_the_other(fits: Forecast, melts: Forecast, nearest: Forecast | None)
             f"{int(100 * nearest.matures[0])} %: a clay or a glaze known better, by tiles recorded and `learn`, "
             "would let more be promised."
         )
-    return WhyNot(text, ("fit", "melt"))
+    return Reason(text, ("fit", "melt"))
 
 
-def _no_fit(best: Forecast) -> WhyNot:
+def _no_fit(best: Forecast) -> Reason:
     """Why the clay cannot be fitted, from the forecast of the best that can be had (n = 1)."""
     chance, crazes, shivers = (100 * float(x[0]) for x in (best.sound, best.crazes, best.shivers))
     if min(crazes, shivers) > BALANCED * max(crazes, shivers):
-        return WhyNot(
+        return Reason(
             f"by estimate alone the best that any mixture reaches is a {int(chance)} % chance of sound, and there it "
             f"may as well craze ({crazes:.0f} %) as shiver ({shivers:.0f} %): what binds is how little is known of "
             "this clay and glaze, not the recipe. Tiles of a glaze itself tell more of it than this (check the recipes "
@@ -105,19 +105,19 @@ def _no_fit(best: Forecast) -> WhyNot:
             unknowable=True,
         )
     fault, way = ("crazes", "low") if crazes > shivers else ("shivers", "high")
-    return WhyNot(
+    return Reason(
         f"nothing on the shelf brings the expansion {way} enough: the nearest still {fault} with a chance of "
         f"{max(crazes, shivers):.0f} %.",
         ("fit",),
     )
 
 
-def _no_melt(best: Forecast) -> WhyNot:
+def _no_melt(best: Forecast) -> Reason:
     """Why it cannot mature, from the forecast of the best that can be had (n = 1)."""
     stiff = float(best.underfired[0]) > float(best.runs[0])
     what, chance = ("gets fluid enough", best.underfired) if stiff else ("stays on the pot", best.runs)
     fault = "underfired" if stiff else "likely to run"
-    return WhyNot(
+    return Reason(
         f"no mixture from the shelf {what} at this cone: the nearest is {fault} ({100 * float(chance[0]):.0f} %).",
         ("melt",),
     )

@@ -7,7 +7,7 @@ from typing import Final
 
 from glazecalc.jobs.aim import SILICA_TO_ALUMINA
 from glazecalc.jobs.setup import Setup, quoted, studio_option
-from glazecalc.jobs.why_not import WhyNot
+from glazecalc.jobs.why_not import Reason
 from glazecalc.models.body import known_body
 from glazecalc.values.answers import Basis
 from glazecalc.values.inputs import Recipe
@@ -51,7 +51,7 @@ def marked(option: Option) -> Option:
     return replace(option, sentence=f"Really a different glaze. {option.sentence}")
 
 
-def tiles_instead(recipe: Recipe, before: CheckResult, setup: Setup) -> WhyNot:
+def tiles_instead(recipe: Recipe, before: CheckResult, setup: Setup) -> Reason:
     """Why no large change is offered for an unknown clay, and the graded tiles to fire instead."""
     assert setup.body is not None
     crazes, shivers = (before.estimate(f"{name}_probability") for name in ("crazing", "shivering"))
@@ -62,7 +62,7 @@ def tiles_instead(recipe: Recipe, before: CheckResult, setup: Setup) -> WhyNot:
         f'glazecalc tiles {quoted(recipe.file or recipe.name)} --plan ladder --add "{material}:20" --size {RUNGS} '
         f"--body {quoted(setup.body.name)}{at} --record"
     )
-    return WhyNot(
+    return Reason(
         f"of {setup.body.name} only what is usual of such clays is known, and no change within "
         "reach of this glaze is sure enough on every such clay. A larger one "
         f"would trade a glaze you know for one that may fail the other way. Fire {RUNGS} graded tiles instead: "
@@ -74,10 +74,10 @@ def tiles_instead(recipe: Recipe, before: CheckResult, setup: Setup) -> WhyNot:
     )  # fmt: skip
 
 
-def not_a_glaze() -> WhyNot:
+def not_a_glaze() -> Reason:
     """Why changes that would do it are not shown."""
     low, high = SILICA_TO_ALUMINA
-    return WhyNot(
+    return Reason(
         f"what would do it has silica per alumina outside {low:g} to {high:g}, where the estimates are not well "
         "founded and glazes turn dull or run.",
         ("silica per alumina",),

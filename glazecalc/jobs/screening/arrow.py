@@ -17,7 +17,7 @@ import numpy as np
 
 from glazecalc.jobs.screening.csv_rows import plain_rows, rest_of, rows_in
 from glazecalc.jobs.screening.estimates import BASES, Estimated
-from glazecalc.jobs.screening.rows import CHUNK_CELLS, Array, FrameRows, TableRows, TextRows, check_head, named
+from glazecalc.jobs.screening.rows import CHUNK_CELLS, Array, FrameRows, Rows, TextRows, check_head, named
 from glazecalc.values.answers import ProblemsError, error
 
 if TYPE_CHECKING:
@@ -37,7 +37,7 @@ def has_arrow() -> bool:
     return find_spec("pyarrow") is not None
 
 
-class ArrowRows(TableRows):
+class ArrowRows(Rows):
     """Rows as an Arrow table: columns of amounts are numbers, all others text."""
 
     def __init__(self, table: pa.Table, first_line: int) -> None:
@@ -71,7 +71,7 @@ class ArrowRows(TableRows):
         return self.first_line + row, ""
 
 
-def csv_blocks(source: Path, is_amount: Callable[[str], bool], chunk_rows: int) -> Iterator[TableRows]:
+def csv_blocks(source: Path, is_amount: Callable[[str], bool], chunk_rows: int) -> Iterator[Rows]:
     """The rows of a CSV table in pieces, exactly those of the plain way. Raises OSError and UnicodeDecodeError."""
     with source.open("rb") as stream:
         head = stream.readline(BLOCK)
@@ -124,7 +124,7 @@ def _is_simple(block: bytes) -> bool:
 
 def _rows_of(
     block: bytes, names: tuple[str, ...], is_amount: Callable[[str], bool], chunk_rows: int, line: int
-) -> Iterator[TableRows]:
+) -> Iterator[Rows]:
     import pyarrow as pa
 
     block.decode("utf-8")  # columns that are not used are read too: a table is UTF-8 throughout or not at all
@@ -159,7 +159,7 @@ def _parsed(block: bytes, names: tuple[str, ...], numbers: set[str]) -> pa.Table
 # Parquet: columns have kinds, so that a number is one and a missing value is a blank cell.
 
 
-def parquet_rows(source: Path, chunk_rows: int) -> Iterator[TableRows]:
+def parquet_rows(source: Path, chunk_rows: int) -> Iterator[Rows]:
     """The rows of a Parquet table in pieces. Raises ProblemsError where it is none, and OSError."""
     import pyarrow as pa
     from pyarrow import parquet

@@ -11,7 +11,7 @@ import numpy as np
 from glazecalc.chemistry.composition import Array, compose, material_table, moles_from_weight_percent
 from glazecalc.chemistry.oxides import OXIDES
 from glazecalc.jobs.materials import Pantry, very_close
-from glazecalc.jobs.screening.rows import TableRows
+from glazecalc.jobs.screening.rows import Rows
 from glazecalc.values.answers import Problem, ProblemsError, error, remark
 from glazecalc.values.oxides import INDEX, find_oxide, suggest_oxide
 
@@ -36,7 +36,7 @@ def amount_test(basis: ScreenBasis, shelf: Pantry) -> Callable[[str], bool]:
     return lambda name: bool(_meant(name, basis, shelf))
 
 
-def meaning_of(table: TableRows, basis: ScreenBasis, shelf: Pantry, file: str) -> tuple[Meaning, list[Problem]]:
+def meaning_of(table: Rows, basis: ScreenBasis, shelf: Pantry, file: str) -> tuple[Meaning, list[Problem]]:
     """What the columns mean, judged by their heads and the first rows, and what was noticed.
 
     Raises ProblemsError if no column is an oxide (a material, for ``recipe``), or one is an obvious slip.

@@ -9,14 +9,14 @@ import numpy as np
 from numpy.typing import NDArray
 
 from glazecalc.jobs.screening.columns import Meaning
-from glazecalc.jobs.screening.rows import Array, TableRows
+from glazecalc.jobs.screening.rows import Array, Rows
 from glazecalc.values.answers import Problem, remark
 
 LARGEST_AMOUNT: Final = 1e12
 """No cell holds an amount beyond this; sums of larger ones leave the range of floating point."""
 
 
-def readable(rows: TableRows, meaning: Meaning, file: str) -> tuple[Array, NDArray[np.bool_], Iterator[Problem]]:
+def readable(rows: Rows, meaning: Meaning, file: str) -> tuple[Array, NDArray[np.bool_], Iterator[Problem]]:
     """The amounts (n, c), the rows (n,) that can be read, and a problem for each of the others."""
     names = meaning.amounts
     numbers = rows.amounts(names)
@@ -28,7 +28,7 @@ def readable(rows: TableRows, meaning: Meaning, file: str) -> tuple[Array, NDArr
     return numbers, ~bad, (_fault(rows, names, bad_cell, int(i), file) for i in np.flatnonzero(bad))
 
 
-def _fault(rows: TableRows, names: Sequence[str], bad_cell: NDArray[np.bool_], row: int, file: str) -> Problem:
+def _fault(rows: Rows, names: Sequence[str], bad_cell: NDArray[np.bool_], row: int, file: str) -> Problem:
     line, where = rows.place(row)
     if row in rows.odd_lengths:
         message = f"{where}{rows.odd_lengths[row]} cells where the head has {len(rows.names)}: no estimate"

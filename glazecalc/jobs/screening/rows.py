@@ -21,7 +21,7 @@ CHUNK_CELLS: Final = 5_000_000
 MOST_COLUMNS: Final = 1_000
 
 
-class TableRows(ABC):
+class Rows(ABC):
     """Rows of a table whose columns are ``names``; ``odd_lengths`` are the cells of rows not as long as the head."""
 
     names: tuple[str, ...]
@@ -52,7 +52,7 @@ class TableRows(ABC):
         return self.cells(name)[row]
 
 
-class TextRows(TableRows):
+class TextRows(Rows):
     """Rows read as text: a pandas frame of strings, and the line each begins on."""
 
     def __init__(self, frame: pd.DataFrame, lines: Sequence[int], odd_lengths: dict[int, int] | None = None) -> None:
