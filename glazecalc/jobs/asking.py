@@ -22,8 +22,7 @@ from typing import Final
 
 from glazecalc.files.numbers import read_cone_range, read_quantity
 from glazecalc.files.problems import Findings
-from glazecalc.files.studio_edit import BLANK, Figure, set_figures
-from glazecalc.files.studio_tables import keep_and_write, stock_with
+from glazecalc.files.studio_edit import BLANK, Figure, keep_and_write, set_figures, stock_with
 from glazecalc.files.writing import one_writer, taken, write_file
 from glazecalc.values.answers import ProblemsError, error
 from glazecalc.values.data import data_root

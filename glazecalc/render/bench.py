@@ -9,12 +9,10 @@ from pathlib import Path
 from typing import Any
 
 from glazecalc.render import page_parts
-from glazecalc.render.figures.faces import cone_after, outlet_face
-from glazecalc.render.figures.gallery import figure_of, section_of
-from glazecalc.render.page import css, figures_of, filled
+from glazecalc.render.figures.kiln import cone_after, outlet_face
+from glazecalc.render.page import css, figure_of, figures_of, filled, section_of
 from glazecalc.render.text.changes import card_text, estimate_rows
-from glazecalc.render.text.journal import after_words, glaze_name, recipe_words, summary
-from glazecalc.render.text.journal_acts import act_words
+from glazecalc.render.text.journal import act_words, after_words, glaze_name, recipe_words, summary
 from glazecalc.render.text.kiln import both, clock
 from glazecalc.render.text.learn import learned_sentence
 from glazecalc.render.words import at_the_scale, rounded

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from typing import Final
 
-from glazecalc.render.json import chance_cell, told
 from glazecalc.render.text.check import RULE_WORDS
 from glazecalc.render.text.formula import ROLE_TITLES, estimate_line
 from glazecalc.render.text.kiln import both, clock, hours_words, rate_words, retold, span
+from glazecalc.render.text.tiles import chance_cell, told
 from glazecalc.render.words import (
     amount,
     estimate_name,

@@ -7,8 +7,17 @@ from typing import Final
 
 from glazecalc.render.text.formula import estimate_line, formula_block
 from glazecalc.render.text.kiln import numbered, retold
-from glazecalc.render.text.reading import LineRead, read_words
-from glazecalc.render.words import estimate_name, heading, in_units, interval_bar, labelled, paragraph, rounded
+from glazecalc.render.words import (
+    LineRead,
+    estimate_name,
+    heading,
+    in_units,
+    interval_bar,
+    labelled,
+    paragraph,
+    read_words,
+    rounded,
+)
 from glazecalc.values.answers import Answer, Estimate, is_known, percent_words
 from glazecalc.values.inputs import UnitChoice
 from glazecalc.values.results.check import CheckResult

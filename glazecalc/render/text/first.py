@@ -1,11 +1,10 @@
-"""A glaze to begin with, as a person reads it and as JSON."""
+"""A glaze to begin with, as a person reads it."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import Any, Final
+from typing import Final
 
-from glazecalc.render.json import check_json, weigh_json
 from glazecalc.render.text.check import ANSWER_WORDS, RULE_WORDS
 from glazecalc.render.text.kiln import numbered
 from glazecalc.render.text.weigh import batch_lines
@@ -36,34 +35,6 @@ def first_text(result: FirstGlaze, units: UnitChoice) -> str:
         parts += ["", heading("Cautions"), *(paragraph(f"- {line}", 2, 2) for line in result.cautions)]
     parts += ["", heading("Next"), *numbered(result.next_steps, units)]
     return "\n".join(parts)
-
-
-def first_json(result: FirstGlaze) -> dict[str, Any]:
-    """A `first` result as JSON."""
-    return {
-        "cone": result.cone, "answer": result.answer.value, "sentence": result.sentence,
-        "glaze": None if result.chosen is None else _candidate_json(result.chosen),
-        "check": None if result.chosen is None else check_json(result.chosen.check),
-        "batch": None if result.batch is None else weigh_json(result.batch),
-        "tiles": [_tile_json(tile) for tile in result.tiles],
-        "others": [_candidate_json(other) for other in result.others],
-        "cautions": list(result.cautions), "next_steps": list(result.next_steps),
-    }  # fmt: skip
-
-
-def _candidate_json(found: Candidate) -> dict[str, Any]:
-    return {
-        "name": found.recipe.name, "stated_cone": str(found.recipe.cone), "surface": found.recipe.surface,
-        "source": found.recipe.source, "looks": found.looks,
-        "recipe": [{"material": x.material, "amount": x.amount, "addition": x.addition} for x in found.recipe.lines],
-        "answer": found.answer.value, "sound_probability": found.sound, "missing": list(found.missing),
-    }  # fmt: skip
-
-
-def _tile_json(tile: FirstTile) -> dict[str, Any]:
-    return {
-        "number": tile.number, "coat_mm": tile.coat_mm, "dry_g": tile.dry_g, "place": tile.place, "tells": tile.tells,
-    }  # fmt: skip
 
 
 def _verdicts(chosen: Candidate) -> list[str]:

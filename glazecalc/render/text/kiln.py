@@ -7,9 +7,8 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Callable, Sequence
-from typing import Any, Final
+from typing import Final
 
-from glazecalc.render.json import estimate_json, estimates_json, verdict_json
 from glazecalc.render.words import (
     decimals_for,
     estimate_parts,
@@ -510,29 +509,3 @@ def kiln_learned_text(learned: KilnLearned, units: UnitChoice) -> str:
     if learned.next_steps:
         parts += ["", heading("Next"), *numbered(learned.next_steps, units)]
     return "\n".join(parts)
-
-
-def kiln_learned_json(learned: KilnLearned) -> dict[str, Any]:
-    """A `learn --kiln` result: fitted parameters as estimates, and the same before."""
-    estimates = estimates_json(learned.estimates)
-    before = estimates_json(learned.before)
-    if learned.ceiling is not None:
-        estimates["kiln_ceiling"] = estimate_json(learned.ceiling.estimate)
-    if learned.ceiling_before is not None:
-        before["kiln_ceiling"] = estimate_json(learned.ceiling_before.estimate)
-    wear = learned.wear
-    return {
-        "kiln": learned.kiln,
-        "sentence": learned.sentence,
-        "estimates": estimates,
-        "before": before,
-        "firings": [
-            *({"id": id_, "used": True, "reason": why} for id_, why in learned.used),
-            *({"id": id_, "used": False, "reason": why} for id_, why in learned.left_out),
-        ],
-        "wear": None if wear is None else {
-            "verdict": verdict_json(wear.verdict), "hours": list(wear.hours),
-            "percent_per_firing": wear.percent_per_firing,
-        },
-        "next_steps": list(learned.next_steps),
-    }  # fmt: skip

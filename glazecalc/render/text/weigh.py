@@ -6,8 +6,18 @@ from collections.abc import Sequence
 from typing import Final
 
 from glazecalc.render.text.kiln import retold
-from glazecalc.render.text.reading import LineRead, read_words
-from glazecalc.render.words import amount, mass_text, paragraph, poison_line, rounded, volume_text, with_unit
+from glazecalc.render.words import (
+    Cell,
+    LineRead,
+    amount,
+    mass_text,
+    paragraph,
+    poison_line,
+    read_words,
+    rounded,
+    volume_text,
+    with_unit,
+)
 from glazecalc.values.inputs import UnitChoice
 from glazecalc.values.results.weigh import BucketResult, Effect, Mending, ShoppingList, Split, WeighLine, WeighResult
 from glazecalc.values.units import convert
@@ -249,3 +259,34 @@ def shopping_text(shopping: ShoppingList, units: UnitChoice) -> str:
     if shopping.cautions:
         lines += ["", *(paragraph(line, 2, 2) for line in shopping.cautions)]
     return "\n".join(lines)
+
+
+# Weighing results as rows of a table.
+
+WEIGH_COLUMNS: Final = (
+    "recipe", "order", "material", "addition", "percent", "target_g", "scale_g", "running_total_g", "error_percent",
+    "reading_percent", "within_tolerance", "scale", "goes", "moisture_percent", "hazards",
+)  # fmt: skip
+SHOPPING_COLUMNS: Final = ("material", "needed_g", "in_stock_g", "to_buy_g", "cost")
+
+
+def weigh_rows(results: Sequence[WeighResult | BucketResult]) -> list[list[Cell]]:
+    """One row a line, in weighing order, under :data:`WEIGH_COLUMNS`."""
+    rows: list[list[Cell]] = []
+    for result in results:
+        if isinstance(result, WeighResult):
+            lines = result.in_weighing_order()
+        else:
+            lines = tuple(a.line for a in result.additions)
+        for line in lines:
+            rows.append([
+                result.recipe.name, line.order, line.material, line.addition, line.percent, line.target_g,
+                line.scale_g, line.running_total_g, line.error_percent, line.reading_percent,
+                line.within_tolerance, line.scale, line.goes, line.moisture_percent, " ".join(line.hazards),
+            ])  # fmt: skip
+    return rows
+
+
+def shopping_rows(shopping: ShoppingList) -> list[list[Cell]]:
+    """One row a material under :data:`SHOPPING_COLUMNS`."""
+    return [[x.material, x.needed_g, x.in_stock_g, x.to_buy_g, x.cost] for x in shopping.lines]
