@@ -22,7 +22,7 @@ from glazecalc.jobs.materials import only_doubt
 from glazecalc.jobs.page import make_page
 from glazecalc.page.desk import Asked, Desk, asked, mark_of, problems_of
 from glazecalc.page.work import Works
-from glazecalc.render.bench import option_facts, report_facts, room_html, side_by_side
+from glazecalc.render.bench import option_facts, plainly, report_facts, room_html, side_by_side
 from glazecalc.render.text.changes import card_text
 from glazecalc.values.answers import ProblemsError
 from glazecalc.values.inputs import Recipe
@@ -189,7 +189,8 @@ def _begun(desk: Desk, works: Works, text: str, form: Asked, facts: Facts) -> st
 
     def shown(found: Any) -> str:
         result, _ = found
-        more = {"options": option_facts(result, units), "no_options": result.infeasible_because or result.sentence}
+        none = plainly(result.infeasible_because or result.sentence)
+        more = {"options": option_facts(result, units), "no_options": none}
         return room_html("glaze", **facts | more)
 
     what = f"Looking for changes to {facts['check'].recipe.name}"
