@@ -98,7 +98,8 @@ def expansion_slopes(mole_fractions: Array) -> Array:
         for i in range(1, len(FITTED)):
             away = np.zeros_like(x[rows])
             away[:, 0], away[:, i] = -_STEP * whole, _STEP * whole
-            found[rows, i] = (expansion(x[rows] + away).value - expansion(x[rows] - away).value) / (2.0 * _STEP)
+            with np.errstate(invalid="ignore"):  # what nothing is known of stays unknown
+                found[rows, i] = (expansion(x[rows] + away).value - expansion(x[rows] - away).value) / (2.0 * _STEP)
     return found
 
 
