@@ -15,8 +15,10 @@ from typing import Any, Final
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy.optimize import brentq
 
 from glazecalc.models.cones import temperature_degC
+from glazecalc.models.filler import stiffened
 from glazecalc.models.firing import crystal_formers, feldspathic
 from glazecalc.models.surface import liquidus_temperature
 from glazecalc.models.viscosity import log_viscosity_on, viscosity_curves
@@ -29,6 +31,8 @@ JUDGED: Final = Path(__file__).parent / "practice_outcomes.csv"
 RATE_DEGC_PER_H: Final = 60.0
 BEYOND: Final = 0.05
 """Share of sound glazes beyond each end."""
+_MOST_CRYSTALS: Final = 2.6
+"""Volume share for each mole fraction of formers at which the richest melts no longer flow."""
 _FELDSPAR: Final = 0.5
 """Least of :func:`feldspathic` of the glazes that tell how much stiffer feldspar may be."""
 
@@ -118,6 +122,18 @@ def _weighted_slope(x: Array, y: Array, weight: Array) -> float:
     return float((away * y).sum() / (away * (x - middle)).sum())
 
 
+def _crystals(formers: Array, level: Array, weight: Array) -> float:
+    """Volume share of crystals, for each mole fraction of their formers, with which melt and crystals of sound glazes
+    together are as stiff whether they have many or none."""
+
+    def tilt(share: float) -> float:
+        return _weighted_slope(formers, level + stiffened(share * formers), weight)
+
+    if tilt(0.0) >= 0.0:
+        return 0.0
+    return float(brentq(tilt, 0.0, _MOST_CRYSTALS)) if tilt(_MOST_CRYSTALS) > 0.0 else _MOST_CRYSTALS
+
+
 def ends(data: Fired, use: Mask) -> dict[str, float]:
     """The window on the glazes that ``use`` marks, rounded as it is kept.
 
@@ -126,8 +142,8 @@ def ends(data: Fired, use: Mask) -> dict[str, float]:
     alone = data.feldspar >= _FELDSPAR
     usual, sound = use & ~alone, np.where(use, data.sound, 0.0)
     stiff = _weighted_quantile(data.level[usual], sound[usual], 1.0 - BEYOND)
-    crystals = -_weighted_slope(data.formers[usual], data.level[usual], sound[usual])
-    held = data.level + crystals * data.formers
+    crystals = round(_crystals(data.formers[usual], data.level[usual], sound[usual]), 2)
+    held = data.level + stiffened(crystals * data.formers)
     fluid = _weighted_quantile(held[use], sound[use], BEYOND)
     rich = use & alone & (data.sound > 0.5)
     more = (data.level[rich] - stiff) / data.feldspar[rich]
@@ -140,7 +156,7 @@ def ends(data: Fired, use: Mask) -> dict[str, float]:
         "doubt": round(0.5 * (middle[1] - middle[0]), 2),
         "feldspathic": round(feldspar, 2),
         "below_liquidus": round(below, 0),
-        "crystals": round(crystals, 2),
+        "crystals": crystals,
     }
 
 
@@ -166,7 +182,7 @@ def coverage(data: Fired) -> dict[str, float]:
 def _between(data: Fired, found: dict[str, float]) -> Mask:
     stiff = found["stiff_end"] + found["feldspathic"] * data.feldspar
     melted = data.above <= found["below_liquidus"]
-    fluid = found["fluid_end"] - found["crystals"] * data.formers
+    fluid = found["fluid_end"] - stiffened(found["crystals"] * data.formers)
     return np.asarray((data.level <= stiff) & (data.level >= fluid) & melted)
 
 

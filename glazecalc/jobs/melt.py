@@ -20,7 +20,7 @@ from glazecalc.models.firing import (
 )
 from glazecalc.models.firing import Maturing as State
 from glazecalc.values.answers import Answer, Basis, Estimate, Problem, Verdict, percent_words, remark
-from glazecalc.values.cones import Cone
+from glazecalc.values.cones import ALL_CONES, Cone
 from glazecalc.values.inputs import ConeRange
 
 # Does the glaze mature at the cone: by the melt's estimated fluidity, and by what its recipe or label states.
@@ -286,8 +286,17 @@ def _chances(range_: FiringRange, cone: Cone) -> Chances:
     )
 
 
+_PAST_LAST_K: Final = 20.0
+"""So far above the last cone of the chart a temperature is no longer that cone [K]: about half a step."""
+
+
 def _cones_in_words(range_: FiringRange) -> str:
     low, high = firing_cones(range_)
+    past = temperature_degC(ALL_CONES[-1], 60.0) + _PAST_LAST_K
+    if range_.low.value[0] > past:
+        return f"a heat above cone {ALL_CONES[-1]}"
+    if range_.high.value[0] > past:
+        return f"cone {low} and hotter"
     return f"cone {low}" if low == high else f"cone {low} to {high}"
 
 
