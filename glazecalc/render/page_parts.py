@@ -4,17 +4,21 @@ from __future__ import annotations
 
 from typing import Final
 
-from glazecalc.render.text.check import RULE_WORDS
+from glazecalc.render.text.firing import safety_rows as safety_rows
+from glazecalc.render.text.firing import segment_rows as segment_rows
+from glazecalc.render.text.firing import witness_words
 from glazecalc.render.text.formula import ROLE_TITLES, estimate_line
-from glazecalc.render.text.kiln import both, clock, hours_words, rate_words, retold, span
+from glazecalc.render.text.kiln import both, retold, span
 from glazecalc.render.text.tiles import chance_cell, told
 from glazecalc.render.words import (
+    ANSWER_WORDS,
     amount,
     estimate_name,
     in_units,
     length_text,
     mass_text,
     rounded,
+    rule_words,
     volume_text,
     with_unit,
 )
@@ -25,7 +29,7 @@ from glazecalc.values.results.firing import FiringReport
 from glazecalc.values.results.page import Page
 from glazecalc.values.results.tiles import TilesResult
 from glazecalc.values.results.weigh import WeighResult
-from glazecalc.values.units import convert
+from glazecalc.values.units import clock, convert
 
 Row = tuple[str, ...]
 
@@ -33,9 +37,7 @@ BIG_ANSWER: Final = {
     Answer.FITS: "Fits", Answer.DOES_NOT_FIT: "Does not fit", Answer.CANNOT_SAY: "Cannot say",
     Answer.NOT_ASKED: "Not asked",
 }  # fmt: skip
-SMALL_ANSWER: Final = {
-    Answer.FITS: "yes", Answer.DOES_NOT_FIT: "no", Answer.CANNOT_SAY: "cannot say", Answer.NOT_ASKED: "not asked",
-}  # fmt: skip
+SMALL_ANSWER: Final = ANSWER_WORDS
 
 
 def where_line(check: CheckResult) -> str:
@@ -55,7 +57,7 @@ def short_where(check: CheckResult) -> str:
 
 def reasons(check: CheckResult) -> list[tuple[str, Answer, str]]:
     """Rule, answer and sentence of every verdict."""
-    return [(RULE_WORDS.get(v.rule, v.rule.replace("_", " ")), v.answer, v.message) for v in check.verdicts]
+    return [(rule_words(v.rule), v.answer, v.message) for v in check.verdicts]
 
 
 def estimate_rows(check: CheckResult, units: UnitChoice) -> list[Row]:
@@ -238,17 +240,6 @@ def corner_rows(plan: TilesResult, units: UnitChoice) -> list[Row]:
     return rows
 
 
-def segment_rows(report: FiringReport, units: UnitChoice) -> list[Row]:
-    """Segments to enter in a controller: number, rate, end, hold, when it is done, why."""
-    return [
-        (
-            str(i), rate_words(s.rate_degC_per_h, units), both(s.to_degC, units),
-            hours_words(s.hold_h) if s.hold_h else "", clock(s.ends_at_h), retold(s.why, units),
-        )
-        for i, s in enumerate(report.segments, start=1)
-    ]  # fmt: skip
-
-
 def switch_rows(report: FiringReport, units: UnitChoice) -> list[Row]:
     """Acts at a kiln with a switch: when, at about what heat, what to do."""
     return [
@@ -261,14 +252,8 @@ def firing_notes(report: FiringReport, units: UnitChoice) -> list[str]:
     """Witness cones, what the kiln cannot follow, and what was assumed."""
     notes = []
     if report.witness_cones:
-        names = ", ".join(str(cone) for cone in report.witness_cones)
-        notes.append(f"Set out witness cones {names}: they decide, not the pyrometer.")
+        notes.append(witness_words(report.witness_cones))
     return [*notes, *(retold(note, units) for note in (*report.cannot_follow, *report.notes))]
-
-
-def safety_rows(report: FiringReport, units: UnitChoice) -> list[Row]:
-    """The cautions of a firing, stage by stage."""
-    return [(retold(note.stage, units), retold(note.text, units)) for note in report.safety]
 
 
 def input_rows(page: Page) -> list[Row]:
