@@ -10,6 +10,7 @@ from glazecalc.render.text.firing import witness_words
 from glazecalc.render.text.formula import ROLE_TITLES, estimate_line
 from glazecalc.render.text.kiln import both, retold, span
 from glazecalc.render.text.tiles import chance_cell, told
+from glazecalc.render.text.weigh import cost_words, line_notes, split_ways
 from glazecalc.render.words import (
     ANSWER_WORDS,
     amount,
@@ -139,21 +140,13 @@ def weigh_rows(sheet: WeighResult, units: UnitChoice) -> list[dict[str, str]]:
     """The lines in the order of weighing: what the scale shows, what is in the pot after it, what is a hazard."""
     rows = []
     for line in sheet.in_weighing_order():
-        notes = []
-        if line.below_minimum:
-            notes.append("too small for this scale, see below")
-        elif not line.within_tolerance:
-            notes.append("out of tolerance, see below")
-        if line.goes > 1:
-            notes.append(f"in {line.goes} goes")
-        if line.moisture_percent:
-            notes.append(f"damp: {line.moisture_percent:g} % water allowed for")
         rows.append({
             "material": line.material, "hazard": "hazard" if line.hazards else "",
             "addition": "addition" if line.addition else "",
             "grams": mass_text(line.scale_g, units, line.resolution_g),
             "running": mass_text(line.running_total_g, units, line.resolution_g),
-            "off": f"{line.error_percent:+.1f} %" if abs(line.error_percent) >= 0.05 else "", "notes": "; ".join(notes),
+            "off": f"{line.error_percent:+.1f} %" if abs(line.error_percent) >= 0.05 else "",
+            "notes": line_notes(line, "too small for this scale, see below", "out of tolerance, see below"),
         })  # fmt: skip
     return rows
 
@@ -171,8 +164,7 @@ def weigh_facts(sheet: WeighResult, units: UnitChoice) -> list[Row]:
         smallest = with_unit(sheet.smallest_batch_g, units, step)
         facts.append(("smallest batch", f"{smallest} keeps every line within {sheet.tolerance_percent:g} %"))
     if sheet.cost is not None:
-        more = "" if sheet.cost_is_complete else ", without materials that have no price"
-        facts.append(("materials", f"{rounded(sheet.cost, 2)} {sheet.currency}".rstrip() + more))
+        facts.append(("materials", cost_words(sheet.cost, sheet.cost_is_complete, sheet.currency)))
     return facts
 
 
@@ -186,24 +178,11 @@ def _litre(grams: float, units: UnitChoice) -> str:
 def split_sentences(sheet: WeighResult, units: UnitChoice) -> list[str]:
     """How to bring in a line that is too small for the scale."""
     step = min(line.resolution_g for line in sheet.lines)
-    sentences = []
-    for split in sheet.splits:
-        blend, stock = split.pre_blend, split.stock
-        if blend is not None:
-            sentences.append(
-                f"{split.material}, dry: shake {with_unit(blend.blend_g, units, step)} of it with "
-                f"{with_unit(blend.carrier_blend_g, units, step)} {blend.carrier} in a closed jar, take "
-                f"{with_unit(blend.take_g, units, step)} of that, and weigh "
-                f"{with_unit(blend.carrier_less_g, units, step)} less {blend.carrier} "
-                f"(within {rounded(blend.error_percent, 1)} %)."
-            )
-        if stock is not None:
-            sentences.append(
-                f"{split.material}, wet: stir {with_unit(stock.stock_g, units, step)} of it up to "
-                f"{volume_text(stock.stock_mL, units)} in water and draw {volume_text(stock.take_mL, units)} while it "
-                f"is stirred (within {rounded(stock.error_percent, 1)} %)."
-            )
-    return sentences
+    return [
+        f"{split.material}, {way}: {words} (within {off} %)."
+        for split in sheet.splits
+        for way, words, off in split_ways(split, units, step)
+    ]
 
 
 def tile_rows(plan: TilesResult, units: UnitChoice) -> list[dict[str, str]]:
