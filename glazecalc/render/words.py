@@ -12,9 +12,9 @@ from dataclasses import replace
 from typing import Final, Literal, NamedTuple
 
 from glazecalc.values.answers import Answer, Estimate, Problem
+from glazecalc.values.data import acts_as_formula, guarded
 from glazecalc.values.inputs import UnitChoice
 from glazecalc.values.names import fold
-from glazecalc.values.spreadsheet import acts_as_formula, guarded
 from glazecalc.values.units import convert
 
 
