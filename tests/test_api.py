@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import inspect
 import io
 import json
 from pathlib import Path
@@ -9,7 +10,9 @@ from pathlib import Path
 import pytest
 
 from glazecalc import api
-from glazecalc.cli.main import main
+from glazecalc.cli.frame import COMMANDS
+from glazecalc.cli.main import main, program
+from glazecalc.cli.options import spread
 from glazecalc.render.json import for_json
 from glazecalc.values.data import data_root
 
@@ -101,6 +104,27 @@ JOBS = {
 def test_a_library_call_answers_as_the_command_does(job: str, capsys: pytest.CaptureFixture[str]) -> None:
     call, words = JOBS[job]
     assert json.loads(json.dumps(for_json(call()))) == told(capsys, *words)
+
+
+WAYS = {
+    "check": api.check, "formula": api.formula, "weigh": api.weigh, "tiles": api.tiles, "adjust": api.adjust,
+    "swap": api.swap, "compare": api.compare, "first": api.first, "kiln": api.kiln, "firing": api.firing,
+    "body": api.body, "learn": api.learn_body, "screen": api.screen,
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("command", WAYS)
+def test_what_the_library_takes_is_what_the_command_takes(command: str) -> None:
+    """By the same names, but for the unit that a bare number has in its name, and what usually is asked for."""
+    program()
+    typed = inspect.signature(spread(COMMANDS[command][0])).parameters
+    taken = inspect.signature(WAYS[command]).parameters
+    for name, parameter in taken.items():
+        bare = name.removesuffix("_g").removesuffix("_mm").removesuffix("_h")
+        other = {"recipe": "recipes", "name": "body", "target": "out"}.get(bare, bare)
+        assert {bare, other} & set(typed), f"{command} has no {name}"
+        if bare == name and isinstance(parameter.default, str | bool) and name != "plan":
+            assert typed[name].default == parameter.default, name
 
 
 def test_a_table_is_estimated_as_by_the_command(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:

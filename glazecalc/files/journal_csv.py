@@ -16,8 +16,8 @@ from typing import Any, Final, TextIO
 
 from glazecalc.files.journal import from_json, number_of, record_from_fields, record_to_fields
 from glazecalc.values.answers import ProblemsError, error
+from glazecalc.values.data import guarded, unguarded
 from glazecalc.values.records import KINDS, RECORD_TYPES, Entry, Kind
-from glazecalc.values.spreadsheet import guarded, unguarded
 from glazecalc.values.units import clock
 
 _HEAD: Final = ("kind", "id", "revision", "recorded_at", "withdrawn")

@@ -41,13 +41,13 @@ SHAPES: Final = {
     "Character": "distance words sentences ...",
     "Proof": "sentence tiles",
     "Option": "kind sentence changes recipe=recipe.lines recipe_name=recipe.name before= after character meets_goals "
-    "exact besides to_bucket proof notes came_along not_matched hand_steps=steps ...",
+    "exact besides to_bucket proof notes came_along not_matched hand_steps=steps clay_percent objective",
     "Goals": "words sound= matures=",
     "AdjustResult": f"{_CARD} answer sentence goals before options infeasible_because? ... -clay_percent",
     "SwapResult": f"{_CARD} old new sentence before clay_percent_before=clay_percent options infeasible_because? ...",
     "BatchResult": "target=target.name file=target.file target_unity tolerance sentence options "
     "infeasible_because? ...",
-    "Comparison": "recipes=entries materials unity=oxides ...",
+    "Comparison": "recipes=entries materials unity=oxides differences cautions",
     "Compared": "name=check.recipe.name ...",
     "KilnReport": "kiln circuit answer sentence circuits verdicts estimates ceiling heating_curve=heating "
     "cooling_curve=cooling pieces_per_firing= stacking=stacks place wear cautions next_steps sources",

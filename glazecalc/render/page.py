@@ -50,14 +50,15 @@ _OXIDE = re.compile(r"(?<=[A-Za-z)])(\d)(?=[A-Z]|\b|$)")
 
 
 def page_html(page: Page) -> str:
-    """The whole page of one recipe; what is weighed stands in the unit of the scale."""
+    """The whole page of one recipe."""
+    return filled("page.html", parts=page_parts, css=css(), **laid_out(page))
+
+
+def laid_out(page: Page) -> dict[str, Any]:
+    """What the parts of a page need of it; what is weighed stands in the unit of the scale."""
     page = replace(page, units=at_the_scale(page.units, _steps_g(page)))
-    figures = figures_of(page)
-    placed = [(section_of(picture), figure) for picture, figure in zip(page.pictures, figures, strict=True)]
-    sections = [name for name, _ in placed]
-    return filled(
-        "page.html", page=page, check=page.check, figures=placed, sections=sections, parts=page_parts, css=css()
-    )
+    placed = [(section_of(picture), figure) for picture, figure in zip(page.pictures, figures_of(page), strict=True)]
+    return {"page": page, "check": page.check, "figures": placed, "sections": [name for name, _ in placed]}
 
 
 def _steps_g(page: Page) -> list[float]:

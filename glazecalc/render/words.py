@@ -7,14 +7,14 @@ import io
 import math
 import re
 import textwrap
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import replace
 from typing import Final, Literal, NamedTuple
 
-from glazecalc.values.answers import Estimate, Problem
+from glazecalc.values.answers import Answer, Estimate, Problem
+from glazecalc.values.data import acts_as_formula, guarded
 from glazecalc.values.inputs import UnitChoice
 from glazecalc.values.names import fold
-from glazecalc.values.spreadsheet import acts_as_formula, guarded
 from glazecalc.values.units import convert
 
 
@@ -247,6 +247,45 @@ def estimate_name(estimate: Estimate, units: UnitChoice) -> str:
     if estimate.name == "expansion":
         return f"glaze expansion, {'68-572 degF' if units.temperature == 'F' else '20-300 degC'}"
     return _NAMES.get(estimate.name, estimate.name.replace("_", " "))
+
+
+# Answers in words, on the terminal and on the page alike.
+
+ANSWER_WORDS: Final = {
+    Answer.FITS: "yes", Answer.DOES_NOT_FIT: "no", Answer.CANNOT_SAY: "cannot say", Answer.NOT_ASKED: "not asked",
+}  # fmt: skip
+RULE_WORDS: Final = {
+    "fit": "fits the clay", "melts": "melts", "kiln_reaches": "kiln reaches it", "clay_range": "clay's own range",
+}  # fmt: skip
+Paint = Callable[[str, Answer], str]
+
+
+def answer_word(answer: Answer) -> str:
+    """An answer on a terminal, where a no stands in capitals."""
+    return ANSWER_WORDS[answer].upper() if answer is Answer.DOES_NOT_FIT else ANSWER_WORDS[answer]
+
+
+def rule_words(rule: str) -> str:
+    """What a rule of `check` asks.
+
+    >>> rule_words("fit"), rule_words("element_wear")
+    ('fits the clay', 'element wear')
+    """
+    return RULE_WORDS.get(rule, rule.replace("_", " "))
+
+
+def unpainted(text: str, answer: Answer) -> str:
+    """The text as it is, where no colour is wanted."""
+    return text
+
+
+def begun(text: str) -> str:
+    """A text with its first letter large, the others as they are.
+
+    >>> begun("a slight change of SiO2")
+    'A slight change of SiO2'
+    """
+    return text[:1].upper() + text[1:]
 
 
 # Plain text at 80 columns: wrapped paragraphs, aligned tables, a bar for an interval.

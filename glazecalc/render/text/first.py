@@ -5,10 +5,21 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Final
 
-from glazecalc.render.text.check import ANSWER_WORDS, RULE_WORDS
 from glazecalc.render.text.kiln import numbered
 from glazecalc.render.text.weigh import batch_lines
-from glazecalc.render.words import at_the_scale, heading, labelled, paragraph, rounded, scale_note, table, with_unit
+from glazecalc.render.words import (
+    answer_word,
+    at_the_scale,
+    begun,
+    heading,
+    labelled,
+    paragraph,
+    rounded,
+    rule_words,
+    scale_note,
+    table,
+    with_unit,
+)
 from glazecalc.values.answers import Answer, percent_words
 from glazecalc.values.inputs import UnitChoice
 from glazecalc.values.results.first import Candidate, FirstGlaze, FirstTile
@@ -27,7 +38,7 @@ def first_text(result: FirstGlaze, units: UnitChoice) -> str:
         title = f"{result.chosen.recipe.name}, a batch for this scale"
         parts += ["", heading(title), *filter(None, [scale_note(asked, units)]), *batch_lines(result.batch, units)]
         parts += ["", heading("Four tiles of it"), *_tiles(result.tiles, units, step)]
-        parts += ["", heading("What it should look like"), paragraph(f"{_upper(result.chosen.looks)}.", 2, 2)]
+        parts += ["", heading("What it should look like"), paragraph(f"{begun(result.chosen.looks)}.", 2, 2)]
     will_do = [other for other in result.others if other.answer is not Answer.DOES_NOT_FIT]
     if will_do:
         parts += ["", heading("Others that may do"), *_others(will_do)]
@@ -38,10 +49,7 @@ def first_text(result: FirstGlaze, units: UnitChoice) -> str:
 
 
 def _verdicts(chosen: Candidate) -> list[str]:
-    return [
-        labelled(f"{RULE_WORDS.get(v.rule, v.rule)}: {ANSWER_WORDS[v.answer]}", v.message, 30)
-        for v in chosen.check.verdicts
-    ]
+    return [labelled(f"{rule_words(v.rule)}: {answer_word(v.answer)}", v.message, 30) for v in chosen.check.verdicts]
 
 
 def _tiles(tiles: Sequence[FirstTile], units: UnitChoice, step: float) -> list[str]:
@@ -59,14 +67,10 @@ def _others(others: Sequence[Candidate]) -> list[str]:
     for other in others[:MOST_OTHERS]:
         sound = "" if other.sound is None else f"{percent_words(other.sound)} likely sound"
         lacks = f"not on the shelf: {', '.join(other.missing)}" if other.missing else ""
-        rows.append((other.recipe.name, ANSWER_WORDS[other.answer], sound, lacks))
+        rows.append((other.recipe.name, answer_word(other.answer), sound, lacks))
     more = len(others) - MOST_OTHERS
     return [table(rows, "llll"), *([f"  and {more} more (--json tells them all)"] if more > 0 else [])]
 
 
 def _coat(mm: float, units: UnitChoice) -> str:
     return f"{rounded(mm / 25.4, 2)} in" if units.length == "in" else f"{rounded(mm, 1)} mm"
-
-
-def _upper(text: str) -> str:
-    return text[:1].upper() + text[1:]
