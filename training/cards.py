@@ -105,6 +105,7 @@ def firing_text(found: dict[str, Any]) -> str:
     of = firing["found"]
     gaps = ", ".join(f"cone {name} {gap:+.0f}" for name, gap in cones["gaps_K"].items())
     most = float(stiffened(np.asarray(firing["crystals"] * FORMERS_MOST)))
+    kinds = [(name, str(of), str(inside)) for name, (of, inside) in firing["range"]["by_surface"].items()]
     levels = [(k, f"{v:.2f}") for k, v in sorted(firing["levels"].items(), key=lambda pair: pair[1])]
     parts = [
         "# Where a glaze matures",
@@ -145,6 +146,7 @@ def firing_text(found: dict[str, Any]) -> str:
             "without the glaze and those of the same base. Rows memory-* are customary compositions from memory; the",
             "others were read in their sources, named in the file.",
         ),
+        table(("sound, by surface as composition makes it", "glazes", "cone in the range, left out"), *kinds),
         table(("glaze", "log10 viscosity at peak"), *levels),
         "## Check",
         paragraph(

@@ -71,8 +71,8 @@ class Fired:
     """Glazes at their peaks, each (n,).
 
     ``level`` is the log10 viscosity there and ``sigma`` its deviation by the model; ``sound``, ``stiff`` and ``fluid``
-    are the chances of each; ``feldspar`` and ``formers`` are those of the model; ``above`` is the cool end of the
-    liquidus less the peak [K]; glazes of one base are one ``group``.
+    are the chances of each; ``feldspar`` and ``formers`` are those of the model, ``white`` how much grains stiffen it;
+    ``above`` is the cool end of the liquidus less the peak [K]; glazes of one base are one ``group``.
     """
 
     ids: tuple[str, ...]
@@ -83,6 +83,7 @@ class Fired:
     fluid: Array
     feldspar: Array
     formers: Array
+    white: Array
     above: Array
     group: NDArray[np.intp]
 
@@ -103,7 +104,7 @@ def fired() -> Fired:
     data = (
         found.value, found.sigma, np.concatenate([result == "sound", matures]),
         np.concatenate([result == "stiff", none]), np.concatenate([result == "fluid", none]),
-        feldspathic(both), crystal_formers(both), above, np.unique(groups, return_inverse=True)[1],
+        feldspathic(both), crystal_formers(both), curves.stiffer, above, np.unique(groups, return_inverse=True)[1],
     )  # fmt: skip
     ids = np.array([row["id"] for row in (*rows, *judged)])[known]
     return Fired(tuple(ids.tolist()), *(np.asarray(part)[known] for part in data))
@@ -160,8 +161,10 @@ def ends(data: Fired, use: Mask) -> dict[str, float]:
     }
 
 
-def coverage(data: Fired) -> dict[str, float]:
+def coverage(data: Fired) -> dict[str, Any]:
     """Share of the sound glazes whose cone lies between the ends, fitted with and without their own group.
+
+    ``by_surface`` counts them, and those inside without their own group, by surface.
 
     Sound are those found sound or judged at least 60 % likely to be well melted.
     """
@@ -176,6 +179,26 @@ def coverage(data: Fired) -> dict[str, float]:
         "glazes": int(sound.sum()),
         "inside": round(float(inside[sound].mean()), 3),
         "inside_left_out": round(float(outside[sound].mean()), 3),
+        "by_surface": {
+            name: [int((sound & kind).sum()), int((outside & sound & kind).sum())]
+            for name, kind in surfaces(data).items()
+        },
+    }
+
+
+_MATTE: Final = 0.05
+"""Crystal formers from which a glaze counts to those that crystals make matte or dark [mole fraction above 0.15]."""
+
+
+def surfaces(data: Fired) -> dict[str, Mask]:
+    """The glazes by what their composition makes of their surface; every glaze is in one of them."""
+    feldspar, white = data.feldspar >= _FELDSPAR, data.white > 0.0
+    matte = (data.formers >= _MATTE) & ~white & ~feldspar
+    return {
+        "feldspar nearly alone": feldspar,
+        "white with zircon or tin": white & ~feldspar,
+        "matte, iron, ash or lithia": matte,
+        "other, mostly glossy": ~(feldspar | white | matte),
     }
 
 

@@ -17,7 +17,6 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from glazecalc.models.coat import normal_cdf
-from glazecalc.models.cones import nearest_cone
 from glazecalc.models.domain import caveats_of_row, coefficients
 from glazecalc.models.filler import stiffened
 from glazecalc.models.prediction import Practice, Prediction, practice_note
@@ -25,7 +24,6 @@ from glazecalc.models.surface import SIGMA_PER_NINETY, liquidus_temperature
 from glazecalc.models.viscosity import Curves, curve_model, viscosity_curves
 from glazecalc.values.answers import Basis, Estimate
 from glazecalc.values.arrays import Array
-from glazecalc.values.cones import Cone
 from glazecalc.values.oxides import INDEX
 
 SURE: Final = 0.65
@@ -207,12 +205,6 @@ def firing_range_row(range_: FiringRange, row: int = 0) -> Estimate:
             *range_.low.notes,
         ),
     )
-
-
-def firing_cones(range_: FiringRange, row: int = 0, rate_degC_per_h: float = 60.0) -> tuple[Cone, Cone]:
-    """Cones nearest to the two ends of one glaze's range at a heating rate [degC/h] over the last 100 degC."""
-    low, high = float(range_.low.value[row]), float(range_.high.value[row])
-    return nearest_cone(low, rate_degC_per_h), nearest_cone(high, rate_degC_per_h)
 
 
 @dataclass(frozen=True, slots=True, eq=False)

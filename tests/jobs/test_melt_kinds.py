@@ -114,6 +114,26 @@ def told(lines: str, cone: str, *, said: bool = True):
     return maturing(case)[1]
 
 
+def test_a_cards_cone_narrows_the_range_and_it_is_said() -> None:
+    plain, narrowed = (ranged(CLEAR, cone) for cone in (None, "6"))
+    assert plain.low < narrowed.low < temperature_degC(Cone("6")) < narrowed.high < plain.high
+    assert narrowed.caveats[0].startswith("with the card's cone 6; by chemistry alone cone ")
+    verdict = told(CLEAR, "6")
+    assert "the card says cone 6; with it cone 5 to " in verdict.message
+    assert ", by chemistry alone cone 02 to 13." in verdict.message
+
+
+def test_a_card_that_the_chemistry_contradicts_narrows_nothing() -> None:
+    lines = "90 Frit; high-calcium borosilicate, 10 Kaolin"
+    assert ranged(lines, "6") == ranged(lines, None)
+
+
+def ranged(lines: str, cone: str | None):
+    recipe = card(lines, cone)
+    composition = compose_recipe(recipe, shelf())[0]
+    return maturing(Case(recipe, composition, {}, Setup(cone=Cone("6"))))[0][0]
+
+
 def test_an_iron_glaze_sets_below_where_it_softens() -> None:
     curves = viscosity_curves(moles(IRON))
     assert curves.glass.value[0] + 50.0 < temperature_on(curves, SOFTENING).value[0]

@@ -5,12 +5,11 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from glazecalc.models.cones import temperature_degC
+from glazecalc.models.cones import nearest_cone, temperature_degC
 from glazecalc.models.firing import (
     Maturing,
     crystal_formers,
     crystals_probability,
-    firing_cones,
     firing_range,
     firing_range_row,
     maturity,
@@ -53,6 +52,9 @@ def test_the_range_holds_the_cone_of_most_fired_glazes() -> None:
 
     assert coefficients("firing")["range"]["inside_left_out"] >= 0.85
     assert coefficients("firing")["range"]["glazes"] > 50
+    surfaces = coefficients("firing")["range"]["by_surface"]
+    assert len(surfaces) == 4
+    assert all(inside >= 0.8 * glazes > 0 for glazes, inside in surfaces.values())
 
 
 def test_a_matte_is_judged_by_melt_and_crystals() -> None:
@@ -112,7 +114,7 @@ def test_what_is_out_of_range_cannot_be_said() -> None:
 def test_range_and_cones_are_in_order() -> None:
     range_ = firing_range(CLEAR_6)
     row = firing_range_row(range_)
-    low, high = firing_cones(range_)
+    low, high = nearest_cone(row.low), nearest_cone(row.high)
     assert row.low < row.value < row.high
     assert low < high
     assert low <= Cone("6") <= high
