@@ -22,9 +22,8 @@ from typing import Final
 
 from glazecalc.files.numbers import read_cone_range, read_quantity
 from glazecalc.files.problems import Findings
-from glazecalc.files.studio_edit import BLANK, Figure, set_figures
-from glazecalc.files.studio_tables import keep_and_write, stock_with
-from glazecalc.files.writing import one_writer, write_file
+from glazecalc.files.studio_edit import BLANK, Figure, keep_and_write, set_figures, stock_with
+from glazecalc.files.writing import one_writer, taken, write_file
 from glazecalc.values.answers import ProblemsError, error
 from glazecalc.values.data import data_root
 from glazecalc.values.names import fold
@@ -369,3 +368,33 @@ def write_blank(folder: Path, force: bool = False) -> tuple[str, ...]:
     write_file(folder / "studio.toml", BLANK, force)
     write_file(folder / "materials.csv", f"{head}\n", force)
     return ("studio.toml", "materials.csv")
+
+
+# Makes a studio folder to edit, from the shipped demo studio.
+
+
+def start_studio(folder: Path, *, bare: bool = False, force: bool = False) -> tuple[str, ...]:
+    """Copy the demo studio into ``folder``; the names of the files written. ``bare`` leaves the recipe cards out.
+
+    Raises
+    ------
+    ProblemsError
+        if a file would be overwritten without ``force``, or the folder cannot be written.
+    """
+    source = data_root() / "recipes"
+    files = sorted(p for p in source.iterdir() if p.suffix in (".toml", ".csv") or (p.suffix == ".txt" and not bare))
+    try:
+        if taken(folder) and not folder.is_dir():
+            what = "that is a file" if folder.exists() else "a link that leads nowhere stands there"
+            raise ProblemsError([error("not-a-folder", what, "name a new folder", str(folder))])
+        there = [p.name for p in files if taken(folder / p.name)]
+        if there and not force:
+            names = ", ".join(there[:4]) + (" ..." if len(there) > 4 else "")
+            raise ProblemsError([error("exists", f"already there: {names}", "--force replaces them", str(folder))])
+        folder.mkdir(parents=True, exist_ok=True)
+        for path in files:
+            write_file(folder / path.name, path.read_bytes(), force)
+    except (OSError, ValueError) as exc:
+        said = exc.strerror if isinstance(exc, OSError) and exc.strerror else str(exc)
+        raise ProblemsError([error("cannot-write", said, file=str(folder))]) from None
+    return tuple(p.name for p in files)

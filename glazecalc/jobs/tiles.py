@@ -24,13 +24,13 @@ from glazecalc.chemistry.batches import (
     weigh_out,
 )
 from glazecalc.chemistry.composition import CONVENTIONS, unity
+from glazecalc.jobs.aim import outlook_of
 from glazecalc.jobs.amount import Wanted, check_gravity, glazed_area_cm2, gravity_of, slurry_figure
 from glazecalc.jobs.blending import TILE_TOLERANCE_PERCENT, Addition, Blend, blend_of, too_small, with_small_marks
 from glazecalc.jobs.cautions import cautions_of_plan
 from glazecalc.jobs.check import check, is_used
 from glazecalc.jobs.circuit import circuit_result
 from glazecalc.jobs.materials import Pantry
-from glazecalc.jobs.outlook import outlook_of
 from glazecalc.jobs.progress import tell
 from glazecalc.jobs.reach import RULE
 from glazecalc.jobs.setup import Setup

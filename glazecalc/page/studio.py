@@ -10,13 +10,12 @@ from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
 from starlette.responses import HTMLResponse, RedirectResponse, Response
 
-from glazecalc.files.earlier import can_put_back, put_back
 from glazecalc.files.studio import STUDIO_FILE
 from glazecalc.files.studio_edit import ANOTHER, LISTS, name_in
+from glazecalc.files.writing import can_put_back, put_back
 from glazecalc.jobs import aliases, requests
 from glazecalc.jobs.asking import MORE, QUESTIONS, TABLES, Question, fault, shown, understood, write_studio
-from glazecalc.page.desk import Desk, mark_of, problems_of
-from glazecalc.page.forms import Asked, asked
+from glazecalc.page.desk import Asked, Desk, asked, mark_of, problems_of
 from glazecalc.render.bench import room_html
 from glazecalc.values.answers import ProblemsError, error
 

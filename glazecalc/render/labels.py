@@ -36,7 +36,7 @@ class Line:
 
 
 @dataclass(frozen=True, slots=True)
-class Placed:
+class PlacedLabel:
     """A label on its sheet [mm]; ``complete`` is false where some text had to be left out."""
 
     left_mm: float
@@ -51,10 +51,10 @@ def labels_html(run: LabelRun, units: UnitChoice) -> str:
     return filled("labels.html", sheets=sheets(run, units), sheet=run.sheet, page_width=width, page_height=height)
 
 
-def sheets(run: LabelRun, units: UnitChoice) -> list[list[Placed]]:
+def sheets(run: LabelRun, units: UnitChoice) -> list[list[PlacedLabel]]:
     """The labels of each sheet; the first begins at the run's start."""
     per_sheet = run.sheet.columns * run.sheet.rows
-    found: list[list[Placed]] = []
+    found: list[list[PlacedLabel]] = []
     for i, label in enumerate(run.labels, start=run.start - 1):
         if i % per_sheet == 0 or not found:
             found.append([])
@@ -71,10 +71,10 @@ def crowded(run: LabelRun, units: UnitChoice) -> list[str]:
     return list(dict.fromkeys(found))
 
 
-def _place(label: Label, position: int, sheet: LabelSheet, units: UnitChoice) -> Placed:
+def _place(label: Label, position: int, sheet: LabelSheet, units: UnitChoice) -> PlacedLabel:
     row, column = divmod(position, sheet.columns)
     lines, complete = fitted(label, sheet.width_mm - 2 * _PAD_MM, sheet.height_mm - 2 * _PAD_MM, units)
-    return Placed(
+    return PlacedLabel(
         left_mm=sheet.left_mm + column * (sheet.width_mm + sheet.gap_x_mm) + sheet.offset_x_mm,
         top_mm=sheet.top_mm + row * (sheet.height_mm + sheet.gap_y_mm) + sheet.offset_y_mm,
         lines=lines, complete=complete,

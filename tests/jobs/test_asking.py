@@ -7,8 +7,8 @@ from pathlib import Path
 
 import pytest
 
-from glazecalc.files.earlier import put_back
 from glazecalc.files.studio import read_studio
+from glazecalc.files.writing import put_back
 from glazecalc.jobs.asking import MORE, QUESTIONS, fault, shown, understood, write_blank, write_studio
 from glazecalc.values.answers import ProblemsError
 

@@ -23,7 +23,7 @@ from glazecalc.files.studio import read_studio
 from glazecalc.jobs import requests
 from glazecalc.jobs.asking import QUESTIONS, fault
 from glazecalc.jobs.bench import open_bench
-from glazecalc.render.figures.faces import cone_after, outlet_face
+from glazecalc.render.figures.kiln import cone_after, outlet_face
 from glazecalc.values.answers import Answer
 from glazecalc.values.records import BENDS
 from tests.page.bench import browser
