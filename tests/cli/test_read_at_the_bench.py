@@ -161,3 +161,24 @@ def test_the_shell_completes_cards_and_materials(studio: Path, monkeypatch: pyte
     assert "Whiting" in names("material", {"studio": str(studio)}, "whi")
     (studio / "studio.toml").write_bytes(b"\xff\xfe not toml [")
     assert names("body", {"studio": str(studio)}, "") == []
+
+
+def test_several_glazes_are_ranked_by_what_remains_of_their_two_faults(run: Run, studio: Path) -> None:
+    # A coat that is neither crazed nor shivered is sound: the chances of the three sum to one (Kolmogorov's axioms).
+    cards = [studio / f"{name}.txt" for name in ("brine-crackle", "lagoon-blue", "shoal-clear", "spray-clear")]
+    left = {}
+    for one in run("check", *cards, "--json").json["results"]:
+        faults = [one["estimates"][f"{name}_probability"]["value"] for name in ("crazing", "shivering")]
+        left[one["recipe"]] = 1 - sum(faults)
+    printed = re.findall(r"^  (.+?) +(?:about |less than |more than )?(\d+) % likely to stay sound$", run("check", *cards).out, re.M)
+    assert [name for name, _ in printed] == sorted(left, key=lambda name: -left[name])
+    for name, percent in printed:
+        assert float(percent) == pytest.approx(100 * left[name], abs=1.5)
+
+
+@pytest.mark.parametrize(("mm", "kept"), [("19.5", True), ("20.5", False), ("0.005", False)])
+def test_a_coat_is_no_thicker_than_a_finger(run: Run, studio: Path, mm: str, kept: bool) -> None:
+    # Glazes go on at fractions of a millimetre to a few (common practice, no source); 20 mm is a slip of the pen.
+    got = run("record", "tile", studio / "shoal-clear.txt", "--thickness", mm, "--result", "sound")
+    assert (got.code == 0) is kept
+    assert ("AAA" in run("journal", "--studio", studio).out) is kept
