@@ -314,12 +314,12 @@ def main() -> None:
     asked.add_argument("--budget", type=float, default=150.0, help="seconds of tests a mutant")
     asked.add_argument("--limit", type=float, default=300.0, help="seconds until a mutant is given up")
     asked.add_argument("--out", type=Path, default=Path("mutations.json"))
-    asked.add_argument("--again", type=Path, help="a report: try again, with this map, those that no test killed")
+    asked.add_argument("--again", type=Path, help="a report of this same tree: try again, with this map, those that no test killed")
     got = asked.parse_args()
-    drawn = random.Random(got.seed).sample(sites(ROOT), got.count)
     if got.again:
-        alive = {(one["file"], one["node"], one["operator"], one["part"]) for one in json.loads(got.again.read_text()) if one["ended"] != "killed"}
-        drawn = [site for site in drawn if (site.file, site.node, site.operator, site.part) in alive]
+        drawn = [Site(*(one[field] for field in Site._fields)) for one in json.loads(got.again.read_text()) if one["ended"] != "killed"]
+    else:
+        drawn = random.Random(got.seed).sample(sites(ROOT), got.count)
     out = got.out.resolve()
     with tempfile.TemporaryDirectory(prefix="mutants-") as folder:
         tree = copied(Path(folder))

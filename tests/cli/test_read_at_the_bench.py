@@ -11,7 +11,7 @@ from typing import Any
 
 import pytest
 
-from glazecalc.cli.frame import names
+from glazecalc.cli.options import names
 from tests.cli.conftest import DEMO, Ran
 
 Run = Callable[..., Ran]
