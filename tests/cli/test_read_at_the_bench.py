@@ -12,6 +12,7 @@ from typing import Any
 import pytest
 
 from glazecalc.cli.options import names
+from glazecalc.render.words import SPELLINGS, encodable
 from tests.cli.conftest import DEMO, Ran
 
 Run = Callable[..., Ran]
@@ -182,3 +183,13 @@ def test_a_coat_is_no_thicker_than_a_finger(run: Run, studio: Path, mm: str, kep
     got = run("record", "tile", studio / "shoal-clear.txt", "--thickness", mm, "--result", "sound")
     assert (got.code == 0) is kept
     assert ("AAA" in run("journal", "--studio", studio).out) is kept
+
+
+def test_a_bare_terminal_keeps_the_dot_of_a_hydrate() -> None:
+    # IUPAC Red Book 2005, IR-5.5: the parts of an addition compound are joined by a centre dot; ASCII has a full stop.
+    assert encodable("CuSO4·5H2O", "ascii") == "CuSO4.5H2O"
+
+
+def test_every_sign_that_is_spelt_is_spelt_in_ascii() -> None:
+    for sign, spelt in SPELLINGS.items():
+        assert not sign.isascii() and spelt.isascii() and "\\" not in encodable(sign, "ascii")
