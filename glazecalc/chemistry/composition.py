@@ -138,7 +138,7 @@ def vector(amounts: dict[str, float]) -> Array:
 # The unity molecular formula: moles of each oxide when the fluxes are brought to a sum of one (H. Seger).
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Convention:
     """Which oxides are counted in the sum that is brought to one. ``mask`` (k,) holds ones and zeros."""
 
