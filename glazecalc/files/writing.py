@@ -1,4 +1,4 @@
-"""A file whole or not at all: the one way in which the program writes a file of the user's."""
+"""A file whole or not at all, the one way in which a file of the user's is written; what it said before is kept."""
 
 from __future__ import annotations
 

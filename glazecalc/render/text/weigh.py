@@ -1,4 +1,4 @@
-"""A batch sheet to print and tick off at the bench."""
+"""A batch sheet to print and tick off at the bench, and a glaze to begin with."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""What `weigh` found: the lines on the scale, the water, the mending of a slip, the shopping list."""
+"""What `weigh` found: lines on the scale, water, mending, a shopping list; and what `first` proposes to weigh."""
 
 from __future__ import annotations
 
