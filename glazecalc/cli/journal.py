@@ -270,7 +270,7 @@ def reading(
     as_json: JsonOption = False,
 ) -> None:
     """Add a reading to a firing; or correct, take back or bring back one."""
-    from glazecalc.jobs.readings import ReadingWords, record_reading
+    from glazecalc.jobs.recording import ReadingWords, record_reading
 
     _leave(record_reading(studio, ReadingWords(meant, tuple(at or ()), withdraw, restore)), as_json)
 

@@ -109,8 +109,7 @@ def added(sheet: Path, folder: Path, force: bool) -> Told:
     from glazecalc.files.studio import MATERIALS_FILE
     from glazecalc.files.studio_edit import add_materials
     from glazecalc.files.supplier_sheet import read_supplier_sheets
-    from glazecalc.jobs.materials import material_facts
-    from glazecalc.jobs.sheet_hazards import with_hazards
+    from glazecalc.jobs.materials import material_facts, with_hazards
     from glazecalc.render.text.formula import material_text
 
     read, found = read_supplier_sheets(sheet)

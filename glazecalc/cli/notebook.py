@@ -179,7 +179,7 @@ def import_csv(folder: Path, file: Path) -> Told:
 
 def _odd(entries: Sequence[Entry], file: str) -> tuple[Problem, ...]:
     """What `record` would refuse or remark on in the entries as they stand; forms since corrected are history."""
-    from glazecalc.jobs.recorded import record_faults
+    from glazecalc.jobs.recording import record_faults
 
     standing: dict[tuple[Kind, str], Entry] = {}
     for entry in entries:

@@ -46,7 +46,7 @@ def start(
 
 
 def _demo(folder: Path, force: bool, told: bool) -> Told:
-    from glazecalc.jobs.start import start_studio
+    from glazecalc.jobs.asking import start_studio
 
     files = start_studio(folder, force=force)
     text = (

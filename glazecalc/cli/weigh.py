@@ -175,7 +175,7 @@ def _buckets(
     limit: float,
 ) -> list[WeighResult | BucketResult]:
     from glazecalc.cli import asked
-    from glazecalc.jobs.bucket import Bucket, in_bucket
+    from glazecalc.jobs.weigh import Bucket, in_bucket
 
     if wanted.gravity is None and wanted.cup is None:
         hint = "measure it with any cup: --cup EMPTY:FULL:WATER, or give --sg"

@@ -19,8 +19,8 @@ from glazecalc.values.names import fold
 
 Figure = str | float | int | bool
 Changes = Mapping[tuple[str, str], Figure | None]
-"""What to set: ``("body", "cone_low")`` in the usual clay, ``("defaults", "cone")`` in a table of its own. A None takes
-the figure away."""
+"""What to set: ``("body", "cone_low")`` in the usual clay, ``("defaults", "cone")`` in a table of its own; a point
+leads into a table within: ``("kiln", "interior.shape")``. A None takes the figure away."""
 ANOTHER: Final = ""
 """In place of a name: not one that is there, but another."""
 
@@ -87,16 +87,31 @@ def set_figures(before: str, changes: Changes, names: Mapping[str, str], which: 
         if table not in rows:
             rows[table] = _row(document, table, names, (which or {}).get(table))
             before_that[table] = str(rows[table].get("name", ""))
-        if figure is None:
-            rows[table].pop(key, None)
-        else:
-            rows[table][key] = figure
+        _set(rows[table], key, figure)
     for table in (table for table in rows if table in LISTS):
         defaults = _row(document, "defaults", names) if document.get("defaults") or table != "room" else {}
         meant, name = str(defaults.get(table, "")), str(rows[table].get("name", ""))
         if name and (meant.casefold() == before_that[table].casefold() or (not meant and table != "room")):
             defaults[table] = name
     return tomlkit.dumps(document)
+
+
+def _set(row: Any, key: str, figure: Figure | None) -> None:
+    """Set a figure of a row, or take it away, and the inner table that is empty without it."""
+    import tomlkit
+
+    outer, _, inner = key.rpartition(".")
+    within = row
+    if outer:
+        if not isinstance(row.get(outer), dict):
+            row[outer] = tomlkit.inline_table()
+        within = row[outer]
+    if figure is None:
+        within.pop(inner, None)
+    else:
+        within[inner] = figure
+    if outer and not within:
+        row.pop(outer)
 
 
 def _row(document: Any, table: str, names: Mapping[str, str], which: str | None = None) -> Any:

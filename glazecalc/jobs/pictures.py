@@ -98,9 +98,9 @@ def _zones(axis: np.ndarray, arrays: FitArrays, limits: Limits) -> tuple[Zone, .
 
 
 @cache
-def cone_marks(rate_degC_per_h: float = REFERENCE_RATE_DEGC_PER_H) -> tuple[ConeMark, ...]:
-    """Every cone and where it bends at this rate."""
-    return tuple(ConeMark(cone.name, temperature_degC(cone, rate_degC_per_h)) for cone in ALL_CONES)
+def cone_marks() -> tuple[ConeMark, ...]:
+    """Every cone and where it bends at the reference rate."""
+    return tuple(ConeMark(cone.name, temperature_degC(cone)) for cone in ALL_CONES)
 
 
 def cone_ruler(result: CheckResult, setup: Setup) -> ConeRulerPicture | None:

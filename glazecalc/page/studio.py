@@ -152,6 +152,9 @@ def _save(desk: Desk, form: Asked) -> None:
         raise ProblemsError([error("changed-meanwhile", "studio.toml was changed meanwhile", "look again, then save")])
     table = TABLES.get(subject, "")
     row = next((r for r in _written(text).get(table, []) if name_in(table, r) == which), {}) if which else {}
+    inside = [form.text(key) for key in ("kiln.shape", "kiln.across", "kiln.high")]
+    if any(inside) and not all(inside):
+        raise ProblemsError([error("answer", "shape, width and height of the kiln's inside count together only")])
     answers, forget = _changed(form, row)
     if not answers and not forget:
         return

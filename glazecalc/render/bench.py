@@ -86,7 +86,8 @@ def option_facts(result: AdjustResult, units: UnitChoice) -> list[dict[str, Any]
     changed recipe as a card."""
     return [
         {
-            "words": o.sentence, "sentence": o.after.sentence, "text": card_text(o.recipe), "notes": o.notes,
+            "words": o.sentence, "sentence": plainly(o.after.sentence), "text": card_text(o.recipe),
+            "notes": tuple(filter(None, map(plainly, o.notes))),
             "rows": [
                 *((c.material, f"{c.before:.5g}", f"{c.after:.5g}") for c in o.changes),
                 *side_by_side(result.before, o.after, units),

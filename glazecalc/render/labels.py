@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Final
 
-from glazecalc.render.figures.drawing import wrapped
+from glazecalc.render.figures.drawing import text_width, wrapped
 from glazecalc.render.page import filled
 from glazecalc.render.words import with_unit
 from glazecalc.values.inputs import LabelSheet, UnitChoice
@@ -28,6 +28,11 @@ class Line:
     size_mm: float
     top_mm: float
     bold: bool
+
+    @property
+    def width_mm(self) -> float:
+        """How wide it is to be, in whatever letters the printer has [mm]."""
+        return round(text_width(self.text, self.size_mm, bold=self.bold), 2)
 
 
 @dataclass(frozen=True, slots=True)

@@ -189,7 +189,6 @@ def tile_rows(plan: TilesResult, units: UnitChoice) -> list[dict[str, str]]:
     """Each tile in pouring order: parts and what they weigh, what is expected, where it stands."""
     rows = []
     for point in sorted(plan.points, key=lambda p: p.number):
-        parts = [f"{letter} {part}" for letter, part in zip("ABCDEFGH", point.parts, strict=False)]
         measures = [
             f"{volume_text(m, units) if plan.by == 'volume' else amount(m, units)} {letter}"
             for letter, m in zip("ABCDEFGH", point.measures, strict=False)
@@ -197,10 +196,11 @@ def tile_rows(plan: TilesResult, units: UnitChoice) -> list[dict[str, str]]:
         ]
         place = point.place
         where = "" if place is None else f"firing {place.firing}, shelf {place.shelf}, place {place.spot}"
+        marks = "; ".join(mark.rstrip(".") for mark in point.marks)
         crazing = chance_cell(told(point.check, "crazing_probability"))
         rows.append({
-            "id": point.id, "parts": ", ".join(parts), "measures": " + ".join(measures), "place": where,
-            "crazes": crazing, "marks": retold("; ".join(point.marks), units),
+            "id": point.id, "parts": ":".join(str(part) for part in point.parts), "measures": " + ".join(measures),
+            "place": where, "crazes": crazing, "marks": retold(marks, units),
         })  # fmt: skip
     return rows
 

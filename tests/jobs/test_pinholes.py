@@ -16,10 +16,9 @@ import glazecalc.cli.kiln  # noqa: F401
 from glazecalc import api
 from glazecalc.cli.frame import COMMANDS
 from glazecalc.cli.main import main
-from glazecalc.jobs.firing import FiringWish, plan_firing
+from glazecalc.jobs.firing import LEVELLED, FiringWish, drop_and_hold, levelling_s, plan_firing
 from glazecalc.jobs.firing_follow import USUAL_HOLD_H, DropHold, Plan, plan_legs
 from glazecalc.jobs.formula import compose_recipe
-from glazecalc.jobs.pinholes import LEVELLED, drop_and_hold, levelling_s
 from glazecalc.jobs.setup import Setup
 from glazecalc.models.cones import cumulative_heat, heat_law
 from glazecalc.models.viscosity import temperature_on, viscosity_curves

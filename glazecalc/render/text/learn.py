@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from textwrap import wrap
+
 from glazecalc.render.text.formula import estimate_line, formula_block
 from glazecalc.render.text.kiln import retold
 from glazecalc.render.words import estimate_parts, heading, in_units, interval_bar, labelled, paragraph, rounded, table
@@ -94,9 +96,15 @@ def _tiles(tiles: tuple[TileLine, ...]) -> str:
 
 def _next(tiles: tuple[NextTile, ...]) -> str:
     rows = [("glaze", "tells", "range after", "likely")]
-    for tile in tiles:
-        likely = ", ".join(f"{r.value} {100 * p:.0f} %" for r, p in sorted(tile.outcomes, key=lambda o: -o[1])[:2])
-        rows.append((tile.name[:48], _worth(tile.information_bits), f"{tile.width_after:.1f}", likely))
+    said = [
+        ", ".join(f"{r.value} {100 * p:.0f} %" for r, p in sorted(tile.outcomes, key=lambda o: -o[1])[:2])
+        for tile in tiles
+    ]
+    room = 80 - len("  little  range after  ") - max(len(likely) for likely in said)
+    for tile, likely in zip(tiles, said, strict=True):
+        name, *more = wrap(tile.name, room, subsequent_indent="  ")
+        rows.append((name, _worth(tile.information_bits), f"{tile.width_after:.1f}", likely))
+        rows += [(rest, "", "", "") for rest in more]
     commands = [paragraph(f"{tile.name}: {tile.how}", 2, 4) for tile in tiles if tile.how]
     ranges = paragraph("Range after: how wide the range of the clay's expansion is likely to be then, 1e-6/K.")
     return "\n".join([table(rows, "llrl", indent=0), ranges, *(["", "To mix them:", *commands] if commands else [])])
