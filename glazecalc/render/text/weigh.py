@@ -36,7 +36,7 @@ from glazecalc.values.results.weigh import (
     FirstTile,
     Mending,
     ShoppingList,
-    Split,
+    SmallLine,
     WeighLine,
     WeighResult,
 )
@@ -181,14 +181,14 @@ def _smallest(result: WeighResult, units: UnitChoice) -> list[str]:
             f"{with_unit(result.smallest_batch_g, units, step)} dry"]  # fmt: skip
 
 
-def _split(split: Split, units: UnitChoice, step: float) -> list[str]:
+def _split(split: SmallLine, units: UnitChoice, step: float) -> list[str]:
     lines = [f"{split.material}, {with_unit(split.target_g, units, step, 2)}, may be off by "
              f"{rounded(split.alone_percent, 0)} % on this scale. Instead:"]  # fmt: skip
     ways = [paragraph(f"{way}: {words}: within {off} %", 2, 2) for way, words, off in split_ways(split, units, step)]
     return [*lines, *(ways or ["  make a larger batch, or use a finer scale"])]
 
 
-def split_ways(split: Split, units: UnitChoice, step: float) -> list[tuple[str, str, str]]:
+def split_ways(split: SmallLine, units: UnitChoice, step: float) -> list[tuple[str, str, str]]:
     """The ways to bring in a line that is too small for the scale: its name, what to do, how far it may be off [%]."""
     blend, stock, ways = split.pre_blend, split.stock, []
 

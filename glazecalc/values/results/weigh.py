@@ -76,7 +76,7 @@ class Stock:
 
 
 @dataclass(frozen=True, slots=True)
-class Split:
+class SmallLine:
     """The ways to bring in a line that the scale cannot weigh well; either may be missing."""
 
     material: str
@@ -149,7 +149,7 @@ class WeighResult:
     water: Water
     tolerance_percent: float
     smallest_batch_g: float | None
-    splits: tuple[Split, ...]
+    splits: tuple[SmallLine, ...]
     effects: tuple[Effect, ...]
     reasons: tuple[str, ...] = ()
     mending: Mending | None = None
