@@ -36,12 +36,11 @@ from glazecalc.values.records import (
 from glazecalc.values.results.adjust import AdjustResult, Comparison, SwapResult
 from glazecalc.values.results.check import CheckResult, Formula
 from glazecalc.values.results.firing import FiringReport
-from glazecalc.values.results.first import FirstGlaze
 from glazecalc.values.results.formula import FormulaResult
 from glazecalc.values.results.kiln import KilnLearned, KilnReport
 from glazecalc.values.results.learn import ClayReport, Lesson
 from glazecalc.values.results.tiles import TilesResult
-from glazecalc.values.results.weigh import WeighResult
+from glazecalc.values.results.weigh import FirstGlaze, WeighResult
 
 if TYPE_CHECKING:
     from glazecalc.jobs.screening.estimates import Frame

@@ -22,7 +22,7 @@ from glazecalc.jobs.setup import Setup
 from glazecalc.jobs.why_not import (
     ANOTHER_GLAZE,
     MOST_ON_AN_UNKNOWN_CLAY,
-    Reason,
+    WhyNot,
     a_glaze,
     clay_is_known,
     marked,
@@ -348,7 +348,7 @@ def _nothing_to_do(task: Task) -> AdjustResult:
     name, asked = task.recipe.name, "; ".join(task.aim.goals.words[:-1])
     stops = [v for v in task.before.verdicts if v.answer is Answer.DOES_NOT_FIT]
     if stops:
-        reason = Reason(" ".join(v.message for v in stops), tuple(v.rule for v in stops))
+        reason = WhyNot(" ".join(v.message for v in stops), tuple(v.rule for v in stops))
         sentence = f"No change of {name} helps: {reason.sentence} But for that it meets what is asked ({asked})."
         return _result(task, (), Answer.DOES_NOT_FIT, sentence, reason)
     sentence = f"{name} needs no change: it already meets what is asked ({asked})."
@@ -360,7 +360,7 @@ def _result(
     options: tuple[Option, ...],
     answer: Answer,
     sentence: str,
-    reason: Reason | None = None,
+    reason: WhyNot | None = None,
     nearest: Option | None = None,
 ) -> AdjustResult:
     palette, before = task.aim.palette, task.before

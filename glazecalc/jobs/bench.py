@@ -10,9 +10,9 @@ from typing import TYPE_CHECKING, Final
 
 from glazecalc.files.card import names_on, read_recipe
 from glazecalc.files.card_head import is_sheet
-from glazecalc.files.journal_place import journal_exists
 from glazecalc.files.materials import built_in_materials
 from glazecalc.files.studio import find_studio, read_studio
+from glazecalc.files.writing import journal_exists
 from glazecalc.jobs.aliases import aliases_said, remember
 from glazecalc.jobs.materials import Pantry, pantry
 from glazecalc.jobs.setup import Evidence

@@ -122,7 +122,7 @@ def ground_of(clay: BodyExpansion) -> Ground:
 
 
 @dataclass(frozen=True, eq=False)
-class Chances:
+class TileChances:
     """Probabilities of the ways one tile can come out, given everything unknown.
 
     ``once`` and ``shivers`` (T, D, S), ``crazes`` (K, T, D, S) at once or later: for K growths, T
@@ -149,7 +149,7 @@ class Chances:
         return (1.0 - slips) * chance + slips / len(RESULTS)
 
 
-def chances(ground: Ground, glaze: GlazeOnTile) -> Chances:
+def chances(ground: Ground, glaze: GlazeOnTile) -> TileChances:
     """How a tile of ``glaze`` can come out on this clay."""
     top = glaze.set_degC
     span = top - figure("room_temperature").value
@@ -171,7 +171,7 @@ def chances(ground: Ground, glaze: GlazeOnTile) -> Chances:
     return _chances(stress, scatter, per_strain * ground.growths, thickness_factor(glaze.coat.thickness_mm))
 
 
-def _chances(stress: Array, scatter: Array, growths: Array, factor: float) -> Chances:
+def _chances(stress: Array, scatter: Array, growths: Array, factor: float) -> TileChances:
     tension, _ = lognormal_nodes("glaze_tensile", STRENGTHS)
     compression, _ = lognormal_nodes("glaze_compressive", STRENGTHS)
     use, fatigue = figure("service_tension"), figure("fatigue_fraction").value
@@ -181,7 +181,7 @@ def _chances(stress: Array, scatter: Array, growths: Array, factor: float) -> Ch
     later = normal_cdf((in_use[..., None] - factor * fatigue * tension) / wide)
     shivers = normal_cdf((-stress[..., None] - factor * compression) / scatter[..., None])
     crazes = np.minimum(np.maximum(once[None], later), 1.0 - shivers[None])
-    return Chances(np.minimum(once, 1.0 - shivers), crazes, shivers)
+    return TileChances(np.minimum(once, 1.0 - shivers), crazes, shivers)
 
 
 def average_family(likelihood: Array) -> Array:
@@ -204,7 +204,7 @@ class Likelihoods:
 
     def __init__(self, ground: Ground) -> None:
         self._ground = ground
-        self._ways: dict[GlazeOnTile, Chances] = {}
+        self._ways: dict[GlazeOnTile, TileChances] = {}
         self._found: dict[Said, Array] = {}
 
     def of(self, tile: TileEvidence) -> Array:

@@ -16,10 +16,10 @@ from glazecalc.jobs.fit import fit_arrays
 from glazecalc.jobs.formula import compose_recipe
 from glazecalc.jobs.learn import (
     RESULTS,
-    Chances,
     FamilyBook,
     GlazeOnTile,
     Ground,
+    TileChances,
     TileEvidence,
     average_family,
     chances,
@@ -68,7 +68,7 @@ def result_chances(ground: Ground, glaze: GlazeOnTile, known: Array | None = Non
     return np.asarray(table / table.sum(axis=0))
 
 
-def _averaged_results(possible: Chances, revealed: float) -> Array:
+def _averaged_results(possible: TileChances, revealed: float) -> Array:
     """The table of :func:`result_chances` for a new family: the likelihoods are linear, so averages come
     first.
     """

@@ -29,12 +29,11 @@ if TYPE_CHECKING:
     from glazecalc.values.results.adjust import AdjustResult, BatchResult, Comparison, SwapResult
     from glazecalc.values.results.check import CheckResult
     from glazecalc.values.results.firing import Dampness, FiringKind, FiringReport, ScheduleLeg
-    from glazecalc.values.results.first import FirstGlaze
     from glazecalc.values.results.formula import FormulaResult
     from glazecalc.values.results.kiln import KilnLearned, KilnReport
     from glazecalc.values.results.learn import ClayReport, Lesson
     from glazecalc.values.results.tiles import TilesResult
-    from glazecalc.values.results.weigh import WeighResult
+    from glazecalc.values.results.weigh import FirstGlaze, WeighResult
 
     R = TypeVar("R", TileRecord, FiringRecord, BatchRecord)
 

@@ -40,7 +40,7 @@ from glazecalc.values.results.weigh import (
     Effect,
     Mending,
     PreBlend,
-    Split,
+    SmallLine,
     Stock,
     Water,
     WeighLine,
@@ -62,14 +62,14 @@ _NICE: Final = (1.0, 1.5, 2.0, 2.5, 3.0, 4.0, 5.0, 6.0, 8.0)
 
 def split(
     line: WeighLine, lines: Sequence[WeighLine], scales: Sequence[Scale], tolerance_percent: float, *, stirs: bool
-) -> Split:
+) -> SmallLine:
     """The ways to bring in ``line`` of a batch when the scale cannot weigh it well alone.
 
     ``stirs`` says that it is fine enough for a stock in water; what settles at once is not drawn from one, nor is a
     line of :data:`SMALL_G` or more, which would need a bucket of it.
     """
     alone = worst_error_percent(line.target_g, line.scale_g, line.resolution_g / 2)
-    return Split(
+    return SmallLine(
         line.material, line.target_g, alone, pre_blend(line, lines, scales, tolerance_percent),
         stock(line, scales, tolerance_percent) if stirs and line.target_g < SMALL_G else None,
     )  # fmt: skip
@@ -314,7 +314,7 @@ def weigh(
 
 def _splits(
     card: Resolved, lines: Sequence[WeighLine], scales: Sequence[Scale], tolerance_percent: float
-) -> tuple[Split, ...]:
+) -> tuple[SmallLine, ...]:
     """The ways out for every line that is out of tolerance and an addition or small; a larger one asks for a larger
     batch."""
     return tuple(

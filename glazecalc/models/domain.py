@@ -211,9 +211,7 @@ def _undissolved_caveats(share: dict[str, float], melted: bool) -> list[str]:
     return found
 
 
-def caveats_of_row(
-    mole_fractions: Array, model: str, practice: Literal["glaze", "glass"] = "glaze"
-) -> tuple[str, ...]:
+def caveats_of_row(mole_fractions: Array, model: str, practice: Literal["glaze", "glass"] = "glaze") -> tuple[str, ...]:
     """What to say beside one estimate: oxides outside the range or not in the fit; composition of shape (k,)."""
     melted = model in _ALL_MELTED or practice == "glass"
     total = float(np.sum(mole_fractions))

@@ -18,10 +18,9 @@ from starlette.responses import RedirectResponse, Response
 
 from glazecalc.files.card import read_recipe_text
 from glazecalc.files.journal import Journal, standing
-from glazecalc.files.journal_place import FILE_NAME as JOURNAL_FILE
-from glazecalc.files.journal_place import journal_exists
 from glazecalc.files.studio import MATERIALS_FILE, STOCK_FILE, STUDIO_FILE
-from glazecalc.files.writing import keep, one_writer, put_back, write_file
+from glazecalc.files.writing import FILE_NAME as JOURNAL_FILE
+from glazecalc.files.writing import journal_exists, keep, one_writer, put_back, write_file
 from glazecalc.jobs.bench import Bench, card_names, open_bench
 from glazecalc.jobs.recording import take_back, turn_back
 from glazecalc.values.answers import Problem, ProblemsError, error

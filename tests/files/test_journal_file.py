@@ -11,8 +11,8 @@ import sys
 import pytest
 
 from glazecalc.files.journal import Journal, id_of
-from glazecalc.files.journal_place import FILE_NAME, journal_exists
 from glazecalc.files.journal_schema import APPLICATION_ID, MIGRATIONS, VERSION
+from glazecalc.files.writing import FILE_NAME, journal_exists
 from glazecalc.values.answers import ProblemsError
 from glazecalc.values.records import TileRecord
 from tests.files.samples import FIRING, TILE, code_of
