@@ -94,17 +94,22 @@ class Judged:
     chances: Array
 
 
-def composed(row: Mapping[str, str], pantry: Pantry) -> Composition:
-    """The fired composition (n = 1) of a row of the practice file."""
+def card_text(row: Mapping[str, str]) -> str:
+    """A row of the practice file as a recipe card."""
     lines = [f"{m} {a}" for m, a in json.loads(row["base"]).items()]
     lines += [f"+ {m} {a}" for m, a in json.loads(row["additions"]).items()]
-    card = recipe_from_text(f"name: {row['id']}\ncone: {row['cone']}\n\n" + "\n".join(lines) + "\n")
-    composition = compose_recipe(card, pantry)[0]
+    return f"name: {row['id']}\ncone: {row['cone']}\n\n" + "\n".join(lines) + "\n"
+
+
+def composed(row: Mapping[str, str], pantry: Pantry) -> Composition:
+    """The fired composition (n = 1) of a row of the practice file."""
+    composition = compose_recipe(recipe_from_text(card_text(row)), pantry)[0]
     assert composition is not None, row["id"]
     return composition
 
 
-def _rows(path: Path) -> list[dict[str, str]]:
+def rows_of(path: Path) -> list[dict[str, str]]:
+    """The rows of a table by the names of its columns."""
     with path.open(encoding="utf-8", newline="") as stream:
         return list(csv.DictReader(stream))
 
@@ -124,7 +129,7 @@ def estimated(moles: Array, sd: Array | None = None) -> tuple[float, float, floa
 def judged(path: Path = OUTCOMES) -> Judged:
     """The glazes of a practice file that the models know; one they would extrapolate to is left out."""
     pantry, kept, found = shelf(), [], []
-    for row in _rows(path):
+    for row in rows_of(path):
         composition = composed(row, pantry)
         numbers = estimated(composition.mole_fractions, composition.relative_sd)
         if numbers is None:
@@ -338,7 +343,7 @@ def trials() -> dict[str, list[float]]:
     """Chances of sound, crazed, shivered for the published trials that the models know; they enter no fit."""
     found = {}
     for name, (ware, cone, _) in TRIALS.items():
-        row = next(r for r in _rows(PUBLISHED) if r["id"] == name)
+        row = next(r for r in rows_of(PUBLISHED) if r["id"] == name)
         moles = np.zeros((1, len(OXIDES)))
         for oxide in ("K2O", "Na2O", "CaO", "BaO", "ZnO", "PbO", "Al2O3", "SiO2", "B2O3"):
             shared = float(row["KNaO"] or 0.0) / 2.0 if oxide in ("K2O", "Na2O") else 0.0
@@ -389,7 +394,7 @@ def _second_parts(second: Mapping[str, Any]) -> dict[str, str]:
         f"| {ware} | {row[0]:.0f} | {_shares(row[1:4])} | {_shares(row[4:])} |"
         for ware, row in second["by_ware"].items()
     ]
-    kinds = {row["id"]: row["kind"] for row in _rows(SECOND)}
+    kinds = {row["id"]: row["kind"] for row in rows_of(SECOND)}
     apart = [f"| {kinds[n]} | {_shares(row[:3])} | {_shares(row[3:])} |" for n, row in second["apart"].items()]
     return {
         "SECOND_COUNT": f"{second['summary']['glazes']:.0f}", "SECOND_FLOOR": f"{second['summary']['floor']:.3f}",
@@ -444,7 +449,7 @@ def main() -> None:
 
 def write_figures(values: Mapping[str, float]) -> None:
     """Keep the fitted values in ``materials/strengths.csv``, to three figures."""
-    rows = _rows(STRENGTHS)
+    rows = rows_of(STRENGTHS)
     for row in rows:
         if row["name"] in values and f"{values[row['name']]:.3g}" != f"{float(row['value']):.3g}":
             ratio = values[row["name"]] / float(row["value"])
