@@ -22,7 +22,7 @@ def _parser() -> argparse.ArgumentParser:
 
 
 def main(arguments: list[str] | None = None) -> int:
-    """Fit everything, print the goal table, cut the held-out extracts, write the model cards, or print tails or lead."""
+    """Fit everything, print the goal table, cut the held-out extracts, write the cards, or print a measurement."""
     given = _parser().parse_args(arguments)
     if (given.only or given.to) and (given.task != "fit" or given.to is None):
         print("--only and --to go with fit; --only needs --to: shipped files are written together", file=sys.stderr)

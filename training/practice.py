@@ -239,8 +239,8 @@ COOLING_K_PER_H: Final = 100.0
 """How fast a small kiln cools through the transition of its glazes (common practice, no source)."""
 LOW_FIRE_UPTAKE: Final = 0.4
 HIGH_FIRE_UPTAKE: Final = 1.15
-"""Clay that an earthenware and a high-fire coat take up, against a mid-range one: layers of 10 to 30 um against about 50
-(from memory: M. S. Tite et al., Archaeometry 40 (1998) 241), and by the same slope some more at cone 10."""
+"""Clay that an earthenware and a high-fire coat take up, against a mid-range one: layers of 10 to 30 um against
+about 50 (from memory: M. S. Tite et al., Archaeometry 40 (1998) 241), and by the same slope some more at cone 10."""
 SODA_PULL: Final = 3.0
 """What glazes of soda feldspar and nepheline would have to expand more for each mole fraction of soda beyond 0.04, by
 the eye on their residuals [1e-6/K]; why they should, no physics at hand says."""
@@ -324,7 +324,7 @@ APART: Final = 0.3
 
 
 def far_apart(data: Judged, chances: Array) -> dict[str, list[float]]:
-    """Glazes one of whose chances is told :data:`APART` or more off the judged: judged sound, crazed, shivered, told."""
+    """Glazes with a chance told :data:`APART` or more off the judged: judged sound, crazed, shivered, and told."""
     off = np.flatnonzero(np.abs(chances - data.chances).max(axis=1) >= APART)
     return {data.ids[i]: [*data.chances[i].tolist(), *chances[i].tolist()] for i in off}
 

@@ -107,7 +107,10 @@ def test_own_tiles_lead_the_sentence_and_the_answer() -> None:
         (OwnTiles(1, 0, 0), "Your tile came out sound."),
         (OwnTiles(3, 0, 0, ("boil and freeze x3",)), "Your 3 tiles, boiled and frozen, came out sound."),
         (OwnTiles(2, 0, 0, ("a year in my kitchen",)), "Your 2 tiles came out sound (a year in my kitchen)."),
-        (OwnTiles(2, 0, 0, ("steam in a pressure cooker",)), "Your 2 tiles came out sound (steam in a pressure cooker)."),
+        (
+            OwnTiles(2, 0, 0, ("steam in a pressure cooker",)),
+            "Your 2 tiles came out sound (steam in a pressure cooker).",
+        ),
         (OwnTiles(2, 1, 0), "Of your 3 tiles 2 came out sound and 1 crazed."),
         (OwnTiles(0, 0, 1), "Your tile shivered."),
     ],
