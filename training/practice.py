@@ -29,7 +29,7 @@ from glazecalc.api import recipe_from_text, shelf
 from glazecalc.chemistry.composition import Composition
 from glazecalc.chemistry.oxides import OXIDES
 from glazecalc.jobs.estimates import glaze_arrays
-from glazecalc.jobs.fit import HIGH_RISK, fit_arrays
+from glazecalc.jobs.fit import HIGH_RISK, fit_arrays, risk_word
 from glazecalc.jobs.formula import compose_recipe
 from glazecalc.jobs.materials import Pantry
 from glazecalc.models import coat
@@ -314,7 +314,8 @@ def summary(data: Judged, chances: Array) -> dict[str, float]:
         "sound_told_yes": float((chances[sound, 0] >= 0.65).mean()),
         "sound_told_no": float((no[sound] >= 0.80).mean()),
         "crazers_told_no": float((chances[crazed, 1] >= 0.80).mean()),
-        "crazers_told_high_risk": float((chances[crazed, 1] >= HIGH_RISK).mean()),
+        "crazers_told_high_risk": float(np.mean([risk_word(p) == "high" for p in chances[crazed, 1].tolist()])),
+        "crazers_at_the_level": float((chances[crazed, 1] >= HIGH_RISK).mean()),
         "crazers_told_likely": float((chances[crazed, 1] >= 0.5).mean()),
     }
 
@@ -362,7 +363,8 @@ _MEASURES: Final = (
     ("judged sound (60 % or more): told yes", "sound_told_yes", "{:.0%}"),
     ("judged sound: told no", "sound_told_no", "{:.0%}"),
     ("judged crazers (60 % or more): told no", "crazers_told_no", "{:.0%}"),
-    ("judged crazers: told no, or a high risk of crazing (65 %)", "crazers_told_high_risk", "{:.0%}"),
+    ("judged crazers: told no, or a high risk of crazing (65 % as shown)", "crazers_told_high_risk", "{:.1%}"),
+    ("the same, chances of 64.5 to 65 % not counted", "crazers_at_the_level", "{:.1%}"),
     ("judged crazers: at least 50 % likely to craze", "crazers_told_likely", "{:.0%}"),
 )
 

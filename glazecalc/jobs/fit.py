@@ -160,12 +160,13 @@ HIGH_RISK: Final = 0.65
 
 
 def risk_word(chance: float) -> str:
-    """How high a chance is, in a word.
+    """How high a chance is, in a word, by the whole percent that is shown beside it.
 
-    >>> [risk_word(p) for p in (0.1, 0.5, 0.8)]
-    ['low', 'middling', 'high']
+    >>> [risk_word(p) for p in (0.1, 0.5, 0.648, 0.8)]
+    ['low', 'middling', 'high', 'high']
     """
-    return "low" if chance < LOW_RISK else "middling" if chance < HIGH_RISK else "high"
+    shown = round(100.0 * chance)
+    return "low" if shown < 100.0 * LOW_RISK else "middling" if shown < 100.0 * HIGH_RISK else "high"
 
 
 def lean(crazing: float, shivering: float, body: str) -> str:
