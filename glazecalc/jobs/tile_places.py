@@ -19,7 +19,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from glazecalc.jobs.stacking import PIECE_GAP_MM, WALL_GAP_MM, open_half_mm, stack
-from glazecalc.values.answers import Answer, is_known, percent_words
+from glazecalc.values.answers import Answer, is_known
 from glazecalc.values.arrays import Array
 from glazecalc.values.inputs import Interior, Kiln, Limits, Piece
 from glazecalc.values.results.check import CheckResult
@@ -175,9 +175,8 @@ def _splinters(result: CheckResult, limits: Limits) -> list[str]:
     shivering = result.estimate("shivering_probability")
     if shivering is None or 100 * shivering.value < SPLINTERS_PERCENT:
         return []
-    chance = f"{percent_words(shivering.value)} likely to"
-    sure = chance if is_known(shivering) else "nobody knows how likely, but it may"
-    return [f"DANGER: {sure} flake off in sharp splinters; eye protection, and keep it from food"]
+    how = "as likely as it shivers" if is_known(shivering) else "and nobody knows how likely"
+    return [f"DANGER: it may flake off in sharp splinters, {how}; eye protection, and keep it from food"]
 
 
 def _poison(result: CheckResult, limits: Limits) -> list[str]:
