@@ -1,4 +1,4 @@
-"""``python -m training fit | report | extract | cards | tails | lead``."""
+"""``python -m training fit | report | extract | cards | tails | lead | grains``."""
 
 from __future__ import annotations
 
@@ -14,7 +14,7 @@ KEYS = ("expansion", "transition", "modulus", "liquidus", "viscosity")
 
 def _parser() -> argparse.ArgumentParser:
     parser = argparse.ArgumentParser(prog="python -m training", description=__doc__)
-    parser.add_argument("task", choices=("fit", "report", "extract", "cards", "tails", "lead"))
+    parser.add_argument("task", choices=("fit", "report", "extract", "cards", "tails", "lead", "grains"))
     parser.add_argument("--only", choices=KEYS, action="append", help="fit this model alone, into the folder of --to")
     parser.add_argument("--to", type=Path, default=None, help="folder for fitted files, to compare with the shipped")
     parser.add_argument("--data", type=Path, default=None, help="folder with sciglass.csv.xz and sciglass_comp.csv.xz")
@@ -55,6 +55,11 @@ def main(arguments: list[str] | None = None) -> int:
             from training.lead import lead_as_text
 
             print(lead_as_text(read_glasses(given.data)))
+        elif given.task == "grains":
+            from training.grains import grains_scores
+
+            for name, part in grains_scores().items():
+                print(name, part)
         else:
             found = report.results()
             report.write(found)
