@@ -14,6 +14,7 @@ from glazecalc.models.coat import on_ware
 from glazecalc.models.domain import FITTED
 from glazecalc.models.expansion import expansion, expansion_slopes
 from glazecalc.models.firing import FiringRange, firing_range
+from glazecalc.models.lead import with_lead
 from glazecalc.models.prediction import Practice, Prediction, estimate_row
 from glazecalc.models.surface import liquidus_temperature, youngs_modulus
 from glazecalc.models.viscosity import SOFTENING, Curves, temperature_on, viscosity_curves
@@ -141,6 +142,7 @@ def glaze_arrays(
             found[name] = curves.glass
         elif curves is not None:
             found[name] = temperature_on(curves, _ON_CURVES[name], name)
+    found = {name: with_lead(one, mole_fractions) for name, one in found.items()}
     if sd is not None and "expansion" in found:
         found["expansion"] = widened(found["expansion"], expansion_sigma(mole_fractions, sd))
     return found

@@ -175,8 +175,8 @@ def _splinters(result: CheckResult, limits: Limits) -> list[str]:
     shivering = result.estimate("shivering_probability")
     if shivering is None or 100 * shivering.value < SPLINTERS_PERCENT:
         return []
-    sure = "may" if is_known(shivering) else "nobody knows how likely, but it may"
-    return [f"DANGER: {sure} flake off in sharp splinters (shivers); eye protection, and keep it from food"]
+    how = "as likely as it shivers" if is_known(shivering) else "and nobody knows how likely"
+    return [f"DANGER: it may flake off in sharp splinters, {how}; eye protection, and keep it from food"]
 
 
 def _poison(result: CheckResult, limits: Limits) -> list[str]:
