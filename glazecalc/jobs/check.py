@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import PurePath
 from typing import Final
@@ -11,7 +11,7 @@ from typing import Final
 from glazecalc.chemistry.composition import CONVENTIONS, Composition
 from glazecalc.jobs.amount import slurry_figure
 from glazecalc.jobs.cautions import cautions, poisons
-from glazecalc.jobs.estimates import ON_WARE, glaze_estimates
+from glazecalc.jobs.estimates import ON_WARE, cited, glaze_estimates
 from glazecalc.jobs.fit import RULE, carried_expansion, fit, fit_verdict, setting_point, used_by_people
 from glazecalc.jobs.formula import compose_recipe, formula_of
 from glazecalc.jobs.materials import Pantry, meant_by, only_doubt, unknown_lines, unknown_percent
@@ -19,9 +19,8 @@ from glazecalc.jobs.melt import crystals, maturing, never_melts, running
 from glazecalc.jobs.place import place_refusal
 from glazecalc.jobs.reach import reach
 from glazecalc.jobs.setup import Case, Setup, kiln_command, quoted, studio_option
-from glazecalc.values.answers import Answer, Estimate, Problem, ProblemsError, Verdict, listed, worst
+from glazecalc.values.answers import Answer, Estimate, Problem, Verdict, listed, stop_at_errors, worst
 from glazecalc.values.cones import Cone
-from glazecalc.values.data import sources
 from glazecalc.values.inputs import Recipe
 from glazecalc.values.results.check import CheckResult
 
@@ -224,8 +223,7 @@ def check(recipe: Recipe, shelf: Pantry, setup: Setup) -> CheckResult:
         with every problem of the card, if one of them is an error.
     """
     composition, batch, problems = compose_recipe(recipe, shelf)
-    if any(p.is_error for p in problems):
-        raise ProblemsError(problems)
+    stop_at_errors(problems)
     formula = None if composition is None else formula_of(composition, CONVENTIONS[_convention(recipe)])
     glazed = recipe.kind != "body"
     estimates, verdicts, remarks = _judged(recipe, composition, setup)
@@ -303,12 +301,6 @@ def _of_room(setup: Setup) -> tuple[str, ...]:
 
 def _convention(recipe: Recipe) -> str:
     return "alumina" if recipe.kind == "body" else "customary"
-
-
-def cited(estimates: Iterable[Estimate]) -> tuple[str, ...]:
-    """The printable sources behind some estimates, each once."""
-    ids = dict.fromkeys(s for e in estimates for s in e.sources)
-    return tuple(sources().get(i, i) for i in ids)
 
 
 # What a potter has to know of a glaze from a jar, of which only the label is known (common practice, no source).

@@ -14,7 +14,7 @@ from glazecalc.jobs.check import check
 from glazecalc.jobs.formula import compose_recipe
 from glazecalc.jobs.materials import Pantry
 from glazecalc.jobs.setup import Setup
-from glazecalc.values.answers import Answer, ProblemsError, error
+from glazecalc.values.answers import Answer, ProblemsError, error, stop_at_errors
 from glazecalc.values.arrays import Array
 from glazecalc.values.inputs import Recipe
 from glazecalc.values.oxides import SYMBOLS
@@ -58,8 +58,7 @@ def compare(
 
 def _moles(recipe: Recipe, shelf: Pantry) -> Array | None:
     composition, _, problems = compose_recipe(recipe, shelf)
-    if any(p.is_error for p in problems):
-        raise ProblemsError(problems)
+    stop_at_errors(problems)
     return None if composition is None else composition.moles[0]
 
 

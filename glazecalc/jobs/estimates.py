@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Collection
+from collections.abc import Callable, Collection, Iterable
 from dataclasses import replace
 from typing import Final
 
@@ -18,6 +18,7 @@ from glazecalc.models.prediction import Practice, Prediction, estimate_row
 from glazecalc.models.surface import liquidus_temperature, youngs_modulus
 from glazecalc.models.viscosity import SOFTENING, Curves, temperature_on, viscosity_curves
 from glazecalc.values.answers import NINETY, Estimate
+from glazecalc.values.data import sources
 from glazecalc.values.oxides import INDEX
 
 # What the spread of the materials' analyses does to an estimate: carried to first order, oxide by oxide.
@@ -171,3 +172,9 @@ def coat_estimate(bulk: Estimate, mole_fractions: Array) -> Estimate:
         bulk, name=ON_WARE, value=value, low=value - NINETY * sigma, high=value + NINETY * sigma,
         sources=(*bulk.sources, "soft_coats_1978", "practice_judgements"), caveats=(*bulk.caveats, caveat),
     )  # fmt: skip
+
+
+def cited(estimates: Iterable[Estimate]) -> tuple[str, ...]:
+    """The printable sources behind some estimates, each once."""
+    ids = dict.fromkeys(s for e in estimates for s in e.sources)
+    return tuple(sources().get(i, i) for i in ids)

@@ -13,7 +13,7 @@ from glazecalc.chemistry.composition import Composition, MaterialTable, compose,
 from glazecalc.chemistry.formulas import FormulaError
 from glazecalc.chemistry.oxides import MOLAR_MASSES
 from glazecalc.jobs.materials import Pantry, ResolvedLine, coarse, is_stand_in, not_known, poisonous, resolve
-from glazecalc.values.answers import Problem, ProblemsError, error
+from glazecalc.values.answers import Problem, ProblemsError, error, stop_at_errors
 from glazecalc.values.arrays import Array
 from glazecalc.values.inputs import Material, Recipe, RecipeLine
 from glazecalc.values.names import fold
@@ -152,8 +152,7 @@ def palette_of(recipe: Recipe, pantry: Pantry, shelf: Sequence[str], wishes: Wis
     lines, problems = resolve(recipe, pantry, doubt=True)
     known, found = wished(wishes, pantry, [r.material for r in lines if is_stand_in(r.material)])
     problems = (*problems, *found)
-    if any(p.is_error for p in problems):
-        raise ProblemsError(problems)
+    stop_at_errors(problems)
     barred = {known[name].name for name in wishes.without}
     freed = {known[name].name for name in wishes.use} | {known[name].name for name, _ in wishes.limit}
     merged = _merged(lines)

@@ -21,7 +21,7 @@ from glazecalc.jobs.learn_kiln import firing_remarks, witness_against_peak
 from glazecalc.jobs.lesson import freeze
 from glazecalc.jobs.materials import UNINVITED, Pantry
 from glazecalc.jobs.setup import pick
-from glazecalc.values.answers import Problem, ProblemsError, error, remark
+from glazecalc.values.answers import Problem, ProblemsError, error, remark, stop_at_errors
 from glazecalc.values.cones import Cone
 from glazecalc.values.names import fold
 from glazecalc.values.records import (
@@ -278,13 +278,11 @@ def _pairs(words: Sequence[str], found: Findings) -> list[tuple[str, str]]:
 
 def _write(target: Target, fields: Mapping[str, Any], bench: Bench, found: Findings) -> Recorded:
     problems = (*bench.problems, *found.problems)
-    if any(p.is_error for p in problems):
-        raise ProblemsError(problems)
+    stop_at_errors(problems)
     _usable(target, fields)
     with Journal(target.folder) as journal:
         problems = (*problems, *_faults(journal, target, fields), *_firing_known(journal, fields))
-        if any(p.is_error for p in problems):
-            raise ProblemsError(problems)
+        stop_at_errors(problems)
         id_ = _plainly(lambda: _act(journal, target, fields))
         history = journal.history(target.kind, id_)
     entry = history[-1]
@@ -493,8 +491,7 @@ def record_reading(studio: Path | None, words: ReadingWords) -> Recorded:
     found = Findings(None)
     given = read_readings(words.at, found, bench.studio.units.temperature == "F")
     firing, hours = _meant(words, given, found)
-    if any(p.is_error for p in (*bench.problems, *found.problems)):
-        raise ProblemsError((*bench.problems, *found.problems))
+    stop_at_errors((*bench.problems, *found.problems))
     with Journal(folder) as journal:
         history = journal.history("firing", firing)
         if not history:
@@ -505,8 +502,7 @@ def record_reading(studio: Path | None, words: ReadingWords) -> Recorded:
         change = _change(words, hours, given, history)
         before = history[-1].record
         faults = record_faults(_plainly(lambda: replace(before, **change(before))))
-        if any(p.is_error for p in faults):
-            raise ProblemsError(faults)
+        stop_at_errors(faults)
         journal.amend("firing", firing, change)
         history = journal.history("firing", firing)
     record = history[-1].record

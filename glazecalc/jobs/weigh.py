@@ -30,7 +30,7 @@ from glazecalc.jobs.cautions import cautions, metals, poisons
 from glazecalc.jobs.estimates import glaze_estimates
 from glazecalc.jobs.formula import batch_of, formula_of
 from glazecalc.jobs.materials import Pantry, ResolvedLine, is_stand_in, material_warnings, not_known, resolve, table_of
-from glazecalc.values.answers import NINETY, Basis, Estimate, Problem, ProblemsError, error, remark
+from glazecalc.values.answers import NINETY, Basis, Estimate, Problem, ProblemsError, error, remark, stop_at_errors
 from glazecalc.values.inputs import Material, Recipe, RecipeLine, Scale, Studio
 from glazecalc.values.oxides import SYMBOLS
 from glazecalc.values.results.check import Batch
@@ -241,8 +241,7 @@ def ready(recipe: Recipe, shelf: Pantry) -> Resolved:
         message = f"{recipe.name} {what or 'lists no materials'}: there is nothing to weigh"
         raise ProblemsError([error("nothing-to-weigh", message, "weigh a card that lists materials", recipe.file)])
     lines, problems = resolve(recipe, shelf, doubt=True)
-    if any(p.is_error for p in problems):
-        raise ProblemsError(problems)
+    stop_at_errors(problems)
     composition = compose(np.array([[r.line.amount for r in lines]]), table_of(lines))
     return Resolved(recipe, lines, batch_of(recipe, lines), composition, problems)
 

@@ -23,7 +23,7 @@ from glazecalc.page.desk import Desk, problems_of
 from glazecalc.page.forms import Asked, asked
 from glazecalc.render.bench import room_html
 from glazecalc.render.words import amount
-from glazecalc.values.answers import ProblemsError, error
+from glazecalc.values.answers import ProblemsError, error, stop_at_errors
 from glazecalc.values.inputs import Material, OxideAmount
 from glazecalc.values.oxides import SYMBOLS
 
@@ -120,8 +120,7 @@ def _analysis(desk: Desk, form: Asked) -> None:
     with one_writer(desk.folder):
         keep(desk.folder / MATERIALS_FILE)
         problems = write_materials_row(desk.folder / MATERIALS_FILE, material)
-    if any(p.is_error for p in problems):
-        raise ProblemsError(problems)
+    stop_at_errors(problems)
 
 
 def _missing(desk: Desk, card: str) -> list[tuple[str, float, float]]:
