@@ -100,8 +100,8 @@ class Aim:
 
     def _outside(self, moles: Array) -> Array:
         """How far silica to alumina is beyond both fitted glazes and the recipe as it is [natural logarithm], (n,)."""
-        found, (low, high) = log_silica_to_alumina(moles), self.ratios
-        return np.asarray(np.maximum(0.0, np.maximum(low - found, found - high)))
+        ratio, (low, high) = log_silica_to_alumina(moles), self.ratios
+        return np.asarray(np.maximum(0.0, np.maximum(low - ratio, ratio - high)))
 
     def forecast(self, amounts: Array) -> Forecast:
         """The outlook on rows of amounts (n, m)."""
@@ -194,9 +194,9 @@ def outlook_of(setup: Setup, origin: Composition) -> Outlook:
     def look(composition: Composition) -> Forecast:
         fractions = composition.mole_fractions
         value = expansion(fractions)
-        told = np.isfinite(value.value)
-        if not told.all():
-            fractions = np.where(told[:, None], fractions, PLAIN_GLASS)
+        figured = np.isfinite(value.value)
+        if not figured.all():
+            fractions = np.where(figured[:, None], fractions, PLAIN_GLASS)
             value = expansion(fractions)
         sd = composition.relative_sd
         sigma = np.hypot(value.sigma, expansion_sigma(fractions, sd, slopes))
@@ -204,7 +204,7 @@ def outlook_of(setup: Setup, origin: Composition) -> Outlook:
         sound, crazes, shivers, sure = _fit(fractions, value.value, sigma, clay, curves.glass)
         melting = firing_range_of(fractions, sd, firing_slopes, curves)
         matures, underfired, runs, melt_sure = _melt(melting, peak_degC)
-        known = told & ~value.extrapolated & sure & melt_sure
+        known = figured & ~value.extrapolated & sure & melt_sure
         return Forecast(value.value, sound, crazes, shivers, matures, underfired, runs, known)
 
     return look
@@ -230,8 +230,8 @@ def _melt(range_: FiringRange, peak_degC: float | None) -> tuple[Array, Array, A
     nil, yes = np.zeros(len(range_)), np.ones(len(range_), dtype=bool)
     if peak_degC is None:
         return nil + 1, nil, nil, yes
-    found = maturity(range_, peak_degC)
-    return found.matures, found.underfired, found.runs, ~found.extrapolated
+    chances = maturity(range_, peak_degC)
+    return chances.matures, chances.underfired, chances.runs, ~chances.extrapolated
 
 
 # What a changed recipe is asked to do, in words and as chances.

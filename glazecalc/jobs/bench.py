@@ -103,8 +103,8 @@ def _names_to_ask(path: str, studio: Studio) -> list[Problem]:
 def studio_folder(recipes: Sequence[str], studio_option: Path | None) -> Path:
     """The named folder; else the studio beside the first card; else the current folder."""
     first = next((name for name in recipes if name != "-" and _is(Path(name).is_file)), None)
-    found = find_studio(first, studio_option) or (Path(first).parent if first else Path())
-    return Path() if found == Path.cwd() else found
+    folder = find_studio(first, studio_option) or (Path(first).parent if first else Path())
+    return Path() if folder == Path.cwd() else folder
 
 
 def open_studio(folder: Path, must_exist: bool) -> tuple[Studio, tuple[Problem, ...]]:

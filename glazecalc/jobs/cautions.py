@@ -137,9 +137,9 @@ def poison_first(name: str, before: Formula | None, after: Sequence[Formula | No
     """
     held = poisons(before)
     come = dict.fromkeys(word for formula in after for word in poisons(formula) if word not in held)
-    said = [f"{name} holds {listed(held)}: {_UNFIT}. "] if held else []
-    said += [f"What stands below holds {listed(list(come))}: {_UNFIT}. "] if come else []
-    return "".join(said)
+    lead = [f"{name} holds {listed(held)}: {_UNFIT}. "] if held else []
+    lead += [f"What stands below holds {listed(list(come))}: {_UNFIT}. "] if come else []
+    return "".join(lead)
 
 
 def of_changes(name: str, before: Formula | None, after: Sequence[Formula | None]) -> tuple[str, tuple[str, ...]]:

@@ -120,10 +120,10 @@ def character_cost(before: Array, after: Array) -> Character:
     points = character_point(np.stack([before, after]))
     distance = math.sqrt(float(((points[1] - points[0]) ** 2).sum()))
     shifts = _shifts(before, after, points)
-    told = [s for s in shifts if abs(s.notices) >= SAY_FROM]
+    noticed = [s for s in shifts if abs(s.notices) >= SAY_FROM]
     rows = oxide_characters()
-    sentences = tuple(_sentence(s) for s in told if s.oxide in rows)
-    cited = tuple(dict.fromkeys(rows[s.oxide].source for s in told if s.oxide in rows))
+    sentences = tuple(_sentence(s) for s in noticed if s.oxide in rows)
+    cited = tuple(dict.fromkeys(rows[s.oxide].source for s in noticed if s.oxide in rows))
     return Character(distance, distance_words(distance), shifts, sentences, (*cited, "character_scale"))
 
 
@@ -160,9 +160,9 @@ def outweighed(character: Character, first: CheckResult, second: CheckResult) ->
     if estimates[0] is None or estimates[1] is None:
         return character
     before, after = estimates[0].value, estimates[1].value
-    told = [s for s in character.shifts if abs(s.notices) >= SAY_FROM and s.oxide in oxide_characters()]
+    noticed = [s for s in character.shifts if abs(s.notices) >= SAY_FROM and s.oxide in oxide_characters()]
     moved = after - before
-    forces = [(s, pull_on_expansion(s.oxide) * (s.after - s.before)) for s in told]
+    forces = [(s, pull_on_expansion(s.oxide) * (s.after - s.before)) for s in noticed]
     against = [s.oxide for s, force in forces if force * moved > 0.0] or ["all the rest together"]
     sentences = tuple(
         f"{sentence[:-1]} (here {_outweighed(listed(against), before, after)})."

@@ -45,31 +45,31 @@ def on_body(case: Case) -> tuple[tuple[Estimate, ...], Verdict, tuple[Problem, .
         message = "No clay is named, so fit stays open: add --body, or answer what is asked by: glazecalc start DIR."
         return (), Verdict(RULE, Answer.CANNOT_SAY, message, evidence), ()
     transition, modulus = estimates.get("transition_temperature"), estimates.get("youngs_modulus")
-    found = None
+    judged = None
     if setup.tiles:
         from glazecalc.jobs.tiled import fit_given_tiles
 
-        found = fit_given_tiles(
+        judged = fit_given_tiles(
             case.recipe, expansion, body, setup.tiles,
             transition=transition, modulus=modulus, cone=setup.cone, reasoned=setup.reasoned,
             moles=None if case.composition is None else case.composition.mole_fractions[0],
         )  # fmt: skip
-    if found is None:
+    if judged is None:
         if expansion is None:
             message = NO_RECIPE if case.recipe.kind == "bought" else NO_FIGURE
             return (), Verdict(RULE, Answer.CANNOT_SAY, message), ()
-        found = fit(
+        judged = fit(
             expansion, body, transition=transition, modulus=modulus, cone=setup.cone,
             learned=setup.learned, reasoned=setup.reasoned,
         )  # fmt: skip
     if is_used(case.recipe):
-        found = used_by_people(found, case.recipe.proven)
+        judged = used_by_people(judged, case.recipe.proven)
     carried = () if expansion is None else (carried_expansion(expansion, setting_point(transition)[0]),)
-    verdict = fit_verdict(found, body.name, setup.limits)
-    if verdict.answer is Answer.FITS and found.own is None and never_melts(case.composition, setup.cone):
+    verdict = fit_verdict(judged, body.name, setup.limits)
+    if verdict.answer is Answer.FITS and judged.own is None and never_melts(case.composition, setup.cone):
         message = f"It does not melt at cone {setup.cone}, so how it would sit on {body.name} cannot be said."
         verdict = Verdict(RULE, Answer.CANNOT_SAY, message, verdict.evidence)
-    return (*carried, *found.estimates), verdict, ()
+    return (*carried, *judged.estimates), verdict, ()
 
 
 _MEANT_TO_CRAZE: Final = ("crackle", "craquel", "crazed", "crazes")
@@ -77,8 +77,8 @@ _MEANT_TO_CRAZE: Final = ("crackle", "craquel", "crazed", "crazes")
 
 def is_used(recipe: Recipe) -> bool:
     """Whether the card says that people use it, and not for its crackle."""
-    said = f"{recipe.name} {recipe.surface} {recipe.notes} {recipe.proven}".casefold()
-    return recipe.proven.casefold() not in ("", "no", "not") and not any(word in said for word in _MEANT_TO_CRAZE)
+    words = f"{recipe.name} {recipe.surface} {recipe.notes} {recipe.proven}".casefold()
+    return recipe.proven.casefold() not in ("", "no", "not") and not any(word in words for word in _MEANT_TO_CRAZE)
 
 
 # One step of the check: is the cone within the range the clay is sold for?
@@ -295,8 +295,8 @@ def _of_room(setup: Setup) -> tuple[str, ...]:
     """What speaks against firing in the room where the kiln stands; the answer on glaze and heat is not changed."""
     if setup.kiln is None or setup.room is None:
         return ()
-    told = place_refusal(setup.kiln, setup.room, setup.units)
-    return (f"{told}: {kiln_command(setup.kiln.name, setup.folder)}",) if told else ()
+    refusal = place_refusal(setup.kiln, setup.room, setup.units)
+    return (f"{refusal}: {kiln_command(setup.kiln.name, setup.folder)}",) if refusal else ()
 
 
 def _convention(recipe: Recipe) -> str:
@@ -365,8 +365,8 @@ def doubt_of(recipe: Recipe, shelf: Pantry) -> Doubt | None:
     tried = [kind for kind in dict.fromkeys(kinds) if shelf.find(kind) is not None][:MOST_TRIED]
     words = {line.material for line in unknown}
     cards = tuple((kind, _with(recipe, words, kind)) for kind in tried)
-    told = " and ".join(dict.fromkeys(line.material for line in unknown))
-    return Doubt(told, unknown_percent(recipe, unknown), cards)
+    names = " and ".join(dict.fromkeys(line.material for line in unknown))
+    return Doubt(names, unknown_percent(recipe, unknown), cards)
 
 
 def _with(recipe: Recipe, words: set[str], kind: str) -> Recipe:

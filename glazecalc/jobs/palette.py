@@ -150,8 +150,8 @@ def palette_of(recipe: Recipe, pantry: Pantry, shelf: Sequence[str], wishes: Wis
         if the card or a wish names an unknown material, or nothing may move.
     """
     lines, problems = resolve(recipe, pantry, doubt=True)
-    known, found = wished(wishes, pantry, [r.material for r in lines if is_stand_in(r.material)])
-    problems = (*problems, *found)
+    known, unknown = wished(wishes, pantry, [r.material for r in lines if is_stand_in(r.material)])
+    problems = (*problems, *unknown)
     stop_at_errors(problems)
     barred = {known[name].name for name in wishes.without}
     freed = {known[name].name for name in wishes.use} | {known[name].name for name, _ in wishes.limit}

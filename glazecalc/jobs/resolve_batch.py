@@ -104,13 +104,12 @@ def offered(shelf: Pantry, stock: Sequence[str], wishes: Wishes) -> Offer:
     problems = list(unknown)
     asked = [known[name] for name in wishes.use if name in known]
     barred = [known[name] for name in wishes.without if name in known]
-    found = {m.name: m for m in (*asked, *uninvited(shelf, stock)) if m not in barred}
-    if not found and not problems:
+    materials = tuple({m.name: m for m in (*asked, *uninvited(shelf, stock)) if m not in barred}.values())
+    if not materials and not problems:
         problems.append(
             error("no-material", "there is no material to make it from", "name some with --use, or write stock.csv")
         )
     stop_at_errors(problems)
-    materials = tuple(found.values())
     limits = {known[name].name: most for name, most in wishes.limit}
     upper = None if not limits else np.array([limits.get(m.name, np.inf) for m in materials])
     disliked = np.array([0.0 if m in asked else dislike(m) for m in materials])

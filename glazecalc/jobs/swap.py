@@ -189,8 +189,8 @@ def _sentence(palette: Palette, kind: Kind, amounts: Array, asked: Sequence[str]
 
 def _held_up(palette: Palette, amounts: Array, name: str) -> bool:
     """Whether the recipe after the swap holds more of a material than before."""
-    found = [i for i, m in enumerate(palette.materials) if name in (m.name, palette.written[i])]
-    return any(amounts[i] > palette.start[i] for i in found)
+    columns = [i for i, m in enumerate(palette.materials) if name in (m.name, palette.written[i])]
+    return any(amounts[i] > palette.start[i] for i in columns)
 
 
 def _in_order(options: Sequence[Option], coming: Sequence[str]) -> tuple[Option, ...]:
