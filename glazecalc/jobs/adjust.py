@@ -220,29 +220,18 @@ def at_most(palette: Palette) -> int:
 
 def _best_of(task: Task, kind: Kind, candidates: Candidates, column: int) -> Rung | None:
     """The best single change of a kind, refined and rounded."""
-    if not len(candidates.amounts) or (task.aim.palette.at_most or 99) < _lines(task.aim.palette):
+    palette = task.aim.palette
+    if not len(candidates.amounts) or not palette.few_enough(np.where(palette.upper > 0, palette.start, 0.0))[0]:
         return None
     objective = task.aim.objective(candidates.amounts)
     rows = candidates.best(objective, column)[:CANDIDATES_REFINED]
-    tried = [t for t in refined(task.aim, candidates, rows, task.steps) if _few_enough(task.aim.palette, t[0])]
+    tried = [t for t in refined(task.aim, candidates, rows, task.steps) if palette.few_enough(t[0])[0]]
     if not tried:
         return None
-    amounts, reached = min(tried, key=lambda t: t[1] + PRICE_OF_A_NEWCOMER * _newcomers(task.aim.palette, t[0]))
+    amounts, reached = min(
+        tried, key=lambda t: t[1] + PRICE_OF_A_NEWCOMER * int(((t[0] > 0) & (palette.start <= 0)).sum())
+    )
     return Rung(kind, amounts, reached, bool(task.aim.met(amounts[None, :])[0])) if np.isfinite(reached) else None
-
-
-def _few_enough(palette: Palette, amounts: Array) -> bool:
-    """Whether the base has no more materials than were asked for."""
-    return palette.at_most is None or int(((amounts > 0) & ~palette.addition).sum()) <= palette.at_most
-
-
-def _newcomers(palette: Palette, amounts: Array) -> int:
-    """How many materials come in that the recipe did not have."""
-    return int(((amounts > 0) & (palette.start <= 0)).sum())
-
-
-def _lines(palette: Palette) -> int:
-    return int(((palette.start > 0) & ~palette.addition & (palette.upper > 0)).sum())
 
 
 def starting_points(aim: Aim, changes: Sequence[Array] = ()) -> list[Array]:

@@ -52,6 +52,15 @@ SURFACE_OXIDES: Final = ("Al2O3", "MgO", "ZnO", "BaO", "TiO2", "B2O3")
 _TINY: Final = 1e-12
 
 
+WORTH_A_ROUNDER_NUMBER: Final = 0.05
+"""Rounder numbers may cost this share of the objective more, and 0.02 squared steps."""
+
+
+def about_as_good(objective: float, best: float) -> bool:
+    """Whether rounder numbers at ``objective`` are worth what they cost beside the ``best``."""
+    return objective <= best * (1 + WORTH_A_ROUNDER_NUMBER) + 0.02
+
+
 def log_odds(chance: Array) -> Array:
     """Log-odds of chances, finite at 0 and 1."""
     held = np.clip(chance, _TINY, 1.0 - _TINY)

@@ -13,14 +13,12 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from glazecalc.jobs.aim import Aim
+from glazecalc.jobs.aim import Aim, about_as_good
 from glazecalc.jobs.palette import Palette
 from glazecalc.values.arrays import Array
 
 MOST_ADDED: Final = 40.0
 """Most of one material that is stirred in [parts per 100 of base]."""
-WORTH_A_ROUNDER_NUMBER: Final = 0.05
-"""A rounder number may cost this share of the objective more."""
 NEAR: Final = 6
 GRID: Final = 48
 """Amounts tried for each material, or trade, before the best is refined."""
@@ -110,7 +108,7 @@ def refined(aim: Aim, candidates: Candidates, rows: Sequence[int], steps: Sequen
 def _coarsest(per_step: Sequence[tuple[Array, float]]) -> tuple[Array, float]:
     """The first of the best of each step, coarsest first, that is about as good as the last that there is."""
     weighable = [best for best in per_step if np.isfinite(best[1])]
-    return next((b for b in weighable if b[1] <= weighable[-1][1] * (1 + WORTH_A_ROUNDER_NUMBER) + 0.02), per_step[-1])
+    return next((b for b in weighable if about_as_good(b[1], weighable[-1][1])), per_step[-1])
 
 
 def _on_line(palette: Palette, amounts: Array, step: float, finest: float) -> Array:

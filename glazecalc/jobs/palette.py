@@ -107,9 +107,10 @@ class Palette:
         result[:, loose] = np.round(result[:, loose] / step) * step
         return result
 
-    def base_lines(self, amounts: Array) -> NDArray[np.intp]:
-        """How many materials the base of each row of amounts (n, m) has, (n,)."""
-        return np.asarray((np.atleast_2d(amounts)[:, ~self.addition] > 1e-6 * self.base_total).sum(axis=1))
+    def few_enough(self, amounts: Array) -> NDArray[np.bool_]:
+        """Whether the base of each row of amounts (n, m) has no more materials than were asked for, (n,)."""
+        lines = (np.atleast_2d(amounts)[:, ~self.addition] > 1e-6 * self.base_total).sum(axis=1)
+        return np.asarray(lines <= (np.inf if self.at_most is None else self.at_most))
 
     def clay_percent(self, amounts: Array) -> Array:
         """Plastic clay in 100 of base for rows of amounts (n, m), additions counted too, (n,)."""

@@ -15,7 +15,7 @@ from typing import Any, Final
 import numpy as np
 from numpy.typing import NDArray
 
-from glazecalc.jobs.aim import PRICE_OF_A_MISS, Aim
+from glazecalc.jobs.aim import PRICE_OF_A_MISS, Aim, about_as_good
 from glazecalc.jobs.palette import Palette
 from glazecalc.jobs.sparse import nearest_mix, solver_problem
 from glazecalc.values.answers import ProblemsError
@@ -294,9 +294,6 @@ def _solved(problem: _Problem, begin: Array, slacks: int, steps: int) -> Array:
 
 # A solved recipe made one that can be weighed: the coarsest steps that still meet the goals, checked again.
 
-WORTH_A_COARSER_STEP = 0.05
-"""Rounder numbers may cost this share of the character cost more, and 0.02 squared steps."""
-
 
 def weighed(aim: Aim, amounts: Array, steps: Sequence[float]) -> tuple[Array, float, bool]:
     """``amounts`` (m,) in the coarsest of ``steps`` [the card's parts, coarsest first] that keeps what was won.
@@ -306,13 +303,12 @@ def weighed(aim: Aim, amounts: Array, steps: Sequence[float]) -> tuple[Array, fl
     """
     amounts = _with_whole_lines(aim, amounts, steps[-1])
     (exact,), (meets,) = aim.judged(amounts[None, :])
-    allowed_cost = exact * (1 + WORTH_A_COARSER_STEP) + 0.02
     best: tuple[Array, float, bool] | None = None
     for step in steps:
         tried = _nearby(aim, amounts, step)
         if tried is None:
             continue
-        if tried[1] <= allowed_cost and (tried[2] or not meets):
+        if about_as_good(tried[1], exact) and (tried[2] or not meets):
             return tried
         if best is None or tried[1] < best[1]:
             best = tried

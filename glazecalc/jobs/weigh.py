@@ -38,7 +38,6 @@ from glazecalc.values.results.weigh import (
     BucketAddition,
     BucketResult,
     Effect,
-    Mending,
     PreBlend,
     Split,
     Stock,
@@ -71,7 +70,8 @@ def split(
     alone = worst_error_percent(line.target_g, line.scale_g, line.resolution_g / 2)
     return Split(
         line.material, line.target_g, alone, pre_blend(line, lines, scales, tolerance_percent),
-        stock(line, scales, tolerance_percent) if stirs and line.target_g < SMALL_G else None,
+        stock_of(line.material, line.target_g, scales, tolerance_percent, STOCK_DRAW_ML)
+        if stirs and line.target_g < SMALL_G else None,
     )  # fmt: skip
 
 
@@ -132,11 +132,6 @@ def _half_step(grams: float, scales: Sequence[Scale]) -> float:
 
 def _tidy(grams: float) -> float:
     return float(f"{grams:.12g}")
-
-
-def stock(line: WeighLine, scales: Sequence[Scale], tolerance_percent: float) -> Stock | None:
-    """A stock in water of which :data:`STOCK_DRAW_ML` bring the line, as :func:`stock_of` has it."""
-    return stock_of(line.material, line.target_g, scales, tolerance_percent, STOCK_DRAW_ML)
 
 
 def stock_of(
@@ -301,7 +296,7 @@ def weigh(
         splits=_splits(card, lines, scales, tolerance_percent),
         effects=scale_effects(table_of(card.lines), dry, weighed, is_body=recipe.kind == "body"),
         reasons=(*quantity.reasons, *_too_heavy(lines, scales)),
-        mending=_mending(lines, slipped, scales),
+        mending=mend(lines, slipped, scales) if slipped else None,
         cautions=cautions(card.batch, formula),
         poisons=poisons(formula),
         cost=cost,
@@ -337,12 +332,6 @@ def _cost(lines: Sequence[WeighLine]) -> tuple[float | None, bool]:
     """What the priced lines cost together, None where no line has a price; and whether every line has one."""
     known = [line.cost for line in lines if line.cost is not None]
     return (sum(known) if known else None), len(known) == len(lines)
-
-
-def _mending(
-    lines: Sequence[WeighLine], slipped: Mapping[str, float] | None, scales: Sequence[Scale]
-) -> Mending | None:
-    return mend(lines, slipped, scales) if slipped else None
 
 
 def smallest_dry_batch(card: Resolved, scales: Sequence[Scale], tolerance_percent: float) -> float | None:

@@ -146,7 +146,7 @@ def would_help(aim: Aim, pantry: Pantry, start: Array) -> list[str]:
     starts = [Start(row, np.append(aim.palette.free, first + j)) for row, j in zip(best, order, strict=True)]
     solved = descents(wider, starts)
     amounts = np.stack([s.amounts for s in solved])
-    met = wider.met(amounts) & (wide.base_lines(amounts) <= (wide.at_most or np.inf))
+    met = wider.met(amounts) & wide.few_enough(amounts)
     helping = sorted((s.objective, offered[j].name) for s, j, ok in zip(solved, order, met, strict=True) if ok)
     return [name for _, name in helping[:MOST_NAMED]]
 
