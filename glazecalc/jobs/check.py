@@ -16,8 +16,8 @@ from glazecalc.jobs.fit import RULE, carried_expansion, fit, fit_verdict, settin
 from glazecalc.jobs.formula import compose_recipe, formula_of
 from glazecalc.jobs.materials import Pantry, meant_by, only_doubt, unknown_lines, unknown_percent
 from glazecalc.jobs.melt import crystals, maturing, never_melts, running
-from glazecalc.jobs.place import place_refusal
 from glazecalc.jobs.reach import reach
+from glazecalc.jobs.room import place_refusal
 from glazecalc.jobs.setup import Case, Setup, kiln_command, quoted, studio_option
 from glazecalc.values.answers import Answer, Estimate, Problem, Verdict, listed, stop_at_errors, worst
 from glazecalc.values.cones import Cone
