@@ -198,9 +198,7 @@ def _known_good(name: str, body: Body, folder: Path, shelf: Pantry) -> TileRecor
 
 
 def body_recipe(body: Body, folder: Path) -> tuple[Recipe | None, tuple[Problem, ...]]:
-    """The clay's own card, named by ``recipe`` in studio.toml; a remark where it is not there or cannot be
-    read.
-    """
+    """The clay's own card, named by ``recipe`` in studio.toml; a remark where it is not there or cannot be read."""
     if body.recipe is None:
         return None, ()
     from glazecalc.files.card import read_recipe

@@ -174,7 +174,7 @@ def coat_estimate(bulk: Estimate, mole_fractions: Array) -> Estimate:
     )  # fmt: skip
 
 
-def cited(estimates: Iterable[Estimate]) -> tuple[str, ...]:
-    """The printable sources behind some estimates, each once."""
-    ids = dict.fromkeys(s for e in estimates for s in e.sources)
+def cited(estimates: Iterable[Estimate], first: Sequence[str] = (), last: Sequence[str] = ()) -> tuple[str, ...]:
+    """The printable sources behind some estimates, each once, between those of the ids ``first`` and ``last``."""
+    ids = dict.fromkeys((*first, *(s for e in estimates for s in e.sources), *last))
     return tuple(sources().get(i, i) for i in ids)

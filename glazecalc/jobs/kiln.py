@@ -18,7 +18,8 @@ from glazecalc.jobs.ceiling import (
     volts_go_together,
 )
 from glazecalc.jobs.circuit import circuit_result
-from glazecalc.jobs.firing_follow import FiringWish, KilnRun, energy_estimates, find_way
+from glazecalc.jobs.estimates import cited
+from glazecalc.jobs.firing_follow import FiringWish, KilnRun, curve_points, energy_estimates, find_way
 from glazecalc.jobs.formula import compose_recipe, formula_of
 from glazecalc.jobs.learn_kiln import wear_trend
 from glazecalc.jobs.materials import Pantry, hazards_by_analysis, resolve
@@ -28,15 +29,13 @@ from glazecalc.jobs.setup import Setup, quoted, studio_option
 from glazecalc.jobs.stacking import STANDARD_PIECES, stack
 from glazecalc.models.cones import cone_temperature, rated_cone
 from glazecalc.models.kiln import cool_down
-from glazecalc.models.kiln_reach import KilnDraws, Reach, can_be_modelled, weighted_quantile
+from glazecalc.models.kiln_reach import KilnDraws, Reach, can_be_modelled
 from glazecalc.values.answers import Answer, Basis, Estimate, Verdict, badness, worst
 from glazecalc.values.cones import Cone
-from glazecalc.values.data import read_table, sources
+from glazecalc.values.data import read_table
 from glazecalc.values.inputs import Circuit, Kiln, Recipe
 from glazecalc.values.mains import CircuitResult
 from glazecalc.values.results.kiln import Ceiling, CurvePoint, KilnReport, PlaceResult, WearTrend
-
-__all__ = ["ceiling", "check_kiln", "rank_circuits"]
 
 COOLING_H = 36.0
 OPENING_DEGC = 100.0
@@ -92,14 +91,14 @@ def check_kiln(
         verdicts=tuple(verdicts),
         ceiling=hot,
         estimates=estimates,
-        heating=_curve(found, found.run.hours, found.run.chamber_degC) if found else (),
+        heating=curve_points(found.run, found.weights, _POINTS) if found else (),
         cooling=cooling,
         place=place,
         stacks=tuple(s for p in setup.pieces or STANDARD_PIECES if (s := stack(kiln, p)) is not None),
         wear=wear,
         cautions=(*_of_batch(recipe, shelf), *_cautions(kiln, cone)),
         next_steps=_next_steps(setup, kiln, mine, hot, wear),
-        sources=_sources(estimates),
+        sources=cited(estimates, ("nec", "nec_ch9_t8", "nema_wd6"), ("brick_clays_1908", "common_practice")),
         problems=ceiling_remarks(kiln, hot, setup.folder),
     )
 
@@ -191,15 +190,6 @@ def _estimates(
     return tuple(e for e in told if e is not None)
 
 
-def _curve(found: Reach, hours: np.ndarray, chamber: np.ndarray) -> tuple[CurvePoint, ...]:
-    rows = np.unique(np.linspace(0, len(hours) - 1, _POINTS).round().astype(int))
-    points = []
-    for i in rows:
-        low, middle, high = (weighted_quantile(chamber[i], found.weights, p) for p in (0.05, 0.5, 0.95))
-        points.append(CurvePoint(float(hours[i]), min(low, middle), middle, max(high, middle)))
-    return tuple(points)
-
-
 def _cooled(
     draws: KilnDraws, found: Reach, fired: KilnRun | None, basis: Basis
 ) -> tuple[tuple[CurvePoint, ...], Estimate]:
@@ -220,7 +210,7 @@ def _cooled(
         f"switched off at its hottest and left shut, until {OPENING_DEGC:g} degC; open peepholes and a vent speed it up"
     )
     told = Estimate("hours_to_cool", middle, low, high, "h", basis, ("wall_memory",), (caveat,))
-    return _curve(found, run.hours, run.chamber_degC), told
+    return curve_points(run, found.weights, _POINTS), told
 
 
 def _sentence(verdicts: Sequence[Verdict], place: PlaceResult | None) -> str:
@@ -265,13 +255,3 @@ def _record_it(setup: Setup, kiln: Kiln) -> str:
     hot = 10 * round(cone_temperature(aim).value / 10)
     on = f"--kiln {quoted(kiln.name)} --at 2:00=400C --at 8:00={hot}C --witness {aim}=down"
     return f"glazecalc record firing {on}{studio_option(setup.folder)}"
-
-
-_GENERAL_SOURCES = ("brick_clays_1908", "common_practice")
-
-
-def _sources(estimates: Sequence[Estimate]) -> tuple[str, ...]:
-    ids = dict.fromkeys(
-        ["nec", "nec_ch9_t8", "nema_wd6", *(s for e in estimates for s in e.sources), *_GENERAL_SOURCES]
-    )
-    return tuple(sources().get(i, i) for i in ids)

@@ -69,9 +69,7 @@ class GlazeOnTile:
 
 @dataclass(frozen=True, slots=True)
 class TileEvidence:
-    """A tile that says something: its glaze, its result, and how much of later crazing would have shown by
-    now.
-    """
+    """A tile that says something: its glaze, its result, and how much of later crazing would have shown by now."""
 
     id: str
     glaze: GlazeOnTile
@@ -219,9 +217,7 @@ class Likelihoods:
 
 
 def family_likelihoods(ground: Ground, tiles: Sequence[TileEvidence]) -> dict[str, Array]:
-    """Joint likelihood of each family's tiles, (K, T, D, S), not yet averaged over its offset and
-    strength.
-    """
+    """Joint likelihood of each family's tiles, (K, T, D, S), not yet averaged over its offset and strength."""
     known = Likelihoods(ground)
     return {
         family: math.prod((known.of(tiles[i]) for i in members[1:]), start=known.of(tiles[members[0]]))
@@ -246,9 +242,7 @@ def evidence_for(ground: Ground, likelihoods: Sequence[Array]) -> float:
 def learn(
     body: Body, tiles: Sequence[TileEvidence], cone: Cone | None = None, reasoned: Estimate | None = None
 ) -> Learned:
-    """The posterior of the clay's expansion, the weight of each tile, and the tiles that contradict the
-    rest.
-    """
+    """The posterior of the clay's expansion, the weight of each tile, and the tiles that contradict the rest."""
     ground = ground_of(known_body(body, cone, None, reasoned))
     known = Likelihoods(ground)
     alone: dict[Said, Array] = {}
@@ -356,9 +350,7 @@ _YEARS_OF_USE_DAYS: Final = 3650.0
 
 
 def moles_of(recipe: FrozenRecipe) -> Array:
-    """Mole fractions of a frozen recipe in the fixed oxide order, shape (k,). Raises KeyError for an
-    unknown oxide.
-    """
+    """Mole fractions of a frozen recipe in the fixed oxide order, shape (k,). Raises KeyError for an unknown oxide."""
     return np.asarray(vector(dict(recipe.moles)), dtype=float)
 
 

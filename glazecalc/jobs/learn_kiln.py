@@ -434,10 +434,9 @@ def judge_wear(hours: Sequence[float]) -> WearTrend:
     per_firing = 100.0 * math.expm1(slope)
     if growth >= GROWTH_TO_WARN and slope > SURE * error:
         text = (
-            f"Warning: like firings have grown longer by about {100 * growth:.0f} % over {len(told)} firings."
-            " Worn elements or lower volts do this before a firing fails. With the kiln unplugged and"
-            " cold have the"
-            " elements' resistance measured against the maker's figure, and the volts measured under load."
+            f"Warning: like firings have grown longer by about {100 * growth:.0f} % over {len(told)} firings. Worn "
+            "elements or lower volts do this before a firing fails. With the kiln unplugged and cold have the "
+            "elements' resistance measured against the maker's figure, and the volts measured under load."
         )
         return WearTrend(Verdict(RULE, Answer.CANNOT_SAY, text), told, per_firing)
     text = f"Hours of {len(told)} like firings show no growth that stands out."
@@ -638,8 +637,7 @@ def _nothing_learned(
         wear=wear,
         sentence=f"{kiln.name}: no recorded firing tells of full power yet, so only the plate is known.",
         next_steps=(
-            "Write down time and temperature every half hour in the last stretch of a firing, when the"
-            " kiln works"
-            " without a pause, with the volts at the outlet and the cones that bent.",
+            "Write down time and temperature every half hour in the last stretch of a firing, when the kiln works "
+            "without a pause, with the volts at the outlet and the cones that bent.",
         ),
     )

@@ -1,6 +1,4 @@
-"""The job of ``learn --body``: what the tiles taught of a clay, and which recipe or rung of a series to
-fire next.
-"""
+"""The job of ``learn --body``: what the tiles taught of a clay, and which recipe or rung of a series to fire next."""
 
 from __future__ import annotations
 
@@ -69,9 +67,7 @@ def result_chances(ground: Ground, glaze: GlazeOnTile, known: Array | None = Non
 
 
 def _averaged_results(possible: Chances, revealed: float) -> Array:
-    """The table of :func:`result_chances` for a new family: the likelihoods are linear, so averages come
-    first.
-    """
+    """The table of :func:`result_chances` for a new family: the likelihoods are linear, so averages come first."""
     crazes = average_family(possible.crazes)
     once = average_family(possible.once[None])
     shivers = average_family(possible.shivers[None])
@@ -84,9 +80,7 @@ def _averaged_results(possible: Chances, revealed: float) -> Array:
 
 
 def information_bits(weights: Array, table: Array) -> float:
-    """Mutual information [bits] of a result and the clay's expansion; ``weights`` (K, T), ``table`` (R, K,
-    T).
-    """
+    """Mutual information [bits] of a result and the clay's expansion; ``weights`` (K, T), ``table`` (R, K, T)."""
     by_theta = weights.sum(axis=0)
     joint = (table * weights).sum(axis=1)
     return _mutual(joint, by_theta)
@@ -130,9 +124,7 @@ def best_next(
 def _likeliest_to_tell(
     ground: Ground, weights: Array, candidates: Sequence[tuple[str, GlazeOnTile]]
 ) -> list[tuple[str, GlazeOnTile]]:
-    """The candidates whose result is least certain by the check's own figures: the others are not worth the
-    count.
-    """
+    """The candidates whose result is least certain by the check's own figures: the others are not worth the count."""
     if len(candidates) <= _MOST_COUNTED:
         return list(candidates)
     curve = weights.sum(axis=0)

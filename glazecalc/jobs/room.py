@@ -1,6 +1,4 @@
-"""Where the kiln stands: heat and gases it gives to the room, and what can be said of floor, space and
-air.
-"""
+"""Where the kiln stands: heat and gases it gives to the room, and what can be said of floor, space and air."""
 
 from __future__ import annotations
 
@@ -74,9 +72,8 @@ def _rise(heat: Estimate | None, room: Room | None) -> Estimate | None:
         return None
     low, middle, high = (temperature_rise_bound_K(w, room.exhaust_m3_per_h) for w in (heat.low, heat.value, heat.high))
     caveats = (
-        "a bound on the lasting warming with the stated air flow, walls and floor taking nothing; near"
-        " the kiln it is"
-        " hotter",
+        "a bound on the lasting warming with the stated air flow, walls and floor taking nothing; near the kiln it is "
+        "hotter",
     )
     return Estimate("room_temperature_rise", middle, low, high, "K", Basis.MODEL, ("computed",), caveats)
 
@@ -110,12 +107,10 @@ HAZARD_CAUTIONS: Final = (
 """Told however short the answer is."""
 STANDING_CAUTIONS: Final = (
     "The maker's manual rules on floor, clearance, stand and vent; then the local codes for wiring, fire and air.",
-    "Have mains work done by a licensed electrician, and ask the fire service or building office before"
-    " the first"
-    " firing indoors.",
-    "No figure here says that a room is fit to breathe in: that takes a vent to the outside and a"
-    " measurement by"
-    " someone trained for it.",
+    "Have mains work done by a licensed electrician, and ask the fire service or building office before the first "
+    "firing indoors.",
+    "No figure here says that a room is fit to breathe in: that takes a vent to the outside and a measurement by "
+    "someone trained for it.",
 )
 
 

@@ -185,9 +185,7 @@ def _clay(studio: Studio, recipe: Recipe | None, asked: str | None) -> Body | No
 
 
 def firing_cone(recipe: Recipe, asked: Cone | None, defaults: Defaults) -> Cone | None:
-    """The cone to judge at: the one asked for; else the recipe's, the studio's where that lies in its
-    range.
-    """
+    """The cone to judge at: the one asked for; else the recipe's, the studio's where that lies in its range."""
     if asked is not None:
         return asked
     if recipe.cone is None:

@@ -65,8 +65,7 @@ def on_one_level(inside: Interior, piece: Piece) -> int:
 
 
 def footprint_mm(piece: Piece) -> float:
-    """Width of the circle a round piece takes up [mm]; handles are turned into the gaps, so half of one
-    counts."""
+    """Width of the circle a round piece takes up [mm]; handles are turned into the gaps, so half of one counts."""
     return piece.width_mm + piece.handle_mm / 2
 
 

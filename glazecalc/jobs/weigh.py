@@ -208,8 +208,7 @@ KNOWN_DENSITY_SPREAD = 0.05
 
 @dataclass(frozen=True, slots=True)
 class Resolved:
-    """A recipe ready to be weighed: its lines with their materials, its batch, its composition, what was
-    found."""
+    """A recipe ready to be weighed: its lines with their materials, its batch, its composition, what was found."""
 
     recipe: Recipe
     lines: tuple[ResolvedLine, ...]
@@ -335,8 +334,7 @@ def _cost(lines: Sequence[WeighLine]) -> tuple[float | None, bool]:
 
 
 def smallest_dry_batch(card: Resolved, scales: Sequence[Scale], tolerance_percent: float) -> float | None:
-    """The smallest dry batch [g] of which every line is within tolerance; damp materials weigh a little
-    more."""
+    """The smallest dry batch [g] of which every line is within tolerance; damp materials weigh a little more."""
     damp = [weighed_moist(a, r.material.moisture_percent) for a, r in zip(card.amounts, card.lines, strict=True)]
     found = smallest_batch([d / sum(damp) for d in damp], scales, tolerance_percent)
     return None if found is None else found * sum(card.amounts) / sum(damp)

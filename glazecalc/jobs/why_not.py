@@ -234,12 +234,11 @@ def tiles_instead(recipe: Recipe, before: CheckResult, setup: Setup) -> Reason:
         f"--body {quoted(setup.body.name)}{at} --record"
     )
     return Reason(
-        f"of {setup.body.name} only what is usual of such clays is known, and no change within "
-        "reach of this glaze is sure enough on every such clay. A larger one "
-        f"would trade a glaze you know for one that may fail the other way. Fire {RUNGS} graded tiles instead: "
-        f"{command} ; record how each came out, then run: "
-        f"glazecalc learn --body {quoted(setup.body.name)}{studio_option(setup.folder)}. "
-        "Or ask the supplier for the clay's expansion and the temperatures it holds for.",
+        f"of {setup.body.name} only what is usual of such clays is known, and no change within reach of this glaze is "
+        "sure enough on every such clay. A larger one would trade a glaze you know for one that may fail the other "
+        f"way. Fire {RUNGS} graded tiles instead: {command} ; record how each came out, then run: glazecalc learn "
+        f"--body {quoted(setup.body.name)}{studio_option(setup.folder)}. Or ask the supplier for the clay's expansion "
+        "and the temperatures it holds for.",
         ("what is known of the clay",),
         unknowable=True,
     )  # fmt: skip
