@@ -418,7 +418,7 @@ def evidence(
     for tile in tiles:
         if tile.body.casefold() != body.casefold():
             continue
-        jar = known_jars.get(glaze_called(tile).casefold()) if not _has_moles(tile) else None
+        jar = known_jars.get(tile.glaze_name.casefold()) if not _has_moles(tile) else None
         reason = _why_not(tile, cone, jar is not None)
         estimates = jar or {}
         if reason is None and jar is None and tile.recipe is not None:
@@ -429,17 +429,13 @@ def evidence(
             passed.append((tile.id, reason))
             continue
         assert tile.fit_result is not None
-        family = f"jar {glaze_called(tile).casefold()}"
+        family = f"jar {tile.glaze_name.casefold()}"
         if jar is None and tile.recipe is not None:
             family = book.name(moles_of(tile.recipe), tile.recipe.name)
         glaze = glaze_on_tile(estimates, family, tile.thickness_mm)
         used.append(TileEvidence(tile.id, glaze, tile.fit_result, revealed(tile)))
     return tuple(used), tuple(passed)
 
-
-def glaze_called(tile: TileRecord) -> str:
-    """The name of a tile's glaze."""
-    return tile.glaze or (tile.recipe.name if tile.recipe is not None else "")
 
 
 def _has_moles(tile: TileRecord) -> bool:

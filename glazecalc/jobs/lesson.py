@@ -245,10 +245,8 @@ def _tile_lines(
     for tile in tiles:
         if tile.id in weights or tile.id in reasons:
             result = ", ".join(r.value for r in tile.results) or "waiting"
-            name = tile.glaze or (tile.recipe.name if tile.recipe else "")
-            lines.append(
-                TileLine(tile.id, name, result, expansions.get(tile.id), weights.get(tile.id), reasons.get(tile.id, ""))
-            )
+            reason, weight = reasons.get(tile.id, ""), weights.get(tile.id)
+            lines.append(TileLine(tile.id, tile.glaze_name, result, expansions.get(tile.id), weight, reason))
     return tuple(lines)
 
 

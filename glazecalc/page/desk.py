@@ -17,7 +17,7 @@ from glazecalc.files.earlier import keep, put_back
 from glazecalc.files.journal_place import FILE_NAME as JOURNAL_FILE
 from glazecalc.files.studio import MATERIALS_FILE, STOCK_FILE, STUDIO_FILE
 from glazecalc.files.writing import one_writer, write_file
-from glazecalc.jobs.bench import Bench, card_names, open_bench
+from glazecalc.jobs.bench import Bench, card_names, open_bench, studio_pantry
 from glazecalc.values.answers import Problem, ProblemsError, error
 from glazecalc.values.inputs import Recipe
 
@@ -142,12 +142,10 @@ class Desk:
 
 
 def _bare(folder: Path) -> Bench:
-    from glazecalc.files.materials import built_in_materials
     from glazecalc.files.studio import read_studio
-    from glazecalc.jobs.materials import pantry
 
     studio, _ = read_studio(folder)
-    return Bench(studio, pantry(built_in_materials(), studio.materials, studio.aliases), (), ())
+    return Bench(studio, studio_pantry(studio), (), ())
 
 
 def file_name(title: str) -> str:
