@@ -445,12 +445,8 @@ def judge_wear(hours: Sequence[float]) -> WearTrend:
 
 def _line(values: Sequence[float]) -> tuple[float, float]:
     """Slope per step and its standard error, least squares."""
-    n = len(values)
-    middle, mean = (n - 1) / 2, sum(values) / n
-    square = sum((i - middle) ** 2 for i in range(n))
-    slope = sum((i - middle) * (v - mean) for i, v in enumerate(values)) / square
-    rest = sum((v - mean - slope * (i - middle)) ** 2 for i, v in enumerate(values))
-    return slope, math.sqrt(rest / (n - 2) / square)
+    (slope, _), spread = np.polyfit(np.arange(len(values)), values, 1, cov=True)
+    return float(slope), math.sqrt(float(spread[0, 0]))
 
 
 _NAMES: Final = (
