@@ -383,13 +383,11 @@ def hinges(verdicts: Sequence[Verdict]) -> str:
 
 def kept_as_it_is(recipe: Recipe, shelf: Pantry) -> tuple[str, ...]:
     """What a change does with a small share of unknown materials, in a sentence; none where all are known."""
-    if not only_doubt(recipe, shelf):
+    doubt = doubt_of(recipe, shelf)
+    if doubt is None:
         return ()
-    unknown = unknown_lines(recipe, shelf)
-    words = " and ".join(dict.fromkeys(line.material for line in unknown))
-    share = unknown_percent(recipe, unknown)
     return (
-        f"{words}, {share:.2g} % of the batch, is not known: it stays as it is. "
+        f"{doubt.words}, {doubt.percent:.2g} % of the batch, is not known: it stays as it is. "
         "The chances leave it out; each answer was tried with what it may be.",
     )
 

@@ -22,10 +22,9 @@ from glazecalc.values.arrays import Array
 from glazecalc.values.oxides import INDEX, find_oxide, suggest_oxide
 
 if TYPE_CHECKING:
-    import pandas as pd
-
-if TYPE_CHECKING:
     from _csv import Reader
+
+    import pandas as pd
 
 CHUNK_ROWS: Final = 50_000
 CHUNK_CELLS: Final = 5_000_000
