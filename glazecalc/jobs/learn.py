@@ -437,7 +437,6 @@ def evidence(
     return tuple(used), tuple(passed)
 
 
-
 def _has_moles(tile: TileRecord) -> bool:
     return tile.recipe is not None and bool(tile.recipe.moles)
 

@@ -18,10 +18,10 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from glazecalc.jobs.stacking import PIECE_GAP_MM, WALL_GAP_MM, open_half_mm, stack
+from glazecalc.jobs.stacking import spots_on_level, stack
 from glazecalc.values.answers import Answer, is_known, percent_words
 from glazecalc.values.arrays import Array
-from glazecalc.values.inputs import Interior, Kiln, Limits, Piece
+from glazecalc.values.inputs import Kiln, Limits, Piece
 from glazecalc.values.results.check import CheckResult
 from glazecalc.values.results.tiles import Place
 
@@ -225,34 +225,6 @@ CONE_PLACES: Final = 1
 """Places of a firing kept for witness cones."""
 TEST_TILE: Final = Piece(name="test tile", width_mm=50.0, height_mm=80.0, depth_mm=30.0, glazed_area_cm2=45.0)
 """An upright tile with a foot, where the studio names none (common practice)."""
-
-
-def spots_on_level(inside: Interior, tile: Piece) -> list[tuple[float, float]]:
-    """Middles of the most tiles that stand on one level [mm from the middle], back row first, left to right."""
-    width = inside.width_mm - 2 * WALL_GAP_MM
-    depth = (inside.depth_mm or inside.width_mm) - 2 * WALL_GAP_MM if inside.outline == "square" else width
-    deep = tile.depth_mm or tile.width_mm
-    best: list[tuple[float, float]] = []
-    for along, across in ((tile.width_mm, deep), (deep, tile.width_mm)):
-        for start in range(20):
-            spots = _rows(inside.outline, width, depth, along, across, start / 20)
-            if len(spots) > len(best):
-                best = spots
-    return sorted(best, key=lambda spot: (-spot[1], spot[0]))
-
-
-def _rows(
-    shape: str, width: float, depth: float, along: float, across: float, start: float
-) -> list[tuple[float, float]]:
-    step = across + PIECE_GAP_MM
-    y, spots = -depth / 2 + start * step, []
-    while y + across <= depth / 2 + 1e-9:
-        half = min(open_half_mm(shape, width, depth, y), open_half_mm(shape, width, depth, y + across))
-        count = max(0, int((2 * half + PIECE_GAP_MM + 1e-9) // (along + PIECE_GAP_MM)))
-        first = -(count - 1) / 2 * (along + PIECE_GAP_MM)
-        spots += [(first + i * (along + PIECE_GAP_MM), y + across / 2) for i in range(count)]
-        y += step
-    return spots
 
 
 def places(kiln: Kiln | None, tile: Piece, count: int) -> tuple[list[Place], int] | None:
