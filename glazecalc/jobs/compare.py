@@ -66,8 +66,8 @@ def _quietly(recipe: Recipe, shelf: Pantry) -> Array | None:
     """The moles of a studio's card, or None where it has none; its faults are its own affair."""
     if recipe.kind == "body":
         return None
-    composition, _, problems = compose_recipe(recipe, shelf)
-    return None if composition is None or any(p.is_error for p in problems) else composition.moles[0]
+    composition = compose_recipe(recipe, shelf)[0]
+    return None if composition is None else composition.moles[0]
 
 
 def _between(first: Array | None, other: Array | None) -> Character | None:

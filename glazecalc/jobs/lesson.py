@@ -297,8 +297,8 @@ def _rungs(recipe: Recipe, shelf: Pantry) -> list[tuple[Recipe, dict[str, str]]]
 
 
 def _glaze(recipe: Recipe, shelf: Pantry, book: FamilyBook) -> GlazeOnTile | None:
-    composition, _, problems = compose_recipe(recipe, shelf)
-    if composition is None or any(p.is_error for p in problems):
+    composition = compose_recipe(recipe, shelf)[0]
+    if composition is None:
         return None
     estimates = {e.name: e for e in glaze_estimates(composition)}
     if "expansion" not in estimates or estimates["expansion"].extrapolated:

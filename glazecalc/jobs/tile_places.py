@@ -18,6 +18,7 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
+from glazecalc.jobs.cautions import POISONS
 from glazecalc.jobs.stacking import spots_on_level, stack
 from glazecalc.values.answers import Answer, is_known, percent_words
 from glazecalc.values.arrays import Array
@@ -185,7 +186,7 @@ def _poison(result: CheckResult, limits: Limits) -> list[str]:
     if result.formula is None:
         return []
     weight = result.formula.weight_percent()
-    named = [name for oxide, name in _DANGEROUS.items() if weight.get(oxide, 0.0) > 0.0]
+    named = [name for oxide, name in POISONS.items() if weight.get(oxide, 0.0) > 0.0]
     return [f"DANGER: holds {' and '.join(named)}; not for a home studio"] if named else []
 
 
@@ -213,7 +214,6 @@ _SUBJECTS: Final = {
     "youngs_modulus": "stiffness",
 }
 """What an estimate is about, in a word for a mark."""
-_DANGEROUS: Final = {"PbO": "lead", "CdO": "cadmium", "As2O3": "arsenic", "BeO": "beryllium"}
 RULES: Final[tuple[Callable[[CheckResult, Limits], list[str]], ...]] = (
     _poison, _splinters, _does_not_melt, _unknown_ground, _unusual,
 )  # fmt: skip
