@@ -31,7 +31,7 @@ _SHARE_WORTH_SAYING: Final = 0.5
 """Weight % above which an oxide that may leach is named (common practice, no source)."""
 _SHARE_BY_OXIDE: Final = {"PbO": 0.05, "CdO": 0.02, "BeO": 0.02, "As2O3": 0.05, "SrO": 5.0, "Li2O": 2.0}
 """Weight % for oxides that are worse, or milder, than the rest (common practice, no source)."""
-_UNFIT: Final = "not for a home studio, nor for ware that is eaten or drunk from"
+UNFIT: Final = "not for a home studio, nor for ware that is eaten or drunk from"
 POISONS: Final = {oxide: _TOXIC[oxide] for oxide in ("PbO", "CdO", "BeO", "As2O3")}
 """What has no place in a home studio."""
 
@@ -138,8 +138,8 @@ def poison_first(name: str, before: Formula | None, after: Sequence[Formula | No
     """
     held = poisons(before)
     come = dict.fromkeys(word for formula in after for word in poisons(formula) if word not in held)
-    lead = [f"{name} holds {listed(held)}: {_UNFIT}. "] if held else []
-    lead += [f"What stands below holds {listed(list(come))}: {_UNFIT}. "] if come else []
+    lead = [f"{name} holds {listed(held)}: {UNFIT}. "] if held else []
+    lead += [f"What stands below holds {listed(list(come))}: {UNFIT}. "] if come else []
     return "".join(lead)
 
 

@@ -10,7 +10,7 @@ from typing import Final
 
 from glazecalc.chemistry.composition import CONVENTIONS, Composition
 from glazecalc.jobs.amount import slurry_figure
-from glazecalc.jobs.cautions import cautions, poisons
+from glazecalc.jobs.cautions import UNFIT, cautions, poisons
 from glazecalc.jobs.estimates import ON_WARE, cited, glaze_estimates
 from glazecalc.jobs.fit import RULE, carried_expansion, fit, fit_verdict, setting_point, used_by_people
 from glazecalc.jobs.formula import compose_recipe, formula_of
@@ -136,7 +136,7 @@ def headline(
     sentence = _answered(recipe, body, kiln, cone, verdicts)
     if not poisons:
         return sentence
-    return f"{sentence} It holds {listed(poisons)}: not for a home studio, nor for ware that is eaten or drunk from."
+    return f"{sentence} It holds {listed(poisons)}: {UNFIT}."
 
 
 def _answered(recipe: str, body: str | None, kiln: str | None, cone: str | None, verdicts: Sequence[Verdict]) -> str:
@@ -343,7 +343,9 @@ _BENCH: Final = ("CMC gum", "Soda ash", "Epsom salt", "Bentonite")
 _ANY: Final = ("Silica", "Kaolin", "Soda feldspar", "Whiting", "Frit, high-alkali", "Zircon")
 """Far apart in what they do to a melt, so that what an unknown material may do lies between them (judgement)."""
 MOST_TRIED: Final = 9
-_WORDS: Final = {Answer.FITS: "yes", Answer.DOES_NOT_FIT: "no", Answer.CANNOT_SAY: "cannot say", Answer.NOT_ASKED: "-"}
+ANSWER_WORDS: Final = {
+    Answer.FITS: "yes", Answer.DOES_NOT_FIT: "no", Answer.CANNOT_SAY: "cannot say", Answer.NOT_ASKED: "not asked",
+}  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)
@@ -400,12 +402,10 @@ def widened(
     found: dict[str, Estimate] = {}
     for name, estimate in estimates.items():
         beside = [other[name] for other in others if name in other and other[name].unit == estimate.unit]
-        low = min((e.low for e in beside), default=estimate.low)
-        high = max((e.high for e in beside), default=estimate.high)
-        wider = low < estimate.low or high > estimate.high
-        found[name] = replace(
-            estimate, low=min(low, estimate.low), high=max(high, estimate.high), caveats=(*estimate.caveats, caveat)
-        ) if wider else estimate  # fmt: skip
+        low, high = min(e.low for e in (estimate, *beside)), max(e.high for e in (estimate, *beside))
+        wider = (low, high) != (estimate.low, estimate.high)
+        caveats = (*estimate.caveats, caveat)
+        found[name] = replace(estimate, low=low, high=high, caveats=caveats) if wider else estimate
     return found
 
 
@@ -418,6 +418,6 @@ def doubted(verdict: Verdict, others: Sequence[tuple[str, Sequence[Verdict]]], d
         if other is not None and other.answer is not verdict.answer:
             named = kind if kind[:2].isupper() else kind[:1].lower() + kind[1:]
             told = f"But {doubt.words} is not known, and were it {named} the answer would be: "
-            message = f"{verdict.message} {told}{_WORDS[other.answer]}."
+            message = f"{verdict.message} {told}{ANSWER_WORDS[other.answer]}."
             return replace(verdict, answer=Answer.CANNOT_SAY, message=message, because="", remedy="name")
     return verdict

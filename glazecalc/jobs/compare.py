@@ -10,11 +10,11 @@ import numpy as np
 
 from glazecalc.jobs.cautions import NOT_TESTED, metals_of
 from glazecalc.jobs.character import character_cost, character_point, distance_words, outweighed
-from glazecalc.jobs.check import check
+from glazecalc.jobs.check import ANSWER_WORDS, check
 from glazecalc.jobs.formula import compose_recipe
 from glazecalc.jobs.materials import Pantry
 from glazecalc.jobs.setup import Setup
-from glazecalc.values.answers import Answer, ProblemsError, error, stop_at_errors
+from glazecalc.values.answers import ProblemsError, error, stop_at_errors
 from glazecalc.values.arrays import Array
 from glazecalc.values.inputs import Recipe
 from glazecalc.values.oxides import SYMBOLS
@@ -122,12 +122,7 @@ def differences(entries: Sequence[Compared]) -> tuple[str, ...]:
 def _verdicts(first: CheckResult, other: CheckResult) -> list[str]:
     """Rules on which the two answers differ."""
     was = {v.rule: v.answer for v in first.verdicts}
-    words = {
-        Answer.FITS: "yes",
-        Answer.DOES_NOT_FIT: "no",
-        Answer.CANNOT_SAY: "cannot say",
-        Answer.NOT_ASKED: "not asked",
-    }
+    words = ANSWER_WORDS
     return [
         f"{_RULES.get(v.rule, v.rule)}: {words[v.answer]}, against {words[was[v.rule]]} for {first.recipe.name}."
         for v in other.verdicts if v.rule in was and was[v.rule] is not v.answer
