@@ -7,7 +7,7 @@ from typing import Final
 
 from glazecalc.jobs.ceiling import MISFIT_TO_TELL, ceiling, ceiling_remarks, volts_go_together
 from glazecalc.jobs.circuit import with_circuit
-from glazecalc.jobs.setup import Case, Setup, kiln_command, quoted, studio_option
+from glazecalc.jobs.setup import Case, Setup, kiln_command, no_cone, quoted, studio_option
 from glazecalc.models.cones import rated_cone, rating_words
 from glazecalc.values.answers import Answer, Basis, Estimate, Problem, Verdict
 from glazecalc.values.cones import ALL_CONES, Cone
@@ -39,7 +39,7 @@ def judge_rated_cone(kiln: str, rated: Cone | None, cone: Cone | None, words: st
     """
     words = words or f"cone {rated}"
     if cone is None:
-        return Verdict(RULE, Answer.CANNOT_SAY, "No cone is named to fire to: add --cone.")
+        return no_cone(RULE)
     if rated is None:
         text = f"What {kiln} is rated for is not known: copy the maker's highest cone or temperature from the plate"
         return Verdict(RULE, Answer.CANNOT_SAY, f"{text}, and answer with it: glazecalc start DIR.")
@@ -91,10 +91,8 @@ def judge_reach(
     (``misfit``). The maker's rating, told as ``words``, is never overruled; without one the kiln reaches only what came
     down in its recorded firings (``proven``).
     """
-    if cone is None:
-        return Verdict(RULE, Answer.CANNOT_SAY, "No cone is named to fire to: add --cone.")
-    beyond = rated is not None and rated < cone
-    if beyond or chance is None or ceiling is None or ceiling.extrapolated:
+    beyond = cone is not None and rated is not None and rated < cone
+    if cone is None or beyond or chance is None or ceiling is None or ceiling.extrapolated:
         return judge_rated_cone(kiln, rated, cone, words)
     percent = 100.0 * chance
     shown = min(99.0, max(1.0, percent))

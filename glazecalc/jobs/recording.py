@@ -132,7 +132,7 @@ def record_tile(
 ) -> Recorded:
     """Write a tile down. Raises ProblemsError with everything that is wrong with the words."""
     bench, folder = _open(studio, words.recipe)
-    found = Findings(None)
+    target, found = Target(folder, "tile", id_, withdraw, restore), Findings(None)
     fields = _glaze(bench, words.recipe, words.glaze, found)
     body = pick(bench.studio.bodies, words.body, None, "body", bench.studio) if bench.studio.bodies else None
     if words.body is not None or (body is not None and id_ is None):
@@ -147,12 +147,11 @@ def record_tile(
     fields |= _texts(lot=words.lot, firing=firing, bend=words.bend, place=words.place, photo=words.photo)
     fields |= _texts(cone=_cone(words.cone, found), note=words.note, date=_date(words.date, id_, found))
     fields |= _given(thickness_mm=_quantity(words.thickness, "length", "mm", "--thickness", found))
-    if id_ is None and not withdraw and not restore and not ({"recipe", "glaze"} & set(fields)):
-        found.error("no-glaze", "no glaze is named", "name a recipe card, or a jar with --glaze")
+    _glaze_named(target, fields, found)
     if id_ is None and words.recipe is not None and words.cone is None:
         stated = bench.recipes[0].cone
         fields |= _given(cone=stated.low.name if stated is not None and stated.low == stated.high else None)
-    return _write(Target(folder, "tile", id_, withdraw, restore), fields, bench, found)
+    return _write(target, fields, bench, found)
 
 
 def record_firing(
@@ -192,7 +191,7 @@ def record_batch(
 ) -> Recorded:
     """Write a batch down. Raises ProblemsError with everything that is wrong with the words."""
     bench, folder = _open(studio, words.recipe)
-    found = Findings(None)
+    target, found = Target(folder, "batch", id_, withdraw, restore), Findings(None)
     fields = _glaze(bench, words.recipe, words.glaze, found)
     fields |= _given(dry_g=_quantity(words.dry, "mass", "g", "--dry", found), specific_gravity=words.gravity)
     fields |= _given(water_g=_quantity(words.water, "mass", "g", "--water", found))
@@ -200,9 +199,8 @@ def record_batch(
     fields |= _given(weighed=tuple((n, g) for n, g in weighed if g is not None))
     fields |= _texts(container=words.container, note=words.note, date=_date(words.date, id_, found))
     fields |= _given(lots=tuple(_pairs(words.lots, found)))
-    if id_ is None and not withdraw and not restore and not ({"recipe", "glaze"} & set(fields)):
-        found.error("no-glaze", "no glaze is named", "name a recipe card, or a jar with --glaze")
-    return _write(Target(folder, "batch", id_, withdraw, restore), fields, bench, found)
+    _glaze_named(target, fields, found)
+    return _write(target, fields, bench, found)
 
 
 def take_back(studio: Path, kind: Kind, id_: str, restore: bool = False) -> Recorded:
@@ -241,6 +239,12 @@ def _glaze(bench: Bench, recipe: str | None, glaze: str, found: Findings) -> Fie
     found.extend(tuple(p for p in problems if p.is_error))
     _poisons_told(bench, found)
     return _given(recipe=frozen, glaze=glaze or frozen.name)
+
+
+def _glaze_named(target: Target, fields: Fields, found: Findings) -> None:
+    """A problem where a new entry names no glaze."""
+    if target.id is None and not target.withdraw and not target.restore and not ({"recipe", "glaze"} & set(fields)):
+        found.error("no-glaze", "no glaze is named", "name a recipe card, or a jar with --glaze")
 
 
 def _poisons_told(bench: Bench, found: Findings) -> None:

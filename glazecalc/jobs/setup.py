@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Final, TypedDict, TypeVar
 
 from glazecalc.files.numbers import read_cone_range
 from glazecalc.files.problems import Findings
-from glazecalc.values.answers import Estimate, ProblemsError, did_you_mean, error
+from glazecalc.values.answers import Answer, Estimate, ProblemsError, Verdict, did_you_mean, error
 from glazecalc.values.cones import Cone
 from glazecalc.values.inputs import (
     Body,
@@ -239,6 +239,11 @@ def cone_named(text: str | None) -> Cone | None:
     except ValueError as exc:
         hint = "cones run from 022 (coolest) to 14 (hottest); 06 is not 6"
         raise ProblemsError([error("cone", f"--cone: {exc}", hint)]) from None
+
+
+def no_cone(rule: str) -> Verdict:
+    """The verdict of a rule on a cone where none is named."""
+    return Verdict(rule, Answer.CANNOT_SAY, "No cone is named to fire to: add --cone.")
 
 
 # Commands in a message as they can be typed: names with spaces quoted, the studio named where it is elsewhere.
