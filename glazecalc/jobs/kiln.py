@@ -14,12 +14,11 @@ from glazecalc.jobs.ceiling import (
     ceiling_remarks,
     full_power,
     hours_to_cone,
-    plate_draws,
     volts_go_together,
 )
 from glazecalc.jobs.circuit import circuit_result
 from glazecalc.jobs.estimates import cited
-from glazecalc.jobs.firing_follow import FiringWish, KilnRun, curve_points, energy_estimates, find_way
+from glazecalc.jobs.firing_follow import FiringWish, KilnRun, curve_points, draws_of, energy_estimates, find_way
 from glazecalc.jobs.formula import compose_recipe, formula_of
 from glazecalc.jobs.learn_kiln import wear_trend
 from glazecalc.jobs.materials import Pantry, hazards_by_analysis, resolve
@@ -29,7 +28,7 @@ from glazecalc.jobs.setup import Setup, quoted, studio_option
 from glazecalc.jobs.stacking import STANDARD_PIECES, stack
 from glazecalc.models.cones import cone_temperature, rated_cone
 from glazecalc.models.kiln import cool_down
-from glazecalc.models.kiln_reach import KilnDraws, Reach, can_be_modelled
+from glazecalc.models.kiln_reach import KilnDraws, Reach
 from glazecalc.values.answers import Answer, Basis, Estimate, Verdict, badness, worst
 from glazecalc.values.cones import Cone
 from glazecalc.values.data import read_table
@@ -61,7 +60,8 @@ def check_kiln(
     if mine is None and circuit is not None:
         mine = circuit_result(kiln, circuit)
         ranked = (mine, *ranked)
-    draws = _draws(setup, kiln)
+    here = replace(setup, circuit=circuit)
+    draws = draws_of(here)
     own = draws if draws is not None and draws.learned else None
     found = full_power(kiln, circuit, own) if volts_go_together(kiln, circuit) else None
     hot = ceiling(kiln, circuit, own)
@@ -72,7 +72,7 @@ def check_kiln(
     wear = wear_trend(setup.firings)
     if wear is not None and wear.verdict.answer is not Answer.NOT_ASKED:
         verdicts.append(wear.verdict)
-    run = _firing_run(setup, kiln, circuit)
+    run = _firing_run(here, kiln)
     place = judge_place(kiln, setup.room, run, load_releases(kiln, recipe, shelf), setup.units)
     placed = place if room_asked or place.answer is Answer.DOES_NOT_FIT else None
     answers = [v.answer for v in verdicts] + ([placed.answer] if placed is not None else [])
@@ -138,10 +138,6 @@ def _best(ranked: Sequence[CircuitResult], circuits: Sequence[Circuit]) -> Circu
     return next(c for c in circuits if c.name == ranked[0].name)
 
 
-def _draws(setup: Setup, kiln: Kiln) -> KilnDraws | None:
-    return setup.draws or (plate_draws(kiln) if can_be_modelled(kiln) else None)
-
-
 def _circuit_verdict(kiln: Kiln, mine: CircuitResult | None, studio_has_some: bool) -> Verdict:
     rule = "circuit_carries"
     if mine is None:
@@ -164,10 +160,10 @@ def _circuit_verdict(kiln: Kiln, mine: CircuitResult | None, studio_has_some: bo
     return Verdict(rule, Answer.CANNOT_SAY, f"Cannot say whether {mine.name} carries {kiln.name}: {first}.")
 
 
-def _firing_run(setup: Setup, kiln: Kiln, circuit: Circuit | None) -> KilnRun | None:
+def _firing_run(setup: Setup, kiln: Kiln) -> KilnRun | None:
     """The glaze firing that `firing` plans, for energy and heat; None where no cone is known or it is not modelled."""
     aim = _aim(kiln, setup.cone)
-    return None if aim is None else find_way(FiringWish("glaze", aim), replace(setup, circuit=circuit)).run
+    return None if aim is None else find_way(FiringWish("glaze", aim), setup).run
 
 
 def _aim(kiln: Kiln, cone: Cone | None) -> Cone | None:
