@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from typing import Final
 
 from glazecalc.chemistry.batches import absorption_percent, length_after_mm, shrinkage_percent
@@ -74,9 +75,9 @@ def clay_report(
     learned = learned_body_expansion(body, tiles, cone, reasoned)
     best = learned or prior
     soaks, shrinks = absorption(body, cone), shrinkage(body, cone)
-    estimates = [best, _renamed(prior, "prior_expansion"), soaks]
+    estimates = [best, replace(prior, name="prior_expansion"), soaks]
     estimates += [shrinks] if shrinks is not None else []
-    estimates += [_renamed(reasoned, "reasoned_expansion")] if reasoned is not None else []
+    estimates += [replace(reasoned, name="reasoned_expansion")] if reasoned is not None else []
     limit = (limits or Limits()).tight_absorption_percent
     verdicts = (
         judge_clay_range(body.name, body.cone_low, body.cone_high, cone),
@@ -114,22 +115,8 @@ def usual_cone(body: Body, default: Cone | None) -> Cone | None:
     return low if low is not None and default < low else default
 
 
-def _renamed(estimate: Estimate, name: str) -> Estimate:
-    return Estimate(
-        name,
-        estimate.value,
-        estimate.low,
-        estimate.high,
-        estimate.unit,
-        estimate.basis,
-        estimate.sources,
-        estimate.caveats,
-    )
-
-
 def shrinkage(body: Body, cone: Cone | None) -> Estimate | None:
-    """Shrinkage from wet to fired [%]: measured, read between measured cones, or the spread of sixteen
-    clays.
+    """Shrinkage from wet to fired [%]: measured, read between measured cones, or the spread of sixteen clays.
 
     A clay fired hotter shrinks no less, and fired cooler no more, than measured, until it bloats (common practice,
     no source).

@@ -247,8 +247,7 @@ def judge_circuit(
 ) -> CircuitResult:
     """Everything that can be said of ``kiln`` on ``circuit``; the answer is the worst of the reasons.
 
-    ``drop_V`` and ``volts_at_kiln_V`` are worked out from the wire beforehand [V]; None where the wire is
-    not known.
+    ``drop_V`` and ``volts_at_kiln_V`` are worked out from the wire beforehand [V]; None where the wire is not known.
     """
     assumed = volts_of_outlet(kiln, circuit, tables)
     if assumed is not None:

@@ -157,8 +157,7 @@ def corners(legs: tuple[Plan, ...], to_peak: bool = False) -> tuple[np.ndarray, 
 
 
 def with_peak(legs: tuple[Plan, ...], cone: Cone) -> tuple[Plan, ...]:
-    """The same legs with the peak at which ``cone`` is just down at the end of the hold; bisection, to 0.05
-    K.
+    """The same legs with the peak at which ``cone`` is just down at the end of the hold; bisection, to 0.05 K.
 
     The leg before the peak stays 100 degC below it.
     """
@@ -409,8 +408,7 @@ class SwitchFiring:
 def fire_by_switch(
     draws: KilnDraws, circuit: Circuit | None, kind: FiringKind, cone: Cone, wall_mm: float, dampness: Dampness
 ) -> SwitchFiring:
-    """Low, medium and high, then off when the cone is down; a slow cooling is kept up with low, medium and off by
-    hand.
+    """Low, medium and high, then off when the cone is down; a slow cooling is kept up with low, medium and off by hand.
     """
     model = draws.model(share_on(draws, circuit))
     low_h, medium_h = _stages(kind, wall_mm, dampness)

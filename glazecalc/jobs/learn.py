@@ -1,5 +1,4 @@
-"""What recorded tiles say of a clay's expansion: a posterior on a grid, by the same stress and strengths as
-the check.
+"""What recorded tiles say of a clay's expansion: a posterior on a grid, by the same stress and strengths as the check.
 
 Unknown are the clay's expansion (one number for all tiles, on a grid), its growth by damp (shared too), and
 for each family of glazes how far its estimate is off and how strong its coat is (a coat that bears more
@@ -88,8 +87,7 @@ Said = tuple[GlazeOnTile, TileResult, float]
 
 @dataclass(frozen=True, eq=False)
 class Ground:
-    """The clay before any tile: its curve, the grid of its expansion and the prior on it, and its growth by
-    damp.
+    """The clay before any tile: its curve, the grid of its expansion and the prior on it, and its growth by damp.
 
     ``thetas`` (T,) are means from 20 degC to the reference temperature [1e-6/K]; ``prior`` (T,) sums to one;
     ``growths`` and ``growth_weights`` (K,) [1e-6].
@@ -406,8 +404,7 @@ def evidence(
     book: FamilyBook | None = None,
     jars: Mapping[str, Mapping[str, Estimate]] | None = None,
 ) -> tuple[tuple[TileEvidence, ...], tuple[tuple[str, str], ...]]:
-    """The tiles that speak of ``body`` fired near ``cone``; pairs of id and reason for those that say
-    nothing.
+    """The tiles that speak of ``body`` fired near ``cone``; pairs of id and reason for those that say nothing.
 
     ``jars`` gives estimates of glazes without a recipe, by name; other jar glazes say nothing.
     """

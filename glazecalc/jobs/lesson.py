@@ -51,8 +51,7 @@ _MOST_COUNTED: Final = 24
 
 
 def result_chances(ground: Ground, glaze: GlazeOnTile, known: Array | None = None) -> Array:
-    """Probability of each result of a tested tile given growth and expansion, (4, K, T), in the order of
-    RESULTS.
+    """Probability of each result of a tested tile given growth and expansion, (4, K, T), in the order of RESULTS.
 
     ``known`` is the likelihood of the tiles of the same family fired so far, (K, T, D, S).
     """
@@ -187,8 +186,7 @@ def lesson(
     reasoned: Estimate | None = None,
     tiles_per_firing: int | None = None,
 ) -> Lesson:
-    """What ``tiles`` taught of ``body`` at ``cone``, and the next tiles to fire from ``recipes`` of the
-    studio.
+    """What ``tiles`` taught of ``body`` at ``cone``, and the next tiles to fire from ``recipes`` of the studio.
 
     Recipes and rungs that do not mature at the cone, or that the kiln's plate does not reach, are not
     offered."""
