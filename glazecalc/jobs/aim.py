@@ -14,7 +14,7 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from glazecalc.chemistry.composition import Composition, vector
+from glazecalc.chemistry.composition import COLOURING, Composition, vector
 from glazecalc.jobs.character import character_point, log_silica_to_alumina
 from glazecalc.jobs.estimates import expansion_sigma, firing_range_of, firing_secants
 from glazecalc.jobs.fit import fit_arrays
@@ -30,6 +30,7 @@ from glazecalc.models.surface import youngs_modulus
 from glazecalc.models.viscosity import viscosity_curves
 from glazecalc.values.answers import ProblemsError, error
 from glazecalc.values.arrays import Array
+from glazecalc.values.oxides import INDEX
 from glazecalc.values.results.adjust import Goals
 
 PRICE_OF_A_MISS: Final = 1000.0
@@ -144,8 +145,6 @@ class Aim:
 
 def aim_at(palette: Palette, outlook: Outlook, goals: Goals, keep: tuple[str, ...] = ()) -> Aim:
     """The aim for a palette; ``keep`` may name ``surface`` or ``colour``, which then count three times as much."""
-    from glazecalc.values.oxides import INDEX, OXIDE_TABLE, Role
-
     moles = palette.composition(palette.start).moles
     origin = character_point(moles)[0]
     weight = np.ones_like(origin)
@@ -153,8 +152,7 @@ def aim_at(palette: Palette, outlook: Outlook, goals: Goals, keep: tuple[str, ..
         weight[[INDEX[s] for s in SURFACE_OXIDES]] = 9.0
         weight[-2:] = 9.0
     if "colour" in keep:
-        strong = [INDEX[o.symbol] for o in OXIDE_TABLE if o.role in (Role.COLOURANT, Role.OPACIFIER)]
-        weight[[*strong, INDEX["ZnO"], INDEX["MgO"], INDEX["BaO"], INDEX["B2O3"]]] = 9.0
+        weight[[*np.flatnonzero(COLOURING), INDEX["ZnO"], INDEX["MgO"], INDEX["BaO"], INDEX["B2O3"]]] = 9.0
     own = float(log_silica_to_alumina(moles)[0])
     low, high = np.log(SILICA_TO_ALUMINA[0]) + INSIDE, np.log(SILICA_TO_ALUMINA[1]) - INSIDE
     return Aim(palette, outlook, goals, origin, weight, (min(low, own), max(high, own)))

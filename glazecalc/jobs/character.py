@@ -14,13 +14,12 @@ from functools import cache
 from typing import Final
 
 import numpy as np
-from numpy.typing import NDArray
 
-from glazecalc.chemistry.composition import CONVENTIONS
+from glazecalc.chemistry.composition import COLOURING, CONVENTIONS
 from glazecalc.values.answers import listed
 from glazecalc.values.arrays import Array
 from glazecalc.values.data import read_table
-from glazecalc.values.oxides import INDEX, OXIDE_TABLE, SYMBOLS, Role
+from glazecalc.values.oxides import INDEX, SYMBOLS
 from glazecalc.values.results.adjust import Character, OxideShift
 from glazecalc.values.results.check import CheckResult
 
@@ -83,12 +82,6 @@ def _inverse_steps() -> Array:
     return array
 
 
-@cache
-def _colours() -> NDArray[np.bool_]:
-    """Which oxides go by their share of the whole, (k,)."""
-    return np.array([oxide.role in (Role.COLOURANT, Role.OPACIFIER) for oxide in OXIDE_TABLE])
-
-
 def character_point(moles: Array) -> Array:
     """The character of n compositions as points, (n, k + 2) in noticeable steps. ``moles`` (n, k) of any total."""
     total = np.maximum(moles @ _MASK, 1e-9 * np.maximum(moles.sum(axis=1), 1e-30))
@@ -97,7 +90,7 @@ def character_point(moles: Array) -> Array:
     ratio = np.log((silica + _ALUMINA_FLOOR) / (alumina + _ALUMINA_FLOOR)) / RATIO_STEP
     level = np.log(silica + 0.1) / SILICA_STEP
     share = _USUAL_TOTAL * moles / np.maximum(moles.sum(axis=1, keepdims=True), 1e-30)
-    return np.column_stack([np.where(_colours(), share, unity) * _inverse_steps(), ratio, level])
+    return np.column_stack([np.where(COLOURING, share, unity) * _inverse_steps(), ratio, level])
 
 
 def log_silica_to_alumina(moles: Array) -> Array:

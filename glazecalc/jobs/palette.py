@@ -9,7 +9,14 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from glazecalc.chemistry.composition import Composition, MaterialTable, compose, material_table, moles_per_gram
+from glazecalc.chemistry.composition import (
+    COLOURING,
+    Composition,
+    MaterialTable,
+    compose,
+    material_table,
+    moles_per_gram,
+)
 from glazecalc.chemistry.formulas import FormulaError
 from glazecalc.chemistry.oxides import MOLAR_MASSES
 from glazecalc.jobs.materials import Pantry, ResolvedLine, coarse, is_stand_in, not_known, poisonous, resolve
@@ -17,13 +24,11 @@ from glazecalc.values.answers import Problem, ProblemsError, error, stop_at_erro
 from glazecalc.values.arrays import Array
 from glazecalc.values.inputs import Material, Recipe, RecipeLine
 from glazecalc.values.names import fold
-from glazecalc.values.oxides import OXIDE_TABLE, Role
 
 COLOURING_SHARE: Final = 0.3
 """Weight share of colourant and opacifier oxides above which a material is one (common practice, no source)."""
 USUAL_CLAY: Final = (10.0, 20.0)
 """Clay in 100 of base that keeps a slip up without making it crawl (common practice, no source)."""
-_COLOURING = np.array([float(o.role in (Role.COLOURANT, Role.OPACIFIER)) for o in OXIDE_TABLE])
 
 
 @dataclass(frozen=True, slots=True)
@@ -139,7 +144,7 @@ def colours(material: Material) -> bool:
     """Whether a material is in a glaze for its colour or its opacity."""
     weights = moles_per_gram(material) * MOLAR_MASSES
     total = float(weights.sum())
-    return total > 0 and float(weights @ _COLOURING) > COLOURING_SHARE * total
+    return total > 0 and float(weights @ COLOURING) > COLOURING_SHARE * total
 
 
 def palette_of(recipe: Recipe, pantry: Pantry, shelf: Sequence[str], wishes: Wishes) -> Palette:
