@@ -68,8 +68,7 @@ def forget(folder: Path, word: str) -> None:
 def _write(folder: Path, words: Mapping[str, str | None]) -> None:
     """Write what words mean into studio.toml; None takes one out."""
     from glazecalc.files.studio import ALIASES, STUDIO_FILE
-    from glazecalc.files.studio_edit import set_figures
-    from glazecalc.files.studio_tables import keep_and_write
+    from glazecalc.files.studio_edit import keep_and_write, set_figures
     from glazecalc.files.writing import one_writer
 
     path = folder / STUDIO_FILE

@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
 from glazecalc.files.card import names_on, read_recipe
-from glazecalc.files.data_sheet import is_sheet
+from glazecalc.files.card_head import is_sheet
 from glazecalc.files.journal_place import journal_exists
 from glazecalc.files.materials import built_in_materials
 from glazecalc.files.studio import find_studio, read_studio

@@ -420,13 +420,13 @@ def drop_and_hold(glaze: str, composition: Composition, cone: Cone, peak: float)
     found = maturity(firing_range_of(moles, composition.relative_sd[:1]), temperature_degC(cone))
     curves = viscosity_curves(moles)
     at_peak = log_viscosity_on(curves, np.array([peak]))
-    unknown = bool(found.extrapolated[0]) or bool(at_peak.extrapolated[0])
-    if unknown or found.state[0] is Maturing.CANNOT_SAY:
-        return DropHold(f"cannot say whether {glaze} gains by a drop and hold: its melt is not known well enough")
-    if bool(crystalline(moles)[0]):
+    known = not (bool(found.extrapolated[0]) or bool(at_peak.extrapolated[0]))
+    if known and bool(crystalline(moles)[0]):
         return DropHold(f"no drop and hold for pinholes: {glaze} is made to grow crystals")
-    if float(found.runs[0]) >= TOO_FLUID:
+    if known and float(found.runs[0]) >= TOO_FLUID:
         return DropHold(f"no drop and hold: {glaze} is fluid enough to run")
+    if not known or found.state[0] is Maturing.CANNOT_SAY:
+        return DropHold(f"cannot say whether {glaze} gains by a drop and hold: its melt is not known well enough")
     if found.state[0] is Maturing.UNDERFIRED:
         return DropHold(f"no drop and hold: {glaze} is underfired at cone {cone}")
     closes = _closes_as_it_falls(curves, peak)

@@ -9,8 +9,7 @@ from datetime import date, timedelta
 from pathlib import Path
 from typing import Any, Final, TypeVar
 
-from glazecalc.files.journal import Journal, taken_back
-from glazecalc.files.journal_acts import standing
+from glazecalc.files.journal import Journal, standing, taken_back
 from glazecalc.files.numbers import in_studio_degrees, read_cone, read_hours, read_quantity
 from glazecalc.files.problems import Findings
 from glazecalc.files.tile_words import read_date, read_readings, read_results, read_witness

@@ -90,7 +90,7 @@ def _one_or_the_other(fits: Forecast, melts: Forecast, nearest: Forecast | None)
     if nearest is not None:
         text += (
             f" The best of both is sound with {int(100 * nearest.sound[0])} % and matures with "
-            f"{int(100 * nearest.matures[0])} %: a clay or a glaze known better, by tiles recorded and `learn`, "
+            f"{int(100 * nearest.matures[0])} %: a clay or a glaze known better, by recorded tiles, "
             "would let more be promised."
         )
     return Reason(text, ("fit", "melt"))
@@ -104,7 +104,7 @@ def _no_fit(best: Forecast) -> Reason:
             f"by estimate alone the best that any mixture reaches is a {int(chance)} % chance of sound, and there it "
             f"may as well craze ({crazes:.0f} %) as shiver ({shivers:.0f} %): what binds is how little is known of "
             "this clay and glaze, not the recipe. Tiles of a glaze itself tell more of it than this (check the recipes "
-            "whose tiles came out sound); else fire tiles of the nearest one, record them, and run `glazecalc learn`.",
+            "whose tiles came out sound); else fire tiles of the nearest one and record them: glazecalc learn",
             ("what is known of the clay",),
             unknowable=True,
         )
@@ -234,11 +234,12 @@ def tiles_instead(recipe: Recipe, before: CheckResult, setup: Setup) -> Reason:
         f"--body {quoted(setup.body.name)}{at} --record"
     )
     return Reason(
-        f"of {setup.body.name} only what is usual of such clays is known, and no change within reach of this glaze is "
-        "sure enough on every such clay. A larger one would trade a glaze you know for one that may fail the other "
-        f"way. Fire {RUNGS} graded tiles instead: {command} ; record how each came out, then run: glazecalc learn "
-        f"--body {quoted(setup.body.name)}{studio_option(setup.folder)}. Or ask the supplier for the clay's expansion "
-        "and the temperatures it holds for.",
+        f"of {setup.body.name} only what is usual of such clays is known, and no change within "
+        "reach of this glaze is sure enough on every such clay. A larger one "
+        "would trade a glaze you know for one that may fail the other way. Ask the supplier for the clay's expansion "
+        f"and the temperatures it holds for. Or fire {RUNGS} graded tiles, with up to 20 % {material} added, and "
+        f"record how each came out: {command} ; "
+        f"glazecalc learn --body {quoted(setup.body.name)}{studio_option(setup.folder)}",
         ("what is known of the clay",),
         unknowable=True,
     )  # fmt: skip

@@ -244,6 +244,15 @@ class Step:
     before: Entry | None
 
     @property
+    def done(self) -> str:
+        """What the act did to the entry."""
+        if self.entry.withdrawn:
+            return "took back"
+        if self.before is None:
+            return "wrote down"
+        return "brought back" if self.before.withdrawn else "corrected"
+
+    @property
     def changed(self) -> tuple[str, ...]:
         """Names of the fields that the act changed; none of an entry that was new."""
         if self.before is None:

@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from glazecalc.files.card import read_recipe_text
-from glazecalc.files.data_sheet import is_sheet_text
+from glazecalc.files.card_head import is_sheet_text
 from glazecalc.files.materials import built_in_materials
 from glazecalc.jobs.amount import Wanted
 from glazecalc.jobs.bench import card_names, open_bench
