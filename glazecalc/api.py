@@ -18,7 +18,7 @@ from glazecalc.files.studio import read_studio
 from glazecalc.jobs import requests
 from glazecalc.jobs.asking import start_studio
 from glazecalc.jobs.bench import Bench
-from glazecalc.jobs.describe import describe
+from glazecalc.jobs.formula import describe
 from glazecalc.jobs.materials import Pantry, pantry
 from glazecalc.jobs.setup import Setup
 from glazecalc.values.answers import Answer, Basis, Estimate, Problem, ProblemsError, Severity, Verdict

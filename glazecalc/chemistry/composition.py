@@ -156,6 +156,8 @@ def _mask(symbols: set[str]) -> Array:
 _FLUXES = {oxide.symbol for oxide in OXIDE_TABLE if oxide.in_flux_sum}
 _COLOURANTS = {oxide.symbol for oxide in OXIDE_TABLE if oxide.role is Role.COLOURANT}
 
+COLOURING: Final = np.array([oxide.role in (Role.COLOURANT, Role.OPACIFIER) for oxide in OXIDE_TABLE])
+"""Which oxides are in a glaze for its colour or its opacity, (k,)."""
 CONVENTIONS: Final[dict[str, Convention]] = {
     c.name: c
     for c in (

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Collection
+from collections.abc import Callable, Collection, Iterable, Sequence
 from dataclasses import replace
 from typing import Final
 
@@ -19,6 +19,7 @@ from glazecalc.models.prediction import Practice, Prediction, estimate_row
 from glazecalc.models.surface import liquidus_temperature, youngs_modulus
 from glazecalc.models.viscosity import SOFTENING, Curves, temperature_on, viscosity_curves
 from glazecalc.values.answers import NINETY, Estimate
+from glazecalc.values.data import sources
 from glazecalc.values.oxides import INDEX
 
 # What the spread of the materials' analyses does to an estimate: carried to first order, oxide by oxide.
@@ -173,3 +174,9 @@ def coat_estimate(bulk: Estimate, mole_fractions: Array) -> Estimate:
         bulk, name=ON_WARE, value=value, low=value - NINETY * sigma, high=value + NINETY * sigma,
         sources=(*bulk.sources, "soft_coats_1978", "practice_judgements"), caveats=(*bulk.caveats, caveat),
     )  # fmt: skip
+
+
+def cited(estimates: Iterable[Estimate], first: Sequence[str] = (), last: Sequence[str] = ()) -> tuple[str, ...]:
+    """The printable sources behind some estimates, each once, between those of the ids ``first`` and ``last``."""
+    ids = dict.fromkeys((*first, *(s for e in estimates for s in e.sources), *last))
+    return tuple(sources().get(i, i) for i in ids)

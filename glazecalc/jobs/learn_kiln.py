@@ -434,10 +434,9 @@ def judge_wear(hours: Sequence[float]) -> WearTrend:
     per_firing = 100.0 * math.expm1(slope)
     if growth >= GROWTH_TO_WARN and slope > SURE * error:
         text = (
-            f"Warning: like firings have grown longer by about {100 * growth:.0f} % over {len(told)} firings."
-            " Worn elements or lower volts do this before a firing fails. With the kiln unplugged and"
-            " cold have the"
-            " elements' resistance measured against the maker's figure, and the volts measured under load."
+            f"Warning: like firings have grown longer by about {100 * growth:.0f} % over {len(told)} firings. Worn "
+            "elements or lower volts do this before a firing fails. With the kiln unplugged and cold have the "
+            "elements' resistance measured against the maker's figure, and the volts measured under load."
         )
         return WearTrend(Verdict(RULE, Answer.CANNOT_SAY, text), told, per_firing)
     text = f"Hours of {len(told)} like firings show no growth that stands out."
@@ -446,12 +445,8 @@ def judge_wear(hours: Sequence[float]) -> WearTrend:
 
 def _line(values: Sequence[float]) -> tuple[float, float]:
     """Slope per step and its standard error, least squares."""
-    n = len(values)
-    middle, mean = (n - 1) / 2, sum(values) / n
-    square = sum((i - middle) ** 2 for i in range(n))
-    slope = sum((i - middle) * (v - mean) for i, v in enumerate(values)) / square
-    rest = sum((v - mean - slope * (i - middle)) ** 2 for i, v in enumerate(values))
-    return slope, math.sqrt(rest / (n - 2) / square)
+    (slope, _), spread = np.polyfit(np.arange(len(values)), values, 1, cov=True)
+    return float(slope), math.sqrt(float(spread[0, 0]))
 
 
 _NAMES: Final = (
@@ -638,8 +633,7 @@ def _nothing_learned(
         wear=wear,
         sentence=f"{kiln.name}: no recorded firing tells of full power yet, so only the plate is known.",
         next_steps=(
-            "Write down time and temperature every half hour in the last stretch of a firing, when the"
-            " kiln works"
-            " without a pause, with the volts at the outlet and the cones that bent.",
+            "Write down time and temperature every half hour in the last stretch of a firing, when the kiln works "
+            "without a pause, with the volts at the outlet and the cones that bent.",
         ),
     )

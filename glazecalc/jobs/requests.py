@@ -83,8 +83,8 @@ def formula(
     bench: Bench, recipes: Sequence[Recipe], *, basis: str = "unity", flux: str = "customary", explain: bool = False,
     models: bool = False,
 ) -> tuple[tuple[FormulaResult, ...], tuple[Problem, ...]]:  # fmt: skip
-    """The fired composition of each card, as :func:`glazecalc.jobs.describe.describe` gives it."""
-    from glazecalc.jobs.describe import describe
+    """The fired composition of each card, as :func:`glazecalc.jobs.formula.describe` gives it."""
+    from glazecalc.jobs.formula import describe
 
     results, problems = describe(recipes, bench.pantry, basis=basis, flux=flux, explain=explain, models=models)
     return results, (*problems, *said_of(bench, recipes))

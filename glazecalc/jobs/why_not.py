@@ -43,7 +43,7 @@ def why_not(aim: Aim, pantry: Pantry, nearest: Array | None) -> WhyNot:
     """The reason, for an aim that no mixture of its palette meets."""
     start = aim.palette.start if nearest is None else nearest
     alone = {name: _alone(aim, start, fit, melt) for name, fit, melt in _parts(aim)}
-    reason = _told(aim, alone, None if nearest is None else aim.forecast(nearest[None, :]))
+    reason = _binding(aim, alone, None if nearest is None else aim.forecast(nearest[None, :]))
     if reason.unknowable:
         return reason
     helps = would_help(aim, pantry, start)
@@ -66,7 +66,7 @@ def _alone(aim: Aim, start: Array, fit: bool, melt: bool) -> tuple[bool, Solved]
     return bool(only.met(solved.amounts[None, :])[0]), solved
 
 
-def _told(aim: Aim, alone: dict[str, tuple[bool, Solved]], nearest: Forecast | None) -> WhyNot:
+def _binding(aim: Aim, alone: dict[str, tuple[bool, Solved]], nearest: Forecast | None) -> WhyNot:
     best = {name: aim.forecast(solved.amounts[None, :]) for name, (_, solved) in alone.items()}
     if any(not forecast.known[0] for forecast in best.values()):
         sentence = "the estimates do not know such mixtures, so none can be told to be better."
@@ -108,9 +108,9 @@ def _no_fit(best: Forecast) -> WhyNot:
             ("what is known of the clay",),
             unknowable=True,
         )
-    fault, way = ("crazes", "low") if crazes > shivers else ("shivers", "high")
+    fault, end = ("crazes", "low") if crazes > shivers else ("shivers", "high")
     return WhyNot(
-        f"nothing on the shelf brings the expansion {way} enough: the nearest still {fault} with a chance of "
+        f"nothing on the shelf brings the expansion {end} enough: the nearest still {fault} with a chance of "
         f"{max(crazes, shivers):.0f} %.",
         ("fit",),
     )
@@ -146,9 +146,9 @@ def would_help(aim: Aim, pantry: Pantry, start: Array) -> list[str]:
     starts = [Start(row, np.append(aim.palette.free, first + j)) for row, j in zip(best, order, strict=True)]
     solved = descents(wider, starts)
     amounts = np.stack([s.amounts for s in solved])
-    met = wider.met(amounts) & (wide.base_lines(amounts) <= (wide.at_most or np.inf))
-    found = sorted((s.objective, offered[j].name) for s, j, ok in zip(solved, order, met, strict=True) if ok)
-    return [name for _, name in found[:MOST_NAMED]]
+    met = wider.met(amounts) & wide.few_enough(amounts)
+    helping = sorted((s.objective, offered[j].name) for s, j, ok in zip(solved, order, met, strict=True) if ok)
+    return [name for _, name in helping[:MOST_NAMED]]
 
 
 def _added(amounts: Array, column: int, parts: float) -> Array:

@@ -8,8 +8,8 @@ import numpy as np
 import pytest
 
 from glazecalc.jobs.learn_kiln import judge_wear
-from glazecalc.jobs.place import HAZARD_CAUTIONS, STANDING_CAUTIONS, place_reasons
 from glazecalc.jobs.reach import judge_reach
+from glazecalc.jobs.room import HAZARD_CAUTIONS, STANDING_CAUTIONS, place_reasons
 from glazecalc.values.answers import Answer, Basis, Estimate
 from glazecalc.values.cones import Cone
 from glazecalc.values.inputs import Kiln, Room

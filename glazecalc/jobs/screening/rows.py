@@ -17,15 +17,14 @@ from numpy.typing import NDArray
 from glazecalc.chemistry.composition import compose, material_table, moles_from_weight_percent
 from glazecalc.chemistry.oxides import OXIDES
 from glazecalc.jobs.materials import Pantry, very_close
-from glazecalc.values.answers import Problem, ProblemsError, error, remark
+from glazecalc.values.answers import Problem, ProblemsError, error, remark, stop_at_errors
 from glazecalc.values.arrays import Array
 from glazecalc.values.oxides import INDEX, find_oxide, suggest_oxide
 
 if TYPE_CHECKING:
-    import pandas as pd
-
-if TYPE_CHECKING:
     from _csv import Reader
+
+    import pandas as pd
 
 CHUNK_ROWS: Final = 50_000
 CHUNK_CELLS: Final = 5_000_000
@@ -294,8 +293,7 @@ def meaning_of(table: TableRows, basis: ScreenBasis, shelf: Pantry, file: str) -
             continue
         others.append(name)
         problems += _unused(name, table.cells(name), basis, shelf, file, is_id=len(others) == 1)
-    if any(p.is_error for p in problems):
-        raise ProblemsError(problems)
+    stop_at_errors(problems)
     if not amounts:
         what = "a material" if basis == "recipe" else "an oxide such as SiO2"
         raise ProblemsError(
