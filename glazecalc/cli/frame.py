@@ -15,6 +15,7 @@ from enum import IntEnum
 from typing import TYPE_CHECKING, Any, Final, NoReturn, TextIO, TypeVar
 
 import typer
+from typer.core import TyperArgument, TyperCommand
 
 from glazecalc.values.answers import Answer, Problem, ProblemsError, error
 
@@ -66,6 +67,22 @@ def command(name: str, *typed: str, more: str = "") -> Callable[[Function], Func
         return function
 
     return known
+
+
+class NamedCommand(TyperCommand):
+    """A command whose help names each argument by its metavar alone, whatever a version of typer puts around it."""
+
+    def __init__(self, *given: Any, **named: Any) -> None:
+        super().__init__(*given, **named)
+        for argument in self._arguments():
+            setattr(argument, "display_type_rich", lambda ctx: None)  # noqa: B010
+
+    def collect_usage_pieces(self, ctx: Any) -> list[str]:
+        """What follows the name of the command in its line of usage."""
+        return ["[OPTIONS]", *(str(a.metavar) for a in self._arguments())]
+
+    def _arguments(self) -> list[TyperArgument]:
+        return [p for p in self.params if isinstance(p, TyperArgument)]
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from glazecalc.cli.frame import Told, command, examples, finish, refuse
+from glazecalc.cli.frame import NamedCommand, Told, command, examples, finish, refuse
 from glazecalc.cli.options import BodyOption, Chosen, ConeOption, JsonOption, KilnOption, StudioOption, UnitsOption
 
 if TYPE_CHECKING:
@@ -87,7 +87,9 @@ record = typer.Typer(
     ).rstrip("\n"),
 )  # fmt: skip
 
-NoteOption = Annotated[str | None, typer.Option("--note", help='Anything else; with --id, "" clears it.')]
+NoteOption = Annotated[
+    str | None, typer.Option("--note", metavar="WORDS", help='Anything else; with --id, "" clears it.')
+]
 DateOption = Annotated[str | None, typer.Option("--date", metavar="DATE", help="Such as 2026-03-31. [default: today]")]
 IdOption = Annotated[
     str | None, typer.Option("--id", metavar="MARK", help="Correct or complete this entry; the old form is kept.")
@@ -115,6 +117,7 @@ def _leave(recorded: Recorded, as_json: bool) -> None:
 
 @record.command(
     "tile",
+    cls=NamedCommand,
     epilog=examples(
         "record tile",
         'shoal-clear --body "Harbour stoneware" --cone 6 --result sound --after "boil and\n  freeze x3"',
@@ -125,12 +128,14 @@ def tile(
     recipe: RecipeOrNone = None,
     glaze: GlazeOption = "",
     body: BodyOption = None,
-    lot: Annotated[str | None, typer.Option("--lot", help="Lot or bag of the clay.")] = None,
+    lot: Annotated[str | None, typer.Option("--lot", metavar="LOT", help="Lot or bag of the clay.")] = None,
     firing: Annotated[str | None, typer.Option("--firing", metavar="ID", help="The firing it was in: F3.")] = None,
     cone: ConeOption = None,
-    bend: Annotated[str | None, typer.Option("--bend", help="How far the witness cone bent, in your words.")] = None,
+    bend: Annotated[
+        str | None, typer.Option("--bend", metavar="WORDS", help="How far the witness cone bent, in your words.")
+    ] = None,
     thickness: Annotated[str | None, typer.Option("--thickness", metavar="0.3mm", help="Of the fired coat.")] = None,
-    coats: Annotated[int | None, typer.Option("--coats", help="Number of coats.")] = None,
+    coats: Annotated[int | None, typer.Option("--coats", metavar="N", help="Number of coats.")] = None,
     result: Annotated[
         list[str] | None,
         typer.Option("--result", metavar="WORD", help=RESULT_HELP),
@@ -138,7 +143,7 @@ def tile(
     after: Annotated[
         str | None, typer.Option("--after", metavar="TIME|TEST", help='Such as "3 days" or "freezer and boil x3".')
     ] = None,
-    place: Annotated[str | None, typer.Option("--place", help="Where it stood in the kiln.")] = None,
+    place: Annotated[str | None, typer.Option("--place", metavar="WORDS", help="Where it stood in the kiln.")] = None,
     photo: Annotated[str | None, typer.Option("--photo", metavar="FILE", help="Path of a picture.")] = None,
     date: DateOption = None,
     note: NoteOption = None,
@@ -160,6 +165,7 @@ def tile(
 
 @record.command(
     "firing",
+    cls=NamedCommand,
     epilog=examples(
         "record firing",
         '--kiln "Shed kiln" --witness 5=down --witness 6=half --hours 7.5 --volts 117',
@@ -189,16 +195,20 @@ def firing(
         str | None,
         typer.Option("--hold", metavar="HOURS", help="Held at the peak: it counts for the cones. 0.5, 0:30 or 30min."),
     ] = None,
-    volts: Annotated[float | None, typer.Option("--volts", help="At the outlet while the kiln is on full.")] = None,
-    amps: Annotated[float | None, typer.Option("--amps", help="Drawn on full.")] = None,
+    volts: Annotated[
+        float | None, typer.Option("--volts", metavar="V", help="At the outlet while the kiln is on full.")
+    ] = None,
+    amps: Annotated[float | None, typer.Option("--amps", metavar="A", help="Drawn on full.")] = None,
     energy: Annotated[
         float | None, typer.Option("--energy", metavar="KWH", help="From a meter; only checked against the plate.")
     ] = None,
     load: Annotated[str | None, typer.Option("--load", metavar="4kg", help="Ware in the kiln.")] = None,
-    on_elements: Annotated[int | None, typer.Option("--on-elements", help="Firings these elements had before.")] = None,
+    on_elements: Annotated[
+        int | None, typer.Option("--on-elements", metavar="N", help="Firings these elements had before.")
+    ] = None,
     stalled: Annotated[bool, typer.Option("--stalled", help="It did not get to the cone.")] = False,
     schedule: Annotated[
-        str | None, typer.Option("--schedule", help="Its segments, or the name of the program.")
+        str | None, typer.Option("--schedule", metavar="WORDS", help="Its segments, or the name of the program.")
     ] = None,
     date: DateOption = None,
     note: NoteOption = None,
@@ -221,6 +231,7 @@ def firing(
 
 @record.command(
     "batch",
+    cls=NamedCommand,
     epilog=examples(
         "record batch",
         "shoal-clear --dry 500g --sg 1.47",
@@ -232,12 +243,14 @@ def batch(
     glaze: GlazeOption = "",
     dry: Annotated[str | None, typer.Option("--dry", metavar="500g", help="Dry weight of the batch.")] = None,
     water: Annotated[str | None, typer.Option("--water", metavar="400g", help="Water it was mixed with.")] = None,
-    gravity: Annotated[float | None, typer.Option("--sg", help="Specific gravity of the slurry.")] = None,
+    gravity: Annotated[float | None, typer.Option("--sg", metavar="SG", help="Specific gravity of the slurry.")] = None,
     weighed: Annotated[
         list[str] | None, typer.Option("--weighed", metavar="MATERIAL=GRAMS", help="What the scale showed for a line.")
     ] = None,
     lots: Annotated[list[str] | None, typer.Option("--lot", metavar="MATERIAL=BAG", help="Lot of a material.")] = None,
-    container: Annotated[str | None, typer.Option("--container", help="Bucket or jar it is in.")] = None,
+    container: Annotated[
+        str | None, typer.Option("--container", metavar="NAME", help="Bucket or jar it is in.")
+    ] = None,
     date: DateOption = None,
     note: NoteOption = None,
     id_: IdOption = None,
@@ -257,7 +270,9 @@ def batch(
 
 
 @record.command(
-    "reading", epilog=examples("record reading", "F3 --at 2:30=600C", "F3@2:30 --at 2:30=610C", "F3@2:30 --withdraw")
+    "reading",
+    cls=NamedCommand,
+    epilog=examples("record reading", "F3 --at 2:30=600C", "F3@2:30 --at 2:30=610C", "F3@2:30 --withdraw"),
 )
 def reading(
     meant: Annotated[str, typer.Argument(metavar="FIRING[@TIME]", help="The firing, F3, or one reading, F3@2:30.")],

@@ -13,7 +13,7 @@ from typing import Annotated, Any, Final
 
 import typer
 
-from glazecalc.cli.frame import COMMANDS, ExitCode, document, fail, print_json
+from glazecalc.cli.frame import COMMANDS, ExitCode, NamedCommand, document, fail, print_json
 from glazecalc.cli.options import spread
 from glazecalc.values.answers import Problem, ProblemsError, error
 
@@ -81,7 +81,7 @@ def program(asked: Collection[str] = tuple(IN_SHORT)) -> typer.Typer:
             app.add_typer(import_module("glazecalc.cli.journal").record, name=name, short_help=IN_SHORT[name])
         else:
             function, beneath = COMMANDS[name]
-            app.command(name, epilog=beneath, short_help=IN_SHORT[name])(spread(function))
+            app.command(name, cls=NamedCommand, epilog=beneath, short_help=IN_SHORT[name])(spread(function))
     return app
 
 

@@ -175,7 +175,9 @@ def open_(
     phone: Annotated[
         bool, typer.Option("--phone", help="Let one phone on your own network in, by a key that works once.")
     ] = False,
-    port: Annotated[int, typer.Option("--port", metavar="N", help="Port to use. [default: a free one]")] = 0,
+    port: Annotated[
+        int, typer.Option("--port", metavar="N", help="Port to use. [default: a free one]", show_default=False)
+    ] = 0,
     browser: Annotated[bool, typer.Option("--browser/--no-browser", help="Open the browser.")] = True,
     studio: StudioOption = None,
     as_json: Annotated[

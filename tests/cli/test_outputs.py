@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import re
 import shutil
 from collections.abc import Callable
 from pathlib import Path
@@ -10,6 +11,7 @@ from pathlib import Path
 import pytest
 
 from glazecalc import __version__
+from glazecalc.cli.main import IN_SHORT
 from tests.cli.conftest import DEMO, Ran
 
 Run = Callable[..., Ran]
@@ -166,3 +168,14 @@ def test_a_damaged_journal_is_said_and_what_can_be_read_is_saved(run: Run, tmp_p
     (tmp_path / "new").mkdir()
     assert run("journal", "--import", tmp_path / "saved.csv", "--studio", tmp_path / "new").code == 0
     assert "second" in run("journal", "--studio", tmp_path / "new").out
+
+
+NAMED = [[name] for name in IN_SHORT] + [["record", kind] for kind in ("tile", "firing", "batch", "reading")]
+
+
+@pytest.mark.parametrize("words", NAMED, ids=" ".join)
+def test_help_names_arguments_as_they_are_typed(run: Run, words: list[str]) -> None:
+    """No type of Python's beside a name, no brace around it and no default said twice: a potter reads this."""
+    told = run(*words, "--help").out
+    assert told.startswith("Usage: ") and "{" not in told.split("\n\n")[0]
+    assert not re.search(r"<(list\[)?(str|int|float|path)\b|\[default: [^]]*\]\s+\[default", told)
