@@ -145,3 +145,60 @@ def test_light_commands_stay_light(command: str, journal: bool, studio_with_a_jo
     assert code == "0", found.stderr
     assert loaded == "[]"
     assert ("learned" in found.stdout) is (journal and command == "check")
+
+
+TOLD = {
+    "sentence", "sentences", "message", "messages", "reasons", "notes", "steps", "next_steps", "cautions", "caveats",
+    "remarks", "warnings", "marks", "differences", "because", "shown", "why", "stage", "to_bucket", "hint", "way_out",
+}  # fmt: skip
+"""Fields of results and tables that hold finished sentences: they are shown, never read again."""
+READS = {
+    "startswith", "endswith", "removeprefix", "removesuffix", "replace", "split", "rsplit", "partition", "rpartition",
+    "find", "index", "casefold", "lower",
+}  # fmt: skip
+
+
+def _told(node: ast.AST, names: set[str]) -> bool:
+    """Whether an expression is such a field, or a name that runs over one."""
+    return (isinstance(node, ast.Attribute) and node.attr in TOLD) or (isinstance(node, ast.Name) and node.id in names)
+
+
+def sentences_read(tree: ast.AST) -> Iterator[int]:
+    """Lines where a finished sentence is searched, cut or changed."""
+    for scope in (n for n in ast.walk(tree) if isinstance(n, ast.FunctionDef | ast.GeneratorExp | ast.ListComp)):
+        loops = [n for n in ast.walk(scope) if isinstance(n, ast.For | ast.comprehension)]
+        names = {n.target.id for n in loops if isinstance(n.target, ast.Name) and _told(n.iter, set())}
+        for node in ast.walk(scope):
+            if isinstance(node, ast.Call) and isinstance(node.func, ast.Attribute):
+                cut = node.func.attr in READS and _told(node.func.value, names)
+                by_pattern = any(_told(a, names) for a in node.args) and (
+                    isinstance(node.func.value, ast.Name)
+                    and (node.func.value.id == "re" or node.func.value.id.isupper())
+                )
+                if cut or by_pattern:
+                    yield node.lineno
+            elif (
+                isinstance(node, ast.Compare)
+                and isinstance(node.ops[0], ast.In | ast.NotIn)
+                and isinstance(node.left, ast.Constant | ast.JoinedStr)
+                and _told(node.comparators[0], names)
+            ):
+                yield node.lineno
+
+
+def test_no_finished_sentence_is_read_again() -> None:
+    found = {(p.relative_to(PACKAGE).as_posix(), n) for p in FILES for n in sentences_read(ast.parse(p.read_text()))}
+    assert not found
+
+
+@pytest.mark.parametrize(
+    "code",
+    [
+        "def f(v): return v.message.startswith('Do not')",
+        "def f(e): return [c for c in e.caveats if c.startswith('mean')]",
+        "def f(m): return 'soluble' in m.notes",
+        "def f(s): return re.sub('a', 'b', s.sentence)",
+    ],
+)
+def test_a_sentence_read_again_is_found(code: str) -> None:
+    assert list(sentences_read(ast.parse(code)))

@@ -14,10 +14,10 @@ from glazecalc.jobs.materials import Pantry
 from glazecalc.models.additive import additive_expansion, additive_models
 from glazecalc.models.expansion import contributions, expansion_slopes
 from glazecalc.models.prediction import estimate_row
-from glazecalc.values.answers import Estimate, Problem, ProblemsError, did_you_mean, error
+from glazecalc.values.answers import Problem, ProblemsError, did_you_mean, error
 from glazecalc.values.inputs import Recipe
 from glazecalc.values.oxides import INDEX
-from glazecalc.values.results.formula import Explanation, FormulaResult
+from glazecalc.values.results.formula import Explanation, FormulaResult, PublishedExpansion
 
 BASES = ("unity", "mole", "weight")
 _PUSH_WORTH_SAYING: Final = 0.05
@@ -73,9 +73,12 @@ def describe(
     return tuple(results), tuple(problems)
 
 
-def second_opinions(mole_fractions: Array) -> tuple[Estimate, ...]:
+def second_opinions(mole_fractions: Array) -> tuple[PublishedExpansion, ...]:
     """The expansion of one composition by each published additive set, with its measured error as interval."""
-    return tuple(estimate_row(additive_expansion(key, mole_fractions)) for key in additive_models())
+    return tuple(
+        PublishedExpansion(estimate_row(additive_expansion(key, mole_fractions)), model.from_degC, model.to_degC)
+        for key, model in additive_models().items()
+    )
 
 
 def _unknown(what: str, value: str, choices: Sequence[str]) -> Problem | None:

@@ -363,18 +363,12 @@ def _unusual_amount(recipe: Recipe, line: RecipeLine, material: Material) -> lis
     percent = 100 * line.amount / recipe.base_total
     low, high = material.usual_low, material.usual_high
     beyond = FAR_BEYOND_COLOUR if material.family in ("colourant", "opacifier") else FAR_BEYOND
+    told, at = f"{line.material} at {percent:.3g} % of the base is", ("check the decimal point", recipe.file, line.line)
     if high is not None and percent > high * beyond:
-        side = f"more than is usual ({high:g} % at most)"
-    elif low is not None and percent < low / FAR_BEYOND:
-        side = f"less than is usual ({low:g} % at least)"
-    else:
-        return []
-    return [
-        remark(
-            "unusual-amount", f"{line.material} at {percent:.3g} % of the base is {side}", "check the decimal point",
-            recipe.file, line.line,
-        )
-    ]  # fmt: skip
+        return [remark("unusual-amount", f"{told} more than is usual ({high:g} % at most)", *at)]
+    if low is not None and percent < low / FAR_BEYOND:
+        return [remark("unusual-small-amount", f"{told} less than is usual ({low:g} % at least)", *at)]
+    return []
 
 
 def table_of(lines: Sequence[ResolvedLine]) -> MaterialTable:

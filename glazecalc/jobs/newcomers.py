@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import Final, Literal
+from typing import Final
 
 import numpy as np
 
@@ -23,23 +23,14 @@ def newcomers(materials: Sequence[Material], before: Array, after: Array) -> tup
     return (*(line for line in lines if line != DRY_POWDER), *((DRY_POWDER,) if DRY_POWDER in lines else ()))
 
 
-def solubility(material: Material) -> Literal["soluble", "partly", "no"]:
-    """Whether a material dissolves in the glaze water, as the notes of its row say."""
-    notes = material.notes.casefold()
-    if "dissolves in the slip" in notes or "dissolves in water" in notes:
-        return "soluble"
-    return "partly" if "slightly soluble" in notes or "partly soluble" in notes else "no"
-
-
 def material_warnings(material: Material) -> list[str]:
     """Warnings about one material coming into a recipe."""
     warnings = []
-    how = solubility(material)
-    if how == "soluble":
+    if material.solubility == "soluble":
         warnings.append(
             f"{material.name} dissolves in the glaze water: it moves as the coat dries and upsets the slip."
         )
-    if how == "partly":
+    if material.solubility == "partly":
         warnings.append(f"{material.name} is partly soluble: a slip that stands for weeks may thicken or set.")
     known = tuple(h for h in material.hazards if h not in EVERYDAY_DUST)
     warnings += [

@@ -16,7 +16,7 @@ from glazecalc.jobs.character import character_cost
 from glazecalc.jobs.check import check
 from glazecalc.jobs.formula import compose_recipe, formula_of
 from glazecalc.jobs.materials import Pantry, coarse, poisonous
-from glazecalc.jobs.newcomers import EVERYDAY_DUST, newcomers, solubility
+from glazecalc.jobs.newcomers import EVERYDAY_DUST, newcomers
 from glazecalc.jobs.palette import Wishes
 from glazecalc.jobs.setup import Setup
 from glazecalc.jobs.sparse import Mix, fewest_materials
@@ -145,13 +145,11 @@ def _known(shelf: Pantry, name: str, option: str, problems: list[Problem]) -> Ma
 
 def dislike(material: Material) -> float:
     """How much a material is avoided, counted in materials: what dissolves in the slip, poisons, or melts slowly."""
-    notes = material.notes.casefold()
     toxic = bool(set(material.hazards) - EVERYDAY_DUST)
-    slow = "dissolves slowly" in notes or material.family in ("alumina", "refractory")
     return (
-        {"soluble": 2.5, "partly": 0.3, "no": 0.0}[solubility(material)]
+        {"soluble": 2.5, "partly": 0.3, "no": 0.0}[material.solubility]
         + 0.6 * toxic
-        + 1.2 * slow
+        + 1.2 * material.slow_melting
         - 0.3 * material.plastic
     )
 

@@ -41,7 +41,6 @@ KEPT_FREE: Final = 0.7
 PLAIN_ENOUGH: Final = 0.15
 """A swap with all else as it was is offered if no oxide is off by more [mol in the formula], or nothing is better."""
 _SLIP: Final = 1e-7
-_OFF: Final = "an oxide off by up to"
 
 
 @dataclass(frozen=True, slots=True)
@@ -229,9 +228,11 @@ def _option(job: _Job, kind: Kind, palette: Palette, found: Swapped) -> Option:
     after = check(recipe, job.shelf, job.setup)
     came = np.flatnonzero((amounts > 0) & (palette.start <= 0))
     besides = tuple(palette.written[i] for i in came if palette.materials[i].name not in job.asked)
+    sentence, nearest = _sentence(palette, kind, amounts, float(np.abs(off).max()), exact, job.asked)
     return Option(
         kind=kind,
-        sentence=_sentence(palette, kind, amounts, float(np.abs(off).max()), exact, job.asked),
+        sentence=sentence,
+        nearest=nearest,
         besides=besides,
         changes=changes_of(palette, amounts),
         recipe=recipe,
@@ -281,18 +282,19 @@ def _shifts(moles: Array, which: Callable[[float, float], bool]) -> tuple[OxideS
     )
 
 
-def _sentence(palette: Palette, kind: Kind, amounts: Array, worst: float, exact: bool, asked: Sequence[str]) -> str:
+def _sentence(
+    palette: Palette, kind: Kind, amounts: Array, worst: float, exact: bool, asked: Sequence[str]
+) -> tuple[str, str]:
+    """What an option does, and the same where it is told that nothing comes nearer."""
     came = [palette.written[i] for i in np.flatnonzero((amounts > 0) & (palette.start <= 0))]
     how = "all else in proportion" if kind is Kind.SWAP else "the other lines balanced to it"
-    kept = (
-        f"every oxide within {max(worst, 0.0005):.3f} of the old formula" if exact
-        else f"{_OFF} {worst:.2f} in the formula"
-    )  # fmt: skip
+    off = f"an oxide off by up to {worst:.2f} in the formula"
+    kept = f"every oxide within {max(worst, 0.0005):.3f} of the old formula" if exact else off
     lead = f"{' and '.join(came) or 'Nothing new'} in its place"
     unused = [name for name in asked if name not in came and not _held_up(palette, amounts, name)]
     if unused:
         lead = f"No use is found for {' or '.join(unused)}; {lead[0].lower() + lead[1:] if not came else lead}"
-    return f"{lead}, {how}: {kept}."
+    return f"{lead}, {how}: {kept}.", f"{lead}, {how}: the nearest there is, {off}."
 
 
 def _held_up(palette: Palette, amounts: Array, name: str) -> bool:
@@ -312,7 +314,7 @@ def _in_order(options: Sequence[Option], coming: Sequence[Material]) -> tuple[Op
     first, *rest = sorted(options, key=place)
     nearer = [o for o in rest if not o.besides and (o.objective or 0.0) < (first.objective or 0.0)]
     if not first.exact and not nearer:
-        first = replace(first, sentence=first.sentence.replace(_OFF, f"the nearest there is, {_OFF}"))
+        first = replace(first, sentence=first.nearest)
     return (first, *rest)
 
 

@@ -129,7 +129,9 @@ def formula_result_json(result: FormulaResult) -> dict[str, Any]:
             for e in result.explanations
         ],
         "explanation_reference": result.explanation_reference,
-        "models": [estimate_json(e) for e in result.models],
+        "models": [
+            estimate_json(m.estimate) | {"from_degC": m.from_degC, "to_degC": m.to_degC} for m in result.models
+        ],
         "cautions": list(result.cautions),
         "sources": list(result.sources),
     }  # fmt: skip

@@ -90,11 +90,16 @@ class Recipe(Given):
         return sum(line.amount for line in self.lines if line.addition)
 
 
+Solubility = Literal["soluble", "partly", "no"]
+"""Whether a material dissolves in the glaze water."""
+
+
 class Material(Given):
     """A raw material: an oxide analysis (weight %, with loss on ignition) or a mineral formula.
 
     ``kind`` says how the figures were obtained: ``ideal`` (a pure mineral), ``certified``, ``published``, ``typical``
-    or ``supplier`` (a sheet the user entered).
+    or ``supplier`` (a sheet the user entered). ``solubility`` is in the glaze water, ``slow_melting`` that the
+    melt takes long to dissolve it.
     """
 
     name: str = Field(min_length=1, max_length=200)
@@ -108,6 +113,8 @@ class Material(Given):
     hazards: tuple[str, ...] = ()
     family: str = ""
     plastic: bool = False
+    solubility: Solubility = "no"
+    slow_melting: bool = False
     usual_low: NotNegative | None = None
     usual_high: NotNegative | None = None
     volatile: tuple[str, ...] = ()

@@ -11,7 +11,7 @@ import pytest
 from glazecalc.files.studio import read_studio
 from glazecalc.jobs.adjust import starting_points
 from glazecalc.jobs.aimed_cone import cone_within_reach, fired_at
-from glazecalc.jobs.newcomers import material_warnings, solubility
+from glazecalc.jobs.newcomers import material_warnings
 from glazecalc.jobs.re_solve import best_mix
 from glazecalc.jobs.setup import Evidence, setup_for
 from glazecalc.jobs.stocked import USUAL_SHELF, shelf_of
@@ -101,5 +101,5 @@ def test_what_dissolves_in_the_slip_is_known(name: str, how: str) -> None:
     """Common practice, no source: borax and soda ash dissolve, lithium carbonate a little, silica and clay do not."""
     material = shelf().find(name)
     assert material is not None
-    assert solubility(material) == how
+    assert material.solubility == how
     assert any("dissolves" in w for w in material_warnings(material)) == (how == "soluble")

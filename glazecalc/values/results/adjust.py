@@ -97,7 +97,8 @@ class Option:
     ``to_bucket`` says what to stir into a batch already mixed, where that is possible. ``came_along`` and
     ``not_matched`` list oxides of a swap (unity terms) that had no part in the old formula or are off by more than
     the tolerance. ``steps`` are those of the hand method where it applies. ``besides`` names what
-    came in to a swap from the shelf though it was not asked for.
+    came in to a swap from the shelf though it was not asked for; ``nearest`` is the sentence of
+    an option that nothing comes nearer than.
     """
 
     kind: Kind
@@ -117,6 +118,7 @@ class Option:
     clay_percent: float | None = None
     objective: float | None = None
     besides: tuple[str, ...] = ()
+    nearest: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -205,11 +207,13 @@ class Compared:
 
 @dataclass(frozen=True, slots=True)
 class Comparison:
-    """Recipes side by side; ``differences`` are the ones that matter, in words, ``cautions`` what
+    """Recipes side by side; ``differences`` are the ones that matter, in words, ``told_apart``
+    those without what each oxide does, ``cautions`` what
     harms in any of the glazes."""
 
     entries: tuple[Compared, ...]
     materials: tuple[tuple[str, tuple[float | None, ...]], ...]
     oxides: tuple[tuple[str, tuple[float | None, ...]], ...]
     differences: tuple[str, ...]
+    told_apart: tuple[str, ...]
     cautions: tuple[str, ...] = ()
