@@ -16,7 +16,6 @@ _SLANTED: Final = re.compile(r"(?<![\w*])\*(?=[^\s*])([^*]{1,300}?)(?<=[^\s*])\*
 _LONE_STARS: Final = re.compile(r"\*{2,}")
 _TITLE: Final = re.compile(r"^\s{0,3}#{1,6}\s+(\S.{0,200}?)\s*#*\s*$")
 _TABLE_RULE: Final = re.compile(r"^[\s|]*:?-{2,}[-:|\s]*$", re.MULTILINE)
-_BARE_RULE: Final = re.compile(r"^\s*-{2,}\s*$")
 _APPROXIMATE: Final = re.compile(
     r"(?<![\w.])(?:~|\N{ALMOST EQUAL TO}|\bca\.|\bapprox\.?|\babout|\baround)\s*(?=\d)", re.IGNORECASE
 )

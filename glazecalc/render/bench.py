@@ -15,7 +15,7 @@ from glazecalc.render.page import css, figures_of, filled
 from glazecalc.render.text.changes import card_text, estimate_rows
 from glazecalc.render.text.journal import after_words, glaze_name, recipe_words, summary
 from glazecalc.render.text.journal_acts import act_words
-from glazecalc.render.text.kiln import both, clock
+from glazecalc.render.text.kiln import both
 from glazecalc.render.text.learn import learned_sentence
 from glazecalc.render.words import at_the_scale, rounded
 from glazecalc.values.answers import percent_words
@@ -26,6 +26,7 @@ from glazecalc.values.results.check import CheckResult
 from glazecalc.values.results.learn import Lesson
 from glazecalc.values.results.page import Page
 from glazecalc.values.results.pictures import Picture
+from glazecalc.values.units import clock
 
 _COMMAND = re.compile(r"[:,]\s*(?:add (?:a \[\[|--).*?|glazecalc .*?)(?=\.?$)", re.DOTALL)
 _OPTION = re.compile(r"\s?\([^()]{0,300}--[a-z][^()]{0,300}\)|\s{1,3}with --[a-z-]+")

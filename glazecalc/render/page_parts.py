@@ -7,7 +7,7 @@ from typing import Final
 from glazecalc.render.json import chance_cell, told
 from glazecalc.render.text.check import RULE_WORDS
 from glazecalc.render.text.formula import ROLE_TITLES, estimate_line
-from glazecalc.render.text.kiln import both, clock, hours_words, rate_words, retold, span
+from glazecalc.render.text.kiln import both, hours_words, rate_words, retold, span
 from glazecalc.render.words import (
     amount,
     estimate_name,
@@ -25,7 +25,7 @@ from glazecalc.values.results.firing import FiringReport
 from glazecalc.values.results.page import Page
 from glazecalc.values.results.tiles import TilesResult
 from glazecalc.values.results.weigh import WeighResult
-from glazecalc.values.units import convert
+from glazecalc.values.units import clock, convert
 
 Row = tuple[str, ...]
 

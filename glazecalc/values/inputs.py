@@ -52,6 +52,7 @@ def usual_mm(low: float, high: float = 3000.0) -> Usual:
 
 _VOLTS: Final = Usual(dimension="potential", unit="V")
 _AMPS: Final = Usual(dimension="current", unit="A")
+_WATTS: Final = Usual(dimension="power", unit="W")
 _ACROSS: Final = Keys(("diameter_mm", "diameter"))
 _PHASE: Final = Also({"single": 1, "single-phase": 1, "three": 3, "three-phase": 3})
 
@@ -284,7 +285,7 @@ class Kiln(Given):
     name: str = Field(min_length=1, max_length=200)
     volts: Annotated[float, Field(ge=50, le=700), _VOLTS] | None = None
     amps: Annotated[float, Field(gt=0, le=400), _AMPS] | None = None
-    watts: Annotated[float, Field(gt=0, le=200_000), Keys(("kW", "power"))] | None = None
+    watts: Annotated[float, Field(gt=0, le=200_000), _WATTS, Keys(("kW", "power"))] | None = None
     phase: Annotated[Literal[1, 3], _PHASE] = 1
     plug: str | None = None
     cone: Annotated[Cone | None, Keys(("rated_cone", "max_cone"))] = None

@@ -5,11 +5,12 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from typing import Final
 
-from glazecalc.render.text.kiln import both, clock, difference, hours_words, rate_words, retold
+from glazecalc.render.text.kiln import both, difference, hours_words, rate_words, retold
 from glazecalc.render.words import estimate_parts, heading, labelled, paragraph, table
 from glazecalc.values.answers import Answer, Estimate, Verdict, percent_words
 from glazecalc.values.inputs import UnitChoice
 from glazecalc.values.results.firing import KEEP_CHANCE, FiringReport, Segment
+from glazecalc.values.units import clock
 
 Paint = Callable[[str, Answer], str]
 

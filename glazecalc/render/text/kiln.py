@@ -147,16 +147,6 @@ def hours_words(hours: float) -> str:
     return f"{whole} h" if whole else f"{minutes} min"
 
 
-def clock(hours: float) -> str:
-    """Hours since switching on as a clock shows them.
-
-    >>> clock(9.25)
-    '9:15'
-    """
-    whole, minutes = divmod(round(hours * 60), 60)
-    return f"{whole}:{minutes:02d}"
-
-
 Paint = Callable[[str, Answer], str]
 
 WORDS = {
