@@ -16,11 +16,11 @@ from glazecalc.files.card import read_recipe, read_recipe_text
 from glazecalc.files.materials import built_in_materials
 from glazecalc.files.studio import read_studio
 from glazecalc.jobs import requests
+from glazecalc.jobs.asking import start_studio
 from glazecalc.jobs.bench import Bench
 from glazecalc.jobs.describe import describe
 from glazecalc.jobs.materials import Pantry, pantry
 from glazecalc.jobs.setup import Setup
-from glazecalc.jobs.start import start_studio
 from glazecalc.values.answers import Answer, Basis, Estimate, Problem, ProblemsError, Severity, Verdict
 from glazecalc.values.cones import Cone
 from glazecalc.values.inputs import Body, Circuit, Kiln, Limits, Material, Recipe, RecipeLine, Studio
@@ -44,7 +44,7 @@ from glazecalc.values.results.tiles import TilesResult
 from glazecalc.values.results.weigh import WeighResult
 
 if TYPE_CHECKING:
-    from glazecalc.jobs.screening.frame import Frame
+    from glazecalc.jobs.screening.estimates import Frame
 
 R = TypeVar("R", TileRecord, FiringRecord, BatchRecord)
 T = TypeVar("T")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import inspect
 import io
 import json
 from pathlib import Path
@@ -9,11 +10,10 @@ from pathlib import Path
 import pytest
 
 from glazecalc import api
-from glazecalc.cli.main import main
-from glazecalc.render import json as render
-from glazecalc.render.text.first import first_json
-from glazecalc.render.text.kiln import kiln_learned_json
-from glazecalc.render.text.learn import clay_json, lesson_json
+from glazecalc.cli.frame import COMMANDS
+from glazecalc.cli.main import main, program
+from glazecalc.cli.options import spread
+from glazecalc.render.json import for_json
 from glazecalc.values.data import data_root
 
 STUDIO = api.open_studio(data_root() / "recipes")
@@ -77,33 +77,54 @@ def told(capsys: pytest.CaptureFixture[str], *words: str) -> dict[str, object]:
 
 DEMO = data_root() / "recipes"
 JOBS = {
-    "check": (lambda: render.check_json(api.check(card("brine-crackle"), STUDIO, cone="5")),
+    "check": (lambda: api.check(card("brine-crackle"), STUDIO, cone="5"),
               ["check", str(DEMO / "brine-crackle.txt"), "--cone", "5"]),
-    "formula": (lambda: render.formula_result_json(api.formula(card("lagoon-blue"), STUDIO)),
+    "formula": (lambda: api.formula(card("lagoon-blue"), STUDIO),
                 ["formula", str(DEMO / "lagoon-blue.txt")]),
-    "weigh": (lambda: render.weigh_json(api.weigh(card("shoal-clear"), STUDIO, 300.0)),
+    "weigh": (lambda: api.weigh(card("shoal-clear"), STUDIO, 300.0),
               ["weigh", str(DEMO / "shoal-clear.txt"), "--dry", "300g"]),
-    "tiles": (lambda: render.tiles_json(api.tiles([card("shoal-clear"), card("brine-crackle")], STUDIO)),
+    "tiles": (lambda: api.tiles([card("shoal-clear"), card("brine-crackle")], STUDIO),
               ["tiles", str(DEMO / "shoal-clear.txt"), str(DEMO / "brine-crackle.txt"), "--plan", "line"]),
-    "adjust": (lambda: render.adjust_json(api.adjust(card("old-pier"), STUDIO)), ["adjust", str(DEMO / "old-pier.txt")]),
-    "swap": (lambda: render.swap_json(api.swap(card("shoal-clear"), STUDIO, "Potash feldspar", ["Soda feldspar"])),
+    "adjust": (lambda: api.adjust(card("old-pier"), STUDIO), ["adjust", str(DEMO / "old-pier.txt")]),
+    "swap": (lambda: api.swap(card("shoal-clear"), STUDIO, "Potash feldspar", ["Soda feldspar"]),
              ["swap", str(DEMO / "shoal-clear.txt"), "Potash feldspar", "Soda feldspar"]),
-    "compare": (lambda: render.comparison_json(api.compare([card("shoal-clear"), card("old-pier")], STUDIO)),
+    "compare": (lambda: api.compare([card("shoal-clear"), card("old-pier")], STUDIO),
                 ["compare", str(DEMO / "shoal-clear.txt"), str(DEMO / "old-pier.txt")]),
-    "first": (lambda: first_json(api.first(STUDIO, cone="5")), ["first", "--cone", "5"]),
-    "kiln": (lambda: render.kiln_json(api.kiln(STUDIO, cone="6")), ["kiln", "--cone", "6"]),
-    "firing": (lambda: render.firing_json(api.firing(STUDIO, cone="6", kind="bisque")),
+    "first": (lambda: api.first(STUDIO, cone="5"), ["first", "--cone", "5"]),
+    "kiln": (lambda: api.kiln(STUDIO, cone="6"), ["kiln", "--cone", "6"]),
+    "firing": (lambda: api.firing(STUDIO, cone="6", kind="bisque"),
                ["firing", "--cone", "6", "--kind", "bisque"]),
-    "body": (lambda: clay_json(api.body(STUDIO, fired_mm=100.0)), ["body", "--fired", "100mm"]),
-    "learn": (lambda: lesson_json(api.learn_body(STUDIO)), ["learn"]),
-    "learn --kiln": (lambda: kiln_learned_json(api.learn_kiln(STUDIO, "Shed kiln")), ["learn", "--kiln", "Shed kiln"]),
+    "body": (lambda: api.body(STUDIO, fired_mm=100.0), ["body", "--fired", "100mm"]),
+    "learn": (lambda: api.learn_body(STUDIO), ["learn"]),
+    "learn --kiln": (lambda: api.learn_kiln(STUDIO, "Shed kiln"), ["learn", "--kiln", "Shed kiln"]),
 }  # fmt: skip
 
 
 @pytest.mark.parametrize("job", JOBS)
 def test_a_library_call_answers_as_the_command_does(job: str, capsys: pytest.CaptureFixture[str]) -> None:
     call, words = JOBS[job]
-    assert json.loads(json.dumps(call())) == told(capsys, *words)
+    assert json.loads(json.dumps(for_json(call()))) == told(capsys, *words)
+
+
+WAYS = {
+    "check": api.check, "formula": api.formula, "weigh": api.weigh, "tiles": api.tiles, "adjust": api.adjust,
+    "swap": api.swap, "compare": api.compare, "first": api.first, "kiln": api.kiln, "firing": api.firing,
+    "body": api.body, "learn": api.learn_body, "screen": api.screen,
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("command", WAYS)
+def test_what_the_library_takes_is_what_the_command_takes(command: str) -> None:
+    """By the same names, but for the unit that a bare number has in its name, and what usually is asked for."""
+    program()
+    typed = inspect.signature(spread(COMMANDS[command][0])).parameters
+    taken = inspect.signature(WAYS[command]).parameters
+    for name, parameter in taken.items():
+        bare = name.removesuffix("_g").removesuffix("_mm").removesuffix("_h")
+        other = {"recipe": "recipes", "name": "body", "target": "out"}.get(bare, bare)
+        assert {bare, other} & set(typed), f"{command} has no {name}"
+        if bare == name and isinstance(parameter.default, str | bool) and name != "plan":
+            assert typed[name].default == parameter.default, name
 
 
 def test_a_table_is_estimated_as_by_the_command(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:

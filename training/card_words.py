@@ -30,8 +30,8 @@ CARDS: Final[tuple[Card, ...]] = (
             "range is not on record."
         ),
         limits=(
-            "Crystals and undissolved grains: a matte or an opacified glaze is not a clean glass. Two "
-            "of the test papers show how far off that can be: one on transparent low-boron glazes lies "
+            "Crystals that grow in a matte, quartz left undissolved. Two of the test papers show how far off "
+            "a melt can be: one on transparent low-boron glazes lies "
             "about 1.3 below the model as a whole, one on melted feldspars about 1 above. Lead, "
             "fluorine, bismuth: not fitted. Colourants and tin, antimony, cerium oxides: left out, with "
             "a wider interval. The interval as glass is for a clean laboratory glass; as glaze, for one "

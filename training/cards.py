@@ -6,7 +6,11 @@ import json
 from pathlib import Path
 from typing import Any, Final
 
+import numpy as np
+
 from glazecalc.models.domain import FITTED, coefficients
+from glazecalc.models.filler import stiffened
+from glazecalc.models.firing import FORMERS_MOST
 from glazecalc.render.words import signed
 from training import held_out, report
 from training.card_sections import MORE, paragraph, table
@@ -100,6 +104,8 @@ def firing_text(found: dict[str, Any]) -> str:
     firing, cones = found["firing"], found["cones"]
     of = firing["found"]
     gaps = ", ".join(f"cone {name} {gap:+.0f}" for name, gap in cones["gaps_K"].items())
+    most = float(stiffened(np.asarray(firing["crystals"] * FORMERS_MOST)))
+    kinds = [(name, str(of), str(inside)) for name, (of, inside) in firing["range"]["by_surface"].items()]
     levels = [(k, f"{v:.2f}") for k, v in sorted(firing["levels"].items(), key=lambda pair: pair[1])]
     parts = [
         "# Where a glaze matures",
@@ -110,17 +116,24 @@ def firing_text(found: dict[str, Any]) -> str:
         ),
         "## Form",
         paragraph(
-            f"A glaze levels where its melt is more fluid than log10 viscosity {firing['stiff_end']:.2f} (Pa.s) at the",
-            f"peak, and begins to run below {firing['fluid_end']:.2f}. Each end is doubted by {firing['doubt']:.2f}",
-            "(one standard deviation), beside the viscosity model's own interval. A coat of feldspar alone, which has",
-            f"no grains to dissolve, may be stiffer by {firing['feldspathic']:.2f}; in between it goes by how much of",
-            "the glaze is feldspar and whether its only flux is alkali. No glaze levels below the cool end of the",
-            "interval of its liquidus. A melt that crystals hold may be more fluid by",
-            f"{firing['crystals']:.1f} for each mole fraction of lime, magnesia, strontia, baryta, lithia and twice",
-            "iron oxide and phosphate above 0.15 (to 0.35): mattes and iron and lithia glazes. Grains of zircon and",
-            "tin oxide stiffen the melt as a suspension is stiffened. Zinc glazes",
-            "made to grow large crystals are meant to run. A cone stands for its temperature at 60 degC/h. A state is",
-            "said when its probability is 65 % or more, else the answer is cannot_say.",
+            f"A glaze levels where its melt is more fluid than log10 viscosity {firing['stiff_end']:.2f} (Pa.s) at",
+            f"the peak, and begins to run below {firing['fluid_end']:.2f}. Each end is doubted by",
+            f"{firing['doubt']:.2f} (one standard deviation), beside the viscosity model's own interval. A coat of",
+            f"feldspar alone, which has no grains to dissolve, may be stiffer by {firing['feldspathic']:.2f}; in",
+            "between it goes by how much of the glaze is feldspar and whether its only flux is alkali. No glaze",
+            "levels below the cool end of the interval of its liquidus by more than was found of sound glazes",
+            f"({firing['below_liquidus']:.0f} K). Mattes, iron and lithia glazes have a window of their own: what",
+            "runs is melt and crystals together. Each mole fraction of lime, magnesia, strontia, baryta, lithia and",
+            "twice iron oxide and phosphate above 0.15 (to 0.35) is taken to bind a volume share of",
+            f"{firing['crystals']:.2f} in crystals (wollastonite and diopside hold 2 moles of oxides for each of",
+            "lime or magnesia, anorthite 4), the number with which sound glazes rich and poor in them are as stiff;",
+            "a suspension is stiffened by (1 - share / 0.6)^-2.5 (Roscoe 1952). So the richest melt may be",
+            f"{most:.1f} more fluid. A matte need not level, so its stiff end goes by the melt alone. That crystals",
+            "hold nothing above the warm end of the liquidus was tried: one more judged glaze fell out of its",
+            "range, and a lithia matte at the cone potters fire it to. Grains of zircon and tin oxide stiffen the",
+            "melt by the same law at both ends. Zinc glazes made to grow large crystals are meant to run. A cone",
+            "stands for its temperature at 60 degC/h. A state is said when its probability is 65 % or more, else",
+            "the answer is cannot_say.",
         ),
         "## Data",
         paragraph(
@@ -133,6 +146,7 @@ def firing_text(found: dict[str, Any]) -> str:
             "without the glaze and those of the same base. Rows memory-* are customary compositions from memory; the",
             "others were read in their sources, named in the file.",
         ),
+        table(("sound, by surface as composition makes it", "glazes", "cone in the range, left out"), *kinds),
         table(("glaze", "log10 viscosity at peak"), *levels),
         "## Check",
         paragraph(
@@ -142,9 +156,12 @@ def firing_text(found: dict[str, Any]) -> str:
         ),
         "## What it does not know",
         paragraph(
-            "Mattes are meant not to level and may be sound while stiffer. Crystals and undissolved quartz stiffen a",
-            "melt; thick coats run sooner; a hold does the work of a higher peak. Few runny glazes are on record: the",
-            "fluid end rests on ash, lithia and lime glazes judged well melted. A tile tells more.",
+            "Mattes are meant not to level and may be sound while stiffer. How many crystals are there at the peak,",
+            "and how many come later; undissolved quartz, which stiffens a melt and takes silica out of it: raw",
+            "glazes of lime and feldspar with much quartz need more than their viscosity says. Six glazes found",
+            "stiff count for little: with them the likeliest boundary lies no lower. Thick coats run sooner; a hold",
+            "does the work of a higher peak. Few runny glazes are on record: the fluid end rests on ash, lithia and",
+            "lime glazes judged well melted. A tile tells more.",
         ),
     ]
     return signed("\n\n".join(parts) + "\n")

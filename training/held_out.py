@@ -17,7 +17,7 @@ from typing import Final
 import numpy as np
 
 from glazecalc.models.domain import FITTED
-from glazecalc.models.expansion import expansion
+from glazecalc.models.expansion import melted_expansion
 from glazecalc.models.prediction import Practice, Prediction
 from glazecalc.models.surface import liquidus_temperature, youngs_modulus
 from glazecalc.models.viscosity import glass_transition, temperature_at
@@ -91,7 +91,7 @@ def _temperature_at_three(x: Array, *, practice: Practice = "glaze") -> Predicti
 
 
 MODELS: Final[dict[str, Callable[..., Prediction]]] = {
-    "expansion": expansion,
+    "expansion": melted_expansion,
     "transition": glass_transition,
     "modulus": youngs_modulus,
     "liquidus": liquidus_temperature,

@@ -148,13 +148,13 @@ def figures_set(values: Mapping[str, float]) -> Iterator[None]:
         _set(kept)
 
 
-def moved(row: coat.Figure, value: float) -> coat.Figure:
+def moved(row: coat.CoatFigure, value: float) -> coat.CoatFigure:
     """The row with another middle and ends at the same ratios."""
     ratio = value / row.value
     return row._replace(value=value, low=row.low * ratio, high=row.high * ratio)
 
 
-def _set(rows: Mapping[str, coat.Figure]) -> None:
+def _set(rows: Mapping[str, coat.CoatFigure]) -> None:
     coat.figures().update(rows)
     coat.lognormal_nodes.cache_clear()
 

@@ -12,6 +12,7 @@ import numpy as np
 from glazecalc.models.domain import coefficients
 from training import held_out
 from training.cones import cone_gaps
+from training.grains import grains_scores
 from training.held_out import Score, score
 from training.joins import joins_scores
 from training.speed import rows_per_second
@@ -36,6 +37,7 @@ def results() -> dict[str, Any]:
         "cones": {"log_viscosity": level, "gaps_K": {name: round(gap, 1) for name, gap in gaps.items()}},
         "joins": joins_scores(),
         "firing": coefficients("firing"),
+        "grains": grains_scores(),
         "standards": standards_summary(),
     }
 

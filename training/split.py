@@ -19,7 +19,7 @@ from training.data import Array, Glasses, Mask
 
 LAST_FITTED_YEAR: Final = 2009
 FOLDS: Final = 10
-_PAPERS: Final = Path(__file__).parent / "glaze_papers.csv"
+PAPERS: Final = Path(__file__).parent / "glaze_papers.csv"
 _AT: Final = {symbol: i for i, symbol in enumerate(FITTED)}
 
 
@@ -33,7 +33,7 @@ class GlazePapers:
 
 def glaze_papers() -> GlazePapers:
     """The list of records of glaze and enamel papers, with their use."""
-    with _PAPERS.open(encoding="utf-8", newline="") as stream:
+    with PAPERS.open(encoding="utf-8", newline="") as stream:
         rows = list(csv.DictReader(stream))
     return GlazePapers(
         calibrate=frozenset(row["sciglass_id"] for row in rows if row["use"] == "calibrate"),

@@ -15,8 +15,10 @@ from typing import Any, Final
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy.optimize import brentq
 
 from glazecalc.models.cones import temperature_degC
+from glazecalc.models.filler import stiffened
 from glazecalc.models.firing import crystal_formers, feldspathic
 from glazecalc.models.surface import liquidus_temperature
 from glazecalc.models.viscosity import log_viscosity_on, viscosity_curves
@@ -29,6 +31,8 @@ JUDGED: Final = Path(__file__).parent / "practice_outcomes.csv"
 RATE_DEGC_PER_H: Final = 60.0
 BEYOND: Final = 0.05
 """Share of sound glazes beyond each end."""
+_MOST_CRYSTALS: Final = 2.6
+"""Volume share for each mole fraction of formers at which the richest melts no longer flow."""
 _FELDSPAR: Final = 0.5
 """Least of :func:`feldspathic` of the glazes that tell how much stiffer feldspar may be."""
 
@@ -67,8 +71,8 @@ class Fired:
     """Glazes at their peaks, each (n,).
 
     ``level`` is the log10 viscosity there and ``sigma`` its deviation by the model; ``sound``, ``stiff`` and ``fluid``
-    are the chances of each; ``feldspar`` and ``formers`` are those of the model; ``above`` is the cool end of the
-    liquidus less the peak [K]; glazes of one base are one ``group``.
+    are the chances of each; ``feldspar`` and ``formers`` are those of the model, ``white`` how much grains stiffen it;
+    ``above`` is the cool end of the liquidus less the peak [K]; glazes of one base are one ``group``.
     """
 
     ids: tuple[str, ...]
@@ -79,6 +83,7 @@ class Fired:
     fluid: Array
     feldspar: Array
     formers: Array
+    white: Array
     above: Array
     group: NDArray[np.intp]
 
@@ -99,7 +104,7 @@ def fired() -> Fired:
     data = (
         found.value, found.sigma, np.concatenate([result == "sound", matures]),
         np.concatenate([result == "stiff", none]), np.concatenate([result == "fluid", none]),
-        feldspathic(both), crystal_formers(both), above, np.unique(groups, return_inverse=True)[1],
+        feldspathic(both), crystal_formers(both), curves.stiffer, above, np.unique(groups, return_inverse=True)[1],
     )  # fmt: skip
     ids = np.array([row["id"] for row in (*rows, *judged)])[known]
     return Fired(tuple(ids.tolist()), *(np.asarray(part)[known] for part in data))
@@ -118,6 +123,18 @@ def _weighted_slope(x: Array, y: Array, weight: Array) -> float:
     return float((away * y).sum() / (away * (x - middle)).sum())
 
 
+def _crystals(formers: Array, level: Array, weight: Array) -> float:
+    """Volume share of crystals, for each mole fraction of their formers, with which melt and crystals of sound glazes
+    together are as stiff whether they have many or none."""
+
+    def tilt(share: float) -> float:
+        return _weighted_slope(formers, level + stiffened(share * formers), weight)
+
+    if tilt(0.0) >= 0.0:
+        return 0.0
+    return float(brentq(tilt, 0.0, _MOST_CRYSTALS)) if tilt(_MOST_CRYSTALS) > 0.0 else _MOST_CRYSTALS
+
+
 def ends(data: Fired, use: Mask) -> dict[str, float]:
     """The window on the glazes that ``use`` marks, rounded as it is kept.
 
@@ -126,8 +143,8 @@ def ends(data: Fired, use: Mask) -> dict[str, float]:
     alone = data.feldspar >= _FELDSPAR
     usual, sound = use & ~alone, np.where(use, data.sound, 0.0)
     stiff = _weighted_quantile(data.level[usual], sound[usual], 1.0 - BEYOND)
-    crystals = -_weighted_slope(data.formers[usual], data.level[usual], sound[usual])
-    held = data.level + crystals * data.formers
+    crystals = round(_crystals(data.formers[usual], data.level[usual], sound[usual]), 2)
+    held = data.level + stiffened(crystals * data.formers)
     fluid = _weighted_quantile(held[use], sound[use], BEYOND)
     rich = use & alone & (data.sound > 0.5)
     more = (data.level[rich] - stiff) / data.feldspar[rich]
@@ -140,12 +157,14 @@ def ends(data: Fired, use: Mask) -> dict[str, float]:
         "doubt": round(0.5 * (middle[1] - middle[0]), 2),
         "feldspathic": round(feldspar, 2),
         "below_liquidus": round(below, 0),
-        "crystals": round(crystals, 2),
+        "crystals": crystals,
     }
 
 
-def coverage(data: Fired) -> dict[str, float]:
+def coverage(data: Fired) -> dict[str, Any]:
     """Share of the sound glazes whose cone lies between the ends, fitted with and without their own group.
+
+    ``by_surface`` counts them, and those inside without their own group, by surface.
 
     Sound are those found sound or judged at least 60 % likely to be well melted.
     """
@@ -160,13 +179,33 @@ def coverage(data: Fired) -> dict[str, float]:
         "glazes": int(sound.sum()),
         "inside": round(float(inside[sound].mean()), 3),
         "inside_left_out": round(float(outside[sound].mean()), 3),
+        "by_surface": {
+            name: [int((sound & kind).sum()), int((outside & sound & kind).sum())]
+            for name, kind in surfaces(data).items()
+        },
+    }
+
+
+_MATTE: Final = 0.05
+"""Crystal formers from which a glaze counts to those that crystals make matte or dark [mole fraction above 0.15]."""
+
+
+def surfaces(data: Fired) -> dict[str, Mask]:
+    """The glazes by what their composition makes of their surface; every glaze is in one of them."""
+    feldspar, white = data.feldspar >= _FELDSPAR, data.white > 0.0
+    matte = (data.formers >= _MATTE) & ~white & ~feldspar
+    return {
+        "feldspar nearly alone": feldspar,
+        "white with zircon or tin": white & ~feldspar,
+        "matte, iron, ash or lithia": matte,
+        "other, mostly glossy": ~(feldspar | white | matte),
     }
 
 
 def _between(data: Fired, found: dict[str, float]) -> Mask:
     stiff = found["stiff_end"] + found["feldspathic"] * data.feldspar
     melted = data.above <= found["below_liquidus"]
-    fluid = found["fluid_end"] - found["crystals"] * data.formers
+    fluid = found["fluid_end"] - stiffened(found["crystals"] * data.formers)
     return np.asarray((data.level <= stiff) & (data.level >= fluid) & melted)
 
 

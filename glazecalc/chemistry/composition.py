@@ -174,6 +174,17 @@ def unity(moles: Array, convention: Convention) -> Array:
     return np.divide(moles, total, out=np.full_like(moles, np.nan, dtype=float), where=total > 0)
 
 
+def flux_sum(moles: Array) -> float:
+    """What one composition (k,) is divided by for its unity formula [mol]: its fluxes, or all of it without any."""
+    flux = float(moles @ CONVENTIONS["customary"].mask)
+    return flux if flux > 0 else max(float(moles.sum()), 1e-30)
+
+
+def per_flux(moles: Array) -> Array:
+    """The unity formula of one composition (k,), of nil and of one without fluxes too."""
+    return np.asarray(moles / flux_sum(moles))
+
+
 def unity_sd(moles: Array, moles_sd: Array, convention: Convention) -> Array:
     """Standard deviation of the unity formula by first-order propagation of independent oxide errors.
 

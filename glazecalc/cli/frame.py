@@ -1,7 +1,6 @@
-"""What every command shares: its common options, how a result leaves, how a failure is said.
+"""What every command shares: how it is known, what it opens, how a result leaves, how a failure is said.
 
-A command file defines ``register(app)``. Inside the command it imports what it needs, does the job through
-``read``, ``work`` and ``show``, and ends with :func:`finish`.
+A command stands under :func:`command`. Inside, it imports what it needs, does its job and ends with :func:`finish`.
 """
 
 from __future__ import annotations
@@ -13,12 +12,15 @@ import sys
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from enum import IntEnum
-from pathlib import Path
-from typing import Annotated, Any, Final, NoReturn, TextIO
+from typing import TYPE_CHECKING, Any, Final, NoReturn, TextIO, TypeVar
 
 import typer
 
 from glazecalc.values.answers import Answer, Problem, ProblemsError, error
+
+if TYPE_CHECKING:
+    from glazecalc.cli.options import Usual
+    from glazecalc.jobs.bench import Bench
 
 # Exit codes: a script can tell `does not fit` from `could not run`.
 
@@ -43,96 +45,57 @@ def exit_code(answer: Answer | None) -> ExitCode:
     return ExitCode.DONE
 
 
-JsonOption = Annotated[bool, typer.Option("--json", help="Print one JSON document and nothing else on stdout.")]
-StrictOption = Annotated[bool, typer.Option("--strict", help="Treat every note as an error.")]
-FullOption = Annotated[
-    bool, typer.Option("--full", help="Tell everything: the formula, and how each figure was found.")
-]
-ForceOption = Annotated[bool, typer.Option("--force", help="Replace a file that is already there.")]
+# The commands of the files that were imported, each with what stands beneath its help.
+
+Function = TypeVar("Function", bound=Callable[..., None])
+Choice = TypeVar("Choice", bound=str)
+COMMANDS: Final[dict[str, tuple[Callable[..., None], str]]] = {}
 
 
-def _complete(kind: str) -> Any:
-    def complete(ctx: typer.Context, incomplete: str) -> list[str]:
-
-        return names(kind, ctx.params, incomplete)
-
-    return complete
+def examples(name: str, *typed: str, more: str = "") -> str:
+    """What stands beneath a command's help: what may be ``typed`` after its name, and ``more``."""
+    shown = (f"  glazecalc {name} {words}".rstrip() for words in typed)
+    return "\n\n".join(("Examples:", *shown, *filter(None, [more]))) + "\n"
 
 
-StudioOption = Annotated[
-    Path | None,
-    typer.Option(
-        "--studio", metavar="DIR", help="Folder with studio.toml and materials.csv. [default: beside the card]"
-    ),
-]
-UnitsOption = Annotated[
-    str | None,
-    typer.Option("--units", metavar="metric|us", help="Read results in metric or US units. [default: the studio's]"),
-]
-BodyOption = Annotated[
-    str | None,
-    typer.Option("--body", "-b", metavar="NAME", help="Clay of the studio.", autocompletion=_complete("body")),
-]
-KilnOption = Annotated[
-    str | None,
-    typer.Option("--kiln", "-k", metavar="NAME", help="Kiln of the studio.", autocompletion=_complete("kiln")),
-]
-CircuitOption = Annotated[
-    str | None,
-    typer.Option(
-        "--circuit", metavar="NAME", help="Circuit the kiln is plugged into.", autocompletion=_complete("circuit")
-    ),
-]
-ConeOption = Annotated[
-    str | None, typer.Option("--cone", "-c", metavar="CONE", help="Cone to fire to, such as 06 or 6.")
-]
-RecipesArgument = Annotated[
-    list[str],
-    typer.Argument(
-        metavar="RECIPE...",
-        help="Recipe cards: file paths, names of cards in the studio, or - for stdin.",
-        autocompletion=_complete("recipe"),
-    ),
-]
-RecipeArgument = Annotated[
-    str,
-    typer.Argument(
-        metavar="RECIPE", help="Recipe card: a file path, the name of a card in the studio, or - for stdin.",
-        autocompletion=_complete("recipe"),
-    ),
-]  # fmt: skip
+def command(name: str, *typed: str, more: str = "") -> Callable[[Function], Function]:
+    """Make a function the command of that name, with its examples."""
+
+    def known(function: Function) -> Function:
+        COMMANDS[name] = (function, examples(name, *typed, more=more))
+        return function
+
+    return known
 
 
 @dataclass(frozen=True, slots=True)
-class Outcome:
-    """What a command has to say: its JSON results, its text for people, and what was found on the way.
+class Told:
+    """What a command has to say: its results (for JSON), its text for people, and what was found on the way.
 
     ``answer`` is None for a job that judges nothing.
     """
 
     command: str
-    results: Sequence[dict[str, Any]]
+    results: Sequence[object]
     text: str
     answer: Answer | None = None
     problems: Sequence[Problem] = ()
 
 
-def document(
-    command: str, answer: str, results: Sequence[dict[str, Any]], problems: Sequence[Problem]
-) -> dict[str, Any]:
+def document(command: str, answer: str, results: Sequence[object], problems: Sequence[Problem]) -> dict[str, Any]:
     """The JSON document of the contract."""
-    from glazecalc.render.json import problem_json
+    from glazecalc.render.json import for_json
 
     return {
         "schema": 1,
         "command": command,
         "answer": answer,
-        "results": list(results),
-        "problems": [problem_json(p) for p in problems],
+        "results": for_json(results),
+        "problems": for_json(problems),
     }
 
 
-def finish(outcome: Outcome, as_json: bool) -> NoReturn:
+def finish(outcome: Told, as_json: bool) -> NoReturn:
     """Print a result and leave with its exit code."""
     if as_json:
         answer = outcome.answer.value if outcome.answer else "done"
@@ -143,6 +106,31 @@ def finish(outcome: Outcome, as_json: bool) -> NoReturn:
         tell_problems(outcome.problems)
         write(sys.stdout, signed(outcome.text.rstrip("\n")) + "\n")
     raise typer.Exit(exit_code(outcome.answer))
+
+
+def opened(recipes: Sequence[str], usual: Usual, named: Sequence[str] | None, needs_studio: bool = True) -> Bench:
+    """The studio and the cards; at a terminal, words that nothing bears are asked about."""
+    from glazecalc.jobs.aliases import answers_to, names_to_ask
+    from glazecalc.jobs.bench import open_bench
+
+    said = tuple(named or ())
+    bench = open_bench(recipes, usual.studio, usual.strict, usual.units, needs_studio, said)
+    if usual.as_json or "-" in recipes or not at_terminal():
+        return bench
+    asked = names_to_ask(bench.recipes, bench.pantry)
+    answers = tuple(answers_to(asked, bench.pantry, typer.echo, _typed)) if asked else ()
+    if not answers:
+        return bench
+    return open_bench(recipes, usual.studio, usual.strict, usual.units, needs_studio, (*said, *answers))
+
+
+def at_terminal() -> bool:
+    """Whether somebody is there to be asked."""
+    return all(stream is not None and stream.isatty() for stream in (sys.stdin, sys.stdout))
+
+
+def _typed() -> str:
+    return str(typer.prompt(">", default="", show_default=False, prompt_suffix=" "))
 
 
 def stop_on_errors(problems: Sequence[Problem], strict: bool = False) -> None:
@@ -202,6 +190,19 @@ def wants_colour(stream: TextIO | None) -> bool:
     )
 
 
+def refuse(code: str, message: str, hint: str = "", file: str | None = None) -> NoReturn:
+    """Stop a command that cannot do what was asked. Raises ProblemsError."""
+    raise ProblemsError([error(code, message, hint, file)])
+
+
+def one_of(option: str, value: str, choices: Sequence[Choice]) -> Choice:
+    """The one of the choices that an option names. Raises ProblemsError if it is none."""
+    found = next((choice for choice in choices if choice == value), None)
+    if found is None:
+        refuse(option.lstrip("-"), f"{option} {value!r} is not known", f"choose one of: {', '.join(choices)}")
+    return found
+
+
 def as_errors(problems: Sequence[Problem]) -> list[Problem]:
     """The problems, each an error."""
     return [error(p.code, p.message, p.hint, p.file, p.line) for p in problems]
@@ -223,50 +224,12 @@ def fail(command: str, problems: Sequence[Problem], as_json: bool, code: ExitCod
 _CODES: Final = {Answer.FITS: "32", Answer.DOES_NOT_FIT: "31", Answer.CANNOT_SAY: "33"}
 
 
-def painter(colour: bool) -> Callable[[str, Answer], str]:
-    """A function that colours a text by its answer, or leaves it as it is."""
+def painter(stream: TextIO | None) -> Callable[[str, Answer], str]:
+    """A function that colours a text by its answer, or leaves it as it is where the stream wants no colour."""
+    colour = wants_colour(stream)
 
     def paint(text: str, answer: Answer) -> str:
         code = _CODES.get(answer)
         return f"\033[{code}m{text}\033[0m" if colour and code else text
 
     return paint
-
-
-# Shell completion that knows the studio: its cards, bodies, kilns, circuits and materials.
-
-
-def names(kind: str, parameters: dict[str, Any], incomplete: str) -> list[str]:
-    """Names of that kind that begin with what was typed; never an error, never a word on stderr."""
-    try:
-        typed = incomplete.casefold()
-        return [n for n in _names(kind, parameters) if n.casefold().startswith(typed) and _plain_word(n)]
-    except Exception:
-        return []
-
-
-def _plain_word(name: str) -> bool:
-    """Whether a shell can take a name as it is: letters, digits, spaces and a few signs. What a studio.toml of
-    strange origin calls a thing must not be run by the completion of a shell."""
-    return all(c.isalnum() or c in " -_.,+/" for c in name)
-
-
-def _names(kind: str, parameters: dict[str, Any]) -> list[str]:
-    from glazecalc.files.materials import built_in_materials
-    from glazecalc.files.studio import read_studio
-    from glazecalc.jobs.bench import card_names, studio_folder
-    from glazecalc.values.inputs import Body, Circuit, Kiln, Room
-
-    typed = parameters.get("recipes") or parameters.get("recipe") or ()
-    cards = [typed] if isinstance(typed, str) else list(typed)
-    option = parameters.get("studio")
-    folder = studio_folder(cards, Path(option) if option else None)
-    if kind == "recipe":
-        return [*card_names(folder), *sorted(str(p) for p in Path().glob("*.txt") if folder != Path())]
-    studio, _ = read_studio(folder)
-    if kind == "material":
-        return [m.name for m in (*studio.materials, *built_in_materials())]
-    things: dict[str, Sequence[Body | Kiln | Circuit | Room]] = {
-        "body": studio.bodies, "kiln": studio.kilns, "circuit": studio.circuits, "room": studio.rooms,
-    }  # fmt: skip
-    return [thing.name for thing in things[kind]]

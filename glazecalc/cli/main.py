@@ -1,4 +1,4 @@
-"""The command: registers every command family, and turns every ending into a message and an exit code."""
+"""The command: the table of commands, and every ending turned into a message and an exit code."""
 
 from __future__ import annotations
 
@@ -7,12 +7,99 @@ import errno
 import gc
 import os
 import sys
-from collections.abc import Sequence
-from typing import Any
+from collections.abc import Collection, Sequence
+from importlib import import_module
+from typing import Annotated, Any, Final
 
-from glazecalc.cli.commands import asked_families, needs_numpy, program
-from glazecalc.cli.frame import ExitCode, document, fail, print_json
+import typer
+
+from glazecalc.cli.frame import COMMANDS, ExitCode, document, fail, print_json
+from glazecalc.cli.options import spread
 from glazecalc.values.answers import Problem, ProblemsError, error
+
+IN_SHORT: Final = {
+    "check": "Does it fit the clay, melt, and does the kiln get there?",
+    "formula": "What is in the fired glaze.",
+    "weigh": "A batch sheet for your scale, with water.",
+    "tiles": "Test tiles: weights, labels, what each should do.",
+    "adjust": "The smallest change that fits and melts.",
+    "swap": "Replace a material, keep the formula.",
+    "compare": "Recipes side by side.",
+    "start": "Make a studio folder to edit.",
+    "first": "A glaze to begin with on your clay, in your kiln.",
+    "materials": "List, show or add raw materials.",
+    "report": "A page to print and hang above the bench.",
+    "labels": "Labels for buckets, jars and tiles.",
+    "journal": "List what was recorded; save or restore it.",
+    "record": "Write down a tile, a firing or a batch.",
+    "learn": "What tiles say of the clay, firings of the kiln.",
+    "body": "What is known of a clay.",
+    "kiln": "May it be plugged in there, and how hot does it get?",
+    "firing": "A schedule, and which cone bends when.",
+    "screen": "Estimates for a whole table.",
+    "open": "All of it in a page in your browser.",
+}
+FILES: Final = {
+    "recipes": ("check", "formula", "compare"), "weigh": ("weigh",), "tiles": ("tiles",),
+    "changes": ("adjust", "swap"), "studio": ("start", "first", "open"), "materials": ("materials", "body"),
+    "report": ("report", "labels"), "journal": ("journal", "record", "learn"), "kiln": ("kiln", "firing"),
+    "screen": ("screen",),
+}  # fmt: skip
+"""Which file holds which commands."""
+NEVER_CALCULATE: Final = frozenset({"start", "journal", "record"})
+"""The commands that do without numpy."""
+
+
+def asked_commands(words: Sequence[str]) -> tuple[str, ...]:
+    """The command a command line names, or all where it names none of them."""
+    word = next((w for w in words if not w.startswith("-")), "")
+    return (word,) if word in IN_SHORT else tuple(IN_SHORT)
+
+
+def needs_numpy(words: Sequence[str]) -> bool:
+    """Whether a command line runs a command that calculates, rather than asking for help or naming none."""
+    asked = asked_commands(words)
+    return len(asked) == 1 and asked[0] not in NEVER_CALCULATE and not {"-h", "--help"} & set(words)
+
+
+def program(asked: Collection[str] = tuple(IN_SHORT)) -> typer.Typer:
+    """The program with these commands; building one of them takes a twentieth of the time of all."""
+    app = typer.Typer(
+        name="glazecalc",
+        help="Will this glaze fit my clay and melt in my kiln, and how do I weigh it?",
+        epilog="Begin with: glazecalc start my-studio",
+        no_args_is_help=True,
+        rich_markup_mode=None,
+        pretty_exceptions_enable=False,
+        context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100},
+    )
+    app.callback()(_root)
+    for file in (file for file, held in FILES.items() if not set(held).isdisjoint(asked)):
+        import_module(f"glazecalc.cli.{file}")
+    for name in (name for name in IN_SHORT if name in asked):
+        if name == "record":
+            app.add_typer(import_module("glazecalc.cli.journal").record, name=name, short_help=IN_SHORT[name])
+        else:
+            function, beneath = COMMANDS[name]
+            app.command(name, epilog=beneath, short_help=IN_SHORT[name])(spread(function))
+    return app
+
+
+def _version(asked: bool) -> None:
+    if asked:
+        from glazecalc import __version__
+
+        typer.echo(f"glazecalc {__version__}")
+        raise typer.Exit
+
+
+def _root(
+    version: Annotated[
+        bool, typer.Option("--version", callback=_version, is_eager=True, help="Print the version and stop.")
+    ] = False,
+) -> None:
+    pass
+
 
 REPORT_TO = "please report it, with the command you typed, to the place you got glazecalc from"
 
@@ -67,7 +154,7 @@ def main(arguments: Sequence[str]) -> int:
     if as_json and "--version" in words and not command:
         return _version_as_json()
     try:
-        return int(program(asked_families(words))(args=words, standalone_mode=False) or ExitCode.DONE)
+        return int(program(asked_commands(words))(args=words, standalone_mode=False) or ExitCode.DONE)
     except ProblemsError as stop:
         return fail(command, stop.problems, as_json)
     except (KeyboardInterrupt, EOFError):

@@ -1,33 +1,28 @@
-"""``materials``: list, show, add and check raw materials."""
+"""``materials`` and ``body``: raw materials, the studio's own and its stock, and clays; each change can be undone."""
 
 from __future__ import annotations
 
+import re
+from collections.abc import Sequence
 from pathlib import Path
 from typing import Annotated
 
 import typer
 
-from glazecalc.cli.frame import ForceOption, JsonOption, Outcome, StudioOption, UnitsOption, finish
-
-EPILOG = """Examples:
-
-  glazecalc materials "nepheline syenite"
-
-  glazecalc materials frit
-
-  glazecalc materials --add delivery-sheet.csv --studio my-studio
-
-  glazecalc materials --stock "Silica=3.2kg" --studio my-studio
-
-  glazecalc materials --alias "old spar=Potash feldspar" --studio my-studio
-"""
+from glazecalc.cli.frame import Told, command, finish, refuse, stop_on_errors
+from glazecalc.cli.options import ConeOption, ForceOption, JsonOption, StudioOption, UnitsOption
+from glazecalc.values.answers import Problem, remark
+from glazecalc.values.names import fold
 
 
-def register(app: typer.Typer) -> None:
-    """Add the command to ``app``."""
-    app.command("materials", epilog=EPILOG)(materials)
-
-
+@command(
+    "materials",
+    '"nepheline syenite"',
+    "frit",
+    "--add delivery-sheet.csv --studio my-studio",
+    '--stock "Silica=3.2kg" --studio my-studio',
+    '--alias "old spar=Potash feldspar" --studio my-studio',
+)
 def materials(
     name: Annotated[
         str | None,
@@ -65,45 +60,176 @@ def materials(
     as_json: JsonOption = False,
 ) -> None:
     """List the known raw materials, show one; add, rename or remove your own; write down your stock."""
-    from glazecalc.cli import own_materials as own
     from glazecalc.jobs.bench import open_bench
     from glazecalc.jobs.materials import material_facts, what_to_write
-    from glazecalc.render.text.materials import holding_text, list_text, material_json, material_text
-    from glazecalc.values.answers import ProblemsError, error
+    from glazecalc.render.text.formula import holding_text, list_text, material_text
 
     folder = studio or Path()
     if sum((add is not None, remove is not None, rename is not None, bool(stock), undo)) > 1:
-        raise ProblemsError([error("usage", "one change at a time: --add, --remove, --rename, --stock or --undo", "")])
+        refuse("usage", "one change at a time: --add, --remove, --rename, --stock or --undo", "")
     if add is not None:
-        finish(own.added(add, folder, force), as_json)
+        finish(added(add, folder, force), as_json)
     if remove is not None:
-        finish(own.removed(folder, remove), as_json)
+        finish(removed(folder, remove), as_json)
     if rename is not None:
-        finish(own.renamed(folder, rename), as_json)
+        finish(renamed(folder, rename), as_json)
     if stock:
-        finish(own.stocked(folder, stock), as_json)
+        finish(stocked(folder, stock), as_json)
     if undo:
-        finish(own.undone(folder), as_json)
+        finish(undone(folder), as_json)
     bench = open_bench((), studio, units=units, needs_studio=False, named=alias or ())
     lost = next((p for p in bench.problems if p.code == "alias-not-kept"), None)
     if lost is not None:
-        raise ProblemsError([error("no-studio", "there is no studio to remember it", lost.hint, bench.studio.folder)])
+        refuse("no-studio", "there is no studio to remember it", lost.hint, bench.studio.folder)
     if alias and name is None:
         text = "\n".join(f"{word} means {meant}" for word, meant in bench.studio.aliases)
         rows = [{"alias": word, "material": meant} for word, meant in bench.studio.aliases]
-        finish(Outcome("materials", rows, text, problems=bench.problems), as_json)
+        finish(Told("materials", rows, text, problems=bench.problems), as_json)
     if name is None:
         facts = [material_facts(m) for m in bench.pantry.materials]
-        finish(
-            Outcome("materials", [material_json(f) for f in facts], list_text(facts), problems=bench.problems), as_json
-        )
+        finish(Told("materials", facts, list_text(facts), problems=bench.problems), as_json)
     found = bench.pantry.find(name)
     if found is None:
         held = [material_facts(m) for m in bench.pantry.holding(name)]
         if not held:
             hint = what_to_write(name, bench.pantry)
-            raise ProblemsError([error("unknown-material", f"no material is called {name!r}", hint)])
+            refuse("unknown-material", f"no material is called {name!r}", hint)
         text = holding_text(name, held)
-        finish(Outcome("materials", [material_json(f) for f in held], text, problems=bench.problems), as_json)
+        finish(Told("materials", held, text, problems=bench.problems), as_json)
     fact = material_facts(found)
-    finish(Outcome("materials", [material_json(fact)], material_text(fact), problems=bench.problems), as_json)
+    finish(Told("materials", [fact], material_text(fact), problems=bench.problems), as_json)
+
+
+UNDO = "Undo it with: glazecalc materials --undo"
+
+
+def added(sheet: Path, folder: Path, force: bool) -> Told:
+    """Add every material of a supplier's sheet, all or none. Raises ProblemsError where one cannot be used."""
+    from glazecalc.files.materials import built_in_materials
+    from glazecalc.files.studio import MATERIALS_FILE
+    from glazecalc.files.studio_edit import add_materials
+    from glazecalc.files.supplier_sheet import read_supplier_sheets
+    from glazecalc.jobs.materials import material_facts, with_hazards
+    from glazecalc.render.text.formula import material_text
+
+    read, found = read_supplier_sheets(sheet)
+    problems = list(found)
+    stop_on_errors(problems)
+    materials = []
+    for material in read:
+        guarded, said = with_hazards(material, built_in_materials())
+        materials.append(guarded)
+        problems += said
+    facts = [material_facts(m) for m in materials]
+    problems += add_materials(folder, materials, force)
+    stop_on_errors(problems)
+    text = "\n\n".join((f"Added to {folder / MATERIALS_FILE}. {UNDO}", *map(material_text, facts)))
+    return Told("materials", facts, text, problems=problems)
+
+
+def removed(folder: Path, name: str) -> Told:
+    """Take an own material out. Raises ProblemsError if there is none of that name."""
+    from glazecalc.files.studio_edit import remove_material
+
+    problems = [*remove_material(folder, name), *_still_named(folder, name)]
+    stop_on_errors(problems)
+    return Told("materials", [{"removed": name}], f"Removed {name}. {UNDO}", problems=problems)
+
+
+def renamed(folder: Path, words: str) -> Told:
+    """Rename an own material. Raises ProblemsError if there is none of that name, or the new one is taken."""
+    from glazecalc.files.studio_edit import rename_material
+
+    old, equals, new = (part.strip() for part in words.partition("="))
+    if not (old and equals and new) or len(new) > 200 or new[:1] in "=@+-":
+        refuse("not-a-pair", f"{words[:60]!r} is not OLD=NEW", 'write --rename "Bag 7=Kaolin"')
+    problems = list(rename_material(folder, old, new))
+    stop_on_errors(problems)
+    text = f"{old} is now called {new}; the old name still means it. {UNDO}"
+    return Told("materials", [{"renamed": old, "name": new}], text, problems=problems)
+
+
+def stocked(folder: Path, words: Sequence[str]) -> Told:
+    """Write down what stands on the shelf. Raises ProblemsError for an amount that cannot be."""
+    from glazecalc.files.numbers import read_quantity
+    from glazecalc.files.problems import Findings
+    from glazecalc.files.studio import NOT_WEIGHED_G
+    from glazecalc.files.studio_edit import changed_stock
+
+    found, grams = Findings(None), dict[str, float | None]()
+    for typed in words:
+        name, equals, amount = (part.strip() for part in typed.rpartition("="))
+        if not (name and equals) or name[:1] in "=@+-":
+            found.error("not-a-pair", f"{typed[:60]!r} is not NAME=MASS", 'write --stock "Silica=3.2kg"')
+        elif amount in ("", "?"):
+            grams[name] = NOT_WEIGHED_G if amount else None
+        else:
+            grams[name] = read_quantity(amount, "mass", "g", "--stock", found)
+            if not 0 <= (grams[name] or 0.0) <= 1e9:
+                found.error("out-of-range", f"{amount[:20]!r} cannot stand on a shelf", "write it as 3.2kg")
+    stop_on_errors(found.problems)
+    problems = [*found.problems, *_unknown(folder, [n for n, g in grams.items() if g is not None])]
+    changed_stock(folder, grams)
+    shown = {n: None if g is None or g <= NOT_WEIGHED_G else g for n, g in grams.items()}
+    text = f"Written into {folder / 'stock.csv'}: {', '.join(grams)}. {UNDO}"
+    return Told("materials", [{"stock": shown}], text, problems=problems)
+
+
+def undone(folder: Path) -> Told:
+    """Put the tables back as they were before the last change. Raises ProblemsError where nothing was kept."""
+    from glazecalc.files.studio import MATERIALS_FILE, STOCK_FILE
+    from glazecalc.files.writing import last_kept, put_back
+
+    path = last_kept([folder / MATERIALS_FILE, folder / STOCK_FILE])
+    if path is None or not put_back(path):
+        refuse("nothing-to-undo", "no change of materials.csv or stock.csv is left to undo", "")
+    return Told("materials", [{"put_back": path.name}], f"{path.name} says again what it said before.")
+
+
+def _unknown(folder: Path, names: Sequence[str]) -> list[Problem]:
+    """A remark for every name that no material has."""
+    from glazecalc.jobs.bench import open_bench
+    from glazecalc.jobs.materials import what_to_write
+
+    pantry = open_bench((), folder if (folder / "studio.toml").is_file() else None, needs_studio=False).pantry
+    return [
+        remark("unknown-material", f"no material is called {name!r}", what_to_write(name, pantry))
+        for name in names
+        if pantry.find(name) is None
+    ]
+
+
+def _still_named(folder: Path, name: str) -> list[Problem]:
+    """A remark where cards of the studio still name a material."""
+    from glazecalc.jobs.requests import studio_cards
+
+    cards = [card.name for card in studio_cards(folder) if any(fold(x.material) == fold(name) for x in card.lines)]
+    hint = "name another material on them"
+    return [remark("still-named", f"{name} is still named by: {', '.join(cards[:8])}", hint)] if cards else []
+
+
+@command("body", '"Harbour stoneware"', '"Harbour stoneware" --cone 6 --fired 100mm --json')
+def body(
+    name: Annotated[
+        str | None, typer.Argument(metavar="[BODY]", help="Clay of the studio. [default: the studio's]")
+    ] = None,
+    cone: ConeOption = None,
+    fired: Annotated[
+        str | None, typer.Option("--fired", metavar="100mm", help="Size wanted after firing: how big is it to be wet?")
+    ] = None,
+    studio: StudioOption = None,
+    units: UnitsOption = None,
+    as_json: JsonOption = False,
+) -> None:
+    """Show a clay's expansion, absorption, shrinkage and cone range, and how to find what is not known."""
+    from glazecalc.cli.asked import quantity
+    from glazecalc.jobs import requests
+    from glazecalc.jobs.bench import open_bench
+    from glazecalc.render.text.learn import clay_text
+
+    bench = open_bench((), studio, units=units)
+    report, problems = requests.body(bench, name, cone=cone, fired_mm=quantity(fired, "length", "mm", "--fired"))
+    shown = bench.studio.units
+    inches = fired is not None and re.search(r"[\d\s](?:in|inch|inches|\"|ft|feet|')\.?\s*$", fired) is not None
+    text = clay_text(report, shown.model_copy(update={"length": "in"}) if inches else shown)
+    finish(Told("body", [report], text, problems=[*bench.problems, *problems]), as_json)

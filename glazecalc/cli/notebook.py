@@ -1,4 +1,4 @@
-"""Between the commands and the journal: which entries are meant, and the journal's files."""
+"""Between the commands and the journal: which entries are meant, what ``record`` says, the journal's files."""
 
 from __future__ import annotations
 
@@ -6,22 +6,25 @@ import sys
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
+from typing import TYPE_CHECKING
 
-from glazecalc.cli.frame import Outcome
+from glazecalc.cli.frame import Told, refuse, write
 from glazecalc.files.journal import Journal, number_of
 from glazecalc.files.journal_csv import read_csv, write_csv
 from glazecalc.files.journal_place import journal_exists
 from glazecalc.files.problems import Findings
 from glazecalc.files.tile_words import read_date
-from glazecalc.render.text.journal import entry_json, entry_text, glaze_name, list_text
-from glazecalc.render.text.journal_acts import act_json, acts_text, forms_text, turned_text
-from glazecalc.values.answers import Problem, ProblemsError, did_you_mean, error
+from glazecalc.render.text.journal import acts_text, entry_text, forms_text, glaze_name, list_text, tells, turned_text
+from glazecalc.values.answers import Problem, ProblemsError, did_you_mean
 from glazecalc.values.inputs import UnitChoice
 from glazecalc.values.records import KINDS, Entry, FiringRecord, Kind, TileRecord
 
+if TYPE_CHECKING:
+    from glazecalc.jobs.recording import Recorded, Target
+
 
 @dataclass(frozen=True, slots=True)
-class Wanted:
+class EntriesWanted:
     """What the options of ``journal`` ask for; None is no wish."""
 
     kind: str | None = None
@@ -36,7 +39,7 @@ def open_journal(folder: Path) -> Journal:
     """The journal of a studio folder, to read. Raises ProblemsError if there is none yet."""
     if not journal_exists(folder):
         hint = "begin one with: glazecalc record tile RECIPE --result sound"
-        raise ProblemsError([error("no-journal", f"there is no journal in {folder.resolve()}", hint)])
+        refuse("no-journal", f"there is no journal in {folder.resolve()}", hint)
     return Journal(folder)
 
 
@@ -51,14 +54,15 @@ def kind_named(text: str | None) -> Kind | None:
     """The kind of a ``--kind`` option. Raises ProblemsError if it is none."""
     if text is None:
         return None
-    for kind in KINDS:
-        if text.casefold().rstrip("s") == kind or (kind == "batch" and text.casefold() == "batches"):
-            return kind
-    hint = did_you_mean(text, KINDS) or "choose tile, firing or batch"
-    raise ProblemsError([error("kind", f"--kind {text[:40]!r} is not a kind of entry", hint)])
+    words = text.casefold()
+    found = next((k for k in KINDS if words.rstrip("s") == k or (k == "batch" and words == "batches")), None)
+    if found is None:
+        hint = did_you_mean(text, KINDS) or "choose tile, firing or batch"
+        refuse("kind", f"--kind {text[:40]!r} is not a kind of entry", hint)
+    return found
 
 
-def pick_entries(folder: Path, wanted: Wanted) -> tuple[Entry, ...]:
+def pick_entries(folder: Path, wanted: EntriesWanted) -> tuple[Entry, ...]:
     """The entries as they stand that meet every wish; none where there is no journal yet."""
     found = Findings(None)
     since = "" if wanted.since is None else read_date(wanted.since, found)
@@ -72,7 +76,7 @@ def pick_entries(folder: Path, wanted: Wanted) -> tuple[Entry, ...]:
         return tuple(entry for entry in standing if _meets(entry, wanted, since))
 
 
-def _meets(entry: Entry, wanted: Wanted, since: str) -> bool:
+def _meets(entry: Entry, wanted: EntriesWanted, since: str) -> bool:
     record = entry.record
     if record.date < since:
         return False
@@ -89,13 +93,13 @@ def _meets(entry: Entry, wanted: Wanted, since: str) -> bool:
     return right_body and right_result
 
 
-def listed(entries: Sequence[Entry], wanted: Wanted, folder: Path) -> Outcome:
+def listed(entries: Sequence[Entry], wanted: EntriesWanted, folder: Path) -> Told:
     """A list of the entries that were wanted as a result."""
-    text = list_text(entries, units_of(folder), asked=wanted != Wanted())
-    return Outcome("journal", [{"entries": [entry_json(e) for e in entries]}], text)
+    text = list_text(entries, units_of(folder), asked=wanted != EntriesWanted())
+    return Told("journal", [{"entries": entries}], text)
 
 
-def shown(folder: Path, id_: str, kind: str | None) -> Outcome:
+def shown(folder: Path, id_: str, kind: str | None) -> Told:
     """One entry with its earlier forms. Raises ProblemsError if there is none of that id."""
     kinds = [k for k in KINDS if number_of(k, id_) is not None and kind_named(kind) in (None, k)]
     with open_journal(folder) as journal:
@@ -103,26 +107,26 @@ def shown(folder: Path, id_: str, kind: str | None) -> Outcome:
         known = [e.id for e in journal.current()] if not histories else []
     if not histories:
         hint = did_you_mean(id_.upper(), known) or "list them with: glazecalc journal"
-        raise ProblemsError([error("no-entry", f"there is no entry {id_[:20]!r} in the journal", hint)])
+        refuse("no-entry", f"there is no entry {id_[:20]!r} in the journal", hint)
     rows, units = histories[0][::-1], units_of(folder)
     text = "\n\n".join(part for part in (entry_text(rows[0], units), forms_text(histories[0], units)) if part)
-    return Outcome("journal", [{"entries": [entry_json(e) for e in rows]}], text)
+    return Told("journal", [{"entries": rows}], text)
 
 
-def told_acts(folder: Path) -> Outcome:
+def told_acts(folder: Path) -> Told:
     """What was done to the journal, act by act."""
     with open_journal(folder) as journal:
         acts = journal.acts()
-    return Outcome("journal", [{"acts": [act_json(act) for act in acts]}], acts_text(acts, units_of(folder)))
+    return Told("journal", [{"acts": acts}], acts_text(acts, units_of(folder)))
 
 
-def turned_back(folder: Path, again: bool) -> Outcome:
+def turned_back(folder: Path, again: bool) -> Told:
     """Undo what was written last, or do again what was undone."""
     from glazecalc.jobs.recording import turn_back
 
     with open_journal(folder):
         act, left = turn_back(folder, again)
-    return Outcome("journal", [{"act": act_json(act), "left_to_undo": left}],
+    return Told("journal", [{"act": act, "left_to_undo": left}],
                    turned_text(act, again, left, units_of(folder)))  # fmt: skip
 
 
@@ -130,14 +134,12 @@ def print_csv(entries: Sequence[Entry]) -> None:
     """Entries as CSV on stdout."""
     import io
 
-    from glazecalc.cli.frame import write
-
     table = io.StringIO(newline="")
     write_csv(entries, table)
     write(sys.stdout, table.getvalue().replace("\r\n", "\n"))
 
 
-def export_csv(folder: Path, file: Path, force: bool) -> Outcome:
+def export_csv(folder: Path, file: Path, force: bool) -> Told:
     """Save the whole journal, earlier forms included; of a damaged one, what can be read.
 
     Raises ProblemsError if the file is there or cannot be written.
@@ -151,11 +153,11 @@ def export_csv(folder: Path, file: Path, force: bool) -> Outcome:
     table = StringIO(newline="")
     count = write_csv(entries, table)
     write_file(file, table.getvalue(), force)
-    return Outcome("journal", [{"entries": [entry_json(e) for e in entries], "file": str(file)}],
+    return Told("journal", [{"entries": entries, "file": str(file)}],
                    f"Saved {count} rows of the journal to {file}.", problems=problems)  # fmt: skip
 
 
-def import_csv(folder: Path, file: Path) -> Outcome:
+def import_csv(folder: Path, file: Path) -> Told:
     """Take in a saved journal, all or nothing. Raises ProblemsError if it cannot be read or clashes."""
     from io import StringIO
 
@@ -172,12 +174,12 @@ def import_csv(folder: Path, file: Path) -> Outcome:
     with Journal(folder) as journal:
         added = journal.add_entries(entries)
     text = f"Took in {added} rows; {len(entries) - added} were already there."
-    return Outcome("journal", [{"entries": [entry_json(e) for e in entries], "added": added}], text, problems=odd)
+    return Told("journal", [{"entries": entries, "added": added}], text, problems=odd)
 
 
 def _odd(entries: Sequence[Entry], file: str) -> tuple[Problem, ...]:
     """What `record` would refuse or remark on in the entries as they stand; forms since corrected are history."""
-    from glazecalc.jobs.recorded import record_faults
+    from glazecalc.jobs.recording import record_faults
 
     standing: dict[tuple[Kind, str], Entry] = {}
     for entry in entries:
@@ -189,3 +191,29 @@ def _odd(entries: Sequence[Entry], file: str) -> tuple[Problem, ...]:
         for entry in standing.values() if not entry.withdrawn
         for fault in record_faults(entry.record)
     )  # fmt: skip
+
+
+# What ``record`` says once an entry is in the journal.
+
+
+def written_down(recorded: Recorded) -> Told:
+    """The outcome of a ``record`` command."""
+    target, history = recorded.target, recorded.history
+    entry = history[-1]
+    scratch = f" Scratch {entry.id} into the tile." if target.kind == "tile" and target.id is None else ""
+    shown = entry_text(entry, units_of(target.folder))
+    text = f"{_verb(target, history)}: {target.kind} {entry.id}.{scratch}\n\n{shown}"
+    results = [{"id": entry.id, "kind": target.kind, "entry": entry}]
+    return Told("record", results, text, problems=recorded.problems)
+
+
+def _verb(target: Target, history: Sequence[Entry]) -> str:
+    """What was done; a first result is no correction."""
+    if target.withdraw:
+        return "Taken back" if history[-1].withdrawn else "Reading taken back"
+    if target.restore:
+        return "Brought back" if history[-2].withdrawn else "Reading brought back"
+    if target.id is None:
+        return "Written down"
+    first = tells(history[-1].record) and not any(tells(entry.record) for entry in history[:-1])
+    return "Result written down" if first else "Corrected"

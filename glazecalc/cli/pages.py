@@ -29,6 +29,7 @@ from glazecalc.values.inputs import Recipe
 from glazecalc.values.results.page import Index, IndexEntry, Page
 
 if TYPE_CHECKING:
+    from glazecalc.cli.options import Chosen
     from glazecalc.render.figures.drawing import Figure
     from glazecalc.values.results.tiles import TilesResult
 
@@ -46,10 +47,7 @@ class Order:
     figures: Path | None
     pdf: bool
     dry: str
-    body: str | None
-    kiln: str | None
-    circuit: str | None
-    cone: str | None
+    where: Chosen
     strict: bool
     force: bool
     today: str
@@ -114,7 +112,7 @@ def write_pages(bench: Bench, order: Order) -> Written:
         written.problems += [p for p in page.check.problems if p.code not in requests.SAID]
     things = dict.fromkeys(thing for _, page in made for thing in (page.body, page.kiln, page.circuit))
     shown = [page.check.recipe for _, page in made]
-    written.problems += requests.said_of(bench, shown, (*things, *bench.studio.scales), order.cone)
+    written.problems += requests.said_of(bench, shown, (*things, *bench.studio.scales), order.where.cone)
     if order.every:
         _write_index(bench, order, made, written)
     return written
@@ -123,13 +121,13 @@ def write_pages(bench: Bench, order: Order) -> Written:
 def _page(
     bench: Bench, order: Order, recipe: Recipe, plan: TilesResult | None, journal: Notebook
 ) -> Page:  # fmt: skip
-    setup = requests.setup(bench, recipe, body=order.body, kiln=order.kiln, circuit=order.circuit, cone=order.cone)
+    setup = requests.setup(bench, recipe, **order.where.names())
     wanted = Wanted(dry_g=asked.mass_g(order.dry, "--dry"))
     things = (setup.body, setup.kiln, setup.circuit, *bench.studio.scales)
     page = make_page(
         recipe, bench.pantry, setup, bench.studio, wanted=wanted, today=order.today, plan=plan,
         journal=journal,
-        said=requests.said_of(bench, [recipe], things, order.cone),
+        said=requests.said_of(bench, [recipe], things, order.where.cone),
     )  # fmt: skip
     return page if plan is None else _with_cautions_of_all(page, bench, order)
 
@@ -138,8 +136,7 @@ def _with_cautions_of_all(page: Page, bench: Bench, order: Order) -> Page:
     """The page of a plan with the cautions of every recipe in it, not of the first alone."""
     from glazecalc.jobs.cautions import cautions_of_all
 
-    names = {"body": order.body, "kiln": order.kiln, "circuit": order.circuit, "cone": order.cone}
-    others = [requests.check(bench, r, **names) for r in bench.recipes[1:]]
+    others = [requests.check(bench, r, **order.where.names()) for r in bench.recipes[1:]]
     return replace(page, check=replace(page.check, cautions=cautions_of_all([page.check, *others])))
 
 
@@ -150,9 +147,7 @@ def _tile_plan(bench: Bench, order: Order) -> TilesResult | None:
     from glazecalc.cli.tiles import tile_order
 
     asked_for = tile_order(bench, order.plan, order.size, list(order.add), None, "dry", None, None, None, None, "A")
-    return requests.tiles(
-        bench, bench.recipes, asked_for, body=order.body, kiln=order.kiln, circuit=order.circuit, cone=order.cone
-    )[0]
+    return requests.tiles(bench, bench.recipes, asked_for, **order.where.names())[0]
 
 
 def _every_recipe(bench: Bench, order: Order, written: Written) -> list[Recipe]:

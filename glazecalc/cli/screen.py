@@ -2,36 +2,30 @@
 
 from __future__ import annotations
 
+import sys
 from pathlib import Path
 from typing import Annotated, Any
 
 import typer
 
-from glazecalc.cli.frame import ForceOption, JsonOption, Outcome, StrictOption, StudioOption, UnitsOption, finish
+from glazecalc.cli.frame import Told, command, finish, refuse
+from glazecalc.cli.options import ForceOption, Usual
+from glazecalc.values.answers import ProblemsError, did_you_mean, error
 
-EPILOG = """Examples:
 
-  glazecalc screen glasses.csv -o estimates.csv
-
-  glazecalc screen recipes.csv --basis recipe --as glaze -o estimates.csv
-
-  glazecalc screen glasses.parquet --columns expansion -o expansions.parquet
-
-The first column that holds no amounts is kept as the id. Each estimate has its
+@command(
+    "screen",
+    "glasses.csv -o estimates.csv",
+    "recipes.csv --basis recipe --as glaze -o estimates.csv",
+    "glasses.parquet --columns expansion -o expansions.parquet",
+    more="""The first column that holds no amounts is kept as the id. Each estimate has its
 ends _low and _high, and in NAME_basis whether a model knows such glasses
 (model) or not (extrapolated); the column basis is that of the expansion.
 NAME_interval says what the ends are meant for: a glaze from a kiln, or a clean
 glass, also where --as glaze was asked for and no kiln's figures are known.
 A figure so far outside what a model knows that it says nothing is left empty.
-Names that end in .parquet are read and written as Parquet (needs pyarrow).
-"""
-
-
-def register(app: typer.Typer) -> None:
-    """Add the command to ``app``."""
-    app.command("screen", epilog=EPILOG)(screen)
-
-
+Names that end in .parquet are read and written as Parquet (needs pyarrow).""",
+)
 def screen(
     table: Annotated[
         Path, typer.Argument(metavar="TABLE", help="A row per composition; columns headed by oxides or materials.")
@@ -49,44 +43,38 @@ def screen(
         str | None, typer.Option("--columns", metavar="NAME,NAME", help="Only these estimates. [default: all]")
     ] = None,
     force: ForceOption = False,
-    strict: StrictOption = False,
-    studio: StudioOption = None,
-    units: UnitsOption = None,
-    as_json: JsonOption = False,
+    usual: Usual = Usual(),
 ) -> None:
     """Estimate expansion, viscosity, transition, stiffness and liquidus for many compositions at once."""
-    import sys
-
     from glazecalc.files.writing import free_place
     from glazecalc.jobs.bench import open_bench
     from glazecalc.jobs.screen import BASES, PRACTICES, is_parquet, need_arrow
-    from glazecalc.values.answers import ProblemsError, did_you_mean, error
 
     for what, value, choices in (("basis", basis, BASES), ("as", practice, PRACTICES)):
         if value not in choices:
             hint = did_you_mean(value, choices) or f"choose one of: {', '.join(choices)}"
-            raise ProblemsError([error(what, f"--{what} {value!r} is not known", hint)])
-    if as_json and out is None:
+            refuse(what, f"--{what} {value!r} is not known", hint)
+    if usual.as_json and out is None:
         problem = error("usage", "--json needs --out: stdout holds the JSON document then", "add -o OUT.csv")
         raise ProblemsError([problem])
     if out is not None:
         free_place(out, force)
         if is_parquet(out):
             need_arrow(out)
-    bench = open_bench((), studio, units=units, needs_studio=False)
+    bench = open_bench((), usual.studio, units=usual.units, needs_studio=False)
     wanted = {"basis": basis, "practice": practice, "columns": _names(columns)}
     if out is None:
         from glazecalc.cli.frame import Plain, as_errors, tell_problems
 
         done = _run(table, Plain(sys.stdout), bench, wanted, False)
         nothing = [error("no-rows", "no row could be read", "see the notes", str(table))] if _none_read(done) else []
-        tell_problems([*nothing, *(as_errors(done.problems) if strict else done.problems)])
+        tell_problems([*nothing, *(as_errors(done.problems) if usual.strict else done.problems)])
         typer.echo(_done(done, practice), err=True)
-        raise typer.Exit(2 if (strict and done.problems) or _none_read(done) else 0)
-    done = _to_file(table, out, bench, wanted, force, strict)
+        raise typer.Exit(2 if (usual.strict and done.problems) or _none_read(done) else 0)
+    done = _to_file(table, out, bench, wanted, force, usual.strict)
     result = {"rows": done.rows, "bad_rows": done.bad_rows, "as": practice, "out": str(out)}
     text = f"{_done(done, practice)}: {out}"
-    finish(Outcome("screen", [result], text, problems=[*bench.problems, *done.problems]), as_json)
+    finish(Told("screen", [result], text, problems=[*bench.problems, *done.problems]), usual.as_json)
 
 
 def _names(columns: str | None) -> list[str] | None:
@@ -94,7 +82,6 @@ def _names(columns: str | None) -> list[str] | None:
 
 
 def _no_rows(table: Path) -> Any:
-    from glazecalc.values.answers import error
 
     return error("no-rows", "no row could be read: nothing was written", "see the notes above", str(table))
 
@@ -117,11 +104,8 @@ def _done(done: Any, practice: str) -> str:
 
 def _to_file(table: Path, out: Path, bench: Any, wanted: dict[str, Any], force: bool, strict: bool) -> Any:
     """The whole table or nothing; with ``strict`` nothing where there is a problem, and nothing if no row was read."""
-    import sys
-
     from glazecalc.files.writing import write_by
     from glazecalc.jobs.screen import is_parquet
-    from glazecalc.values.answers import ProblemsError
 
     done: list[Any] = []
 
@@ -140,7 +124,6 @@ def _to_file(table: Path, out: Path, bench: Any, wanted: dict[str, Any], force: 
 
 
 def _run(table: Path, target: Any, bench: Any, wanted: dict[str, Any], show_progress: bool) -> Any:
-    import sys
 
     from glazecalc.jobs import requests
     from glazecalc.jobs.screen import count_rows

@@ -7,34 +7,14 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from glazecalc.cli.frame import (
-    BodyOption,
-    CircuitOption,
-    ConeOption,
-    FullOption,
-    JsonOption,
-    KilnOption,
-    Outcome,
-    RecipesArgument,
-    StrictOption,
-    StudioOption,
-    UnitsOption,
-    finish,
-)
-from glazecalc.cli.opening import AsOption, opened
+from glazecalc.cli.frame import Told, command, finish, one_of, opened, refuse
+from glazecalc.cli.options import AddOption, AsOption, Chosen, CsvOption, FullOption, RecipesArgument, SizeOption, Usual
 
 if TYPE_CHECKING:
     from glazecalc.jobs.bench import Bench
     from glazecalc.jobs.blending import Addition
     from glazecalc.jobs.tiles import TileOrder
 
-
-EPILOG = """Examples:
-
-  glazecalc tiles recipes/shoal-clear.txt recipes/brine-crackle.txt --plan line
-
-  glazecalc tiles recipes/shoal-clear.txt --plan additions --add "Copper carbonate:0,1,2,4" --record
-"""
 
 _LEVEL = re.compile(r"\d{1,3}(?:\.\d{1,4})?\s*%?|\.\d{1,4}\s*%?")
 
@@ -44,19 +24,6 @@ PlanOption = Annotated[
         "--plan",
         metavar="line|triaxial|square|additions|ladder|grid",
         help="Shape of the plan. [default: by the number of recipes]",
-    ),
-]
-SizeOption = Annotated[
-    str | None,
-    typer.Option("--size", metavar="N|RxC", help="Tiles on an edge, or rows by columns of a square, or rungs."),
-]
-AddOption = Annotated[
-    list[str] | None,
-    typer.Option(
-        "--add",
-        metavar="MATERIAL[:LEVELS]",
-        help="Addition to try. LEVELS are percents of the base, commas between: 0,0.5,1,2 (a ladder takes one, the "
-        "most). Twice for a grid.",
     ),
 ]
 ChooseOption = Annotated[
@@ -82,14 +49,13 @@ SeriesOption = Annotated[str, typer.Option("--series", metavar="LETTER", help="F
 RecordOption = Annotated[
     bool, typer.Option("--record", help="Write the tiles into the studio's journal, which gives them their marks.")
 ]
-CsvOption = Annotated[bool, typer.Option("--csv", help="Print a table, safe to open in a spreadsheet.")]
 
 
-def register(app: typer.Typer) -> None:
-    """Add the command to ``app``."""
-    app.command("tiles", epilog=EPILOG)(tiles)
-
-
+@command(
+    "tiles",
+    "recipes/shoal-clear.txt recipes/brine-crackle.txt --plan line",
+    'recipes/shoal-clear.txt --plan additions --add "Copper carbonate:0,1,2,4" --record',
+)
 def tiles(
     recipes: RecipesArgument,
     plan: PlanOption = None,
@@ -103,33 +69,23 @@ def tiles(
     tile: TileOption = None,
     series: SeriesOption = "A",
     record: RecordOption = False,
-    body: BodyOption = None,
-    kiln: KilnOption = None,
-    circuit: CircuitOption = None,
-    cone: ConeOption = None,
+    where: Chosen = Chosen(),
     as_csv: CsvOption = False,
     full: FullOption = False,
     named: AsOption = None,
-    strict: StrictOption = False,
-    studio: StudioOption = None,
-    units: UnitsOption = None,
-    as_json: JsonOption = False,
+    usual: Usual = Usual(),
 ) -> None:
     """Plan test tiles: whole parts, weights, what each should do, where it stands in the kiln."""
     from glazecalc.jobs import requests
     from glazecalc.jobs.weigh import scales_of
-    from glazecalc.render.json import tiles_columns, tiles_json, tiles_rows
-    from glazecalc.render.text.tiles import tiles_text
+    from glazecalc.render.text.tiles import tiles_columns, tiles_rows, tiles_text
     from glazecalc.render.words import at_the_scale, csv_text, scale_note
-    from glazecalc.values.answers import ProblemsError, error
 
-    if as_json and as_csv:
-        raise ProblemsError([error("usage", "--json and --csv cannot both be printed", "choose one")])
-    bench = opened(recipes, studio, strict, units, named, as_json)
+    if usual.as_json and as_csv:
+        refuse("usage", "--json and --csv cannot both be printed", "choose one")
+    bench = opened(recipes, usual, named)
     order = tile_order(bench, plan, size, add or [], choose, by, sg, each, waste, tile, series)
-    result, remarks = requests.tiles(
-        bench, bench.recipes, order, body=body, kiln=kiln, circuit=circuit, cone=cone, record=record
-    )
+    result, remarks = requests.tiles(bench, bench.recipes, order, **where.names(), record=record)
     if as_csv:
         text = csv_text(tiles_columns(result), tiles_rows(result))
     else:
@@ -137,7 +93,7 @@ def tiles(
         parts = (scale_note(bench.studio.units, told), tiles_text(result, told, full))
         text = "\n\n".join(part for part in parts if part)
     problems = [*bench.problems, *remarks, *result.problems]
-    finish(Outcome(command="tiles", results=[tiles_json(result)], text=text, problems=problems), as_json)
+    finish(Told(command="tiles", results=[result], text=text, problems=problems), usual.as_json)
 
 
 def tile_order(
@@ -147,15 +103,12 @@ def tile_order(
     """What the options ask of a plan. Raises ProblemsError for an option that cannot be read."""
     from glazecalc.cli import asked
     from glazecalc.jobs.tiles import EACH_G, TileOrder
-    from glazecalc.values.answers import ProblemsError, error
     from glazecalc.values.results.tiles import BLEND_BY
 
     usual = {1: "additions", 2: "line", 3: "triaxial", 4: "square"}.get(len(bench.recipes), "square")
-    blend_by = next((b for b in BLEND_BY if b == by), None)
-    if blend_by is None:
-        raise ProblemsError([error("by", f"--by {by!r} is not known", f"choose one of: {', '.join(BLEND_BY)}")])
+    blend_by = one_of("--by", by, BLEND_BY)
     if not re.fullmatch(r"[A-Za-z]{1,3}", series):
-        raise ProblemsError([error("series", f"--series {series!r} is not a letter", "write --series B")])
+        refuse("series", f"--series {series!r} is not a letter", "write --series B")
     return TileOrder(
         plan=plan or usual,
         size=None if size is None else _size(size),
@@ -171,11 +124,10 @@ def tile_order(
 
 
 def _size(text: str) -> tuple[int, ...]:
-    from glazecalc.values.answers import ProblemsError, error
 
     match = re.fullmatch(r"(\d{1,4})(?:\s*[xX]\s*(\d{1,4}))?", text.strip())
     if match is None:
-        raise ProblemsError([error("size", f"--size {text!r} is not a size", "write --size 6, or --size 4x5")])
+        refuse("size", f"--size {text!r} is not a size", "write --size 6, or --size 4x5")
     return tuple(int(part) for part in match.groups() if part)
 
 
@@ -191,13 +143,12 @@ def _addition(text: str) -> Addition:
     """``Rutile:0,2,4`` or ``Rutile``."""
     from glazecalc.cli import asked
     from glazecalc.jobs.blending import Addition
-    from glazecalc.values.answers import ProblemsError, error
 
     name, colon, levels = text.rpartition(":") if ":" in text else (text, "", "")
     parts = [part.strip() for part in levels.split(",") if part.strip()]
     if not name.strip() or (colon and not parts) or not all(_LEVEL.fullmatch(part) for part in parts):
         shown = name.strip() or "Rutile"
         hint = f'write each level, commas between: --add "{shown}:0,0.5,1,2"'
-        raise ProblemsError([error("levels", f"--add {text!r} is not a material with its levels in percent", hint)])
+        refuse("levels", f"--add {text!r} is not a material with its levels in percent", hint)
     found = dict.fromkeys(asked.percent(part, "--add") for part in parts)
     return Addition(name.strip(), tuple(sorted(found)))

@@ -7,32 +7,23 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from glazecalc.cli.frame import JsonOption, Outcome, RecipesArgument, StrictOption, StudioOption, UnitsOption, finish
-from glazecalc.cli.opening import AsOption, opened
+from glazecalc.cli.frame import Told, command, finish, one_of, opened, refuse
+from glazecalc.cli.options import AsOption, RecipesArgument, Usual
+from glazecalc.values.answers import Problem
 
 if TYPE_CHECKING:
     from glazecalc.jobs.amount import Wanted
     from glazecalc.jobs.bench import Bench
-    from glazecalc.values.answers import Problem
     from glazecalc.values.inputs import Scale
     from glazecalc.values.results.weigh import BucketResult, WeighResult
 
 
-EPILOG = """Examples:
-
-  glazecalc weigh recipes/shoal-clear.txt --dry 500g
-
-  glazecalc weigh recipes/lagoon-blue.txt --bucket 3L --cup 31g:185g:131g --add "Red iron oxide:2%"
-
-Amounts take a unit: g, kg, oz, lb; mL, L, fl oz, pint, quart, gallon (US).
-"""
-
-
-def register(app: typer.Typer) -> None:
-    """Add the command to ``app``."""
-    app.command("weigh", epilog=EPILOG)(weigh)
-
-
+@command(
+    "weigh",
+    "recipes/shoal-clear.txt --dry 500g",
+    'recipes/lagoon-blue.txt --bucket 3L --cup 31g:185g:131g --add "Red iron oxide:2%"',
+    more="Amounts take a unit: g, kg, oz, lb; mL, L, fl oz, pint, quart, gallon (US).",
+)
 def weigh(
     recipes: RecipesArgument,
     dry: Annotated[
@@ -97,18 +88,16 @@ def weigh(
     ] = False,
     as_csv: Annotated[bool, typer.Option("--csv", help="Print a table, safe to open in a spreadsheet.")] = False,
     named: AsOption = None,
-    strict: StrictOption = False,
-    studio: StudioOption = None,
-    units: UnitsOption = None,
-    as_json: JsonOption = False,
+    usual: Usual = Usual(),
 ) -> None:
     """Weigh out a batch: every line on your scale, its error, the water, the smallest batch that is good."""
     from glazecalc.cli import asked
     from glazecalc.jobs import requests
     from glazecalc.jobs.weigh import scales_of
 
-    bench = opened(recipes, studio, strict, units, named, as_json)
-    _check_options(as_json, as_csv, bucket, [*(add or []), *([str(to_sg)] if to_sg is not None else [])], shopping)
+    bench = opened(recipes, usual, named)
+    for_bucket = [*(add or []), *([str(to_sg)] if to_sg is not None else [])]
+    _check_options(usual.as_json, as_csv, bucket, for_bucket, shopping)
     scales, remarks = (asked.scales(scale), ()) if scale else scales_of(bench.studio)
     remarks = (*remarks, *requests.said_of(bench, bench.recipes, scales))
     limit = (
@@ -120,20 +109,17 @@ def weigh(
         results = _buckets(bench, scales, bucket, wanted, add or [], to_sg, limit)
     else:
         results = _batches(bench, scales, wanted, recover or [], limit)
-    _leave(bench, scales, results, remarks, shopping, as_json, as_csv)
+    _leave(bench, scales, results, remarks, shopping, usual.as_json, as_csv)
 
 
 def _check_options(as_json: bool, as_csv: bool, bucket: str | None, for_bucket: list[str], shopping: bool) -> None:
-    from glazecalc.values.answers import ProblemsError, error
 
     if as_json and as_csv:
-        raise ProblemsError([error("usage", "--json and --csv cannot both be printed", "choose one")])
+        refuse("usage", "--json and --csv cannot both be printed", "choose one")
     if for_bucket and bucket is None:
-        raise ProblemsError(
-            [error("usage", "--add and --to-sg go with --bucket", "say what is in the bucket: --bucket 3L")]
-        )
+        refuse("usage", "--add and --to-sg go with --bucket", "say what is in the bucket: --bucket 3L")
     if shopping and bucket is not None:
-        raise ProblemsError([error("usage", "--shopping does not go with --bucket", "choose one")])
+        refuse("usage", "--shopping does not go with --bucket", "choose one")
 
 
 def _wanted(
@@ -142,11 +128,8 @@ def _wanted(
 ) -> Wanted:  # fmt: skip
     from glazecalc.cli import asked
     from glazecalc.jobs.amount import USES, Wanted
-    from glazecalc.values.answers import ProblemsError, error
 
-    use_as = next((u for u in USES if u == use), None)
-    if use_as is None:
-        raise ProblemsError([error("use", f"--use {use!r} is not known", f"choose one of: {', '.join(USES)}")])
+    use_as = one_of("--use", use, USES)
     nothing = all(x is None for x in (dry, base, slurry, fill)) and not pieces
     studio = bench.studio
     return Wanted(
@@ -168,10 +151,9 @@ def _batches(
 ) -> list[WeighResult | BucketResult]:
     from glazecalc.cli import asked
     from glazecalc.jobs import requests
-    from glazecalc.values.answers import ProblemsError, error
 
     if recover and len(bench.recipes) != 1:
-        raise ProblemsError([error("usage", "--recover mends one batch", "name one recipe")])
+        refuse("usage", "--recover mends one batch", "name one recipe")
     slips = asked.pairs(recover, "--recover", "grams")
     results: list[WeighResult | BucketResult] = []
     for recipe in bench.recipes:
@@ -193,12 +175,11 @@ def _buckets(
     limit: float,
 ) -> list[WeighResult | BucketResult]:
     from glazecalc.cli import asked
-    from glazecalc.jobs.bucket import Bucket, in_bucket
-    from glazecalc.values.answers import ProblemsError, error
+    from glazecalc.jobs.weigh import Bucket, in_bucket
 
     if wanted.gravity is None and wanted.cup is None:
         hint = "measure it with any cup: --cup EMPTY:FULL:WATER, or give --sg"
-        raise ProblemsError([error("gravity", "how thick the slurry in the bucket is must be known", hint)])
+        refuse("gravity", "how thick the slurry in the bucket is must be known", hint)
     mass, volume = asked.mass_or_volume(bucket, "--bucket")
     additions = [(name, asked.percent(text, "--add")) for name, text in asked.pairs(add, "--add", "percent")]
     return [
@@ -218,7 +199,7 @@ def _leave(
     as_csv: bool,
 ) -> None:
     from glazecalc.jobs.amount import shopping_list
-    from glazecalc.render import json as weigh_json
+    from glazecalc.render.json import for_json
     from glazecalc.render.text import weigh as weigh_text
     from glazecalc.render.words import at_the_scale, csv_text, scale_note
     from glazecalc.values.results.weigh import WeighResult
@@ -228,15 +209,15 @@ def _leave(
     batches = [r for r in results if isinstance(r, WeighResult)]
     buckets = [r for r in results if not isinstance(r, WeighResult)]
     listed = shopping_list(batches, bench.studio, bench.pantry) if shopping else None
-    rows = [weigh_json.weigh_json(r) for r in batches] + [weigh_json.bucket_json(r) for r in buckets]
+    told = [*batches, *buckets]
     if listed is not None:
-        rows[0]["shopping"] = weigh_json.shopping_json(listed)
+        told[:1] = [{**for_json(told[0]), "shopping": listed}]
     if as_csv and listed is not None:
-        text = csv_text(weigh_json.SHOPPING_COLUMNS, weigh_json.shopping_rows(listed))
+        text = csv_text(weigh_text.SHOPPING_COLUMNS, weigh_text.shopping_rows(listed))
     elif listed is not None:
         text = weigh_text.shopping_text(listed, asked)
     elif as_csv:
-        text = csv_text(weigh_json.WEIGH_COLUMNS, weigh_json.weigh_rows(results))
+        text = csv_text(weigh_text.WEIGH_COLUMNS, weigh_text.weigh_rows(results))
     else:
         sheets = [weigh_text.weigh_text(r, units) for r in batches] + [
             weigh_text.bucket_text(r, units) for r in buckets
@@ -244,4 +225,4 @@ def _leave(
         text = "\n\n\n".join(sheets)
         text = "\n\n".join(part for part in (scale_note(asked, units), text) if part)
     problems = [*bench.problems, *remarks, *(p for r in results for p in r.problems)]
-    finish(Outcome(command="weigh", results=rows, text=text, problems=problems), as_json)
+    finish(Told(command="weigh", results=told, text=text, problems=problems), as_json)

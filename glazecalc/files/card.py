@@ -11,7 +11,7 @@ from glazecalc.files.card_head import KEYS, cones_named, firing_of
 from glazecalc.files.numbers import read_cone_range
 from glazecalc.files.pasted import may_tell_amount, shares_in_words, tells_amount
 from glazecalc.files.problems import Findings, quote
-from glazecalc.files.sorting import Card, sort_lines
+from glazecalc.files.sorting import SortedCard, sort_lines
 from glazecalc.files.text import read_text
 from glazecalc.values.answers import Problem, did_you_mean
 from glazecalc.values.cones import CONE_NAMES, Cone
@@ -177,7 +177,7 @@ Head = dict[str, tuple[str, int | None]]
 """Key of the card -> (value, line)."""
 
 
-def _head(card: Card, found: Findings) -> Head:
+def _head(card: SortedCard, found: Findings) -> Head:
     head: Head = {}
     for number, header in card.headers:
         if header.key is None:
@@ -227,7 +227,7 @@ def _add_note(head: Head, text: str, number: int) -> None:
     head["notes"] = (f"{before}\n{text}".strip(), line)
 
 
-def _take_title(card: Card, head: Head, found: Findings) -> None:
+def _take_title(card: SortedCard, head: Head, found: Findings) -> None:
     if card.first is None:
         return
     number, line = card.first
@@ -285,7 +285,7 @@ def _take_firing(cone: str, atmosphere: str, number: int, head: Head, found: Fin
         head["atmosphere"] = (atmosphere, number)
 
 
-def _kind(card: Card, head: Head, found: Findings) -> tuple[Kind, Basis | None]:
+def _kind(card: SortedCard, head: Head, found: Findings) -> tuple[Kind, Basis | None]:
     basis = _choice(head, "basis", _BASES, found)
     kind = _choice(head, "kind", _KINDS, found)
     if kind is None and card.entries and "kind" not in head and (basis or _all_oxides(card)):
@@ -299,7 +299,7 @@ def _kind(card: Card, head: Head, found: Findings) -> tuple[Kind, Basis | None]:
     return cast(Kind, kind or "glaze"), cast("Basis | None", basis)
 
 
-def _all_oxides(card: Card) -> bool:
+def _all_oxides(card: SortedCard) -> bool:
 
     parts = [split_entry(entry) for entry in card.entries]
     return all(part is not None and find_oxide(part.name) is not None for part in parts)
@@ -318,7 +318,7 @@ def _choice(head: Head, key: str, choices: dict[str, Kind] | dict[str, Basis], f
     return choices[folded]
 
 
-def _no_batch(card: Card, head: Head, found: Findings) -> None:
+def _no_batch(card: SortedCard, head: Head, found: Findings) -> None:
     for entry in card.entries[:1]:
         found.error(
             "bought-with-batch",
@@ -341,7 +341,7 @@ def _cone(head: Head, found: Findings) -> ConeRange | None:
     return read_cone_range(value, found, number)
 
 
-def _name(card: Card, head: Head, found: Findings) -> str:
+def _name(card: SortedCard, head: Head, found: Findings) -> str:
     name = head.get("name", ("", None))[0].strip()
     if name:
         return name

@@ -4,16 +4,24 @@ from __future__ import annotations
 
 import math
 import re
+from collections.abc import Sequence
 from dataclasses import replace
 from typing import Final, NamedTuple
 
-from glazecalc.files.additions import MOST_ADDED, first_over_the_whole
-from glazecalc.files.asides import is_either, is_optional
-from glazecalc.files.lines import Split, by_first, by_last, by_odd_amount, says_more, without_leaders
+from glazecalc.files.lines import (
+    LineSplit,
+    by_first,
+    by_last,
+    by_odd_amount,
+    is_either,
+    is_optional,
+    says_more,
+    without_leaders,
+)
 from glazecalc.files.numbers import LARGEST, Amount, decimal_commas, plain, read_amount
 from glazecalc.files.pasted import columns_agree, holds_amount, is_water
 from glazecalc.files.problems import Findings, quote
-from glazecalc.files.sorting import Card, Entry, Further, Total
+from glazecalc.files.sorting import Further, NamedLine, SortedCard, Total
 from glazecalc.values.inputs import OxideAmount, RecipeLine
 from glazecalc.values.oxides import ALKALINE_EARTHS, ALKALIS, find_oxide, suggest_oxide
 
@@ -31,10 +39,10 @@ class _Row(NamedTuple):
     addition: bool
 
 
-def split_entry(entry: Entry, amounts_first: bool = False) -> Split | None:
+def split_entry(entry: NamedLine, amounts_first: bool = False) -> LineSplit | None:
     """Name and amount of an entry; where both ends hold a number, ``amounts_first`` decides."""
     if entry.amount is not None:
-        return Split(entry.text.strip(), entry.amount)
+        return LineSplit(entry.text.strip(), entry.amount)
     body = without_leaders(entry.text)
     tabbed = _by_cells(entry.text)
     if tabbed is not None:
@@ -43,7 +51,7 @@ def split_entry(entry: Entry, amounts_first: bool = False) -> Split | None:
     return _chosen(first, last, amounts_first) or by_odd_amount(body)
 
 
-def _chosen(first: Split | None, last: Split | None, amounts_first: bool) -> Split | None:
+def _chosen(first: LineSplit | None, last: LineSplit | None, amounts_first: bool) -> LineSplit | None:
     """Of two readings of a line: the one whose amount has a unit, else the one the other lines speak for."""
     if first is None or last is None:
         return first or last
@@ -68,7 +76,7 @@ class _Cells(NamedTuple):
 def _cells_of(text: str) -> _Cells | None:
     cells = [cell.strip() for cell in _CELLS.split(text) if cell.strip()]
     if len(cells) >= 3:
-        amounts = [cell for cell in cells if by_last(f"x {plain(cell)}") == Split("x", plain(cell))]
+        amounts = [cell for cell in cells if by_last(f"x {plain(cell)}") == LineSplit("x", plain(cell))]
         names = [cell for cell in cells if cell not in amounts]
         return _Cells(names[0], tuple(amounts), True) if amounts and names else None
     outer = by_last(without_leaders(text))
@@ -85,12 +93,12 @@ def _cells_of(text: str) -> _Cells | None:
 _NUMBERED_NAME: Final = re.compile(r"\s*(?:frit|stain|borax|silica|flint|quartz|mesh|no\.?|number)\b", re.IGNORECASE)
 
 
-def _by_cells(text: str) -> Split | None:
+def _by_cells(text: str) -> LineSplit | None:
     cells = _cells_of(text)
-    return Split(cells.name, cells.amounts[0]) if cells is not None and cells.parted else None
+    return LineSplit(cells.name, cells.amounts[0]) if cells is not None and cells.parted else None
 
 
-def _two_columns(card: Card, found: Findings) -> dict[int, Split]:
+def _two_columns(card: SortedCard, found: Findings) -> dict[int, LineSplit]:
     """The entries (by their place) of a card with two columns of amounts, each with the amount of the right column."""
     rows = {
         i: cells for i, entry in enumerate(card.entries)
@@ -110,10 +118,10 @@ def _two_columns(card: Card, found: Findings) -> dict[int, Split]:
         return {}
     sums = [sum(column) for column in zip(*pairs, strict=True)]
     taken = min((0, 1), key=lambda i: abs(sums[i] - 100))
-    return {i: Split(cells.name, cells.amounts[taken]) for i, cells in rows.items()}
+    return {i: LineSplit(cells.name, cells.amounts[taken]) for i, cells in rows.items()}
 
 
-def read_batch(card: Card, found: Findings) -> tuple[RecipeLine, ...]:
+def read_batch(card: SortedCard, found: Findings) -> tuple[RecipeLine, ...]:
     """The lines of a batch, base and additions, as written; every assumption a remark."""
     rows = _rows(card, found)
     if not rows:
@@ -132,7 +140,7 @@ def read_batch(card: Card, found: Findings) -> tuple[RecipeLine, ...]:
     )
 
 
-def lines_read(card: Card) -> tuple[RecipeLine, ...]:
+def lines_read(card: SortedCard) -> tuple[RecipeLine, ...]:
     """The lines of a batch that can be read; of the others the name, with a hundredth of the batch for its amount."""
     rows = _rows(card, Findings(None))
     read = {row.line for row in rows}
@@ -155,7 +163,7 @@ def _can_be_a_name(name: str) -> bool:
     return not odd and short and not any(c.isdigit() for c in name) and name[:1] not in "=@"
 
 
-def read_oxides(card: Card, basis: str | None, found: Findings) -> tuple[tuple[OxideAmount, ...], str | None]:
+def read_oxides(card: SortedCard, basis: str | None, found: Findings) -> tuple[tuple[OxideAmount, ...], str | None]:
     """The oxides of a composition card and the basis they are in."""
     amounts: dict[str, float] = {}
     rows = _rows(card, found, zero_counts=True)
@@ -193,7 +201,7 @@ def _basis(amounts: dict[str, float], basis: str | None, found: Findings) -> str
     return None
 
 
-def _rows(card: Card, found: Findings, zero_counts: bool = False) -> list[_Row]:
+def _rows(card: SortedCard, found: Findings, zero_counts: bool = False) -> list[_Row]:
     first = _amounts_come_first(card)
     columns = _two_columns(card, found)
     splits = [(entry, columns.get(i) or split_entry(entry, first)) for i, entry in enumerate(card.entries)]
@@ -224,7 +232,7 @@ _WHOLE_HUNDREDS: Final = 100.0
 """From which whole amounts on the other lines a point with three digits behind it may part thousands."""
 
 
-def _ask_about_points(splits: list[tuple[Entry, Split | None]], amounts: list[str], found: Findings) -> None:
+def _ask_about_points(splits: list[tuple[NamedLine, LineSplit | None]], amounts: list[str], found: Findings) -> None:
     """An error for `1.200` among whole amounts of hundreds: in some countries that is twelve hundred."""
     others = sorted(float(a) for a in amounts if a.isdigit() and len(a) < 7)
     if not others or any(not a.isdigit() and not _POINT_OF_THOUSANDS.fullmatch(a) for a in amounts):
@@ -238,7 +246,7 @@ def _ask_about_points(splits: list[tuple[Entry, Split | None]], amounts: list[st
             found.error("comma-ambiguous", text, "write the one that is meant", entry.line)
 
 
-def _row(entry: Entry, split: Split | None, commas: bool, found: Findings) -> _Row | None:
+def _row(entry: NamedLine, split: LineSplit | None, commas: bool, found: Findings) -> _Row | None:
     if split is None or not split.name.strip():
         found.error("name-missing", f"no material beside {quote(entry.amount or entry.text)}", "name it", entry.line)
         return None
@@ -286,7 +294,7 @@ def _row(entry: Entry, split: Split | None, commas: bool, found: Findings) -> _R
     return None if amount is None else _Row(entry.line, " ".join(split.name.split()), amount, entry.addition)
 
 
-def _amounts_come_first(card: Card) -> bool:
+def _amounts_come_first(card: SortedCard) -> bool:
     votes = 0
     for entry in card.entries:
         if entry.amount is None:
@@ -295,7 +303,7 @@ def _amounts_come_first(card: Card) -> bool:
     return votes > 0
 
 
-def _say_both_ends(card: Card, first: bool, found: Findings) -> None:
+def _say_both_ends(card: SortedCard, first: bool, found: Findings) -> None:
     for entry in card.entries:
         body = without_leaders(entry.text)
         front, back = by_first(body), by_last(body)
@@ -311,7 +319,7 @@ def _say_both_ends(card: Card, first: bool, found: Findings) -> None:
         found.remark("amount-either-end", text, "write the amount last on every line", entry.line)
 
 
-def _additions(card: Card, rows: list[_Row], found: Findings) -> list[_Row]:
+def _additions(card: SortedCard, rows: list[_Row], found: Findings) -> list[_Row]:
     """Lines below a total of the lines above it are additions over the base; so are, where none is marked as one, lines
     below a base that is whole."""
     for total in card.totals:
@@ -343,7 +351,7 @@ _NEAR_ENOUGH: Final = 0.05
 """A figure alone that differs by more than this share from the sum above it is no total."""
 
 
-def _ask_about_figures(card: Card, rows: list[_Row], found: Findings) -> None:
+def _ask_about_figures(card: SortedCard, rows: list[_Row], found: Findings) -> None:
     """An error for a figure alone that is no total of what stands above it: its material may be missing."""
     if found.has_errors:  # the sums are not known
         return
@@ -365,7 +373,7 @@ def _ask_about_figures(card: Card, rows: list[_Row], found: Findings) -> None:
         since = len(above)
 
 
-def _ask_about_columns(card: Card, found: Findings) -> None:
+def _ask_about_columns(card: SortedCard, found: Findings) -> None:
     """Say which column of a table is read; an error where two of them are not one batch in two measures."""
     for head, counts in dict.fromkeys((f.head, f.counts) for f in card.further):
         column = [f for f in card.further if (f.head, f.counts) == (head, counts)]
@@ -394,7 +402,7 @@ def _is_one_batch(column: list[Further]) -> bool:
     return fits and sum(two for _, two in pairs) > 20 * max(half for _, _, half in rounded)
 
 
-def _is_part(card: Card, rows: list[_Row], base: float) -> bool:
+def _is_part(card: SortedCard, rows: list[_Row], base: float) -> bool:
     """Whether a total is of one part of the base, for the total at the end of the card agrees with the whole."""
     whole = sum(row.amount.value for row in rows)
     ends = [_stated(total, None) for total in card.totals if total.after == len(card.entries)]
@@ -454,7 +462,7 @@ LEAST_BATCH: Final = 1e-3
 """A batch of more or less than this is a slip of the digits [g or parts]."""
 
 
-def _say_sums(card: Card, rows: list[_Row], found: Findings) -> None:
+def _say_sums(card: SortedCard, rows: list[_Row], found: Findings) -> None:
     base = sum(row.amount.value for row in rows if not row.addition)
     added = sum(row.amount.value for row in rows if row.addition)
     if not base:
@@ -477,7 +485,7 @@ def _say_sums(card: Card, rows: list[_Row], found: Findings) -> None:
         found.remark("sum-not-100", f"the base adds up to {base:.6g}, not 100", "shown as written and as 100 %")
 
 
-def _say_total(card: Card, rows: list[_Row], total: Total, base: float, added: float, found: Findings) -> None:
+def _say_total(card: SortedCard, rows: list[_Row], total: Total, base: float, added: float, found: Findings) -> None:
     stated = _stated(total, None)
     above = {entry.line for entry in card.entries[: total.after]}
     here = sum(row.amount.value for row in rows if row.line in above)
@@ -494,3 +502,46 @@ def _say_twice(rows: list[_Row], found: Findings) -> None:
             text = f"{quote(row.name)} is also on line {seen[folded]}; both are kept"
             found.remark("named-twice", text, "", row.line)
         seen.setdefault(folded, row.line)
+
+
+# Which lines of a batch are additions where nothing marks them: those below a base that is whole.
+
+CLOSE: Final = 0.05
+"""A base that adds up to 100 within this is whole [parts]."""
+MOST_ADDED: Final = 0.35
+"""Most of the base that what follows it may be to pass for additions (common practice, no source)."""
+FEWEST: Final = 3
+"""Materials that a base has at least."""
+_UNITS_G: Final = (1.0, 28.349523125, 453.59237)
+"""Grams, ounces, pounds [g]: a base is written to a round number of one of them."""
+
+
+def first_over_the_whole(rows: Sequence[tuple[int, float, str]], blanks: Sequence[int]) -> int | None:
+    """The place of the first line over a base that is whole, or None.
+
+    ``rows`` are (line, amount, unit) in their order. A base is whole at 100; below a blank line also at tens of grams,
+    ounces or pounds, for a batch of a kilogram or a bucket.
+
+    >>> first_over_the_whole([(1, 40, ""), (2, 35, ""), (3, 25, ""), (4, 5, "")], [])
+    3
+    >>> first_over_the_whole([(1, 40, ""), (2, 35, ""), (3, 20, ""), (5, 5, "")], [4]) is None
+    True
+    """
+    total = sum(amount for _, amount, _ in rows)
+    for first in range(FEWEST, len(rows)):
+        units = {unit for _, _, unit in rows[:first]}
+        base = sum(amount for _, amount, _ in rows[:first])
+        apart = any(rows[first - 1][0] < blank < rows[first][0] for blank in blanks)
+        over = total - base
+        alike = {unit for _, _, unit in rows[first:]} <= units | {"", "%"}
+        whole = abs(base - 100) <= CLOSE or (apart and units == {"g"} and _is_round(base))
+        if whole and alike and len(units) == 1 and over <= MOST_ADDED * base:
+            return first
+    return None
+
+
+def _is_round(base_g: float) -> bool:
+    return any(
+        base_g >= 10 * unit and math.isclose(base_g / unit, 10 * round(base_g / unit / 10), rel_tol=1e-4)
+        for unit in _UNITS_G
+    )

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import csv
 import re
 from collections.abc import Iterator
 from typing import Final, NamedTuple
@@ -56,7 +57,7 @@ RAISED = re.compile(r"\s\(?\+\s*([\d.][^+()]*)\)?$")
 _EDGES: Final = ' \t,;:=|-\N{EN DASH}\N{EM DASH}~>"'
 
 
-class Split(NamedTuple):
+class LineSplit(NamedTuple):
     """A line taken apart: the material's name and the text of its amount."""
 
     name: str
@@ -134,25 +135,25 @@ def without_leaders(text: str) -> str:
     return plain(_LEADERS.sub("  ", text))
 
 
-def by_last(text: str) -> Split | None:
+def by_last(text: str) -> LineSplit | None:
     """The line taken as `name amount`, or None. ``text`` has been through :func:`without_leaders`."""
     match = _LAST.search(text) or _LAST_IN_BRACKETS.search(text)
     if match is None:
         return None
     name = _bare(text[: match.start()])
-    return Split(name, match["amount"].strip()) if has_letters(name) else None
+    return LineSplit(name, match["amount"].strip()) if has_letters(name) else None
 
 
-def by_first(text: str) -> Split | None:
+def by_first(text: str) -> LineSplit | None:
     """The line taken as `amount name`, or None."""
     match = _FIRST.match(text)
     if match is None:
         return None
     name = re.sub(r"^of\s+", "", text[match.end() :].strip(_EDGES + "*_`"))
-    return Split(name, match["amount"].strip()) if has_letters(name) and not ONLY_AMOUNT.fullmatch(name) else None
+    return LineSplit(name, match["amount"].strip()) if has_letters(name) and not ONLY_AMOUNT.fullmatch(name) else None
 
 
-def by_middle(text: str) -> tuple[Split, str] | None:
+def by_middle(text: str) -> tuple[LineSplit, str] | None:
     """The line taken as `name amount, more words`: the words in brackets or set off by a comma or a dash."""
     match = _MORE_WORDS.search(text)
     split = by_last(text[: match.start()]) if match else None
@@ -176,7 +177,7 @@ _NO_PART: Final = re.compile(
 """What tells that a part of a line is no material of a list: `should be 22`, `or talc 5`, `see p. 4`, `325 mesh`."""
 
 
-def _can_be_listed(split: Split | None) -> bool:
+def _can_be_listed(split: LineSplit | None) -> bool:
     return split is not None and _NO_PART.search(split.name) is None
 
 
@@ -185,13 +186,13 @@ def says_more(name: str) -> bool:
     return re.search(r"\b(?:should be|sorry|typo|instead)\b", name, re.IGNORECASE) is not None
 
 
-def by_odd_amount(text: str) -> Split | None:
+def by_odd_amount(text: str) -> LineSplit | None:
     """The line taken as `name word` where the word stands for an amount that cannot be read: `1e999`, `-5`, `=A2`."""
     match = _ANY_LAST_WORD.search(text)
     if match is None or not re.search(r"\d|^[-+=@]\w|^(?:nan|-?inf|infinity|null|none|#\S+)$", match[1], re.IGNORECASE):
         return None
     name = _bare(text[: match.start()])
-    return Split(name, match[1]) if has_letters(name) else None
+    return LineSplit(name, match[1]) if has_letters(name) else None
 
 
 def _bare(text: str) -> str:
@@ -202,3 +203,177 @@ def _bare(text: str) -> str:
 def has_letters(text: str) -> bool:
     """Whether a name can be a material's: it has a letter."""
     return any(c.isalpha() for c in text)
+
+
+# What stands beside a material and its amount: what is struck out, what it costs, words to keep, words that ask.
+
+_STRUCK: Final = re.compile(r"~~(.{1,300}?)~~")
+_PRICE: Final = re.compile(
+    r"(?:(?:[\u00a3$] ?|\u20ac|(?<!\d )\u20ac )\d[\d.,]{0,12}"
+    r"|(?<![\d.,])\d[\d.,]{0,12}(?:\u20ac(?!\d)| \u20ac(?! ?\d))"
+    r"|(?<![\d.,])\d{1,5}[.,]\d\d \u20ac(?= \d)(?! \d{1,5}[.,]\d\d(?!\d))"
+    r"|(?<=\d )(?<![.,]\d\d )\u20ac \d{1,5}[.,]\d\d(?!\d))"
+    r"(?: ?(?:/|per) ?(?:kg|lb|g|100 ?g|bag))?",
+    re.IGNORECASE,
+)
+"""A price, never over a tab. Of `10 \u20ac 4,50` the side with cents is the price; of `4 \u20ac 40` neither is."""
+_EMPTY: Final = re.compile(r"[(\[] {0,4}[)\]]")
+_BEHIND: Final = re.compile(
+    r"(?<=[\w%)])\s*[,;(-]\s*(?P<mesh>\d{2,3}\s*(?:mesh|#))\)?\s*$"
+    r"|(?<=[\w%)])\s*[,;(-]?\s*(?P<page>\bsee\s[^()]{1,60}|\bpp?\.\s?\d{1,4}(?:-\d{1,4})?)\)?\s*$",
+    re.IGNORECASE,
+)
+"""A mesh or a page behind a line: its number is no amount."""
+_IN_DOUBT: Final = re.compile(
+    r"\d|\?|\b(?:or|either|instead|alternatively|optional(?:ly)?|maybe|perhaps|up to|more|less|each|half|double"
+    r"|if (?:you|liked|wanted|desired|needed|wished))\b",
+    re.IGNORECASE,
+)
+"""What leaves open which material, or how much of it, is meant."""
+_SORT: Final = re.compile(
+    r"(?:(?:calcined|light|heavy|red|black|yellow|burnt|raw|synthetic|anhydrous|hydrated|potash|soda|sodium|potassium"
+    r"|lithium|calcium|plastic|hard|soft)\s*){1,3}",
+    re.IGNORECASE,
+)
+"""Words that say which sort of a material is meant: they belong to its name."""
+_OPTIONAL: Final = re.compile(r"\boptional(?:ly)?\b|\bif (?:you|liked|wanted|desired|needed|wished)\b", re.IGNORECASE)
+_EITHER: Final = re.compile(r"\w\s+or\s+\w", re.IGNORECASE)
+
+
+class Beside(NamedTuple):
+    """A line without what is no part of it: what was struck out of it, and what it costs."""
+
+    line: str
+    struck: tuple[str, ...]
+    priced: tuple[str, ...]
+
+
+def without_asides(line: str) -> Beside:
+    """A line without words that are struck out, and without prices.
+
+    >>> without_asides("~~Silica 26~~ Silica 22")
+    Beside(line='Silica 22', struck=('Silica 26',), priced=())
+    >>> without_asides("Silica 24  $0.80/kg  $0.19").priced
+    ('$0.80/kg', '$0.19')
+    """
+    struck = tuple(_STRUCK.findall(line)) if "~~" in line else ()
+    kept = _STRUCK.sub(" ", line) if struck else line
+    priced = tuple(m[0] for m in _PRICE.finditer(kept))
+    kept = _EMPTY.sub(" ", _PRICE.sub(" ", kept)) if priced else kept
+    return Beside(kept.strip() if struck or priced else line, struck, priced)
+
+
+def apart_from_page(text: str) -> tuple[str, str]:
+    """A line apart from the mesh or the page that stands behind it.
+
+    >>> apart_from_page("10 Whiting, see p. 4"), apart_from_page("Silica 20, 325 mesh"), apart_from_page("Silica 325")
+    (('10 Whiting', 'see p. 4'), ('Silica 20', '325 mesh'), ('Silica 325', ''))
+    """
+    match = _BEHIND.search(text)
+    return (text, "") if match is None else (text[: match.start()].rstrip(" ,;(-"), match["mesh"] or match["page"])
+
+
+def leaves_open(words: str) -> bool:
+    """Whether words beside an amount leave open what, or how much, is meant.
+
+    >>> [leaves_open(w) for w in ("or chalk", "or 22", "sieve first", "not chalk!", "optional")]
+    [True, True, False, False, True]
+    """
+    return _IN_DOUBT.search(words) is not None
+
+
+def is_sort(words: str) -> bool:
+    """Whether words beside an amount say which sort of the material is meant.
+
+    >>> is_sort("calcined"), is_sort("sieve first")
+    (True, False)
+    """
+    return _SORT.fullmatch(words.strip(" ()")) is not None
+
+
+def is_optional(name: str) -> bool:
+    """Whether what was taken for a name says that the material may be left out.
+
+    >>> is_optional("Tin oxide (optional)"), is_optional("Tin oxide")
+    (True, False)
+    """
+    return _OPTIONAL.search(name) is not None
+
+
+def is_either(name: str) -> bool:
+    """Whether what was taken for a name says one material or another.
+
+    >>> is_either("Whiting or chalk"), is_either("Ochre")
+    (True, False)
+    """
+    return _EITHER.search(name) is not None
+
+
+# The head of a table on a card: which column holds the materials, which their amounts.
+
+_NAME_COLUMNS: Final = {"material", "materials", "ingredient", "ingredients", "name", "oxide", "raw material", "item"}
+_AMOUNT_COLUMNS: Final = {
+    "amount", "amt", "%", "percent", "percentage", "parts", "grams", "gram", "g", "weight", "quantity", "qty", "mass",
+    "parts by weight", "weight %", "batch", "amount (g)", "amount (%)", "weight (g)", "moles", "mole", "mol", "value",
+}  # fmt: skip
+_ADDITION_COLUMNS: Final = {"addition", "add", "additional", "is addition"}
+
+
+class Columns(NamedTuple):
+    """The places of a table's columns, counted from 0, and what parts its cells (\\0 where only blanks do)."""
+
+    delimiter: str
+    name: int
+    amount: int
+    addition: int | None
+    heads: tuple[str, ...]
+    others: frozenset[int] = frozenset()
+    """Further columns of amounts."""
+
+    @property
+    def width(self) -> int:
+        """Cells of a row."""
+        return len(self.heads)
+
+
+def columns_of(line: str) -> Columns | None:
+    """The columns that a line heads, or None where it heads no table.
+
+    >>> columns_of("material,A,B").others, columns_of("Whiting, silica, talc") is None
+    (frozenset({2}), True)
+    """
+    for delimiter in ("\t", ";", ",", "|"):
+        cells = [cell.casefold().strip() for cell in cells_of(line, delimiter)]
+        names = [i for i, cell in enumerate(cells) if cell in _NAME_COLUMNS]
+        amounts = [i for i, cell in enumerate(cells) if cell in _AMOUNT_COLUMNS]
+        if names and amounts:
+            extra = [i for i, cell in enumerate(cells) if cell in _ADDITION_COLUMNS]
+            added = extra[0] if extra else None
+            return Columns(delimiter, names[0], amounts[0], added, tuple(cells), frozenset(amounts[1:]))
+        if len(cells) > 2 and names == [0] and cells[0] != "name" and all(_HEAD.fullmatch(cell) for cell in cells):
+            return Columns(delimiter, 0, 1, None, tuple(cells), frozenset(range(2, len(cells))))
+    spaced = [cell.casefold().strip() for cell in re.split(r"\s{2,}", line) if cell.strip()]
+    others = spaced[1:]
+    headed = bool(set(others) & _AMOUNT_COLUMNS) or all(ONLY_AMOUNT.fullmatch(cell) for cell in others)
+    if others and spaced[0] in _NAME_COLUMNS and headed:
+        return Columns("\0", 0, 1, None, tuple(spaced))
+    words = [w.casefold() for w in re.split(r"\s{2,}|\s", line) if w]
+    if len(words) == 2 and words[0] in _NAME_COLUMNS and words[1] in _AMOUNT_COLUMNS:
+        return Columns("\0", 0, 1, None, tuple(words))
+    return None
+
+
+_HEAD = re.compile(r"[^\W\d_][^,.:]{0,11}")
+"""The head of a column, a word or two."""
+
+
+def cells_of(line: str, delimiter: str) -> list[str]:
+    """The cells of a row; quotes hold a cell together.
+
+    >>> cells_of('Whiting,"16,5"', ",")
+    ['Whiting', '16,5']
+    """
+    try:
+        return next(csv.reader([line], delimiter=delimiter, skipinitialspace=True), [])
+    except csv.Error:
+        return line.split(delimiter)

@@ -68,7 +68,7 @@ _LOI: Final = re.compile(
 _LABEL_NOISE: Final = re.compile(r"\(.*?\)|\[.*?\]|\b(?:wt|mass|weight|percent|content|as)\b\.?|%|:|\*", re.IGNORECASE)
 
 
-class Label(NamedTuple):
+class SheetLabel(NamedTuple):
     """What a row or column of an analysis is about: ``what`` is oxide, loi, element, several, misspelt or other."""
 
     what: str
@@ -79,7 +79,7 @@ LONGEST_LABEL: Final = 200
 """Signs of a label that are read; no column is headed by more."""
 
 
-def label_of(text: str) -> Label:
+def label_of(text: str) -> SheetLabel:
     """The oxide, or the slip, that a label of an analysis stands for.
 
     >>> label_of("SiO2 (%)"), label_of("L.O.I."), label_of("K20"), label_of("Fe"), label_of("K2O+Na2O").what
@@ -90,18 +90,18 @@ Label(what='element', symbol='Fe'), 'several')
     bare = _LABEL_NOISE.sub(" ", text).strip(" .,=_-")[:80]
     symbol = find_oxide(bare)
     if symbol:
-        return Label("oxide", symbol)
+        return SheetLabel("oxide", symbol)
     if _LOI.fullmatch(bare) or _LOI.fullmatch(text.strip(" :%")) or re.match(r"l\.?o\.?i\b", bare, re.IGNORECASE):
-        return Label("loi")
+        return SheetLabel("loi")
     if bare in _ELEMENTS:
-        return Label("element", bare)
+        return SheetLabel("element", bare)
     parts = [find_oxide(part) for part in re.split(r"\s*(?:\+|/|&|\band\b)\s*", bare)]
     if len(parts) > 1 and all(parts):
-        return Label("several", "+".join(part for part in parts if part))
+        return SheetLabel("several", "+".join(part for part in parts if part))
     if bare.casefold() in {"kna2o", "knao", "k2o.na2o", "r2o", "ro", "r2o3", "alkalis", "alkalies", "total alkalis"}:
-        return Label("several", bare)
+        return SheetLabel("several", bare)
     meant = suggest_oxide(bare) if any(c.isdigit() for c in bare) and re.fullmatch(r"[A-Za-z0-9]{2,6}", bare) else None
-    return Label("misspelt", meant) if meant else Label("other", bare)
+    return SheetLabel("misspelt", meant) if meant else SheetLabel("other", bare)
 
 
 def read_percent(text: str, what: str, found: Findings, line: int | None, commas: bool = True) -> float | None:

@@ -309,7 +309,7 @@ def run_together(text: str) -> list[str] | None:
 # Two recipes in one paste.
 
 
-class Piece(NamedTuple):
+class MaterialRead(NamedTuple):
     """A material of the base as it was read: its line and the paragraph or the table it is in."""
 
     line: int
@@ -317,7 +317,7 @@ class Piece(NamedTuple):
     amount: float
 
 
-def second_recipe(base: Sequence[Piece], breaks: Sequence[int], titled: Sequence[int]) -> int | None:
+def second_recipe(base: Sequence[MaterialRead], breaks: Sequence[int], titled: Sequence[int]) -> int | None:
     """The line on which a second recipe begins, or None.
 
     ``breaks`` are lines that part the batch (blank, a heading, a total, a title); ``titled`` those of them that could

@@ -20,7 +20,7 @@ from glazecalc.files.text import MOST_COLUMNS, MOST_ROWS, TableRow, with_cells_j
 from glazecalc.values.oxides import find_oxide
 
 
-class Figure(NamedTuple):
+class SheetFigure(NamedTuple):
     """One labelled cell of a sheet, as typed; ``first`` says that the figure stood before its label."""
 
     label: str
@@ -30,11 +30,11 @@ class Figure(NamedTuple):
 
 
 @dataclass
-class Part:
+class SheetPart:
     """What a sheet says of one material: its title if it has one, and its figures in order."""
 
     title: str = ""
-    figures: list[Figure] = field(default_factory=list)
+    figures: list[SheetFigure] = field(default_factory=list)
     line: int | None = None
     moles: bool = False
 
@@ -84,7 +84,7 @@ NAMES_OF_OXIDES: Final = {
 """Oxides by their names, read where a sheet has no symbols: beside symbols a name is part of a title."""
 
 
-def parts_of(text: str, found: Findings) -> list[Part]:
+def parts_of(text: str, found: Findings) -> list[SheetPart]:
     """The materials of a sheet's text, with their figures."""
     text = titles_as_names(with_cells_joined(text))
     lines = [(number, _one_cell(line.strip())) for number, line in enumerate(text.split("\n"), start=1)]
@@ -165,16 +165,16 @@ def _head_delimiter(line: str) -> str | None:
 # Oxides as columns: every row below is a material.
 
 
-def _across(head: TableRow, rows: list[TableRow], before: list[Part], found: Findings) -> list[Part]:
+def _across(head: TableRow, rows: list[TableRow], before: list[SheetPart], found: Findings) -> list[SheetPart]:
     if not rows:
         if not found.has_errors:
             found.error("no-figures", "the oxides have no row of figures below them", "", head.line)
         return []
-    above = before[0] if len(before) == 1 else Part()
+    above = before[0] if len(before) == 1 else SheetPart()
     named = any(_key_of(cell) == "name" for cell in head.cells)
     parts = []
     for row in rows:
-        part = Part(line=row.line, moles=above.moles)
+        part = SheetPart(line=row.line, moles=above.moles)
         for i, cell in enumerate(row.cells):
             label = head.cells[i] if i < len(head.cells) else ""
             if not label and not cell:
@@ -182,7 +182,7 @@ def _across(head: TableRow, rows: list[TableRow], before: list[Part], found: Fin
             if not named and not part.title and not _is_figure(cell) and (not label or not is_label(label)):
                 part.title = cell
             elif label:
-                part.figures.append(Figure(label, cell, row.line))
+                part.figures.append(SheetFigure(label, cell, row.line))
         parts.append(part)
     if len(parts) == 1:
         parts[0].title = parts[0].title or above.title
@@ -202,7 +202,7 @@ def _key_of(label: str) -> str:
 # Oxides as rows, materials as columns.
 
 
-def _turned_round(lines: Sequence[tuple[int, str]], found: Findings) -> list[Part]:
+def _turned_round(lines: Sequence[tuple[int, str]], found: Findings) -> list[SheetPart]:
     for at, (number, line) in enumerate(lines):
         for delimiter in ("\t", "|", ";", ",", " "):
             if delimiter != " " and delimiter not in line:
@@ -219,7 +219,9 @@ def _turned_round(lines: Sequence[tuple[int, str]], found: Findings) -> list[Par
             if sum(is_label(r.cells[0]) and len(r.cells) >= len(head) for r in rows) < 2:
                 continue
             return [
-                Part(title, [Figure(r.cells[0], r.cells[i], r.line) for r in rows if i < len(r.cells)], number)
+                SheetPart(
+                    title, [SheetFigure(r.cells[0], r.cells[i], r.line) for r in rows if i < len(r.cells)], number
+                )
                 for i, title in enumerate(titles, start=1)
             ]
     return []
@@ -232,7 +234,7 @@ def _turned_round(lines: Sequence[tuple[int, str]], found: Findings) -> list[Par
 class _Reading:
     """What has been read down the page so far."""
 
-    parts: list[Part] = field(default_factory=lambda: [Part()])
+    parts: list[SheetPart] = field(default_factory=lambda: [SheetPart()])
     waiting: list[tuple[int, str]] = field(default_factory=list)
     column: int | None = None
     by_name: bool = False
@@ -240,7 +242,7 @@ class _Reading:
     """Lines with more than one figure, of which nothing tells which counts."""
 
 
-def _down(lines: Sequence[tuple[int, str]], text: str, found: Findings) -> list[Part]:
+def _down(lines: Sequence[tuple[int, str]], text: str, found: Findings) -> list[SheetPart]:
     """The materials of lines one below the other."""
     state = _Reading(by_name=not re.search(r"\b(?:SiO2|Al2O3|CaO|Na2O|B2O3|MgO|K2O)\b", plain(text)))
     for number, line in lines:
@@ -269,14 +271,14 @@ def _take_line(number: int, line: str, state: _Reading, found: Findings) -> None
         return
     if _CHEMISTRY.fullmatch(line) and _names_oxides(line):
         state.waiting = _entitle(part, state.waiting, found)
-        part.figures.append(Figure("formula", line, number))
+        part.figures.append(SheetFigure("formula", line, number))
         return
     figures = _pairs(line, number, state, found)
     if not figures:
         state.waiting.append((number, line))
         return
     if _begins_anew(part, figures, state.waiting):
-        part = Part()
+        part = SheetPart()
         state.parts.append(part)
     state.waiting = _entitle(part, state.waiting, found, figures)
     part.line = part.line or number
@@ -316,7 +318,7 @@ def _statistics(line: str) -> int | None:
     return next((i for i, w in enumerate(figures) if w in _BEST), 0)
 
 
-def _begins_anew(part: Part, figures: list[Figure], waiting: list[tuple[int, str]]) -> bool:
+def _begins_anew(part: SheetPart, figures: list[SheetFigure], waiting: list[tuple[int, str]]) -> bool:
     """Whether a title and an oxide that was told already mean that another material begins."""
     oxides = {label_of(f.label).symbol for f in part.figures if label_of(f.label).what == "oxide"}
     more = {label_of(f.label).symbol for f in figures if label_of(f.label).what == "oxide"}
@@ -325,7 +327,7 @@ def _begins_anew(part: Part, figures: list[Figure], waiting: list[tuple[int, str
 
 
 def _entitle(
-    part: Part, waiting: list[tuple[int, str]], found: Findings, figures: Sequence[Figure] = ()
+    part: SheetPart, waiting: list[tuple[int, str]], found: Findings, figures: Sequence[SheetFigure] = ()
 ) -> list[tuple[int, str]]:
     """Give a part its title from the lines before its first figure; the other lines are said to be left out."""
     named = any(_key_of(f.label) == "name" for f in (*part.figures, *figures))
@@ -349,7 +351,7 @@ def _leave_out(lines: Sequence[tuple[int, str]], found: Findings) -> None:
         found.remark("row-not-read", f"{quote(line)} is not used", "oxides are written by symbol, such as SiO2", number)
 
 
-def _pairs(line: str, number: int, state: _Reading, found: Findings) -> list[Figure]:
+def _pairs(line: str, number: int, state: _Reading, found: Findings) -> list[SheetFigure]:
     """The labelled figures of one line; none of a line that is a title or a note."""
     if state.by_name and len(_OXIDE_NAMES.findall(line)) > 1:
         return _in_a_sentence(_by_symbol(line), number)
@@ -359,10 +361,10 @@ def _pairs(line: str, number: int, state: _Reading, found: Findings) -> list[Fig
         figures = [cell for cell in cells[1:] if _PLAIN_FIGURE.fullmatch(plain(cell))]
         if is_label(label) and len(figures) > 1 and state.column is None:
             state.several.append(number)
-        return [Figure(label, _chosen(cells[1:], state.column, _key_of(cells[0])), number)]
+        return [SheetFigure(label, _chosen(cells[1:], state.column, _key_of(cells[0])), number)]
     first = _VALUE_FIRST.fullmatch(line.strip())
     if first and _known(_symbol(first[2], state)):
-        return [Figure(_symbol(first[2], state), first[1], number, True)]
+        return [SheetFigure(_symbol(first[2], state), first[1], number, True)]
     return _in_a_sentence(_by_symbol(line) if state.by_name else line, number)
 
 
@@ -421,7 +423,7 @@ def _chosen(cells: Sequence[str], column: int | None, key: str) -> str:
     return figures[column] if column is not None and column < len(figures) else figures[0]
 
 
-def _in_a_sentence(line: str, number: int) -> list[Figure]:
+def _in_a_sentence(line: str, number: int) -> list[SheetFigure]:
     """Oxides and figures by turns in one line: `CaO 55.2 %, MgO 0.4 %`, or the figures before the oxides."""
     if line[:1] in "{[<":
         return []
@@ -434,8 +436,8 @@ def _in_a_sentence(line: str, number: int) -> list[Figure]:
     for i, token in enumerate(tokens):
         beside = i - 1 if first else i + 1
         if token["label"] and 0 <= beside < len(tokens) and tokens[beside]["number"]:
-            figures.append(Figure(token["label"], tokens[beside]["number"], number, first))
+            figures.append(SheetFigure(token["label"], tokens[beside]["number"], number, first))
     if len(figures) != len(labels) or (len(labels) < 2 and len(line.split()) > 4):
         return []
     before = line[: min(t.start() for t in tokens)].strip(" :,;-")
-    return [Figure("name", before, number), *figures] if before and len(labels) > 1 else figures
+    return [SheetFigure("name", before, number), *figures] if before and len(labels) > 1 else figures

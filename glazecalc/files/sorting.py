@@ -7,27 +7,33 @@ import re
 from dataclasses import dataclass, field
 from typing import Final, NamedTuple
 
-from glazecalc.files.asides import Beside, apart_from_page, is_sort, leaves_open, without_asides
 from glazecalc.files.card_head import Header, ends_in_cone, firing_of, header_of
-from glazecalc.files.card_table import Columns, cells_of, columns_of
 from glazecalc.files.lines import (
     ADD_WORD,
     ONLY_AMOUNT,
     RAISED,
-    Split,
+    Beside,
+    Columns,
+    LineSplit,
+    apart_from_page,
     by_first,
     by_last,
     by_middle,
     by_odd_amount,
+    cells_of,
+    columns_of,
     has_letters,
+    is_sort,
+    leaves_open,
     parts_of_list,
     tidy_lines,
     unmarked,
+    without_asides,
     without_leaders,
 )
 from glazecalc.files.numbers import NUMBER, UNIT
 from glazecalc.files.pasted import (
-    Piece,
+    MaterialRead,
     about,
     is_practice,
     is_water,
@@ -79,7 +85,7 @@ MOST_LINES: Final = 3_000
 """No recipe card has more lines than this."""
 
 
-class Entry(NamedTuple):
+class NamedLine(NamedTuple):
     """A line that names a material. ``amount`` is None until it is decided which end of ``text`` holds it."""
 
     line: int
@@ -109,11 +115,11 @@ class Further(NamedTuple):
 
 
 @dataclass
-class Card:
+class SortedCard:
     """The lines of a card, sorted."""
 
     headers: list[tuple[int, Header]] = field(default_factory=list)
-    entries: list[Entry] = field(default_factory=list)
+    entries: list[NamedLine] = field(default_factory=list)
     totals: list[Total] = field(default_factory=list)
     free: list[tuple[int, str]] = field(default_factory=list)
     first: tuple[int, str] | None = None
@@ -124,12 +130,12 @@ class Card:
     further: list[Further] = field(default_factory=list)
 
 
-def sort_lines(text: str, found: Findings) -> Card:
+def sort_lines(text: str, found: Findings) -> SortedCard:
     """Every line of a card in its place; what cannot be placed is an error with its line number."""
     asides: list[_Aside] = []
     lines = _readable(titles_as_names(with_cells_joined(text)), found, asides)
     title = _title(lines)
-    card = Card(first=_whole_title(title, asides), blanks=[number for number, line in lines if not line])
+    card = SortedCard(first=_whole_title(title, asides), blanks=[number for number, line in lines if not line])
     _say_asides(card, asides, found)
     adding = calculated = False
     signed = _signature(lines)
@@ -174,7 +180,7 @@ _CALCULATED_LINE = re.compile(
 )
 
 
-def _is_calculated(line: str, before: bool, card: Card) -> bool:
+def _is_calculated(line: str, before: bool, card: SortedCard) -> bool:
     """Whether a line is of the formula that is told below a batch: its oxides and ratios are no materials."""
     if not before:
         return bool(card.entries) and _CALCULATED.fullmatch(line) is not None
@@ -196,7 +202,7 @@ _AROUND: Final = 15
 """Lines above and below in which the rest of a formula stands."""
 
 
-def _take_calculated(card: Card, lines: list[tuple[int, str]], at: int, found: Findings) -> None:
+def _take_calculated(card: SortedCard, lines: list[tuple[int, str]], at: int, found: Findings) -> None:
     """Put a line of a formula below a batch among the free ones; ask where it may be of the batch."""
     number, line = lines[at]
     oxide = _CALCULATED_LINE.fullmatch(line)
@@ -235,7 +241,7 @@ def _may_be_of_batch(line: str) -> bool:
     return split is not None and len(split.name.split()) <= 4 and 0 < _number(split.amount) <= 100
 
 
-def _base_is_whole(card: Card) -> bool:
+def _base_is_whole(card: SortedCard) -> bool:
     splits = [_split_simply(entry) for entry in card.entries if not entry.addition]
     return abs(sum(_number(split.amount) for split in splits if split) - 100) < 0.6
 
@@ -268,7 +274,7 @@ def _whole_title(title: tuple[int, str] | None, asides: list[_Aside]) -> tuple[i
     return title
 
 
-def _say_asides(card: Card, asides: list[_Aside], found: Findings) -> None:
+def _say_asides(card: SortedCard, asides: list[_Aside], found: Findings) -> None:
     """Say what is struck out; what stood beside the amounts goes to the notes."""
     for number, _, left in asides:
         if left.struck:
@@ -434,7 +440,7 @@ def _heading(line: str) -> bool | None:
     return False if _BASES.fullmatch(bare) else None
 
 
-def _placed(card: Card, number: int, line: str, adding: bool, columns: Columns | None, found: Findings) -> bool:
+def _placed(card: SortedCard, number: int, line: str, adding: bool, columns: Columns | None, found: Findings) -> bool:
     if columns is not None and columns.delimiter in line:
         return _table_row(card, number, line, adding, columns, found)
     body = without_leaders(line)
@@ -474,7 +480,7 @@ def _placed(card: Card, number: int, line: str, adding: bool, columns: Columns |
     return False
 
 
-def _took_total(card: Card, number: int, total: re.Match[str] | None, bare: re.Match[str] | None) -> bool:
+def _took_total(card: SortedCard, number: int, total: re.Match[str] | None, bare: re.Match[str] | None) -> bool:
     """Put a total, or a figure alone that may be one, on the card."""
     match = total or bare
     if match is not None:
@@ -490,7 +496,7 @@ _ONLY_AMOUNTS = re.compile(rf"\s*{NUMBER}\s*(?:{UNIT})?(?:\s+{NUMBER}\s*(?:{UNIT
 """The head of columns of amounts."""
 
 
-def _add_entries(card: Card, number: int, text: str, addition: bool, found: Findings) -> bool:
+def _add_entries(card: SortedCard, number: int, text: str, addition: bool, found: Findings) -> bool:
     """Put the material, or the several materials, of a line on the card; False if there is none."""
     text = about(text)
     extra = _EXTRA.search(text)
@@ -511,24 +517,24 @@ def _add_entries(card: Card, number: int, text: str, addition: bool, found: Find
     if raised and by_last(text[: raised.start()] + " " + raised[1]):
         text, addition = text[: raised.start()] + " " + raised[1], True
     if by_last(text) or by_first(text):
-        card.entries.append(Entry(number, text, addition))
+        card.entries.append(NamedLine(number, text, addition))
         return True
     middle = by_middle(text)
     if middle is not None:
         split, words = middle
         if _ADDED.fullmatch(words):
-            card.entries.append(Entry(number, split.name, True, split.amount))
+            card.entries.append(NamedLine(number, split.name, True, split.amount))
             return True
         name = _with_words(card, number, split.name, words, found)
-        card.entries.append(Entry(number, name, addition, split.amount))
+        card.entries.append(NamedLine(number, name, addition, split.amount))
         return True
     if by_odd_amount(text):
-        card.entries.append(Entry(number, text, addition))
+        card.entries.append(NamedLine(number, text, addition))
         return True
     return False
 
 
-def _with_words(card: Card, number: int, name: str, words: str, found: Findings) -> str:
+def _with_words(card: SortedCard, number: int, name: str, words: str, found: Findings) -> str:
     """A material's name with the words that say which sort of it is meant; other words beside its amount are kept
     among the notes, and those that leave open what is meant are asked about."""
     if leaves_open(words):
@@ -541,7 +547,7 @@ def _with_words(card: Card, number: int, name: str, words: str, found: Findings)
     return name
 
 
-def _add_parts(card: Card, number: int, parts: list[str], addition: bool, found: Findings) -> None:
+def _add_parts(card: SortedCard, number: int, parts: list[str], addition: bool, found: Findings) -> None:
     """The materials of a list; from one that says `plus` or `add` on, they are additions."""
     totals = [_TOTAL.fullmatch(part.strip(" \t,;|")) for part in parts]
     count = len(parts) - sum(total is not None for total in totals)
@@ -559,13 +565,13 @@ def _add_parts(card: Card, number: int, parts: list[str], addition: bool, found:
         part = part[plus.end() :] if plus else part
         raised = RAISED.search(part)
         bare = f"{part[: raised.start()]} {raised[1]}" if raised else part
-        card.entries.append(Entry(number, bare, addition or raised is not None))
+        card.entries.append(NamedLine(number, bare, addition or raised is not None))
 
 
 _CHAIN: Final = re.compile(r"\s+\+\s*(?=\S)")
 
 
-def _add_chain(card: Card, number: int, text: str, addition: bool, found: Findings) -> bool:
+def _add_chain(card: SortedCard, number: int, text: str, addition: bool, found: Findings) -> bool:
     """Materials with + between them: one batch where they add up to 100, else the first and what is added to it."""
     parts = _CHAIN.split(text)
     splits = [by_last(part) or by_first(part) for part in parts]
@@ -584,10 +590,10 @@ def _number(amount: str) -> float:
     return float(digits[1].replace(",", ".")) if digits else 0.0
 
 
-def _first_recipe(card: Card, unplaced: list[tuple[int, str]], found: Findings) -> list[tuple[int, str]]:
+def _first_recipe(card: SortedCard, unplaced: list[tuple[int, str]], found: Findings) -> list[tuple[int, str]]:
     """Say where a second recipe begins, and leave the first on the card; the unplaced lines that belong to it."""
     pieces = [
-        Piece(entry.line, split.name, _number(split.amount))
+        MaterialRead(entry.line, split.name, _number(split.amount))
         for entry in card.entries
         if not entry.addition and (split := _split_simply(entry)) is not None
     ]
@@ -607,19 +613,19 @@ def _first_recipe(card: Card, unplaced: list[tuple[int, str]], found: Findings) 
     return [(number, line) for number, line in unplaced if number < at]
 
 
-def _told(pieces: list[Piece]) -> str:
+def _told(pieces: list[MaterialRead]) -> str:
     first = ", ".join(f"{piece.name} {piece.amount:g}" for piece in pieces[:3])
     return f"{first}{', ...' if len(pieces) > 3 else ''} (lines {pieces[0].line} to {pieces[-1].line})"
 
 
-def _split_simply(entry: Entry) -> Split | None:
+def _split_simply(entry: NamedLine) -> LineSplit | None:
     if entry.amount is not None:
-        return Split(entry.text.strip(), entry.amount)
+        return LineSplit(entry.text.strip(), entry.amount)
     body = without_leaders(entry.text)
     return by_first(body) or by_last(body)
 
 
-def _table_row(card: Card, number: int, line: str, adding: bool, columns: Columns, found: Findings) -> bool:
+def _table_row(card: SortedCard, number: int, line: str, adding: bool, columns: Columns, found: Findings) -> bool:
     cells = [cell.strip() for cell in cells_of(line, columns.delimiter)]
     while len(cells) > columns.width and not cells[-1]:
         cells.pop()
@@ -654,12 +660,14 @@ def _table_row(card: Card, number: int, line: str, adding: bool, columns: Column
         name = _with_words(card, number, name, word, found)
     marked = columns.addition is not None and cells[columns.addition].casefold() in {"yes", "y", "true", "1", "x", "+"}
     card.entries.append(
-        Entry(number, name[plus.end() :] if plus else name, adding or marked or bool(plus or added), about(amount))
+        NamedLine(number, name[plus.end() :] if plus else name, adding or marked or bool(plus or added), about(amount))
     )
     return True
 
 
-def _sort_free(card: Card, unplaced: list[tuple[int, str]], lines: list[tuple[int, str]], found: Findings) -> None:
+def _sort_free(
+    card: SortedCard, unplaced: list[tuple[int, str]], lines: list[tuple[int, str]], found: Findings
+) -> None:
     """Lines without an amount: words of the writer are kept, a material whose amount is missing is an error."""
     paragraphs = _paragraphs(lines)
     batch = {paragraphs[entry.line] for entry in card.entries}

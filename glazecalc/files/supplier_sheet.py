@@ -12,7 +12,7 @@ from pydantic import ValidationError
 from glazecalc.files.materials import check_sum, element_hint, label_of, read_percent
 from glazecalc.files.numbers import plain, read_amount
 from glazecalc.files.problems import Findings, quote, say_invalid
-from glazecalc.files.sheet_layout import HEADS, Figure, Part, parts_of
+from glazecalc.files.sheet_layout import HEADS, SheetFigure, SheetPart, parts_of
 from glazecalc.files.text import CARD_CEILING, read_text
 from glazecalc.values.answers import Problem
 from glazecalc.values.inputs import Material, OxideAmount
@@ -98,7 +98,7 @@ def _refuse_twice(materials: list[Material], found: Findings) -> None:
         seen.add(fold(material.name))
 
 
-def _material(part: Part, stem: str, found: Findings) -> Material | None:
+def _material(part: SheetPart, stem: str, found: Findings) -> Material | None:
     sheet = _Sheet()
     if part.title:
         _take_text("name", part.title, part.line or 1, sheet, found)
@@ -123,7 +123,7 @@ def _material(part: Part, stem: str, found: Findings) -> Material | None:
 
 
 def _checked(
-    fields: dict[str, Any], analysis: tuple[OxideAmount, ...], sheet: _Sheet, part: Part, found: Findings
+    fields: dict[str, Any], analysis: tuple[OxideAmount, ...], sheet: _Sheet, part: SheetPart, found: Findings
 ) -> Material | None:
     if not analysis and "formula" not in fields and not found.has_errors:
         text = f"{quote(fields['name'])} has no oxide with a percent"
@@ -139,7 +139,7 @@ def _checked(
         return None
 
 
-def _are_moles(figures: list[Figure]) -> bool:
+def _are_moles(figures: list[SheetFigure]) -> bool:
     """Whether figures written before their oxides, without a percent sign, are moles of a formula."""
     oxides = [f for f in figures if label_of(f.label).what in ("oxide", "loi")]
     if len(oxides) < 2 or any(not f.first or "%" in f.cell or label_of(f.label).what == "loi" for f in oxides):
@@ -148,7 +148,7 @@ def _are_moles(figures: list[Figure]) -> bool:
     return all(a is not None for a in amounts) and sum(a.value for a in amounts if a is not None) < _MOST_MOLES
 
 
-def _take(figure: Figure, sheet: _Sheet, found: Findings, moles: bool) -> None:
+def _take(figure: SheetFigure, sheet: _Sheet, found: Findings, moles: bool) -> None:
     """One labelled figure of the sheet into its place."""
     label, cell, line = figure.label, figure.cell, figure.line
     folded, kind = _folded(label), label_of(label)

@@ -11,7 +11,7 @@ from typing import Final
 
 from glazecalc.files.numbers import in_studio_degrees, read_cone, read_quantity
 from glazecalc.files.problems import Findings, quote
-from glazecalc.values.answers import did_you_mean
+from glazecalc.values.answers import did_you_mean, listed
 from glazecalc.values.records import BENDS, Reading, TileResult, WitnessCone
 
 _WORDS: Final[dict[str, TileResult]] = {
@@ -102,7 +102,7 @@ def read_witness(words: Sequence[str], found: Findings) -> tuple[WitnessCone, ..
         match = _WITNESS.fullmatch(said)
         bend = _BEND_WORDS.get(match[2].casefold()) if match else None
         if match is None or bend is None:
-            how = f"{', '.join(BENDS[:-1])} or {BENDS[-1]}"
+            how = listed(BENDS, "or")
             found.error("not-a-witness", f"{quote(said)} is not a cone and how it bent ({how})", "write it as 6=half")
             continue
         cone = read_cone(match[1], found, None)

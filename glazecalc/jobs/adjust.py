@@ -4,41 +4,36 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from functools import cache
 from typing import Final
 
 import numpy as np
 
-from glazecalc.jobs.aim import Aim, aim_at
-from glazecalc.jobs.cautions import metals_of, poison_first
-from glazecalc.jobs.check import check, is_used
-from glazecalc.jobs.doubt import hinges, kept_as_it_is
-from glazecalc.jobs.goals import goals_of
+from glazecalc.jobs.aim import Aim, aim_at, goals_of, outlook_of
+from glazecalc.jobs.cautions import of_changes
+from glazecalc.jobs.check import check, hinges, is_used, kept_as_it_is
 from glazecalc.jobs.materials import Pantry, only_doubt
 from glazecalc.jobs.one_change import Candidates, one_material, one_trade, refined
-from glazecalc.jobs.options import option_of
-from glazecalc.jobs.outlook import outlook_of
-from glazecalc.jobs.palette import Palette, Wishes, palette_of
+from glazecalc.jobs.options import Task, option_of
+from glazecalc.jobs.palette import Palette, Wishes, palette_of, recipe_with, steps_for
 from glazecalc.jobs.progress import tell
-from glazecalc.jobs.re_solve import best_mix
+from glazecalc.jobs.re_solve import best_mix, weighed
+from glazecalc.jobs.reach import fired_at
 from glazecalc.jobs.setup import Setup
-from glazecalc.jobs.weighable import steps_for
-from glazecalc.jobs.weighed import weighed
-from glazecalc.jobs.why_not import Reason, why_not
-from glazecalc.jobs.within_reason import (
+from glazecalc.jobs.why_not import (
     ANOTHER_GLAZE,
     MOST_ON_AN_UNKNOWN_CLAY,
+    Reason,
     a_glaze,
     clay_is_known,
     marked,
     not_a_glaze,
     tiles_instead,
+    why_not,
 )
-from glazecalc.values.answers import Answer, ProblemsError, error
+from glazecalc.values.answers import Answer, ProblemsError, error, listed
 from glazecalc.values.arrays import Array
 from glazecalc.values.inputs import Recipe
 from glazecalc.values.results.adjust import AdjustResult, Kind, Option
-from glazecalc.values.results.check import CheckResult
 
 CANDIDATES_REFINED = 6
 """How many of the best single changes are refined to the last weighable step."""
@@ -53,18 +48,6 @@ SCATTER = 200
 """Mixtures scattered over the palette for further starting points."""
 PRICE_OF_A_NEWCOMER = 1.0
 """A single change with a material the recipe already has is taken unless a new one saves this [squared steps]."""
-
-
-@dataclass(frozen=True, slots=True)
-class Task:
-    """One recipe to change: the aim, the weighable steps, and the check of the recipe as it is."""
-
-    recipe: Recipe
-    shelf: Pantry
-    setup: Setup
-    aim: Aim
-    steps: tuple[float, ...]
-    before: CheckResult
 
 
 @dataclass(frozen=True, slots=True)
@@ -115,18 +98,24 @@ def adjust(
     if kept and (bool(task.aim.met(start)[0]) or _used_and_good(task)) and not hinges(task.before.verdicts):
         return _nothing_to_do(task)
     if only_doubt(recipe, shelf):
-        surer = prepared(recipe, shelf, stock, setup, wishes or Wishes(), keep, resolution_g, SPARE)
-        result = _changed(surer)
+        result = _changed(_surer(task))
         if result.answer is Answer.FITS:
             return replace(result, goals=task.aim.goals)
     return _changed(task)
+
+
+def _surer(task: Task) -> Task:
+    """The same task with goals a little higher than were asked."""
+    goals = task.aim.goals
+    sound, matures = (max(level, min(level + SPARE, SUREST)) for level in (goals.sound, goals.matures))
+    return replace(task, aim=replace(task.aim, goals=replace(goals, sound=sound, matures=matures)))
 
 
 def _changed(task: Task) -> AdjustResult:
     """The answer of one task of which the recipe as it is does not do."""
     ladder = climbed(task)
     tell("checking what was found", 4, 5)
-    meeting = [option_of(task, f.kind, f.amounts, f.met, f.objective) for f in ladder if f.met]
+    meeting = [_option(task, f) for f in ladder if f.met]
     known = clay_is_known(task.setup) or not task.aim.goals.fit
     near = [o for o in meeting if known or o.character.distance <= MOST_ON_AN_UNKNOWN_CLAY]
     options = tuple(marked(o) for o in near if a_glaze(task.before, o))
@@ -140,13 +129,13 @@ def _found(task: Task, options: tuple[Option, ...]) -> AdjustResult:
     stops = [v.message for v in task.before.verdicts if v.rule in STOPS and v.answer is Answer.DOES_NOT_FIT]
     if stops:
         why = f"No change of {recipe.name} helps at this cone: {' '.join(stops)}"
-        sentence = f"{why} But for that: {_sentence(recipe, options)}"
-        return _result(task, options, Answer.DOES_NOT_FIT, sentence, None, None)
+        sentence = f"{why} But for that: {_headline(recipe, options)}"
+        return _result(task, options, Answer.DOES_NOT_FIT, sentence)
     doubt = hinges(options[0].after.verdicts)
     if doubt:
         sentence = f"Cannot say that this makes {recipe.name} fit: {options[0].sentence} {doubt}"
-        return _result(task, options, Answer.CANNOT_SAY, sentence, None, None)
-    return _result(task, options, Answer.FITS, _sentence(recipe, options), None, None)
+        return _result(task, options, Answer.CANNOT_SAY, sentence)
+    return _result(task, options, Answer.FITS, _headline(recipe, options))
 
 
 def _used_and_good(task: Task) -> bool:
@@ -163,12 +152,12 @@ def _none_fits(task: Task, ladder: Sequence[Found], known: bool, found: bool) ->
     if not known and (reason is None or reason.binding != ("melt",)):
         reason = tiles_instead(recipe, task.before, task.setup)
         sentence = f"Cannot say how to change {recipe.name}: {reason.sentence}"
-        return _result(task, (), Answer.CANNOT_SAY, sentence, reason, None)
+        return _result(task, (), Answer.CANNOT_SAY, sentence, reason)
     if reason is None:
         reason = not_a_glaze()
         sentence = f"No change of {recipe.name} is offered: {reason.sentence}"
-        return _result(task, (), Answer.DOES_NOT_FIT, sentence, reason, None)
-    shown = None if nearest is None else option_of(task, nearest.kind, nearest.amounts, False, nearest.objective)
+        return _result(task, (), Answer.DOES_NOT_FIT, sentence, reason)
+    shown = None if nearest is None else replace(_option(task, nearest), meets_goals=False)
     shown = None if shown is None or not a_glaze(task.before, shown) else marked(shown)
     hangs = reason.unknowable or (shown is not None and bool(hinges(shown.after.verdicts)))
     answer = Answer.CANNOT_SAY if hangs else Answer.DOES_NOT_FIT
@@ -179,19 +168,16 @@ def _none_fits(task: Task, ladder: Sequence[Found], known: bool, found: bool) ->
 
 def prepared(
     recipe: Recipe, shelf: Pantry, stock: Sequence[str], setup: Setup,
-    wishes: Wishes, keep: tuple[str, ...], resolution_g: float | None, spare: float = 0.0,
+    wishes: Wishes, keep: tuple[str, ...], resolution_g: float | None,
 ) -> Task:  # fmt: skip
-    """The task of changing one recipe, ``spare`` surer than was asked. Raises ProblemsError as `adjust` does."""
+    """The task of changing one recipe. Raises ProblemsError as `adjust` does."""
     if recipe.kind in CANNOT_CHANGE:
         what, hint = CANNOT_CHANGE[recipe.kind]
         raise ProblemsError([error("no-recipe-to-change", f"{recipe.name} {what}", hint, recipe.file)])
     palette = palette_of(recipe, shelf, stock, wishes)
     before = check(recipe, shelf, setup)
     origin = palette.composition(palette.start)
-    goals = goals_of(setup, keep)
-    sound, matures = (max(level, min(level + spare, SUREST)) for level in (goals.sound, goals.matures))
-    goals = replace(goals, sound=sound, matures=matures)
-    aim = aim_at(palette, outlook_of(setup, origin), goals, keep)
+    aim = aim_at(palette, outlook_of(setup, origin), goals_of(setup, keep), keep)
     return Task(recipe, shelf, setup, aim, steps_for(resolution_g, palette.base_total), before)
 
 
@@ -264,38 +250,94 @@ def starting_points(aim: Aim, found: Sequence[Array] = ()) -> list[Array]:
     return [aim.palette.start, *found, *_scattered(aim)]
 
 
-def _scattered(aim: Aim, count: int = 2) -> list[Array]:
-    """The best of a fixed scatter of mixtures (Halton points on the simplex, half way to the recipe)."""
+def _scattered(aim: Aim) -> list[Array]:
+    """The two best of a fixed scatter of mixtures (Halton points on the simplex, half way to the recipe)."""
     palette = aim.palette
     columns = palette.free
-    points = np.array([_halton(i + 1, len(columns)) for i in range(SCATTER)])
-    shares = -np.log(points)
-    rows = np.tile(np.where(palette.fixed, palette.start, 0.0), (len(points), 1))
-    rows[:, columns] = shares**2
+    rows = np.tile(np.where(palette.fixed, palette.start, 0.0), (SCATTER, 1))
+    rows[:, columns] = np.log(_halton(SCATTER, len(columns))) ** 2
     rows = palette.scaled_back(rows)
     rows = 0.5 * rows + 0.5 * palette.scaled_back(palette.start)
     objective = aim.objective(rows)
-    return [rows[i] for i in np.argsort(objective, kind="stable")[:count]]
+    return [rows[i] for i in np.argsort(objective, kind="stable")[:2]]
 
 
-@cache
-def _primes() -> tuple[int, ...]:
-    return tuple(p for p in range(2, 700) if all(p % q for q in range(2, int(p**0.5) + 1)))
+def _halton(count: int, dimensions: int) -> Array:
+    """The first points of the Halton sequence in (0, 1), (count, dimensions): scipy's, whose import takes a second."""
+    bases = [p for p in range(2, 700) if all(p % q for q in range(2, int(p**0.5) + 1))][:dimensions]
+    points, share = np.zeros((count, dimensions)), np.ones(dimensions)
+    left = np.repeat(np.arange(1, count + 1)[:, None], dimensions, axis=1)
+    while left.any():
+        share /= bases
+        points += share * (left % bases)
+        left //= bases
+    return np.clip(points, 1e-6, 1 - 1e-6)
 
 
-def _halton(index: int, dimensions: int) -> Array:
-    """A point of the Halton sequence in (0, 1), one prime base per dimension."""
-    point = np.zeros(dimensions)
-    for d, base in enumerate(_primes()[:dimensions]):
-        f, i = 1.0, index
-        while i:
-            f /= base
-            point[d] += f * (i % base)
-            i //= base
-    return np.clip(point, 1e-6, 1 - 1e-6)
+def _option(task: Task, found: Found) -> Option:
+    """What was found as an option."""
+    palette, amounts = task.aim.palette, found.amounts
+    card = recipe_with(task.recipe, palette, amounts, f"{task.recipe.name}, {_SUFFIX[found.kind]}", _purpose(task))
+    option = option_of(
+        task, found.kind, amounts, fired_at(card, task.setup.cone), _sentence(palette, found.kind, amounts)
+    )
+    return replace(option, meets_goals=found.met, objective=found.objective)
 
 
-def _sentence(recipe: Recipe, options: Sequence[Option]) -> str:
+def _purpose(task: Task) -> str:
+    """What the change is for, as it stands in the notes of the card."""
+    setup, goals = task.setup, task.aim.goals
+    if goals.fit and setup.body is not None:
+        return f" to fit {setup.body.name}"
+    return f" to melt at cone {setup.cone}"
+
+
+_SUFFIX = {
+    Kind.ONE_MATERIAL: "one material changed",
+    Kind.SWAP: "one material traded",
+    Kind.RESOLVE: "the whole recipe rebalanced",
+}
+
+
+def _sentence(palette: Palette, kind: Kind, amounts: Array) -> str:
+    """The change in one plain sentence."""
+    per = 100.0 / palette.base_total
+    if kind is Kind.RESOLVE:
+        came = [palette.written[i] for i in np.flatnonzero((amounts > 0) & (palette.start <= 0))]
+        went = [palette.written[i] for i in np.flatnonzero((amounts <= 0) & (palette.start > 0))]
+        words = [f"add {listed(came)}" if came else "", f"drop {listed(went)}" if went else ""]
+        return f"Rebalance the recipe: {', '.join(w for w in words if w) or 'the same materials in new amounts'}."
+    if kind is Kind.ONE_MATERIAL:
+        i = _lone(palette, amounts)
+        before, after = palette.start[i] * per, amounts[i] * per
+        if after <= 0:
+            return f"Leave out the {palette.written[i]}, everything else in proportion."
+        if before <= 0:
+            return f"Bring in {palette.written[i]}: {after:.3g} in 100 of base, everything else in proportion."
+        more = "More" if after > before else "Less"
+        amount = f"from {before:.3g} to {after:.3g} in 100 of base"
+        return f"{more} {palette.written[i]}: {amount}, everything else in proportion."
+    moved = (amounts - palette.start) * per
+    down, up = int(np.argmin(moved)), int(np.argmax(moved))
+    if amounts[down] <= 0:
+        return f"Put {palette.written[up]} in the place of all the {palette.written[down]} ({-moved[down]:.3g} in 100)."
+    return f"Trade {-moved[down]:.3g} parts in 100 of {palette.written[down]} for {palette.written[up]}."
+
+
+def _lone(palette: Palette, amounts: Array) -> int:
+    """The one material that was changed: all others kept their proportions."""
+    summed = np.flatnonzero(palette.summed & ((palette.start > 0) | (amounts > 0)))
+    loose = np.flatnonzero(palette.addition & (np.abs(amounts - palette.start) > 1e-9))
+    if len(loose):
+        return int(loose[0])
+    with np.errstate(divide="ignore"):
+        factor = np.where(palette.start[summed] > 0, amounts[summed] / palette.start[summed], np.inf)
+    usual = np.median(factor[np.isfinite(factor)])
+    away = np.abs(amounts[summed] - usual * palette.start[summed])
+    return int(summed[int(np.argmax(away))])
+
+
+def _headline(recipe: Recipe, options: Sequence[Option]) -> str:
     if all(o.character.distance >= ANOTHER_GLAZE for o in options):
         return f"{recipe.name} cannot be made to fit and stay itself. {options[0].sentence}"
     return f"{recipe.name} can be changed to fit. The simplest: {options[0].sentence}"
@@ -308,9 +350,9 @@ def _nothing_to_do(task: Task) -> AdjustResult:
     if stops:
         reason = Reason(" ".join(v.message for v in stops), tuple(v.rule for v in stops))
         sentence = f"No change of {name} helps: {reason.sentence} But for that it meets what is asked ({asked})."
-        return _result(task, (), Answer.DOES_NOT_FIT, sentence, reason, None)
+        return _result(task, (), Answer.DOES_NOT_FIT, sentence, reason)
     sentence = f"{name} needs no change: it already meets what is asked ({asked})."
-    return _result(task, (), Answer.FITS, sentence, None, None)
+    return _result(task, (), Answer.FITS, sentence)
 
 
 def _result(
@@ -318,19 +360,17 @@ def _result(
     options: tuple[Option, ...],
     answer: Answer,
     sentence: str,
-    reason: Reason | None,
-    nearest: Option | None,
+    reason: Reason | None = None,
+    nearest: Option | None = None,
 ) -> AdjustResult:
     palette, before = task.aim.palette, task.before
     changed = [o.after.formula for o in (*options, *([nearest] if nearest is not None else []))]
-    lead = poison_first(task.recipe.name, before.formula, changed)
-    named = [(task.recipe.name, before.formula), *(("What stands below", formula) for formula in changed)]
-    notes = (*kept_as_it_is(task.recipe, task.shelf), *(reason.notes if reason else ()))
+    lead, cautions = of_changes(task.recipe.name, before.formula, changed)
     return AdjustResult(
         recipe=task.recipe, goals=task.aim.goals, before=before, options=options, answer=answer,
-        sentence=lead + sentence, cautions=metals_of(named),
+        sentence=lead + sentence, cautions=cautions,
         infeasible_because=reason.sentence if reason else "" if options else "no change is needed",
         binding=reason.binding if reason else (), would_help=reason.would_help if reason else (), nearest=nearest,
         shelf=tuple(m.name for m in palette.materials[palette.own :]),
-        clay_percent=float(palette.clay_percent(palette.start)[0]), notes=notes,
+        clay_percent=float(palette.clay_percent(palette.start)[0]), notes=kept_as_it_is(task.recipe, task.shelf),
     )  # fmt: skip

@@ -22,9 +22,8 @@ from typing import Final
 
 from glazecalc.files.numbers import read_cone_range, read_quantity
 from glazecalc.files.problems import Findings
-from glazecalc.files.studio_edit import BLANK, Figure, set_figures
-from glazecalc.files.studio_tables import keep_and_write, stock_with
-from glazecalc.files.writing import one_writer, write_file
+from glazecalc.files.studio_edit import BLANK, Figure, keep_and_write, set_figures, stock_with
+from glazecalc.files.writing import one_writer, taken, write_file
 from glazecalc.values.answers import ProblemsError, error
 from glazecalc.values.data import data_root
 from glazecalc.values.names import fold
@@ -121,12 +120,21 @@ def _choices(*values: str) -> tuple[Choice, ...]:
     return tuple(Choice(value, value) for value in values)
 
 
+_SHAPES: Final = (
+    Choice("round", "round"), Choice("square", "square"), Choice("octagon", "eight flat walls"),
+    Choice("decagon", "ten flat walls"), Choice("dodecagon", "twelve flat walls"),
+    Choice("box", "a box with its door in front"),
+)  # fmt: skip
 MORE: Final = (
     Question("clay.expansion", "clay", "Does a sheet give its expansion?", "in 1e-6/K, such as 5.5", "figure"),
     Question("clay.colour", "clay", "Which colour does it fire to?", "such as buff", "text"),
     Question("kiln.plug", "kiln", "What is stamped on its plug?", "such as 5-20P; take it by its body, never the cord",
              "text"),
     Question("kiln.control", "kiln", "How is it fired?", "", "choice", _choices("controller", "switch")),
+    Question("kiln.shape", "kiln", "Which shape is it inside?", "look down into it, empty and cold", "choice", _SHAPES),
+    Question("kiln.across", "kiln", "How far is it across inside?", "wall to wall, in mm: 290, or 11.5 in", "figure"),
+    Question("kiln.deep", "kiln", "How far from its door to its back?", "only where it opens in front", "figure"),
+    Question("kiln.high", "kiln", "How high is it inside?", "from floor to lid: 230, or 9 in", "figure"),
     Question("kiln.wall", "kiln", "How thick is its wall?", "65, or 2.5 in", "figure"),
     Question("kiln.firings", "kiln", "How many firings have its elements had?", "a guess will do", "figure"),
     Question("outlet.name", "outlet", "What do you call this outlet?", "such as Garage", "text"),
@@ -161,6 +169,8 @@ _PLACES: Final = {
     "scale.step": ("scale", "resolution_g"), "scale.most": ("scale", "capacity_g"),
     "clay.expansion": ("body", "expansion"), "clay.colour": ("body", "colour"), "kiln.plug": ("kiln", "plug"),
     "kiln.control": ("kiln", "control"), "kiln.wall": ("kiln", "wall_mm"),
+    "kiln.shape": ("kiln", "interior.shape"), "kiln.across": ("kiln", "interior.width_mm"),
+    "kiln.deep": ("kiln", "interior.depth_mm"), "kiln.high": ("kiln", "interior.height_mm"),
     "kiln.firings": ("kiln", "firings_on_elements"), "outlet.name": ("circuit", "name"),
     "outlet.volts": ("circuit", "volts"), "outlet.wire": ("circuit", "wire_awg"),
     "outlet.length": ("circuit", "length_m"), "outlet.others": ("circuit", "other_load_A"),
@@ -239,7 +249,9 @@ def shown(question: Question, row: Mapping[str, object]) -> str:
     if question.key == "clay.cones":
         found = [str(row[key]) for _, key in _CLAY_CONES if key in row]
         return "-".join(dict.fromkeys(found))
-    said = row.get(_PLACES[question.key][1], "") if question.key in _PLACES else ""
+    said: object = row if question.key in _PLACES else ""
+    for key in _PLACES.get(question.key, ("", ""))[1].split("."):
+        said = said.get(key, "") if isinstance(said, Mapping) else ""
     if isinstance(said, Mapping):
         said = said.get("value", "")
     told = ("yes" if said else "no") if isinstance(said, bool) else str(said)
@@ -356,3 +368,33 @@ def write_blank(folder: Path, force: bool = False) -> tuple[str, ...]:
     write_file(folder / "studio.toml", BLANK, force)
     write_file(folder / "materials.csv", f"{head}\n", force)
     return ("studio.toml", "materials.csv")
+
+
+# Makes a studio folder to edit, from the shipped demo studio.
+
+
+def start_studio(folder: Path, *, bare: bool = False, force: bool = False) -> tuple[str, ...]:
+    """Copy the demo studio into ``folder``; the names of the files written. ``bare`` leaves the recipe cards out.
+
+    Raises
+    ------
+    ProblemsError
+        if a file would be overwritten without ``force``, or the folder cannot be written.
+    """
+    source = data_root() / "recipes"
+    files = sorted(p for p in source.iterdir() if p.suffix in (".toml", ".csv") or (p.suffix == ".txt" and not bare))
+    try:
+        if taken(folder) and not folder.is_dir():
+            what = "that is a file" if folder.exists() else "a link that leads nowhere stands there"
+            raise ProblemsError([error("not-a-folder", what, "name a new folder", str(folder))])
+        there = [p.name for p in files if taken(folder / p.name)]
+        if there and not force:
+            names = ", ".join(there[:4]) + (" ..." if len(there) > 4 else "")
+            raise ProblemsError([error("exists", f"already there: {names}", "--force replaces them", str(folder))])
+        folder.mkdir(parents=True, exist_ok=True)
+        for path in files:
+            write_file(folder / path.name, path.read_bytes(), force)
+    except (OSError, ValueError) as exc:
+        said = exc.strerror if isinstance(exc, OSError) and exc.strerror else str(exc)
+        raise ProblemsError([error("cannot-write", said, file=str(folder))]) from None
+    return tuple(p.name for p in files)

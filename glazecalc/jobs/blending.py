@@ -21,9 +21,8 @@ from glazecalc.chemistry.batches import (
     weigh_out,
 )
 from glazecalc.chemistry.composition import Composition, MaterialTable, compose, material_table
-from glazecalc.jobs.bucket import named
 from glazecalc.jobs.materials import Pantry
-from glazecalc.jobs.weigh import SMALL_G, STIRRED_FAMILIES, Resolved, ready, stock_of
+from glazecalc.jobs.weigh import SMALL_G, STIRRED_FAMILIES, Resolved, named, ready, stock_of
 from glazecalc.values.answers import Problem, ProblemsError, error, remark
 from glazecalc.values.cones import Cone
 from glazecalc.values.inputs import ConeRange, Material, Recipe, RecipeLine, Scale

@@ -9,7 +9,7 @@ from typing import Final
 
 from glazecalc.chemistry.batches import absorption_percent, length_after_mm, shrinkage_percent
 from glazecalc.chemistry.composition import CONVENTIONS, Composition
-from glazecalc.jobs.clay_limits import judge_clay_range, judge_tight
+from glazecalc.jobs.check import judge_clay_range
 from glazecalc.jobs.formula import compose_recipe, formula_of
 from glazecalc.jobs.learn import evidence
 from glazecalc.jobs.materials import Pantry
@@ -25,7 +25,7 @@ from glazecalc.models.body import (
 )
 from glazecalc.models.coat import absorption, at_cone, beside_measured, ware_figures
 from glazecalc.models.cones import temperature_degC
-from glazecalc.values.answers import Basis, Estimate
+from glazecalc.values.answers import Answer, Basis, Estimate, Verdict
 from glazecalc.values.cones import ALL_CONES, Cone
 from glazecalc.values.data import read_table, sources
 from glazecalc.values.inputs import Body, Limits, Recipe
@@ -213,3 +213,32 @@ def _missing(body: Body, cone: Cone | None, soaks: Estimate) -> tuple[MissingFig
         wanted.append(("growth by damp", "moisture expansion", "0.05 to 0.20 % is known of porous ware"))
     rows = {row["test"]: row for row in read_table("fit_tests")}
     return tuple(MissingFigure(what, rows[test]["standard"], rows[test]["how"], words) for what, test, words in wanted)
+
+
+# Is the clay tight at this cone: will an unglazed foot sweat and stain?
+
+TIGHT_RULE: Final = "tight"
+SPREAD: Final = "potters accept 0.5, 1, up to 3 % for a mug"
+
+
+def judge_tight(body: str, cone: Cone | None, absorption: Estimate, limit_percent: float) -> Verdict:
+    """Verdict on water absorption [%] against the studio's limit.
+
+    A figure that is only usual for the class can but say `cannot say`.
+    """
+    at = f" at cone {cone}" if cone is not None else ""
+    limit = f"the limit set is {limit_percent:g} %; {SPREAD}"
+    if absorption.basis in (Basis.TYPICAL, Basis.EXTRAPOLATED):
+        usual = f"likely {absorption.low:.0f} to {absorption.high:.0f} %"
+        message = (
+            f"Cannot say whether {body} is tight{at}: its absorption is not measured ({usual}). Boil and weigh a tile."
+        )
+        return Verdict(TIGHT_RULE, Answer.CANNOT_SAY, message, ("absorption",))
+    takes = f"{body} takes up {absorption.value:.2g} % of water{at}"
+    if absorption.high <= limit_percent:
+        return Verdict(TIGHT_RULE, Answer.FITS, f"Tight: {takes}; {limit}.", ("absorption",))
+    if absorption.low > limit_percent:
+        message = f"Not tight: {takes}; {limit}. An unglazed foot sweats, and damp growth can craze the glaze later."
+        return Verdict(TIGHT_RULE, Answer.DOES_NOT_FIT, message, ("absorption",))
+    message = f"Cannot say: {takes}, close to the limit ({limit}). Boil and weigh more tiles."
+    return Verdict(TIGHT_RULE, Answer.CANNOT_SAY, message, ("absorption",))

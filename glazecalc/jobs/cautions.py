@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from typing import Final
 
+from glazecalc.values.answers import listed
 from glazecalc.values.data import read_table
 from glazecalc.values.results.check import Batch, CheckResult, Formula, FormulaLine, Ratios
 
@@ -136,9 +137,15 @@ def poison_first(name: str, before: Formula | None, after: Sequence[Formula | No
     """
     held = poisons(before)
     come = dict.fromkeys(word for formula in after for word in poisons(formula) if word not in held)
-    said = [f"{name} holds {_and(list(held))}: {_UNFIT}. "] if held else []
-    said += [f"What stands below holds {_and(list(come))}: {_UNFIT}. "] if come else []
+    said = [f"{name} holds {listed(held)}: {_UNFIT}. "] if held else []
+    said += [f"What stands below holds {listed(list(come))}: {_UNFIT}. "] if come else []
     return "".join(said)
+
+
+def of_changes(name: str, before: Formula | None, after: Sequence[Formula | None]) -> tuple[str, tuple[str, ...]]:
+    """What leads an answer about changes of one recipe (:func:`poison_first`), and what harms in it and in them."""
+    named = [(name, before), *(("What stands below", formula) for formula in after)]
+    return poison_first(name, before, after), metals_of(named)
 
 
 def _holds(formula: Formula, oxide: str) -> bool:
@@ -148,7 +155,7 @@ def _holds(formula: Formula, oxide: str) -> bool:
 def _poison(batch: Batch | None, formula: Formula | None) -> list[str]:
     held = list(poisons(formula))
     return (
-        [f"Holds {_and(held)}: it poisons whoever mixes it, fires it or eats from it. Do not use it at home."]
+        [f"Holds {listed(held)}: it poisons whoever mixes it, fires it or eats from it. Do not use it at home."]
         if held
         else []
     )
@@ -160,7 +167,7 @@ def _leaching(batch: Batch | None, formula: Formula | None) -> list[str]:
     present = [name for oxide, name in _TOXIC.items() if oxide not in _POISONS and _holds(formula, oxide)]
     if not present:
         return []
-    return [f"The fired glaze holds {_and(present)}, which food can draw out. Keep it off what touches food or lips, "
+    return [f"The fired glaze holds {listed(present)}, which food can draw out. Keep it off what touches food or lips, "
             "unless a laboratory has tested the fired ware."]  # fmt: skip
 
 
@@ -174,10 +181,6 @@ def _soft_glass(batch: Batch | None, formula: Formula | None) -> list[str]:
             "more out of it (textbook guides; the evidence for exact limits is thin)."
         ]
     return []
-
-
-def _and(words: list[str]) -> str:
-    return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} and {words[-1]}"
 
 
 RULES: Final[tuple[Callable[[Batch | None, Formula | None], list[str]], ...]] = (

@@ -221,7 +221,7 @@ def cone_list(found: Reach, hottest: Cone, basis: Basis) -> tuple[ConeReach, ...
     return tuple(ConeReach(c, min(1.0, found.chance(c)), hours_to_cone(found, c, basis)) for c in wanted)
 
 
-def hours_to_cone(found: Reach, cone: Cone, basis: Basis, name: str = "hours_to_cone") -> Estimate | None:
+def hours_to_cone(found: Reach, cone: Cone, basis: Basis) -> Estimate | None:
     """Hours at full power from cold to ``cone`` [h]; None where less than half of the likely kilns get
     there.
     """
@@ -235,7 +235,7 @@ def hours_to_cone(found: Reach, cone: Cone, basis: Basis, name: str = "hours_to_
         share = percent_words(float(found.weights @ never))
         caveats.append(f"in {share} of the likely cases it is not down within {found.hours:g} h")
         high = found.hours
-    return Estimate(name, middle, low, high, "h", basis, SOURCES, tuple(caveats))
+    return Estimate("hours_to_cone", middle, low, high, "h", basis, SOURCES, tuple(caveats))
 
 
 def _by_plate(kiln: Kiln) -> Ceiling | None:

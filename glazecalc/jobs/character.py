@@ -9,7 +9,6 @@ anew). The steps are a judgement, not a measurement; they rank changes and are n
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import cache
 from typing import Final
@@ -18,6 +17,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from glazecalc.chemistry.composition import CONVENTIONS
+from glazecalc.values.answers import listed
 from glazecalc.values.arrays import Array
 from glazecalc.values.data import read_table
 from glazecalc.values.oxides import INDEX, OXIDE_TABLE, SYMBOLS, Role
@@ -165,7 +165,7 @@ def outweighed(character: Character, first: CheckResult, second: CheckResult) ->
     forces = [(s, pull_on_expansion(s.oxide) * (s.after - s.before)) for s in told]
     against = [s.oxide for s, force in forces if force * moved > 0.0] or ["all the rest together"]
     sentences = tuple(
-        f"{sentence[:-1]} (here {_outweighed(_listed(against), before, after)})."
+        f"{sentence[:-1]} (here {_outweighed(listed(against), before, after)})."
         if force * moved < 0.0 and abs(moved) >= _NOT_THE_SAME
         else sentence
         for sentence, (_, force) in zip(character.sentences, forces, strict=True)
@@ -177,7 +177,3 @@ def _outweighed(against: str, before: float, after: float) -> str:
     if f"{before:.1f}" == f"{after:.1f}":
         return f"countered by {against}: the two nearly cancel"
     return f"outweighed by {against}: the whole goes {'up' if after > before else 'down'}, {before:.1f} to {after:.1f}"
-
-
-def _listed(words: Sequence[str]) -> str:
-    return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} and {words[-1]}"

@@ -2,23 +2,24 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+import re
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
 from pathlib import PurePath
 from typing import Final
 
 from glazecalc.chemistry.composition import CONVENTIONS, Composition
+from glazecalc.jobs.amount import slurry_figure
 from glazecalc.jobs.cautions import cautions, poisons
-from glazecalc.jobs.clay_limits import judge_clay_range
-from glazecalc.jobs.doubt import doubt_of, doubted, widened
 from glazecalc.jobs.estimates import ON_WARE, glaze_estimates
 from glazecalc.jobs.fit import RULE, carried_expansion, fit, fit_verdict, setting_point, used_by_people
 from glazecalc.jobs.formula import compose_recipe, formula_of
-from glazecalc.jobs.materials import Pantry
+from glazecalc.jobs.materials import Pantry, meant_by, only_doubt, unknown_lines, unknown_percent
 from glazecalc.jobs.melt import crystals, maturing, never_melts, running
 from glazecalc.jobs.place import place_refusal
 from glazecalc.jobs.reach import reach
 from glazecalc.jobs.setup import Case, Setup, kiln_command, quoted, studio_option
-from glazecalc.values.answers import Answer, Estimate, Problem, ProblemsError, Verdict, worst
+from glazecalc.values.answers import Answer, Estimate, Problem, ProblemsError, Verdict, listed, worst
 from glazecalc.values.cones import Cone
 from glazecalc.values.data import sources
 from glazecalc.values.inputs import Recipe
@@ -81,6 +82,30 @@ def is_used(recipe: Recipe) -> bool:
     return recipe.proven.casefold() not in ("", "no", "not") and not any(word in said for word in _MEANT_TO_CRAZE)
 
 
+# One step of the check: is the cone within the range the clay is sold for?
+
+RANGE_RULE = "clay_range"
+
+
+def judge_clay_range(body: str, low: Cone | None, high: Cone | None, cone: Cone | None) -> Verdict:
+    """Verdict on firing a clay to a cone, from the range on its bag."""
+    if cone is None:
+        return Verdict(RANGE_RULE, Answer.CANNOT_SAY, f"No cone is named, so {body}'s range cannot be compared.")
+    if low is None and high is None:
+        message = f"The cone range of {body} is not known: the bag says it; answer with it: glazecalc start DIR."
+        return Verdict(RANGE_RULE, Answer.CANNOT_SAY, message)
+    stated = " to ".join(str(c) for c in (low, high) if c is not None)
+    if high is not None and high < cone:
+        return Verdict(RANGE_RULE, Answer.DOES_NOT_FIT,
+                       f"{body} is a cone {stated} clay: at cone {cone} it may bloat, warp or slump.")  # fmt: skip
+    if low is not None and cone < low:
+        message = f"{body} is a cone {stated} clay: at cone {cone} it stays open, weak and takes up water."
+        return Verdict(RANGE_RULE, Answer.DOES_NOT_FIT, message)
+    if low is None or high is None:
+        return Verdict(RANGE_RULE, Answer.CANNOT_SAY, f"Only one end of {body}'s cone range is known (cone {stated}).")
+    return Verdict(RANGE_RULE, Answer.FITS, f"Cone {cone} suits {body} (cone {stated}).")
+
+
 # Verdicts in, the one plain sentence that leads a report out, and what to do next.
 
 _AGAINST: Final = {
@@ -112,7 +137,7 @@ def headline(
     sentence = _answered(recipe, body, kiln, cone, verdicts)
     if not poisons:
         return sentence
-    return f"{sentence} It holds {_join(poisons)}: not for a home studio, nor for ware that is eaten or drunk from."
+    return f"{sentence} It holds {listed(poisons)}: not for a home studio, nor for ware that is eaten or drunk from."
 
 
 def _answered(recipe: str, body: str | None, kiln: str | None, cone: str | None, verdicts: Sequence[Verdict]) -> str:
@@ -123,19 +148,15 @@ def _answered(recipe: str, body: str | None, kiln: str | None, cone: str | None,
         return f"{where}: fits, as far as estimates can tell. Fire a test tile before you trust a pot to it."
     if answer is Answer.DOES_NOT_FIT:
         reasons = [v.because or _AGAINST[v.rule] for v in verdicts if v.answer is Answer.DOES_NOT_FIT]
-        return f"{where}: does not fit, because {_join(reasons)}."
+        return f"{where}: does not fit, because {listed(reasons)}."
     doubts = [_UNKNOWN[v.rule] for v in verdicts if v.answer is Answer.CANNOT_SAY]
     first = "Ask an electrician about the outlet, then fire" if any(map(_open_outlet, verdicts)) else "Fire"
-    return f"{where}: cannot say {_join(doubts, ' or ')}. {first} a test tile."
+    return f"{where}: cannot say {listed(doubts, 'or')}. {first} a test tile."
 
 
 def _open_outlet(verdict: Verdict) -> bool:
     """Whether it is open that the outlet carries the kiln, which an electrician settles."""
     return verdict.remedy == "electrician"
-
-
-def _join(parts: Sequence[str], last: str = " and ") -> str:
-    return parts[0] if len(parts) == 1 else ", ".join(parts[:-1]) + last + parts[-1]
 
 
 def before_it_is_plugged_in(verdicts: Sequence[Verdict], command: str) -> list[str]:
@@ -173,7 +194,7 @@ def next_steps(
     if worst(by_rule.values()) is Answer.DOES_NOT_FIT and steps:
         return tuple(steps)
     if recipe.kind == "bought":
-        from glazecalc.jobs.jar import jar_steps
+        from glazecalc.jobs.check import jar_steps
 
         steps += jar_steps(recipe, None if cone is None else Cone(cone))
     if kiln is not None and recipe.kind != "body":
@@ -288,3 +309,125 @@ def cited(estimates: Iterable[Estimate]) -> tuple[str, ...]:
     """The printable sources behind some estimates, each once."""
     ids = dict.fromkeys(s for e in estimates for s in e.sources)
     return tuple(sources().get(i, i) for i in ids)
+
+
+# What a potter has to know of a glaze from a jar, of which only the label is known (common practice, no source).
+
+
+def jar_steps(recipe: Recipe, cone: Cone | None) -> tuple[str, ...]:
+    """How a jar is put on, alone and over another; ``cone`` is the one it is to be fired to."""
+    if recipe.kind != "bought":
+        return ()
+    coats = slurry_figure("coats_brush")
+    return (
+        f"Brush it as its label says; where that is silent, {coats.low:g} to {coats.high:g} coats, each across the "
+        "last and when the last has lost its shine, dry overnight before firing; one coat is mostly thin and patchy",
+        _label(recipe, cone),
+        "Two jars over each other melt lower and run further than either: try the pair on a tile that stands upright "
+        "in a catch tray, in both orders, before it goes on a pot",
+        "On upright walls keep the second glaze to the upper third and leave a finger's breadth bare above the foot: "
+        "it gathers and runs there, and a drip takes the shelf with it",
+    )
+
+
+def _label(recipe: Recipe, cone: Cone | None) -> str:
+    if recipe.cone is None:
+        return "Write the cone of the label on the card (cone: 5-6): it is all that is known of its melting"
+    if cone is None:
+        return f"Its label says cone {recipe.cone}: fire it to none other than that"
+    if recipe.cone.low <= cone <= recipe.cone.high:
+        return f"Its label says cone {recipe.cone}, and cone {cone} is on it; at the hotter end it runs more"
+    side = "hotter: it may run off the pot" if cone > recipe.cone.high else "cooler: it may stay dry and rough"
+    return f"Its label says cone {recipe.cone}, and cone {cone} is {side}"
+
+
+# What a material that is not known does to an answer: the answer is worked out with each of what it may be.
+
+_BENCH_WORDS: Final = re.compile(
+    r"gum|binder|harden|floc|suspen|preserv|biocid|dye|glycer|wax|starch|molass|sugar|vinegar|silicate", re.IGNORECASE
+)
+_BENCH: Final = ("CMC gum", "Soda ash", "Epsom salt", "Bentonite")
+"""What a thing of the bench may leave in the fire: nothing, soda, magnesia, clay (common practice, no source)."""
+_ANY: Final = ("Silica", "Kaolin", "Soda feldspar", "Whiting", "Frit, high-alkali", "Zircon")
+"""Far apart in what they do to a melt, so that what an unknown material may do lies between them (judgement)."""
+MOST_TRIED: Final = 9
+_WORDS: Final = {Answer.FITS: "yes", Answer.DOES_NOT_FIT: "no", Answer.CANNOT_SAY: "cannot say", Answer.NOT_ASKED: "-"}
+
+
+@dataclass(frozen=True, slots=True)
+class Doubt:
+    """The unknown words of a card, their share of the batch [%], and the card with each of what they may be."""
+
+    words: str
+    percent: float
+    cards: tuple[tuple[str, Recipe], ...]
+
+
+def doubt_of(recipe: Recipe, shelf: Pantry) -> Doubt | None:
+    """The doubt of a card whose unknown materials are a small share; None where there is none, or too much."""
+    if not only_doubt(recipe, shelf):
+        return None
+    unknown = unknown_lines(recipe, shelf)
+    bench = all(_BENCH_WORDS.search(line.material) for line in unknown)
+    kinds = _BENCH if bench else (*_ANY, *(kind for line in unknown for kind in meant_by(recipe, line, shelf)))
+    tried = [kind for kind in dict.fromkeys(kinds) if shelf.find(kind) is not None][:MOST_TRIED]
+    words = {line.material for line in unknown}
+    cards = tuple((kind, _with(recipe, words, kind)) for kind in tried)
+    told = " and ".join(dict.fromkeys(line.material for line in unknown))
+    return Doubt(told, unknown_percent(recipe, unknown), cards)
+
+
+def _with(recipe: Recipe, words: set[str], kind: str) -> Recipe:
+    lines = tuple(
+        line.model_copy(update={"material": kind}) if line.material in words else line for line in recipe.lines
+    )
+    return recipe.model_copy(update={"lines": lines})
+
+
+def hinges(verdicts: Sequence[Verdict]) -> str:
+    """Why an answer hangs on what is not known, by the first verdict that does; empty where none does."""
+    return next((v.message for v in verdicts if v.remedy == "name"), "")
+
+
+def kept_as_it_is(recipe: Recipe, shelf: Pantry) -> tuple[str, ...]:
+    """What a change does with a small share of unknown materials, in a sentence; none where all are known."""
+    if not only_doubt(recipe, shelf):
+        return ()
+    unknown = unknown_lines(recipe, shelf)
+    words = " and ".join(dict.fromkeys(line.material for line in unknown))
+    share = unknown_percent(recipe, unknown)
+    return (
+        f"{words}, {share:.2g} % of the batch, is not known: it stays as it is. "
+        "The chances leave it out; each answer was tried with what it may be.",
+    )
+
+
+def widened(
+    estimates: Mapping[str, Estimate], others: Sequence[Mapping[str, Estimate]], doubt: Doubt
+) -> dict[str, Estimate]:
+    """The estimates, each as wide as it is with every one of what the unknown may be."""
+    caveat = f"{doubt.words}, {doubt.percent:.2g} % of the batch, is not known: the interval holds all it may be"
+    found: dict[str, Estimate] = {}
+    for name, estimate in estimates.items():
+        beside = [other[name] for other in others if name in other and other[name].unit == estimate.unit]
+        low = min((e.low for e in beside), default=estimate.low)
+        high = max((e.high for e in beside), default=estimate.high)
+        wider = low < estimate.low or high > estimate.high
+        found[name] = replace(
+            estimate, low=min(low, estimate.low), high=max(high, estimate.high), caveats=(*estimate.caveats, caveat)
+        ) if wider else estimate  # fmt: skip
+    return found
+
+
+def doubted(verdict: Verdict, others: Sequence[tuple[str, Sequence[Verdict]]], doubt: Doubt) -> Verdict:
+    """A verdict that holds whatever the unknown is; where it does not, nothing can be said."""
+    if verdict.answer is Answer.CANNOT_SAY:
+        return verdict
+    for kind, verdicts in others:
+        other = next((v for v in verdicts if v.rule == verdict.rule), None)
+        if other is not None and other.answer is not verdict.answer:
+            named = kind if kind[:2].isupper() else kind[:1].lower() + kind[1:]
+            told = f"But {doubt.words} is not known, and were it {named} the answer would be: "
+            message = f"{verdict.message} {told}{_WORDS[other.answer]}."
+            return replace(verdict, answer=Answer.CANNOT_SAY, message=message, because="", remedy="name")
+    return verdict

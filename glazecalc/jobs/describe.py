@@ -99,7 +99,7 @@ def _push_of_oxides(mole_fractions: Array) -> tuple[tuple[Explanation, ...], str
             oxide=oxide,
             mole_percent=100 * float(mole_fractions[0, INDEX[oxide]]),
             push=float(found.push[0, i]),
-            one_more=None if oxide == "SiO2" else float(slopes[0, i]) / 100,
+            one_more=None if oxide in ("SiO2", "SnO2") else float(slopes[0, i]) / 100,
         )
         for i, oxide in enumerate(found.oxides)
         if mole_fractions[0, INDEX[oxide]] > 0 or abs(found.push[0, i]) >= _PUSH_WORTH_SAYING

@@ -97,7 +97,7 @@ def widened(prediction: Prediction, sigma: Array) -> Prediction:
 ON_WARE: Final = "expansion_on_ware"
 POSSIBLE: Final = {
     "expansion": (0.5, 20.0), "transition_temperature": (250.0, 1000.0), "softening_temperature": (350.0, 1400.0),
-    "youngs_modulus": (30.0, 160.0), "liquidus_temperature": (500.0, 2000.0), "firing_range": (500.0, 1600.0),
+    "youngs_modulus": (30.0, 160.0), "liquidus_temperature": (500.0, 2000.0), "firing_range": (500.0, 2000.0),
 }  # fmt: skip
 """Between which figures any glass lies [the unit of each estimate]; a figure outside is an artefact of a model far from
 its data and is given out nowhere (handbook ranges of silicate glasses, from memory)."""

@@ -87,7 +87,6 @@ def plan_legs(
     hold_h: float,
     wall_mm: float = THIN_MM,
     dampness: Dampness = "dry",
-    slow_quartz: bool = False,
     slow_cristobalite: bool = False,
 ) -> tuple[Plan, ...]:
     """The legs of a firing to ``cone``, heating and cooling, with the peak that brings the cone down at
@@ -96,7 +95,7 @@ def plan_legs(
     top = temperature_degC(cone, LAST_RATE)
     thick = max(1.0, wall_mm / THIN_MM)
     legs = [*_first_heat(kind, top, thick, dampness), *_last_heat(kind, top, hold_h)]
-    legs += _cooling(kind, top, thick, slow_quartz, slow_cristobalite)
+    legs += _cooling(kind, top, thick, slow_cristobalite)
     return with_peak(tuple(legs), cone)
 
 
@@ -128,7 +127,7 @@ def _last_heat(kind: FiringKind, top: float, hold_h: float) -> list[Plan]:
     return legs
 
 
-def _cooling(kind: FiringKind, top: float, thick: float, quartz: bool, cristobalite: bool) -> list[Plan]:
+def _cooling(kind: FiringKind, top: float, thick: float, cristobalite: bool) -> list[Plan]:
     legs = []
     if kind == "slow-cooled":
         start, end, rate = SLOW_COOL
@@ -136,7 +135,7 @@ def _cooling(kind: FiringKind, top: float, thick: float, quartz: bool, cristobal
         if start > end:
             legs.append(Plan(COOL_RATE, start, 0.0, "falls by itself until the glaze stiffens"))
             legs.append(Plan(rate, end, 0.0, "slow, so that crystals grow: mattes and breaking glazes"))
-    if thick >= 2.0 or quartz:
+    if thick >= 2.0:
         legs.append(Plan(COOL_RATE, 650.0, 0.0, "falls by itself, the kiln shut"))
         legs.append(Plan(50.0, 500.0, 0.0, "through the quartz step at 573 degC, large or thick ware"))
     if cristobalite:

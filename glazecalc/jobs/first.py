@@ -14,14 +14,12 @@ from typing import Final, NamedTuple
 
 from glazecalc.chemistry.batches import coat_grams
 from glazecalc.files.studio import NOT_WEIGHED_G
-from glazecalc.jobs.aimed_cone import reaches
 from glazecalc.jobs.amount import glazed_area_cm2, slurry_figure
 from glazecalc.jobs.body import usual_cone
 from glazecalc.jobs.check import before_it_is_plugged_in, check
-from glazecalc.jobs.materials import Pantry
-from glazecalc.jobs.reach import ceiling_of
+from glazecalc.jobs.materials import Pantry, difference_percent
+from glazecalc.jobs.reach import ceiling_of, reaches
 from glazecalc.jobs.setup import Setup, kiln_command, quoted, studio_option
-from glazecalc.jobs.sheet_hazards import difference_percent
 from glazecalc.jobs.tile_places import TEST_TILE
 from glazecalc.values.answers import Answer, Problem, ProblemsError, error, remark
 from glazecalc.values.cones import Cone

@@ -71,12 +71,12 @@ def batch_of(recipe: Recipe, lines: tuple[ResolvedLine, ...]) -> Batch:
     )  # fmt: skip
 
 
-def formula_of(composition: Composition, convention: Convention = CONVENTIONS["customary"], row: int = 0) -> Formula:
-    """One row of a composition as the formula a potter reads: oxides present, ratios, loss on ignition."""
-    moles, moles_sd = composition.moles[row : row + 1], composition.moles_sd[row : row + 1]
+def formula_of(composition: Composition, convention: Convention = CONVENTIONS["customary"]) -> Formula:
+    """A composition (n = 1) as the formula a potter reads: oxides present, ratios, loss on ignition."""
+    moles, moles_sd = composition.moles[:1], composition.moles_sd[:1]
     units = unity(moles, convention)[0]
     half = NINETY * unity_sd(moles, moles_sd, convention)[0]
-    mole, weight = 100 * composition.mole_fractions[row], composition.weight_percent[row]
+    mole, weight = 100 * composition.mole_fractions[0], composition.weight_percent[0]
     lines = tuple(
         FormulaLine(
             oxide=oxide.symbol, role=oxide.role.value,
@@ -87,16 +87,16 @@ def formula_of(composition: Composition, convention: Convention = CONVENTIONS["c
     )  # fmt: skip
     return Formula(
         lines=lines,
-        ratios=_ratios(composition, convention, row),
+        ratios=_ratios(composition, convention),
         convention=convention.name,
         convention_text=convention.text,
-        loss_on_ignition_percent=float(composition.loss_on_ignition_percent[row]),
-        solids_density=known(composition.solids_density[row]),
+        loss_on_ignition_percent=float(composition.loss_on_ignition_percent[0]),
+        solids_density=known(composition.solids_density[0]),
     )
 
 
-def _ratios(composition: Composition, convention: Convention, row: int) -> Ratios:
-    moles = composition.moles[row : row + 1]
+def _ratios(composition: Composition, convention: Convention) -> Ratios:
+    moles = composition.moles[:1]
     alkalis = known(alkali_fraction(moles, CONVENTIONS["customary"])[0])
     return Ratios(
         silica_alumina=known(silica_alumina(moles)[0]),

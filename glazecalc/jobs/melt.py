@@ -2,25 +2,25 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from enum import StrEnum
 from typing import Final, NamedTuple
 
 from glazecalc.chemistry.composition import Composition
 from glazecalc.jobs.estimates import firing_range_of, possible
 from glazecalc.jobs.setup import Case
-from glazecalc.models.cones import cone_position, cone_temperature, temperature_degC
+from glazecalc.models.cones import cone_position, cone_temperature, nearest_cone, temperature_degC
 from glazecalc.models.firing import (
     SURE,
     FiringRange,
     crystalline,
     crystals_probability,
-    firing_cones,
     firing_range_row,
     maturity,
 )
 from glazecalc.models.firing import Maturing as State
 from glazecalc.values.answers import Answer, Basis, Estimate, Problem, Verdict, percent_words, remark
-from glazecalc.values.cones import Cone
+from glazecalc.values.cones import ALL_CONES, Cone
 from glazecalc.values.inputs import ConeRange
 
 # Does the glaze mature at the cone: by the melt's estimated fluidity, and by what its recipe or label states.
@@ -43,7 +43,7 @@ class Stated(StrEnum):
 class Chances(NamedTuple):
     """How likely the glaze is underfired, matures, runs [fraction] at the cone; ``sure`` is the level of a statement.
 
-    ``cones`` names the estimated range in words.
+    ``cones`` names the range by chemistry alone in words, ``with_card`` that with the card's cone where it narrows it.
     """
 
     underfired: float
@@ -51,6 +51,7 @@ class Chances(NamedTuple):
     runs: float
     sure: float
     cones: str
+    with_card: str = ""
 
 
 RIGHT: Final = 6.0
@@ -146,7 +147,8 @@ def _estimated(chances: Chances, cone: Cone, stated: ConeRange | None) -> tuple[
     if chances.matures >= chances.sure:
         likely = percent_words(chances.matures)
         if compare(stated, cone) is Stated.SAME:
-            text = f"Matures at cone {cone} ({likely} likely): {_cards(stated)}; by chemistry alone"
+            narrowed = f"with it {chances.with_card}, " if chances.with_card else ""
+            text = f"Matures at cone {cone} ({likely} likely): {_cards(stated)}; {narrowed}by chemistry alone"
             return f"{text} {chances.cones}.", Answer.FITS
         return f"Matures at cone {cone} ({likely} likely; a rough estimate: {chances.cones}).", Answer.FITS
     if chances.underfired >= chances.sure:
@@ -185,8 +187,18 @@ def compare(stated: ConeRange | None, cone: Cone) -> Stated:
     if stated.low <= cone <= stated.high:
         return Stated.SAME
     if cone < stated.low:
-        return Stated.NEAR if stated.low.position - cone.position == 1 else Stated.COOLER
-    return Stated.NEAR if cone.position - stated.high.position == 1 else Stated.HOTTER
+        return Stated.NEAR if cones_apart(cone, stated.low) == 1 else Stated.COOLER
+    return Stated.NEAR if cones_apart(stated.high, cone) == 1 else Stated.HOTTER
+
+
+def cones_apart(cool: Cone, hot: Cone) -> int:
+    """How many cones two different cones lie apart: half cones are no step of their own.
+
+    >>> [cones_apart(Cone(cool), Cone("6")) for cool in ("5.5", "5", "4")]
+    [1, 1, 2]
+    """
+    between = ALL_CONES[cool.position + 1 : hot.position + 1]
+    return max(1, sum("." not in c.name for c in between))
 
 
 def judge_stated_cone(stated: ConeRange | None, cone: Cone | None, says: str = "The card") -> Verdict:
@@ -199,7 +211,7 @@ def judge_stated_cone(stated: ConeRange | None, cone: Cone | None, says: str = "
     if against is Stated.SAME:
         return Verdict(RULE, Answer.FITS, f"{says} says cone {stated}; you fire to cone {cone}.")
     cooler = cone < stated.low
-    steps = stated.low.position - cone.position if cooler else cone.position - stated.high.position
+    steps = cones_apart(cone, stated.low) if cooler else cones_apart(stated.high, cone)
     consequence = "likely underfired: rough, dull or not melted" if cooler else "may run, blister or lose its surface"
     message = (
         f"{says} says cone {stated}; cone {cone} is {steps} cone{'s' if steps > 1 else ''} "
@@ -225,7 +237,14 @@ def maturing(case: Case) -> tuple[tuple[Estimate, ...], Verdict, tuple[Problem, 
         says = "Its label" if recipe.kind == "bought" else "The card"
         return stated, judge_stated_cone(recipe.cone, cone, says), ()
     chances = None if cone is None else _chances(range_, cone)
-    estimates = (firing_range_row(range_), _mature_cone(range_))
+    firing, words = firing_range_row(range_), _cones_in_words(range_)
+    ends = with_card(range_, recipe.cone)
+    if ends is not None:
+        firing = _narrowed(firing, ends, f"with the card's cone {recipe.cone}; by chemistry alone {words}")
+        words = in_cones(*ends)
+        if chances is not None and words != chances.cones:
+            chances = chances._replace(with_card=words)
+    estimates = (firing, _mature_cone(firing, words))
     verdict = judge_melting(recipe.cone, cone, chances)
     if cone is not None and chances is not None and crystalline(range_.low.mole_fractions)[0]:
         verdict = judge_crystalline(recipe.cone, cone, chances)
@@ -282,18 +301,58 @@ def _chances(range_: FiringRange, cone: Cone) -> Chances:
     )
 
 
+def with_card(range_: FiringRange, stated: ConeRange | None) -> tuple[float, float] | None:
+    """Ends of one glaze's firing range [degC] with the card's cone as evidence; None without one or against it.
+
+    They reach from the card's cone to where the glaze is likelier underfired, or running, than not, by the odds of
+    :func:`weighed`, and no further than the chemistry's own.
+    """
+    if stated is None:
+        return None
+    if any(_state(weighed(stated, c, _chances(range_, c))) != "matures" for c in (stated.low, stated.high)):
+        return None
+    cool, hot = stated.low.position, stated.high.position
+    while cool > 0 and weighed(stated, ALL_CONES[cool - 1], _chances(range_, ALL_CONES[cool - 1])).underfired < 0.5:
+        cool -= 1
+    last = len(ALL_CONES) - 1
+    while hot < last and weighed(stated, ALL_CONES[hot + 1], _chances(range_, ALL_CONES[hot + 1])).runs < 0.5:
+        hot += 1
+    low, high = float(range_.low.value[0]), float(range_.high.value[0])
+    low = min(max(low, temperature_degC(ALL_CONES[cool])), temperature_degC(stated.low))
+    highest = high if hot == last else min(high, temperature_degC(ALL_CONES[hot]))
+    return low, max(highest, temperature_degC(stated.high))
+
+
+def _narrowed(firing: Estimate, ends: tuple[float, float], why: str) -> Estimate:
+    low, high = ends
+    return replace(firing, value=0.5 * (low + high), low=low, high=high, caveats=(why, *firing.caveats))
+
+
+_PAST_LAST_K: Final = 20.0
+"""So far above the last cone of the chart a temperature is no longer that cone [K]: about half a step."""
+
+
 def _cones_in_words(range_: FiringRange) -> str:
-    low, high = firing_cones(range_)
+    return in_cones(float(range_.low.value[0]), float(range_.high.value[0]))
+
+
+def in_cones(low_degC: float, high_degC: float) -> str:
+    """Two ends of a firing range [degC] as cones at 60 degC/h, in words."""
+    low, high = nearest_cone(low_degC), nearest_cone(high_degC)
+    past = temperature_degC(ALL_CONES[-1]) + _PAST_LAST_K
+    if low_degC > past:
+        return f"a heat above cone {ALL_CONES[-1]}"
+    if high_degC > past:
+        return f"cone {low} and hotter"
     return f"cone {low}" if low == high else f"cone {low} to {high}"
 
 
-def _mature_cone(range_: FiringRange) -> Estimate:
+def _mature_cone(firing: Estimate, words: str) -> Estimate:
     """The range as places in the series of cones (0 is cone 022), so that it can be compared with a cone."""
-    firing = firing_range_row(range_)
     middle, low, high = (cone_position(x) for x in (firing.value, firing.low, firing.high))
     return Estimate(
         "mature_cone", middle, min(low, middle), max(high, middle), "place in the cone series, 022 being 0",
-        firing.basis, firing.sources, (f"{_cones_in_words(range_)} at 60 degC/h without a hold",),
+        firing.basis, firing.sources, (f"{words} at 60 degC/h without a hold",),
     )  # fmt: skip
 
 

@@ -42,12 +42,12 @@ class Candidates:
         return list(seen.values())
 
 
-def one_material(palette: Palette, count: int = GRID) -> Candidates:
+def one_material(palette: Palette) -> Candidates:
     """Each free material alone made more or less, the others scaled back to the total. Unrounded."""
     rows, moved = [], []
     most = MOST_ADDED * palette.base_total / 100.0
     for i in palette.free:
-        for added in _amounts(palette, int(i), most, count):
+        for added in _amounts(palette, int(i), most):
             row = palette.start.copy()
             row[i] = max(row[i] + added, 0.0)
             rows.append(row)
@@ -55,14 +55,14 @@ def one_material(palette: Palette, count: int = GRID) -> Candidates:
     return _kept(palette, rows, moved)
 
 
-def one_trade(palette: Palette, count: int = GRID) -> Candidates:
+def one_trade(palette: Palette) -> Candidates:
     """Parts of one material of the recipe given for as many parts of another. Unrounded."""
     rows, moved = [], []
     free = set(palette.free.tolist())
     given = [i for i in range(palette.own) if not palette.fixed[i] and palette.start[i] > 0]
     for i in given:
         for j in sorted(free - {i}):
-            for parts in np.linspace(0.0, palette.start[i], max(count // 2, 2))[1:]:
+            for parts in np.linspace(0.0, palette.start[i], GRID // 2)[1:]:
                 row = palette.start.copy()
                 row[i] -= parts
                 row[j] += parts
@@ -71,12 +71,12 @@ def one_trade(palette: Palette, count: int = GRID) -> Candidates:
     return _kept(palette, rows, moved)
 
 
-def _amounts(palette: Palette, i: int, most: float, count: int) -> Array:
+def _amounts(palette: Palette, i: int, most: float) -> Array:
     """Changes of one material to try: from all of it gone to ``most`` more, finer near nil."""
-    up = most * np.linspace(0.0, 1.0, count)[1:] ** 1.5
+    up = most * np.linspace(0.0, 1.0, GRID)[1:] ** 1.5
     if palette.start[i] <= 0:
         return up
-    down = -palette.start[i] * np.linspace(0.0, 1.0, count // 2)[1:]
+    down = -palette.start[i] * np.linspace(0.0, 1.0, GRID // 2)[1:]
     return np.concatenate([down, up])
 
 

@@ -2,21 +2,27 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+from typing import Final
 
 import numpy as np
+from numpy.typing import NDArray
 
-from glazecalc.jobs.aimed_cone import fired_at
+from glazecalc.chemistry.composition import per_flux
+from glazecalc.jobs.aim import Aim
 from glazecalc.jobs.character import character_cost, outweighed
 from glazecalc.jobs.check import check
-from glazecalc.jobs.newcomers import newcomers
-from glazecalc.jobs.palette import USUAL_CLAY, Palette, recipe_with
-from glazecalc.jobs.proof import proof_line
+from glazecalc.jobs.materials import Pantry, newcomers
+from glazecalc.jobs.palette import USUAL_CLAY, Palette
+from glazecalc.jobs.setup import Setup
+from glazecalc.jobs.sparse import Mix
+from glazecalc.values.answers import listed
 from glazecalc.values.arrays import Array
-from glazecalc.values.results.adjust import Change, Kind, Option
-
-if TYPE_CHECKING:
-    from glazecalc.jobs.adjust import Task
+from glazecalc.values.inputs import Recipe
+from glazecalc.values.oxides import SYMBOLS
+from glazecalc.values.results.adjust import Change, Kind, Option, OxideShift, Proof, ProofTile
+from glazecalc.values.results.check import CheckResult
 
 BUCKET_SHARE = 0.003
 """Extras below this share of the dry glaze are left out of what to stir into a bucket."""
@@ -24,32 +30,81 @@ LARGE_LINE = 0.05
 """Share of the recipe from which on a line is hardly touched by rounding."""
 SLIGHT_CLAY = 1.0
 """Clay that is not worth a word [parts per 100 of base]."""
+TOLERANCE: Final = 0.01
+"""An oxide within this of the wanted formula counts as kept [mol per flux sum]."""
+PRESENT: Final = 5e-4
+"""An oxide is in a formula from this on [mol per flux sum]."""
 MOST_INTO_BUCKET = 80.0
 """Most that is stirred into a bucket rather than mixed afresh [g per 100 g of dry glaze]."""
 
 
-def option_of(task: Task, kind: Kind, amounts: Array, meets: bool, objective: float) -> Option:
-    """The option for amounts (m,), checked again as it would be weighed."""
+@dataclass(frozen=True, slots=True)
+class Task:
+    """One recipe to change: the aim, the weighable steps [the card's parts, coarsest first], and the check of the
+    recipe as it is."""
+
+    recipe: Recipe
+    shelf: Pantry
+    setup: Setup
+    aim: Aim
+    steps: tuple[float, ...]
+    before: CheckResult
+
+
+def option_of(task: Task, kind: Kind, amounts: Array, recipe: Recipe, sentence: str) -> Option:
+    """The option for amounts (m,), which ``recipe`` has, checked again as it would be weighed."""
     palette = task.aim.palette
-    named = f"{task.recipe.name}, {_SUFFIX[kind]}"
-    recipe = fired_at(recipe_with(task.recipe, palette, amounts, named, _purpose(task)), task.setup.cone)
     moles = palette.composition(np.stack([palette.start, amounts])).moles
-    changes = changes_of(palette, amounts)
     after = check(recipe, task.shelf, task.setup)
     return Option(
         kind=kind,
-        sentence=_sentence(palette, kind, amounts),
-        changes=changes,
+        sentence=sentence,
+        changes=changes_of(palette, amounts),
         recipe=recipe,
         after=after,
         character=outweighed(character_cost(moles[0], moles[1]), task.before, after),
-        meets_goals=meets,
+        meets_goals=False,
         to_bucket=to_bucket(palette, amounts),
-        proof=proof_line(task.aim, palette.start, amounts),
+        proof=proof_line(task.aim, amounts),
         notes=(*newcomers(palette.materials, palette.start, amounts), *clay_note(palette, amounts)),
         clay_percent=float(palette.clay_percent(amounts)[0]),
-        objective=objective,
     )
+
+
+def coarsest(mix: Mix, moles: Array, target: Array, steps: Sequence[float], rounded: Callable[[float], Array]) -> Array:
+    """A mix of materials ``moles`` (m, k) ``rounded`` to the coarsest of ``steps`` [coarsest first] that loses no line
+    and leaves it about as near to the unity formula ``target`` (k,); to the finest where none does."""
+    most = max(1.02 * mix.worst(), 0.5 * TOLERANCE)
+    for step in steps:
+        tried = rounded(step)
+        lost = ((mix.amounts > 0) & (tried <= 0)).any()
+        if not lost and np.abs(per_flux(tried @ moles) - target).max() <= most:
+            return tried
+    return rounded(steps[-1])
+
+
+def beside_formula(option: Option, before: Array, after: Array) -> Option:
+    """The option with how near the unity formula ``after`` (k,) is to ``before`` (k,)."""
+    off = np.abs(after - before)
+    noticed = {s.oxide: s.notices for s in option.character.shifts}
+
+    def shifts(which: NDArray[np.bool_]) -> tuple[OxideShift, ...]:
+        return tuple(
+            OxideShift(SYMBOLS[i], float(before[i]), float(after[i]), noticed.get(SYMBOLS[i], 0.0))
+            for i in np.flatnonzero(which)
+        )
+
+    exact = bool(off.max() <= TOLERANCE)
+    return replace(
+        option, meets_goals=exact, exact=exact, objective=float(off.max()),
+        came_along=shifts((before < PRESENT) & (after > PRESENT)), not_matched=shifts(off > TOLERANCE),
+    )  # fmt: skip
+
+
+def nearness(option: Option) -> str:
+    """How near a formula was come to, in words."""
+    worst = option.objective or 0.0
+    return f"every oxide within {max(worst, 0.001):.3f}" if option.exact else f"an oxide off by up to {worst:.2f}"
 
 
 def clay_note(palette: Palette, amounts: Array) -> tuple[str, ...]:
@@ -67,21 +122,6 @@ def clay_note(palette: Palette, amounts: Array) -> tuple[str, ...]:
     return ()
 
 
-def _purpose(task: Task) -> str:
-    """What the change is for, as it stands in the notes of the card."""
-    setup, goals = task.setup, task.aim.goals
-    if goals.fit and setup.body is not None:
-        return f" to fit {setup.body.name}"
-    return f" to melt at cone {setup.cone}"
-
-
-_SUFFIX = {
-    Kind.ONE_MATERIAL: "one material changed",
-    Kind.SWAP: "one material traded",
-    Kind.RESOLVE: "the whole recipe rebalanced",
-}
-
-
 def changes_of(palette: Palette, amounts: Array) -> tuple[Change, ...]:
     """Every line that differs, the largest change first."""
     moved = amounts - palette.start
@@ -89,44 +129,6 @@ def changes_of(palette: Palette, amounts: Array) -> tuple[Change, ...]:
     return tuple(
         Change(palette.written[i], float(palette.start[i]), float(amounts[i]), bool(palette.addition[i])) for i in order
     )
-
-
-def _sentence(palette: Palette, kind: Kind, amounts: Array) -> str:
-    """The change in one plain sentence."""
-    per = 100.0 / palette.base_total
-    if kind is Kind.RESOLVE:
-        came = [palette.written[i] for i in np.flatnonzero((amounts > 0) & (palette.start <= 0))]
-        went = [palette.written[i] for i in np.flatnonzero((amounts <= 0) & (palette.start > 0))]
-        words = [f"add {_and(came)}" if came else "", f"drop {_and(went)}" if went else ""]
-        return f"Rebalance the recipe: {', '.join(w for w in words if w) or 'the same materials in new amounts'}."
-    if kind is Kind.ONE_MATERIAL:
-        i = _lone(palette, amounts)
-        before, after = palette.start[i] * per, amounts[i] * per
-        if after <= 0:
-            return f"Leave out the {palette.written[i]}, everything else in proportion."
-        if before <= 0:
-            return f"Bring in {palette.written[i]}: {after:.3g} in 100 of base, everything else in proportion."
-        way = "More" if after > before else "Less"
-        amount = f"from {before:.3g} to {after:.3g} in 100 of base"
-        return f"{way} {palette.written[i]}: {amount}, everything else in proportion."
-    moved = (amounts - palette.start) * per
-    down, up = int(np.argmin(moved)), int(np.argmax(moved))
-    if amounts[down] <= 0:
-        return f"Put {palette.written[up]} in the place of all the {palette.written[down]} ({-moved[down]:.3g} in 100)."
-    return f"Trade {-moved[down]:.3g} parts in 100 of {palette.written[down]} for {palette.written[up]}."
-
-
-def _lone(palette: Palette, amounts: Array) -> int:
-    """The one material that was changed: all others kept their proportions."""
-    summed = np.flatnonzero(palette.summed & ((palette.start > 0) | (amounts > 0)))
-    loose = np.flatnonzero(palette.addition & (np.abs(amounts - palette.start) > 1e-9))
-    if len(loose):
-        return int(loose[0])
-    with np.errstate(divide="ignore"):
-        factor = np.where(palette.start[summed] > 0, amounts[summed] / palette.start[summed], np.inf)
-    usual = np.median(factor[np.isfinite(factor)])
-    away = np.abs(amounts[summed] - usual * palette.start[summed])
-    return int(summed[int(np.argmax(away))])
 
 
 def to_bucket(palette: Palette, amounts: Array) -> str:
@@ -144,10 +146,32 @@ def to_bucket(palette: Palette, amounts: Array) -> str:
         return ""
     if extra[told].sum() > MOST_INTO_BUCKET:
         return "A bucket already mixed would need more stirred in than is in it: mix a fresh bucket."
-    words = _and([f"{extra[i]:.1f} g {palette.written[i]}" for i in told])
+    words = listed([f"{extra[i]:.1f} g {palette.written[i]}" for i in told])
     makes = 100 + extra[told].sum()
     return f"Into a bucket already mixed, for every 100 g of dry glaze in it: {words}. It makes {makes:.0f} g."
 
 
-def _and(words: list[str]) -> str:
-    return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} and {words[-1]}" if words else ""
+# A few tiles from the old recipe to the new, so that a bucket is changed on evidence.
+
+TILES: Final = 4
+"""Tiles of a proof line, both ends included."""
+
+
+def proof_line(aim: Aim, new: Array) -> Proof:
+    """A line blend by dry weight from the recipe as it is to the amounts ``new`` (m,), with each tile's chances."""
+    parts = np.arange(TILES)
+    share = (parts / (TILES - 1))[:, None]
+    forecast = aim.forecast((1 - share) * aim.palette.start + share * new)
+    tiles = tuple(
+        ProofTile(
+            id=chr(ord("A") + i), old_parts=TILES - 1 - i, new_parts=i,
+            sound_probability=float(forecast.sound[i]) if aim.goals.fit else None,
+            matures_probability=float(forecast.matures[i]) if aim.goals.melt else None,
+        )
+        for i in range(TILES)
+    )  # fmt: skip
+    sentence = (
+        f"Prove it with {TILES} tiles on your clay before you change a bucket: mix 100 g of the old and 100 g of the "
+        "new, blend them as below, fire them together, then shock them hot and cold."
+    )
+    return Proof(tiles, sentence)

@@ -12,9 +12,8 @@ from numpy.typing import NDArray
 from glazecalc.chemistry.composition import Composition, MaterialTable, compose, material_table, moles_per_gram
 from glazecalc.chemistry.formulas import FormulaError
 from glazecalc.chemistry.oxides import MOLAR_MASSES
-from glazecalc.jobs.materials import Pantry, ResolvedLine, coarse, is_stand_in, poisonous, resolve
-from glazecalc.jobs.weighable import rounded_to
-from glazecalc.values.answers import Problem, ProblemsError, did_you_mean, error
+from glazecalc.jobs.materials import Pantry, ResolvedLine, coarse, is_stand_in, not_known, poisonous, resolve
+from glazecalc.values.answers import Problem, ProblemsError, error
 from glazecalc.values.arrays import Array
 from glazecalc.values.inputs import Material, Recipe, RecipeLine
 from glazecalc.values.names import fold
@@ -151,7 +150,7 @@ def palette_of(recipe: Recipe, pantry: Pantry, shelf: Sequence[str], wishes: Wis
         if the card or a wish names an unknown material, or nothing may move.
     """
     lines, problems = resolve(recipe, pantry, doubt=True)
-    known, found = _wished(wishes, pantry, [r.material for r in lines if is_stand_in(r.material)])
+    known, found = wished(wishes, pantry, [r.material for r in lines if is_stand_in(r.material)])
     problems = (*problems, *found)
     if any(p.is_error for p in problems):
         raise ProblemsError(problems)
@@ -199,8 +198,8 @@ def _merged(lines: Sequence[ResolvedLine]) -> list[ResolvedLine]:
     return sorted(merged.values(), key=lambda r: r.line.addition)
 
 
-def _wished(
-    wishes: Wishes, pantry: Pantry, unknown: Sequence[Material]
+def wished(
+    wishes: Wishes, pantry: Pantry, unknown: Sequence[Material] = ()
 ) -> tuple[dict[str, Material], tuple[Problem, ...]]:
     """The materials of the wishes by their words; one of the card that is ``unknown`` may be named too."""
     stand_ins = {fold(m.name): m for m in unknown}
@@ -214,8 +213,7 @@ def _wished(
         for name in names:
             material = pantry.find(name) or stand_ins.get(fold(name))
             if material is None:
-                hint = did_you_mean(name, pantry.names()) or "list them with: glazecalc materials"
-                problems.append(error("unknown-material", f"{option}: no material is called {name!r}", hint))
+                problems.append(not_known(name, pantry, option))
             else:
                 known[name] = material
     return known, tuple(problems)
@@ -225,11 +223,16 @@ def _extra(
     pantry: Pantry, shelf: Sequence[str], wishes: Wishes, known: dict[str, Material], have: set[str], barred: set[str]
 ) -> tuple[Material, ...]:
     """What the shelf and the wishes add to the recipe's own materials, each once, in a fixed order."""
-    wished = [known[name] for name in wishes.use]
-    stocked = [m for m in (pantry.find(name) for name in shelf) if m is not None]
-    found = [m for m in stocked if not _colours_or_breaks(m) and not poisonous(m) and not coarse(m)]
-    extra = {m.name: m for m in (*wished, *found) if m.name not in have and m.name not in barred}
+    asked = [known[name] for name in wishes.use]
+    offered = [m for m in uninvited(pantry, shelf) if not _colours_or_breaks(m)]
+    extra = {m.name: m for m in (*asked, *offered) if m.name not in have and m.name not in barred}
     return tuple(extra.values())
+
+
+def uninvited(pantry: Pantry, shelf: Sequence[str]) -> list[Material]:
+    """The materials of the shelf that may come into a recipe though nobody names them."""
+    stocked = [m for m in map(pantry.find, shelf) if m is not None]
+    return [m for m in stocked if not poisonous(m) and not coarse(m)]
 
 
 def _colours_or_breaks(material: Material) -> bool:
@@ -260,3 +263,49 @@ def recipe_with(recipe: Recipe, palette: Palette, amounts: Array, name: str, why
     return recipe.model_copy(
         update={"name": name, "lines": lines, "file": None, "surface": "", "notes": notes, "proven": ""}
     )
+
+
+# Amounts rounded to what can be weighed, the total kept: largest remainders, for one batch or many thousands.
+
+NICE_STEPS: Final = (1.0, 0.5, 0.2, 0.1, 0.05, 0.02, 0.01)
+"""Steps a recipe is written in [parts per 100 of base], coarsest first."""
+TEST_BATCH_G: Final = 100.0
+"""Smallest batch that changed recipes are meant to be weighed for [g]."""
+
+
+def finest_step(resolution_g: float | None) -> float:
+    """The finest step [parts per 100] that shows on a scale of ``resolution_g`` in a 100 g test batch.
+
+    >>> finest_step(0.1), finest_step(1.0), finest_step(None)
+    (0.1, 1.0, 0.1)
+    """
+    wanted = 0.1 if resolution_g is None else resolution_g * 100.0 / TEST_BATCH_G
+    return next((s for s in reversed(NICE_STEPS) if s >= wanted * (1 - 1e-9)), NICE_STEPS[0])
+
+
+def steps_for(resolution_g: float | None, base_total: float = 100.0) -> tuple[float, ...]:
+    """Steps to try [the card's parts], coarsest first, none finer than the scale shows."""
+    finest = finest_step(resolution_g)
+    return tuple(s * base_total / 100.0 for s in NICE_STEPS if s >= finest * (1 - 1e-9))
+
+
+def rounded_to(amounts: Array, step: float, fixed: NDArray[np.bool_] | None = None) -> Array:
+    """Rows of amounts as whole steps, each row's total kept, nothing below zero.
+
+    ``amounts`` (n, m); the columns marked in ``fixed`` (m,) stay as they are. Largest remainders get the steps that
+    rounding down left over; what is less than a step stays on the row's largest line. A zero stays zero.
+    """
+    amounts = np.atleast_2d(np.asarray(amounts, dtype=float))
+    free = np.ones(amounts.shape[1], dtype=bool) if fixed is None else ~fixed
+    part = np.where(free, amounts, 0.0)
+    whole = np.floor(part / step + 1e-9)
+    remainder = np.where(part > 0, part / step - whole, -1.0)
+    left = (part.sum(axis=1) - whole.sum(axis=1) * step) / step
+    count = np.clip(np.floor(left + 1e-6), 0, None).astype(int)
+    rank = np.argsort(np.argsort(-remainder, axis=1, kind="stable"), axis=1, kind="stable")
+    whole += (rank < count[:, None]) & (part > 0)
+    result = np.where(free, whole * step, amounts)
+    rest = amounts.sum(axis=1) - result.sum(axis=1)
+    biggest = np.argmax(np.where(free, result, -1.0), axis=1)
+    result[np.arange(len(result)), biggest] += rest
+    return np.where(np.abs(result) < 1e-12, 0.0, result)

@@ -38,7 +38,6 @@ from glazecalc.values.results.pictures import (
     ConeEvent,
     ConeMark,
     ConeRulerPicture,
-    CurvePoint,
     ExpansionPicture,
     FiringMark,
     HeatingPicture,
@@ -52,6 +51,7 @@ from glazecalc.values.results.pictures import (
     RulerBand,
     ShelfPicture,
     SilicaAluminaPicture,
+    StiffnessPoint,
     TileMark,
     ViscosityPicture,
     Zone,
@@ -98,9 +98,9 @@ def _zones(axis: np.ndarray, arrays: FitArrays, limits: Limits) -> tuple[Zone, .
 
 
 @cache
-def cone_marks(rate_degC_per_h: float = REFERENCE_RATE_DEGC_PER_H) -> tuple[ConeMark, ...]:
-    """Every cone and where it bends at this rate."""
-    return tuple(ConeMark(cone.name, temperature_degC(cone, rate_degC_per_h)) for cone in ALL_CONES)
+def cone_marks() -> tuple[ConeMark, ...]:
+    """Every cone and where it bends at the reference rate."""
+    return tuple(ConeMark(cone.name, temperature_degC(cone)) for cone in ALL_CONES)
 
 
 def cone_ruler(result: CheckResult, setup: Setup) -> ConeRulerPicture | None:
@@ -153,7 +153,7 @@ def viscosity_picture(result: CheckResult, composition: Composition) -> Viscosit
     for degC in np.arange(870.0, 1341.0, 15.0):
         found = log_viscosity_on(curves, degC)
         value, low, high = (float(a[0]) for a in (found.value, found.low, found.high))
-        points.append(CurvePoint(float(degC), value, min(low, value), max(high, value)))
+        points.append(StiffnessPoint(float(degC), value, min(low, value), max(high, value)))
     asked = next((mark for mark in cone_marks() if mark.cone == result.cone), None)
     ends = window()
     return ViscosityPicture(result.recipe.name, tuple(points), (ends.fluid_end, ends.stiff_end), cone_marks(), asked)
@@ -228,7 +228,7 @@ def heating_picture(
     )
 
 
-def _curve(found: Reach, limit: ConeMark | None) -> tuple[CurvePoint, ...]:
+def _curve(found: Reach, limit: ConeMark | None) -> tuple[StiffnessPoint, ...]:
     """The curve until it has all but stalled or is at the kiln's limit, at evenly spaced moments."""
     hours, chamber = found.run.hours, found.run.chamber_degC
     middle = np.array([weighted_quantile(row, found.weights, 0.5) for row in chamber])
@@ -241,7 +241,7 @@ def _curve(found: Reach, limit: ConeMark | None) -> tuple[CurvePoint, ...]:
         low, high = (weighted_quantile(chamber[i], found.weights, p) for p in (0.05, 0.95))
         value = float(min(middle[i], most))
         low, high = min(low, most), min(high, most)
-        points.append(CurvePoint(float(hours[i]), value, min(low, value), max(high, value)))
+        points.append(StiffnessPoint(float(hours[i]), value, min(low, value), max(high, value)))
     return tuple(points)
 
 
@@ -264,7 +264,7 @@ def _planned_cones(plan: FiringReport) -> tuple[ConeEvent, ...]:
     )
 
 
-def _events(found: Reach | None, rated: Cone | None, fastest: Sequence[CurvePoint]) -> tuple[ConeEvent, ...]:
+def _events(found: Reach | None, rated: Cone | None, fastest: Sequence[StiffnessPoint]) -> tuple[ConeEvent, ...]:
     """Where a few cones of the series bend along the middle of the fastest curve."""
     if found is None or not fastest:
         return ()

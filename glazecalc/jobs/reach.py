@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from typing import TYPE_CHECKING, Final
+from typing import Final
 
 from glazecalc.jobs.ceiling import MISFIT_TO_TELL, ceiling, ceiling_remarks, volts_go_together
 from glazecalc.jobs.circuit import with_circuit
@@ -11,12 +11,8 @@ from glazecalc.jobs.setup import Case, Setup, kiln_command, quoted, studio_optio
 from glazecalc.models.cones import rated_cone, rating_words
 from glazecalc.values.answers import Answer, Basis, Estimate, Problem, Verdict
 from glazecalc.values.cones import ALL_CONES, Cone
-from glazecalc.values.inputs import Circuit, Kiln, Limits
+from glazecalc.values.inputs import Circuit, ConeRange, Defaults, Kiln, Limits, Recipe
 from glazecalc.values.results.kiln import FULL_POWER_H, Ceiling
-
-if TYPE_CHECKING:
-    pass
-
 
 # Does the kiln reach the cone, by the cone on its plate alone?
 
@@ -97,9 +93,8 @@ def judge_reach(
     """
     if cone is None:
         return Verdict(RULE, Answer.CANNOT_SAY, "No cone is named to fire to: add --cone.")
-    if rated is not None and rated < cone:
-        return judge_rated_cone(kiln, rated, cone, words)
-    if chance is None or ceiling is None or ceiling.extrapolated:
+    beyond = rated is not None and rated < cone
+    if beyond or chance is None or ceiling is None or ceiling.extrapolated:
         return judge_rated_cone(kiln, rated, cone, words)
     percent = 100.0 * chance
     shown = min(99.0, max(1.0, percent))
@@ -184,3 +179,40 @@ def reach_verdict(
         None if found is None else found.proven,
         rating_words(kiln),
     )
+
+
+# Which cone a change aims at: the one asked for, else the recipe's, else the hottest that the kiln gets to.
+
+
+def cone_within_reach(setup: Setup, defaults: Defaults) -> tuple[str | None, str]:
+    """The name of a cooler cone where the kiln does not surely reach the setting's, else None; and a sentence on it.
+
+    The studio's usual cone is preferred where it is lower and within reach; else the hottest cone with a chance of at
+    least the level of the verdict.
+    """
+    cone, kiln = setup.cone, setup.kiln
+    found = None if cone is None else ceiling_of(setup)
+    level = setup.limits.reach_percent / 100.0
+    if cone is None or kiln is None or found is None or reaches(found, cone, level):
+        return None, ""
+    usual = [] if defaults.cone is None else [defaults.cone]
+    cooler = [c for c in (*usual, *reversed(ALL_CONES)) if c < cone and reaches(found, c, level)]
+    if not cooler:
+        return None, ""
+    text = f"{kiln.name} does not surely reach cone {cone}: aimed at cone {cooler[0]}, which it does"
+    return cooler[0].name, f"{text}; --cone asks for another"
+
+
+def reaches(found: Ceiling, cone: Cone, level: float) -> bool:
+    """Whether a kiln gets to a cone with a chance of at least ``level``; by its rating where no chance is known."""
+    chance = found.chance(cone)
+    if chance is not None:
+        return chance >= level
+    return found.cone is not None and cone <= (found.cone_low or found.cone)
+
+
+def fired_at(recipe: Recipe, cone: Cone | None) -> Recipe:
+    """The recipe with that cone on its card, unless the card's range holds it already."""
+    if cone is None or (recipe.cone is not None and recipe.cone.low <= cone <= recipe.cone.high):
+        return recipe
+    return recipe.model_copy(update={"cone": ConeRange(low=cone, high=cone)})

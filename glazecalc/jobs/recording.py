@@ -2,29 +2,45 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
+from datetime import date, timedelta
 from pathlib import Path
-from typing import Any
+from typing import Any, Final, TypeVar
 
-from glazecalc.files.journal import Journal, taken_back
-from glazecalc.files.journal_acts import standing
+from glazecalc.files.journal import Journal, standing, taken_back
 from glazecalc.files.numbers import in_studio_degrees, read_cone, read_hours, read_quantity
 from glazecalc.files.problems import Findings
 from glazecalc.files.tile_words import read_date, read_readings, read_results, read_witness
 from glazecalc.jobs.bench import Bench, open_bench, studio_folder
 from glazecalc.jobs.cautions import metals
 from glazecalc.jobs.formula import compose_recipe, formula_of
-from glazecalc.jobs.learn_kiln import firing_remarks
+from glazecalc.jobs.learn_kiln import firing_remarks, witness_against_peak
 from glazecalc.jobs.lesson import freeze
 from glazecalc.jobs.materials import UNINVITED, Pantry
-from glazecalc.jobs.recorded import record_faults
 from glazecalc.jobs.setup import pick
 from glazecalc.values.answers import Problem, ProblemsError, error, remark
+from glazecalc.values.cones import Cone
 from glazecalc.values.names import fold
-from glazecalc.values.records import RECORD_TYPES, Act, BatchRecord, Entry, FiringRecord, Kind, TileResult
+from glazecalc.values.records import (
+    BENDS,
+    RECORD_TYPES,
+    Act,
+    BatchRecord,
+    Entry,
+    FiringRecord,
+    Kind,
+    Reading,
+    Record,
+    TileRecord,
+    TileResult,
+    WitnessCone,
+)
+from glazecalc.values.units import clock
 
 Fields = dict[str, Any]
+Made = TypeVar("Made")
 
 
 @dataclass(frozen=True, slots=True)
@@ -316,11 +332,8 @@ def _faults(journal: Journal, target: Target, fields: Mapping[str, Any]) -> tupl
     earlier = journal.history(target.kind, target.id) if target.id is not None else ()
     if earlier and earlier[-1].withdrawn:
         raise ProblemsError([taken_back(earlier[-1])])
-    try:
-        whole = replace(earlier[-1].record, **fields) if earlier else RECORD_TYPES[target.kind](**fields)
-    except ValueError as exc:
-        raise ProblemsError([_unlikely(exc)]) from exc
-    return record_faults(whole)
+    kind = RECORD_TYPES[target.kind]
+    return record_faults(_plainly(lambda: replace(earlier[-1].record, **fields) if earlier else kind(**fields)))
 
 
 def _act(journal: Journal, target: Target, fields: Mapping[str, Any]) -> str:
@@ -335,16 +348,12 @@ def _act(journal: Journal, target: Target, fields: Mapping[str, Any]) -> str:
     return journal.correct(target.kind, target.id, **fields).id
 
 
-def _plainly(act: Callable[[], str]) -> str:
+def _plainly(act: Callable[[], Made]) -> Made:
     """What a record says against a value becomes a problem."""
     try:
         return act()
     except ValueError as exc:
-        raise ProblemsError([_unlikely(exc)]) from exc
-
-
-def _unlikely(exc: ValueError) -> Problem:
-    return error("record", str(exc), "check the figure and its unit")
+        raise ProblemsError([error("record", str(exc), "check the figure and its unit")]) from exc
 
 
 def _firing_known(journal: Journal, fields: Mapping[str, Any]) -> tuple[Problem, ...]:
@@ -355,3 +364,212 @@ def _firing_known(journal: Journal, fields: Mapping[str, Any]) -> tuple[Problem,
     if not firing or known:
         return ()
     return (remark("no-firing", f"no firing {firing} is in the journal yet", "glazecalc record firing ..."),)
+
+
+# What cannot be so in an entry of the journal, or is odd: one set of rules for what is typed and what is taken in.
+
+FIRST_DAY: Final = date(1950, 1, 1)
+"""No entry is older."""
+ABOVE_PEAK_K: Final = 5.0
+"""A reading this far above the peak is said to be odd [K]: two looks at one pyrometer differ by less."""
+MOST_WATER: Final = 5.0
+"""Water in so many times the dry weight is no glaze slurry: its specific gravity is under 1.12 (arithmetic, with solids
+of 2.6)."""
+AFTER_END_H: Final = 1.0
+"""A look at the pyrometer this long after the end of a firing is said to be odd [h]."""
+
+
+def record_faults(record: Record) -> tuple[Problem, ...]:
+    """Errors where a record contradicts itself, remarks where it is odd; numbers out of range are the record's own."""
+    found = [*_day(record.date)]
+    if isinstance(record, FiringRecord):
+        found += [*_witnesses(record.cones), *_late(record), *_hotter_than_peak(record), *_stalled_yet_there(record)]
+        found += witness_against_peak(record.cones, record.readings, record.peak_degC, record.hours)
+    if isinstance(record, BatchRecord):
+        found += [*_weights(record), *_twice(record), *_water(record)]
+    if isinstance(record, TileRecord):
+        found += _time_as_test(record.after_test)
+    return tuple(found)
+
+
+def _day(text: str) -> Iterator[Problem]:
+    if not text:
+        return
+    try:
+        day = date.fromisoformat(text)
+    except ValueError:
+        yield error("not-a-date", f"{text[:40]!a} is not a date", "write it as 2026-03-31")
+        return
+    if not FIRST_DAY <= day <= date.today() + timedelta(days=1):
+        yield error("not-a-date", f"{text[:40]!a} is in the future or long past", "give the day of the firing")
+
+
+def _witnesses(cones: Sequence[WitnessCone]) -> Iterator[Problem]:
+    """One cone cannot end both ways, and a hotter cone does not go down before a cooler one beside it."""
+    ends: dict[str, str] = {}
+    for cone in cones:
+        if ends.setdefault(cone.cone, cone.bend) != cone.bend:
+            text = f"cone {cone.cone} cannot be both {ends[cone.cone]} and {cone.bend}"
+            yield error("witness-contradiction", text, "write what it looked like when cold")
+    standing = [Cone(cone.cone) for cone in cones if cone.bend == BENDS[-1]]
+    down = [Cone(cone.cone) for cone in cones if cone.bend == BENDS[0]]
+    if standing and down and min(standing) < max(down):
+        text = f"cone {min(standing)} stands though the hotter cone {max(down)} is down"
+        yield remark("witness-contradiction", text, "check which cone is which")
+
+
+def _late(record: FiringRecord) -> Iterator[Problem]:
+    hours = record.hours
+    late = [r for r in record.readings if hours is not None and r.at_h > hours + AFTER_END_H]
+    if late:
+        text = f"a reading at {late[0].at_h:g} h is after the end of the firing at {hours:g} h"
+        yield remark("reading-after-end", text, "--hours counts from switching on to the end")
+
+
+def _hotter_than_peak(record: FiringRecord) -> Iterator[Problem]:
+    peak = record.peak_degC
+    hotter = [r for r in record.readings if peak is not None and r.degC > peak + ABOVE_PEAK_K]
+    if hotter:
+        text = f"a reading of {hotter[0].degC:.0f} degC is above the peak of {peak:.0f} degC"
+        yield remark("firing-odd", text, "--peak is the highest temperature seen")
+
+
+def _stalled_yet_there(record: FiringRecord) -> Iterator[Problem]:
+    """A firing that did not get to its cone, with that cone or a hotter one down."""
+    down = [Cone(cone.cone) for cone in record.cones if cone.bend == BENDS[0]]
+    if record.reached is False and record.target_cone and down and max(down) >= Cone(record.target_cone):
+        text = f"the firing did not get to cone {record.target_cone}, yet cone {max(down)} is down"
+        yield remark("witness-contradiction", text, "leave --stalled out where the cone went down")
+
+
+def _twice(record: BatchRecord) -> Iterator[Problem]:
+    named = [name for name, _ in record.weighed]
+    for name in dict.fromkeys(n for n in named if named.count(n) > 1):
+        yield error("batch-contradiction", f"{name} is weighed twice", "give one weight for each line, or their sum")
+
+
+def _water(record: BatchRecord) -> Iterator[Problem]:
+    dry, water = record.dry_g, record.water_g
+    if dry is not None and water is not None and water > MOST_WATER * dry:
+        text = f"{water:g} g of water in {dry:g} g of dry glaze is thinner than any slurry"
+        yield remark("batch-odd", text, "check the figure and its unit")
+
+
+def _time_as_test(test: str) -> Iterator[Problem]:
+    """A text that begins like a span of time, and was kept as the name of a test."""
+    if re.match(r"\s*[\d.,]", test):
+        yield remark("not-a-time", f"{test[:40]!a} is no time that is known, and was kept as the name of a test",
+                     'write a time as "3 days", in hours, days, weeks, months or years')  # fmt: skip
+
+
+def _weights(record: BatchRecord) -> Iterator[Problem]:
+    for name, grams in record.weighed:
+        if record.dry_g is not None and grams > record.dry_g:
+            text = f"{name} at {grams:g} g is more than the whole batch of {record.dry_g:g} g"
+            yield error("batch-contradiction", text, "check the figure and its unit")
+
+
+# One look at the pyrometer of a recorded firing: added, corrected, taken back or brought back on its own.
+
+_ID: Final = re.compile(r"\s*([Ff]\d{1,9})\s*(?:@\s*(\d{1,3}):([0-5]\d)\s*)?", re.ASCII)
+_SAME_H: Final = 0.5 / 60
+"""Readings within half a minute are one [h]."""
+
+
+@dataclass(frozen=True, slots=True)
+class ReadingWords:
+    """The options of ``record reading`` as typed: the firing, or one of its readings, and what to do with it."""
+
+    meant: str
+    at: tuple[str, ...]
+    withdraw: bool = False
+    restore: bool = False
+
+
+def record_reading(studio: Path | None, words: ReadingWords) -> Recorded:
+    """Change the readings of one firing. Raises ProblemsError with what is wrong with the words."""
+    bench, folder = open_bench([], studio), studio_folder([], studio)
+    found = Findings(None)
+    given = read_readings(words.at, found, bench.studio.units.temperature == "F")
+    firing, hours = _meant(words, given, found)
+    if any(p.is_error for p in (*bench.problems, *found.problems)):
+        raise ProblemsError((*bench.problems, *found.problems))
+    with Journal(folder) as journal:
+        history = journal.history("firing", firing)
+        if not history:
+            hint = "list them with: glazecalc journal --kind firing"
+            raise ProblemsError([error("no-firing", f"there is no firing {firing} in the journal", hint)])
+        if history[-1].withdrawn:
+            raise ProblemsError([taken_back(history[-1])])
+        change = _change(words, hours, given, history)
+        before = history[-1].record
+        faults = record_faults(_plainly(lambda: replace(before, **change(before))))
+        if any(p.is_error for p in faults):
+            raise ProblemsError(faults)
+        journal.amend("firing", firing, change)
+        history = journal.history("firing", firing)
+    record = history[-1].record
+    assert isinstance(record, FiringRecord)
+    problems = (*bench.problems, *found.problems, *faults, *firing_remarks(bench.studio, record))
+    return Recorded(Target(folder, "firing", history[-1].id, words.withdraw, words.restore), history, problems)
+
+
+def _meant(words: ReadingWords, given: tuple[Reading, ...], found: Findings) -> tuple[str, float | None]:
+    """The firing, and the time [h] of the reading that is meant; None where one is to be added."""
+    match = _ID.fullmatch(words.meant)
+    if match is None:
+        found.error("not-a-reading", f"{words.meant[:20]!r} is no firing and no reading", "write F3, or F3@2:30")
+        return "", None
+    hours = None if match[2] is None else int(match[2]) + int(match[3]) / 60
+    if words.withdraw and words.restore:
+        found.error("usage", "--withdraw and --restore do not go together", "choose one")
+    if (words.withdraw or words.restore) and (hours is None or words.at):
+        found.error("usage", "--withdraw and --restore take one reading and nothing else", "write F3@2:30")
+    if not (words.withdraw or words.restore or words.at):
+        found.error("usage", "nothing to write down was given", "write --at 2:30=600C")
+    if hours is not None and len(given) > 1:
+        found.error("usage", f"one reading cannot become {len(given)}", "give one --at")
+    return match[1].upper(), hours
+
+
+Change = Callable[[Record], dict[str, Any]]
+
+
+def _change(words: ReadingWords, hours: float | None, given: tuple[Reading, ...], history: tuple[Entry, ...]) -> Change:
+    """What becomes of the readings as they stand when it is written."""
+    if words.restore:
+        assert hours is not None
+        given = (_earlier(hours, history),)
+
+    def change(record: Record) -> dict[str, Any]:
+        assert isinstance(record, FiringRecord)
+        kept = [r for r in record.readings if hours is None or abs(r.at_h - hours) > _SAME_H]
+        if hours is not None and not words.restore and len(kept) == len(record.readings):
+            raise ProblemsError([_none(record, hours, history[-1].id)])
+        for reading in () if words.withdraw else given:
+            if any(abs(reading.at_h - r.at_h) <= _SAME_H for r in kept):
+                name = f"{history[-1].id}@{clock(reading.at_h)}"
+                hint = f"correct it with: glazecalc record reading {name} --at {clock(reading.at_h)}=..."
+                raise ProblemsError([error("reading-twice", f"there is a reading {name} already", hint)])
+            kept.append(reading)
+        return {"readings": tuple(sorted(kept, key=lambda r: r.at_h))}
+
+    return change
+
+
+def _earlier(hours: float, history: tuple[Entry, ...]) -> Reading:
+    """The last reading at that time [h] that stood before and does no more."""
+    for entry in reversed(history[:-1]):
+        if isinstance(entry.record, FiringRecord):
+            for reading in entry.record.readings:
+                if abs(reading.at_h - hours) <= _SAME_H:
+                    return reading
+    last = history[-1].record
+    assert isinstance(last, FiringRecord)
+    raise ProblemsError([_none(last, hours, history[-1].id)])
+
+
+def _none(record: FiringRecord, hours: float, id_: str) -> Any:
+    there = ", ".join(f"{id_}@{clock(r.at_h)}" for r in record.readings)
+    hint = f"there are: {there}" if there else f"write one: glazecalc record reading {id_} --at 2:30=600C"
+    return error("no-reading", f"there is no reading {id_}@{clock(hours)}", hint)

@@ -11,8 +11,7 @@ from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Final, Literal, TextIO, TypeVar, Unpack
 
-from glazecalc.jobs.bench import Bench, body_recipe, card_names, clay_tiles, firings_of
-from glazecalc.jobs.demo import demo_remark
+from glazecalc.jobs.bench import Bench, body_recipe, card_names, clay_tiles, demo_remark, firings_of
 from glazecalc.jobs.setup import Setup, Where, cone_named, cones_between, is_usual, pick, setup_for
 from glazecalc.values.answers import Answer, Problem, ProblemsError, error, remark
 from glazecalc.values.cones import Cone
@@ -23,7 +22,7 @@ if TYPE_CHECKING:
     from glazecalc.jobs.page import Notebook
     from glazecalc.jobs.palette import Wishes
     from glazecalc.jobs.screen import Screened
-    from glazecalc.jobs.screening.frame import Frame
+    from glazecalc.jobs.screening.estimates import Frame
     from glazecalc.jobs.tiles import TileOrder
     from glazecalc.values.inputs import Body, Circuit, Kiln, Recipe, Scale, Studio
     from glazecalc.values.records import BatchRecord, FiringRecord, TileRecord
@@ -115,8 +114,8 @@ def adjust(
 ) -> tuple[AdjustResult, tuple[Problem, ...]]:
     """The smallest changes that fit and melt; without a ``cone`` the aim is one the kiln and the clay get to."""
     from glazecalc.jobs.adjust import adjust as run
-    from glazecalc.jobs.aimed_cone import cone_within_reach
-    from glazecalc.jobs.stocked import shelf_of
+    from glazecalc.jobs.materials import shelf_of
+    from glazecalc.jobs.reach import cone_within_reach
 
     lowered, named = "", where.get("cone")
     if where.get("cone") is None:
@@ -142,9 +141,9 @@ def batch(
 ) -> tuple[BatchResult, tuple[Problem, ...]]:
     """A batch for a formula from a book, made of what is on the shelf."""
     from glazecalc.jobs.formula import compose_recipe
+    from glazecalc.jobs.materials import shelf_of
     from glazecalc.jobs.palette import Wishes
     from glazecalc.jobs.resolve_batch import resolve_batch
-    from glazecalc.jobs.stocked import shelf_of
 
     stock, remarks = shelf_of(bench.studio, bench.pantry)
     at = setup(bench, formula, **where)
@@ -162,7 +161,7 @@ def swap(
     **where: Unpack[Where],
 ) -> tuple[SwapResult, tuple[Problem, ...]]:
     """The same fired formula with ``new`` materials in place of ``old``."""
-    from glazecalc.jobs.stocked import shelf_of
+    from glazecalc.jobs.materials import shelf_of
     from glazecalc.jobs.swap import swap as run
 
     stock, remarks = shelf_of(bench.studio, bench.pantry)
@@ -259,7 +258,7 @@ def first(bench: Bench, **where: Unpack[Where]) -> FirstGlaze:
     """A glaze to begin with on this clay, in this kiln, from this shelf: 100 g of it, and four tiles."""
     from glazecalc.jobs.amount import Wanted
     from glazecalc.jobs.first import BATCH_G, Shelf, bases, candidates, cone_to_begin_at, propose
-    from glazecalc.jobs.stocked import shelf_of
+    from glazecalc.jobs.materials import shelf_of
 
     studio, plain = bench.studio, bases()[0].recipe
     named = where.pop("cone", None)
@@ -363,9 +362,9 @@ def _melting_first(report: FiringReport, checked: CheckResult) -> FiringReport:
 def _drop_of(bench: Bench, recipe: Recipe, kind: FiringKind, cone: Cone) -> tuple[AskDrop, tuple[Problem, ...]]:
     """What tells of a peak whether to drop and hold against pinholes behind it, and what is said of the card; never
     where there is no glaze or the kiln is cooled slowly."""
+    from glazecalc.jobs.firing import drop_and_hold
     from glazecalc.jobs.firing_follow import DropHold
     from glazecalc.jobs.formula import compose_recipe
-    from glazecalc.jobs.pinholes import drop_and_hold
 
     if kind in ("bisque", "slow-cooled"):
         return lambda _: DropHold(f"no drop and hold for pinholes in a {kind} firing"), ()
@@ -518,7 +517,7 @@ def record(bench: Bench, entry: R) -> tuple[R, tuple[Problem, ...]]:
     """Write a tile, a firing or a batch into the studio's journal, by the rules of the command: the entry as it is
     kept, with its id, and remarks on what is odd. Raises ProblemsError where it contradicts itself."""
     from glazecalc.files.journal import Journal
-    from glazecalc.jobs.recorded import record_faults
+    from glazecalc.jobs.recording import record_faults
 
     problems = record_faults(entry)
     if any(p.is_error for p in problems):

@@ -3,32 +3,27 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final
 
 import numpy as np
-from numpy.typing import NDArray
 
-from glazecalc.chemistry.composition import CONVENTIONS, MaterialTable, from_moles, material_table
-from glazecalc.jobs.by_hand import by_hand, leading_oxide
-from glazecalc.jobs.cautions import DRY_POWDER, NOT_TESTED, metals_of, poison_first
+from glazecalc.chemistry.composition import MaterialTable, from_moles, material_table, per_flux
+from glazecalc.jobs.cautions import DRY_POWDER, NOT_TESTED, of_changes
 from glazecalc.jobs.character import character_cost
 from glazecalc.jobs.check import check
 from glazecalc.jobs.formula import compose_recipe, formula_of
-from glazecalc.jobs.materials import Pantry, coarse, poisonous
-from glazecalc.jobs.newcomers import EVERYDAY_DUST, newcomers
-from glazecalc.jobs.palette import Wishes
+from glazecalc.jobs.materials import EVERYDAY_DUST, Pantry, newcomers
+from glazecalc.jobs.options import TOLERANCE, beside_formula, coarsest, nearness
+from glazecalc.jobs.palette import Wishes, rounded_to, steps_for, uninvited, wished
 from glazecalc.jobs.setup import Setup
 from glazecalc.jobs.sparse import Mix, fewest_materials
-from glazecalc.jobs.weighable import rounded_to, steps_for
-from glazecalc.values.answers import Problem, ProblemsError, did_you_mean, error
+from glazecalc.values.answers import ProblemsError, error
 from glazecalc.values.arrays import Array
 from glazecalc.values.inputs import Material, Recipe, RecipeLine
 from glazecalc.values.oxides import INDEX, SYMBOLS
-from glazecalc.values.results.adjust import BatchResult, Change, HandStep, Kind, Option, OxideShift
+from glazecalc.values.results.adjust import BatchResult, Change, HandStep, Kind, Option
 
-TOLERANCE: Final = 0.01
-"""An oxide within this of the formula counts as met [mol per flux sum]."""
 HAND_TOLERANCE: Final = 0.03
 """Leftovers of real materials that the hand method shrugs at [mol per flux sum]."""
 CLASSICAL: Final = (
@@ -57,7 +52,6 @@ def resolve_batch(
     *,
     wishes: Wishes | None = None,
     resolution_g: float | None = None,
-    tolerance: float = TOLERANCE,
 ) -> BatchResult:
     """Recipes from the shelf for the fired formula of ``target``, which may be a composition or any recipe card.
 
@@ -72,11 +66,11 @@ def resolve_batch(
     moles = target_moles(target, shelf)
     offer = offered(shelf, stock, wishes)
     few = fewest_materials(
-        offer.table.moles, moles, tolerance, at_most=wishes.at_most, dislike=offer.dislike, upper=offer.upper
+        offer.table.moles, moles, TOLERANCE, at_most=wishes.at_most, dislike=offer.dislike, upper=offer.upper
     )
-    job = _Job(target, shelf, setup, offer, moles, tolerance, steps_for(resolution_g))
+    job = _Job(target, shelf, setup, offer, moles, steps_for(resolution_g))
     options = [] if not len(few.used) else [_option(job, few, "As few materials as it takes", ())]
-    steps = hand_steps(offer, moles, tolerance)
+    steps = hand_steps(offer, moles)
     if steps is not None:
         hand = _mix_of(offer, steps, moles)
         same = {offer.table.names[i] for i in few.used} == {s.material for s in steps}
@@ -84,14 +78,12 @@ def resolve_batch(
             options = [_option(job, few, "As few materials as it takes, as the hand method has it", steps)]
         else:
             options.append(_option(job, hand, "By the hand method", steps))
-    wanted = formula_of(from_moles(moles[None, :]))
     made = [o.after.formula for o in options]
-    lead = poison_first(target.name, wanted, made)
-    named = [(target.name, wanted), *(("What stands below", formula) for formula in made)]
+    lead, cautions = of_changes(target.name, formula_of(from_moles(moles[None, :])), made)
     return BatchResult(
         target=target, target_unity=tuple((SYMBOLS[i], float(moles[i])) for i in np.flatnonzero(moles > 0)),
-        options=tuple(options), sentence=lead + _sentence(target, options), tolerance=tolerance,
-        cautions=(*metals_of(named), DRY_POWDER, NOT_TESTED),
+        options=tuple(options), sentence=lead + _sentence(target, options), tolerance=TOLERANCE,
+        cautions=(*cautions, DRY_POWDER, NOT_TESTED),
         infeasible_because="" if options else "nothing on the shelf holds any oxide of this formula",
     )  # fmt: skip
 
@@ -104,24 +96,16 @@ def target_moles(target: Recipe, shelf: Pantry) -> Array:
     if composition is None:
         message = f"{target.name} has no formula to aim at"
         raise ProblemsError([error("no-formula", message, "give a card with kind: composition", target.file)])
-    moles = composition.moles[0]
-    flux = float(moles @ CONVENTIONS["customary"].mask)
-    return np.asarray(moles / (flux if flux > 0 else float(moles.sum())))
+    return per_flux(composition.moles[0])
 
 
 def offered(shelf: Pantry, stock: Sequence[str], wishes: Wishes) -> Offer:
     """The materials of the shelf and the wishes. Raises ProblemsError for an unknown name or an empty shelf."""
-    problems: list[Problem] = []
-    found: dict[str, Material] = {}
-    barred = {_known(shelf, name, "--without", problems) for name in wishes.without}
-    for option, names in (("--use", wishes.use), ("stock", stock)):
-        for name in names:
-            material = shelf.find(name) if option == "stock" else _known(shelf, name, option, problems)
-            if option == "stock" and material is not None and (poisonous(material) or coarse(material)):
-                continue
-            if material is not None and material not in barred:
-                found.setdefault(material.name, material)
-    limits = {m.name: most for m, most in ((_known(shelf, n, "--limit", problems), x) for n, x in wishes.limit) if m}
+    known, unknown = wished(wishes, shelf)
+    problems = list(unknown)
+    asked = [known[name] for name in wishes.use if name in known]
+    barred = [known[name] for name in wishes.without if name in known]
+    found = {m.name: m for m in (*asked, *uninvited(shelf, stock)) if m not in barred}
     if not found and not problems:
         problems.append(
             error("no-material", "there is no material to make it from", "name some with --use, or write stock.csv")
@@ -129,18 +113,10 @@ def offered(shelf: Pantry, stock: Sequence[str], wishes: Wishes) -> Offer:
     if any(p.is_error for p in problems):
         raise ProblemsError(problems)
     materials = tuple(found.values())
-    wished = {m.name for m in materials[: len(wishes.use)]}
-    table = material_table(materials)
+    limits = {known[name].name: most for name, most in wishes.limit}
     upper = None if not limits else np.array([limits.get(m.name, np.inf) for m in materials])
-    return Offer(materials, table, np.array([0.0 if m.name in wished else dislike(m) for m in materials]), upper)
-
-
-def _known(shelf: Pantry, name: str, option: str, problems: list[Problem]) -> Material | None:
-    material = shelf.find(name)
-    if material is None:
-        hint = did_you_mean(name, shelf.names()) or "list them with: glazecalc materials"
-        problems.append(error("unknown-material", f"{option}: no material is called {name!r}", hint))
-    return material
+    disliked = np.array([0.0 if m in asked else dislike(m) for m in materials])
+    return Offer(materials, material_table(materials), disliked, upper)
 
 
 def dislike(material: Material) -> float:
@@ -154,14 +130,14 @@ def dislike(material: Material) -> float:
     )
 
 
-def hand_steps(offer: Offer, moles: Array, tolerance: float) -> tuple[HandStep, ...] | None:
+def hand_steps(offer: Offer, moles: Array) -> tuple[HandStep, ...] | None:
     """The hand method with the classical materials on offer, one for each oxide that is wanted; None where it fails."""
     names = [m.name for m in offer.materials]
     picked: dict[str, int] = {}
     for name in (n for classic in CLASSICAL for n in (classic, f"{classic}, ideal") if n in names):
         i = names.index(name)
         lead = leading_oxide(offer.table.moles[i])
-        if moles[INDEX[lead]] > tolerance:
+        if moles[INDEX[lead]] > TOLERANCE:
             picked.setdefault(lead, i)
     rows = list(picked.values())
     steps = by_hand(moles, [names[i] for i in rows], offer.table.moles[rows], HAND_TOLERANCE)
@@ -182,16 +158,13 @@ class _Job:
     setup: Setup
     offer: Offer
     moles: Array
-    tolerance: float
     steps: tuple[float, ...]
 
 
 def _option(job: _Job, mix: Mix, lead: str, steps: tuple[HandStep, ...]) -> Option:
-    amounts = _rounded(job, mix)
-    reached = _unity(amounts @ job.offer.table.moles)
-    off = reached - job.moles
-    worst = float(np.abs(off).max())
-    exact = worst <= job.tolerance
+    exact = 100.0 * mix.amounts / mix.amounts.sum()
+    amounts = coarsest(mix, job.offer.table.moles, job.moles, job.steps, lambda step: rounded_to(exact, step)[0])
+    reached = per_flux(amounts @ job.offer.table.moles)
     order = np.argsort(-amounts, kind="stable")
     lines = tuple(
         RecipeLine(material=job.offer.table.names[i], amount=float(round(amounts[i], 9)))
@@ -201,47 +174,20 @@ def _option(job: _Job, mix: Mix, lead: str, steps: tuple[HandStep, ...]) -> Opti
     recipe = Recipe(name=f"{job.target.name}, as a batch", cone=job.target.cone, surface=job.target.surface,
                     atmosphere=job.target.atmosphere, lines=lines,
                     source=f"made to the formula of {job.target.name}")  # fmt: skip
-    told = f"every oxide within {max(worst, 0.001):.3f}" if exact else f"an oxide off by up to {worst:.2f}"
-    return Option(
+    option = Option(
         kind=Kind.RESOLVE,
-        sentence=f"{lead}: {len(lines)} material{'s' if len(lines) > 1 else ''}, {told} of the formula.",
+        sentence="",
         changes=tuple(Change(line.material, 0.0, line.amount) for line in lines),
         recipe=recipe,
         after=check(recipe, job.shelf, job.setup),
         character=character_cost(job.moles, reached),
-        meets_goals=exact,
-        exact=exact,
+        meets_goals=False,
         notes=newcomers(job.offer.materials, np.zeros(len(amounts)), amounts),
-        came_along=_shifts(job.moles, reached, (job.moles < 5e-4) & (reached > 5e-4)),
-        not_matched=_shifts(job.moles, reached, np.abs(off) > job.tolerance),
         steps=steps,
-        objective=worst,
     )
-
-
-def _rounded(job: _Job, mix: Mix) -> Array:
-    """Amounts brought to 100 in the coarsest weighable steps that leave the formula as near as the exact ones do."""
-    amounts = 100.0 * mix.amounts / mix.amounts.sum()
-    for step in job.steps:
-        tried = rounded_to(amounts, step)[0]
-        worst = float(np.abs(_unity(tried @ job.offer.table.moles) - job.moles).max())
-        lost = ((amounts > 0) & (tried <= 0)).any()
-        if not lost and worst <= max(1.02 * mix.worst(), 0.5 * job.tolerance):
-            return tried
-    return rounded_to(amounts, job.steps[-1])[0]
-
-
-def _unity(moles: Array) -> Array:
-    flux = float(moles @ CONVENTIONS["customary"].mask)
-    return np.asarray(moles / (flux if flux > 0 else max(float(moles.sum()), 1e-30)))
-
-
-def _shifts(before: Array, after: Array, which: NDArray[np.bool_]) -> tuple[OxideShift, ...]:
-    cost = {s.oxide: s.notices for s in character_cost(before, after).shifts}
-    return tuple(
-        OxideShift(SYMBOLS[i], float(before[i]), float(after[i]), cost.get(SYMBOLS[i], 0.0))
-        for i in np.flatnonzero(which)
-    )
+    option = beside_formula(option, job.moles, reached)
+    count = f"{len(lines)} material{'s' if len(lines) > 1 else ''}"
+    return replace(option, sentence=f"{lead}: {count}, {nearness(option)} of the formula.")
 
 
 def _sentence(target: Recipe, options: Sequence[Option]) -> str:
@@ -252,3 +198,58 @@ def _sentence(target: Recipe, options: Sequence[Option]) -> str:
         return f"{target.name} can be made from the shelf. {best.sentence}"
     missing = ", ".join(f"{s.oxide} {s.before:.2f} comes out {s.after:.2f}" for s in best.not_matched)
     return f"{target.name} cannot be made exactly from this shelf; the nearest: {missing}."
+
+
+# The classical stepwise way from a unity formula to a batch, as potters were taught it with pencil and paper.
+#
+# One oxide after another is brought in by one material, whatever else it brings is crossed off, clay brings what
+# alumina is left and quartz what silica is left. It works when every step leaves nothing below zero. (Seger 1886 wrote
+# his cones this way; common practice since.)
+
+ORDER: Final = (
+    "P2O5", "TiO2", "ZrO2", "SnO2", "F", "Li2O", "B2O3", "K2O", "Na2O", "MgO", "BaO", "SrO", "ZnO", "PbO", "MnO", "CoO",
+    "CuO", "NiO", "Cr2O3", "V2O5", "Fe2O3", "CaO", "Al2O3", "SiO2",
+)  # fmt: skip
+"""Which oxide is crossed off first."""
+_WORTH: Final = 0.08
+"""A material leads with an oxide only if it holds more than this share of its moles."""
+
+
+def leading_oxide(moles_per_g: Array) -> str:
+    """The oxide a material is brought in for: the first of :data:`ORDER` that it holds in earnest.
+
+    >>> import numpy as np
+    >>> from glazecalc.chemistry.composition import vector
+    >>> leading_oxide(vector({"K2O": 1, "Al2O3": 1, "SiO2": 6})), leading_oxide(vector({"Al2O3": 1, "SiO2": 2}))
+    ('K2O', 'Al2O3')
+    """
+    total = float(moles_per_g.sum())
+    for symbol in ORDER:
+        if total > 0 and moles_per_g[INDEX[symbol]] > _WORTH * total:
+            return symbol
+    return SYMBOLS[int(np.argmax(moles_per_g))]
+
+
+def by_hand(target: Array, names: Sequence[str], moles: Array, tolerance: float = 0.005) -> tuple[HandStep, ...] | None:
+    """The steps from the unity formula ``target`` (k,) to a batch of the materials ``moles`` (m, k) [mol/g].
+
+    Returns None where the method does not apply: two materials lead with one oxide, an oxide is brought in excess, or
+    something is left over beyond ``tolerance`` [mol per flux sum].
+    """
+    leads = [leading_oxide(row) for row in moles]
+    if len(set(leads)) != len(leads):
+        return None
+    left, steps = target.copy(), []
+    for i in sorted(range(len(names)), key=lambda i: ORDER.index(leads[i]) if leads[i] in ORDER else len(ORDER)):
+        lead = INDEX[leads[i]]
+        weight = max(float(left[lead] / moles[i, lead]), 0.0)
+        brings = weight * moles[i]
+        left = left - brings
+        if left.min() < -tolerance:
+            return None
+        steps.append(HandStep(names[i], leads[i], float(brings[lead]), _named(brings), weight))
+    return tuple(steps) if np.abs(left).max() <= tolerance else None
+
+
+def _named(moles: Array) -> tuple[tuple[str, float], ...]:
+    return tuple((SYMBOLS[i], float(moles[i])) for i in np.flatnonzero(moles > 1e-6))

@@ -13,18 +13,25 @@ from typing import TYPE_CHECKING, Any, Final, Protocol, TextIO
 
 from glazecalc.jobs.estimates import ARRAY_NAMES
 from glazecalc.jobs.materials import Pantry
-from glazecalc.jobs.screening.columns import Meaning, ScreenBasis, amount_test, clash, meaning_of
-from glazecalc.jobs.screening.csv_rows import plain_rows
-from glazecalc.jobs.screening.estimates import Estimated, estimate_rows
-from glazecalc.jobs.screening.faults import readable
-from glazecalc.jobs.screening.frame import frame_of
-from glazecalc.jobs.screening.rows import CHUNK_ROWS, FrameRows, Rows
+from glazecalc.jobs.screening.estimates import Estimated, estimate_rows, frame_of
+from glazecalc.jobs.screening.rows import (
+    CHUNK_ROWS,
+    FrameRows,
+    Meaning,
+    Rows,
+    ScreenBasis,
+    amount_test,
+    clash,
+    meaning_of,
+    plain_rows,
+    readable,
+)
 from glazecalc.jobs.screening.text import CsvOut
 from glazecalc.models.prediction import Practice
 from glazecalc.values.answers import Problem, ProblemsError, did_you_mean, error, remark
 
 if TYPE_CHECKING:
-    from glazecalc.jobs.screening.frame import Frame
+    from glazecalc.jobs.screening.estimates import Frame
 
 BASES: Final[tuple[ScreenBasis, ...]] = ("mole", "weight", "unity", "recipe")
 PRACTICES: Final[tuple[Practice, ...]] = ("glaze", "glass")

@@ -142,11 +142,11 @@ def _thinned(n: int, most: int) -> list[int]:
     return list(range(n)) if n <= most else [round(i * (n - 1) / (most - 1)) for i in range(most)]
 
 
-def wrong_by_chance(before: Belief, count: int, draws: int = 25) -> float:
-    """The same as :func:`wrong_percent` for as many tiles taken by chance, averaged over ``draws`` [%]."""
+def wrong_by_chance(before: Belief, count: int) -> float:
+    """The same as :func:`wrong_percent` for as many tiles taken by chance, averaged over 25 draws [%]."""
     rng = np.random.default_rng(_SEED + 2)
     n = len(before.lean)
-    drawn = [rng.choice(n, count, replace=False).tolist() for _ in range(draws)]
+    drawn = [rng.choice(n, count, replace=False).tolist() for _ in range(25)]
     return float(np.mean([wrong_percent(before, rows) for rows in drawn]))
 
 

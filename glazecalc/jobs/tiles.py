@@ -24,13 +24,13 @@ from glazecalc.chemistry.batches import (
     weigh_out,
 )
 from glazecalc.chemistry.composition import CONVENTIONS, unity
+from glazecalc.jobs.aim import outlook_of
 from glazecalc.jobs.amount import Wanted, check_gravity, glazed_area_cm2, gravity_of, slurry_figure
 from glazecalc.jobs.blending import TILE_TOLERANCE_PERCENT, Addition, Blend, blend_of, too_small, with_small_marks
 from glazecalc.jobs.cautions import cautions_of_plan
 from glazecalc.jobs.check import check, is_used
 from glazecalc.jobs.circuit import circuit_result
 from glazecalc.jobs.materials import Pantry
-from glazecalc.jobs.outlook import outlook_of
 from glazecalc.jobs.progress import tell
 from glazecalc.jobs.reach import RULE
 from glazecalc.jobs.setup import Setup
@@ -585,12 +585,17 @@ def _notes(blend: Blend, points: Sequence[TilePoint], no_places: bool) -> tuple[
     ]
     if blend.cone is None:
         notes.append("not every card names a cone, so melting is not judged by one")
-    notes += [f"Tile {p.number}: {v.shown}" for p in points for v in p.check.verdicts if v.shown]
+    notes += _came_out(points)
     if no_places:
         notes.append(
             "the kiln's inside is not known, so tiles per firing are not counted: add interior to its [[kiln]]"
         )
     return tuple(notes)
+
+
+def _came_out(points: Sequence[TilePoint]) -> list[str]:
+    """How tiles of a plan came out that were fired before."""
+    return [f"Tile {p.id}: {v.shown}" for p in points for v in p.check.verdicts if v.shown]
 
 
 def with_ids(result: TilesResult, ids: Sequence[str]) -> TilesResult:
@@ -600,5 +605,7 @@ def with_ids(result: TilesResult, ids: Sequence[str]) -> TilesResult:
         replace(pot, steps=tuple(replace(step, tile=new[step.tile]) for step in pot.steps)) for pot in result.pots
     )
     points = tuple(replace(p, id=new[p.id]) for p in result.points)
-    notes = (*result.notes, "Ids leave out letters that look alike when scratched, so AAA is followed by AAC.")
+    before = _came_out(result.points)
+    kept = [note for note in result.notes if note not in before]
+    notes = (*kept, *_came_out(points), "Marks leave out letters that look alike when scratched: after AAA comes AAC.")
     return replace(result, points=points, pots=pots, notes=notes, recorded=True)

@@ -3,18 +3,23 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from typing import Final
 
 import numpy as np
 
 from glazecalc.chemistry.composition import material_table
-from glazecalc.jobs.aim import Aim
-from glazecalc.jobs.descent import Solved, Start, descents
+from glazecalc.jobs.aim import SILICA_TO_ALUMINA, Aim, Forecast
 from glazecalc.jobs.materials import Pantry, coarse, poisonous
 from glazecalc.jobs.one_change import MOST_ADDED
-from glazecalc.jobs.outlook import Forecast
 from glazecalc.jobs.palette import Palette, colours
+from glazecalc.jobs.re_solve import Solved, Start, descents
+from glazecalc.jobs.setup import Setup, quoted, studio_option
+from glazecalc.models.body import known_body
+from glazecalc.values.answers import Basis, listed
 from glazecalc.values.arrays import Array
-from glazecalc.values.inputs import Material
+from glazecalc.values.inputs import Material, Recipe
+from glazecalc.values.results.adjust import Option
+from glazecalc.values.results.check import CheckResult
 
 MOST_NAMED = 3
 BALANCED = 0.25
@@ -32,7 +37,6 @@ class Reason:
     binding: tuple[str, ...] = ()
     would_help: tuple[str, ...] = ()
     unknowable: bool = False
-    notes: tuple[str, ...] = ()
 
 
 def why_not(aim: Aim, pantry: Pantry, nearest: Array | None) -> Reason:
@@ -44,7 +48,8 @@ def why_not(aim: Aim, pantry: Pantry, nearest: Array | None) -> Reason:
         return reason
     helps = would_help(aim, pantry, start)
     if helps:
-        return Reason(f"but one material more would: {_or(helps)}. It is not on this shelf.", ("shelf",), tuple(helps))
+        sentence = f"but one material more would: {listed(helps, 'or')}. It is not on this shelf."
+        return Reason(sentence, ("shelf",), tuple(helps))
     return reason
 
 
@@ -85,7 +90,7 @@ def _one_or_the_other(fits: Forecast, melts: Forecast, nearest: Forecast | None)
     if nearest is not None:
         text += (
             f" The best of both is sound with {int(100 * nearest.sound[0])} % and matures with "
-            f"{int(100 * nearest.matures[0])} %: a clay or a glaze known better, by tiles recorded and `learn`, "
+            f"{int(100 * nearest.matures[0])} %: a clay or a glaze known better, by recorded tiles, "
             "would let more be promised."
         )
     return Reason(text, ("fit", "melt"))
@@ -99,7 +104,7 @@ def _no_fit(best: Forecast) -> Reason:
             f"by estimate alone the best that any mixture reaches is a {int(chance)} % chance of sound, and there it "
             f"may as well craze ({crazes:.0f} %) as shiver ({shivers:.0f} %): what binds is how little is known of "
             "this clay and glaze, not the recipe. Tiles of a glaze itself tell more of it than this (check the recipes "
-            "whose tiles came out sound); else fire tiles of the nearest one, record them, and run `glazecalc learn`.",
+            "whose tiles came out sound); else fire tiles of the nearest one and record them: glazecalc learn",
             ("what is known of the clay",),
             unknowable=True,
         )
@@ -178,5 +183,73 @@ def _with(palette: Palette, offered: list[Material]) -> Palette:
     )
 
 
-def _or(words: list[str]) -> str:
-    return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} or {words[-1]}"
+# Which changes are shown to a potter: none outside what glazes are, none large on a clay that is not known.
+
+MOST_ON_AN_UNKNOWN_CLAY: Final = 6.0
+"""Noticeable steps beyond which no change is offered for a clay without a figure of its own."""
+ANOTHER_GLAZE: Final = 8.0
+"""Noticeable steps from which a change is called another glaze."""
+RUNGS: Final = 3
+
+
+def clay_is_known(setup: Setup) -> bool:
+    """Whether the clay has a figure of its own, not one usual of its class; true where no clay is asked for."""
+    if setup.body is None:
+        return True
+    return known_body(setup.body, setup.cone, setup.learned, setup.reasoned).basis is not Basis.TYPICAL
+
+
+def a_glaze(before: CheckResult, option: Option) -> bool:
+    """Whether the option's silica to alumina is that of fitted glazes, or no further out than the recipe's own was."""
+    ratios = [_ratio(check) for check in (before, option.after)]
+    if ratios[1] is None:
+        return ratios[0] is None
+    low, high = SILICA_TO_ALUMINA
+    if ratios[0] is not None:
+        low, high = min(low, ratios[0]), max(high, ratios[0])
+    return low - 0.05 <= ratios[1] <= high + 0.05
+
+
+def _ratio(check: CheckResult) -> float | None:
+    return None if check.formula is None else check.formula.ratios.silica_alumina
+
+
+def marked(option: Option) -> Option:
+    """The option, called another glaze first of all where it is one."""
+    steps = option.character.distance
+    if steps < ANOTHER_GLAZE:
+        return option
+    return replace(option, sentence=f"Really a different glaze. {option.sentence}")
+
+
+def tiles_instead(recipe: Recipe, before: CheckResult, setup: Setup) -> Reason:
+    """Why no large change is offered for an unknown clay, and the graded tiles to fire instead."""
+    assert setup.body is not None
+    crazes, shivers = (before.estimate(f"{name}_probability") for name in ("crazing", "shivering"))
+    shivering = crazes is not None and shivers is not None and shivers.value > crazes.value
+    material = "Soda feldspar" if shivering else "Silica"
+    at = f' --cone "{setup.cone}"' if setup.cone is not None else ""
+    command = (
+        f'glazecalc tiles {quoted(recipe.file or recipe.name)} --plan ladder --add "{material}:20" --size {RUNGS} '
+        f"--body {quoted(setup.body.name)}{at} --record"
+    )
+    return Reason(
+        f"of {setup.body.name} only what is usual of such clays is known, and no change within "
+        "reach of this glaze is sure enough on every such clay. A larger one "
+        "would trade a glaze you know for one that may fail the other way. Ask the supplier for the clay's expansion "
+        f"and the temperatures it holds for. Or fire {RUNGS} graded tiles, with up to 20 % {material} added, and "
+        f"record how each came out: {command} ; "
+        f"glazecalc learn --body {quoted(setup.body.name)}{studio_option(setup.folder)}",
+        ("what is known of the clay",),
+        unknowable=True,
+    )  # fmt: skip
+
+
+def not_a_glaze() -> Reason:
+    """Why changes that would do it are not shown."""
+    low, high = SILICA_TO_ALUMINA
+    return Reason(
+        f"what would do it has silica per alumina outside {low:g} to {high:g}, where the estimates are not well "
+        "founded and glazes turn dull or run.",
+        ("silica per alumina",),
+    )

@@ -82,7 +82,7 @@ STRENGTH_NODES: Final = 9
 _AT_A_TIME: Final = 8192
 
 
-class Figure(NamedTuple):
+class CoatFigure(NamedTuple):
     """One figure of the table: middle, 5 and 95 % points, unit, source id."""
 
     name: str
@@ -104,17 +104,17 @@ class Figure(NamedTuple):
 
 
 @cache
-def figures() -> dict[str, Figure]:
+def figures() -> dict[str, CoatFigure]:
     """Every row of ``materials/strengths.csv`` by name; what refits them changes this and clears the caches."""
     return {
-        row["name"]: Figure(
+        row["name"]: CoatFigure(
             row["name"], float(row["value"]), float(row["low"]), float(row["high"]), row["unit"], row["source"]
         )
         for row in read_table("strengths")
     }
 
 
-def figure(name: str) -> Figure:
+def figure(name: str) -> CoatFigure:
     """The row ``name`` of ``materials/strengths.csv``. Raises KeyError for an unknown name."""
     return figures()[name]
 

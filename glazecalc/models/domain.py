@@ -10,7 +10,7 @@ import json
 from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
-from typing import Any, Final
+from typing import Any, Final, Literal
 
 import numpy as np
 from numpy.typing import NDArray
@@ -54,7 +54,7 @@ SMALL_ADDITIONS: Final[tuple[str, ...]] = (
 BARRED: Final[tuple[str, ...]] = tuple(
     symbol for symbol in SYMBOLS[16:] if symbol not in COUNTED_AS and symbol not in SMALL_ADDITIONS
 )
-_ALL_MELTED: Final = ("additive", "expansion")
+_ALL_MELTED: Final = ("additive",)
 """Models that count undissolved grains as melted."""
 SMALL_LIMIT: Final = 0.04
 """Mole fraction of small additions together above which an estimate is extrapolated."""
@@ -196,10 +196,9 @@ def _range_caveats(fitted: Array, where: Domain) -> list[str]:
     return found
 
 
-def _undissolved_caveats(share: dict[str, float], model: str) -> list[str]:
+def _undissolved_caveats(share: dict[str, float], melted: bool) -> list[str]:
     """Cautions on what a kiln does not dissolve; the limits are common practice, no source."""
     found = []
-    melted = model in _ALL_MELTED
     for symbol, limit, what in (("ZrO2", DISSOLVED_ZIRCONIA[0], "zircon"), ("SnO2", DISSOLVED_TIN, "tin oxide")):
         if share.get(symbol, 0.0) > limit:
             if melted:
@@ -212,8 +211,9 @@ def _undissolved_caveats(share: dict[str, float], model: str) -> list[str]:
     return found
 
 
-def caveats_of_row(mole_fractions: Array, model: str) -> tuple[str, ...]:
+def caveats_of_row(mole_fractions: Array, model: str, practice: Literal["glaze", "glass"] = "glaze") -> tuple[str, ...]:
     """What to say beside one estimate: oxides outside the range or not in the fit; composition of shape (k,)."""
+    melted = model in _ALL_MELTED or practice == "glass"
     total = float(np.sum(mole_fractions))
     share = {s: float(v) / total for s, v in zip(SYMBOLS, mole_fractions, strict=True) if v > 0}
     found: list[str] = []
@@ -227,11 +227,11 @@ def caveats_of_row(mole_fractions: Array, model: str) -> tuple[str, ...]:
     small = [s for s in SMALL_ADDITIONS if share.get(s, 0.0) > 0.0005]
     if small:
         found.append(f"{', '.join(small)} left out of the estimate, which is wider for it")
-    found += _undissolved_caveats(share, model)
+    found += _undissolved_caveats(share, melted)
     if model != "additive":
         where = domain(model)
         whole = np.asarray(mole_fractions, dtype=float)[None, :]
-        placed = place(whole if model in _ALL_MELTED else melt_of(whole, "glaze"), where)
+        placed = place(whole if melted else melt_of(whole, "glaze"), where)
         ranges = _range_caveats(placed.fitted[:, 0], where)
         found += ranges
         if not ranges and placed.distance[0] > where.reach:

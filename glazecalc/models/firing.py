@@ -17,14 +17,13 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from glazecalc.models.coat import normal_cdf
-from glazecalc.models.cones import nearest_cone
 from glazecalc.models.domain import caveats_of_row, coefficients
+from glazecalc.models.filler import stiffened
 from glazecalc.models.prediction import Practice, Prediction, practice_note
 from glazecalc.models.surface import SIGMA_PER_NINETY, liquidus_temperature
 from glazecalc.models.viscosity import Curves, curve_model, viscosity_curves
 from glazecalc.values.answers import Basis, Estimate
 from glazecalc.values.arrays import Array
-from glazecalc.values.cones import Cone
 from glazecalc.values.oxides import INDEX
 
 SURE: Final = 0.65
@@ -47,8 +46,8 @@ class Window:
     """Ends of the maturing window [log10 Pa.s at peak] and the doubt (one standard deviation) of each.
 
     ``feldspathic`` is how much stiffer a coat of nothing but feldspar may be [log10]. ``below_liquidus`` is how far
-    below the cool end of its liquidus' interval a glaze may be a sound glass [K]. ``crystals`` is how much more fluid a
-    melt may be that crystals hold [log10 for each mole fraction of :func:`crystal_formers`].
+    below the cool end of its liquidus' interval a glaze may be a sound glass [K]. ``crystals`` is the volume share of
+    crystals that hold a melt, for each mole fraction of :func:`crystal_formers`.
     """
 
     stiff_end: float
@@ -72,7 +71,8 @@ _EARTHS: Final = [INDEX[symbol] for symbol in ("MgO", "CaO", "SrO", "BaO", "ZnO"
 _FORMERS: Final = [INDEX[symbol] for symbol in ("CaO", "MgO", "SrO", "BaO", "Li2O")]
 _TWICE: Final = [INDEX[symbol] for symbol in ("Fe2O3", "P2O5")]
 _FORMERS_FROM: Final = 0.15
-_FORMERS_MOST: Final = 0.20
+FORMERS_MOST: Final = 0.20
+"""Mole fraction of crystal formers beyond the first 0.15 from which more hold the melt no better."""
 _ALONE: Final = (0.6, 0.9)
 """Share of the alkali in the flux from which feldspar counts as a glaze's only flux, and where it does so wholly."""
 _OXIDES_OF_FELDSPAR: Final = 8.0
@@ -97,11 +97,19 @@ def feldspathic(mole_fractions: Array) -> Array:
 def crystal_formers(mole_fractions: Array) -> Array:
     """Mole fraction of lime, magnesia, strontia, baryta, lithia and twice iron oxide and phosphate above 0.15, (n,).
 
-    Crystals of mattes, iron and lithia glazes grow from them and hold the melt; ``mole_fractions`` is (n, k).
+    Crystals of mattes, iron and lithia glazes grow from them; ``mole_fractions`` is (n, k).
     """
     x = mole_fractions / np.maximum(mole_fractions.sum(axis=1, keepdims=True), 1e-30)
     rich = x[:, _FORMERS].sum(axis=1) + 2.0 * x[:, _TWICE].sum(axis=1)
-    return np.asarray(np.clip(rich - _FORMERS_FROM, 0.0, _FORMERS_MOST))
+    return np.asarray(np.clip(rich - _FORMERS_FROM, 0.0, FORMERS_MOST))
+
+
+def held_by_crystals(mole_fractions: Array) -> Array:
+    """How much more fluid than others the melt of n glazes, (n, k), may be without running [log10 of viscosity], (n,).
+
+    What runs is melt and crystals together, stiffened like any suspension (:func:`.filler.stiffened`).
+    """
+    return stiffened(window().crystals * crystal_formers(mole_fractions))
 
 
 def crystalline(mole_fractions: Array) -> NDArray[np.bool_]:
@@ -150,7 +158,7 @@ def firing_range(mole_fractions: Array, *, practice: Practice = "glaze", curves:
     curves = viscosity_curves(mole_fractions, practice=practice) if curves is None else curves
     stiff = window().stiff_end + window().feldspathic * feldspathic(curves.mole_fractions)
     low = _not_below_liquidus(_end(curves, stiff, "levels_from"), practice)
-    fluid = window().fluid_end - window().crystals * crystal_formers(curves.mole_fractions)
+    fluid = window().fluid_end - held_by_crystals(curves.mole_fractions)
     high = _end(curves, fluid, "runs_from")
     raised = np.maximum(low.value - high.value, 0.0)
     top = replace(high, value=high.value + raised, low=high.low + raised, high=high.high + raised)
@@ -181,7 +189,7 @@ def firing_range_row(range_: FiringRange, row: int = 0) -> Estimate:
     low, high = float(range_.low.value[row]), float(range_.high.value[row])
     low, high = min(low, high), max(low, high)
     doubt = float(max(range_.low.sigma[row], range_.high.sigma[row]) / SIGMA_PER_NINETY)
-    caveats = (*caveats_of_row(range_.low.mole_fractions[row], "viscosity"), *range_.low.notes)
+    caveats = caveats_of_row(range_.low.mole_fractions[row], "viscosity", range_.low.practice)
     return Estimate(
         name="firing_range",
         value=0.5 * (low + high),
@@ -194,14 +202,9 @@ def firing_range_row(range_: FiringRange, row: int = 0) -> Estimate:
             f"each end is unsure by about {doubt:.0f} degC",
             practice_note("viscosity", range_.low.practice),
             *caveats,
+            *range_.low.notes,
         ),
     )
-
-
-def firing_cones(range_: FiringRange, row: int = 0, rate_degC_per_h: float = 60.0) -> tuple[Cone, Cone]:
-    """Cones nearest to the two ends of one glaze's range at a heating rate [degC/h] over the last 100 degC."""
-    low, high = float(range_.low.value[row]), float(range_.high.value[row])
-    return nearest_cone(low, rate_degC_per_h), nearest_cone(high, rate_degC_per_h)
 
 
 @dataclass(frozen=True, slots=True, eq=False)

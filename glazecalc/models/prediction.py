@@ -70,7 +70,7 @@ def estimate_row(prediction: Prediction, row: int = 0) -> Estimate:
     value, low, high = (float(a[row]) for a in (prediction.value, prediction.low, prediction.high))
     if not math.isfinite(value):
         raise ValueError(f"{prediction.name}: the composition of row {row + 1} holds no oxide the model knows")
-    caveats = caveats_of_row(prediction.mole_fractions[row], prediction.model)
+    caveats = caveats_of_row(prediction.mole_fractions[row], prediction.model, prediction.practice)
     return Estimate(
         name=prediction.name,
         value=value,

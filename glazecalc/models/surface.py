@@ -15,7 +15,7 @@ from typing import Final
 import numpy as np
 
 from glazecalc.models.domain import Domain, Placed, coefficients, domain, place, small_product
-from glazecalc.models.filler import melt_of
+from glazecalc.models.filler import grains, melt_of, stiffness_with_grains
 from glazecalc.models.prediction import Practice, Prediction
 from glazecalc.values.answers import NINETY
 from glazecalc.values.arrays import Array
@@ -315,8 +315,20 @@ def liquidus_temperature(mole_fractions: Array, *, practice: Practice = "glaze")
 # Young's modulus of a glaze: how much stress a misfit makes.
 
 MODULUS_KEY: Final = "modulus"
+_SOFTEST: Final = 1.0
+"""Keeps the effect of grains finite far from the data [GPa]."""
 
 
 def youngs_modulus(mole_fractions: Array, *, practice: Practice = "glaze") -> Prediction:
-    """Young's modulus [GPa] with its 90 % interval, for compositions of shape (n, k) in the fixed oxide order."""
-    return predict_melt(MODULUS_KEY, mole_fractions, practice)
+    """Young's modulus [GPa] with its 90 % interval, for compositions of shape (n, k) in the fixed oxide order.
+
+    Grains of zircon and tin oxide stiffen the coat of a ``glaze``.
+    """
+    found = predict_melt(MODULUS_KEY, mole_fractions, practice)
+    white = grains(found.mole_fractions) if practice == "glaze" else None
+    if white is None:
+        return found
+    glass = np.maximum(found.value, _SOFTEST)
+    stiffer = stiffness_with_grains(glass, white.zircon, white.tin) / glass
+    parts = {part: getattr(found, part) * stiffer for part in ("value", "low", "high", "sigma")}
+    return replace(found, **parts)

@@ -17,9 +17,7 @@ from glazecalc.files.problems import Findings
 from glazecalc.files.tile_words import read_readings, read_witness
 from glazecalc.jobs import requests
 from glazecalc.jobs.pictures import heating_picture
-from glazecalc.page.acts import acts_facts, said
-from glazecalc.page.desk import Desk, problems_of
-from glazecalc.page.forms import Asked, asked
+from glazecalc.page.desk import Asked, Desk, acts_facts, asked, problems_of, said
 from glazecalc.render.bench import drawn, room_html
 from glazecalc.values.answers import ProblemsError, error
 from glazecalc.values.records import BENDS, Entry, FiringRecord, Record

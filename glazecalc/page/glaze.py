@@ -11,20 +11,18 @@ from starlette.requests import Request
 from starlette.responses import HTMLResponse, RedirectResponse, Response
 
 from glazecalc.files.card import read_recipe_text
-from glazecalc.files.earlier import can_put_back
 from glazecalc.files.numbers import read_quantity
 from glazecalc.files.problems import Findings
 from glazecalc.files.studio import STUDIO_FILE
+from glazecalc.files.writing import can_put_back
 from glazecalc.jobs import requests
-from glazecalc.jobs.aliases import aliases_said, remember
+from glazecalc.jobs.aliases import aliases_said, lines_as_read, remember, with_name
 from glazecalc.jobs.amount import Wanted
 from glazecalc.jobs.materials import only_doubt
 from glazecalc.jobs.page import make_page
-from glazecalc.jobs.reading import lines_as_read, with_name
-from glazecalc.page.desk import Desk, mark_of, problems_of
-from glazecalc.page.forms import Asked, asked
+from glazecalc.page.desk import Asked, Desk, asked, mark_of, problems_of
 from glazecalc.page.work import Works
-from glazecalc.render.bench import option_facts, report_facts, room_html, side_by_side
+from glazecalc.render.bench import option_facts, plainly, report_facts, room_html, side_by_side
 from glazecalc.render.text.changes import card_text
 from glazecalc.values.answers import ProblemsError
 from glazecalc.values.inputs import Recipe
@@ -191,7 +189,8 @@ def _begun(desk: Desk, works: Works, text: str, form: Asked, facts: Facts) -> st
 
     def shown(found: Any) -> str:
         result, _ = found
-        more = {"options": option_facts(result, units), "no_options": result.infeasible_because or result.sentence}
+        none = plainly(result.infeasible_because or result.sentence)
+        more = {"options": option_facts(result, units), "no_options": none}
         return room_html("glaze", **facts | more)
 
     what = f"Looking for changes to {facts['check'].recipe.name}"

@@ -9,18 +9,16 @@ from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
 from starlette.responses import HTMLResponse, RedirectResponse, Response
 
-from glazecalc.files.earlier import can_put_back, keep, put_back
 from glazecalc.files.materials import read_percent, write_materials_row
 from glazecalc.files.numbers import read_quantity
 from glazecalc.files.problems import Findings
 from glazecalc.files.studio import MATERIALS_FILE, NOT_WEIGHED_G, STOCK_FILE
-from glazecalc.files.studio_tables import changed_stock
-from glazecalc.files.writing import one_writer
+from glazecalc.files.studio_edit import changed_stock
+from glazecalc.files.writing import can_put_back, keep, one_writer, put_back
 from glazecalc.jobs import requests
 from glazecalc.jobs.amount import Wanted
 from glazecalc.jobs.materials import Pantry, material_facts
-from glazecalc.page.desk import Desk, problems_of
-from glazecalc.page.forms import Asked, asked
+from glazecalc.page.desk import Asked, Desk, asked, problems_of
 from glazecalc.render.bench import room_html
 from glazecalc.render.words import amount
 from glazecalc.values.answers import ProblemsError, error

@@ -10,13 +10,12 @@ from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
 from starlette.responses import HTMLResponse, RedirectResponse, Response
 
-from glazecalc.files.earlier import can_put_back, put_back
 from glazecalc.files.studio import STUDIO_FILE
 from glazecalc.files.studio_edit import ANOTHER, LISTS, name_in
+from glazecalc.files.writing import can_put_back, put_back
 from glazecalc.jobs import aliases, requests
 from glazecalc.jobs.asking import MORE, QUESTIONS, TABLES, Question, fault, shown, understood, write_studio
-from glazecalc.page.desk import Desk, mark_of, problems_of
-from glazecalc.page.forms import Asked, asked
+from glazecalc.page.desk import Asked, Desk, asked, mark_of, problems_of
 from glazecalc.render.bench import room_html
 from glazecalc.values.answers import ProblemsError, error
 
@@ -156,6 +155,9 @@ def _save(desk: Desk, form: Asked) -> None:
         raise ProblemsError([error("changed-meanwhile", "studio.toml was changed meanwhile", "look again, then save")])
     table = TABLES.get(subject, "")
     row = next((r for r in _written(text).get(table, []) if name_in(table, r) == which), {}) if which else {}
+    inside = [form.text(key) for key in ("kiln.shape", "kiln.across", "kiln.high")]
+    if any(inside) and not all(inside):
+        raise ProblemsError([error("answer", "shape, width and height of the kiln's inside count together only")])
     answers, forget = _changed(form, row)
     if not answers and not forget:
         return

@@ -20,9 +20,7 @@ from glazecalc.jobs.pictures import blend_picture, learned_picture, tile_shelf_p
 from glazecalc.jobs.recording import Recorded, TileWords, record_tile
 from glazecalc.jobs.tile_places import TEST_TILE
 from glazecalc.jobs.tiles import TileOrder
-from glazecalc.page.acts import acts_facts, said
-from glazecalc.page.desk import Desk, problems_of
-from glazecalc.page.forms import Asked, asked
+from glazecalc.page.desk import Asked, Desk, acts_facts, asked, problems_of, said
 from glazecalc.page.work import Works
 from glazecalc.render.bench import drawn, lesson_words, room_html
 from glazecalc.values.answers import Problem, ProblemsError, error

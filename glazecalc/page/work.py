@@ -22,8 +22,7 @@ from starlette.responses import HTMLResponse, RedirectResponse, Response
 from glazecalc.files.card import read_recipe_text
 from glazecalc.jobs import requests
 from glazecalc.jobs.progress import telling
-from glazecalc.page.desk import Desk
-from glazecalc.page.forms import asked
+from glazecalc.page.desk import Desk, asked
 from glazecalc.render.bench import room_html
 from glazecalc.values.answers import Problem, ProblemsError, error
 

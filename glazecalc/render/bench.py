@@ -9,15 +9,13 @@ from pathlib import Path
 from typing import Any
 
 from glazecalc.render import page_parts
-from glazecalc.render.figures.faces import cone_after, outlet_face
-from glazecalc.render.figures.gallery import figure_of, section_of
-from glazecalc.render.page import css, figures_of, filled
+from glazecalc.render.figures.kiln import cone_after, outlet_face
+from glazecalc.render.page import css, figure_of, filled, laid_out
 from glazecalc.render.text.changes import card_text, estimate_rows
-from glazecalc.render.text.journal import after_words, glaze_name, recipe_words, summary
-from glazecalc.render.text.journal_acts import act_words
+from glazecalc.render.text.journal import act_words, after_words, glaze_name, recipe_words, summary
 from glazecalc.render.text.kiln import both
 from glazecalc.render.text.learn import learned_sentence
-from glazecalc.render.words import at_the_scale, rounded
+from glazecalc.render.words import rounded
 from glazecalc.values.answers import percent_words
 from glazecalc.values.inputs import UnitChoice
 from glazecalc.values.records import FiringRecord
@@ -69,11 +67,7 @@ def report_facts(page: Page) -> dict[str, Any]:
     """What the report's own parts need of a page, to stand in a room."""
     said = tuple(replace(v, message=plainly(v.message)) for v in page.check.verdicts)
     after = tuple(step for step in map(plainly, page.check.next_steps) if step)
-    page = replace(page, check=replace(page.check, verdicts=said, next_steps=after))
-    steps = [] if page.weigh is None else [line.resolution_g for line in page.weigh.lines]
-    page = replace(page, units=at_the_scale(page.units, steps))
-    placed = [(section_of(p), f) for p, f in zip(page.pictures, figures_of(page), strict=True)]
-    return {"page": page, "check": page.check, "figures": placed, "sections": [name for name, _ in placed]}
+    return laid_out(replace(page, check=replace(page.check, verdicts=said, next_steps=after)))
 
 
 def side_by_side(before: CheckResult, now: CheckResult, units: UnitChoice) -> list[tuple[str, str, str]]:
@@ -92,7 +86,8 @@ def option_facts(result: AdjustResult, units: UnitChoice) -> list[dict[str, Any]
     changed recipe as a card."""
     return [
         {
-            "words": o.sentence, "sentence": o.after.sentence, "text": card_text(o.recipe), "notes": o.notes,
+            "words": o.sentence, "sentence": plainly(o.after.sentence), "text": card_text(o.recipe),
+            "notes": tuple(filter(None, map(plainly, o.notes))),
             "rows": [
                 *((c.material, f"{c.before:.5g}", f"{c.after:.5g}") for c in o.changes),
                 *side_by_side(result.before, o.after, units),

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Final
 
-from glazecalc.render.figures.drawing import wrapped
+from glazecalc.render.figures.drawing import text_width, wrapped
 from glazecalc.render.page import filled
 from glazecalc.render.words import with_unit
 from glazecalc.values.inputs import LabelSheet, UnitChoice
@@ -29,9 +29,14 @@ class Line:
     top_mm: float
     bold: bool
 
+    @property
+    def width_mm(self) -> float:
+        """How wide it is to be, in whatever letters the printer has [mm]."""
+        return round(text_width(self.text, self.size_mm, bold=self.bold), 2)
+
 
 @dataclass(frozen=True, slots=True)
-class Placed:
+class PlacedLabel:
     """A label on its sheet [mm]; ``complete`` is false where some text had to be left out."""
 
     left_mm: float
@@ -46,10 +51,10 @@ def labels_html(run: LabelRun, units: UnitChoice) -> str:
     return filled("labels.html", sheets=sheets(run, units), sheet=run.sheet, page_width=width, page_height=height)
 
 
-def sheets(run: LabelRun, units: UnitChoice) -> list[list[Placed]]:
+def sheets(run: LabelRun, units: UnitChoice) -> list[list[PlacedLabel]]:
     """The labels of each sheet; the first begins at the run's start."""
     per_sheet = run.sheet.columns * run.sheet.rows
-    found: list[list[Placed]] = []
+    found: list[list[PlacedLabel]] = []
     for i, label in enumerate(run.labels, start=run.start - 1):
         if i % per_sheet == 0 or not found:
             found.append([])
@@ -66,10 +71,10 @@ def crowded(run: LabelRun, units: UnitChoice) -> list[str]:
     return list(dict.fromkeys(found))
 
 
-def _place(label: Label, position: int, sheet: LabelSheet, units: UnitChoice) -> Placed:
+def _place(label: Label, position: int, sheet: LabelSheet, units: UnitChoice) -> PlacedLabel:
     row, column = divmod(position, sheet.columns)
     lines, complete = fitted(label, sheet.width_mm - 2 * _PAD_MM, sheet.height_mm - 2 * _PAD_MM, units)
-    return Placed(
+    return PlacedLabel(
         left_mm=sheet.left_mm + column * (sheet.width_mm + sheet.gap_x_mm) + sheet.offset_x_mm,
         top_mm=sheet.top_mm + row * (sheet.height_mm + sheet.gap_y_mm) + sheet.offset_y_mm,
         lines=lines, complete=complete,

@@ -3,20 +3,43 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 from functools import cache
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, Final
 
 from glazecalc.render import page_parts
 from glazecalc.render.figures.drawing import Figure, inline_svg, marks_css, themes_css
-from glazecalc.render.figures.gallery import figure_of, section_of, thumbnails
+from glazecalc.render.figures.expansion import (
+    Small,
+    blend_figure,
+    expansion_figure,
+    learned_figure,
+    pushes_figure,
+    small_figures,
+)
+from glazecalc.render.figures.kiln import heating_figure, hours_figure, shelf_figure
+from glazecalc.render.figures.melting import ruler_figure, silica_alumina_figure, viscosity_figure
 from glazecalc.render.words import at_the_scale, poison_line, signed
+from glazecalc.values.inputs import UnitChoice
 from glazecalc.values.results.page import Index, Page
+from glazecalc.values.results.pictures import (
+    BlendPicture,
+    ConeRulerPicture,
+    ExpansionPicture,
+    HeatingPicture,
+    HoursPicture,
+    LearnedPicture,
+    Picture,
+    PushPicture,
+    ShelfPicture,
+    SilicaAluminaPicture,
+    ViscosityPicture,
+)
 
 if TYPE_CHECKING:
     from jinja2 import Environment
-
 
 _TEMPLATES = Path(__file__).parent / "templates"
 _OPTION = re.compile(r"--[a-z-]+")
@@ -27,14 +50,15 @@ _OXIDE = re.compile(r"(?<=[A-Za-z)])(\d)(?=[A-Z]|\b|$)")
 
 
 def page_html(page: Page) -> str:
-    """The whole page of one recipe; what is weighed stands in the unit of the scale."""
+    """The whole page of one recipe."""
+    return filled("page.html", parts=page_parts, css=css(), **laid_out(page))
+
+
+def laid_out(page: Page) -> dict[str, Any]:
+    """What the parts of a page need of it; what is weighed stands in the unit of the scale."""
     page = replace(page, units=at_the_scale(page.units, _steps_g(page)))
-    figures = figures_of(page)
-    placed = [(section_of(picture), figure) for picture, figure in zip(page.pictures, figures, strict=True)]
-    sections = [name for name, _ in placed]
-    return filled(
-        "page.html", page=page, check=page.check, figures=placed, sections=sections, parts=page_parts, css=css()
-    )
+    placed = [(section_of(picture), figure) for picture, figure in zip(page.pictures, figures_of(page), strict=True)]
+    return {"page": page, "check": page.check, "figures": placed, "sections": [name for name, _ in placed]}
 
 
 def _steps_g(page: Page) -> list[float]:
@@ -97,3 +121,34 @@ def environment() -> Environment:
     found.filters["options"] = options
     found.filters["poison_line"] = poison_line
     return found
+
+
+# Which drawing belongs to which picture, the section of the page it stands in, and small ones for the index.
+
+_DRAWINGS: Final[dict[type, tuple[str, Callable[[Any, UnitChoice], Figure]]]] = {
+    ExpansionPicture: ("fit", lambda p, units: expansion_figure(p, units)),
+    ConeRulerPicture: ("firing", lambda p, units: ruler_figure(p, units)),
+    PushPicture: ("formula", lambda p, _: pushes_figure(p)),
+    SilicaAluminaPicture: ("formula", lambda p, _: silica_alumina_figure(p)),
+    ViscosityPicture: ("firing", lambda p, units: viscosity_figure(p, units)),
+    HeatingPicture: ("firing", lambda p, _: heating_figure(p)),
+    HoursPicture: ("firing", lambda p, _: hours_figure(p)),
+    BlendPicture: ("tiles", lambda p, _: blend_figure(p)),
+    ShelfPicture: ("tiles", lambda p, units: shelf_figure(p, units)),
+    LearnedPicture: ("fit", lambda p, _: learned_figure(p)),
+}
+
+
+def figure_of(picture: Picture, units: UnitChoice) -> Figure:
+    """The picture, drawn."""
+    return _DRAWINGS[type(picture)][1](picture, units)
+
+
+def section_of(picture: Picture) -> str:
+    """The section of a page the picture belongs in: formula, fit, firing or tiles."""
+    return _DRAWINGS[type(picture)][0]
+
+
+def thumbnails(pages: Sequence[Page]) -> list[Small]:
+    """Small pictures of fit and firing for each page, all on the same axes so that recipes can be compared."""
+    return small_figures(pages)

@@ -4,17 +4,22 @@ from __future__ import annotations
 
 from typing import Final
 
-from glazecalc.render.json import chance_cell, told
-from glazecalc.render.text.check import RULE_WORDS
+from glazecalc.render.text.firing import safety_rows as safety_rows
+from glazecalc.render.text.firing import segment_rows as segment_rows
+from glazecalc.render.text.firing import witness_words
 from glazecalc.render.text.formula import ROLE_TITLES, estimate_line
-from glazecalc.render.text.kiln import both, hours_words, rate_words, retold, span
+from glazecalc.render.text.kiln import both, retold, span
+from glazecalc.render.text.tiles import chance_cell, told
+from glazecalc.render.text.weigh import cost_words, line_notes, split_ways
 from glazecalc.render.words import (
+    ANSWER_WORDS,
     amount,
     estimate_name,
     in_units,
     length_text,
     mass_text,
     rounded,
+    rule_words,
     volume_text,
     with_unit,
 )
@@ -33,9 +38,7 @@ BIG_ANSWER: Final = {
     Answer.FITS: "Fits", Answer.DOES_NOT_FIT: "Does not fit", Answer.CANNOT_SAY: "Cannot say",
     Answer.NOT_ASKED: "Not asked",
 }  # fmt: skip
-SMALL_ANSWER: Final = {
-    Answer.FITS: "yes", Answer.DOES_NOT_FIT: "no", Answer.CANNOT_SAY: "cannot say", Answer.NOT_ASKED: "not asked",
-}  # fmt: skip
+SMALL_ANSWER: Final = ANSWER_WORDS
 
 
 def where_line(check: CheckResult) -> str:
@@ -55,7 +58,7 @@ def short_where(check: CheckResult) -> str:
 
 def reasons(check: CheckResult) -> list[tuple[str, Answer, str]]:
     """Rule, answer and sentence of every verdict."""
-    return [(RULE_WORDS.get(v.rule, v.rule.replace("_", " ")), v.answer, v.message) for v in check.verdicts]
+    return [(rule_words(v.rule), v.answer, v.message) for v in check.verdicts]
 
 
 def estimate_rows(check: CheckResult, units: UnitChoice) -> list[Row]:
@@ -137,21 +140,13 @@ def weigh_rows(sheet: WeighResult, units: UnitChoice) -> list[dict[str, str]]:
     """The lines in the order of weighing: what the scale shows, what is in the pot after it, what is a hazard."""
     rows = []
     for line in sheet.in_weighing_order():
-        notes = []
-        if line.below_minimum:
-            notes.append("too small for this scale, see below")
-        elif not line.within_tolerance:
-            notes.append("out of tolerance, see below")
-        if line.goes > 1:
-            notes.append(f"in {line.goes} goes")
-        if line.moisture_percent:
-            notes.append(f"damp: {line.moisture_percent:g} % water allowed for")
         rows.append({
             "material": line.material, "hazard": "hazard" if line.hazards else "",
             "addition": "addition" if line.addition else "",
             "grams": mass_text(line.scale_g, units, line.resolution_g),
             "running": mass_text(line.running_total_g, units, line.resolution_g),
-            "off": f"{line.error_percent:+.1f} %" if abs(line.error_percent) >= 0.05 else "", "notes": "; ".join(notes),
+            "off": f"{line.error_percent:+.1f} %" if abs(line.error_percent) >= 0.05 else "",
+            "notes": line_notes(line, "too small for this scale, see below", "out of tolerance, see below"),
         })  # fmt: skip
     return rows
 
@@ -169,8 +164,7 @@ def weigh_facts(sheet: WeighResult, units: UnitChoice) -> list[Row]:
         smallest = with_unit(sheet.smallest_batch_g, units, step)
         facts.append(("smallest batch", f"{smallest} keeps every line within {sheet.tolerance_percent:g} %"))
     if sheet.cost is not None:
-        more = "" if sheet.cost_is_complete else ", without materials that have no price"
-        facts.append(("materials", f"{rounded(sheet.cost, 2)} {sheet.currency}".rstrip() + more))
+        facts.append(("materials", cost_words(sheet.cost, sheet.cost_is_complete, sheet.currency)))
     return facts
 
 
@@ -184,31 +178,17 @@ def _litre(grams: float, units: UnitChoice) -> str:
 def split_sentences(sheet: WeighResult, units: UnitChoice) -> list[str]:
     """How to bring in a line that is too small for the scale."""
     step = min(line.resolution_g for line in sheet.lines)
-    sentences = []
-    for split in sheet.splits:
-        blend, stock = split.pre_blend, split.stock
-        if blend is not None:
-            sentences.append(
-                f"{split.material}, dry: shake {with_unit(blend.blend_g, units, step)} of it with "
-                f"{with_unit(blend.carrier_blend_g, units, step)} {blend.carrier} in a closed jar, take "
-                f"{with_unit(blend.take_g, units, step)} of that, and weigh "
-                f"{with_unit(blend.carrier_less_g, units, step)} less {blend.carrier} "
-                f"(within {rounded(blend.error_percent, 1)} %)."
-            )
-        if stock is not None:
-            sentences.append(
-                f"{split.material}, wet: stir {with_unit(stock.stock_g, units, step)} of it up to "
-                f"{volume_text(stock.stock_mL, units)} in water and draw {volume_text(stock.take_mL, units)} while it "
-                f"is stirred (within {rounded(stock.error_percent, 1)} %)."
-            )
-    return sentences
+    return [
+        f"{split.material}, {way}: {words} (within {off} %)."
+        for split in sheet.splits
+        for way, words, off in split_ways(split, units, step)
+    ]
 
 
 def tile_rows(plan: TilesResult, units: UnitChoice) -> list[dict[str, str]]:
     """Each tile in pouring order: parts and what they weigh, what is expected, where it stands."""
     rows = []
     for point in sorted(plan.points, key=lambda p: p.number):
-        parts = [f"{letter} {part}" for letter, part in zip("ABCDEFGH", point.parts, strict=False)]
         measures = [
             f"{volume_text(m, units) if plan.by == 'volume' else amount(m, units)} {letter}"
             for letter, m in zip("ABCDEFGH", point.measures, strict=False)
@@ -216,10 +196,11 @@ def tile_rows(plan: TilesResult, units: UnitChoice) -> list[dict[str, str]]:
         ]
         place = point.place
         where = "" if place is None else f"firing {place.firing}, shelf {place.shelf}, place {place.spot}"
+        marks = "; ".join(mark.rstrip(".") for mark in point.marks)
         crazing = chance_cell(told(point.check, "crazing_probability"))
         rows.append({
-            "id": point.id, "parts": ", ".join(parts), "measures": " + ".join(measures), "place": where,
-            "crazes": crazing, "marks": retold("; ".join(point.marks), units),
+            "id": point.id, "parts": ":".join(str(part) for part in point.parts), "measures": " + ".join(measures),
+            "place": where, "crazes": crazing, "marks": retold(marks, units),
         })  # fmt: skip
     return rows
 
@@ -238,17 +219,6 @@ def corner_rows(plan: TilesResult, units: UnitChoice) -> list[Row]:
     return rows
 
 
-def segment_rows(report: FiringReport, units: UnitChoice) -> list[Row]:
-    """Segments to enter in a controller: number, rate, end, hold, when it is done, why."""
-    return [
-        (
-            str(i), rate_words(s.rate_degC_per_h, units), both(s.to_degC, units),
-            hours_words(s.hold_h) if s.hold_h else "", clock(s.ends_at_h), retold(s.why, units),
-        )
-        for i, s in enumerate(report.segments, start=1)
-    ]  # fmt: skip
-
-
 def switch_rows(report: FiringReport, units: UnitChoice) -> list[Row]:
     """Acts at a kiln with a switch: when, at about what heat, what to do."""
     return [
@@ -261,14 +231,8 @@ def firing_notes(report: FiringReport, units: UnitChoice) -> list[str]:
     """Witness cones, what the kiln cannot follow, and what was assumed."""
     notes = []
     if report.witness_cones:
-        names = ", ".join(str(cone) for cone in report.witness_cones)
-        notes.append(f"Set out witness cones {names}: they decide, not the pyrometer.")
+        notes.append(witness_words(report.witness_cones))
     return [*notes, *(retold(note, units) for note in (*report.cannot_follow, *report.notes))]
-
-
-def safety_rows(report: FiringReport, units: UnitChoice) -> list[Row]:
-    """The cautions of a firing, stage by stage."""
-    return [(retold(note.stage, units), retold(note.text, units)) for note in report.safety]
 
 
 def input_rows(page: Page) -> list[Row]:

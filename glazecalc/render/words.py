@@ -7,13 +7,14 @@ import io
 import math
 import re
 import textwrap
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import replace
-from typing import Final, Literal
+from typing import Final, Literal, NamedTuple
 
-from glazecalc.values.answers import Estimate, Problem
+from glazecalc.values.answers import Answer, Estimate, Problem
+from glazecalc.values.data import acts_as_formula, guarded
 from glazecalc.values.inputs import UnitChoice
-from glazecalc.values.spreadsheet import acts_as_formula, guarded
+from glazecalc.values.names import fold
 from glazecalc.values.units import convert
 
 
@@ -248,6 +249,45 @@ def estimate_name(estimate: Estimate, units: UnitChoice) -> str:
     return _NAMES.get(estimate.name, estimate.name.replace("_", " "))
 
 
+# Answers in words, on the terminal and on the page alike.
+
+ANSWER_WORDS: Final = {
+    Answer.FITS: "yes", Answer.DOES_NOT_FIT: "no", Answer.CANNOT_SAY: "cannot say", Answer.NOT_ASKED: "not asked",
+}  # fmt: skip
+RULE_WORDS: Final = {
+    "fit": "fits the clay", "melts": "melts", "kiln_reaches": "kiln reaches it", "clay_range": "clay's own range",
+}  # fmt: skip
+Paint = Callable[[str, Answer], str]
+
+
+def answer_word(answer: Answer) -> str:
+    """An answer on a terminal, where a no stands in capitals."""
+    return ANSWER_WORDS[answer].upper() if answer is Answer.DOES_NOT_FIT else ANSWER_WORDS[answer]
+
+
+def rule_words(rule: str) -> str:
+    """What a rule of `check` asks.
+
+    >>> rule_words("fit"), rule_words("element_wear")
+    ('fits the clay', 'element wear')
+    """
+    return RULE_WORDS.get(rule, rule.replace("_", " "))
+
+
+def unpainted(text: str, answer: Answer) -> str:
+    """The text as it is, where no colour is wanted."""
+    return text
+
+
+def begun(text: str) -> str:
+    """A text with its first letter large, the others as they are.
+
+    >>> begun("a slight change of SiO2")
+    'A slight change of SiO2'
+    """
+    return text[:1].upper() + text[1:]
+
+
 # Plain text at 80 columns: wrapped paragraphs, aligned tables, a bar for an interval.
 
 WIDTH = 80
@@ -361,3 +401,39 @@ def csv_text(header: Sequence[str], rows: Iterable[Sequence[Cell]]) -> str:
     writer.writerow([safe_cell(name) for name in header])
     writer.writerows([safe_cell(cell) for cell in row] for row in rows)
     return stream.getvalue()
+
+
+# How the lines of a card were read: each amount and material, and the word that stood there.
+
+
+class LineRead(NamedTuple):
+    """A line as read: the word on the card, the material it means, its amount in words, and whether it is known."""
+
+    written: str
+    material: str
+    amount: str
+    addition: bool
+    known: bool = True
+
+    @property
+    def plain(self) -> bool:
+        """Whether the word on the card is the material's own name."""
+        return self.known and fold(self.written) == fold(self.material)
+
+    def words(self) -> str:
+        """The line in words: `36 Nepheline syenite (neph sy)`."""
+        what = f"{self.amount} {self.material}".strip()
+        return f"{what} (NOT KNOWN)" if not self.known else what if self.plain else f"{what} ({self.written})"
+
+
+def read_words(lines: Sequence[LineRead], always: bool = False) -> str:
+    """The lines as read, where a word is not the material's own name; nothing where all are, unless ``always``.
+
+    >>> read_words([LineRead("neph sy", "Nepheline syenite", "40", False), LineRead("tin", "Tin oxide", "5", True)])
+    'Read as: 40 Nepheline syenite (neph sy); over the base 5 Tin oxide (tin).'
+    """
+    if all(line.plain for line in lines) and not always:
+        return ""
+    base = ", ".join(line.words() for line in lines if not line.addition)
+    added = ", ".join(line.words() for line in lines if line.addition)
+    return f"Read as: {base}{'; over the base ' if base and added else ''}{added}." if base or added else ""

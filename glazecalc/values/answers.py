@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 from typing import TYPE_CHECKING, Any, Final, Literal, overload
@@ -209,6 +209,15 @@ class ProblemsError(Exception):
     def __init__(self, problems: Iterable[Problem]) -> None:
         self.problems = tuple(problems)
         super().__init__("; ".join(p.message for p in self.problems))
+
+
+def listed(words: Sequence[str], last: str = "and") -> str:
+    """Words in a row, commas between them and ``last`` before the last; empty where there are none.
+
+    >>> listed(["lead"]), listed(["silica", "talc", "whiting"], "or")
+    ('lead', 'silica, talc or whiting')
+    """
+    return f" {last} ".join(part for part in (", ".join(words[:-1]), *words[-1:]) if part)
 
 
 def closest(name: str, choices: Iterable[str], n: int = 3) -> tuple[str, ...]:

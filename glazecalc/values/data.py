@@ -1,10 +1,13 @@
-"""Where the shipped data are, and the one way to read a shipped table."""
+"""The shipped data: where they are, the one way to read a table, and cells that are safe in a spreadsheet."""
 
 from __future__ import annotations
 
 import csv
+import re
+import unicodedata
 from functools import cache
 from pathlib import Path
+from typing import Final
 
 
 @cache
@@ -34,3 +37,65 @@ def read_table(name: str) -> tuple[dict[str, str], ...]:
 def sources() -> dict[str, str]:
     """Source id -> one printable line saying where the figure comes from and how it was obtained."""
     return {row["id"]: f"{row['citation']} [{row['how']}]" for row in read_table("sources")}
+
+
+# Cells that a spreadsheet could take for a formula.
+
+_PARTS: Final = re.compile(r"([;\t\r\n])")
+"""What parts cells or rows for a spreadsheet that takes a semicolon or a tab between cells: quotes around a cell that
+begins elsewhere do not help there, so each part is a cell of its own."""
+_STARTS: Final = frozenset("=+-@|%\N{FULLWIDTH EQUALS SIGN}\N{FULLWIDTH PLUS SIGN}\N{FULLWIDTH HYPHEN-MINUS}"
+                           "\N{FULLWIDTH COMMERCIAL AT}\N{MINUS SIGN}")  # fmt: skip
+_UNSEEN: Final = frozenset(("Cc", "Cf", "Zs", "Zl", "Zp"))
+"""Unicode categories: control, format and the three sorts of separators."""
+
+
+def acts_as_formula(text: str) -> bool:
+    """Whether a spreadsheet could take ``text`` for a formula; what it sees first decides.
+
+    >>> acts_as_formula(" =1+1"), acts_as_formula("-3.5"), acts_as_formula("3 - 1"), acts_as_formula("")
+    (True, True, False, False)
+    """
+    if text[:1].isalnum():
+        return False
+    if text[:1] in ("\t", "\r", "\n"):
+        return True
+    return next((sign for sign in text if unicodedata.category(sign) not in _UNSEEN), "") in _STARTS
+
+
+def guarded(cell: str) -> str:
+    """``cell`` such that no spreadsheet takes any of it for a formula, whatever it parts cells by; plain numbers stay.
+
+    >>> guarded("=1+1"), guarded("-3.5"), guarded("plain"), guarded("a;=1+1"), guarded("a; b")
+    ("'=1+1", '-3.5', 'plain', "a;'=1+1", 'a; b')
+    """
+    pieces = _PARTS.split(cell)
+    pieces[::2] = [f"'{part}" if _needs_guard(part) else part for part in pieces[::2]]
+    if pieces[0] == "" and cell:  # a cell that begins with a tab or a line end
+        pieces[0] = "'"
+    return "".join(pieces)
+
+
+def unguarded(cell: str) -> str:
+    """The cell before :func:`guarded`.
+
+    >>> unguarded("'=1+1"), unguarded("'tis"), unguarded("a;'=1+1")
+    ('=1+1', "'tis", 'a;=1+1')
+    """
+    pieces = _PARTS.split(cell)
+    if pieces[0] == "'" and len(pieces) > 1:
+        pieces[0] = ""
+    pieces[::2] = [part[1:] if part[:1] == "'" and _needs_guard(part[1:]) else part for part in pieces[::2]]
+    return "".join(pieces)
+
+
+def _needs_guard(cell: str) -> bool:
+    return cell[:1] == "'" or (acts_as_formula(cell) and not _is_number(cell))
+
+
+def _is_number(cell: str) -> bool:
+    try:
+        float(cell)
+    except ValueError:
+        return False
+    return cell[0] == "-" and cell.isascii() and not any(c in "_nNiI" for c in cell)

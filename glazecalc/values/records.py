@@ -9,6 +9,7 @@ from dataclasses import dataclass, field, fields
 from enum import StrEnum
 from typing import Final, Literal
 
+from glazecalc.values.answers import listed
 from glazecalc.values.cones import Cone
 
 Kind = Literal["tile", "firing", "batch"]
@@ -159,7 +160,7 @@ class FiringRecord:
         for witness in self.cones:
             _cone(witness.cone)
             if witness.bend not in BENDS:
-                raise ValueError(f"a cone is {', '.join(BENDS[:-1])} or {BENDS[-1]}, not {witness.bend[:20]!r}")
+                raise ValueError(f"a cone is {listed(BENDS, 'or')}, not {witness.bend[:20]!r}")
         _within("peak temperature", self.peak_degC, 100.0, 1500.0, "degC")
         _within("hours", self.hours, 0.05, 200.0, "h")
         _within("hold", self.hold_h, 0.0, 100.0, "h")
@@ -236,6 +237,15 @@ class Step:
 
     entry: Entry
     before: Entry | None
+
+    @property
+    def done(self) -> str:
+        """What the act did to the entry."""
+        if self.entry.withdrawn:
+            return "took back"
+        if self.before is None:
+            return "wrote down"
+        return "brought back" if self.before.withdrawn else "corrected"
 
     @property
     def changed(self) -> tuple[str, ...]:

@@ -14,7 +14,7 @@ from dataclasses import dataclass, field
 from functools import cache
 from pathlib import Path
 
-from glazecalc.cli.commands import program
+from glazecalc.cli.main import program
 from glazecalc.files.journal import Journal
 from glazecalc.values.data import data_root
 from glazecalc.values.records import FiringRecord, TileRecord, TileResult

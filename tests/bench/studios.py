@@ -22,7 +22,7 @@ from glazecalc.jobs.learn import RESULTS, GlazeOnTile, TileEvidence, glaze_on_ti
 from glazecalc.jobs.tiled import Taught, fit_on_taught, fit_with_own_tiles
 from glazecalc.models.body import BodyExpansion, known_body
 from glazecalc.models.coat import figure, glaze_strain, setting_temperature
-from glazecalc.models.expansion import expansion
+from glazecalc.models.expansion import melted_expansion
 from glazecalc.values.answers import NINETY, Basis, Estimate
 from glazecalc.values.inputs import Body, GivenExpansion
 from glazecalc.values.records import TileResult
@@ -51,7 +51,7 @@ def error_papers() -> np.ndarray:
 def real_errors() -> tuple[np.ndarray, np.ndarray]:
     """Errors (measured less estimated) and stated deviations on glazes of the test papers [1e-6/K], each (n,)."""
     held = read("expansion")
-    said = expansion(held.composition[held.glaze], practice="glaze")
+    said = melted_expansion(held.composition[held.glaze], practice="glaze")
     return held.values[held.glaze] - said.value, said.sigma
 
 

@@ -289,7 +289,9 @@ def test_phone_comes_in_once_with_its_own_key(browser: Any, tmp_path: Path) -> N
         bench = browser.new_context().new_page()
         bench.goto(told["address"])
         go(bench, "My things")
-        assert bench.locator("summary", has_text="Phone clay").count() == 1
+        listed = bench.locator("summary", has_text="Phone clay")
+        listed.first.wait_for(state="attached")
+        assert listed.count() == 1
 
 
 def test_page_of_somebody_else_cannot_write(browser: Any, address: str, tmp_path: Path) -> None:

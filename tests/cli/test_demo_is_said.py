@@ -55,8 +55,7 @@ def test_a_range_of_cones_is_taken_the_same_way_everywhere(command: str, run, st
 
 
 def test_every_card_of_the_demo_is_known_as_the_demo_s(run, studio: Path) -> None:
-    from glazecalc.jobs.bench import card_names
-    from glazecalc.jobs.demo import _CARDS
+    from glazecalc.jobs.bench import _CARDS, card_names
 
     assert sorted(_CARDS.values()) == card_names(studio)
     for stem in _CARDS.values():

@@ -7,7 +7,7 @@ import sys
 
 import pytest
 
-from glazecalc.cli.commands import IN_SHORT, NEVER_CALCULATE, needs_numpy
+from glazecalc.cli.main import IN_SHORT, NEVER_CALCULATE, needs_numpy
 
 
 @pytest.mark.parametrize(("words", "needed"), [

@@ -12,8 +12,8 @@ from pathlib import Path
 import pytest
 
 from glazecalc.api import start_studio
-from glazecalc.cli.frame import names
 from glazecalc.cli.main import main
+from glazecalc.cli.options import names
 from glazecalc.files.materials import label_of
 from glazecalc.values.data import data_root
 

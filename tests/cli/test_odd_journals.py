@@ -11,7 +11,7 @@ from pathlib import Path
 
 import pytest
 
-from glazecalc.cli.commands import IN_SHORT
+from glazecalc.cli.main import IN_SHORT
 from tests.cli.conftest import DEMO, Ran
 
 Run = Callable[..., Ran]

@@ -187,7 +187,7 @@ def test_no_way_to_write_in_the_journal_is_left_without_its_undoing() -> None:
     """Every command that writes, and each of its ways, stands among the actions above."""
     import inspect
 
-    from glazecalc.cli.record import record
+    from glazecalc.cli.journal import record
 
     ways = {"id_": "--id", "withdraw": "--withdraw", "restore": "--restore"}
     commands = {command.name: inspect.signature(command.callback).parameters for command in record.registered_commands}

@@ -6,13 +6,13 @@ import ast
 import re
 from pathlib import Path
 
-from glazecalc.files.codes import CODES
+from tests.files.told_codes import CODES
 
 ROOT = Path(__file__).resolve().parents[2]
 TABLE = re.compile(r"^\| `([a-z0-9-]+)` \|", re.MULTILINE)
 NAMED_AT_RUN_TIME = {
     "basis", "as", "flux", "no-body", "no-kiln", "no-circuit", "no-room", "no-piece", "no-container", "no-tile", "no-firing",
-    "no-batch",
+    "no-batch", "kind", "use", "by",
 }  # fmt: skip
 """Codes made from a word: an option's name, or what the studio or the journal lacks."""
 
@@ -23,7 +23,7 @@ def codes_in_source() -> set[str]:
         for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
             if isinstance(node, ast.Call) and node.args and isinstance(node.args[0], ast.Constant):
                 name = node.func.attr if isinstance(node.func, ast.Attribute) else getattr(node.func, "id", "")
-                if name in ("error", "remark") and isinstance(node.args[0].value, str):
+                if name in ("error", "remark", "refuse") and isinstance(node.args[0].value, str):
                     found.add(node.args[0].value)
     return found
 

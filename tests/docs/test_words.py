@@ -13,8 +13,7 @@ from pathlib import Path
 
 import pytest
 
-from glazecalc.cli import commands
-from glazecalc.cli.main import main
+from glazecalc.cli.main import IN_SHORT, main
 
 ROOT = Path(__file__).resolve().parents[2]
 ROW = re.compile(r"^\| \*\*(.+?)\*\* \| (.+?) \| (.+?) \|$", re.MULTILINE)
@@ -69,7 +68,7 @@ def test_kept_outputs(path: Path) -> None:
     assert not misses(path.read_text(encoding="utf-8"))
 
 
-@pytest.mark.parametrize("command", ["", *commands.IN_SHORT])
+@pytest.mark.parametrize("command", ["", *IN_SHORT])
 def test_helps(command: str, capsys: pytest.CaptureFixture[str]) -> None:
     main([*([command] if command else []), "--help"])
     assert not misses(capsys.readouterr().out)

@@ -8,11 +8,11 @@ from pathlib import Path
 import pytest
 
 from glazecalc.files.card import read_recipe
-from glazecalc.files.codes import CODES
 from glazecalc.files.studio import read_studio
 from glazecalc.files.supplier_sheet import read_supplier_sheet
 from glazecalc.values.answers import Problem
 from tests.files.broken_inputs import CORPUS, Broken, place
+from tests.files.told_codes import CODES
 
 LONGEST_WAIT_S = 2.0
 

@@ -7,8 +7,8 @@ from pathlib import Path
 
 import pytest
 
-from glazecalc.files.codes import CODES
 from glazecalc.files.studio import MANY, ONE, read_studio
+from tests.files.told_codes import CODES
 
 # The sorts of value of TOML 1.0 (toml.io/en/v1.0.0): strings, integers, floats with inf and nan, booleans, dates, times,
 # arrays, inline tables.

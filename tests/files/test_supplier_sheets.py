@@ -8,8 +8,7 @@ import pytest
 
 from glazecalc.files.materials import built_in_materials
 from glazecalc.files.supplier_sheet import read_supplier_sheets
-from glazecalc.jobs.materials import material_facts
-from glazecalc.jobs.sheet_hazards import FROM_KIND, with_hazards
+from glazecalc.jobs.materials import FROM_KIND, material_facts, with_hazards
 from glazecalc.values.inputs import Material, OxideAmount
 from tests.files.supplier_sheets import SHEETS, Sheet
 

@@ -168,7 +168,7 @@ def answer(case: Case, folder: Path) -> Seen:
         assert first.code in case.get("first_codes", [0, 1, 3]), f"{words}: {first.all}"
     before = {name: (folder / name).read_bytes() for name in case.get("unchanged", ())}
     if "complete" in case:
-        from glazecalc.cli.frame import names
+        from glazecalc.cli.options import names
 
         here = os.getcwd()
         os.chdir(folder)

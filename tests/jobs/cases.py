@@ -5,9 +5,8 @@ from __future__ import annotations
 import numpy as np
 
 from glazecalc.files.materials import built_in_materials
-from glazecalc.jobs.aim import Aim, aim_at
+from glazecalc.jobs.aim import Aim, aim_at, outlook_of
 from glazecalc.jobs.materials import Pantry, pantry
-from glazecalc.jobs.outlook import outlook_of
 from glazecalc.jobs.palette import Wishes, palette_of
 from glazecalc.jobs.setup import Setup
 from glazecalc.values.cones import Cone

@@ -14,7 +14,7 @@ from glazecalc.jobs.lesson import freeze
 from glazecalc.jobs.options import clay_note
 from glazecalc.jobs.palette import Wishes, palette_of
 from glazecalc.jobs.setup import Evidence, Setup
-from glazecalc.jobs.within_reason import ANOTHER_GLAZE, MOST_ON_AN_UNKNOWN_CLAY
+from glazecalc.jobs.why_not import ANOTHER_GLAZE, MOST_ON_AN_UNKNOWN_CLAY
 from glazecalc.values.answers import Answer, ProblemsError
 from glazecalc.values.cones import Cone
 from glazecalc.values.inputs import Body, Limits, Recipe

@@ -10,13 +10,11 @@ import pytest
 
 from glazecalc.files.studio import read_studio
 from glazecalc.jobs.adjust import starting_points
-from glazecalc.jobs.aimed_cone import cone_within_reach, fired_at
-from glazecalc.jobs.newcomers import material_warnings
-from glazecalc.jobs.re_solve import best_mix
+from glazecalc.jobs.materials import USUAL_SHELF, material_warnings, shelf_of
+from glazecalc.jobs.palette import steps_for
+from glazecalc.jobs.re_solve import best_mix, weighed
+from glazecalc.jobs.reach import cone_within_reach, fired_at
 from glazecalc.jobs.setup import Evidence, setup_for
-from glazecalc.jobs.stocked import USUAL_SHELF, shelf_of
-from glazecalc.jobs.weighable import steps_for
-from glazecalc.jobs.weighed import weighed
 from glazecalc.values.cones import Cone
 from glazecalc.values.inputs import ConeRange, Recipe, Studio
 from glazecalc.values.records import FiringRecord, Reading

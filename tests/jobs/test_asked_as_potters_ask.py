@@ -7,11 +7,11 @@ from pathlib import Path
 import pytest
 
 from glazecalc.files.card import read_recipe_text
-from glazecalc.files.data_sheet import is_sheet_text
+from glazecalc.files.card_head import is_sheet_text
 from glazecalc.files.materials import built_in_materials
 from glazecalc.jobs.amount import Wanted
 from glazecalc.jobs.bench import card_names, open_bench
-from glazecalc.jobs.jar import jar_steps
+from glazecalc.jobs.check import jar_steps
 from glazecalc.jobs.materials import pantry
 from glazecalc.jobs.setup import cone_named, cones_between
 from glazecalc.jobs.weigh import weigh

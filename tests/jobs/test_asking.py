@@ -7,9 +7,9 @@ from pathlib import Path
 
 import pytest
 
-from glazecalc.files.earlier import put_back
 from glazecalc.files.studio import read_studio
-from glazecalc.jobs.asking import QUESTIONS, fault, understood, write_blank, write_studio
+from glazecalc.files.writing import put_back
+from glazecalc.jobs.asking import MORE, QUESTIONS, fault, shown, understood, write_blank, write_studio
 from glazecalc.values.answers import ProblemsError
 
 OF = {question.key: question for question in QUESTIONS}
@@ -55,6 +55,17 @@ def test_an_answer_that_cannot_be_is_asked_again_and_never_written(key: str, typ
     with pytest.raises(ProblemsError):
         write_studio(tmp_path, {key: typed})
     assert not (tmp_path / "studio.toml").exists()
+
+
+def test_inside_of_a_kiln_stands_in_one_table_and_goes_with_its_last_figure(tmp_path: Path) -> None:
+    inside = ("kiln.shape", "kiln.across", "kiln.high")
+    write_studio(tmp_path, {"kiln.name": "Small", **dict(zip(inside, ("octagon", "290", "230"), strict=True))})
+    write_studio(tmp_path, {"kiln.across": "300"}, which={"kiln": "Small"})
+    row = tomllib.loads((tmp_path / "studio.toml").read_text())["kiln"][0]
+    assert row["interior"] == {"shape": "octagon", "width_mm": 300, "height_mm": 230}
+    assert [shown(q, row) for q in MORE if q.key in inside] == ["octagon", "300", "230"]
+    write_studio(tmp_path, {}, which={"kiln": "Small"}, forget=inside)
+    assert "interior" not in (tmp_path / "studio.toml").read_text()
 
 
 def test_one_thing_is_changed_and_the_rest_stays_as_written(tmp_path: Path) -> None:

@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from glazecalc.chemistry.composition import vector
-from glazecalc.jobs.by_hand import by_hand, leading_oxide
+from glazecalc.jobs.resolve_batch import by_hand, leading_oxide
 
 SPAR, CHALK, CHINA, SAND = (
     vector({"K2O": 1, "Al2O3": 1, "SiO2": 6}), vector({"CaO": 1}), vector({"Al2O3": 1, "SiO2": 2}), vector({"SiO2": 1}),

@@ -8,8 +8,14 @@ import pytest
 from glazecalc.chemistry.composition import from_moles, vector
 from glazecalc.chemistry.oxides import MOLAR_MASSES
 from glazecalc.files.materials import built_in_materials
-from glazecalc.jobs.body import clay_report, published_shrinkage, reasoned_body_expansion, usual_cone, wet_size
-from glazecalc.jobs.clay_limits import judge_tight
+from glazecalc.jobs.body import (
+    clay_report,
+    judge_tight,
+    published_shrinkage,
+    reasoned_body_expansion,
+    usual_cone,
+    wet_size,
+)
 from glazecalc.jobs.materials import pantry
 from glazecalc.jobs.setup import setup_for
 from glazecalc.models.body import mixture_expansion, phases

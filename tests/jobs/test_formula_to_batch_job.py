@@ -9,11 +9,10 @@ import pytest
 from glazecalc.files.card import read_recipe
 from glazecalc.files.studio import read_studio
 from glazecalc.jobs.formula import compose_recipe, formula_of
-from glazecalc.jobs.materials import Pantry, pantry
+from glazecalc.jobs.materials import USUAL_SHELF, Pantry, pantry, shelf_of
 from glazecalc.jobs.palette import Wishes
 from glazecalc.jobs.resolve_batch import resolve_batch, target_moles
 from glazecalc.jobs.setup import Setup
-from glazecalc.jobs.stocked import USUAL_SHELF, shelf_of
 from glazecalc.values.answers import ProblemsError
 from glazecalc.values.cones import Cone
 from glazecalc.values.inputs import OxideAmount, Recipe

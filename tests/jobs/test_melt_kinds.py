@@ -71,9 +71,33 @@ def test_ninety_of_frit_runs_at_cone_6_whatever_its_card_says(frit: str) -> None
 
 
 def test_kaolin_and_silica_are_underfired_whatever_their_card_says() -> None:
-    verdict = told("70 Kaolin, 30 Silica", "10")
-    assert verdict.answer is not Answer.FITS
-    assert "nderfired" in verdict.message or "outside what the estimates know" in verdict.message
+    """They melt together at 1587 degC at the lowest (phase diagram of silica and alumina, from memory)."""
+    for cone in ("6", "10", "13"):
+        verdict = told("70 Kaolin, 30 Silica", cone)
+        assert verdict.answer is Answer.DOES_NOT_FIT
+        assert f"Underfired at cone {cone} (over 99 % likely)" in verdict.message
+        assert "a heat above cone 14" in verdict.message
+        assert f"The card says cone {cone}, but the chemistry is too far off." in verdict.message
+
+
+@pytest.mark.parametrize(("lines", "cool", "hot"), [
+    ("100 Potash feldspar", "4", "10"), ("100 Soda feldspar", "4", "9"), ("100 Nepheline syenite", "2", "8"),
+    ("90 Nepheline syenite, 10 Ball clay", "2", "9"), ("90 Soda feldspar, 10 Whiting", "2", "9"),
+])  # fmt: skip
+def test_feldspars_nearly_alone_are_told_and_melt_where_potters_fire_them(lines: str, cool: str, hot: str) -> None:
+    assert told(lines, cool, said=False).answer is Answer.DOES_NOT_FIT
+    verdict = told(lines, hot, said=True)
+    assert verdict.answer is Answer.FITS
+    assert "and hotter" in verdict.message
+    assert told(lines, hot, said=False).answer is not Answer.DOES_NOT_FIT
+
+
+def test_zircon_alone_is_told_no_range_from_outside_the_data() -> None:
+    recipe = card("100 Zircon", "6")
+    composition = compose_recipe(recipe, shelf())[0]
+    estimates, verdict, _ = maturing(Case(recipe, composition, {}, Setup(cone=Cone("6"))))
+    assert not estimates
+    assert "outside what the estimates know" in verdict.message
 
 
 def test_a_crystalline_glaze_is_fluid_by_design() -> None:
@@ -83,11 +107,31 @@ def test_a_crystalline_glaze_is_fluid_by_design() -> None:
     assert "catch tray" in verdict.message
 
 
-def told(lines: str, cone: str):
-    recipe = card(lines, cone)
+def told(lines: str, cone: str, *, said: bool = True):
+    recipe = card(lines, cone if said else None)
     composition = compose_recipe(recipe, shelf())[0]
     case = Case(recipe, composition, {}, Setup(cone=Cone(cone)))
     return maturing(case)[1]
+
+
+def test_a_cards_cone_narrows_the_range_and_it_is_said() -> None:
+    plain, narrowed = (ranged(CLEAR, cone) for cone in (None, "6"))
+    assert plain.low < narrowed.low < temperature_degC(Cone("6")) < narrowed.high < plain.high
+    assert narrowed.caveats[0].startswith("with the card's cone 6; by chemistry alone cone ")
+    verdict = told(CLEAR, "6")
+    assert "the card says cone 6; with it cone 5 to " in verdict.message
+    assert ", by chemistry alone cone 02 to 13." in verdict.message
+
+
+def test_a_card_that_the_chemistry_contradicts_narrows_nothing() -> None:
+    lines = "90 Frit; high-calcium borosilicate, 10 Kaolin"
+    assert ranged(lines, "6") == ranged(lines, None)
+
+
+def ranged(lines: str, cone: str | None):
+    recipe = card(lines, cone)
+    composition = compose_recipe(recipe, shelf())[0]
+    return maturing(Case(recipe, composition, {}, Setup(cone=Cone("6"))))[0][0]
 
 
 def test_an_iron_glaze_sets_below_where_it_softens() -> None:

@@ -13,8 +13,7 @@ from glazecalc.files.card import read_recipe_text
 from glazecalc.files.materials import built_in_materials
 from glazecalc.jobs.adjust import adjust
 from glazecalc.jobs.aliases import aliases_said, answers_to, names_to_ask
-from glazecalc.jobs.check import check
-from glazecalc.jobs.doubt import doubt_of, hinges
+from glazecalc.jobs.check import check, doubt_of, hinges
 from glazecalc.jobs.labels import held_dry
 from glazecalc.jobs.materials import meant_by, pantry, poisonous, resolve
 from glazecalc.jobs.naming import offered

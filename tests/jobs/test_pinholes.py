@@ -12,13 +12,13 @@ from statistics import NormalDist
 import numpy as np
 import pytest
 
+import glazecalc.cli.kiln  # noqa: F401
 from glazecalc import api
-from glazecalc.cli.firing import EPILOG
+from glazecalc.cli.frame import COMMANDS
 from glazecalc.cli.main import main
-from glazecalc.jobs.firing import FiringWish, plan_firing
+from glazecalc.jobs.firing import LEVELLED, FiringWish, drop_and_hold, levelling_s, plan_firing
 from glazecalc.jobs.firing_follow import USUAL_HOLD_H, DropHold, Plan, plan_legs
 from glazecalc.jobs.formula import compose_recipe
-from glazecalc.jobs.pinholes import LEVELLED, drop_and_hold, levelling_s
 from glazecalc.jobs.setup import Setup
 from glazecalc.models.cones import cumulative_heat, heat_law
 from glazecalc.models.viscosity import temperature_on, viscosity_curves
@@ -184,6 +184,6 @@ def test_a_line_that_is_not_known_is_told_as_check_tells_it() -> None:
 
 
 def test_the_example_of_the_help_answers_with_a_drop(capsys: pytest.CaptureFixture[str]) -> None:
-    line = next(line for line in EPILOG.splitlines() if "--recipe" in line)
+    line = next(line for line in COMMANDS["firing"][1].splitlines() if "--recipe" in line)
     main([w.replace("recipes/", f"{data_root() / 'recipes'}/") for w in line.split()[1:]])
     assert "with a drop and hold" in " ".join(capsys.readouterr().out.split())

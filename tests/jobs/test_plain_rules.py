@@ -4,8 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from glazecalc.jobs.check import headline, next_steps
-from glazecalc.jobs.clay_limits import judge_clay_range
+from glazecalc.jobs.check import headline, judge_clay_range, next_steps
 from glazecalc.jobs.melt import judge_stated_cone
 from glazecalc.jobs.reach import judge_rated_cone
 from glazecalc.values.answers import Answer, Verdict, worst

@@ -8,11 +8,9 @@ import numpy as np
 import pytest
 
 from glazecalc.jobs.adjust import starting_points
-from glazecalc.jobs.aim import Aim
-from glazecalc.jobs.descent import LOOKS_PER_STEP, Start, descents
-from glazecalc.jobs.outlook import outlook_of
+from glazecalc.jobs.aim import Aim, outlook_of
 from glazecalc.jobs.palette import Wishes
-from glazecalc.jobs.re_solve import best_mix
+from glazecalc.jobs.re_solve import LOOKS_PER_STEP, Start, best_mix, descents
 from glazecalc.jobs.setup import Setup
 from glazecalc.values.arrays import Array
 from glazecalc.values.cones import Cone

@@ -8,9 +8,8 @@ import pytest
 from glazecalc.chemistry.composition import CONVENTIONS, compose, unity
 from glazecalc.files.materials import built_in_materials
 from glazecalc.jobs.amount import Cup, Wanted, shopping_list
-from glazecalc.jobs.bucket import Bucket, in_bucket
 from glazecalc.jobs.materials import pantry, resolve, table_of
-from glazecalc.jobs.weigh import weigh
+from glazecalc.jobs.weigh import Bucket, in_bucket, weigh
 from glazecalc.render.text.weigh import weigh_text
 from glazecalc.values.answers import ProblemsError
 from glazecalc.values.inputs import (

@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from glazecalc.jobs.weighable import finest_step, rounded_to, steps_for
+from glazecalc.jobs.palette import finest_step, rounded_to, steps_for
 
 AMOUNTS = st.lists(st.floats(0.0, 80.0), min_size=2, max_size=8).filter(lambda a: sum(a) > 5)
 

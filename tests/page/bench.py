@@ -13,8 +13,8 @@ from urllib.parse import urlsplit
 import httpx
 from starlette.testclient import TestClient
 
-from glazecalc.page.app import make_app
 from glazecalc.page.guard import Gate
+from glazecalc.page.server import make_app
 
 HOST = "127.0.0.1:8000"
 ORIGIN = f"http://{HOST}"

@@ -23,7 +23,7 @@ from glazecalc.files.studio import read_studio
 from glazecalc.jobs import requests
 from glazecalc.jobs.asking import QUESTIONS, fault
 from glazecalc.jobs.bench import open_bench
-from glazecalc.render.figures.faces import cone_after, outlet_face
+from glazecalc.render.figures.kiln import cone_after, outlet_face
 from glazecalc.values.answers import Answer
 from glazecalc.values.records import BENDS
 from tests.page.bench import browser
@@ -92,6 +92,17 @@ def test_changes_that_help_can_be_taken(client: TestClient, studio: Path) -> Non
     assert "Changes that help" in page and taken is not None
     after = client.post("/", data={"take": html.unescape(taken[1])}).text
     assert 'class="verdict' in after
+
+
+def test_where_no_change_helps_the_room_says_what_to_do_in_plain_words(client: TestClient, studio: Path) -> None:
+    (studio / "studio.toml").write_text(
+        '[[body]]\nname = "Bag clay"\n\n[limits]\nsound_percent = 95\n\n[defaults]\nbody = "Bag clay"\ncone = "6"\n'
+    )
+    answer = client.post("/", data={"text": (studio / "brine-crackle.txt").read_text(), "do": "better"})
+    page = waited_for(client, answer.url.path)
+    said = html.unescape(re.sub(r"<[^>]*>", "", page.split("Changes that help")[1].split("Pictures and all")[0]))
+    assert "graded tiles" in said and "20 %" in said and "tiles room" in said
+    assert "glazecalc" not in said and " --" not in said
 
 
 def test_a_change_shows_what_it_does_before_it_is_taken(client: TestClient, studio: Path) -> None:
@@ -569,6 +580,20 @@ def test_answer_can_be_taken_away_again_and_others_stay(client: TestClient, stud
     (porch,) = [c for c in read_studio(studio)[0].circuits if c.name == "Porch"]
     assert (porch.breaker_A, porch.receptacle, porch.wire_awg) == (None, "5-20R", 12)
     assert read_studio(studio)[0].defaults.circuit != "Porch"
+
+
+def test_inside_of_a_kiln_is_asked_and_counts_whole_only(client: TestClient, studio: Path) -> None:
+    before = (studio / "studio.toml").read_text()
+    assert 'value="290"' in client.get("/studio").text
+    status, page = of_studio(client, subject="kiln", which="", kiln__name="Flat kiln", kiln__shape="round")
+    assert status == 400 and "count together only" in page and (studio / "studio.toml").read_text() == before
+    of_studio(
+        client, subject="kiln", which="", kiln__name="Flat kiln", kiln__shape="round", kiln__across="9 in",
+        kiln__high="230",
+    )  # fmt: skip
+    (kiln,) = [k for k in read_studio(studio)[0].kilns if k.name == "Flat kiln"]
+    assert kiln.interior is not None and (kiln.interior.shape, kiln.interior.height_mm) == ("round", 230)
+    assert kiln.interior.width_mm == pytest.approx(228.6)  # an inch is 25.4 mm (international yard and pound, 1959)
 
 
 def test_names_for_the_shelf_are_added(client: TestClient, studio: Path) -> None:

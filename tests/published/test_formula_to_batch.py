@@ -15,7 +15,7 @@ import pytest
 import yaml
 
 from glazecalc.chemistry.composition import material_table, vector
-from glazecalc.jobs.by_hand import by_hand
+from glazecalc.jobs.resolve_batch import by_hand
 from glazecalc.jobs.sparse import fewest_materials, matched_mix, nearest_mix
 from glazecalc.values.inputs import Material
 

@@ -11,7 +11,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from glazecalc.models.expansion import expansion
+from glazecalc.models.expansion import expansion, melted_expansion
 from glazecalc.models.prediction import Practice, Prediction
 from glazecalc.models.surface import liquidus_temperature, youngs_modulus
 from glazecalc.models.viscosity import glass_transition, temperature_at
@@ -42,7 +42,7 @@ def at_three(x: np.ndarray, *, practice: Practice) -> Prediction:
 # median and 90th percentile of the error, a small margin above what was reached
 LIMITS = [
     ("expansion", "after", expansion, 0.20, 0.65, 3000),
-    ("expansion", "glaze", expansion, 0.34, 1.45, 85),
+    ("expansion", "glaze", melted_expansion, 0.34, 1.45, 85),
     ("viscosity", "after", at_three, 20.0, 65.0, 2000),
     ("transition", "after", glass_transition, 17.0, 45.0, 1500),
     ("modulus", "after", youngs_modulus, 1.9, 4.5, 1500),
@@ -65,7 +65,7 @@ def test_errors_on_glasses_no_fit_has_seen(
     ("name", "which", "practice", "model", "low", "high", "width"),
     [
         ("expansion", "after", "glass", expansion, 0.87, 0.94, 1.5),
-        ("expansion", "glaze", "glaze", expansion, 0.85, 1.0, 2.6),
+        ("expansion", "glaze", "glaze", melted_expansion, 0.85, 1.0, 2.6),
         ("viscosity", "after", "glass", at_three, 0.87, 0.94, 125.0),
         ("transition", "after", "glass", glass_transition, 0.87, 0.95, 90.0),
         ("liquidus", "after", "glass", liquidus_temperature, 0.85, 0.95, 240.0),

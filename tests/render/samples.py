@@ -13,7 +13,6 @@ from glazecalc.values.results.pictures import (
     ConeEvent,
     ConeMark,
     ConeRulerPicture,
-    CurvePoint,
     ExpansionPicture,
     FiringMark,
     HeatingPicture,
@@ -28,6 +27,7 @@ from glazecalc.values.results.pictures import (
     RulerBand,
     ShelfPicture,
     SilicaAluminaPicture,
+    StiffnessPoint,
     TileMark,
     ViscosityPicture,
     Zone,
@@ -82,12 +82,14 @@ def silica_alumina(name: str = "Shoal clear") -> SilicaAluminaPicture:
 
 
 def viscosity(name: str = "Shoal clear") -> ViscosityPicture:
-    curve = tuple(CurvePoint(t, v := -2.5 + 4500 / (t - 350), v - 0.35, v + 0.35) for t in range(900, 1341, 20))
+    curve = tuple(StiffnessPoint(t, v := -2.5 + 4500 / (t - 350), v - 0.35, v + 0.35) for t in range(900, 1341, 20))
     return ViscosityPicture(name, curve, (2.3, 3.4), CONES, SIX)
 
 
 def heating(name: str = "Shed kiln") -> HeatingPicture:
-    full = tuple(CurvePoint(h / 4, t := 20 + 1230 * (1 - math.exp(-h / 9.2)), t - 2 * h, t + 2 * h) for h in range(36))
+    full = tuple(
+        StiffnessPoint(h / 4, t := 20 + 1230 * (1 - math.exp(-h / 9.2)), t - 2 * h, t + 2 * h) for h in range(36)
+    )
     plan = tuple(HeatPoint(h, t) for h, t in ((0, 20), (2, 220), (6.5, 1120), (8.2, 1222), (8.5, 1222)))
     recorded = tuple(HeatPoint(h, t) for h, t in ((0, 20), (2, 210), (4, 640), (6, 1010), (8, 1190), (9, 1219)))
     cones = (ConeEvent("04", 6.2, 1063), ConeEvent("5", 7.6, 1187), ConeEvent("6", 8.3, 1222))

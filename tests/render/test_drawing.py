@@ -17,11 +17,11 @@ from glazecalc.render.figures.drawing import (
     LIGHT,
     PRINT,
     STYLES,
+    AxisScale,
     Box,
     DataTable,
     Disc,
     Figure,
-    Scale,
     Strokes,
     Words,
     hatch,
@@ -116,7 +116,7 @@ def test_ticks_are_round_and_inside(low: float, span: float) -> None:
 
 
 def test_scale_is_linear() -> None:
-    scale = Scale(0, 10, 100, 200)
+    scale = AxisScale(0, 10, 100, 200)
     assert (scale(0), scale(5), scale(10), scale.held(20)) == (100, 150, 200, 200)
 
 

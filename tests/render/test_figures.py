@@ -7,7 +7,7 @@ import math
 import pytest
 
 from glazecalc.render.figures.drawing import LETTERS, SIZES, STYLES, Box, Disc, Figure, Path, Strokes, Words, text_width
-from glazecalc.render.figures.gallery import figure_of, section_of
+from glazecalc.render.page import figure_of, section_of
 from glazecalc.values.inputs import UnitChoice
 from tests.render import samples
 from tests.render.samples import HOSTILE, LONG

@@ -104,7 +104,8 @@ def test_every_section_is_there(hostile: str) -> None:
     headings = re.findall(r"<h2>([^<]*)", hostile)
     assert headings[0].startswith("Batch sheet"), "it is on the second sheet of the print"
     assert headings[1:4] == ["Formula", "Fit and estimates", "Firing"]
-    assert headings[4:] == ["Cautions", "What this rests on", "Figures behind the pictures"]
+    assert headings[4:] == ["What this rests on", "Figures behind the pictures"]
+    assert hostile.index(">Cautions</h2>") < hostile.index("<h2>Batch sheet"), "they are on the first sheet"
     text = "".join(read(hostile).words)
     for wanted in ("2026-01-01", "glazecalc", "Assumptions", "Sources", "Not tested for food"):
         assert wanted in text

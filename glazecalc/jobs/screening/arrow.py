@@ -15,9 +15,19 @@ from typing import TYPE_CHECKING, Any, BinaryIO, Final
 
 import numpy as np
 
-from glazecalc.jobs.screening.csv_rows import plain_rows, rest_of, rows_in
 from glazecalc.jobs.screening.estimates import BASES, Estimated
-from glazecalc.jobs.screening.rows import CHUNK_CELLS, Array, FrameRows, Rows, TextRows, check_head, named
+from glazecalc.jobs.screening.rows import (
+    CHUNK_CELLS,
+    Array,
+    FrameRows,
+    Rows,
+    TextRows,
+    check_head,
+    named,
+    plain_rows,
+    rest_of,
+    rows_in,
+)
 from glazecalc.values.answers import ProblemsError, error
 
 if TYPE_CHECKING:
@@ -27,7 +37,6 @@ BLOCK: Final = 1 << 21
 """How much of a CSV table is read at a time [bytes]."""
 LONGEST_CELL: Final = 131_072
 """Longest cell that the standard library reads [characters]."""
-PARQUET_ROWS: Final = 50_000
 _SIMPLE: Final = re.compile(rb'(?:^|,)"[^"\r\n]*"(?=,|\r?\n|\Z)', re.MULTILINE)
 """A cell between quotes that holds neither a quote nor a line's end."""
 

@@ -9,18 +9,22 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Final
+from typing import TYPE_CHECKING, Any, Final
 
 import numpy as np
 from numpy.typing import NDArray
 
 from glazecalc.chemistry.composition import Array, mole_fractions
 from glazecalc.jobs.estimates import ARRAY_NAMES, glaze_arrays
-from glazecalc.jobs.screening.columns import Meaning
+from glazecalc.jobs.screening.rows import Meaning
 from glazecalc.models.domain import PIECE
 from glazecalc.models.prediction import Practice, Prediction, interval_kind
 from glazecalc.models.surface import BLOCK
 from glazecalc.values.answers import too_wide
+
+if TYPE_CHECKING:
+    import pandas as pd
+    from pandas import DataFrame as Frame
 
 BASES: Final = ("model", "extrapolated", "error")
 """What the columns of bases say; the last of a row that could not be read."""
@@ -120,3 +124,23 @@ def _put(p: Prediction, good: NDArray[np.bool_], figures: Array, bases: NDArray[
     for at, numbers in enumerate((value, low, high)):
         figures[:, at] = np.where(told, numbers, np.nan)
     bases[:] = np.where(good, outside, 2)
+
+
+# Estimates as a pandas frame.
+
+KINDS: Final = ("glaze", "glass")
+
+
+def frame_of(found: Estimated, index: pd.Index) -> Frame:
+    """A column per figure and per basis, under ``index``.
+
+    What is no figure is a category, always of the same categories, so that frames of parts of a table go together.
+    """
+    import pandas as pd
+
+    columns: dict[str, Any] = {name: found.figures[:, at] for at, name in enumerate(found.figure_names)}
+    for name, codes in found.basis_codes().items():
+        columns[name] = pd.Categorical.from_codes(codes, list(BASES))
+    for name, kind in found.interval_columns().items():
+        columns[name] = pd.Categorical.from_codes(np.full(len(found), KINDS.index(kind), dtype=np.int8), list(KINDS))
+    return pd.DataFrame(columns, index=index)

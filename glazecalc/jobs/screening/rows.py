@@ -2,18 +2,30 @@
 
 from __future__ import annotations
 
+import csv
+import io
 import warnings
 from abc import ABC, abstractmethod
-from collections.abc import Sequence
-from typing import TYPE_CHECKING, Any, Final
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, Final, Literal, TextIO
 
 import numpy as np
+from numpy.typing import NDArray
 
-from glazecalc.values.answers import ProblemsError, error
+from glazecalc.chemistry.composition import compose, material_table, moles_from_weight_percent
+from glazecalc.chemistry.oxides import OXIDES
+from glazecalc.jobs.materials import Pantry, very_close
+from glazecalc.values.answers import Problem, ProblemsError, error, remark
 from glazecalc.values.arrays import Array
+from glazecalc.values.oxides import INDEX, find_oxide, suggest_oxide
 
 if TYPE_CHECKING:
     import pandas as pd
+
+if TYPE_CHECKING:
+    from _csv import Reader
 
 CHUNK_ROWS: Final = 50_000
 CHUNK_CELLS: Final = 5_000_000
@@ -136,3 +148,227 @@ def check_head(names: Sequence[str], file: str) -> None:
 def named(names: Sequence[str]) -> tuple[str, ...]:
     """The heads of the columns; one without a head is called by its place."""
     return tuple(name if name.strip() else f"column {i}" for i, name in enumerate(names, start=1))
+
+
+# Which rows of a table can be read, and what is wrong with the others.
+
+LARGEST_AMOUNT: Final = 1e12
+"""No cell holds an amount beyond this; sums of larger ones leave the range of floating point."""
+
+
+def readable(rows: Rows, meaning: Meaning, file: str) -> tuple[Array, NDArray[np.bool_], Iterator[Problem]]:
+    """The amounts (n, c), the rows (n,) that can be read, and a problem for each of the others."""
+    names = meaning.amounts
+    numbers = rows.amounts(names)
+    with np.errstate(invalid="ignore"):
+        bad_cell = np.asarray(~np.isfinite(numbers) | (numbers < 0) | (numbers > LARGEST_AMOUNT))
+    numbers[bad_cell] = 0.0
+    bad: NDArray[np.bool_] = bad_cell.any(axis=1) | ~(numbers @ meaning.to_moles.sum(axis=1) > 0)
+    bad[list(rows.odd_lengths)] = True
+    return numbers, ~bad, (_fault(rows, names, bad_cell, int(i), file) for i in np.flatnonzero(bad))
+
+
+def _fault(rows: Rows, names: Sequence[str], bad_cell: NDArray[np.bool_], row: int, file: str) -> Problem:
+    line, where = rows.place(row)
+    if row in rows.odd_lengths:
+        message = f"{where}{rows.odd_lengths[row]} cells where the head has {len(rows.names)}: no estimate"
+        hint = "put a text that holds a comma between quotes, and write decimals with a point"
+        return remark("bad-row", message, hint, file, line)
+    bad = np.flatnonzero(bad_cell[row])
+    if not len(bad):
+        return remark("empty-row", f"{where}nothing but zeros: no estimate", file=file, line=line)
+    name = names[int(bad[0])]
+    cell = rows.cell(row, name)[:40]
+    return remark("bad-row", f"{where}{name} is {cell!r}, not an amount: no estimate", file=file, line=line)
+
+
+# The rows of a CSV table, in pieces, with the standard library's reader: the plain way, which reads whatever is CSV.
+
+LONGEST_LINE: Final = 5_000_000
+"""A line of more signs is no row of a table [characters]."""
+
+
+def plain_rows(source: Path, chunk_rows: int) -> Iterator[TextRows]:
+    """The table in pieces. A row as long as the head, or with nothing but empty cells beyond it, is as it should be.
+
+    Raises OSError, UnicodeDecodeError and csv.Error.
+    """
+    with source.open(encoding="utf-8-sig", newline="") as stream:
+        reader = csv.reader(_lines(stream))
+        head = next(reader, None)
+        if head is not None:
+            names = named(head)
+            check_head(names, str(source))
+            yield from _pieces(reader, names, chunk_rows, reader.line_num + 1)
+
+
+def rest_of(source: Path, offset: int, names: tuple[str, ...], chunk_rows: int, first_line: int) -> Iterator[TextRows]:
+    """The rows from byte ``offset`` on, which is the beginning of line ``first_line``."""
+    with source.open("rb") as raw:
+        raw.seek(offset)
+        with io.TextIOWrapper(raw, encoding="utf-8", newline="") as stream:
+            yield from _pieces(csv.reader(_lines(stream)), names, chunk_rows, first_line)
+
+
+def rows_in(block: bytes, names: tuple[str, ...], chunk_rows: int, first_line: int) -> Iterator[TextRows]:
+    """The rows of some whole lines."""
+    stream = io.StringIO(block.decode("utf-8"), newline="")
+    yield from _pieces(csv.reader(_lines(stream)), names, chunk_rows, first_line)
+
+
+def _lines(stream: TextIO) -> Iterator[str]:
+    """The lines of a table. Raises csv.Error for one without an end."""
+    while line := stream.readline(LONGEST_LINE):
+        if len(line) == LONGEST_LINE:
+            raise csv.Error("one of its lines has no end")
+        yield line
+
+
+def _pieces(reader: Reader, names: tuple[str, ...], chunk_rows: int, first_line: int) -> Iterator[TextRows]:
+    import pandas as pd
+
+    width, before = len(names), first_line - 1 - reader.line_num
+    most = max(min(chunk_rows, CHUNK_CELLS // max(width, 1)), 1)
+    begins = first_line
+    rows: list[list[str]] = []
+    lines: list[int] = []
+    odd: dict[int, int] = {}
+    for cells in reader:
+        if len(cells) != width:
+            if cells and (len(cells) < width or any(cells[width:])):
+                odd[len(rows)] = len(cells)
+            cells = (cells + [""] * width)[:width]
+        rows.append(cells)
+        lines.append(begins)
+        begins = before + reader.line_num + 1
+        if len(rows) == most:
+            yield TextRows(pd.DataFrame(rows, columns=list(names), dtype=str), lines, odd)
+            rows, lines, odd = [], [], {}
+    if rows:
+        yield TextRows(pd.DataFrame(rows, columns=list(names), dtype=str), lines, odd)
+
+
+# What the columns of a table mean: amounts of oxides or materials, the id, and those that are not used.
+
+ScreenBasis = Literal["mole", "weight", "unity", "recipe"]
+MOST_UNUSED: Final = 10
+"""Unused columns that are named one by one; the rest are counted."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Meaning:
+    """Which columns of a table are what: the id, and the columns of amounts with the row each has in ``to_moles``,
+    and in ``to_sd`` where the amounts are of materials, whose analyses vary."""
+
+    ident: str | None
+    amounts: tuple[str, ...]
+    to_moles: Array
+    to_sd: Array | None = None
+
+
+def amount_test(basis: ScreenBasis, shelf: Pantry) -> Callable[[str], bool]:
+    """Tells by its head whether a column holds amounts."""
+    return lambda name: bool(_meant(name, basis, shelf))
+
+
+def meaning_of(table: Rows, basis: ScreenBasis, shelf: Pantry, file: str) -> tuple[Meaning, list[Problem]]:
+    """What the columns mean, judged by their heads and the first rows, and what was noticed.
+
+    Raises ProblemsError if no column is an oxide (a material, for ``recipe``), or one is an obvious slip.
+    """
+    amounts: list[str] = []
+    rows: list[tuple[Array, Array]] = []
+    others: list[str] = []
+    problems: list[Problem] = []
+    typed: dict[str, str] = {}
+    for name in table.names:
+        meant = _meant(name, basis, shelf)
+        if meant and meant in typed:
+            text = f"columns {typed[meant]!r} and {name!r} are both {meant}"
+            problems.append(error("column-twice", text, "keep one, or add them up", file, 1))
+        typed.setdefault(meant, name)
+        row = _material_row(name, shelf) if basis == "recipe" else _oxide_row(name, basis)
+        if row is not None:
+            amounts.append(name)
+            rows.append(row)
+            continue
+        others.append(name)
+        problems += _unused(name, table.cells(name), basis, shelf, file, is_id=len(others) == 1)
+    if any(p.is_error for p in problems):
+        raise ProblemsError(problems)
+    if not amounts:
+        what = "a material" if basis == "recipe" else "an oxide such as SiO2"
+        raise ProblemsError(
+            [error("no-columns", f"no column is headed by {what}", _other_basis(others, basis, shelf), file, 1)]
+        )
+    more = len(problems) - MOST_UNUSED
+    if more > 1:
+        problems[MOST_UNUSED:] = [remark("unused-column", f"{more} more columns are not used", file=file, line=1)]
+    moles, sd = (np.array(part) for part in zip(*rows, strict=True))
+    ident = others[0] if others else None
+    return Meaning(ident, tuple(amounts), moles, sd if basis == "recipe" else None), problems
+
+
+def _meant(name: str, basis: ScreenBasis, shelf: Pantry) -> str:
+    """The oxide or material that a column's head means; nothing for any other column."""
+    if basis != "recipe":
+        return find_oxide(name) or ""
+    material = shelf.find(name)
+    return "" if material is None else material.name
+
+
+def clash(ident: str, file: str) -> Problem:
+    """What is said of an id column whose head is the name of an estimate."""
+    message = f"column {ident!r} has the name of an estimate and cannot hold the ids: the rows are numbered"
+    return remark("unused-column", message, "call it otherwise to keep it", file, 1)
+
+
+def _other_basis(names: list[str], basis: ScreenBasis, shelf: Pantry) -> str:
+    """The hint for a table without a column of ``basis``: the other basis, where its columns speak for it."""
+    if basis != "recipe" and any(shelf.find(name) for name in names):
+        return "its columns are headed by materials: add --basis recipe"
+    if basis == "recipe" and any(find_oxide(name) for name in names):
+        return "its columns are headed by oxides: say what they hold with --basis mole, weight or unity"
+    return "see glazecalc screen --help"
+
+
+def _unused(name: str, cells: list[str], basis: ScreenBasis, shelf: Pantry, file: str, is_id: bool) -> list[Problem]:
+    """A column that is no amount: an error where it holds numbers and its head is close to one that would be known."""
+    slip = "" if not _all_numbers(cells) else _slip(name, basis, shelf, is_id)
+    if slip:
+        return [error("unknown-column", f"column {name!r} is not known", f"did you mean {slip}?", file, 1)]
+    if is_id:
+        return []
+    return [remark("unused-column", f"column {name!r} is not used", file=file, line=1)]
+
+
+def _slip(name: str, basis: ScreenBasis, shelf: Pantry, is_id: bool) -> str:
+    if basis != "recipe":
+        return (suggest_oxide(name) or "") if any(c.isdigit() for c in name) else ""
+    return "" if is_id and len(name) < 4 else next(iter(very_close(name, shelf.names())), "")
+
+
+def _all_numbers(cells: list[str]) -> bool:
+    """Whether every cell that holds anything, and at least one, is a number."""
+    written = [cell for cell in cells if cell.strip()]
+    try:
+        return bool([float(cell) for cell in written])
+    except ValueError:
+        return False
+
+
+def _oxide_row(name: str, basis: ScreenBasis) -> tuple[Array, Array] | None:
+    symbol = find_oxide(name)
+    if symbol is None:
+        return None
+    row = np.zeros(len(OXIDES))
+    row[INDEX[symbol]] = 1.0
+    return (moles_from_weight_percent(row) if basis == "weight" else row), np.zeros(len(OXIDES))
+
+
+def _material_row(name: str, shelf: Pantry) -> tuple[Array, Array] | None:
+    material = shelf.find(name)
+    if material is None:
+        return None
+    one = compose(np.ones((1, 1)), material_table([material]))
+    return one.moles[0], one.moles_sd[0]

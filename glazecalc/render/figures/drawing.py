@@ -367,7 +367,7 @@ def _broken(word: str, width: float, size: float, bold: bool) -> list[str]:
 
 
 @dataclass(frozen=True, slots=True)
-class Scale:
+class AxisScale:
     """Data from ``low`` to ``high`` lie on the paper from ``start`` to ``end`` [px]."""
 
     low: float
@@ -411,7 +411,7 @@ def tick_text(value: float, step: float) -> str:
     return rounded(value, max(0, -math.floor(math.log10(step) + 1e-9)))
 
 
-def axis_below(scale: Scale, y: float, title: str, about: int = 8, title_below: float = 34.0) -> list[Mark]:
+def axis_below(scale: AxisScale, y: float, title: str, about: int = 8, title_below: float = 34.0) -> list[Mark]:
     """A horizontal axis with its ticks beneath it and its title under them."""
     places = ticks(scale.low, scale.high, about)
     step = tick_step(scale.low, scale.high, about)
@@ -432,7 +432,7 @@ def inside(x: float, text: str) -> float:
     return min(max(x, half), WIDTH - half)
 
 
-def axis_left(scale: Scale, x: float, right: float, title: str, about: int = 6) -> list[Mark]:
+def axis_left(scale: AxisScale, x: float, right: float, title: str, about: int = 6) -> list[Mark]:
     """A vertical axis with faint lines across to ``right``; its title stands above it."""
     places = ticks(min(scale.low, scale.high), max(scale.low, scale.high), about)
     step = tick_step(min(scale.low, scale.high), max(scale.low, scale.high), about)

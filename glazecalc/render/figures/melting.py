@@ -7,12 +7,12 @@ from typing import Final
 from glazecalc.render.figures.drawing import (
     SIZES,
     WIDTH,
+    AxisScale,
     Box,
     DataTable,
     Figure,
     Mark,
     Path,
-    Scale,
     Strokes,
     Words,
     axis_below,
@@ -33,10 +33,10 @@ from glazecalc.values.inputs import UnitChoice
 from glazecalc.values.results.pictures import (
     ConeMark,
     ConeRulerPicture,
-    CurvePoint,
     RatioField,
     RulerBand,
     SilicaAluminaPicture,
+    StiffnessPoint,
     ViscosityPicture,
 )
 
@@ -45,7 +45,7 @@ _TOP, _ROW, _BAR = 84.0, 48.0, 14.0
 
 def ruler_figure(picture: ConeRulerPicture, units: UnitChoice) -> Figure:
     """Draw the picture."""
-    scale = Scale(*ruler_reach(picture), 4, WIDTH - 34)
+    scale = AxisScale(*ruler_reach(picture), 4, WIDTH - 34)
     bottom = _TOP + 10 + _ROW * len(picture.bands)
     marks = heading("Where it melts, what suits the clay, what the kiln reaches", _reading(picture, units))
     marks += cone_ticks(scale, picture.cones, _TOP, bottom, None if picture.asked is None else picture.asked.cone)
@@ -74,7 +74,9 @@ def ruler_reach(picture: ConeRulerPicture) -> tuple[float, float]:
     return round((min(places) - 40) / 10) * 10, round((max(places) + 40) / 10) * 10
 
 
-def cone_ticks(scale: Scale, cones: tuple[ConeMark, ...], top: float, bottom: float, asked: str | None) -> list[Mark]:
+def cone_ticks(
+    scale: AxisScale, cones: tuple[ConeMark, ...], top: float, bottom: float, asked: str | None
+) -> list[Mark]:
     """The cones above a temperature axis, as many as have room; the one asked for always."""
     shown = [c for c in cones if scale.low <= c.degC <= scale.high]
     named: list[ConeMark] = [c for c in shown if c.cone == asked]
@@ -90,7 +92,7 @@ def cone_ticks(scale: Scale, cones: tuple[ConeMark, ...], top: float, bottom: fl
     return marks
 
 
-def _asked(scale: Scale, asked: ConeMark, bottom: float) -> list[Mark]:
+def _asked(scale: AxisScale, asked: ConeMark, bottom: float) -> list[Mark]:
     x = scale.held(asked.degC)
     return [
         Path(((x, _TOP - 4), (x, bottom)), "asked"),
@@ -99,7 +101,7 @@ def _asked(scale: Scale, asked: ConeMark, bottom: float) -> list[Mark]:
     ]
 
 
-def _notches(scale: Scale, picture: ConeRulerPicture, bottom: float) -> Strokes:
+def _notches(scale: AxisScale, picture: ConeRulerPicture, bottom: float) -> Strokes:
     """The line of the cone fired to, once more over each bar."""
     assert picture.asked is not None
     x = scale.held(picture.asked.degC)
@@ -107,7 +109,7 @@ def _notches(scale: Scale, picture: ConeRulerPicture, bottom: float) -> Strokes:
     return Strokes(tuple(((x, y), (x, y + _BAR + 4)) for y in tops), "notch")
 
 
-def _band(scale: Scale, y: float, band: RulerBand) -> list[Mark]:
+def _band(scale: AxisScale, y: float, band: RulerBand) -> list[Mark]:
     label = shortened(f"{band.name} ({band.words})", WIDTH - 12, SIZES["label"])
     marks: list[Mark] = [Words(8, y + 13, label, "label", colour=band.kind, halo=True)]
     top = y + 19
@@ -125,10 +127,10 @@ def _band(scale: Scale, y: float, band: RulerBand) -> list[Mark]:
     return marks
 
 
-def _fahrenheit(scale: Scale, y: float) -> list[Mark]:
+def _fahrenheit(scale: AxisScale, y: float) -> list[Mark]:
     low, high = fahrenheit(scale.low), fahrenheit(scale.high)
     places, step = ticks(low, high, 9), tick_step(low, high, 9)
-    second = Scale(low, high, scale.start, scale.end)
+    second = AxisScale(low, high, scale.start, scale.end)
     marks: list[Mark] = [
         Words(WIDTH, y - 2, "\N{DEGREE SIGN}C", "small", "end", "muted"),
         Words(WIDTH, y + 22, "\N{DEGREE SIGN}F", "small", "end", "muted"),
@@ -188,10 +190,10 @@ _PLAIN_READING: Final = "The lower the curve, the more fluid the melt; each step
 def viscosity_figure(picture: ViscosityPicture, units: UnitChoice) -> Figure:
     """Draw the picture."""
     curve = [p for p in picture.curve if p.value <= 8.5]
-    across = Scale(curve[0].x, curve[-1].x, _LEFT, WIDTH - 10)
+    across = AxisScale(curve[0].x, curve[-1].x, _LEFT, WIDTH - 10)
     lowest = min((picture.window[0] if picture.window else 2.0) - 1.0, min(p.low for p in curve))
     highest = min(8.0, max(p.high for p in curve))
-    up = Scale(lowest, highest, _BOTTOM, _MELT_TOP)
+    up = AxisScale(lowest, highest, _BOTTOM, _MELT_TOP)
     marks = heading("How fluid the melt is", _READING if picture.window else _PLAIN_READING)
     ground, names = _window(across, up, picture.window) if picture.window else ([], [])
     marks += ground
@@ -216,7 +218,7 @@ def viscosity_figure(picture: ViscosityPicture, units: UnitChoice) -> Figure:
     low, high = across.low, across.high
     if units.temperature == "F":
         low, high = fahrenheit(low), fahrenheit(high)
-    read = Scale(low, high, across.start, across.end)
+    read = AxisScale(low, high, across.start, across.end)
     marks += axis_below(read, _BOTTOM, f"temperature, \N{DEGREE SIGN}{units.temperature}")
     return Figure(
         "viscosity",
@@ -229,7 +231,7 @@ def viscosity_figure(picture: ViscosityPicture, units: UnitChoice) -> Figure:
     )
 
 
-def _window(across: Scale, up: Scale, window: tuple[float, float]) -> tuple[list[Mark], list[Mark]]:
+def _window(across: AxisScale, up: AxisScale, window: tuple[float, float]) -> tuple[list[Mark], list[Mark]]:
     runs, stiff = up.held(window[0]), up.held(window[1])
     width = across.end - across.start
     below = ((across.start, runs), (across.end, runs), (across.end, up.start), (across.start, up.start))
@@ -246,7 +248,7 @@ def _window(across: Scale, up: Scale, window: tuple[float, float]) -> tuple[list
     return ground, names
 
 
-def _curve(across: Scale, up: Scale, curve: list[CurvePoint]) -> list[Mark]:
+def _curve(across: AxisScale, up: AxisScale, curve: list[StiffnessPoint]) -> list[Mark]:
     upper = [(across(p.x), up.held(p.high)) for p in curve]
     lower = [(across(p.x), up.held(p.low)) for p in reversed(curve)]
     middle = tuple((across(p.x), up(p.value)) for p in curve if up.low <= p.value <= up.high)
@@ -298,7 +300,7 @@ _STRIP_MOST: Final = 30.0
 def silica_alumina_figure(picture: SilicaAluminaPicture) -> Figure:
     """Draw the picture."""
     at = min(picture.ratio, _STRIP_MOST)
-    across = Scale(min(_STRIP_REACH[0], at), max(_STRIP_REACH[1], at), 4, WIDTH - 4)
+    across = AxisScale(min(_STRIP_REACH[0], at), max(_STRIP_REACH[1], at), 4, WIDTH - 4)
     marks = heading("Matte or glossy? A rough sign", shortened(picture.guide, WIDTH, SIZES["small"]))
     for field in picture.fields:
         marks += _surface_band(across, field)
@@ -320,7 +322,7 @@ def silica_alumina_figure(picture: SilicaAluminaPicture) -> Figure:
     )
 
 
-def _surface_band(across: Scale, field: RatioField) -> list[Mark]:
+def _surface_band(across: AxisScale, field: RatioField) -> list[Mark]:
     """A band as a washed box with its name above; what lies between bands stays bare."""
     left = across.start if field.from_ratio is None else across(field.from_ratio)
     right = across.end if field.to_ratio is None else across(field.to_ratio)

@@ -5,7 +5,18 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from glazecalc.render.text.kiln import retold
-from glazecalc.render.words import estimate_parts, heading, in_units, labelled, paragraph, rounded, table
+from glazecalc.render.words import (
+    RULE_WORDS,
+    answer_word,
+    begun,
+    estimate_parts,
+    heading,
+    in_units,
+    labelled,
+    paragraph,
+    rounded,
+    table,
+)
 from glazecalc.values.answers import Answer, Estimate, is_known, percent_words
 from glazecalc.values.inputs import Recipe, UnitChoice
 from glazecalc.values.results.adjust import (
@@ -200,7 +211,7 @@ def options_in_short(
     parts: list[str] = []
     for number, option in enumerate(options, 1):
         told = "As above." if option.sentence in said else option.sentence
-        parts.append(paragraph(f"{number}. {told} {_sized(option.character.words)}", 0, 3))
+        parts.append(paragraph(f"{number}. {told} {begun(option.character.words)}.", 0, 3))
         if number == 1:
             parts += [paragraph(f"- {s}", 5, 2) for s in option.character.sentences[:SAID_IN_SHORT]]
         parts += list(more[number - 1]) if more else []
@@ -216,15 +227,6 @@ def options_in_short(
         parts.append(paragraph(told if len(ways) == len(options) else f"{' and '.join(ways)}: {told}"))
     parts += [paragraph(f"! {note}", 0, 2) for note in dict.fromkeys(n for option in options for n in option.notes)]
     return "\n".join([*parts, "", paragraph(PROVE)])
-
-
-def _sized(words: str) -> str:
-    """How large a change is, as a sentence.
-
-    >>> _sized("a slight change")
-    'A slight change.'
-    """
-    return f"{words[:1].upper()}{words[1:]}."
 
 
 def batch_result_text(result: BatchResult, units: UnitChoice, full: bool = True) -> str:
@@ -312,13 +314,6 @@ def _clay(result: SwapResult, option: Option) -> list[str]:
 
 # Recipes side by side as a person reads them.
 
-_ANSWERS = {Answer.FITS: "yes", Answer.DOES_NOT_FIT: "NO", Answer.CANNOT_SAY: "cannot say", Answer.NOT_ASKED: "-"}
-_RULES = (
-    ("fit", "fits the clay"),
-    ("melts", "melts"),
-    ("kiln_reaches", "kiln reaches it"),
-    ("clay_range", "clay's own range"),
-)
 COLUMN = 16
 SIDE_BY_SIDE = 3
 """Most recipes beside one another at 80 columns; more stand in further tables."""
@@ -372,13 +367,14 @@ def _figures(names: list[str], checks: list[CheckResult], units: UnitChoice, ful
             break
         rows.append([title, *("-" if v is None else rounded(times * v, decimals) for v in values)])
     rows += estimate_rows(checks, units)
-    for rule, title in _RULES:
+    for rule, title in RULE_WORDS.items():
         rows.append([title, *(_answer(c, rule) for c in checks)])
     return table(rows, "l" + "r" * len(names))
 
 
 def _answer(check: CheckResult, rule: str) -> str:
-    return next((_ANSWERS[v.answer] for v in check.verdicts if v.rule == rule), "-")
+    found = next((v.answer for v in check.verdicts if v.rule == rule), Answer.NOT_ASKED)
+    return "-" if found is Answer.NOT_ASKED else answer_word(found)
 
 
 # A recipe as a card that can be read again.

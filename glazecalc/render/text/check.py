@@ -2,14 +2,27 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from typing import Final
 
 from glazecalc.render.text.formula import estimate_line, formula_block
 from glazecalc.render.text.kiln import numbered, retold
-from glazecalc.render.text.reading import LineRead, read_words
-from glazecalc.render.words import estimate_name, heading, in_units, interval_bar, labelled, paragraph, rounded
-from glazecalc.values.answers import Answer, Estimate, is_known, percent_words
+from glazecalc.render.words import (
+    LineRead,
+    Paint,
+    answer_word,
+    estimate_name,
+    heading,
+    in_units,
+    interval_bar,
+    labelled,
+    paragraph,
+    read_words,
+    rounded,
+    rule_words,
+    unpainted,
+)
+from glazecalc.values.answers import Estimate, is_known, percent_words
 from glazecalc.values.inputs import UnitChoice
 from glazecalc.values.results.check import CheckResult
 
@@ -52,13 +65,6 @@ def _with_zero(bar: str, low: float, high: float) -> str:
     return bar if bar[place] == "|" else f"{bar[:place]}0{bar[place + 1 :]}"
 
 
-ANSWER_WORDS = {
-    Answer.FITS: "yes", Answer.DOES_NOT_FIT: "NO", Answer.CANNOT_SAY: "cannot say", Answer.NOT_ASKED: "not asked",
-}  # fmt: skip
-RULE_WORDS = {
-    "fit": "fits the clay", "melts": "melts", "kiln_reaches": "kiln reaches it", "clay_range": "clay's own range",
-}  # fmt: skip
-
 _IN_SHORT: Final = frozenset({
     "expansion_to_setting", "body_expansion", "crazing_probability", "shivering_probability", "absorption", "shrinkage",
 })  # fmt: skip
@@ -79,13 +85,6 @@ def _estimate_lines(estimates: Sequence[Estimate], units: UnitChoice, full: bool
 
 def _plain_title(text: str) -> str:
     return f"{text}:"
-
-
-Paint = Callable[[str, Answer], str]
-
-
-def _unpainted(text: str, answer: Answer) -> str:
-    return text
 
 
 def ranking_text(results: Sequence[CheckResult]) -> str:
@@ -111,12 +110,12 @@ def _read(result: CheckResult, full: bool) -> list[str]:
     return [paragraph(told)] if told else []
 
 
-def check_text(result: CheckResult, units: UnitChoice, paint: Paint = _unpainted, full: bool = True) -> str:
+def check_text(result: CheckResult, units: UnitChoice, paint: Paint = unpainted, full: bool = True) -> str:
     """A whole `check` answer at 80 columns; ``paint`` may colour answers, ``full`` says how each was estimated."""
     parts = [paint(paragraph(result.sentence), result.answer), *_read(result, full), ""]
     title = heading if full else _plain_title
     for verdict in result.verdicts:
-        label = f"{RULE_WORDS.get(verdict.rule, verdict.rule)}: {ANSWER_WORDS[verdict.answer]}."
+        label = f"{rule_words(verdict.rule)}: {answer_word(verdict.answer)}."
         text = paragraph(f"{label} {verdict.message}", 2, 2)
         parts.append(text.replace(label, paint(label, verdict.answer), 1))
     if result.next_steps:

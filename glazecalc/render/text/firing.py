@@ -2,28 +2,22 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from typing import Final
 
 from glazecalc.render.text.kiln import both, difference, hours_words, rate_words, retold
-from glazecalc.render.words import estimate_parts, heading, labelled, paragraph, table
+from glazecalc.render.words import Paint, estimate_parts, heading, labelled, paragraph, table, unpainted
 from glazecalc.values.answers import Answer, Estimate, Verdict, percent_words
+from glazecalc.values.cones import Cone
 from glazecalc.values.inputs import UnitChoice
-from glazecalc.values.results.firing import KEEP_CHANCE, FiringReport, Segment
+from glazecalc.values.results.firing import KEEP_CHANCE, FiringReport
 from glazecalc.values.units import clock
-
-Paint = Callable[[str, Answer], str]
-
-
-def _unpainted(text: str, answer: Answer) -> str:
-    return text
-
 
 SHORT_CONES: Final = 2
 """Cones next to the peak that the short answer tells, beside the first that stands."""
 
 
-def firing_text(report: FiringReport, units: UnitChoice, paint: Paint = _unpainted, full: bool = True) -> str:
+def firing_text(report: FiringReport, units: UnitChoice, paint: Paint = unpainted, full: bool = True) -> str:
     """The whole answer at 80 columns; without ``full`` what a potter acts on, in fifty lines on the demo."""
     lead = paragraph(report.sentence)
     parts = [paint(lead, report.answer) if report.answer else lead]
@@ -32,7 +26,7 @@ def firing_text(report: FiringReport, units: UnitChoice, paint: Paint = _unpaint
     if not report.segments and not report.turn_ups:
         return "\n".join(parts)
     if report.segments:
-        parts += ["", heading("Segments"), _segments(report.segments, units, full)]
+        parts += ["", heading("Segments"), _segments(report, units, full)]
         parts.append(f"  {hours_words(report.total_h)} in all, without the cooling that is left to itself")
         parts += _slower(report, units, full)
     if report.turn_ups:
@@ -43,7 +37,14 @@ def firing_text(report: FiringReport, units: UnitChoice, paint: Paint = _unpaint
     elif report.estimates:
         parts.append(paragraph(_energy(report.estimates), 2))
     title = "Cautions" if full else "Cautions (--full tells all of them by stage, and every cone)"
-    return "\n".join([*parts, "", heading(title), *_safety(report, units, full)])
+    return "\n".join(
+        [
+            *parts,
+            "",
+            heading(title),
+            *(paragraph(f"{stage}: {text}", 2, 2) for stage, text in safety_rows(report, units, full)),
+        ]
+    )
 
 
 def _untold(report: FiringReport, full: bool) -> list[Verdict]:
@@ -52,13 +53,33 @@ def _untold(report: FiringReport, full: bool) -> list[Verdict]:
     return left if full else [v for v in left if v.rule != "heat_work" or v.answer is not Answer.FITS]
 
 
-def _segments(segments: tuple[Segment, ...], units: UnitChoice, full: bool) -> str:
-    rows = [["", "rate", "to", "hold", "done at"]]
-    for i, s in enumerate(segments, 1):
-        hold = hours_words(s.hold_h) if s.hold_h else "-"
-        rows.append([str(i), rate_words(s.rate_degC_per_h, units), both(s.to_degC, units), hold, clock(s.ends_at_h)])
-    whys = [paragraph(f"{i}: {retold(s.why, units)}", 4, 3) for i, s in enumerate(segments, 1)]
+def _segments(report: FiringReport, units: UnitChoice, full: bool) -> str:
+    rows = [("", "rate", "to", "hold", "done at")]
+    cells = segment_rows(report, units)
+    rows += [(number, rate, to, hold or "-", done) for number, rate, to, hold, done, _ in cells]
+    whys = [paragraph(f"{row[0]}: {row[-1]}", 4, 3) for row in cells]
     return "\n".join([table(rows, "rrrrr"), *(whys if full else ())])
+
+
+def segment_rows(report: FiringReport, units: UnitChoice) -> list[tuple[str, str, str, str, str, str]]:
+    """Segments to enter in a controller: number, rate, end, hold, when it is done, why."""
+    return [
+        (
+            str(i), rate_words(s.rate_degC_per_h, units), both(s.to_degC, units),
+            hours_words(s.hold_h) if s.hold_h else "", clock(s.ends_at_h), retold(s.why, units),
+        )
+        for i, s in enumerate(report.segments, start=1)
+    ]  # fmt: skip
+
+
+def witness_words(cones: Sequence[Cone]) -> str:
+    """Which cones to set out beside the ware."""
+    return f"Set out witness cones {', '.join(map(str, cones))}; they decide, not the pyrometer."
+
+
+def safety_rows(report: FiringReport, units: UnitChoice, full: bool = True) -> list[tuple[str, str]]:
+    """Cautions of a firing, stage by stage; in short those of fire, poisonous gas, mains and burns."""
+    return [(retold(note.stage, units), retold(note.text, units)) for note in report.safety if full or note.first]
 
 
 def _slower(report: FiringReport, units: UnitChoice, full: bool) -> list[str]:
@@ -103,19 +124,12 @@ def _cones(report: FiringReport, units: UnitChoice, full: bool) -> list[str]:
         rows.append([str(standing.cone), f"stands, {100 * standing.done:.0f} % of its heat-work", "-"])
     lines.append(table(rows, "rrr"))
     if report.witness_cones:
-        names = ", ".join(str(c) for c in report.witness_cones)
-        lines.append(paragraph(f"Set out witness cones {names}; they decide, not the pyrometer.", 2))
+        lines.append(paragraph(witness_words(report.witness_cones), 2))
     if report.hold_worth_K and full:
         lines.append(
             paragraph(f"The hold at the peak is worth {difference(report.hold_worth_K, units)} of a hotter peak.", 2)
         )
     return lines
-
-
-def _safety(report: FiringReport, units: UnitChoice, full: bool) -> list[str]:
-    """The cautions by stage; in short those of fire, poisonous gas, mains and burns."""
-    told = [n for n in report.safety if full or n.first]
-    return [paragraph(f"{retold(n.stage, units)}: {retold(n.text, units)}", 2, 2) for n in told]
 
 
 def _energy(estimates: Sequence[Estimate]) -> str:

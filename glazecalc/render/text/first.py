@@ -1,15 +1,25 @@
-"""A glaze to begin with, as a person reads it and as JSON."""
+"""A glaze to begin with, as a person reads it."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import Any, Final
+from typing import Final
 
-from glazecalc.render.json import check_json, weigh_json
-from glazecalc.render.text.check import ANSWER_WORDS, RULE_WORDS
 from glazecalc.render.text.kiln import numbered
 from glazecalc.render.text.weigh import batch_lines
-from glazecalc.render.words import at_the_scale, heading, labelled, paragraph, rounded, scale_note, table, with_unit
+from glazecalc.render.words import (
+    answer_word,
+    at_the_scale,
+    begun,
+    heading,
+    labelled,
+    paragraph,
+    rounded,
+    rule_words,
+    scale_note,
+    table,
+    with_unit,
+)
 from glazecalc.values.answers import Answer, percent_words
 from glazecalc.values.inputs import UnitChoice
 from glazecalc.values.results.first import Candidate, FirstGlaze, FirstTile
@@ -28,7 +38,7 @@ def first_text(result: FirstGlaze, units: UnitChoice) -> str:
         title = f"{result.chosen.recipe.name}, a batch for this scale"
         parts += ["", heading(title), *filter(None, [scale_note(asked, units)]), *batch_lines(result.batch, units)]
         parts += ["", heading("Four tiles of it"), *_tiles(result.tiles, units, step)]
-        parts += ["", heading("What it should look like"), paragraph(f"{_upper(result.chosen.looks)}.", 2, 2)]
+        parts += ["", heading("What it should look like"), paragraph(f"{begun(result.chosen.looks)}.", 2, 2)]
     will_do = [other for other in result.others if other.answer is not Answer.DOES_NOT_FIT]
     if will_do:
         parts += ["", heading("Others that may do"), *_others(will_do)]
@@ -38,39 +48,8 @@ def first_text(result: FirstGlaze, units: UnitChoice) -> str:
     return "\n".join(parts)
 
 
-def first_json(result: FirstGlaze) -> dict[str, Any]:
-    """A `first` result as JSON."""
-    return {
-        "cone": result.cone, "answer": result.answer.value, "sentence": result.sentence,
-        "glaze": None if result.chosen is None else _candidate_json(result.chosen),
-        "check": None if result.chosen is None else check_json(result.chosen.check),
-        "batch": None if result.batch is None else weigh_json(result.batch),
-        "tiles": [_tile_json(tile) for tile in result.tiles],
-        "others": [_candidate_json(other) for other in result.others],
-        "cautions": list(result.cautions), "next_steps": list(result.next_steps),
-    }  # fmt: skip
-
-
-def _candidate_json(found: Candidate) -> dict[str, Any]:
-    return {
-        "name": found.recipe.name, "stated_cone": str(found.recipe.cone), "surface": found.recipe.surface,
-        "source": found.recipe.source, "looks": found.looks,
-        "recipe": [{"material": x.material, "amount": x.amount, "addition": x.addition} for x in found.recipe.lines],
-        "answer": found.answer.value, "sound_probability": found.sound, "missing": list(found.missing),
-    }  # fmt: skip
-
-
-def _tile_json(tile: FirstTile) -> dict[str, Any]:
-    return {
-        "number": tile.number, "coat_mm": tile.coat_mm, "dry_g": tile.dry_g, "place": tile.place, "tells": tile.tells,
-    }  # fmt: skip
-
-
 def _verdicts(chosen: Candidate) -> list[str]:
-    return [
-        labelled(f"{RULE_WORDS.get(v.rule, v.rule)}: {ANSWER_WORDS[v.answer]}", v.message, 30)
-        for v in chosen.check.verdicts
-    ]
+    return [labelled(f"{rule_words(v.rule)}: {answer_word(v.answer)}", v.message, 30) for v in chosen.check.verdicts]
 
 
 def _tiles(tiles: Sequence[FirstTile], units: UnitChoice, step: float) -> list[str]:
@@ -88,14 +67,10 @@ def _others(others: Sequence[Candidate]) -> list[str]:
     for other in others[:MOST_OTHERS]:
         sound = "" if other.sound is None else f"{percent_words(other.sound)} likely sound"
         lacks = f"not on the shelf: {', '.join(other.missing)}" if other.missing else ""
-        rows.append((other.recipe.name, ANSWER_WORDS[other.answer], sound, lacks))
+        rows.append((other.recipe.name, answer_word(other.answer), sound, lacks))
     more = len(others) - MOST_OTHERS
     return [table(rows, "llll"), *([f"  and {more} more (--json tells them all)"] if more > 0 else [])]
 
 
 def _coat(mm: float, units: UnitChoice) -> str:
     return f"{rounded(mm / 25.4, 2)} in" if units.length == "in" else f"{rounded(mm, 1)} mm"
-
-
-def _upper(text: str) -> str:
-    return text[:1].upper() + text[1:]

@@ -6,11 +6,12 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Callable, Sequence
-from typing import Any, Final
+from collections.abc import Sequence
+from typing import Final
 
-from glazecalc.render.json import estimate_json, estimates_json, verdict_json
 from glazecalc.render.words import (
+    Paint,
+    answer_word,
     decimals_for,
     estimate_parts,
     fahrenheit,
@@ -20,6 +21,7 @@ from glazecalc.render.words import (
     paragraph,
     rounded,
     table,
+    unpainted,
 )
 from glazecalc.values.answers import Answer, Basis, Estimate
 from glazecalc.values.cones import Cone
@@ -147,14 +149,6 @@ def hours_words(hours: float) -> str:
     return f"{whole} h" if whole else f"{minutes} min"
 
 
-Paint = Callable[[str, Answer], str]
-
-WORDS = {
-    Answer.FITS: "yes",
-    Answer.DOES_NOT_FIT: "NO",
-    Answer.CANNOT_SAY: "cannot say",
-    Answer.NOT_ASKED: "not asked",
-}
 _RULES = {
     "circuit_carries": "circuit carries it",
     "kiln_reaches": "reaches the cone",
@@ -175,11 +169,7 @@ BORNE = "hotter than its elements can stand"
 _OTHER_VOLTS = ("voltage_class", "voltage_208")
 
 
-def _unpainted(text: str, answer: Answer) -> str:
-    return text
-
-
-def kiln_text(report: KilnReport, units: UnitChoice, paint: Paint = _unpainted, full: bool = True) -> str:
+def kiln_text(report: KilnReport, units: UnitChoice, paint: Paint = unpainted, full: bool = True) -> str:
     """The whole answer at 80 columns; without ``full`` what a potter acts on, in fifty lines on the demo."""
     if not full:
         return _in_short(report, units, paint)
@@ -203,7 +193,7 @@ def _answer(report: KilnReport, paint: Paint) -> list[str]:
     """The sentence, and each verdict that it does not tell already."""
     parts = [paint(paragraph(report.sentence), report.answer), ""]
     for verdict in report.verdicts:
-        label = f"{_RULES.get(verdict.rule, verdict.rule)}: {WORDS[verdict.answer]}"
+        label = f"{_RULES.get(verdict.rule, verdict.rule)}: {answer_word(verdict.answer)}"
         if verdict.message in report.sentence:
             parts.append(paint("  " + label, verdict.answer))
             continue
@@ -253,7 +243,7 @@ def _why(mine: CircuitResult, sentence: str) -> list[str]:
 
 def _verdicts_in_short(report: KilnReport, mine: CircuitResult | None, paint: Paint) -> list[str]:
     """The verdicts that the sentence tells in one line, with the clause they rest on; the others with their reasons."""
-    labels = {v: f"{_RULES.get(v.rule, v.rule)}: {WORDS[v.answer]}" for v in report.verdicts}
+    labels = {v: f"{_RULES.get(v.rule, v.rule)}: {answer_word(v.answer)}" for v in report.verdicts}
     told = [paint(label, v.answer) for v, label in labels.items() if v.message in report.sentence]
     rests = [_clause(r) for r in mine.reasons if r.message in report.sentence] if mine is not None else []
     lines = [f"  {'; '.join(told)}{''.join(rests)}"] if told else []
@@ -294,7 +284,7 @@ def _held_in_short(stacks: Sequence[StackCount]) -> list[str]:
 
 def _place_in_short(place: PlaceResult, sentence: str, paint: Paint) -> list[str]:
     """What the room leaves open, and that fumes go outside, whether or not the gases are known."""
-    label = f"{place.room or 'the room'}: {WORDS[place.answer]}"
+    label = f"{place.room or 'the room'}: {answer_word(place.answer)}"
     against = [r for r in place.reasons if r.answer is not Answer.FITS]
     left = [r for r in against if r.message not in sentence]
     lines = [] if against and not left else [paint(f"  {label}", place.answer), *_reasons(left[:FEW_REASONS], 4)]
@@ -305,10 +295,10 @@ def _place_in_short(place: PlaceResult, sentence: str, paint: Paint) -> list[str
 
 def _circuit(result: CircuitResult, paint: Paint, meant: bool) -> str:
     """One circuit; of those not meant only the weightiest reasons are told."""
-    lead = f"  {result.name}: {WORDS[result.answer]}"
+    lead = f"  {result.name}: {answer_word(result.answer)}"
     volts = next((r for r in result.reasons if r.code in _OTHER_VOLTS), None)
     if volts is not None and not meant:
-        return paint(paragraph(f"{result.name}: {WORDS[result.answer]}, {volts.message}", 2, 2), result.answer)
+        return paint(paragraph(f"{result.name}: {answer_word(result.answer)}, {volts.message}", 2, 2), result.answer)
     figures = _figures(result)
     lines = [paint(lead, result.answer), paragraph("; ".join(figures), 4)] if figures else [paint(lead, result.answer)]
     bar = _amps_bar(result)
@@ -449,7 +439,7 @@ def _stacks(stacks: Sequence[StackCount]) -> list[str]:
 
 
 def _place(place: PlaceResult, paint: Paint, units: UnitChoice) -> str:
-    lines = [paint(f"  {place.room or 'no room named'}: {WORDS[place.answer]}", place.answer)]
+    lines = [paint(f"  {place.room or 'no room named'}: {answer_word(place.answer)}", place.answer)]
     lines += _reasons(place.reasons, 4)
     for e in place.estimates:
         if e.unit == "K":
@@ -500,29 +490,3 @@ def kiln_learned_text(learned: KilnLearned, units: UnitChoice) -> str:
     if learned.next_steps:
         parts += ["", heading("Next"), *numbered(learned.next_steps, units)]
     return "\n".join(parts)
-
-
-def kiln_learned_json(learned: KilnLearned) -> dict[str, Any]:
-    """A `learn --kiln` result: fitted parameters as estimates, and the same before."""
-    estimates = estimates_json(learned.estimates)
-    before = estimates_json(learned.before)
-    if learned.ceiling is not None:
-        estimates["kiln_ceiling"] = estimate_json(learned.ceiling.estimate)
-    if learned.ceiling_before is not None:
-        before["kiln_ceiling"] = estimate_json(learned.ceiling_before.estimate)
-    wear = learned.wear
-    return {
-        "kiln": learned.kiln,
-        "sentence": learned.sentence,
-        "estimates": estimates,
-        "before": before,
-        "firings": [
-            *({"id": id_, "used": True, "reason": why} for id_, why in learned.used),
-            *({"id": id_, "used": False, "reason": why} for id_, why in learned.left_out),
-        ],
-        "wear": None if wear is None else {
-            "verdict": verdict_json(wear.verdict), "hours": list(wear.hours),
-            "percent_per_firing": wear.percent_per_firing,
-        },
-        "next_steps": list(learned.next_steps),
-    }  # fmt: skip

@@ -1,10 +1,9 @@
-"""What the tiles taught of a clay, as a person reads it and as JSON."""
+"""What the tiles taught of a clay, as a person reads it."""
 
 from __future__ import annotations
 
-from typing import Any
+from textwrap import wrap
 
-from glazecalc.render.json import estimate_json, estimates_json, formula_json, verdict_json
 from glazecalc.render.text.formula import estimate_line, formula_block
 from glazecalc.render.text.kiln import retold
 from glazecalc.render.words import estimate_parts, heading, in_units, interval_bar, labelled, paragraph, rounded, table
@@ -97,9 +96,15 @@ def _tiles(tiles: tuple[TileLine, ...]) -> str:
 
 def _next(tiles: tuple[NextTile, ...]) -> str:
     rows = [("glaze", "tells", "range after", "likely")]
-    for tile in tiles:
-        likely = ", ".join(f"{r.value} {100 * p:.0f} %" for r, p in sorted(tile.outcomes, key=lambda o: -o[1])[:2])
-        rows.append((tile.name[:48], _worth(tile.information_bits), f"{tile.width_after:.1f}", likely))
+    said = [
+        ", ".join(f"{r.value} {100 * p:.0f} %" for r, p in sorted(tile.outcomes, key=lambda o: -o[1])[:2])
+        for tile in tiles
+    ]
+    room = 80 - len("  little  range after  ") - max(len(likely) for likely in said)
+    for tile, likely in zip(tiles, said, strict=True):
+        name, *more = wrap(tile.name, room, subsequent_indent="  ")
+        rows.append((name, _worth(tile.information_bits), f"{tile.width_after:.1f}", likely))
+        rows += [(rest, "", "", "") for rest in more]
     commands = [paragraph(f"{tile.name}: {tile.how}", 2, 4) for tile in tiles if tile.how]
     ranges = paragraph("Range after: how wide the range of the clay's expansion is likely to be then, 1e-6/K.")
     return "\n".join([table(rows, "llrl", indent=0), ranges, *(["", "To mix them:", *commands] if commands else [])])
@@ -110,38 +115,7 @@ def _worth(bits: float) -> str:
     return next(word for least, word in _WORDS if bits >= least)
 
 
-def lesson_json(lesson: Lesson) -> dict[str, Any]:
-    """A `learn` result of the contract."""
-    learned = lesson.learned
-    return {
-        "body": lesson.body,
-        "cone": lesson.cone,
-        "estimates": {
-            "body_expansion": {"prior": estimate_json(learned.prior), "posterior": estimate_json(learned.posterior)}
-        },
-        "tiles": [
-            {
-                "id": t.id, "glaze": t.glaze, "result": t.result, "expansion": t.expansion, "weight": t.weight,
-                "reason": t.reason,
-            }
-            for t in lesson.tiles
-        ],
-        "contradictions": [{"tile": c.tile, "against": c.against, "chance": c.chance} for c in learned.contradictions],
-        "next_tiles": [
-            {
-                "name": n.name, "information_bits": n.information_bits, "width_after": n.width_after,
-                "outcomes": {result.value: p for result, p in n.outcomes}, "how": n.how,
-            }
-            for n in lesson.next_tiles
-        ],
-        "tiles_per_firing": lesson.tiles_per_firing,
-        "curve": {
-            "expansion": list(learned.thetas), "prior": list(learned.prior_curve), "posterior": list(learned.curve),
-        },
-    }  # fmt: skip
-
-
-# What is known of a clay, as a person reads it and as JSON.
+# What is known of a clay, as a person reads it.
 
 _NAMES = {
     "body_expansion": "expansion", "prior_expansion": "before any tile", "reasoned_expansion": "from its recipe",
@@ -198,29 +172,3 @@ def _cones(report: ClayReport) -> str:
         shrinks = "" if line.shrinkage_percent is None else f"{line.shrinkage_percent:g} %"
         rows.append((line.cone, soaks, shrinks))
     return table(rows, "rrr")
-
-
-def clay_json(report: ClayReport) -> dict[str, Any]:
-    """A `body` result."""
-    wet = report.wet_size
-    return {
-        "body": report.body, "ware": report.ware, "colour": report.colour, "cone": report.cone,
-        "cone_range": report.cone_range, **formula_json(report.formula),
-        "phases": None if report.phases is None else {
-            "glass": report.phases.glass, "mullite": report.phases.mullite, "quartz": report.phases.quartz,
-        },
-        "estimates": estimates_json(report.estimates),
-        "by_cone": [
-            {"cone": c.cone, "absorption_percent": c.absorption_percent, "shrinkage_percent": c.shrinkage_percent}
-            for c in report.lines
-        ],
-        "wet_size": None if wet is None else {
-            "fired_mm": wet.fired_mm, "wet_mm": wet.wet_mm,
-            "wet_low_mm": wet.wet_low_mm, "wet_high_mm": wet.wet_high_mm, "dry_mm": wet.dry_mm,
-        },
-        "verdicts": [verdict_json(v) for v in report.verdicts],
-        "missing": [
-            {"what": m.what, "standard": m.standard, "how": m.how, "arithmetic": m.arithmetic} for m in report.missing
-        ],
-        "tiles": report.tiles, "sources": list(report.sources),
-    }  # fmt: skip

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import Final
 
-from glazecalc.render.json import TOLD, chance_cell, told
 from glazecalc.render.text.kiln import retold
-from glazecalc.render.words import amount, labelled, mass_text, paragraph, rounded, with_unit
+from glazecalc.render.words import Cell, amount, labelled, mass_text, paragraph, rounded, with_unit
+from glazecalc.values.answers import is_known, percent_words
 from glazecalc.values.inputs import UnitChoice
+from glazecalc.values.results.check import CheckResult
 from glazecalc.values.results.tiles import CORNER_LETTERS, CornerBatch, Pot, TilePoint, TilesResult
 from glazecalc.values.units import convert
 
@@ -228,3 +230,46 @@ def _marks(result: TilesResult, units: UnitChoice) -> list[str]:
         return []
     told = [(", ".join(ids), retold(mark, units)) for mark, ids in shared.items()]
     return ["* Before mixing:", *(paragraph(f"{ids}: {mark}", 2, 2) for ids, mark in told)]
+
+
+# What is expected of tiles, and the plan as rows of a table.
+
+TOLD: Final = ("expansion", "crazing_probability", "shivering_probability")
+"""What a table of tiles tells of each."""
+
+
+def told(check: CheckResult, name: str) -> float | None:
+    """An estimate's figure, or None where there is none or `check` would not show it."""
+    found = check.estimate(name)
+    return found.value if found is not None and is_known(found) else None
+
+
+def chance_cell(chance: float | None, empty: str = "") -> str:
+    """A chance in a narrow cell, never a certainty.
+
+    >>> chance_cell(0.374), chance_cell(0.003), chance_cell(1.0), chance_cell(None)
+    ('37 %', '<1 %', '>99 %', '')
+    """
+    return empty if chance is None else percent_words(chance).replace("under ", "<").replace("over ", ">")
+
+
+def tiles_columns(result: TilesResult) -> list[str]:
+    """Head of the table: one column a corner, then what is expected."""
+    return [
+        "id", "number", *(f"{name} parts" for name in result.corner_names),
+        *(f"{name} {result.part_unit}" for name in result.corner_names),
+        *TOLD, "answer", "firing", "shelf", "spot", "marks",
+    ]  # fmt: skip
+
+
+def tiles_rows(result: TilesResult) -> list[list[Cell]]:
+    """One row a tile under :func:`tiles_columns`."""
+    rows: list[list[Cell]] = []
+    for p in result.points:
+        place = p.place
+        rows.append([
+            p.id, p.number, *p.parts, *p.measures, *(told(p.check, name) for name in TOLD),
+            p.check.answer.value,
+            *((None, None, None) if place is None else (place.firing, place.shelf, place.spot)), "; ".join(p.marks),
+        ])  # fmt: skip
+    return rows

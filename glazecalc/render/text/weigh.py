@@ -6,8 +6,18 @@ from collections.abc import Sequence
 from typing import Final
 
 from glazecalc.render.text.kiln import retold
-from glazecalc.render.text.reading import LineRead, read_words
-from glazecalc.render.words import amount, mass_text, paragraph, poison_line, rounded, volume_text, with_unit
+from glazecalc.render.words import (
+    Cell,
+    LineRead,
+    amount,
+    mass_text,
+    paragraph,
+    poison_line,
+    read_words,
+    rounded,
+    volume_text,
+    with_unit,
+)
 from glazecalc.values.inputs import UnitChoice
 from glazecalc.values.results.weigh import BucketResult, Effect, Mending, ShoppingList, Split, WeighLine, WeighResult
 from glazecalc.values.units import convert
@@ -86,8 +96,7 @@ def _sheet(result: WeighResult, units: UnitChoice) -> list[str]:
     total = mass_text(result.scale_total_g, units, min(line.resolution_g for line in result.lines))
     rows.append(f"     {'total':<{width}}{'':>{CELL}}{total:>{CELL}} {units.mass}")
     if result.cost is not None:
-        more = "" if result.cost_is_complete else ", without the materials that have no price"
-        rows.append(f"     materials cost {rounded(result.cost, 2)} {result.currency}".rstrip() + more)
+        rows.append(f"     materials cost {cost_words(result.cost, result.cost_is_complete, result.currency)}")
     return rows
 
 
@@ -95,20 +104,30 @@ def _row(line: WeighLine, width: int, units: UnitChoice) -> str:
     name = f"{MARK if line.hazards else ' '} {line.material}"
     sign = "+" if line.error_percent > 0.005 else ""
     off = f"{sign}{rounded(line.error_percent, 2)} % (+-{rounded(line.reading_percent, 2)})"
-    notes = []
-    if line.below_minimum:
-        notes.append("TOO SMALL for this scale")
-    elif not line.within_tolerance:
-        notes.append("OUT OF TOLERANCE")
-    if line.goes > 1:
-        notes.append(f"in {line.goes} goes")
-    if line.moisture_percent:
-        notes.append(f"damp: {line.moisture_percent:g} % water added to the dry weight")
     target = mass_text(line.target_g, units, line.resolution_g, 1)
     scale = mass_text(line.scale_g, units, line.resolution_g)
     running = mass_text(line.running_total_g, units, line.resolution_g)
     text = f" [ ] {name:<{width}}{target:>{CELL}}{scale:>{CELL}}{running:>{CELL}}  {off}"
-    return f"{text}  {'; '.join(notes)}".rstrip()
+    return f"{text}  {line_notes(line, 'TOO SMALL for this scale', 'OUT OF TOLERANCE')}".rstrip()
+
+
+def line_notes(line: WeighLine, too_small: str, out: str) -> str:
+    """What to mind in weighing a line; ``too_small`` and ``out`` (of tolerance) are told as they are written."""
+    trouble = too_small if line.below_minimum else "" if line.within_tolerance else out
+    goes = f"in {line.goes} goes" if line.goes > 1 else ""
+    damp = f"damp: {line.moisture_percent:g} % water added to the dry weight" if line.moisture_percent else ""
+    return "; ".join(filter(None, (trouble, goes, damp)))
+
+
+def cost_words(cost: float, complete: bool, currency: str) -> str:
+    """What materials cost, and that some of them have no price.
+
+    >>> cost_words(3.5, True, "EUR"), cost_words(2.0, False, "")
+    ('3.50 EUR', '2.00, without the materials that have no price')
+    """
+    return f"{rounded(cost, 2)} {currency}".rstrip() + (
+        "" if complete else ", without the materials that have no price"
+    )
 
 
 def _water(result: WeighResult, units: UnitChoice) -> list[str]:
@@ -145,27 +164,30 @@ def _smallest(result: WeighResult, units: UnitChoice) -> list[str]:
 def _split(split: Split, units: UnitChoice, step: float) -> list[str]:
     lines = [f"{split.material}, {with_unit(split.target_g, units, step, 2)}, may be off by "
              f"{rounded(split.alone_percent, 0)} % on this scale. Instead:"]  # fmt: skip
-    blend, stock = split.pre_blend, split.stock
+    ways = [paragraph(f"{way}: {words}: within {off} %", 2, 2) for way, words, off in split_ways(split, units, step)]
+    return [*lines, *(ways or ["  make a larger batch, or use a finer scale"])]
+
+
+def split_ways(split: Split, units: UnitChoice, step: float) -> list[tuple[str, str, str]]:
+    """The ways to bring in a line that is too small for the scale: its name, what to do, how far it may be off [%]."""
+    blend, stock, ways = split.pre_blend, split.stock, []
 
     def g(grams: float) -> str:
         return with_unit(grams, units, step)
 
     if blend is not None:
         words = (
-            f"dry: shake {g(blend.blend_g)} of it with {g(blend.carrier_blend_g)} {blend.carrier} in a closed jar, "
-            f"take {g(blend.take_g)} of that, and weigh {g(blend.carrier_less_g)} less {blend.carrier}: within "
-            f"{rounded(blend.error_percent, 1)} %"
+            f"shake {g(blend.blend_g)} of it with {g(blend.carrier_blend_g)} {blend.carrier} in a closed jar, "
+            f"take {g(blend.take_g)} of that, and weigh {g(blend.carrier_less_g)} less {blend.carrier}"
         )
-        lines.append(paragraph(words, 2, 2))
+        ways.append(("dry", words, rounded(blend.error_percent, 1)))
     if stock is not None:
         words = (
-            f"wet: stir {g(stock.stock_g)} of it up to {volume_text(stock.stock_mL, units)} in water, draw "
-            f"{volume_text(stock.take_mL, units)} while it is stirred: within {rounded(stock.error_percent, 1)} %"
+            f"stir {g(stock.stock_g)} of it up to {volume_text(stock.stock_mL, units)} in water, draw "
+            f"{volume_text(stock.take_mL, units)} while it is stirred"
         )
-        lines.append(paragraph(words, 2, 2))
-    if blend is None and stock is None:
-        lines.append("  make a larger batch, or use a finer scale")
-    return lines
+        ways.append(("wet", words, rounded(stock.error_percent, 1)))
+    return ways
 
 
 SEEN: Final = 0.005
@@ -244,8 +266,38 @@ def shopping_text(shopping: ShoppingList, units: UnitChoice) -> str:
         cost = "no price" if line.cost is None else "" if line.to_buy_g == 0 else rounded(line.cost, 2)
         lines.append(f" [ ] {line.material:<32}{amount(line.needed_g, units):>12}{amount(line.in_stock_g, units):>14}"
                      f"{amount(line.to_buy_g, units):>12}   {cost}".rstrip())  # fmt: skip
-    more = "" if shopping.cost_is_complete else ", without the materials that have no price"
-    lines.append(f"     to pay: {rounded(shopping.cost, 2)} {shopping.currency}".rstrip() + more)
+    lines.append(f"     to pay: {cost_words(shopping.cost, shopping.cost_is_complete, shopping.currency)}")
     if shopping.cautions:
         lines += ["", *(paragraph(line, 2, 2) for line in shopping.cautions)]
     return "\n".join(lines)
+
+
+# Weighing results as rows of a table.
+
+WEIGH_COLUMNS: Final = (
+    "recipe", "order", "material", "addition", "percent", "target_g", "scale_g", "running_total_g", "error_percent",
+    "reading_percent", "within_tolerance", "scale", "goes", "moisture_percent", "hazards",
+)  # fmt: skip
+SHOPPING_COLUMNS: Final = ("material", "needed_g", "in_stock_g", "to_buy_g", "cost")
+
+
+def weigh_rows(results: Sequence[WeighResult | BucketResult]) -> list[list[Cell]]:
+    """One row a line, in weighing order, under :data:`WEIGH_COLUMNS`."""
+    rows: list[list[Cell]] = []
+    for result in results:
+        if isinstance(result, WeighResult):
+            lines = result.in_weighing_order()
+        else:
+            lines = tuple(a.line for a in result.additions)
+        for line in lines:
+            rows.append([
+                result.recipe.name, line.order, line.material, line.addition, line.percent, line.target_g,
+                line.scale_g, line.running_total_g, line.error_percent, line.reading_percent,
+                line.within_tolerance, line.scale, line.goes, line.moisture_percent, " ".join(line.hazards),
+            ])  # fmt: skip
+    return rows
+
+
+def shopping_rows(shopping: ShoppingList) -> list[list[Cell]]:
+    """One row a material under :data:`SHOPPING_COLUMNS`."""
+    return [[x.material, x.needed_g, x.in_stock_g, x.to_buy_g, x.cost] for x in shopping.lines]

@@ -97,8 +97,7 @@ class Option:
     ``to_bucket`` says what to stir into a batch already mixed, where that is possible. ``came_along`` and
     ``not_matched`` list oxides of a swap (unity terms) that had no part in the old formula or are off by more than
     the tolerance. ``steps`` are those of the hand method where it applies. ``besides`` names what
-    came in to a swap from the shelf though it was not asked for; ``nearest`` is the sentence of
-    an option that nothing comes nearer than.
+    came in to a swap from the shelf though it was not asked for.
     """
 
     kind: Kind
@@ -118,7 +117,6 @@ class Option:
     clay_percent: float | None = None
     objective: float | None = None
     besides: tuple[str, ...] = ()
-    nearest: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -105,7 +105,7 @@ class PushPicture:
 
 
 @dataclass(frozen=True, slots=True)
-class CurvePoint:
+class StiffnessPoint:
     """A point of a curve with its 90 % interval."""
 
     x: float
@@ -123,7 +123,7 @@ class ViscosityPicture:
     """
 
     recipe: str
-    curve: tuple[CurvePoint, ...]
+    curve: tuple[StiffnessPoint, ...]
     window: tuple[float, float] | None
     cones: tuple[ConeMark, ...]
     asked: ConeMark | None
@@ -157,7 +157,7 @@ class HeatingPicture:
 
     kiln: str
     where: str
-    fastest: tuple[CurvePoint, ...]
+    fastest: tuple[StiffnessPoint, ...]
     planned: tuple[HeatPoint, ...]
     planned_words: str
     recorded: tuple[HeatPoint, ...]

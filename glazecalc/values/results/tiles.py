@@ -167,3 +167,8 @@ class TilesResult:
     cautions: tuple[str, ...] = ()
     problems: tuple[Problem, ...] = ()
     warnings: tuple[str, ...] = ()
+
+    @property
+    def part_unit(self) -> str:
+        """What a part is measured in: grams, or millilitres of slurry."""
+        return "g" if self.by == "dry" else "mL"
