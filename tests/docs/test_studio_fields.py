@@ -30,7 +30,7 @@ def row(key: str, annotation: Any, metadata: list[Any]) -> str:
     what = ", ".join(map(str, choices)) or unit or ("%" if key.endswith("_percent") else "")
     window = "" if usual.low is None else f"{usual.low:g} to {usual.high:g}"
     others = [f"`{name}`" for name in next((m.names for m in said if isinstance(m, Keys)), ())]
-    others += next((list(m.spellings) for m in said if isinstance(m, Also)), [])
+    others += [f"`{word}`" for word in next((m.spellings for m in said if isinstance(m, Also)), {})]
     return f"| `{key}` | {what} | {window} | {', '.join(others)} |\n"
 
 
