@@ -18,7 +18,7 @@ from glazecalc.files.studio import read_studio
 from glazecalc.jobs import requests
 from glazecalc.jobs.asking import start_studio
 from glazecalc.jobs.bench import Bench
-from glazecalc.jobs.describe import describe
+from glazecalc.jobs.formula import describe
 from glazecalc.jobs.materials import Pantry, pantry
 from glazecalc.jobs.setup import Setup
 from glazecalc.values.answers import Answer, Basis, Estimate, Problem, ProblemsError, Severity, Verdict
@@ -36,12 +36,11 @@ from glazecalc.values.records import (
 from glazecalc.values.results.adjust import AdjustResult, Comparison, SwapResult
 from glazecalc.values.results.check import CheckResult, Formula
 from glazecalc.values.results.firing import FiringReport
-from glazecalc.values.results.first import FirstGlaze
 from glazecalc.values.results.formula import FormulaResult
 from glazecalc.values.results.kiln import KilnLearned, KilnReport
 from glazecalc.values.results.learn import ClayReport, Lesson
 from glazecalc.values.results.tiles import TilesResult
-from glazecalc.values.results.weigh import WeighResult
+from glazecalc.values.results.weigh import FirstGlaze, WeighResult
 
 if TYPE_CHECKING:
     from glazecalc.jobs.screening.estimates import Frame

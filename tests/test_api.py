@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import ast
 import inspect
 import io
 import json
@@ -170,3 +171,21 @@ def test_a_record_that_contradicts_itself_is_refused(tmp_path: Path) -> None:
     both = (api.WitnessCone("6", "down"), api.WitnessCone("6", "stands"))
     with pytest.raises(api.ProblemsError):
         api.record(api.FiringRecord(kiln="Shed kiln", cones=both), api.open_studio(folder))
+
+
+def test_every_promised_name_is_promised() -> None:
+    """What api.py brings in or defines for users stands in __all__: a star import is the whole promise (PEP 8, public interfaces)."""
+    tree = ast.parse(Path(api.__file__).read_text(encoding="utf-8"))
+    defined = {node.name for node in tree.body if isinstance(node, ast.FunctionDef) and not node.name.startswith("_")}
+    returned = {
+        name.id
+        for node in tree.body
+        if isinstance(node, ast.FunctionDef) and node.name in api.__all__ and node.returns is not None
+        for name in ast.walk(node.returns)
+        if isinstance(name, ast.Name)
+        and isinstance(getattr(api, name.id, None), type)
+        and getattr(getattr(api, name.id), "__module__", "").startswith("glazecalc")
+    }
+    assert defined <= set(api.__all__)
+    assert returned <= set(api.__all__)
+    assert len(set(api.__all__)) == len(api.__all__)

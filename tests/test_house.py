@@ -202,3 +202,69 @@ def test_no_finished_sentence_is_read_again() -> None:
 )
 def test_a_sentence_read_again_is_found(code: str) -> None:
     assert list(sentences_read(ast.parse(code)))
+
+
+#: Python documents these as "Availability: Unix" (docs.python.org/3.11/library/os.html, /signal.html) or as modules of
+#: Unix alone (/unix.html): on Windows to name one is an AttributeError or a ModuleNotFoundError.
+UNIX_CALLS = {"os": {"geteuid", "getuid", "getegid", "getgid", "fork", "mkfifo", "killpg", "setsid", "getpgid", "uname", "chown"},
+              "signal": {"SIGKILL", "SIGXFSZ", "SIGPIPE", "SIGALRM", "SIGUSR1", "setitimer", "alarm"}}  # fmt: skip
+UNIX_MODULES = {"fcntl", "resource", "pwd", "grp", "termios", "tty", "pty", "syslog", "posix"}
+
+
+def run_at_import(node: ast.AST) -> Iterator[ast.AST]:
+    """The parts of a module that run when it is imported; a test of hasattr before a call guards it."""
+    for below in ast.iter_child_nodes(node):
+        if isinstance(below, (ast.FunctionDef, ast.AsyncFunctionDef, ast.Lambda)):
+            for part in (*getattr(below, "decorator_list", ()), *below.args.defaults, *below.args.kw_defaults):
+                if part is not None:
+                    yield part
+                    yield from run_at_import(part)
+        elif not (isinstance(below, (ast.If, ast.IfExp, ast.BoolOp)) and "hasattr(" in ast.unparse(below)):
+            yield below
+            yield from run_at_import(below)
+
+
+def unix_only(text: str) -> list[str]:
+    """What a module would fall over on Windows before a test of it could be skipped."""
+    found = []
+    for node in run_at_import(ast.parse(text)):
+        if (
+            isinstance(node, ast.Attribute)
+            and isinstance(node.value, ast.Name)
+            and node.attr in UNIX_CALLS.get(node.value.id, ())
+        ):
+            found.append(f"{node.lineno}: {node.value.id}.{node.attr}")
+        elif isinstance(node, ast.Import):
+            found += [f"{node.lineno}: {alias.name}" for alias in node.names if alias.name in UNIX_MODULES]
+        elif isinstance(node, ast.ImportFrom) and node.module in UNIX_MODULES:
+            found.append(f"{node.lineno}: {node.module}")
+    return found
+
+
+def test_every_module_and_every_test_can_be_imported_on_windows() -> None:
+    assert unix_only("import os\nx = os.geteuid() == 0") == ["2: os.geteuid"]
+    assert unix_only("import os\n@skipif(os.getuid() == 0)\ndef f(): os.fork()") == ["2: os.getuid"]
+    assert not unix_only("import os\nx = hasattr(os, 'geteuid') and os.geteuid() == 0\ndef f():\n    import fcntl")
+    paths = [*FILES, *sorted((ROOT / "tests").rglob("*.py")), *sorted((ROOT / "training").rglob("*.py"))]
+    assert not {
+        str(path.relative_to(ROOT)): found for path in paths if (found := unix_only(path.read_text(encoding="utf-8")))
+    }
+
+
+def test_values_that_hold_arrays_are_not_compared() -> None:
+    """numpy: "The truth value of an array with more than one element is ambiguous", so a generated __eq__ would raise."""
+    held = 0
+    for path in [
+        p for p in FILES if p.relative_to(PACKAGE).parts[0] in ("values", "chemistry") or p.stem == "prediction"
+    ]:
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+            made = [d for d in getattr(node, "decorator_list", ()) if "dataclass" in ast.unparse(d)]
+            fields = (
+                [ast.unparse(one.annotation) for one in node.body if isinstance(one, ast.AnnAssign)]
+                if isinstance(node, ast.ClassDef)
+                else []
+            )
+            if made and any(f.startswith(("Array", "NDArray", "np.ndarray")) for f in fields):
+                held += 1
+                assert "eq=False" in ast.unparse(made[0]), f"{path.relative_to(PACKAGE)}: {ast.unparse(made[0])}"
+    assert held > 1

@@ -1,4 +1,4 @@
-"""``python -m training fit | report | extract | cards | tails | grains``."""
+"""``python -m training fit | report | extract | cards | tails | lead | grains``."""
 
 from __future__ import annotations
 
@@ -14,7 +14,7 @@ KEYS = ("expansion", "transition", "modulus", "liquidus", "viscosity")
 
 def _parser() -> argparse.ArgumentParser:
     parser = argparse.ArgumentParser(prog="python -m training", description=__doc__)
-    parser.add_argument("task", choices=("fit", "report", "extract", "cards", "tails", "grains"))
+    parser.add_argument("task", choices=("fit", "report", "extract", "cards", "tails", "lead", "grains"))
     parser.add_argument("--only", choices=KEYS, action="append", help="fit this model alone, into the folder of --to")
     parser.add_argument("--to", type=Path, default=None, help="folder for fitted files, to compare with the shipped")
     parser.add_argument("--data", type=Path, default=None, help="folder with sciglass.csv.xz and sciglass_comp.csv.xz")
@@ -22,7 +22,7 @@ def _parser() -> argparse.ArgumentParser:
 
 
 def main(arguments: list[str] | None = None) -> int:
-    """Fit everything, print the goal table, cut the held-out extracts, write the cards, or print tails or grains."""
+    """Fit everything, print the goal table, cut the held-out extracts, write the cards, or print a measurement."""
     given = _parser().parse_args(arguments)
     if (given.only or given.to) and (given.task != "fit" or given.to is None):
         print("--only and --to go with fit; --only needs --to: shipped files are written together", file=sys.stderr)
@@ -51,6 +51,10 @@ def main(arguments: list[str] | None = None) -> int:
             from training.tails import tails_as_text
 
             print(tails_as_text(read_glasses(given.data)))
+        elif given.task == "lead":
+            from training.lead import lead_as_text
+
+            print(lead_as_text(read_glasses(given.data)))
         elif given.task == "grains":
             from training.grains import grains_scores
 

@@ -107,6 +107,9 @@ def finish(glasses: Glasses, prop: Property, rows: Rows, fit: RobustFit) -> Outc
     }
     data["spread"]["stretch"] = _stretch(glasses, prop, data)
     data["spread"]["per_small_percent"] = _small_additions(glasses, prop, data)
+    most = small_most(glasses, prop, data)
+    if most is not None:
+        data["spread"]["small_most"] = most
     return Outcome(data, rows, errors, half)
 
 
@@ -122,16 +125,36 @@ def _stretch(glasses: Glasses, prop: Property, data: dict[str, Any]) -> float:
     return max(_LEAST_STRETCH, float(np.quantile(ratio, HELD)))
 
 
-def _small_additions(glasses: Glasses, prop: Property, data: dict[str, Any]) -> float:
-    """Interval per mole % of small additions, in quadrature, measured on glasses that hold 0.5 % or more of them."""
+_LEAST_SMALL, _MUCH_SMALL, _ENOUGH_MUCH = 0.005, 0.015, 200
+"""Mole fractions of small additions that count, and that are much; glasses with much of them that a limit asks for."""
+
+
+def _beside_small(
+    glasses: Glasses, prop: Property, data: dict[str, Any], least: float, most: float
+) -> tuple[Array, Array, Array]:
+    """Error beyond the interval, in quadrature, its half width, and the share, of glasses with small additions."""
     values, known = values_of(glasses, prop)
     present = [c for c in SMALL_ADDITIONS if c in glasses.other.columns]
     share = glasses.other[present].sum(axis=1).to_numpy(dtype=float)
-    use = known & split(glasses).fit & (share >= 0.005) & (share <= SMALL_LIMIT)
+    use = known & split(glasses).fit & (share >= least) & (share <= most)
     use &= (glasses.share + share >= 0.995) & glaze_paper_range(glasses.composition, np.ones(len(share)))
     value, half, _ = predicted(glasses.composition[use], data)
-    excess = np.sqrt(np.maximum((values[use] - value) ** 2 - half**2, 0.0)) / (100.0 * share[use])
-    return float(np.quantile(excess, HELD)) if len(excess) >= 30 else float(np.median(half)) * 0.5
+    return np.sqrt(np.maximum((values[use] - value) ** 2 - half**2, 0.0)), half, share[use]
+
+
+def _small_additions(glasses: Glasses, prop: Property, data: dict[str, Any]) -> float:
+    """Interval per mole % of small additions, in quadrature, measured on glasses that hold 0.5 % or more of them."""
+    beyond, half, share = _beside_small(glasses, prop, data, _LEAST_SMALL, SMALL_LIMIT)
+    return float(np.quantile(beyond / (100.0 * share), HELD)) if len(beyond) >= 30 else float(np.median(half)) * 0.5
+
+
+def small_most(glasses: Glasses, prop: Property, data: dict[str, Any]) -> float | None:
+    """What much of the small additions adds in quadrature; None where too few glasses tell.
+
+    The errors do not go on growing with the share: what is off is the laboratory more than the oxide left out.
+    """
+    beyond, _, _ = _beside_small(glasses, prop, data, _MUCH_SMALL, 1.5 * SMALL_LIMIT)
+    return float(np.quantile(beyond, HELD)) if len(beyond) >= _ENOUGH_MUCH else None
 
 
 def in_practice(glasses: Glasses, prop: Property, data: dict[str, Any]) -> tuple[float, int]:

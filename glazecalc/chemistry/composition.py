@@ -138,7 +138,7 @@ def vector(amounts: dict[str, float]) -> Array:
 # The unity molecular formula: moles of each oxide when the fluxes are brought to a sum of one (H. Seger).
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Convention:
     """Which oxides are counted in the sum that is brought to one. ``mask`` (k,) holds ones and zeros."""
 
@@ -156,6 +156,8 @@ def _mask(symbols: set[str]) -> Array:
 _FLUXES = {oxide.symbol for oxide in OXIDE_TABLE if oxide.in_flux_sum}
 _COLOURANTS = {oxide.symbol for oxide in OXIDE_TABLE if oxide.role is Role.COLOURANT}
 
+COLOURING: Final = np.array([oxide.role in (Role.COLOURANT, Role.OPACIFIER) for oxide in OXIDE_TABLE])
+"""Which oxides are in a glaze for its colour or its opacity, (k,)."""
 CONVENTIONS: Final[dict[str, Convention]] = {
     c.name: c
     for c in (

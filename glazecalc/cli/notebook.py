@@ -11,9 +11,9 @@ from typing import TYPE_CHECKING
 from glazecalc.cli.frame import Told, refuse, write
 from glazecalc.files.journal import Journal, number_of
 from glazecalc.files.journal_csv import read_csv, write_csv
-from glazecalc.files.journal_place import journal_exists
 from glazecalc.files.problems import Findings
 from glazecalc.files.tile_words import read_date
+from glazecalc.files.writing import journal_exists
 from glazecalc.render.text.journal import acts_text, entry_text, forms_text, glaze_name, list_text, tells, turned_text
 from glazecalc.values.answers import Problem, ProblemsError, did_you_mean
 from glazecalc.values.inputs import UnitChoice

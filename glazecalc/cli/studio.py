@@ -15,7 +15,7 @@ from glazecalc.values.answers import Problem, ProblemsError, error, remark
 
 if TYPE_CHECKING:
     from glazecalc.jobs.asking import Question
-    from glazecalc.values.results.first import FirstGlaze
+    from glazecalc.values.results.weigh import FirstGlaze
 
 
 @command("start", "my-studio", "my-studio --demo", "my-studio --bare", "my-studio --undo")
@@ -147,7 +147,7 @@ def first(
     """Propose a plain glaze to begin with: 100 g on your scale, four tiles, and what to look for."""
     from glazecalc.jobs import requests
     from glazecalc.jobs.bench import open_bench
-    from glazecalc.render.text.first import first_text
+    from glazecalc.render.text.weigh import first_text
 
     bench = open_bench((), studio, units=units)
     result = requests.first(bench, **where.names())

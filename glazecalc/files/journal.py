@@ -18,8 +18,8 @@ from pathlib import Path
 from types import TracebackType
 from typing import Any, Final, Self, TypeVar, Union, get_args, get_origin, get_type_hints
 
-from glazecalc.files.journal_place import FILE_NAME
 from glazecalc.files.journal_schema import RESTORE, open_file, said_plainly
+from glazecalc.files.writing import FILE_NAME
 from glazecalc.values.answers import Problem, ProblemsError, error, remark
 from glazecalc.values.oxides import INDEX
 from glazecalc.values.records import (

@@ -13,7 +13,7 @@ from contextlib import contextmanager, suppress
 from pathlib import Path
 from typing import Final
 
-from glazecalc.files.journal_place import OWNER
+from glazecalc.files.writing import OWNER
 from glazecalc.values.answers import Problem, ProblemsError, error
 
 APPLICATION_ID: Final = int.from_bytes(OWNER, "big")

@@ -22,7 +22,7 @@ from glazecalc.jobs.setup import Setup
 from glazecalc.jobs.why_not import (
     ANOTHER_GLAZE,
     MOST_ON_AN_UNKNOWN_CLAY,
-    Reason,
+    WhyNot,
     a_glaze,
     clay_is_known,
     marked,
@@ -51,7 +51,7 @@ PRICE_OF_A_NEWCOMER = 1.0
 
 
 @dataclass(frozen=True, slots=True)
-class Found:
+class Rung:
     """Amounts (m,) that were found, as they would be weighed, with their kind and objective."""
 
     kind: Kind
@@ -113,16 +113,16 @@ def _surer(task: Task) -> Task:
 
 def _changed(task: Task) -> AdjustResult:
     """The answer of one task of which the recipe as it is does not do."""
-    ladder = climbed(task)
+    ladder = ladder_of(task)
     tell("checking what was found", 4, 5)
     meeting = [_option(task, f) for f in ladder if f.met]
     known = clay_is_known(task.setup) or not task.aim.goals.fit
     near = [o for o in meeting if known or o.character.distance <= MOST_ON_AN_UNKNOWN_CLAY]
     options = tuple(marked(o) for o in near if a_glaze(task.before, o))
-    return _found(task, options) if options else _none_fits(task, ladder, known, bool(meeting))
+    return _changes_offered(task, options) if options else _none_fits(task, ladder, known, bool(meeting))
 
 
-def _found(task: Task, options: tuple[Option, ...]) -> AdjustResult:
+def _changes_offered(task: Task, options: tuple[Option, ...]) -> AdjustResult:
     """The answer where changes do it, but for what no change alters, and for what hangs on an unknown material."""
     recipe = task.recipe
     options = tuple(o for o in options if not hinges(o.after.verdicts)) or options
@@ -144,11 +144,11 @@ def _used_and_good(task: Task) -> bool:
     return is_used(task.recipe) and bool(asked) and all(answer is Answer.FITS for answer in asked.values())
 
 
-def _none_fits(task: Task, ladder: Sequence[Found], known: bool, found: bool) -> AdjustResult:
+def _none_fits(task: Task, ladder: Sequence[Rung], known: bool, met: bool) -> AdjustResult:
     """The answer where no change can be shown: why, and the nearest or the tiles to fire instead."""
     recipe, shelf = task.recipe, task.shelf
     nearest = min(ladder, key=lambda f: f.objective, default=None)
-    reason = None if found else why_not(task.aim, shelf, None if nearest is None else nearest.amounts)
+    reason = None if met else why_not(task.aim, shelf, None if nearest is None else nearest.amounts)
     if not known and (reason is None or reason.binding != ("melt",)):
         reason = tiles_instead(recipe, task.before, task.setup)
         sentence = f"Cannot say how to change {recipe.name}: {reason.sentence}"
@@ -181,7 +181,7 @@ def prepared(
     return Task(recipe, shelf, setup, aim, steps_for(resolution_g, palette.base_total), before)
 
 
-def climbed(task: Task) -> list[Found]:
+def ladder_of(task: Task) -> list[Rung]:
     """The best of each rung: one material, one trade, a full re-solve; as weighed."""
     aim = task.aim
     tell("trying each material alone", 1, 5)
@@ -189,15 +189,15 @@ def climbed(task: Task) -> list[Found]:
     trades = one_trade(aim.palette)
     single = _best_of(task, Kind.ONE_MATERIAL, singles, 0)
     tell("trying one material for another", 2, 5)
-    found = [f for f in (single, _best_of(task, Kind.SWAP, trades, 1)) if f]
+    simple = [f for f in (single, _best_of(task, Kind.SWAP, trades, 1)) if f]
     tell("solving the whole recipe again", 3, 5)
-    starts = starting_points(aim, [f.amounts for f in found])
+    starts = starting_points(aim, [f.amounts for f in simple])
     solved = best_mix(aim, starts, at_most(aim.palette))
     amounts, objective, met = weighed(aim, solved.amounts, task.steps)
     tidy = weighed(aim, without_trifles(aim.palette, solved.amounts), task.steps)
     if tidy[2] or not met:
         amounts, objective, met = tidy
-    return [*found, Found(Kind.RESOLVE, amounts, objective, met)]
+    return [*simple, Rung(Kind.RESOLVE, amounts, objective, met)]
 
 
 def without_trifles(palette: Palette, amounts: Array) -> Array:
@@ -218,36 +218,25 @@ def at_most(palette: Palette) -> int:
     return max((max(own + 1, 4) if asked is None else asked - kept) + loose, 1)
 
 
-def _best_of(task: Task, kind: Kind, candidates: Candidates, column: int) -> Found | None:
+def _best_of(task: Task, kind: Kind, candidates: Candidates, column: int) -> Rung | None:
     """The best single change of a kind, refined and rounded."""
-    if not len(candidates.amounts) or (task.aim.palette.at_most or 99) < _lines(task.aim.palette):
+    palette = task.aim.palette
+    if not len(candidates.amounts) or not palette.few_enough(np.where(palette.upper > 0, palette.start, 0.0))[0]:
         return None
     objective = task.aim.objective(candidates.amounts)
     rows = candidates.best(objective, column)[:CANDIDATES_REFINED]
-    tried = [t for t in refined(task.aim, candidates, rows, task.steps) if _few_enough(task.aim.palette, t[0])]
+    tried = [t for t in refined(task.aim, candidates, rows, task.steps) if palette.few_enough(t[0])[0]]
     if not tried:
         return None
-    amounts, reached = min(tried, key=lambda t: t[1] + PRICE_OF_A_NEWCOMER * _newcomers(task.aim.palette, t[0]))
-    return Found(kind, amounts, reached, bool(task.aim.met(amounts[None, :])[0])) if np.isfinite(reached) else None
+    amounts, reached = min(
+        tried, key=lambda t: t[1] + PRICE_OF_A_NEWCOMER * int(((t[0] > 0) & (palette.start <= 0)).sum())
+    )
+    return Rung(kind, amounts, reached, bool(task.aim.met(amounts[None, :])[0])) if np.isfinite(reached) else None
 
 
-def _few_enough(palette: Palette, amounts: Array) -> bool:
-    """Whether the base has no more materials than were asked for."""
-    return palette.at_most is None or int(((amounts > 0) & ~palette.addition).sum()) <= palette.at_most
-
-
-def _newcomers(palette: Palette, amounts: Array) -> int:
-    """How many materials come in that the recipe did not have."""
-    return int(((amounts > 0) & (palette.start <= 0)).sum())
-
-
-def _lines(palette: Palette) -> int:
-    return int(((palette.start > 0) & ~palette.addition & (palette.upper > 0)).sum())
-
-
-def starting_points(aim: Aim, found: Sequence[Array] = ()) -> list[Array]:
+def starting_points(aim: Aim, changes: Sequence[Array] = ()) -> list[Array]:
     """Where a re-solve starts: the recipe as it is, changes found already, and the best of a fixed scatter."""
-    return [aim.palette.start, *found, *_scattered(aim)]
+    return [aim.palette.start, *changes, *_scattered(aim)]
 
 
 def _scattered(aim: Aim) -> list[Array]:
@@ -274,14 +263,14 @@ def _halton(count: int, dimensions: int) -> Array:
     return np.clip(points, 1e-6, 1 - 1e-6)
 
 
-def _option(task: Task, found: Found) -> Option:
+def _option(task: Task, rung: Rung) -> Option:
     """What was found as an option."""
-    palette, amounts = task.aim.palette, found.amounts
-    card = recipe_with(task.recipe, palette, amounts, f"{task.recipe.name}, {_SUFFIX[found.kind]}", _purpose(task))
+    palette, amounts = task.aim.palette, rung.amounts
+    card = recipe_with(task.recipe, palette, amounts, f"{task.recipe.name}, {_SUFFIX[rung.kind]}", _purpose(task))
     option = option_of(
-        task, found.kind, amounts, fired_at(card, task.setup.cone), _sentence(palette, found.kind, amounts)
+        task, rung.kind, amounts, fired_at(card, task.setup.cone), _sentence(palette, rung.kind, amounts)
     )
-    return replace(option, meets_goals=found.met, objective=found.objective)
+    return replace(option, meets_goals=rung.met, objective=rung.objective)
 
 
 def _purpose(task: Task) -> str:
@@ -348,7 +337,7 @@ def _nothing_to_do(task: Task) -> AdjustResult:
     name, asked = task.recipe.name, "; ".join(task.aim.goals.words[:-1])
     stops = [v for v in task.before.verdicts if v.answer is Answer.DOES_NOT_FIT]
     if stops:
-        reason = Reason(" ".join(v.message for v in stops), tuple(v.rule for v in stops))
+        reason = WhyNot(" ".join(v.message for v in stops), tuple(v.rule for v in stops))
         sentence = f"No change of {name} helps: {reason.sentence} But for that it meets what is asked ({asked})."
         return _result(task, (), Answer.DOES_NOT_FIT, sentence, reason)
     sentence = f"{name} needs no change: it already meets what is asked ({asked})."
@@ -360,7 +349,7 @@ def _result(
     options: tuple[Option, ...],
     answer: Answer,
     sentence: str,
-    reason: Reason | None = None,
+    reason: WhyNot | None = None,
     nearest: Option | None = None,
 ) -> AdjustResult:
     palette, before = task.aim.palette, task.before

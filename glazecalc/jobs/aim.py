@@ -14,7 +14,7 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from glazecalc.chemistry.composition import Composition, vector
+from glazecalc.chemistry.composition import COLOURING, Composition, vector
 from glazecalc.jobs.character import character_point, log_silica_to_alumina
 from glazecalc.jobs.estimates import expansion_sigma, firing_range_of, firing_secants
 from glazecalc.jobs.fit import fit_arrays
@@ -30,6 +30,7 @@ from glazecalc.models.surface import youngs_modulus
 from glazecalc.models.viscosity import viscosity_curves
 from glazecalc.values.answers import ProblemsError, error
 from glazecalc.values.arrays import Array
+from glazecalc.values.oxides import INDEX
 from glazecalc.values.results.adjust import Goals
 
 PRICE_OF_A_MISS: Final = 1000.0
@@ -50,6 +51,15 @@ INSIDE: Final = 0.02
 """A search keeps this far inside the range [natural logarithm], so that rounding does not leave it."""
 SURFACE_OXIDES: Final = ("Al2O3", "MgO", "ZnO", "BaO", "TiO2", "B2O3")
 _TINY: Final = 1e-12
+
+
+WORTH_A_ROUNDER_NUMBER: Final = 0.05
+"""Rounder numbers may cost this share of the objective more, and 0.02 squared steps."""
+
+
+def about_as_good(objective: float, best: float) -> bool:
+    """Whether rounder numbers at ``objective`` are worth what they cost beside the ``best``."""
+    return objective <= best * (1 + WORTH_A_ROUNDER_NUMBER) + 0.02
 
 
 def log_odds(chance: Array) -> Array:
@@ -100,8 +110,8 @@ class Aim:
 
     def _outside(self, moles: Array) -> Array:
         """How far silica to alumina is beyond both fitted glazes and the recipe as it is [natural logarithm], (n,)."""
-        found, (low, high) = log_silica_to_alumina(moles), self.ratios
-        return np.asarray(np.maximum(0.0, np.maximum(low - found, found - high)))
+        ratio, (low, high) = log_silica_to_alumina(moles), self.ratios
+        return np.asarray(np.maximum(0.0, np.maximum(low - ratio, ratio - high)))
 
     def forecast(self, amounts: Array) -> Forecast:
         """The outlook on rows of amounts (n, m)."""
@@ -135,8 +145,6 @@ class Aim:
 
 def aim_at(palette: Palette, outlook: Outlook, goals: Goals, keep: tuple[str, ...] = ()) -> Aim:
     """The aim for a palette; ``keep`` may name ``surface`` or ``colour``, which then count three times as much."""
-    from glazecalc.values.oxides import INDEX, OXIDE_TABLE, Role
-
     moles = palette.composition(palette.start).moles
     origin = character_point(moles)[0]
     weight = np.ones_like(origin)
@@ -144,8 +152,7 @@ def aim_at(palette: Palette, outlook: Outlook, goals: Goals, keep: tuple[str, ..
         weight[[INDEX[s] for s in SURFACE_OXIDES]] = 9.0
         weight[-2:] = 9.0
     if "colour" in keep:
-        strong = [INDEX[o.symbol] for o in OXIDE_TABLE if o.role in (Role.COLOURANT, Role.OPACIFIER)]
-        weight[[*strong, INDEX["ZnO"], INDEX["MgO"], INDEX["BaO"], INDEX["B2O3"]]] = 9.0
+        weight[[*np.flatnonzero(COLOURING), INDEX["ZnO"], INDEX["MgO"], INDEX["BaO"], INDEX["B2O3"]]] = 9.0
     own = float(log_silica_to_alumina(moles)[0])
     low, high = np.log(SILICA_TO_ALUMINA[0]) + INSIDE, np.log(SILICA_TO_ALUMINA[1]) - INSIDE
     return Aim(palette, outlook, goals, origin, weight, (min(low, own), max(high, own)))
@@ -194,9 +201,9 @@ def outlook_of(setup: Setup, origin: Composition) -> Outlook:
     def look(composition: Composition) -> Forecast:
         fractions = composition.mole_fractions
         value = expansion(fractions)
-        told = np.isfinite(value.value)
-        if not told.all():
-            fractions = np.where(told[:, None], fractions, PLAIN_GLASS)
+        figured = np.isfinite(value.value)
+        if not figured.all():
+            fractions = np.where(figured[:, None], fractions, PLAIN_GLASS)
             value = expansion(fractions)
         sd = composition.relative_sd
         sigma = np.hypot(value.sigma, expansion_sigma(fractions, sd, slopes))
@@ -204,7 +211,7 @@ def outlook_of(setup: Setup, origin: Composition) -> Outlook:
         sound, crazes, shivers, sure = _fit(fractions, value.value, sigma, clay, curves.glass)
         melting = firing_range_of(fractions, sd, firing_slopes, curves)
         matures, underfired, runs, melt_sure = _melt(melting, peak_degC)
-        known = told & ~value.extrapolated & sure & melt_sure
+        known = figured & ~value.extrapolated & sure & melt_sure
         return Forecast(value.value, sound, crazes, shivers, matures, underfired, runs, known)
 
     return look
@@ -230,8 +237,8 @@ def _melt(range_: FiringRange, peak_degC: float | None) -> tuple[Array, Array, A
     nil, yes = np.zeros(len(range_)), np.ones(len(range_), dtype=bool)
     if peak_degC is None:
         return nil + 1, nil, nil, yes
-    found = maturity(range_, peak_degC)
-    return found.matures, found.underfired, found.runs, ~found.extrapolated
+    chances = maturity(range_, peak_degC)
+    return chances.matures, chances.underfired, chances.runs, ~chances.extrapolated
 
 
 # What a changed recipe is asked to do, in words and as chances.

@@ -19,10 +19,11 @@ from glazecalc.chemistry.batches import (
     weigh_out,
 )
 from glazecalc.jobs.cautions import DRY_POWDER
-from glazecalc.jobs.materials import Pantry, fold, material_warnings
+from glazecalc.jobs.materials import Pantry, material_warnings
 from glazecalc.values.answers import ProblemsError, did_you_mean, error
 from glazecalc.values.data import read_table
 from glazecalc.values.inputs import Container, Material, Piece, Scale, Studio
+from glazecalc.values.names import fold
 from glazecalc.values.results.weigh import Mending, MendLine, ShoppingLine, ShoppingList, WeighLine, WeighResult
 
 Use = Literal["dip", "spray", "brush", "cast"]

@@ -34,7 +34,7 @@ _DONT_KNOW: Final = frozenset({"", "?", "-", "no idea", "unknown", "i don't know
 
 
 @dataclass(frozen=True, slots=True)
-class Choice:
+class Offered:
     """One answer that can be picked: the value that is kept, and what it looks like in words."""
 
     value: str
@@ -54,7 +54,7 @@ class Question:
     asks: str
     picture: str
     sort: str
-    choices: tuple[Choice, ...] = ()
+    choices: tuple[Offered, ...] = ()
     unit: str = ""
 
 
@@ -65,27 +65,27 @@ SUBJECTS: Final = {
 """What can be set up, each with its words, in the order of the questions."""
 
 _WARES: Final = (
-    Choice("earthenware", "white or buff earthenware: fired low, stays thirsty"),
-    Choice("terracotta", "red flowerpot clay, fired low"),
-    Choice("stoneware", "stoneware: buff, brown or speckled, fired hot, hard"),
-    Choice("porcelain", "porcelain: white, fine, lets light through where thin"),
-    Choice("raku", "raku: open and grogged, taken from the kiln hot"),
+    Offered("earthenware", "white or buff earthenware: fired low, stays thirsty"),
+    Offered("terracotta", "red flowerpot clay, fired low"),
+    Offered("stoneware", "stoneware: buff, brown or speckled, fired hot, hard"),
+    Offered("porcelain", "porcelain: white, fine, lets light through where thin"),
+    Offered("raku", "raku: open and grogged, taken from the kiln hot"),
 )
 _OUTLETS: Final = (
-    Choice("5-15", "two upright slits side by side and a round hole: the usual North American outlet"),
-    Choice("5-20", "the same, but one slit is a T lying on its side"),
-    Choice("6-20", "a small outlet, one slit upright or a T, the other lying down: 240 volts"),
-    Choice("6-30", "a large outlet with a round hole, one straight slit and one bent like an L"),
-    Choice("6-50", "a large outlet with a round hole and two straight upright slits, as for a welder"),
-    Choice("10-30", "a large outlet with no round hole: two slanting slits and one like an L (old dryers)"),
-    Choice("10-50", "a large outlet with no round hole: two slanting slits and a straight one (old ranges)"),
-    Choice("14-30", "a large outlet with four holes, one of them like an L (newer dryers)"),
-    Choice("14-50", "a large outlet with four holes, three straight slits and a round one (newer ranges)"),
+    Offered("5-15", "two upright slits side by side and a round hole: the usual North American outlet"),
+    Offered("5-20", "the same, but one slit is a T lying on its side"),
+    Offered("6-20", "a small outlet, one slit upright or a T, the other lying down: 240 volts"),
+    Offered("6-30", "a large outlet with a round hole, one straight slit and one bent like an L"),
+    Offered("6-50", "a large outlet with a round hole and two straight upright slits, as for a welder"),
+    Offered("10-30", "a large outlet with no round hole: two slanting slits and one like an L (old dryers)"),
+    Offered("10-50", "a large outlet with no round hole: two slanting slits and a straight one (old ranges)"),
+    Offered("14-30", "a large outlet with four holes, one of them like an L (newer dryers)"),
+    Offered("14-50", "a large outlet with four holes, three straight slits and a round one (newer ranges)"),
 )
 """Faces of the outlets of the table of receptacles, described from memory; the number on the outlet's face decides."""
 _CORDS: Final = (
-    Choice("none", "straight into the wall"), Choice("extension", "through an extension cord"),
-    Choice("adapter", "through an adapter"), Choice("power strip", "through a power strip"),
+    Offered("none", "straight into the wall"), Offered("extension", "through an extension cord"),
+    Offered("adapter", "through an adapter"), Offered("power strip", "through a power strip"),
 )  # fmt: skip
 
 QUESTIONS: Final = (
@@ -116,14 +116,14 @@ QUESTIONS: Final = (
 """Every question in the order it is asked."""
 
 
-def _choices(*values: str) -> tuple[Choice, ...]:
-    return tuple(Choice(value, value) for value in values)
+def _choices(*values: str) -> tuple[Offered, ...]:
+    return tuple(Offered(value, value) for value in values)
 
 
 _SHAPES: Final = (
-    Choice("round", "round"), Choice("square", "square"), Choice("octagon", "eight flat walls"),
-    Choice("decagon", "ten flat walls"), Choice("dodecagon", "twelve flat walls"),
-    Choice("box", "a box with its door in front"),
+    Offered("round", "round"), Offered("square", "square"), Offered("octagon", "eight flat walls"),
+    Offered("decagon", "ten flat walls"), Offered("dodecagon", "twelve flat walls"),
+    Offered("box", "a box with its door in front"),
 )  # fmt: skip
 MORE: Final = (
     Question("clay.expansion", "clay", "Does a sheet give its expansion?", "in 1e-6/K, such as 5.5", "figure"),

@@ -10,11 +10,11 @@ from typing import TYPE_CHECKING, Final
 
 from glazecalc.files.card import names_on, read_recipe
 from glazecalc.files.card_head import is_sheet
-from glazecalc.files.journal_place import journal_exists
 from glazecalc.files.materials import built_in_materials
 from glazecalc.files.studio import find_studio, read_studio
+from glazecalc.files.writing import journal_exists
 from glazecalc.jobs.aliases import aliases_said, remember
-from glazecalc.jobs.materials import Pantry, pantry
+from glazecalc.jobs.materials import Pantry, pantry, resolve
 from glazecalc.jobs.setup import Evidence
 from glazecalc.values.answers import Problem, ProblemsError, did_you_mean, error, remark
 from glazecalc.values.data import data_root
@@ -80,31 +80,33 @@ def open_bench(
         raise ProblemsError(problems)
     if units is not None:
         studio = studio.model_copy(update={"units": _units(units)})
-    shelf = pantry(built_in_materials(), studio.materials, studio.aliases)
+    shelf = studio_pantry(studio)
     if named:
         pairs = aliases_said(named, shelf)
         kept = remember(folder, [pair for pair in pairs if pair not in studio.aliases])
         problems += () if strict else kept
         studio = studio.model_copy(update={"aliases": (*studio.aliases, *pairs)})
-        shelf = pantry(built_in_materials(), studio.materials, studio.aliases)
+        shelf = studio_pantry(studio)
     return Bench(studio, shelf, tuple(cards), tuple(problems))
+
+
+def studio_pantry(studio: Studio) -> Pantry:
+    """The materials a studio knows: its own, the built-in ones, and its own words for them."""
+    return pantry(built_in_materials(), studio.materials, studio.aliases)
 
 
 def _names_to_ask(path: str, studio: Studio) -> list[Problem]:
     """The questions about unknown names of a card that has other faults too, so that all is told in one pass."""
-    from glazecalc.jobs.materials import resolve
-
     partly = names_on(path)
-    shelf = pantry(built_in_materials(), studio.materials, studio.aliases)
-    found = () if partly is None else resolve(partly, shelf)[1]
+    found = () if partly is None else resolve(partly, studio_pantry(studio))[1]
     return [p for p in found if p.code == "unknown-material"]
 
 
 def studio_folder(recipes: Sequence[str], studio_option: Path | None) -> Path:
     """The named folder; else the studio beside the first card; else the current folder."""
     first = next((name for name in recipes if name != "-" and _is(Path(name).is_file)), None)
-    found = find_studio(first, studio_option) or (Path(first).parent if first else Path())
-    return Path() if found == Path.cwd() else found
+    folder = find_studio(first, studio_option) or (Path(first).parent if first else Path())
+    return Path() if folder == Path.cwd() else folder
 
 
 def open_studio(folder: Path, must_exist: bool) -> tuple[Studio, tuple[Problem, ...]]:
@@ -198,13 +200,9 @@ def _known_good(name: str, body: Body, folder: Path, shelf: Pantry) -> TileRecor
 
 
 def body_recipe(body: Body, folder: Path) -> tuple[Recipe | None, tuple[Problem, ...]]:
-    """The clay's own card, named by ``recipe`` in studio.toml; a remark where it is not there or cannot be
-    read.
-    """
+    """The clay's own card, named by ``recipe`` in studio.toml; a remark where it is not there or cannot be read."""
     if body.recipe is None:
         return None, ()
-    from glazecalc.files.card import read_recipe
-
     path = folder / body.recipe
     path = path if path.is_file() else folder / f"{body.recipe}.txt"
     if not path.is_file():
@@ -299,8 +297,6 @@ def _is_shipped(thing: Thing | Recipe | Material) -> bool:
 
 @cache
 def _shipped() -> tuple[Thing, ...]:
-    from glazecalc.files.studio import read_studio
-
     demo: Studio = read_studio(data_root() / "recipes")[0]
     things: tuple[Thing, ...] = (*demo.bodies, *demo.kilns, *demo.circuits, *demo.scales)
     return tuple(_plain(thing) for thing in things)
@@ -313,8 +309,6 @@ def _plain(thing: Thing) -> Thing:
 
 @cache
 def _card(stem: str) -> tuple[object, ...]:
-    from glazecalc.files.card import read_recipe
-
     recipe = read_recipe(data_root() / "recipes" / f"{stem}.txt")[0]
     return () if recipe is None else _batch(recipe)
 

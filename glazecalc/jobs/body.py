@@ -1,15 +1,15 @@
-"""The job of ``body``: what is known of a clay, what its recipe suggests, and which tests would tell the
-rest.
-"""
+"""The job of ``body``: what is known of a clay, what its recipe suggests, and which tests would tell the rest."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from typing import Final
 
 from glazecalc.chemistry.batches import absorption_percent, length_after_mm, shrinkage_percent
 from glazecalc.chemistry.composition import CONVENTIONS, Composition
 from glazecalc.jobs.check import judge_clay_range
+from glazecalc.jobs.estimates import cited
 from glazecalc.jobs.formula import compose_recipe, formula_of
 from glazecalc.jobs.learn import evidence
 from glazecalc.jobs.materials import Pantry
@@ -27,7 +27,7 @@ from glazecalc.models.coat import absorption, at_cone, beside_measured, ware_fig
 from glazecalc.models.cones import temperature_degC
 from glazecalc.values.answers import Answer, Basis, Estimate, Verdict
 from glazecalc.values.cones import ALL_CONES, Cone
-from glazecalc.values.data import read_table, sources
+from glazecalc.values.data import read_table
 from glazecalc.values.inputs import Body, Limits, Recipe
 from glazecalc.values.records import TileRecord
 from glazecalc.values.results.learn import ClayReport, ConeLine, MissingFigure, PhaseShares, WetSize
@@ -75,9 +75,7 @@ def clay_report(
     fired_mm: float | None = None,
     limits: Limits | None = None,
 ) -> ClayReport:
-    """Everything known of ``body`` at ``cone``; ``recipe`` is its own card of ``kind: body``, if it has
-    one.
-    """
+    """Everything known of ``body`` at ``cone``; ``recipe`` is its own card of ``kind: body``, if it has one."""
     cone = cone or usual_cone(body, None)
     composition = None if recipe is None else compose_recipe(recipe, shelf)[0]
     reasoned = None if composition is None else reasoned_body_expansion(composition, body.ware, cone)
@@ -85,9 +83,9 @@ def clay_report(
     learned = learned_body_expansion(body, tiles, cone, reasoned)
     best = learned or prior
     soaks, shrinks = absorption(body, cone), shrinkage(body, cone)
-    estimates = [best, _renamed(prior, "prior_expansion"), soaks]
+    estimates = [best, replace(prior, name="prior_expansion"), soaks]
     estimates += [shrinks] if shrinks is not None else []
-    estimates += [_renamed(reasoned, "reasoned_expansion")] if reasoned is not None else []
+    estimates += [replace(reasoned, name="reasoned_expansion")] if reasoned is not None else []
     limit = (limits or Limits()).tight_absorption_percent
     verdicts = (
         judge_clay_range(body.name, body.cone_low, body.cone_high, cone),
@@ -95,7 +93,6 @@ def clay_report(
     )
     found = None if composition is None else phases(composition.mole_fractions[:1])
     drying = body.drying_shrinkage_percent
-    ids = dict.fromkeys([*(s for e in estimates for s in e.sources), "tight_practice"])
     return ClayReport(
         body=body.name,
         ware=body.ware,
@@ -112,14 +109,12 @@ def clay_report(
         verdicts=verdicts,
         missing=_missing(body, cone, soaks),
         tiles=len(evidence(tiles, body.name, cone)[0]),
-        sources=tuple(sources().get(i, i) for i in ids),
+        sources=cited(estimates, last=("tight_practice",)),
     )
 
 
 def usual_cone(body: Body, default: Cone | None) -> Cone | None:
-    """The cone a clay is meant for: the studio's default within its range, else the nearer end of the
-    range.
-    """
+    """The cone a clay is meant for: the studio's default within its range, else the nearer end of the range."""
     low, high = body.cone_low, body.cone_high
     if default is None:
         return high or low
@@ -128,22 +123,8 @@ def usual_cone(body: Body, default: Cone | None) -> Cone | None:
     return low if low is not None and default < low else default
 
 
-def _renamed(estimate: Estimate, name: str) -> Estimate:
-    return Estimate(
-        name,
-        estimate.value,
-        estimate.low,
-        estimate.high,
-        estimate.unit,
-        estimate.basis,
-        estimate.sources,
-        estimate.caveats,
-    )
-
-
 def shrinkage(body: Body, cone: Cone | None) -> Estimate | None:
-    """Shrinkage from wet to fired [%]: measured, read between measured cones, or the spread of sixteen
-    clays.
+    """Shrinkage from wet to fired [%]: measured, read between measured cones, or the spread of sixteen clays.
 
     A clay fired hotter shrinks no less, and fired cooler no more, than measured, until it bloats (common practice,
     no source).
@@ -173,9 +154,7 @@ def shrinkage(body: Body, cone: Cone | None) -> Estimate | None:
 
 
 def published_shrinkage(degC: float) -> list[float]:
-    """Shrinkages of the sixteen published clays fired within 60 K of ``degC``, least first [% of the wet
-    length].
-    """
+    """Shrinkages of the sixteen published clays fired within 60 K of ``degC``, least first [% of the wet length]."""
     rows = [row for row in read_table("clay_shrinkage") if row["degC"] and row["shrinkage_percent"]]
     return sorted(float(row["shrinkage_percent"]) for row in rows if abs(float(row["degC"]) - degC) <= _NEAR_K)
 

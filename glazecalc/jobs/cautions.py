@@ -31,8 +31,9 @@ _SHARE_WORTH_SAYING: Final = 0.5
 """Weight % above which an oxide that may leach is named (common practice, no source)."""
 _SHARE_BY_OXIDE: Final = {"PbO": 0.05, "CdO": 0.02, "BeO": 0.02, "As2O3": 0.05, "SrO": 5.0, "Li2O": 2.0}
 """Weight % for oxides that are worse, or milder, than the rest (common practice, no source)."""
-_UNFIT: Final = "not for a home studio, nor for ware that is eaten or drunk from"
-_POISONS: Final = ("PbO", "CdO", "BeO", "As2O3")
+UNFIT: Final = "not for a home studio, nor for ware that is eaten or drunk from"
+POISONS: Final = {oxide: _TOXIC[oxide] for oxide in ("PbO", "CdO", "BeO", "As2O3")}
+"""What has no place in a home studio."""
 
 
 def cautions(
@@ -103,13 +104,13 @@ def _bench(batch: Batch | None, formula: Formula | None) -> list[str]:
 
 def poisons(formula: Formula | None) -> tuple[str, ...]:
     """What a glaze holds that has no place in a home studio."""
-    return () if formula is None else tuple(_TOXIC[oxide] for oxide in _POISONS if _holds(formula, oxide))
+    return () if formula is None else tuple(name for oxide, name in POISONS.items() if _holds(formula, oxide))
 
 
 def held(formula: Formula | None) -> list[str]:
     """The metals that harm in a fired glaze, the poisons first."""
     present = [] if formula is None else [oxide for oxide in _TOXIC if _holds(formula, oxide)]
-    return [_TOXIC[oxide] for oxide in sorted(present, key=lambda oxide: oxide not in _POISONS)]
+    return [_TOXIC[oxide] for oxide in sorted(present, key=lambda oxide: oxide not in POISONS)]
 
 
 def metals(formula: Formula | None) -> tuple[str, ...]:
@@ -137,9 +138,9 @@ def poison_first(name: str, before: Formula | None, after: Sequence[Formula | No
     """
     held = poisons(before)
     come = dict.fromkeys(word for formula in after for word in poisons(formula) if word not in held)
-    said = [f"{name} holds {listed(held)}: {_UNFIT}. "] if held else []
-    said += [f"What stands below holds {listed(list(come))}: {_UNFIT}. "] if come else []
-    return "".join(said)
+    lead = [f"{name} holds {listed(held)}: {UNFIT}. "] if held else []
+    lead += [f"What stands below holds {listed(list(come))}: {UNFIT}. "] if come else []
+    return "".join(lead)
 
 
 def of_changes(name: str, before: Formula | None, after: Sequence[Formula | None]) -> tuple[str, tuple[str, ...]]:
@@ -164,7 +165,7 @@ def _poison(batch: Batch | None, formula: Formula | None) -> list[str]:
 def _leaching(batch: Batch | None, formula: Formula | None) -> list[str]:
     if formula is None:
         return []
-    present = [name for oxide, name in _TOXIC.items() if oxide not in _POISONS and _holds(formula, oxide)]
+    present = [name for oxide, name in _TOXIC.items() if oxide not in POISONS and _holds(formula, oxide)]
     if not present:
         return []
     return [f"The fired glaze holds {listed(present)}, which food can draw out. Keep it off what touches food or lips, "

@@ -1,6 +1,4 @@
-"""How hot this kiln gets on this circuit: the ceiling, with its interval, by the model or by the plate
-alone.
-"""
+"""How hot this kiln gets on this circuit: the ceiling, with its interval, by the model or by the plate alone."""
 
 from __future__ import annotations
 
@@ -56,9 +54,7 @@ def wire_loop_ohm(circuit: Circuit | None) -> float | None:
 
 @lru_cache(maxsize=64)
 def full_power(kiln: Kiln, circuit: Circuit | None, draws: KilnDraws | None = None) -> Reach | None:
-    """What the kiln does at full power on this circuit (None: at the volts of its plate); None if not
-    modelled.
-    """
+    """What the kiln does at full power on this circuit (None: at the volts of its plate); None if not modelled."""
     if draws is None:
         if not can_be_modelled(kiln):
             return None
@@ -157,9 +153,8 @@ def misfit_remarks(kiln: Kiln, misfit: float, folder: str | None = None) -> tupl
 
 
 _DISAGREES = (
-    "power, size and rated cone hardly go together: check the plate and the inside measure. The rated"
-    " cone was set"
-    " aside and the estimate rests on power and size"
+    "power, size and rated cone hardly go together: check the plate and the inside measure. The rated cone was set "
+    "aside and the estimate rests on power and size"
 )
 
 
@@ -206,9 +201,7 @@ UNRATED_MOST: Final = Cone("10")
 
 
 def hottest_told(kiln: Kiln, draws: KilnDraws) -> Cone:
-    """The hottest cone told of a kiln: its rated one; unrated, cone 10, or a hotter one that came down in its
-    firings.
-    """
+    """The hottest cone told of a kiln: its rated one; unrated, cone 10, or a hotter one that came down in its firings."""
     rated = rated_cone(kiln)
     if rated is not None:
         return rated
@@ -222,9 +215,7 @@ def cone_list(found: Reach, hottest: Cone, basis: Basis) -> tuple[ConeReach, ...
 
 
 def hours_to_cone(found: Reach, cone: Cone, basis: Basis) -> Estimate | None:
-    """Hours at full power from cold to ``cone`` [h]; None where less than half of the likely kilns get
-    there.
-    """
+    """Hours at full power from cold to ``cone`` [h]; None where less than half of the likely kilns get there."""
     hours = found.cone_hours[:, cone.position]
     never = np.isnan(hours)
     low, middle, high = found.quantiles(np.where(never, 10.0 * found.hours, hours))

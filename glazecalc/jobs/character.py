@@ -14,13 +14,12 @@ from functools import cache
 from typing import Final
 
 import numpy as np
-from numpy.typing import NDArray
 
-from glazecalc.chemistry.composition import CONVENTIONS
+from glazecalc.chemistry.composition import COLOURING, CONVENTIONS
 from glazecalc.values.answers import listed
 from glazecalc.values.arrays import Array
 from glazecalc.values.data import read_table
-from glazecalc.values.oxides import INDEX, OXIDE_TABLE, SYMBOLS, Role
+from glazecalc.values.oxides import INDEX, SYMBOLS
 from glazecalc.values.results.adjust import Character, OxideShift
 from glazecalc.values.results.check import CheckResult
 
@@ -83,12 +82,6 @@ def _inverse_steps() -> Array:
     return array
 
 
-@cache
-def _colours() -> NDArray[np.bool_]:
-    """Which oxides go by their share of the whole, (k,)."""
-    return np.array([oxide.role in (Role.COLOURANT, Role.OPACIFIER) for oxide in OXIDE_TABLE])
-
-
 def character_point(moles: Array) -> Array:
     """The character of n compositions as points, (n, k + 2) in noticeable steps. ``moles`` (n, k) of any total."""
     total = np.maximum(moles @ _MASK, 1e-9 * np.maximum(moles.sum(axis=1), 1e-30))
@@ -97,7 +90,7 @@ def character_point(moles: Array) -> Array:
     ratio = np.log((silica + _ALUMINA_FLOOR) / (alumina + _ALUMINA_FLOOR)) / RATIO_STEP
     level = np.log(silica + 0.1) / SILICA_STEP
     share = _USUAL_TOTAL * moles / np.maximum(moles.sum(axis=1, keepdims=True), 1e-30)
-    return np.column_stack([np.where(_colours(), share, unity) * _inverse_steps(), ratio, level])
+    return np.column_stack([np.where(COLOURING, share, unity) * _inverse_steps(), ratio, level])
 
 
 def log_silica_to_alumina(moles: Array) -> Array:
@@ -120,10 +113,10 @@ def character_cost(before: Array, after: Array) -> Character:
     points = character_point(np.stack([before, after]))
     distance = math.sqrt(float(((points[1] - points[0]) ** 2).sum()))
     shifts = _shifts(before, after, points)
-    told = [s for s in shifts if abs(s.notices) >= SAY_FROM]
+    noticed = [s for s in shifts if abs(s.notices) >= SAY_FROM]
     rows = oxide_characters()
-    sentences = tuple(_sentence(s) for s in told if s.oxide in rows)
-    cited = tuple(dict.fromkeys(rows[s.oxide].source for s in told if s.oxide in rows))
+    sentences = tuple(_sentence(s) for s in noticed if s.oxide in rows)
+    cited = tuple(dict.fromkeys(rows[s.oxide].source for s in noticed if s.oxide in rows))
     return Character(distance, distance_words(distance), shifts, sentences, (*cited, "character_scale"))
 
 
@@ -160,9 +153,9 @@ def outweighed(character: Character, first: CheckResult, second: CheckResult) ->
     if estimates[0] is None or estimates[1] is None:
         return character
     before, after = estimates[0].value, estimates[1].value
-    told = [s for s in character.shifts if abs(s.notices) >= SAY_FROM and s.oxide in oxide_characters()]
+    noticed = [s for s in character.shifts if abs(s.notices) >= SAY_FROM and s.oxide in oxide_characters()]
     moved = after - before
-    forces = [(s, pull_on_expansion(s.oxide) * (s.after - s.before)) for s in told]
+    forces = [(s, pull_on_expansion(s.oxide) * (s.after - s.before)) for s in noticed]
     against = [s.oxide for s, force in forces if force * moved > 0.0] or ["all the rest together"]
     sentences = tuple(
         f"{sentence[:-1]} (here {_outweighed(listed(against), before, after)})."

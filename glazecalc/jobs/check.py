@@ -3,25 +3,24 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import PurePath
 from typing import Final
 
 from glazecalc.chemistry.composition import CONVENTIONS, Composition
 from glazecalc.jobs.amount import slurry_figure
-from glazecalc.jobs.cautions import cautions, poisons
-from glazecalc.jobs.estimates import ON_WARE, glaze_estimates
+from glazecalc.jobs.cautions import UNFIT, cautions, poisons
+from glazecalc.jobs.estimates import ON_WARE, cited, glaze_estimates
 from glazecalc.jobs.fit import RULE, carried_expansion, fit, fit_verdict, setting_point, used_by_people
 from glazecalc.jobs.formula import compose_recipe, formula_of
 from glazecalc.jobs.materials import Pantry, meant_by, only_doubt, unknown_lines, unknown_percent
 from glazecalc.jobs.melt import crystals, maturing, never_melts, running
-from glazecalc.jobs.place import place_refusal
 from glazecalc.jobs.reach import reach
+from glazecalc.jobs.room import place_refusal
 from glazecalc.jobs.setup import Case, Setup, kiln_command, quoted, studio_option
-from glazecalc.values.answers import Answer, Estimate, Problem, ProblemsError, Verdict, listed, worst
+from glazecalc.values.answers import Answer, Estimate, Problem, Verdict, listed, stop_at_errors, worst
 from glazecalc.values.cones import Cone
-from glazecalc.values.data import sources
 from glazecalc.values.inputs import Recipe
 from glazecalc.values.results.check import CheckResult
 
@@ -46,31 +45,31 @@ def on_body(case: Case) -> tuple[tuple[Estimate, ...], Verdict, tuple[Problem, .
         message = "No clay is named, so fit stays open: add --body, or answer what is asked by: glazecalc start DIR."
         return (), Verdict(RULE, Answer.CANNOT_SAY, message, evidence), ()
     transition, modulus = estimates.get("transition_temperature"), estimates.get("youngs_modulus")
-    found = None
+    judged = None
     if setup.tiles:
         from glazecalc.jobs.tiled import fit_given_tiles
 
-        found = fit_given_tiles(
+        judged = fit_given_tiles(
             case.recipe, expansion, body, setup.tiles,
             transition=transition, modulus=modulus, cone=setup.cone, reasoned=setup.reasoned,
             moles=None if case.composition is None else case.composition.mole_fractions[0],
         )  # fmt: skip
-    if found is None:
+    if judged is None:
         if expansion is None:
             message = NO_RECIPE if case.recipe.kind == "bought" else NO_FIGURE
             return (), Verdict(RULE, Answer.CANNOT_SAY, message), ()
-        found = fit(
+        judged = fit(
             expansion, body, transition=transition, modulus=modulus, cone=setup.cone,
             learned=setup.learned, reasoned=setup.reasoned,
         )  # fmt: skip
     if is_used(case.recipe):
-        found = used_by_people(found, case.recipe.proven)
+        judged = used_by_people(judged, case.recipe.proven)
     carried = () if expansion is None else (carried_expansion(expansion, setting_point(transition)[0]),)
-    verdict = fit_verdict(found, body.name, setup.limits)
-    if verdict.answer is Answer.FITS and found.own is None and never_melts(case.composition, setup.cone):
+    verdict = fit_verdict(judged, body.name, setup.limits)
+    if verdict.answer is Answer.FITS and judged.own is None and never_melts(case.composition, setup.cone):
         message = f"It does not melt at cone {setup.cone}, so how it would sit on {body.name} cannot be said."
         verdict = Verdict(RULE, Answer.CANNOT_SAY, message, verdict.evidence)
-    return (*carried, *found.estimates), verdict, ()
+    return (*carried, *judged.estimates), verdict, ()
 
 
 _MEANT_TO_CRAZE: Final = ("crackle", "craquel", "crazed", "crazes")
@@ -78,8 +77,8 @@ _MEANT_TO_CRAZE: Final = ("crackle", "craquel", "crazed", "crazes")
 
 def is_used(recipe: Recipe) -> bool:
     """Whether the card says that people use it, and not for its crackle."""
-    said = f"{recipe.name} {recipe.surface} {recipe.notes} {recipe.proven}".casefold()
-    return recipe.proven.casefold() not in ("", "no", "not") and not any(word in said for word in _MEANT_TO_CRAZE)
+    words = f"{recipe.name} {recipe.surface} {recipe.notes} {recipe.proven}".casefold()
+    return recipe.proven.casefold() not in ("", "no", "not") and not any(word in words for word in _MEANT_TO_CRAZE)
 
 
 # One step of the check: is the cone within the range the clay is sold for?
@@ -137,7 +136,7 @@ def headline(
     sentence = _answered(recipe, body, kiln, cone, verdicts)
     if not poisons:
         return sentence
-    return f"{sentence} It holds {listed(poisons)}: not for a home studio, nor for ware that is eaten or drunk from."
+    return f"{sentence} It holds {listed(poisons)}: {UNFIT}."
 
 
 def _answered(recipe: str, body: str | None, kiln: str | None, cone: str | None, verdicts: Sequence[Verdict]) -> str:
@@ -224,8 +223,7 @@ def check(recipe: Recipe, shelf: Pantry, setup: Setup) -> CheckResult:
         with every problem of the card, if one of them is an error.
     """
     composition, batch, problems = compose_recipe(recipe, shelf)
-    if any(p.is_error for p in problems):
-        raise ProblemsError(problems)
+    stop_at_errors(problems)
     formula = None if composition is None else formula_of(composition, CONVENTIONS[_convention(recipe)])
     glazed = recipe.kind != "body"
     estimates, verdicts, remarks = _judged(recipe, composition, setup)
@@ -297,18 +295,12 @@ def _of_room(setup: Setup) -> tuple[str, ...]:
     """What speaks against firing in the room where the kiln stands; the answer on glaze and heat is not changed."""
     if setup.kiln is None or setup.room is None:
         return ()
-    told = place_refusal(setup.kiln, setup.room, setup.units)
-    return (f"{told}: {kiln_command(setup.kiln.name, setup.folder)}",) if told else ()
+    refusal = place_refusal(setup.kiln, setup.room, setup.units)
+    return (f"{refusal}: {kiln_command(setup.kiln.name, setup.folder)}",) if refusal else ()
 
 
 def _convention(recipe: Recipe) -> str:
     return "alumina" if recipe.kind == "body" else "customary"
-
-
-def cited(estimates: Iterable[Estimate]) -> tuple[str, ...]:
-    """The printable sources behind some estimates, each once."""
-    ids = dict.fromkeys(s for e in estimates for s in e.sources)
-    return tuple(sources().get(i, i) for i in ids)
 
 
 # What a potter has to know of a glaze from a jar, of which only the label is known (common practice, no source).
@@ -351,7 +343,9 @@ _BENCH: Final = ("CMC gum", "Soda ash", "Epsom salt", "Bentonite")
 _ANY: Final = ("Silica", "Kaolin", "Soda feldspar", "Whiting", "Frit, high-alkali", "Zircon")
 """Far apart in what they do to a melt, so that what an unknown material may do lies between them (judgement)."""
 MOST_TRIED: Final = 9
-_WORDS: Final = {Answer.FITS: "yes", Answer.DOES_NOT_FIT: "no", Answer.CANNOT_SAY: "cannot say", Answer.NOT_ASKED: "-"}
+ANSWER_WORDS: Final = {
+    Answer.FITS: "yes", Answer.DOES_NOT_FIT: "no", Answer.CANNOT_SAY: "cannot say", Answer.NOT_ASKED: "not asked",
+}  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)
@@ -373,8 +367,8 @@ def doubt_of(recipe: Recipe, shelf: Pantry) -> Doubt | None:
     tried = [kind for kind in dict.fromkeys(kinds) if shelf.find(kind) is not None][:MOST_TRIED]
     words = {line.material for line in unknown}
     cards = tuple((kind, _with(recipe, words, kind)) for kind in tried)
-    told = " and ".join(dict.fromkeys(line.material for line in unknown))
-    return Doubt(told, unknown_percent(recipe, unknown), cards)
+    names = " and ".join(dict.fromkeys(line.material for line in unknown))
+    return Doubt(names, unknown_percent(recipe, unknown), cards)
 
 
 def _with(recipe: Recipe, words: set[str], kind: str) -> Recipe:
@@ -391,13 +385,11 @@ def hinges(verdicts: Sequence[Verdict]) -> str:
 
 def kept_as_it_is(recipe: Recipe, shelf: Pantry) -> tuple[str, ...]:
     """What a change does with a small share of unknown materials, in a sentence; none where all are known."""
-    if not only_doubt(recipe, shelf):
+    doubt = doubt_of(recipe, shelf)
+    if doubt is None:
         return ()
-    unknown = unknown_lines(recipe, shelf)
-    words = " and ".join(dict.fromkeys(line.material for line in unknown))
-    share = unknown_percent(recipe, unknown)
     return (
-        f"{words}, {share:.2g} % of the batch, is not known: it stays as it is. "
+        f"{doubt.words}, {doubt.percent:.2g} % of the batch, is not known: it stays as it is. "
         "The chances leave it out; each answer was tried with what it may be.",
     )
 
@@ -410,12 +402,10 @@ def widened(
     found: dict[str, Estimate] = {}
     for name, estimate in estimates.items():
         beside = [other[name] for other in others if name in other and other[name].unit == estimate.unit]
-        low = min((e.low for e in beside), default=estimate.low)
-        high = max((e.high for e in beside), default=estimate.high)
-        wider = low < estimate.low or high > estimate.high
-        found[name] = replace(
-            estimate, low=min(low, estimate.low), high=max(high, estimate.high), caveats=(*estimate.caveats, caveat)
-        ) if wider else estimate  # fmt: skip
+        low, high = min(e.low for e in (estimate, *beside)), max(e.high for e in (estimate, *beside))
+        wider = (low, high) != (estimate.low, estimate.high)
+        caveats = (*estimate.caveats, caveat)
+        found[name] = replace(estimate, low=low, high=high, caveats=caveats) if wider else estimate
     return found
 
 
@@ -428,6 +418,6 @@ def doubted(verdict: Verdict, others: Sequence[tuple[str, Sequence[Verdict]]], d
         if other is not None and other.answer is not verdict.answer:
             named = kind if kind[:2].isupper() else kind[:1].lower() + kind[1:]
             told = f"But {doubt.words} is not known, and were it {named} the answer would be: "
-            message = f"{verdict.message} {told}{_WORDS[other.answer]}."
+            message = f"{verdict.message} {told}{ANSWER_WORDS[other.answer]}."
             return replace(verdict, answer=Answer.CANNOT_SAY, message=message, because="", remedy="name")
     return verdict

@@ -59,9 +59,7 @@ class Facts:
 
 
 def read_plate(kiln: Kiln) -> Plate:
-    """Amps and watts of the plate; where both are given and disagree the larger load is taken, and it is
-    said.
-    """
+    """Amps and watts of the plate; where both are given and disagree the larger load is taken, and it is said."""
     root = 3**0.5 if kiln.phase == 3 else 1.0
     from_watts = kiln.watts / (kiln.volts * root) if kiln.watts and kiln.volts else None
     watts = kiln.watts or (kiln.amps * kiln.volts * root if kiln.amps and kiln.volts else None)
@@ -249,8 +247,7 @@ def judge_circuit(
 ) -> CircuitResult:
     """Everything that can be said of ``kiln`` on ``circuit``; the answer is the worst of the reasons.
 
-    ``drop_V`` and ``volts_at_kiln_V`` are worked out from the wire beforehand [V]; None where the wire is
-    not known.
+    ``drop_V`` and ``volts_at_kiln_V`` are worked out from the wire beforehand [V]; None where the wire is not known.
     """
     assumed = volts_of_outlet(kiln, circuit, tables)
     if assumed is not None:
@@ -328,16 +325,14 @@ def _breaker_rule(f: Facts) -> Iterator[Reason]:
     if load > f.limit_A + 1e-6:
         yield forbids(
             "breaker_too_small",
-            f"the kiln draws {load:.1f} A for hours; a {breaker:g} A breaker may carry {f.limit_A:g} A"
-            " for that long."
-            f" It needs a breaker of at least {f.minimum_breaker_A:g} A, and wire and outlet to match",
+            f"the kiln draws {load:.1f} A for hours; a {breaker:g} A breaker may carry {f.limit_A:g} A for that long. "
+            f"It needs a breaker of at least {f.minimum_breaker_A:g} A, and wire and outlet to match",
         )
     elif breaker > largest_breaker_A(f.tables, load):
         yield leaves_open(
             "breaker_too_large",
-            f"the breaker ({breaker:g} A) is larger than this kiln should have"
-            f" ({largest_breaker_A(f.tables, load):g} A at most) and may not protect its cord: the maker's manual gives"
-            " the largest breaker",
+            f"the breaker ({breaker:g} A) is larger than this kiln should have ({largest_breaker_A(f.tables, load):g} "
+            "A at most) and may not protect its cord: the maker's manual gives the largest breaker",
         )
     else:
         yield cautions(
@@ -351,7 +346,7 @@ def _sharing_rule(f: Facts) -> Iterator[Reason]:
     if other is None:
         yield leaves_open(
             "other_load_unknown",
-            "not known what else hangs on this circuit: other_load_A (switch the breaker off and see what goes dead)",
+            "what else hangs on this circuit is not known (other_load_A): switch the breaker off, see what goes dead",
         )
         return
     if other == 0:
@@ -386,10 +381,9 @@ def _wire_rule(f: Facts) -> Iterator[Reason]:
     elif breaker is not None and breaker > wire.largest_breaker_A:
         yield forbids(
             "wire_too_thin",
-            f"{awg} AWG copper may stand behind at most a {wire.largest_breaker_A:g} A breaker, here it"
-            f" is {breaker:g} A:"
-            " the wire can overheat before the breaker trips. Have an electrician look at it before"
-            " anything is plugged in",
+            f"{awg} AWG copper may stand behind at most a {wire.largest_breaker_A:g} A breaker, here it is {breaker:g} "
+            "A: the wire can overheat before the breaker trips. Have an electrician look at it before anything is "
+            "plugged in",
         )
 
 
@@ -416,9 +410,8 @@ def _voltage_rule(f: Facts) -> Iterator[Reason]:
     elif kinds == (240, 208):
         yield forbids(
             "voltage_208",
-            f"a {plate:g} V kiln on {here:g} V gives {100 * (here / plate) ** 2:.0f} % of its power and"
-            " will not reach"
-            " its cone in good time; ask the maker for 208 V elements",
+            f"a {plate:g} V kiln on {here:g} V gives {100 * (here / plate) ** 2:.0f} % of its power and will not reach "
+            "its cone in good time; ask the maker for 208 V elements",
         )
     elif kinds[0] != kinds[1]:
         yield forbids("voltage_class", f"a {plate:g} V kiln does not belong on a {here:g} V circuit")

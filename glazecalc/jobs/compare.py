@@ -10,11 +10,11 @@ import numpy as np
 
 from glazecalc.jobs.cautions import NOT_TESTED, metals_of
 from glazecalc.jobs.character import character_cost, character_point, distance_words, outweighed
-from glazecalc.jobs.check import check
+from glazecalc.jobs.check import ANSWER_WORDS, check
 from glazecalc.jobs.formula import compose_recipe
 from glazecalc.jobs.materials import Pantry
 from glazecalc.jobs.setup import Setup
-from glazecalc.values.answers import Answer, ProblemsError, error
+from glazecalc.values.answers import ProblemsError, error, stop_at_errors
 from glazecalc.values.arrays import Array
 from glazecalc.values.inputs import Recipe
 from glazecalc.values.oxides import SYMBOLS
@@ -59,8 +59,7 @@ def compare(
 
 def _moles(recipe: Recipe, shelf: Pantry) -> Array | None:
     composition, _, problems = compose_recipe(recipe, shelf)
-    if any(p.is_error for p in problems):
-        raise ProblemsError(problems)
+    stop_at_errors(problems)
     return None if composition is None else composition.moles[0]
 
 
@@ -68,8 +67,8 @@ def _quietly(recipe: Recipe, shelf: Pantry) -> Array | None:
     """The moles of a studio's card, or None where it has none; its faults are its own affair."""
     if recipe.kind == "body":
         return None
-    composition, _, problems = compose_recipe(recipe, shelf)
-    return None if composition is None or any(p.is_error for p in problems) else composition.moles[0]
+    composition = compose_recipe(recipe, shelf)[0]
+    return None if composition is None else composition.moles[0]
 
 
 def _between(first: Array | None, other: Array | None) -> Character | None:
@@ -125,12 +124,7 @@ def differences(entries: Sequence[Compared], oxides: int = 4) -> tuple[str, ...]
 def _verdicts(first: CheckResult, other: CheckResult) -> list[str]:
     """Rules on which the two answers differ."""
     was = {v.rule: v.answer for v in first.verdicts}
-    words = {
-        Answer.FITS: "yes",
-        Answer.DOES_NOT_FIT: "no",
-        Answer.CANNOT_SAY: "cannot say",
-        Answer.NOT_ASKED: "not asked",
-    }
+    words = ANSWER_WORDS
     return [
         f"{_RULES.get(v.rule, v.rule)}: {words[v.answer]}, against {words[was[v.rule]]} for {first.recipe.name}."
         for v in other.verdicts if v.rule in was and was[v.rule] is not v.answer

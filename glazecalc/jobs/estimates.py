@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Collection
+from collections.abc import Callable, Collection, Iterable, Sequence
 from dataclasses import replace
 from typing import Final
 
@@ -14,10 +14,12 @@ from glazecalc.models.coat import on_ware
 from glazecalc.models.domain import FITTED
 from glazecalc.models.expansion import expansion, expansion_slopes
 from glazecalc.models.firing import FiringRange, firing_range
+from glazecalc.models.lead import with_lead
 from glazecalc.models.prediction import Practice, Prediction, estimate_row
 from glazecalc.models.surface import liquidus_temperature, youngs_modulus
 from glazecalc.models.viscosity import SOFTENING, Curves, temperature_on, viscosity_curves
 from glazecalc.values.answers import NINETY, Estimate
+from glazecalc.values.data import sources
 from glazecalc.values.oxides import INDEX
 
 # What the spread of the materials' analyses does to an estimate: carried to first order, oxide by oxide.
@@ -141,6 +143,7 @@ def glaze_arrays(
             found[name] = curves.glass
         elif curves is not None:
             found[name] = temperature_on(curves, _ON_CURVES[name], name)
+    found = {name: with_lead(one, mole_fractions) for name, one in found.items()}
     if sd is not None and "expansion" in found:
         found["expansion"] = widened(found["expansion"], expansion_sigma(mole_fractions, sd))
     return found
@@ -171,3 +174,9 @@ def coat_estimate(bulk: Estimate, mole_fractions: Array) -> Estimate:
         bulk, name=ON_WARE, value=value, low=value - NINETY * sigma, high=value + NINETY * sigma,
         sources=(*bulk.sources, "soft_coats_1978", "practice_judgements"), caveats=(*bulk.caveats, caveat),
     )  # fmt: skip
+
+
+def cited(estimates: Iterable[Estimate], first: Sequence[str] = (), last: Sequence[str] = ()) -> tuple[str, ...]:
+    """The printable sources behind some estimates, each once, between those of the ids ``first`` and ``last``."""
+    ids = dict.fromkeys((*first, *(s for e in estimates for s in e.sources), *last))
+    return tuple(sources().get(i, i) for i in ids)

@@ -1,6 +1,4 @@
-"""A firing: a schedule for a cone, or what a given schedule does; which cone bends when, and can the
-kiln follow.
-"""
+"""A firing: a schedule for a cone, or what a given schedule does; which cone bends when, and can the kiln follow."""
 
 from __future__ import annotations
 
@@ -14,7 +12,7 @@ import numpy as np
 from glazecalc.chemistry.composition import Composition
 from glazecalc.jobs.ceiling import MISFIT_TO_TELL, cone_reading_K, misfit_remarks, volts_go_together
 from glazecalc.jobs.circuit import refusal, with_circuit
-from glazecalc.jobs.estimates import firing_range_of
+from glazecalc.jobs.estimates import cited, firing_range_of
 from glazecalc.jobs.firing_follow import (
     COOL_RATE,
     START_DEGC,
@@ -46,12 +44,15 @@ from glazecalc.models.cones import (
 )
 from glazecalc.models.firing import SURE, Maturing, crystalline, crystals_probability, maturity
 from glazecalc.models.viscosity import Curves, log_viscosity_on, temperature_on, viscosity_curves
-from glazecalc.values.answers import Answer, Basis, Estimate, Verdict, percent_words, worst
+from glazecalc.values.answers import Answer, Basis, Verdict, percent_words, worst
 from glazecalc.values.cones import ALL_CONES, Cone
-from glazecalc.values.data import sources
 from glazecalc.values.inputs import Kiln
 from glazecalc.values.results.firing import ConeBend, FiringKind, FiringReport, SafetyNote, ScheduleLeg, Segment
 from glazecalc.values.results.kiln import FULL_POWER_H
+
+_CHARTS: Final = ("cone_chart", "from_memory")
+_POINTS: Final = 60
+"""Points of a curve that is drawn."""
 
 # Cautions by stage of a firing. They name the usual dangers; manual, local codes and trained people
 
@@ -66,9 +67,8 @@ _DRYING: Final = SafetyNote(
 )
 _BURN_OUT: Final = SafetyNote(
     "200 to 700 degC",
-    "Plant matter, wax and gum burn off with smoke and carbon monoxide, which has no smell: vent"
-    " outside, keep a"
-    " carbon monoxide detector on, do not stay in the room longer than a look takes.",
+    "Plant matter, wax and gum burn off with smoke and carbon monoxide, which has no smell: vent outside, keep a "
+    "carbon monoxide detector on, do not stay in the room longer than a look takes.",
     first=True,
 )
 _FUMES: Final = SafetyNote(
@@ -82,11 +82,9 @@ _HOT: Final = SafetyNote(
 )
 _TOP: Final = SafetyNote(
     "near the peak",
-    "Be there. A controller, cone shut-off or timer can stick: see the kiln off yourself, then unplug it or"
-    " switch off at"
-    " the disconnect as its manual says. A tripped breaker or ground-fault device, a hot plug, a smell"
-    " of burning:"
-    " off, let cool, and have it looked at before the next firing.",
+    "Be there. A controller, cone shut-off or timer can stick: see the kiln off yourself, then unplug it or switch off "
+    "at the disconnect as its manual says. A tripped breaker or ground-fault device, a hot plug, a smell of burning: "
+    "off, let cool, and have it looked at before the next firing.",
     first=True,
 )
 _COOLING: Final = SafetyNote(
@@ -100,9 +98,7 @@ _DUST: Final = SafetyNote(
 
 
 def safety_notes(kind: FiringKind | None, peak_degC: float) -> tuple[SafetyNote, ...]:
-    """The cautions of a firing to ``peak_degC``; raw ware (bisque, once-fired) and unknown ware get
-    them all.
-    """
+    """The cautions of a firing to ``peak_degC``; raw ware (bisque, once-fired) and unknown ware get them all."""
     raw = kind in ("bisque", "once-fired", None)
     notes = [_START, _DRYING] if raw else [_START]
     notes += [_BURN_OUT]
@@ -154,7 +150,7 @@ def _above_rating(wish: FiringWish, setup: Setup, kiln: Kiln) -> FiringReport:
         planned=(),
         predicted=(),
         notes=("no schedule is given for a cone above the rating of the kiln",),
-        sources=_sources(()),
+        sources=cited((), _CHARTS),
     )
 
 
@@ -235,9 +231,9 @@ def _report(
         safety=safety_notes(kind, float(degC.max())),
         estimates=estimates,
         planned=tuple(zip(times.tolist(), degC.tolist(), strict=True)),
-        predicted=curve_points(run) if run else (),
+        predicted=curve_points(run.followed.run, run.draws.weights, _POINTS) if run else (),
         notes=(*way.notes, *(_misfits(kiln, run, setup.folder) if kiln and run else ())),
-        sources=_sources(estimates),
+        sources=cited(estimates, _CHARTS),
     )
 
 
@@ -378,11 +374,6 @@ def _sentence(title: str, told: str, verdicts: tuple[Verdict, ...]) -> str:
     bad = next((v for v in verdicts if v.answer is not Answer.FITS), None)
     name = title[:1].upper() + title[1:]
     return f"{name}: {told}. {bad.message}" if bad else f"{name}: {told}."
-
-
-def _sources(estimates: Sequence[Estimate]) -> tuple[str, ...]:
-    ids = dict.fromkeys(["cone_chart", "from_memory", *(s for e in estimates for s in e.sources)])
-    return tuple(sources().get(i, i) for i in ids)
 
 
 # A drop and a hold after the peak, against pinholes, where the glaze's own viscosity asks for it.

@@ -89,9 +89,7 @@ def plan_legs(
     dampness: Dampness = "dry",
     slow_cristobalite: bool = False,
 ) -> tuple[Plan, ...]:
-    """The legs of a firing to ``cone``, heating and cooling, with the peak that brings the cone down at
-    its end.
-    """
+    """The legs of a firing to ``cone``, heating and cooling, with the peak that brings the cone down at its end."""
     top = temperature_degC(cone, LAST_RATE)
     thick = max(1.0, wall_mm / THIN_MM)
     legs = [*_first_heat(kind, top, thick, dampness), *_last_heat(kind, top, hold_h)]
@@ -145,9 +143,7 @@ def _cooling(kind: FiringKind, top: float, thick: float, cristobalite: bool) -> 
 
 
 def corners(legs: tuple[Plan, ...], to_peak: bool = False) -> tuple[np.ndarray, np.ndarray]:
-    """Times [h] and temperatures [degC] of a schedule's corners; ``to_peak`` stops at the end of the
-    peak's hold.
-    """
+    """Times [h] and temperatures [degC] of a schedule's corners; ``to_peak`` stops at the end of the peak's hold."""
     times, degC = [0.0], [START_DEGC]
     for leg in legs:
         times.append(times[-1] + abs(leg.to_degC - degC[-1]) / leg.rate)
@@ -161,8 +157,7 @@ def corners(legs: tuple[Plan, ...], to_peak: bool = False) -> tuple[np.ndarray, 
 
 
 def with_peak(legs: tuple[Plan, ...], cone: Cone) -> tuple[Plan, ...]:
-    """The same legs with the peak at which ``cone`` is just down at the end of the hold; bisection, to 0.05
-    K.
+    """The same legs with the peak at which ``cone`` is just down at the end of the hold; bisection, to 0.05 K.
 
     The leg before the peak stays 100 degC below it.
     """
@@ -198,9 +193,7 @@ def drop_told(legs: tuple[Plan, ...], ask: AskDrop | None, cone: Cone) -> tuple[
 
 
 def _moved(legs: tuple[Plan, ...], peak: float) -> tuple[Plan, ...]:
-    """The legs with the peak at ``peak``; no earlier leg comes closer to it than the last span, none is
-    empty.
-    """
+    """The legs with the peak at ``peak``; no earlier leg comes closer to it than the last span, none is empty."""
     moved: list[Plan] = []
     rising = True
     for i, leg in enumerate(legs):
@@ -225,7 +218,6 @@ DUTY_USUAL: Final = (0.5, 0.65)
 """Published range of energy over full power times hours, for a whole firing."""
 LONGEST_H: Final = 40.0
 """A kiln that lags behind its schedule is followed, left on, for no longer than this [h]."""
-_POINTS: Final = 60
 RAW_KINDS: Final = frozenset({"bisque", "once-fired"})
 RAW_HEAT_J_PER_KG: Final = 0.35e6
 """Heat that raw ware takes beyond its warming, for each kg of it fired: bound water is driven from about 45 % of clay
@@ -377,14 +369,13 @@ def energy_estimates(
     return tuple(found)
 
 
-def curve_points(run: KilnRun) -> tuple[CurvePoint, ...]:
-    """The kiln's curve under this schedule with its 90 % interval."""
-    hours, chamber = run.followed.run.hours, run.followed.run.chamber_degC
-    rows = np.unique(np.linspace(0, len(hours) - 1, _POINTS).round().astype(int))
-    points = []
-    for i in rows:
-        low, middle, high = (weighted_quantile(chamber[i], run.draws.weights, p) for p in (0.05, 0.5, 0.95))
-        points.append(CurvePoint(float(hours[i]), min(low, middle), middle, max(high, middle)))
+def curve_points(run: HeatingRun, weights: Array, count: int) -> tuple[CurvePoint, ...]:
+    """At most ``count`` points of the curve of a kiln, of which ``weights`` (n,) are those of its draws, with its 90 %
+    interval."""
+    chamber, points = run.chamber_degC, []
+    for i in np.unique(np.linspace(0, len(run.hours) - 1, count).round().astype(int)):
+        low, middle, high = (weighted_quantile(chamber[i], weights, p) for p in (0.05, 0.5, 0.95))
+        points.append(CurvePoint(float(run.hours[i]), min(low, middle), middle, max(high, middle)))
     return tuple(points)
 
 
@@ -417,9 +408,7 @@ class SwitchFiring:
 def fire_by_switch(
     draws: KilnDraws, circuit: Circuit | None, kind: FiringKind, cone: Cone, wall_mm: float, dampness: Dampness
 ) -> SwitchFiring:
-    """Low, medium and high, then off when the cone is down; a slow cooling is kept up with low, medium and off by
-    hand.
-    """
+    """Low, medium and high, then off when the cone is down; a slow cooling is kept up with low, medium and off by hand."""
     model = draws.model(share_on(draws, circuit))
     low_h, medium_h = _stages(kind, wall_mm, dampness)
     slowly = kind == "slow-cooled"
@@ -499,9 +488,8 @@ _LOW_RAW = (
     "Switch on low, the lid a finger open or the peephole plug out, until no damp shows on a cold mirror held to it."
 )
 _TOO_FAST = (
-    " With the lid shut, low heats this kiln faster than raw ware likes: keep the lid well open, or"
-    " switch off for a"
-    " while now and then, until it is dry."
+    " With the lid shut, low heats this kiln faster than raw ware likes: keep the lid well open, or switch off for a "
+    "while now and then, until it is dry."
 )
 _LOW = "Switch on low, the top peephole plug out."
 _MEDIUM = "Turn to medium. Close the lid if it was open; leave the top peephole plug out."
@@ -516,9 +504,8 @@ def _looking(draws: KilnDraws, run: HeatingRun, down_h: Array, high_h: float, co
         return [TurnUp(high_h, None, f"Cone {cone} is not likely to come down in this kiln; see the reach.")]
     look = max(high_h, early - LOOK_BEFORE_H)
     text = (
-        "From now look at the cones every quarter of an hour, through dark glasses made for it, and"
-        " stay. Switch off"
-        f" when the tip of cone {cone} is level with its base."
+        "From now look at the cones every quarter of an hour, through dark glasses made for it, and stay. Switch off "
+        f"when the tip of cone {cone} is level with its base."
     )
     found = [TurnUp(look, _at(draws, run, look), text)]
     if middle < high_h + SWITCH_LONGEST_H:

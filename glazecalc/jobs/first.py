@@ -25,8 +25,7 @@ from glazecalc.values.answers import Answer, Problem, ProblemsError, error, rema
 from glazecalc.values.cones import Cone
 from glazecalc.values.data import read_table, sources
 from glazecalc.values.inputs import ConeRange, Material, Piece, Recipe, RecipeLine, Studio
-from glazecalc.values.results.first import Candidate, FirstGlaze, FirstTile
-from glazecalc.values.results.weigh import WeighResult
+from glazecalc.values.results.weigh import Candidate, FirstGlaze, FirstTile, WeighResult
 
 BATCH_G: Final = 100.0
 """Dry glaze of the first batch [g]."""

@@ -7,6 +7,8 @@ sets, and its stiffness. Deterministic: closed forms and a fixed quadrature.
 
 from __future__ import annotations
 
+import re
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Final
 
@@ -48,6 +50,24 @@ POROUS_TEST: Final = f"{_AT_HOME}, or steam in an autoclave (ASTM C424)"
 DENSE_TEST: Final = f"{_AT_HOME}, or shocks as in ASTM C554"
 
 
+_TESTS: Final = {"boil": "boiled", "freez": "frozen", "steam": "steamed", "autoclav": "steamed", "quench": "quenched"}
+"""What a word that begins so in a user's name of a test says was done to a tile."""
+
+
+def _done(tests: Sequence[str]) -> str:
+    """What was done to tiles in tests, where the names say nothing else, in words; else empty."""
+    words = re.findall(r"[a-z]+", " ".join(tests).casefold())
+    ways = [next((done for start, done in _TESTS.items() if word.startswith(start)), word) for word in words]
+    known = dict.fromkeys(way for way in ways if way in _TESTS.values())
+    if any(way not in known and way not in _BESIDE_TESTS for way in ways):
+        return ""
+    return " and ".join(known)
+
+
+_BESIDE_TESTS: Final = frozenset(("and", "then", "water", "x", "times", "in", "the", "a"))
+"""Words of such a name that add nothing."""
+
+
 @dataclass(frozen=True, slots=True)
 class OwnTiles:
     """How many tiles of one glaze on one clay came out each way, and the tests that the sound ones went through."""
@@ -63,8 +83,9 @@ class OwnTiles:
         total = self.sound + self.crazed + self.shivered
         tiles = "tile" if total == 1 else f"{total} tiles"
         if self.sound == total:
-            tested = f" ({', '.join(self.tests)})" if self.tests else ""
-            return f"Your {tiles} came out sound{tested}."
+            done, tests = _done(self.tests), ", ".join(self.tests)
+            through = f", {done}," if done else ""
+            return f"Your {tiles}{through} came out sound{f' ({tests})' if tests and not done else ''}."
         counts = ((self.sound, "came out sound"), (self.crazed, "crazed"), (self.shivered, "shivered"))
         ways = [(n, way) for n, way in counts if n]
         if len(ways) == 1:
@@ -139,12 +160,13 @@ HIGH_RISK: Final = 0.65
 
 
 def risk_word(chance: float) -> str:
-    """How high a chance is, in a word.
+    """How high a chance is, in a word, by the whole percent that is shown beside it.
 
-    >>> [risk_word(p) for p in (0.1, 0.5, 0.8)]
-    ['low', 'middling', 'high']
+    >>> [risk_word(p) for p in (0.1, 0.5, 0.648, 0.8)]
+    ['low', 'middling', 'high', 'high']
     """
-    return "low" if chance < LOW_RISK else "middling" if chance < HIGH_RISK else "high"
+    shown = round(100.0 * chance)
+    return "low" if shown < 100.0 * LOW_RISK else "middling" if shown < 100.0 * HIGH_RISK else "high"
 
 
 def lean(crazing: float, shivering: float, body: str) -> str:
@@ -170,7 +192,7 @@ _FAULTS: Final = {"crazing": "craze", "shivering": "shiver"}
 _CLASS_ONLY: Final = "what is usual of such clays is known"
 _FIND_OUT: Final = (
     "Find this clay's figure (ask the supplier for its expansion and the temperatures it holds for), or fire "
-    "graded tiles, record them and run: glazecalc learn."
+    "graded tiles and record them: glazecalc learn."
 )
 
 

@@ -14,11 +14,11 @@ from glazecalc.jobs.ceiling import (
     ceiling_remarks,
     full_power,
     hours_to_cone,
-    plate_draws,
     volts_go_together,
 )
 from glazecalc.jobs.circuit import circuit_result
-from glazecalc.jobs.firing_follow import FiringWish, KilnRun, energy_estimates, find_way
+from glazecalc.jobs.estimates import cited
+from glazecalc.jobs.firing_follow import FiringWish, KilnRun, curve_points, draws_of, energy_estimates, find_way
 from glazecalc.jobs.formula import compose_recipe, formula_of
 from glazecalc.jobs.learn_kiln import wear_trend
 from glazecalc.jobs.materials import Pantry, hazards_by_analysis, resolve
@@ -28,15 +28,13 @@ from glazecalc.jobs.setup import Setup, quoted, studio_option
 from glazecalc.jobs.stacking import STANDARD_PIECES, stack
 from glazecalc.models.cones import cone_temperature, rated_cone
 from glazecalc.models.kiln import cool_down
-from glazecalc.models.kiln_reach import KilnDraws, Reach, can_be_modelled, weighted_quantile
+from glazecalc.models.kiln_reach import KilnDraws, Reach
 from glazecalc.values.answers import Answer, Basis, Estimate, Verdict, badness, worst
 from glazecalc.values.cones import Cone
-from glazecalc.values.data import read_table, sources
+from glazecalc.values.data import read_table
 from glazecalc.values.inputs import Circuit, Kiln, Recipe
 from glazecalc.values.mains import CircuitResult
 from glazecalc.values.results.kiln import Ceiling, CurvePoint, KilnReport, PlaceResult, WearTrend
-
-__all__ = ["ceiling", "check_kiln", "rank_circuits"]
 
 COOLING_H = 36.0
 OPENING_DEGC = 100.0
@@ -62,7 +60,8 @@ def check_kiln(
     if mine is None and circuit is not None:
         mine = circuit_result(kiln, circuit)
         ranked = (mine, *ranked)
-    draws = _draws(setup, kiln)
+    here = replace(setup, circuit=circuit)
+    draws = draws_of(here)
     own = draws if draws is not None and draws.learned else None
     found = full_power(kiln, circuit, own) if volts_go_together(kiln, circuit) else None
     hot = ceiling(kiln, circuit, own)
@@ -73,7 +72,7 @@ def check_kiln(
     wear = wear_trend(setup.firings)
     if wear is not None and wear.verdict.answer is not Answer.NOT_ASKED:
         verdicts.append(wear.verdict)
-    run = _firing_run(setup, kiln, circuit)
+    run = _firing_run(here, kiln)
     place = judge_place(kiln, setup.room, run, load_releases(kiln, recipe, shelf), setup.units)
     placed = place if room_asked or place.answer is Answer.DOES_NOT_FIT else None
     answers = [v.answer for v in verdicts] + ([placed.answer] if placed is not None else [])
@@ -92,14 +91,14 @@ def check_kiln(
         verdicts=tuple(verdicts),
         ceiling=hot,
         estimates=estimates,
-        heating=_curve(found, found.run.hours, found.run.chamber_degC) if found else (),
+        heating=curve_points(found.run, found.weights, _POINTS) if found else (),
         cooling=cooling,
         place=place,
         stacks=tuple(s for p in setup.pieces or STANDARD_PIECES if (s := stack(kiln, p)) is not None),
         wear=wear,
         cautions=(*_of_batch(recipe, shelf), *_cautions(kiln, cone)),
         next_steps=_next_steps(setup, kiln, mine, hot, wear),
-        sources=_sources(estimates),
+        sources=cited(estimates, ("nec", "nec_ch9_t8", "nema_wd6"), ("brick_clays_1908", "common_practice")),
         problems=ceiling_remarks(kiln, hot, setup.folder),
     )
 
@@ -139,10 +138,6 @@ def _best(ranked: Sequence[CircuitResult], circuits: Sequence[Circuit]) -> Circu
     return next(c for c in circuits if c.name == ranked[0].name)
 
 
-def _draws(setup: Setup, kiln: Kiln) -> KilnDraws | None:
-    return setup.draws or (plate_draws(kiln) if can_be_modelled(kiln) else None)
-
-
 def _circuit_verdict(kiln: Kiln, mine: CircuitResult | None, studio_has_some: bool) -> Verdict:
     rule = "circuit_carries"
     if mine is None:
@@ -165,10 +160,10 @@ def _circuit_verdict(kiln: Kiln, mine: CircuitResult | None, studio_has_some: bo
     return Verdict(rule, Answer.CANNOT_SAY, f"Cannot say whether {mine.name} carries {kiln.name}: {first}.")
 
 
-def _firing_run(setup: Setup, kiln: Kiln, circuit: Circuit | None) -> KilnRun | None:
+def _firing_run(setup: Setup, kiln: Kiln) -> KilnRun | None:
     """The glaze firing that `firing` plans, for energy and heat; None where no cone is known or it is not modelled."""
     aim = _aim(kiln, setup.cone)
-    return None if aim is None else find_way(FiringWish("glaze", aim), replace(setup, circuit=circuit)).run
+    return None if aim is None else find_way(FiringWish("glaze", aim), setup).run
 
 
 def _aim(kiln: Kiln, cone: Cone | None) -> Cone | None:
@@ -191,15 +186,6 @@ def _estimates(
     return tuple(e for e in told if e is not None)
 
 
-def _curve(found: Reach, hours: np.ndarray, chamber: np.ndarray) -> tuple[CurvePoint, ...]:
-    rows = np.unique(np.linspace(0, len(hours) - 1, _POINTS).round().astype(int))
-    points = []
-    for i in rows:
-        low, middle, high = (weighted_quantile(chamber[i], found.weights, p) for p in (0.05, 0.5, 0.95))
-        points.append(CurvePoint(float(hours[i]), min(low, middle), middle, max(high, middle)))
-    return tuple(points)
-
-
 def _cooled(
     draws: KilnDraws, found: Reach, fired: KilnRun | None, basis: Basis
 ) -> tuple[tuple[CurvePoint, ...], Estimate]:
@@ -220,7 +206,7 @@ def _cooled(
         f"switched off at its hottest and left shut, until {OPENING_DEGC:g} degC; open peepholes and a vent speed it up"
     )
     told = Estimate("hours_to_cool", middle, low, high, "h", basis, ("wall_memory",), (caveat,))
-    return _curve(found, run.hours, run.chamber_degC), told
+    return curve_points(run, found.weights, _POINTS), told
 
 
 def _sentence(verdicts: Sequence[Verdict], place: PlaceResult | None) -> str:
@@ -265,13 +251,3 @@ def _record_it(setup: Setup, kiln: Kiln) -> str:
     hot = 10 * round(cone_temperature(aim).value / 10)
     on = f"--kiln {quoted(kiln.name)} --at 2:00=400C --at 8:00={hot}C --witness {aim}=down"
     return f"glazecalc record firing {on}{studio_option(setup.folder)}"
-
-
-_GENERAL_SOURCES = ("brick_clays_1908", "common_practice")
-
-
-def _sources(estimates: Sequence[Estimate]) -> tuple[str, ...]:
-    ids = dict.fromkeys(
-        ["nec", "nec_ch9_t8", "nema_wd6", *(s for e in estimates for s in e.sources), *_GENERAL_SOURCES]
-    )
-    return tuple(sources().get(i, i) for i in ids)

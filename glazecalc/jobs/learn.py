@@ -1,5 +1,4 @@
-"""What recorded tiles say of a clay's expansion: a posterior on a grid, by the same stress and strengths as
-the check.
+"""What recorded tiles say of a clay's expansion: a posterior on a grid, by the same stress and strengths as the check.
 
 Unknown are the clay's expansion (one number for all tiles, on a grid), its growth by damp (shared too), and
 for each family of glazes how far its estimate is off and how strong its coat is (a coat that bears more
@@ -69,9 +68,7 @@ class GlazeOnTile:
 
 @dataclass(frozen=True, slots=True)
 class TileEvidence:
-    """A tile that says something: its glaze, its result, and how much of later crazing would have shown by
-    now.
-    """
+    """A tile that says something: its glaze, its result, and how much of later crazing would have shown by now."""
 
     id: str
     glaze: GlazeOnTile
@@ -90,8 +87,7 @@ Said = tuple[GlazeOnTile, TileResult, float]
 
 @dataclass(frozen=True, eq=False)
 class Ground:
-    """The clay before any tile: its curve, the grid of its expansion and the prior on it, and its growth by
-    damp.
+    """The clay before any tile: its curve, the grid of its expansion and the prior on it, and its growth by damp.
 
     ``thetas`` (T,) are means from 20 degC to the reference temperature [1e-6/K]; ``prior`` (T,) sums to one;
     ``growths`` and ``growth_weights`` (K,) [1e-6].
@@ -122,7 +118,7 @@ def ground_of(clay: BodyExpansion) -> Ground:
 
 
 @dataclass(frozen=True, eq=False)
-class Chances:
+class TileChances:
     """Probabilities of the ways one tile can come out, given everything unknown.
 
     ``once`` and ``shivers`` (T, D, S), ``crazes`` (K, T, D, S) at once or later: for K growths, T
@@ -149,7 +145,7 @@ class Chances:
         return (1.0 - slips) * chance + slips / len(RESULTS)
 
 
-def chances(ground: Ground, glaze: GlazeOnTile) -> Chances:
+def chances(ground: Ground, glaze: GlazeOnTile) -> TileChances:
     """How a tile of ``glaze`` can come out on this clay."""
     top = glaze.set_degC
     span = top - figure("room_temperature").value
@@ -171,7 +167,7 @@ def chances(ground: Ground, glaze: GlazeOnTile) -> Chances:
     return _chances(stress, scatter, per_strain * ground.growths, thickness_factor(glaze.coat.thickness_mm))
 
 
-def _chances(stress: Array, scatter: Array, growths: Array, factor: float) -> Chances:
+def _chances(stress: Array, scatter: Array, growths: Array, factor: float) -> TileChances:
     tension, _ = lognormal_nodes("glaze_tensile", STRENGTHS)
     compression, _ = lognormal_nodes("glaze_compressive", STRENGTHS)
     use, fatigue = figure("service_tension"), figure("fatigue_fraction").value
@@ -181,7 +177,7 @@ def _chances(stress: Array, scatter: Array, growths: Array, factor: float) -> Ch
     later = normal_cdf((in_use[..., None] - factor * fatigue * tension) / wide)
     shivers = normal_cdf((-stress[..., None] - factor * compression) / scatter[..., None])
     crazes = np.minimum(np.maximum(once[None], later), 1.0 - shivers[None])
-    return Chances(np.minimum(once, 1.0 - shivers), crazes, shivers)
+    return TileChances(np.minimum(once, 1.0 - shivers), crazes, shivers)
 
 
 def average_family(likelihood: Array) -> Array:
@@ -204,7 +200,7 @@ class Likelihoods:
 
     def __init__(self, ground: Ground) -> None:
         self._ground = ground
-        self._ways: dict[GlazeOnTile, Chances] = {}
+        self._ways: dict[GlazeOnTile, TileChances] = {}
         self._found: dict[Said, Array] = {}
 
     def of(self, tile: TileEvidence) -> Array:
@@ -219,9 +215,7 @@ class Likelihoods:
 
 
 def family_likelihoods(ground: Ground, tiles: Sequence[TileEvidence]) -> dict[str, Array]:
-    """Joint likelihood of each family's tiles, (K, T, D, S), not yet averaged over its offset and
-    strength.
-    """
+    """Joint likelihood of each family's tiles, (K, T, D, S), not yet averaged over its offset and strength."""
     known = Likelihoods(ground)
     return {
         family: math.prod((known.of(tiles[i]) for i in members[1:]), start=known.of(tiles[members[0]]))
@@ -246,9 +240,7 @@ def evidence_for(ground: Ground, likelihoods: Sequence[Array]) -> float:
 def learn(
     body: Body, tiles: Sequence[TileEvidence], cone: Cone | None = None, reasoned: Estimate | None = None
 ) -> Learned:
-    """The posterior of the clay's expansion, the weight of each tile, and the tiles that contradict the
-    rest.
-    """
+    """The posterior of the clay's expansion, the weight of each tile, and the tiles that contradict the rest."""
     ground = ground_of(known_body(body, cone, None, reasoned))
     known = Likelihoods(ground)
     alone: dict[Said, Array] = {}
@@ -356,9 +348,7 @@ _YEARS_OF_USE_DAYS: Final = 3650.0
 
 
 def moles_of(recipe: FrozenRecipe) -> Array:
-    """Mole fractions of a frozen recipe in the fixed oxide order, shape (k,). Raises KeyError for an
-    unknown oxide.
-    """
+    """Mole fractions of a frozen recipe in the fixed oxide order, shape (k,). Raises KeyError for an unknown oxide."""
     return np.asarray(vector(dict(recipe.moles)), dtype=float)
 
 
@@ -414,8 +404,7 @@ def evidence(
     book: FamilyBook | None = None,
     jars: Mapping[str, Mapping[str, Estimate]] | None = None,
 ) -> tuple[tuple[TileEvidence, ...], tuple[tuple[str, str], ...]]:
-    """The tiles that speak of ``body`` fired near ``cone``; pairs of id and reason for those that say
-    nothing.
+    """The tiles that speak of ``body`` fired near ``cone``; pairs of id and reason for those that say nothing.
 
     ``jars`` gives estimates of glazes without a recipe, by name; other jar glazes say nothing.
     """
@@ -426,7 +415,7 @@ def evidence(
     for tile in tiles:
         if tile.body.casefold() != body.casefold():
             continue
-        jar = known_jars.get(glaze_called(tile).casefold()) if not _has_moles(tile) else None
+        jar = known_jars.get(tile.glaze_name.casefold()) if not _has_moles(tile) else None
         reason = _why_not(tile, cone, jar is not None)
         estimates = jar or {}
         if reason is None and jar is None and tile.recipe is not None:
@@ -437,17 +426,12 @@ def evidence(
             passed.append((tile.id, reason))
             continue
         assert tile.fit_result is not None
-        family = f"jar {glaze_called(tile).casefold()}"
+        family = f"jar {tile.glaze_name.casefold()}"
         if jar is None and tile.recipe is not None:
             family = book.name(moles_of(tile.recipe), tile.recipe.name)
         glaze = glaze_on_tile(estimates, family, tile.thickness_mm)
         used.append(TileEvidence(tile.id, glaze, tile.fit_result, revealed(tile)))
     return tuple(used), tuple(passed)
-
-
-def glaze_called(tile: TileRecord) -> str:
-    """The name of a tile's glaze."""
-    return tile.glaze or (tile.recipe.name if tile.recipe is not None else "")
 
 
 def _has_moles(tile: TileRecord) -> bool:

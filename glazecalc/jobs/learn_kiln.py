@@ -288,7 +288,7 @@ SHARE: Final = {"down": 1.0, "half": 0.5}
 """Heat-work of a cone as it was found, as a share of what brings it down."""
 
 
-class Proof(NamedTuple):
+class ConeProof(NamedTuple):
     """The hottest cone of a firing that bent, and how far; how many firings the elements had had."""
 
     id: str
@@ -305,7 +305,7 @@ class Proof(NamedTuple):
 
 def proof_of(
     kiln: Kiln, id_: str, record: FiringRecord, circuits: Sequence[Circuit], on_elements: int | None
-) -> Proof | None:
+) -> ConeProof | None:
     """What the witness cones of a firing prove, or None."""
     if not volts_suit(kiln, mains_of(kiln, record, circuits).volts):
         return None
@@ -313,11 +313,11 @@ def proof_of(
     if not bent:
         return None
     cone, bend = max(bent, key=lambda seen: (seen[0].position, seen[1] == "down"))
-    return Proof(id_, record, cone, bend, on_elements)
+    return ConeProof(id_, record, cone, bend, on_elements)
 
 
 def held_to(
-    kiln: Kiln, draws: KilnDraws, proofs: Sequence[Proof], circuits: Sequence[Circuit], now: int | None
+    kiln: Kiln, draws: KilnDraws, proofs: Sequence[ConeProof], circuits: Sequence[Circuit], now: int | None
 ) -> tuple[KilnDraws, dict[str, str], set[str]]:
     """The draws weighed by what was proven, in words what each firing proved, and the firings that taught something.
 
@@ -345,7 +345,7 @@ def held_to(
     return replace(draws, weights=weights / weights.sum(), learned=True), told, taught
 
 
-def _chances(kiln: Kiln, draws: KilnDraws, proof: Proof, circuits: Sequence[Circuit], now: int | None) -> Array:
+def _chances(kiln: Kiln, draws: KilnDraws, proof: ConeProof, circuits: Sequence[Circuit], now: int | None) -> Array:
     """Chance that each draw could have bent the cone so far in the firing, shape (n,)."""
     record = proof.record
     mains = mains_of(kiln, record, circuits)
@@ -434,10 +434,9 @@ def judge_wear(hours: Sequence[float]) -> WearTrend:
     per_firing = 100.0 * math.expm1(slope)
     if growth >= GROWTH_TO_WARN and slope > SURE * error:
         text = (
-            f"Warning: like firings have grown longer by about {100 * growth:.0f} % over {len(told)} firings."
-            " Worn elements or lower volts do this before a firing fails. With the kiln unplugged and"
-            " cold have the"
-            " elements' resistance measured against the maker's figure, and the volts measured under load."
+            f"Warning: like firings have grown longer by about {100 * growth:.0f} % over {len(told)} firings. Worn "
+            "elements or lower volts do this before a firing fails. With the kiln unplugged and cold have the "
+            "elements' resistance measured against the maker's figure, and the volts measured under load."
         )
         return WearTrend(Verdict(RULE, Answer.CANNOT_SAY, text), told, per_firing)
     text = f"Hours of {len(told)} like firings show no growth that stands out."
@@ -446,12 +445,8 @@ def judge_wear(hours: Sequence[float]) -> WearTrend:
 
 def _line(values: Sequence[float]) -> tuple[float, float]:
     """Slope per step and its standard error, least squares."""
-    n = len(values)
-    middle, mean = (n - 1) / 2, sum(values) / n
-    square = sum((i - middle) ** 2 for i in range(n))
-    slope = sum((i - middle) * (v - mean) for i, v in enumerate(values)) / square
-    rest = sum((v - mean - slope * (i - middle)) ** 2 for i, v in enumerate(values))
-    return slope, math.sqrt(rest / (n - 2) / square)
+    (slope, _), spread = np.polyfit(np.arange(len(values)), values, 1, cov=True)
+    return float(slope), math.sqrt(float(spread[0, 0]))
 
 
 _NAMES: Final = (
@@ -468,7 +463,7 @@ LONGEST_FIRING_H: Final = 48.0
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Lesson:
+class KilnLesson:
     """What the firings of a kiln teach: draws (None where they teach nothing), the firings used and left out, each
     with a reason, and how many firings the elements have had now.
     """
@@ -524,15 +519,15 @@ def learned_draws(kiln: Kiln, firings: Sequence[FiringRecord], circuits: Sequenc
 
 
 @lru_cache(maxsize=16)
-def _lesson(kiln: Kiln, firings: tuple[FiringRecord, ...], circuits: tuple[Circuit, ...]) -> Lesson:
+def _lesson(kiln: Kiln, firings: tuple[FiringRecord, ...], circuits: tuple[Circuit, ...]) -> KilnLesson:
     own = oldest_first(firings)
     counts, now = element_counts(own, kiln.firings_on_elements)
     if not can_be_modelled(kiln):
-        return Lesson(None, (), (), now)
+        return KilnLesson(None, (), (), now)
     before, plate_W = plate_draws(kiln), plate_power_W(kiln)
     longest_h = min(LONGEST_FIRING_H, longest_followed_h(before.model()))
     curves: list[FiringCurve] = []
-    proofs: list[Proof] = []
+    proofs: list[ConeProof] = []
     used: list[tuple[str, str]] = []
     left: list[tuple[str, str]] = []
     for number, (record, count) in enumerate(zip(own, counts, strict=True), 1):
@@ -553,7 +548,7 @@ def _lesson(kiln: Kiln, firings: tuple[FiringRecord, ...], circuits: tuple[Circu
     draws = replace(draws, proven=_proven(own))
     told = [(id_, f"{words[id_]}; {why}" if id_ in words else why) for id_, why in (*used, *left)]
     by_climb = {id_ for id_, _ in used}
-    return Lesson(
+    return KilnLesson(
         draws if draws.learned else None,
         tuple(t for t in told if t[0] in by_climb | taught),
         tuple(t for t in told if t[0] not in by_climb | taught),
@@ -623,7 +618,7 @@ def _how_hot(kiln: Kiln, hot: Ceiling | None, draws: KilnDraws) -> str:
 
 
 def _nothing_learned(
-    kiln: Kiln, circuit: Circuit | None, draws: KilnDraws, lesson: Lesson, wear: WearTrend | None
+    kiln: Kiln, circuit: Circuit | None, draws: KilnDraws, lesson: KilnLesson, wear: WearTrend | None
 ) -> KilnLearned:
     told = parameters(draws, plate_power_W(kiln), Basis.MODEL)
     hot = ceiling(kiln, circuit)
@@ -638,8 +633,7 @@ def _nothing_learned(
         wear=wear,
         sentence=f"{kiln.name}: no recorded firing tells of full power yet, so only the plate is known.",
         next_steps=(
-            "Write down time and temperature every half hour in the last stretch of a firing, when the"
-            " kiln works"
-            " without a pause, with the volts at the outlet and the cones that bent.",
+            "Write down time and temperature every half hour in the last stretch of a firing, when the kiln works "
+            "without a pause, with the volts at the outlet and the cones that bent.",
         ),
     )

@@ -1,6 +1,4 @@
-"""The job of ``learn --body``: what the tiles taught of a clay, and which recipe or rung of a series to
-fire next.
-"""
+"""The job of ``learn --body``: what the tiles taught of a clay, and which recipe or rung of a series to fire next."""
 
 from __future__ import annotations
 
@@ -16,10 +14,10 @@ from glazecalc.jobs.fit import fit_arrays
 from glazecalc.jobs.formula import compose_recipe
 from glazecalc.jobs.learn import (
     RESULTS,
-    Chances,
     FamilyBook,
     GlazeOnTile,
     Ground,
+    TileChances,
     TileEvidence,
     average_family,
     chances,
@@ -53,8 +51,7 @@ _MOST_COUNTED: Final = 24
 
 
 def result_chances(ground: Ground, glaze: GlazeOnTile, known: Array | None = None) -> Array:
-    """Probability of each result of a tested tile given growth and expansion, (4, K, T), in the order of
-    RESULTS.
+    """Probability of each result of a tested tile given growth and expansion, (4, K, T), in the order of RESULTS.
 
     ``known`` is the likelihood of the tiles of the same family fired so far, (K, T, D, S).
     """
@@ -68,10 +65,8 @@ def result_chances(ground: Ground, glaze: GlazeOnTile, known: Array | None = Non
     return np.asarray(table / table.sum(axis=0))
 
 
-def _averaged_results(possible: Chances, revealed: float) -> Array:
-    """The table of :func:`result_chances` for a new family: the likelihoods are linear, so averages come
-    first.
-    """
+def _averaged_results(possible: TileChances, revealed: float) -> Array:
+    """The table of :func:`result_chances` for a new family: the likelihoods are linear, so averages come first."""
     crazes = average_family(possible.crazes)
     once = average_family(possible.once[None])
     shivers = average_family(possible.shivers[None])
@@ -84,9 +79,7 @@ def _averaged_results(possible: Chances, revealed: float) -> Array:
 
 
 def information_bits(weights: Array, table: Array) -> float:
-    """Mutual information [bits] of a result and the clay's expansion; ``weights`` (K, T), ``table`` (R, K,
-    T).
-    """
+    """Mutual information [bits] of a result and the clay's expansion; ``weights`` (K, T), ``table`` (R, K, T)."""
     by_theta = weights.sum(axis=0)
     joint = (table * weights).sum(axis=1)
     return _mutual(joint, by_theta)
@@ -130,9 +123,7 @@ def best_next(
 def _likeliest_to_tell(
     ground: Ground, weights: Array, candidates: Sequence[tuple[str, GlazeOnTile]]
 ) -> list[tuple[str, GlazeOnTile]]:
-    """The candidates whose result is least certain by the check's own figures: the others are not worth the
-    count.
-    """
+    """The candidates whose result is least certain by the check's own figures: the others are not worth the count."""
     if len(candidates) <= _MOST_COUNTED:
         return list(candidates)
     curve = weights.sum(axis=0)
@@ -195,8 +186,7 @@ def lesson(
     reasoned: Estimate | None = None,
     tiles_per_firing: int | None = None,
 ) -> Lesson:
-    """What ``tiles`` taught of ``body`` at ``cone``, and the next tiles to fire from ``recipes`` of the
-    studio.
+    """What ``tiles`` taught of ``body`` at ``cone``, and the next tiles to fire from ``recipes`` of the studio.
 
     Recipes and rungs that do not mature at the cone, or that the kiln's plate does not reach, are not
     offered."""
@@ -253,10 +243,8 @@ def _tile_lines(
     for tile in tiles:
         if tile.id in weights or tile.id in reasons:
             result = ", ".join(r.value for r in tile.results) or "waiting"
-            name = tile.glaze or (tile.recipe.name if tile.recipe else "")
-            lines.append(
-                TileLine(tile.id, name, result, expansions.get(tile.id), weights.get(tile.id), reasons.get(tile.id, ""))
-            )
+            reason, weight = reasons.get(tile.id, ""), weights.get(tile.id)
+            lines.append(TileLine(tile.id, tile.glaze_name, result, expansions.get(tile.id), weight, reason))
     return tuple(lines)
 
 
@@ -307,8 +295,8 @@ def _rungs(recipe: Recipe, shelf: Pantry) -> list[tuple[Recipe, dict[str, str]]]
 
 
 def _glaze(recipe: Recipe, shelf: Pantry, book: FamilyBook) -> GlazeOnTile | None:
-    composition, _, problems = compose_recipe(recipe, shelf)
-    if composition is None or any(p.is_error for p in problems):
+    composition = compose_recipe(recipe, shelf)[0]
+    if composition is None:
         return None
     estimates = {e.name: e for e in glaze_estimates(composition)}
     if "expansion" not in estimates or estimates["expansion"].extrapolated:

@@ -1,4 +1,4 @@
-"""Which material does a word on a card mean: the studio's own materials first, then the built-in ones."""
+"""What a material is: which one a word on a card means, what hurts in it, what is known of it, what is on the shelf."""
 
 from __future__ import annotations
 
@@ -100,6 +100,101 @@ def coarse(material: Material) -> bool:
     brings them in uninvited (common practice, no source)."""
     return bool(_GRAINS.search(material.name)) and not _GROUND.search(material.name)
 
+
+def hazard_lines(ids: tuple[str, ...]) -> tuple[str, ...]:
+    """The hazard statements of those ids, each with its advice, in the table's order; then what all powders ask."""
+    wanted = set(ids)
+    rows = [row for row in read_table("hazards") if row["id"] in wanted]
+    named = (row for row in rows if row["id"] not in EVERY_POWDER)
+    lines = tuple(f"{line[:1].upper()}{line[1:]}" for line in map(hazard_sentence, named))
+    return (*lines, DRY_POWDER) if any(row["when"] in AT_THE_BENCH for row in rows) else lines
+
+
+# What to know of a material that comes into a recipe: whether it dissolves in the slip, what it does to people.
+
+EVERYDAY_DUST: Final = frozenset({"silica_dust", "inert_dust", "frit_dust"})
+"""Hazards of nearly every glaze powder, said under the cautions of the whole recipe and not for each newcomer."""
+
+
+def newcomers(materials: Sequence[Material], before: Array, after: Array) -> tuple[str, ...]:
+    """Warnings about materials with nothing in ``before`` (m,) and something in ``after`` (m,)."""
+    new = [materials[int(i)] for i in np.flatnonzero((after > 0) & (before <= 0))]
+    lines = dict.fromkeys(line for m in new for line in material_warnings(m))
+    return (*(line for line in lines if line != DRY_POWDER), *((DRY_POWDER,) if DRY_POWDER in lines else ()))
+
+
+def material_warnings(material: Material) -> list[str]:
+    """Warnings about one material coming into a recipe."""
+    warnings = []
+    if material.solubility == "soluble":
+        warnings.append(
+            f"{material.name} dissolves in the glaze water: it moves as the coat dries and upsets the slip."
+        )
+    if material.solubility == "partly":
+        warnings.append(f"{material.name} is partly soluble: a slip that stands for weeks may thicken or set.")
+    known = tuple(h for h in material.hazards if h not in EVERYDAY_DUST)
+    warnings += [
+        line if line == DRY_POWDER else f"{material.name}: {line[:1].lower()}{line[1:]}" for line in hazard_lines(known)
+    ]
+    return warnings
+
+
+# What hurts in a material of which only an analysis is known: what follows from its kind and oxides, marked so.
+
+FROM_KIND: Final = "from_kind"
+"""The row of ``hazards.csv`` that marks hazards nobody read on a sheet."""
+ALIKE_PERCENT: Final = 8.0
+"""Weight % by which an analysis may differ from that of the kind it is taken for (a judgement)."""
+
+
+def with_hazards(material: Material, built_in: Iterable[Material]) -> tuple[Material, tuple[Problem, ...]]:
+    """The material with the hazards of its kind, told by its name or its analysis, and of the oxides it holds; and a
+    remark. One with hazards of its own, or of no known kind and with no poison, is left as it is."""
+    if material.hazards:
+        return material, ()
+    kind = kind_of_material(material, tuple(built_in))
+    borrowed = () if kind is None else kind.hazards
+    found = tuple(dict.fromkeys((*hazards_of(material), *borrowed)))
+    if not found:
+        return material, ()
+    update = {"hazards": (*found, FROM_KIND), "family": material.family or ("" if kind is None else kind.family)}
+    as_what = "from its analysis" if kind is None else f"as for {kind.name}"
+    text = f"{material.name}: its hazards are filled in {as_what} ({', '.join(found)}) and marked so"
+    hint = "put what the supplier's safety data sheet says into the column hazards of materials.csv"
+    return material.model_copy(update=update), (remark("hazards-from-kind", text, hint),)
+
+
+def kind_of_material(material: Material, built_in: tuple[Material, ...]) -> Material | None:
+    """The built-in material whose name is in this one's, the longest; else the one of nearest analysis, if near."""
+    words = set(fold(material.name).split())
+    named = [
+        (len(parts), m)
+        for m in built_in
+        for name in (m.name, *m.aliases)
+        if (parts := fold(name).split()) and words.issuperset(parts) and not _other_poison(m, material)
+    ]
+    if named:
+        return max(named, key=lambda pair: pair[0])[1]
+    near = [(difference_percent(material, m), m) for m in built_in]
+    least, kind = min(near, key=lambda pair: pair[0])
+    return kind if least <= ALIKE_PERCENT else None
+
+
+def _other_poison(kind: Material, material: Material) -> bool:
+    """Whether a kind of that name holds other oxides than the analysis: `lead` in a name does not make it lead."""
+    return difference_percent(kind, material) > 3 * ALIKE_PERCENT
+
+
+def difference_percent(one: Material, other: Material) -> float:
+    """Weight % of a material that is other oxides, or loss, than in another; 100 where one cannot be worked out."""
+    try:
+        grams = [100 * moles_per_gram(m) * MOLAR_MASSES for m in (one, other)]
+    except FormulaError:
+        return 100.0
+    return float(np.abs(grams[0] - grams[1]).sum() / 2)
+
+
+# Which material a word means.
 
 _BRACKETS: Final = re.compile(r"([^()]{2,80})\(([^()]{2,80})\)")
 _FINENESS: Final = re.compile(r"\d{2,4} ?(?:m|mesh)|powder(?:ed)?|ground|fine|granular", re.IGNORECASE)
@@ -416,44 +511,6 @@ def material_facts(material: Material) -> MaterialFacts:
     )
 
 
-def hazard_lines(ids: tuple[str, ...]) -> tuple[str, ...]:
-    """The hazard statements of those ids, each with its advice, in the table's order; then what all powders ask."""
-    wanted = set(ids)
-    rows = [row for row in read_table("hazards") if row["id"] in wanted]
-    named = (row for row in rows if row["id"] not in EVERY_POWDER)
-    lines = tuple(f"{line[:1].upper()}{line[1:]}" for line in map(hazard_sentence, named))
-    return (*lines, DRY_POWDER) if any(row["when"] in AT_THE_BENCH for row in rows) else lines
-
-
-# What to know of a material that comes into a recipe: whether it dissolves in the slip, what it does to people.
-
-EVERYDAY_DUST: Final = frozenset({"silica_dust", "inert_dust", "frit_dust"})
-"""Hazards of nearly every glaze powder, said under the cautions of the whole recipe and not for each newcomer."""
-
-
-def newcomers(materials: Sequence[Material], before: Array, after: Array) -> tuple[str, ...]:
-    """Warnings about materials with nothing in ``before`` (m,) and something in ``after`` (m,)."""
-    new = [materials[int(i)] for i in np.flatnonzero((after > 0) & (before <= 0))]
-    lines = dict.fromkeys(line for m in new for line in material_warnings(m))
-    return (*(line for line in lines if line != DRY_POWDER), *((DRY_POWDER,) if DRY_POWDER in lines else ()))
-
-
-def material_warnings(material: Material) -> list[str]:
-    """Warnings about one material coming into a recipe."""
-    warnings = []
-    if material.solubility == "soluble":
-        warnings.append(
-            f"{material.name} dissolves in the glaze water: it moves as the coat dries and upsets the slip."
-        )
-    if material.solubility == "partly":
-        warnings.append(f"{material.name} is partly soluble: a slip that stands for weeks may thicken or set.")
-    known = tuple(h for h in material.hazards if h not in EVERYDAY_DUST)
-    warnings += [
-        line if line == DRY_POWDER else f"{material.name}: {line[:1].lower()}{line[1:]}" for line in hazard_lines(known)
-    ]
-    return warnings
-
-
 # What is on the shelf: the studio's stock and its own materials, or what most potters have.
 
 USUAL_SHELF: Final = (
@@ -482,58 +539,3 @@ def shelf_of(studio: Studio, pantry: Pantry | None = None) -> tuple[tuple[str, .
 def _not_known(name: str) -> Problem:
     hint = "write it as glazecalc materials lists it, or add its analysis: glazecalc materials --add SHEET.csv"
     return remark("stock-unknown", f"{name[:60]!r} in stock.csv is no material that is known: it is left out", hint)
-
-
-# What hurts in a material of which only an analysis is known: what follows from its kind and oxides, marked so.
-
-FROM_KIND: Final = "from_kind"
-"""The row of ``hazards.csv`` that marks hazards nobody read on a sheet."""
-ALIKE_PERCENT: Final = 8.0
-"""Weight % by which an analysis may differ from that of the kind it is taken for (a judgement)."""
-
-
-def with_hazards(material: Material, built_in: Iterable[Material]) -> tuple[Material, tuple[Problem, ...]]:
-    """The material with the hazards of its kind, told by its name or its analysis, and of the oxides it holds; and a
-    remark. One with hazards of its own, or of no known kind and with no poison, is left as it is."""
-    if material.hazards:
-        return material, ()
-    kind = kind_of_material(material, tuple(built_in))
-    borrowed = () if kind is None else kind.hazards
-    found = tuple(dict.fromkeys((*hazards_of(material), *borrowed)))
-    if not found:
-        return material, ()
-    update = {"hazards": (*found, FROM_KIND), "family": material.family or ("" if kind is None else kind.family)}
-    as_what = "from its analysis" if kind is None else f"as for {kind.name}"
-    text = f"{material.name}: its hazards are filled in {as_what} ({', '.join(found)}) and marked so"
-    hint = "put what the supplier's safety data sheet says into the column hazards of materials.csv"
-    return material.model_copy(update=update), (remark("hazards-from-kind", text, hint),)
-
-
-def kind_of_material(material: Material, built_in: tuple[Material, ...]) -> Material | None:
-    """The built-in material whose name is in this one's, the longest; else the one of nearest analysis, if near."""
-    words = set(fold(material.name).split())
-    named = [
-        (len(parts), m)
-        for m in built_in
-        for name in (m.name, *m.aliases)
-        if (parts := fold(name).split()) and words.issuperset(parts) and not _other_poison(m, material)
-    ]
-    if named:
-        return max(named, key=lambda pair: pair[0])[1]
-    near = [(difference_percent(material, m), m) for m in built_in]
-    least, kind = min(near, key=lambda pair: pair[0])
-    return kind if least <= ALIKE_PERCENT else None
-
-
-def _other_poison(kind: Material, material: Material) -> bool:
-    """Whether a kind of that name holds other oxides than the analysis: `lead` in a name does not make it lead."""
-    return difference_percent(kind, material) > 3 * ALIKE_PERCENT
-
-
-def difference_percent(one: Material, other: Material) -> float:
-    """Weight % of a material that is other oxides, or loss, than in another; 100 where one cannot be worked out."""
-    try:
-        grams = [100 * moles_per_gram(m) * MOLAR_MASSES for m in (one, other)]
-    except FormulaError:
-        return 100.0
-    return float(np.abs(grams[0] - grams[1]).sum() / 2)

@@ -8,7 +8,7 @@ from typing import Final, NamedTuple
 
 from glazecalc.chemistry.composition import Composition
 from glazecalc.jobs.estimates import firing_range_of, possible
-from glazecalc.jobs.setup import Case
+from glazecalc.jobs.setup import Case, no_cone
 from glazecalc.models.cones import cone_position, cone_temperature, nearest_cone, temperature_degC
 from glazecalc.models.firing import (
     SURE,
@@ -83,7 +83,7 @@ def judge_melting(stated: ConeRange | None, cone: Cone | None, chances: Chances 
     estimated.
     """
     if cone is None:
-        return Verdict(RULE, Answer.CANNOT_SAY, "No cone is named to fire to: add --cone.")
+        return no_cone(RULE)
     if chances is None:
         return judge_stated_cone(stated, cone)
     words, alone = _estimated(chances, cone, stated)
@@ -136,7 +136,7 @@ def judge_crystalline(stated: ConeRange | None, cone: Cone, chances: Chances) ->
 def unknown_melt(stated: ConeRange | None, cone: Cone | None) -> Verdict:
     """Verdict on a melt outside what the models know: a card's cone alone makes no glass of clay or silica."""
     if cone is None:
-        return Verdict(RULE, Answer.CANNOT_SAY, "No cone is named to fire to: add --cone.")
+        return no_cone(RULE)
     card = "" if stated is None else f"{_stated_words(stated)[:-1]}, but "
     text = "this glaze is outside what the estimates know: fire a tile in a dish of old clay."
     return Verdict(RULE, Answer.CANNOT_SAY, f"{card}{text if card else text[:1].upper() + text[1:]}", EVIDENCE)
@@ -204,7 +204,7 @@ def cones_apart(cool: Cone, hot: Cone) -> int:
 def judge_stated_cone(stated: ConeRange | None, cone: Cone | None, says: str = "The card") -> Verdict:
     """Verdict on maturing at ``cone`` from the stated cone alone; a cone either side of it cannot be judged."""
     if cone is None:
-        return Verdict(RULE, Answer.CANNOT_SAY, "No cone is named to fire to: add --cone.")
+        return no_cone(RULE)
     against = compare(stated, cone)
     if stated is None:
         return Verdict(RULE, Answer.CANNOT_SAY, f"{says} says no cone, so melting cannot be judged from it.")

@@ -13,14 +13,12 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from glazecalc.jobs.aim import Aim
+from glazecalc.jobs.aim import Aim, about_as_good
 from glazecalc.jobs.palette import Palette
 from glazecalc.values.arrays import Array
 
 MOST_ADDED: Final = 40.0
 """Most of one material that is stirred in [parts per 100 of base]."""
-WORTH_A_ROUNDER_NUMBER: Final = 0.05
-"""A rounder number may cost this share of the objective more."""
 NEAR: Final = 6
 GRID: Final = 48
 """Amounts tried for each material, or trade, before the best is refined."""
@@ -109,26 +107,26 @@ def refined(aim: Aim, candidates: Candidates, rows: Sequence[int], steps: Sequen
 
 def _coarsest(per_step: Sequence[tuple[Array, float]]) -> tuple[Array, float]:
     """The first of the best of each step, coarsest first, that is about as good as the last that there is."""
-    found = [best for best in per_step if np.isfinite(best[1])]
-    return next((b for b in found if b[1] <= found[-1][1] * (1 + WORTH_A_ROUNDER_NUMBER) + 0.02), per_step[-1])
+    weighable = [best for best in per_step if np.isfinite(best[1])]
+    return next((b for b in weighable if about_as_good(b[1], weighable[-1][1])), per_step[-1])
 
 
 def _on_line(palette: Palette, amounts: Array, step: float, finest: float) -> Array:
     """Recipes (n, m) on a candidate's line whose leading change is a whole number of steps, within the limits."""
     start = palette.scaled_back(palette.start)[0]
-    way = amounts - start
-    lead = int(np.argmax(np.abs(way)))
-    if abs(way[lead]) < 1e-9:
+    move = amounts - start
+    lead = int(np.argmax(np.abs(move)))
+    if abs(move[lead]) < 1e-9:
         return start[None, :]
-    reach = amounts[lead] + np.arange(-NEAR, NEAR + 1) * max(step, abs(way[lead]) / 40)
+    reach = amounts[lead] + np.arange(-NEAR, NEAR + 1) * max(step, abs(move[lead]) / 40)
     wanted = np.unique(
         np.concatenate([np.round(reach / step) * step, np.round(amounts[lead] / step + np.arange(-3, 4)) * step])
     )
-    factors = (wanted[wanted >= 0] - start[lead]) / way[lead]
-    line = start + factors[factors > 0][:, None] * way
+    factors = (wanted[wanted >= 0] - start[lead]) / move[lead]
+    line = start + factors[factors > 0][:, None] * move
     line = line[(line >= -1e-9).all(axis=1)]
     exact = palette.scaled_back(line)
-    pair = np.count_nonzero(np.abs(way) > 1e-9) == 2
+    pair = np.count_nonzero(np.abs(move) > 1e-9) == 2
     tried = exact if pair else palette.rounded(exact, finest, _too_small(palette, lead, finest))
     tried = tried[palette.allowed(tried)]
     return np.where(np.abs(tried) < 1e-9, 0.0, np.round(tried, 9))

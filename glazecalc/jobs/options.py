@@ -141,13 +141,13 @@ def to_bucket(palette: Palette, amounts: Array) -> str:
     large = old >= min(LARGE_LINE * total, float(old.max()))
     factor = float((amounts[large] / old[large]).min())
     extra = (amounts / factor - old) / total * 100.0
-    told = [i for i in np.argsort(-extra, kind="stable") if extra[i] > 100 * BUCKET_SHARE]
-    if not told:
+    stirred = [i for i in np.argsort(-extra, kind="stable") if extra[i] > 100 * BUCKET_SHARE]
+    if not stirred:
         return ""
-    if extra[told].sum() > MOST_INTO_BUCKET:
+    if extra[stirred].sum() > MOST_INTO_BUCKET:
         return "A bucket already mixed would need more stirred in than is in it: mix a fresh bucket."
-    words = listed([f"{extra[i]:.1f} g {palette.written[i]}" for i in told])
-    makes = 100 + extra[told].sum()
+    words = listed([f"{extra[i]:.1f} g {palette.written[i]}" for i in stirred])
+    makes = 100 + extra[stirred].sum()
     return f"Into a bucket already mixed, for every 100 g of dry glaze in it: {words}. It makes {makes:.0f} g."
 
 

@@ -11,9 +11,8 @@ from typing import Final
 from glazecalc import __version__
 from glazecalc.jobs.amount import Wanted
 from glazecalc.jobs.check import check
-from glazecalc.jobs.describe import describe
 from glazecalc.jobs.firing import FiringWish, plan_firing
-from glazecalc.jobs.formula import compose_recipe
+from glazecalc.jobs.formula import compose_recipe, describe
 from glazecalc.jobs.materials import Pantry
 from glazecalc.jobs.pictures import (
     blend_picture,

@@ -9,21 +9,26 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from glazecalc.chemistry.composition import Composition, MaterialTable, compose, material_table, moles_per_gram
+from glazecalc.chemistry.composition import (
+    COLOURING,
+    Composition,
+    MaterialTable,
+    compose,
+    material_table,
+    moles_per_gram,
+)
 from glazecalc.chemistry.formulas import FormulaError
 from glazecalc.chemistry.oxides import MOLAR_MASSES
 from glazecalc.jobs.materials import Pantry, ResolvedLine, coarse, is_stand_in, not_known, poisonous, resolve
-from glazecalc.values.answers import Problem, ProblemsError, error
+from glazecalc.values.answers import Problem, ProblemsError, error, stop_at_errors
 from glazecalc.values.arrays import Array
 from glazecalc.values.inputs import Material, Recipe, RecipeLine
 from glazecalc.values.names import fold
-from glazecalc.values.oxides import OXIDE_TABLE, Role
 
 COLOURING_SHARE: Final = 0.3
 """Weight share of colourant and opacifier oxides above which a material is one (common practice, no source)."""
 USUAL_CLAY: Final = (10.0, 20.0)
 """Clay in 100 of base that keeps a slip up without making it crawl (common practice, no source)."""
-_COLOURING = np.array([float(o.role in (Role.COLOURANT, Role.OPACIFIER)) for o in OXIDE_TABLE])
 
 
 @dataclass(frozen=True, slots=True)
@@ -107,9 +112,10 @@ class Palette:
         result[:, loose] = np.round(result[:, loose] / step) * step
         return result
 
-    def base_lines(self, amounts: Array) -> NDArray[np.intp]:
-        """How many materials the base of each row of amounts (n, m) has, (n,)."""
-        return np.asarray((np.atleast_2d(amounts)[:, ~self.addition] > 1e-6 * self.base_total).sum(axis=1))
+    def few_enough(self, amounts: Array) -> NDArray[np.bool_]:
+        """Whether the base of each row of amounts (n, m) has no more materials than were asked for, (n,)."""
+        lines = (np.atleast_2d(amounts)[:, ~self.addition] > 1e-6 * self.base_total).sum(axis=1)
+        return np.asarray(lines <= (np.inf if self.at_most is None else self.at_most))
 
     def clay_percent(self, amounts: Array) -> Array:
         """Plastic clay in 100 of base for rows of amounts (n, m), additions counted too, (n,)."""
@@ -138,7 +144,7 @@ def colours(material: Material) -> bool:
     """Whether a material is in a glaze for its colour or its opacity."""
     weights = moles_per_gram(material) * MOLAR_MASSES
     total = float(weights.sum())
-    return total > 0 and float(weights @ _COLOURING) > COLOURING_SHARE * total
+    return total > 0 and float(weights @ COLOURING) > COLOURING_SHARE * total
 
 
 def palette_of(recipe: Recipe, pantry: Pantry, shelf: Sequence[str], wishes: Wishes) -> Palette:
@@ -150,10 +156,9 @@ def palette_of(recipe: Recipe, pantry: Pantry, shelf: Sequence[str], wishes: Wis
         if the card or a wish names an unknown material, or nothing may move.
     """
     lines, problems = resolve(recipe, pantry, doubt=True)
-    known, found = wished(wishes, pantry, [r.material for r in lines if is_stand_in(r.material)])
-    problems = (*problems, *found)
-    if any(p.is_error for p in problems):
-        raise ProblemsError(problems)
+    known, unknown = wished(wishes, pantry, [r.material for r in lines if is_stand_in(r.material)])
+    problems = (*problems, *unknown)
+    stop_at_errors(problems)
     barred = {known[name].name for name in wishes.without}
     freed = {known[name].name for name in wishes.use} | {known[name].name for name, _ in wishes.limit}
     merged = _merged(lines)

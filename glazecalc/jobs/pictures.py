@@ -395,7 +395,7 @@ def picture_of_lesson(
 ) -> LearnedPicture:
     """The curves and marks; glazes are carried from their own range to the clay's so that both share an axis."""
     factor = float(rise(REFERENCE_DEGC)) / float(rise(GLAZE_TO_DEGC))
-    names = {t.id: t.glaze or (t.recipe.name if t.recipe else "") for t in tiles}
+    names = {t.id: t.glaze_name for t in tiles}
     marks = tuple(
         TileMark(
             t.id, names.get(t.id, ""), t.glaze.value * factor, t.result.value, _OUTCOMES.get(t.result, Leaning.NONE)

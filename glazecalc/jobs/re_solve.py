@@ -15,7 +15,7 @@ from typing import Any, Final
 import numpy as np
 from numpy.typing import NDArray
 
-from glazecalc.jobs.aim import PRICE_OF_A_MISS, Aim
+from glazecalc.jobs.aim import PRICE_OF_A_MISS, Aim, about_as_good
 from glazecalc.jobs.palette import Palette
 from glazecalc.jobs.sparse import nearest_mix, solver_problem
 from glazecalc.values.answers import ProblemsError
@@ -214,7 +214,7 @@ def descents(aim: Aim, starts: Sequence[Start]) -> list[Solved]:
     problems = [_Problem(aim, start) for start in starts]
     rows = []
     for problem, start in zip(problems, starts, strict=True):
-        ended = problem.amounts(_minimum(problem, start.steps)[None, :])
+        ended = problem.amounts(_shares_reached(problem, start.steps)[None, :])
         rows.append(aim.palette.only(problem.columns).scaled_back(np.vstack([ended, problem.origin])))
     amounts = np.vstack(rows)
     objective = np.where(aim.palette.allowed(amounts), aim.objective(amounts), np.inf)
@@ -222,13 +222,13 @@ def descents(aim: Aim, starts: Sequence[Start]) -> list[Solved]:
     return [Solved(amounts[i], float(objective[i])) for i in best]
 
 
-def _minimum(problem: _Problem, steps: int) -> Array:
+def _shares_reached(problem: _Problem, steps: int) -> Array:
     """Shares (n,) with the goals held, or, where that fails, with slack at its price."""
     begin = np.minimum(problem.origin[problem.columns] / problem.total, problem.upper)
     goals = int(problem.asked.sum())
-    found = _solved(problem, begin, 0, steps)
-    if not goals or bool((problem.at(found).margins >= -SLACK / 2).all()):
-        return found
+    shares = _solved(problem, begin, 0, steps)
+    if not goals or bool((problem.at(shares).margins >= -SLACK / 2).all()):
+        return shares
     return _solved(problem, begin, goals, steps)
 
 
@@ -280,7 +280,7 @@ def _solved(problem: _Problem, begin: Array, slacks: int, steps: int) -> Array:
     missed = np.maximum(-problem.at(begin).margins, 0.0) if slacks else np.zeros(0)
     watched = _Watched(problem, n, price, steps)
     try:
-        found = minimize(
+        solved = minimize(
         watched,
         np.concatenate([begin, missed]),
         jac=lambda x: np.concatenate([problem.at(x[:n]).cost_slopes, price]),
@@ -289,13 +289,10 @@ def _solved(problem: _Problem, begin: Array, slacks: int, steps: int) -> Array:
         )  # fmt: skip
     except _Enough:
         return watched.shares
-    return np.asarray(np.clip(found.x[:n], 0.0, problem.upper))
+    return np.asarray(np.clip(solved.x[:n], 0.0, problem.upper))
 
 
 # A solved recipe made one that can be weighed: the coarsest steps that still meet the goals, checked again.
-
-WORTH_A_COARSER_STEP = 0.05
-"""Rounder numbers may cost this share of the character cost more, and 0.02 squared steps."""
 
 
 def weighed(aim: Aim, amounts: Array, steps: Sequence[float]) -> tuple[Array, float, bool]:
@@ -306,16 +303,15 @@ def weighed(aim: Aim, amounts: Array, steps: Sequence[float]) -> tuple[Array, fl
     """
     amounts = _with_whole_lines(aim, amounts, steps[-1])
     (exact,), (meets,) = aim.judged(amounts[None, :])
-    allowed_cost = exact * (1 + WORTH_A_COARSER_STEP) + 0.02
     best: tuple[Array, float, bool] | None = None
     for step in steps:
-        found = _nearby(aim, amounts, step)
-        if found is None:
+        tried = _nearby(aim, amounts, step)
+        if tried is None:
             continue
-        if found[1] <= allowed_cost and (found[2] or not meets):
-            return found
-        if best is None or found[1] < best[1]:
-            best = found
+        if about_as_good(tried[1], exact) and (tried[2] or not meets):
+            return tried
+        if best is None or tried[1] < best[1]:
+            best = tried
     return (amounts, float(exact), False) if best is None else best
 
 

@@ -7,7 +7,7 @@ from typing import Final
 
 from glazecalc.jobs.ceiling import MISFIT_TO_TELL, ceiling, ceiling_remarks, volts_go_together
 from glazecalc.jobs.circuit import with_circuit
-from glazecalc.jobs.setup import Case, Setup, kiln_command, quoted, studio_option
+from glazecalc.jobs.setup import Case, Setup, kiln_command, no_cone, quoted, studio_option
 from glazecalc.models.cones import rated_cone, rating_words
 from glazecalc.values.answers import Answer, Basis, Estimate, Problem, Verdict
 from glazecalc.values.cones import ALL_CONES, Cone
@@ -39,7 +39,7 @@ def judge_rated_cone(kiln: str, rated: Cone | None, cone: Cone | None, words: st
     """
     words = words or f"cone {rated}"
     if cone is None:
-        return Verdict(RULE, Answer.CANNOT_SAY, "No cone is named to fire to: add --cone.")
+        return no_cone(RULE)
     if rated is None:
         text = f"What {kiln} is rated for is not known: copy the maker's highest cone or temperature from the plate"
         return Verdict(RULE, Answer.CANNOT_SAY, f"{text}, and answer with it: glazecalc start DIR.")
@@ -91,10 +91,8 @@ def judge_reach(
     (``misfit``). The maker's rating, told as ``words``, is never overruled; without one the kiln reaches only what came
     down in its recorded firings (``proven``).
     """
-    if cone is None:
-        return Verdict(RULE, Answer.CANNOT_SAY, "No cone is named to fire to: add --cone.")
-    beyond = rated is not None and rated < cone
-    if beyond or chance is None or ceiling is None or ceiling.extrapolated:
+    beyond = cone is not None and rated is not None and rated < cone
+    if cone is None or beyond or chance is None or ceiling is None or ceiling.extrapolated:
         return judge_rated_cone(kiln, rated, cone, words)
     percent = 100.0 * chance
     shown = min(99.0, max(1.0, percent))
@@ -137,12 +135,12 @@ def reach(case: Case) -> tuple[tuple[Estimate, ...], Verdict, tuple[Problem, ...
     if kiln is None:
         message = "No kiln is named, so reach stays open: add --kiln, or answer what is asked by: glazecalc start DIR."
         return (), Verdict(RULE, Answer.CANNOT_SAY, message), ()
-    found = ceiling_of(setup)
-    heat = reach_verdict(kiln, setup.circuit, setup.cone, found, setup.limits, setup.folder)
+    hot = ceiling_of(setup)
+    heat = reach_verdict(kiln, setup.circuit, setup.cone, hot, setup.limits, setup.folder)
     verdict = with_circuit(heat, kiln, setup.circuit) if setup.circuit else _no_outlet(heat, setup, kiln)
-    if found is None:
+    if hot is None:
         return (), verdict, ()
-    return (found.estimate,), verdict, ceiling_remarks(kiln, found, setup.folder)
+    return (hot.estimate,), verdict, ceiling_remarks(kiln, hot, setup.folder)
 
 
 def _no_outlet(heat: Verdict, setup: Setup, kiln: Kiln) -> Verdict:
@@ -160,7 +158,7 @@ def ceiling_of(setup: Setup) -> Ceiling | None:
 
 
 def reach_verdict(
-    kiln: Kiln, circuit: Circuit | None, cone: Cone | None, found: Ceiling | None, limits: Limits, folder: str = "."
+    kiln: Kiln, circuit: Circuit | None, cone: Cone | None, hot: Ceiling | None, limits: Limits, folder: str = "."
 ) -> Verdict:
     """The verdict on ``cone`` from a ceiling already worked out, by the heat alone."""
     if circuit is not None and not volts_go_together(kiln, circuit):
@@ -170,13 +168,13 @@ def reach_verdict(
         kiln.name,
         rated_cone(kiln),
         cone,
-        None if found is None else found.estimate,
-        None if found is None else found.cone,
-        None if found is None or cone is None else found.chance(cone),
+        None if hot is None else hot.estimate,
+        None if hot is None else hot.cone,
+        None if hot is None or cone is None else hot.chance(cone),
         limits,
-        found is not None and found.misfit >= MISFIT_TO_TELL,
+        hot is not None and hot.misfit >= MISFIT_TO_TELL,
         folder,
-        None if found is None else found.proven,
+        None if hot is None else hot.proven,
         rating_words(kiln),
     )
 
@@ -191,24 +189,24 @@ def cone_within_reach(setup: Setup, defaults: Defaults) -> tuple[str | None, str
     least the level of the verdict.
     """
     cone, kiln = setup.cone, setup.kiln
-    found = None if cone is None else ceiling_of(setup)
+    hot = None if cone is None else ceiling_of(setup)
     level = setup.limits.reach_percent / 100.0
-    if cone is None or kiln is None or found is None or reaches(found, cone, level):
+    if cone is None or kiln is None or hot is None or reaches(hot, cone, level):
         return None, ""
     usual = [] if defaults.cone is None else [defaults.cone]
-    cooler = [c for c in (*usual, *reversed(ALL_CONES)) if c < cone and reaches(found, c, level)]
+    cooler = [c for c in (*usual, *reversed(ALL_CONES)) if c < cone and reaches(hot, c, level)]
     if not cooler:
         return None, ""
     text = f"{kiln.name} does not surely reach cone {cone}: aimed at cone {cooler[0]}, which it does"
     return cooler[0].name, f"{text}; --cone asks for another"
 
 
-def reaches(found: Ceiling, cone: Cone, level: float) -> bool:
+def reaches(hot: Ceiling, cone: Cone, level: float) -> bool:
     """Whether a kiln gets to a cone with a chance of at least ``level``; by its rating where no chance is known."""
-    chance = found.chance(cone)
+    chance = hot.chance(cone)
     if chance is not None:
         return chance >= level
-    return found.cone is not None and cone <= (found.cone_low or found.cone)
+    return hot.cone is not None and cone <= (hot.cone_low or hot.cone)
 
 
 def fired_at(recipe: Recipe, cone: Cone | None) -> Recipe:

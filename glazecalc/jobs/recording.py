@@ -20,7 +20,7 @@ from glazecalc.jobs.learn_kiln import firing_remarks, witness_against_peak
 from glazecalc.jobs.lesson import freeze
 from glazecalc.jobs.materials import UNINVITED, Pantry
 from glazecalc.jobs.setup import pick
-from glazecalc.values.answers import Problem, ProblemsError, error, remark
+from glazecalc.values.answers import Problem, ProblemsError, error, remark, stop_at_errors
 from glazecalc.values.cones import Cone
 from glazecalc.values.names import fold
 from glazecalc.values.records import (
@@ -131,7 +131,7 @@ def record_tile(
 ) -> Recorded:
     """Write a tile down. Raises ProblemsError with everything that is wrong with the words."""
     bench, folder = _open(studio, words.recipe)
-    found = Findings(None)
+    target, found = Target(folder, "tile", id_, withdraw, restore), Findings(None)
     fields = _glaze(bench, words.recipe, words.glaze, found)
     body = pick(bench.studio.bodies, words.body, None, "body", bench.studio) if bench.studio.bodies else None
     if words.body is not None or (body is not None and id_ is None):
@@ -146,12 +146,11 @@ def record_tile(
     fields |= _texts(lot=words.lot, firing=firing, bend=words.bend, place=words.place, photo=words.photo)
     fields |= _texts(cone=_cone(words.cone, found), note=words.note, date=_date(words.date, id_, found))
     fields |= _given(thickness_mm=_quantity(words.thickness, "length", "mm", "--thickness", found))
-    if id_ is None and not withdraw and not restore and not ({"recipe", "glaze"} & set(fields)):
-        found.error("no-glaze", "no glaze is named", "name a recipe card, or a jar with --glaze")
+    _glaze_named(target, fields, found)
     if id_ is None and words.recipe is not None and words.cone is None:
         stated = bench.recipes[0].cone
         fields |= _given(cone=stated.low.name if stated is not None and stated.low == stated.high else None)
-    return _write(Target(folder, "tile", id_, withdraw, restore), fields, bench, found)
+    return _write(target, fields, bench, found)
 
 
 def record_firing(
@@ -191,7 +190,7 @@ def record_batch(
 ) -> Recorded:
     """Write a batch down. Raises ProblemsError with everything that is wrong with the words."""
     bench, folder = _open(studio, words.recipe)
-    found = Findings(None)
+    target, found = Target(folder, "batch", id_, withdraw, restore), Findings(None)
     fields = _glaze(bench, words.recipe, words.glaze, found)
     fields |= _given(dry_g=_quantity(words.dry, "mass", "g", "--dry", found), specific_gravity=words.gravity)
     fields |= _given(water_g=_quantity(words.water, "mass", "g", "--water", found))
@@ -199,9 +198,8 @@ def record_batch(
     fields |= _given(weighed=tuple((n, g) for n, g in weighed if g is not None))
     fields |= _texts(container=words.container, note=words.note, date=_date(words.date, id_, found))
     fields |= _given(lots=tuple(_pairs(words.lots, found)))
-    if id_ is None and not withdraw and not restore and not ({"recipe", "glaze"} & set(fields)):
-        found.error("no-glaze", "no glaze is named", "name a recipe card, or a jar with --glaze")
-    return _write(Target(folder, "batch", id_, withdraw, restore), fields, bench, found)
+    _glaze_named(target, fields, found)
+    return _write(target, fields, bench, found)
 
 
 def take_back(studio: Path, kind: Kind, id_: str, restore: bool = False) -> Recorded:
@@ -242,6 +240,12 @@ def _glaze(bench: Bench, recipe: str | None, glaze: str, found: Findings) -> Fie
     return _given(recipe=frozen, glaze=glaze or frozen.name)
 
 
+def _glaze_named(target: Target, fields: Fields, found: Findings) -> None:
+    """A problem where a new entry names no glaze."""
+    if target.id is None and not target.withdraw and not target.restore and not ({"recipe", "glaze"} & set(fields)):
+        found.error("no-glaze", "no glaze is named", "name a recipe card, or a jar with --glaze")
+
+
 def _poisons_told(bench: Bench, found: Findings) -> None:
     """A remark where the glaze written down is poisonous: whoever reads the journal mixes from it."""
     composition, _, _ = compose_recipe(bench.recipes[0], bench.pantry)
@@ -277,13 +281,11 @@ def _pairs(words: Sequence[str], found: Findings) -> list[tuple[str, str]]:
 
 def _write(target: Target, fields: Mapping[str, Any], bench: Bench, found: Findings) -> Recorded:
     problems = (*bench.problems, *found.problems)
-    if any(p.is_error for p in problems):
-        raise ProblemsError(problems)
+    stop_at_errors(problems)
     _usable(target, fields)
     with Journal(target.folder) as journal:
         problems = (*problems, *_faults(journal, target, fields), *_firing_known(journal, fields))
-        if any(p.is_error for p in problems):
-            raise ProblemsError(problems)
+        stop_at_errors(problems)
         id_ = _plainly(lambda: _act(journal, target, fields))
         history = journal.history(target.kind, id_)
     entry = history[-1]
@@ -492,8 +494,7 @@ def record_reading(studio: Path | None, words: ReadingWords) -> Recorded:
     found = Findings(None)
     given = read_readings(words.at, found, bench.studio.units.temperature == "F")
     firing, hours = _meant(words, given, found)
-    if any(p.is_error for p in (*bench.problems, *found.problems)):
-        raise ProblemsError((*bench.problems, *found.problems))
+    stop_at_errors((*bench.problems, *found.problems))
     with Journal(folder) as journal:
         history = journal.history("firing", firing)
         if not history:
@@ -504,8 +505,7 @@ def record_reading(studio: Path | None, words: ReadingWords) -> Recorded:
         change = _change(words, hours, given, history)
         before = history[-1].record
         faults = record_faults(_plainly(lambda: replace(before, **change(before))))
-        if any(p.is_error for p in faults):
-            raise ProblemsError(faults)
+        stop_at_errors(faults)
         journal.amend("firing", firing, change)
         history = journal.history("firing", firing)
     record = history[-1].record

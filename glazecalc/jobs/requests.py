@@ -29,12 +29,11 @@ if TYPE_CHECKING:
     from glazecalc.values.results.adjust import AdjustResult, BatchResult, Comparison, SwapResult
     from glazecalc.values.results.check import CheckResult
     from glazecalc.values.results.firing import Dampness, FiringKind, FiringReport, ScheduleLeg
-    from glazecalc.values.results.first import FirstGlaze
     from glazecalc.values.results.formula import FormulaResult
     from glazecalc.values.results.kiln import KilnLearned, KilnReport
     from glazecalc.values.results.learn import ClayReport, Lesson
     from glazecalc.values.results.tiles import TilesResult
-    from glazecalc.values.results.weigh import WeighResult
+    from glazecalc.values.results.weigh import FirstGlaze, WeighResult
 
     R = TypeVar("R", TileRecord, FiringRecord, BatchRecord)
 
@@ -84,8 +83,8 @@ def formula(
     bench: Bench, recipes: Sequence[Recipe], *, basis: str = "unity", flux: str = "customary", explain: bool = False,
     models: bool = False,
 ) -> tuple[tuple[FormulaResult, ...], tuple[Problem, ...]]:  # fmt: skip
-    """The fired composition of each card, as :func:`glazecalc.jobs.describe.describe` gives it."""
-    from glazecalc.jobs.describe import describe
+    """The fired composition of each card, as :func:`glazecalc.jobs.formula.describe` gives it."""
+    from glazecalc.jobs.formula import describe
 
     results, problems = describe(recipes, bench.pantry, basis=basis, flux=flux, explain=explain, models=models)
     return results, (*problems, *said_of(bench, recipes))

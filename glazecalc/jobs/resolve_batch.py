@@ -18,7 +18,7 @@ from glazecalc.jobs.options import TOLERANCE, beside_formula, coarsest, nearness
 from glazecalc.jobs.palette import Wishes, rounded_to, steps_for, uninvited, wished
 from glazecalc.jobs.setup import Setup
 from glazecalc.jobs.sparse import Mix, fewest_materials
-from glazecalc.values.answers import ProblemsError, error
+from glazecalc.values.answers import ProblemsError, error, stop_at_errors
 from glazecalc.values.arrays import Array
 from glazecalc.values.inputs import Material, Recipe, RecipeLine
 from glazecalc.values.oxides import INDEX, SYMBOLS
@@ -91,8 +91,7 @@ def resolve_batch(
 def target_moles(target: Recipe, shelf: Pantry) -> Array:
     """The unity formula asked for, (k,); where there is no flux, its moles brought to a sum of one."""
     composition, _, problems = compose_recipe(target, shelf)
-    if any(p.is_error for p in problems):
-        raise ProblemsError(problems)
+    stop_at_errors(problems)
     if composition is None:
         message = f"{target.name} has no formula to aim at"
         raise ProblemsError([error("no-formula", message, "give a card with kind: composition", target.file)])
@@ -105,14 +104,12 @@ def offered(shelf: Pantry, stock: Sequence[str], wishes: Wishes) -> Offer:
     problems = list(unknown)
     asked = [known[name] for name in wishes.use if name in known]
     barred = [known[name] for name in wishes.without if name in known]
-    found = {m.name: m for m in (*asked, *uninvited(shelf, stock)) if m not in barred}
-    if not found and not problems:
+    materials = tuple({m.name: m for m in (*asked, *uninvited(shelf, stock)) if m not in barred}.values())
+    if not materials and not problems:
         problems.append(
             error("no-material", "there is no material to make it from", "name some with --use, or write stock.csv")
         )
-    if any(p.is_error for p in problems):
-        raise ProblemsError(problems)
-    materials = tuple(found.values())
+    stop_at_errors(problems)
     limits = {known[name].name: most for name, most in wishes.limit}
     upper = None if not limits else np.array([limits.get(m.name, np.inf) for m in materials])
     disliked = np.array([0.0 if m in asked else dislike(m) for m in materials])

@@ -18,8 +18,8 @@ from glazecalc.jobs.screening.rows import (
     CHUNK_ROWS,
     FrameRows,
     Meaning,
-    Rows,
     ScreenBasis,
+    TableRows,
     amount_test,
     clash,
     meaning_of,
@@ -116,7 +116,7 @@ def screen(
 
 
 def _run(
-    chunks: Iterator[Rows],
+    chunks: Iterator[TableRows],
     sink: Out,
     shelf: Pantry,
     asked: Screening,
@@ -194,7 +194,7 @@ def _sink(out: TextIO | Path, guard: Callable[[str], str]) -> Out:
     return ParquetOut(out)
 
 
-def _chunks(source: Path, asked: Screening, shelf: Pantry, chunk_rows: int) -> Iterator[Rows]:
+def _chunks(source: Path, asked: Screening, shelf: Pantry, chunk_rows: int) -> Iterator[TableRows]:
     """The table in pieces. Raises ProblemsError where it cannot be read."""
     from glazecalc.jobs.screening.arrow import csv_blocks, has_arrow, parquet_rows
 

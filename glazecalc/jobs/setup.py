@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Final, TypedDict, TypeVar
 
 from glazecalc.files.numbers import read_cone_range
 from glazecalc.files.problems import Findings
-from glazecalc.values.answers import Estimate, ProblemsError, did_you_mean, error
+from glazecalc.values.answers import Answer, Estimate, ProblemsError, Verdict, did_you_mean, error
 from glazecalc.values.cones import Cone
 from glazecalc.values.inputs import (
     Body,
@@ -185,9 +185,7 @@ def _clay(studio: Studio, recipe: Recipe | None, asked: str | None) -> Body | No
 
 
 def firing_cone(recipe: Recipe, asked: Cone | None, defaults: Defaults) -> Cone | None:
-    """The cone to judge at: the one asked for; else the recipe's, the studio's where that lies in its
-    range.
-    """
+    """The cone to judge at: the one asked for; else the recipe's, the studio's where that lies in its range."""
     if asked is not None:
         return asked
     if recipe.cone is None:
@@ -241,6 +239,11 @@ def cone_named(text: str | None) -> Cone | None:
     except ValueError as exc:
         hint = "cones run from 022 (coolest) to 14 (hottest); 06 is not 6"
         raise ProblemsError([error("cone", f"--cone: {exc}", hint)]) from None
+
+
+def no_cone(rule: str) -> Verdict:
+    """The verdict of a rule on a cone where none is named."""
+    return Verdict(rule, Answer.CANNOT_SAY, "No cone is named to fire to: add --cone.")
 
 
 # Commands in a message as they can be typed: names with spaces quoted, the studio named where it is elsewhere.

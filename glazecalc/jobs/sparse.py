@@ -102,14 +102,14 @@ def matched_mix(
     scale = np.maximum(moles.sum(axis=1), 1e-12)
     shares = (moles / scale[:, None])[:, rows].T
     one = np.ones((len(rows), 1))
-    found = linprog(
+    solved = linprog(
         np.concatenate([np.zeros(len(moles)), [1.0]]),
         A_ub=np.vstack([np.hstack([shares, -one]), np.hstack([-shares, -one])]),
         b_ub=np.concatenate([target[rows], -target[rows]]), bounds=(0, None), method="highs",
     )  # fmt: skip
-    if found.x is None:
-        raise ProblemsError([solver_problem(found.message)])
-    amounts = np.where(found.x[:-1] > 1e-10, found.x[:-1] / scale, 0.0)
+    if solved.x is None:
+        raise ProblemsError([solver_problem(solved.message)])
+    amounts = np.where(solved.x[:-1] > 1e-10, solved.x[:-1] / scale, 0.0)
     even = Mix(amounts, amounts @ moles - target)
     return even if even.worst() <= tolerance else near
 
@@ -146,15 +146,15 @@ def fewest_materials(
     """
     cost = 1.0 + (np.zeros(len(moles)) if dislike is None else dislike)
     program = _Program(moles, target, tolerance, cost, at_most, upper)
-    found = program.exact()
-    if found is None:
-        found = program.nearest()
-    support = np.flatnonzero(found > 0)
+    chosen = program.exact()
+    if chosen is None:
+        chosen = program.nearest()
+    support = np.flatnonzero(chosen > 0)
     amounts = np.zeros(len(moles))
     if len(support):
         amounts[support] = matched_mix(moles[support], target, tolerance).amounts
     if upper is not None and (amounts > upper * amounts.sum() / 100.0 * (1 + 1e-9)).any():
-        amounts = found  # least squares go over a limit, which the program keeps
+        amounts = chosen  # least squares go over a limit, which the program keeps
     return Mix(amounts, amounts @ moles - target)
 
 
@@ -188,10 +188,10 @@ class _Program:
         k, g = len(self.rows), len(self.groups[1])
         price = np.concatenate([self.weights, np.ones(g)]) / WORTH_OF_A_MATERIAL
         oxides, sums = np.hstack([np.eye(k), np.zeros((k, g))]), np.hstack([np.zeros((g, k)), np.eye(g)])
-        found = self._solved(np.full(len(self.cost), 2.0 * float(self.target.sum())), oxides, sums, price)
-        if found is None:
+        solved = self._solved(np.full(len(self.cost), 2.0 * float(self.target.sum())), oxides, sums, price)
+        if solved is None:
             raise ProblemsError([solver_problem("no set of materials was found")])
-        return found
+        return solved
 
     def _solved(self, most: Array, oxides: Array, sums: Array, price: Array) -> Array | None:
         """Amounts (m,) [g]: x up to ``most`` (m,), slack on the oxides (k, s) and the sums (g, s) at a ``price``."""
@@ -212,15 +212,15 @@ class _Program:
             constraints.append(LinearConstraint(np.hstack([matrix, beside, -sums]), -np.inf, wanted))
             constraints.append(LinearConstraint(np.hstack([matrix, beside, sums]), wanted, np.inf))
         with _silent():
-            found = milp(
+            solved = milp(
                 np.concatenate([np.full(m, LESS_IS_BETTER), self.cost, price]),
                 integrality=np.concatenate([np.zeros(m), np.ones(m), np.zeros(slacks)]),
                 bounds=Bounds(0.0, np.concatenate([most, np.ones(m), np.full(slacks, np.inf)])),
                 constraints=constraints, options={"node_limit": MOST_NODES},
             )  # fmt: skip
-        if found.x is None:
+        if solved.x is None:
             return None
-        return np.where((found.x[m : 2 * m] > 0.5) & (found.x[:m] > 1e-9), found.x[:m] / self.scale, 0.0)
+        return np.where((solved.x[m : 2 * m] > 0.5) & (solved.x[:m] > 1e-9), solved.x[:m] / self.scale, 0.0)
 
     def _limits(self, slacks: int) -> list[Any]:
         """The number of materials and the most of each, which goes by the whole batch."""

@@ -51,13 +51,11 @@ def stack(kiln: Kiln, piece: Piece) -> StackCount | None:
 
 def on_one_level(inside: Interior, piece: Piece) -> int:
     """Pieces that stand side by side on one level, clear of the wall and of each other."""
-    width = inside.width_mm - 2 * WALL_GAP_MM
-    depth = (inside.depth_mm or inside.width_mm) - 2 * WALL_GAP_MM if inside.outline == "square" else width
+    width, depth = _floor(inside)
     if width <= 0 or depth <= 0:
         return 0
     if piece.depth_mm is not None:
-        sizes = (piece.width_mm, piece.depth_mm)
-        return max(_rows(inside.outline, width, depth, a, b) for a, b in (sizes, sizes[::-1]))
+        return len(spots_on_level(inside, piece))
     size = footprint_mm(piece)
     best = max(_lattice(inside.outline, width, depth, size, pitch) for pitch in (1.0, math.sqrt(3) / 2))
     ratio = (min(width, depth) + PIECE_GAP_MM) / (size + PIECE_GAP_MM)
@@ -65,8 +63,7 @@ def on_one_level(inside: Interior, piece: Piece) -> int:
 
 
 def footprint_mm(piece: Piece) -> float:
-    """Width of the circle a round piece takes up [mm]; handles are turned into the gaps, so half of one
-    counts."""
+    """Width of the circle a round piece takes up [mm]; handles are turned into the gaps, so half of one counts."""
     return piece.width_mm + piece.handle_mm / 2
 
 
@@ -90,19 +87,36 @@ def _within_sides(sides: int, reach: float, y: float) -> float:
     return min((reach - y * math.sin(a)) / math.cos(a) for a in turns if math.cos(a) > 1e-9)
 
 
-def _rows(shape: str, width: float, depth: float, along: float, across: float) -> int:
-    """Oblong pieces in straight rows, the best of several starts."""
+def _floor(inside: Interior) -> tuple[float, float]:
+    """Width and depth of a level clear of the wall [mm]."""
+    width = inside.width_mm - 2 * WALL_GAP_MM
+    return width, (inside.depth_mm or inside.width_mm) - 2 * WALL_GAP_MM if inside.outline == "square" else width
+
+
+def spots_on_level(inside: Interior, piece: Piece) -> list[tuple[float, float]]:
+    """Middles of the most oblong pieces that stand on one level, in straight rows that begin at the best of several
+    starts [mm from the middle], back row first, left to right."""
+    width, depth = _floor(inside)
+    sizes = (piece.width_mm, piece.depth_mm or piece.width_mm)
+    tried = (
+        _rows(inside.outline, width, depth, *size, start / 20) for size in (sizes, sizes[::-1]) for start in range(20)
+    )
+    most = max(tried, key=len)
+    return sorted(most, key=lambda spot: (-spot[1], spot[0]))
+
+
+def _rows(
+    shape: str, width: float, depth: float, along: float, across: float, start: float
+) -> list[tuple[float, float]]:
     step = across + PIECE_GAP_MM
-    best = 0
-    for start in range(20):
-        y = -depth / 2 + start / 20 * step
-        total = 0
-        while y + across <= depth / 2 + 1e-9:
-            half = min(open_half_mm(shape, width, depth, y), open_half_mm(shape, width, depth, y + across))
-            total += max(0, int((2 * half + PIECE_GAP_MM + 1e-9) // (along + PIECE_GAP_MM)))
-            y += step
-        best = max(best, total)
-    return best
+    y, spots = -depth / 2 + start * step, []
+    while y + across <= depth / 2 + 1e-9:
+        half = min(open_half_mm(shape, width, depth, y), open_half_mm(shape, width, depth, y + across))
+        count = max(0, int((2 * half + PIECE_GAP_MM + 1e-9) // (along + PIECE_GAP_MM)))
+        first = -(count - 1) / 2 * (along + PIECE_GAP_MM)
+        spots += [(first + i * (along + PIECE_GAP_MM), y + across / 2) for i in range(count)]
+        y += step
+    return spots
 
 
 def _lattice(shape: str, width: float, depth: float, size: float, pitch: float) -> int:

@@ -18,7 +18,7 @@ from glazecalc.jobs.options import TOLERANCE, Task, beside_formula, coarsest, ne
 from glazecalc.jobs.palette import Palette, Wishes, palette_of, recipe_with, steps_for
 from glazecalc.jobs.setup import Setup
 from glazecalc.jobs.sparse import Mix, matched_mix
-from glazecalc.values.answers import Problem, ProblemsError, did_you_mean, error
+from glazecalc.values.answers import Problem, did_you_mean, error, stop_at_errors
 from glazecalc.values.arrays import Array
 from glazecalc.values.inputs import Recipe
 from glazecalc.values.names import fold
@@ -150,8 +150,7 @@ def _named(recipe: Recipe, shelf: Pantry, old: str, new: Sequence[str]) -> tuple
             found.append(error("same-material", f"{name} and {old} are the same material", "name another one"))
         else:
             coming.append(material.name)
-    if any(p.is_error for p in found):
-        raise ProblemsError(found)
+    stop_at_errors(found)
     assert gone is not None
     return gone.name, tuple(coming)
 
@@ -190,8 +189,8 @@ def _sentence(palette: Palette, kind: Kind, amounts: Array, asked: Sequence[str]
 
 def _held_up(palette: Palette, amounts: Array, name: str) -> bool:
     """Whether the recipe after the swap holds more of a material than before."""
-    found = [i for i, m in enumerate(palette.materials) if name in (m.name, palette.written[i])]
-    return any(amounts[i] > palette.start[i] for i in found)
+    columns = [i for i, m in enumerate(palette.materials) if name in (m.name, palette.written[i])]
+    return any(amounts[i] > palette.start[i] for i in columns)
 
 
 def _in_order(options: Sequence[Option], coming: Sequence[str]) -> tuple[Option, ...]:

@@ -18,10 +18,11 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from glazecalc.jobs.stacking import PIECE_GAP_MM, WALL_GAP_MM, open_half_mm, stack
-from glazecalc.values.answers import Answer, is_known, percent_words
+from glazecalc.jobs.cautions import POISONS
+from glazecalc.jobs.stacking import spots_on_level, stack
+from glazecalc.values.answers import Answer, is_known
 from glazecalc.values.arrays import Array
-from glazecalc.values.inputs import Interior, Kiln, Limits, Piece
+from glazecalc.values.inputs import Kiln, Limits, Piece
 from glazecalc.values.results.check import CheckResult
 from glazecalc.values.results.tiles import Place
 
@@ -180,9 +181,8 @@ def _splinters(result: CheckResult, limits: Limits) -> list[str]:
     shivering = result.estimate("shivering_probability")
     if shivering is None or 100 * shivering.value < SPLINTERS_PERCENT:
         return []
-    chance = f"{percent_words(shivering.value)} likely to"
-    sure = chance if is_known(shivering) else "nobody knows how likely, but it may"
-    return [f"DANGER: {sure} flake off in sharp splinters; eye protection, and keep it from food"]
+    how = "as likely as it shivers" if is_known(shivering) else "and nobody knows how likely"
+    return [f"DANGER: it may flake off in sharp splinters, {how}; eye protection, and keep it from food"]
 
 
 def _poison(result: CheckResult, limits: Limits) -> list[str]:
@@ -190,7 +190,7 @@ def _poison(result: CheckResult, limits: Limits) -> list[str]:
     if result.formula is None:
         return []
     weight = result.formula.weight_percent()
-    named = [name for oxide, name in _DANGEROUS.items() if weight.get(oxide, 0.0) > 0.0]
+    named = [name for oxide, name in POISONS.items() if weight.get(oxide, 0.0) > 0.0]
     return [f"DANGER: holds {' and '.join(named)}; not for a home studio"] if named else []
 
 
@@ -218,7 +218,6 @@ _SUBJECTS: Final = {
     "youngs_modulus": "stiffness",
 }
 """What an estimate is about, in a word for a mark."""
-_DANGEROUS: Final = {"PbO": "lead", "CdO": "cadmium", "As2O3": "arsenic", "BeO": "beryllium"}
 RULES: Final[tuple[Callable[[CheckResult, Limits], list[str]], ...]] = (
     _poison, _splinters, _does_not_melt, _unknown_ground, _unusual,
 )  # fmt: skip
@@ -230,34 +229,6 @@ CONE_PLACES: Final = 1
 """Places of a firing kept for witness cones."""
 TEST_TILE: Final = Piece(name="test tile", width_mm=50.0, height_mm=80.0, depth_mm=30.0, glazed_area_cm2=45.0)
 """An upright tile with a foot, where the studio names none (common practice)."""
-
-
-def spots_on_level(inside: Interior, tile: Piece) -> list[tuple[float, float]]:
-    """Middles of the most tiles that stand on one level [mm from the middle], back row first, left to right."""
-    width = inside.width_mm - 2 * WALL_GAP_MM
-    depth = (inside.depth_mm or inside.width_mm) - 2 * WALL_GAP_MM if inside.outline == "square" else width
-    deep = tile.depth_mm or tile.width_mm
-    best: list[tuple[float, float]] = []
-    for along, across in ((tile.width_mm, deep), (deep, tile.width_mm)):
-        for start in range(20):
-            spots = _rows(inside.outline, width, depth, along, across, start / 20)
-            if len(spots) > len(best):
-                best = spots
-    return sorted(best, key=lambda spot: (-spot[1], spot[0]))
-
-
-def _rows(
-    shape: str, width: float, depth: float, along: float, across: float, start: float
-) -> list[tuple[float, float]]:
-    step = across + PIECE_GAP_MM
-    y, spots = -depth / 2 + start * step, []
-    while y + across <= depth / 2 + 1e-9:
-        half = min(open_half_mm(shape, width, depth, y), open_half_mm(shape, width, depth, y + across))
-        count = max(0, int((2 * half + PIECE_GAP_MM + 1e-9) // (along + PIECE_GAP_MM)))
-        first = -(count - 1) / 2 * (along + PIECE_GAP_MM)
-        spots += [(first + i * (along + PIECE_GAP_MM), y + across / 2) for i in range(count)]
-        y += step
-    return spots
 
 
 def places(kiln: Kiln | None, tile: Piece, count: int) -> tuple[list[Place], int] | None:

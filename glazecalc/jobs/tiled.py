@@ -57,13 +57,10 @@ jar glaze.
 
 
 def same_glaze(recipe: Recipe, tile: TileRecord) -> bool:
-    """Whether a tile wears this glaze: lines within 2 % of the batch for a recipe, the same name for a
-    jar.
-    """
+    """Whether a tile wears this glaze: lines within 2 % of the batch for a recipe, the same name for a jar."""
     if recipe.lines and tile.recipe is not None and tile.recipe.lines:
         return _distance(recipe, tile.recipe) < _SAME_GLAZE
-    name = tile.glaze or (tile.recipe.name if tile.recipe else "")
-    return not recipe.lines and not recipe.composition and name.casefold() == recipe.name.casefold()
+    return not recipe.lines and not recipe.composition and tile.glaze_name.casefold() == recipe.name.casefold()
 
 
 def _distance(recipe: Recipe, frozen: FrozenRecipe) -> float:

@@ -30,7 +30,7 @@ from glazecalc.jobs.cautions import cautions, metals, poisons
 from glazecalc.jobs.estimates import glaze_estimates
 from glazecalc.jobs.formula import batch_of, formula_of
 from glazecalc.jobs.materials import Pantry, ResolvedLine, is_stand_in, material_warnings, not_known, resolve, table_of
-from glazecalc.values.answers import NINETY, Basis, Estimate, Problem, ProblemsError, error, remark
+from glazecalc.values.answers import NINETY, Basis, Estimate, Problem, ProblemsError, error, remark, stop_at_errors
 from glazecalc.values.inputs import Material, Recipe, RecipeLine, Scale, Studio
 from glazecalc.values.oxides import SYMBOLS
 from glazecalc.values.results.check import Batch
@@ -38,9 +38,8 @@ from glazecalc.values.results.weigh import (
     BucketAddition,
     BucketResult,
     Effect,
-    Mending,
     PreBlend,
-    Split,
+    SmallLine,
     Stock,
     Water,
     WeighLine,
@@ -62,16 +61,17 @@ _NICE: Final = (1.0, 1.5, 2.0, 2.5, 3.0, 4.0, 5.0, 6.0, 8.0)
 
 def split(
     line: WeighLine, lines: Sequence[WeighLine], scales: Sequence[Scale], tolerance_percent: float, *, stirs: bool
-) -> Split:
+) -> SmallLine:
     """The ways to bring in ``line`` of a batch when the scale cannot weigh it well alone.
 
     ``stirs`` says that it is fine enough for a stock in water; what settles at once is not drawn from one, nor is a
     line of :data:`SMALL_G` or more, which would need a bucket of it.
     """
     alone = worst_error_percent(line.target_g, line.scale_g, line.resolution_g / 2)
-    return Split(
+    return SmallLine(
         line.material, line.target_g, alone, pre_blend(line, lines, scales, tolerance_percent),
-        stock(line, scales, tolerance_percent) if stirs and line.target_g < SMALL_G else None,
+        stock_of(line.material, line.target_g, scales, tolerance_percent, STOCK_DRAW_ML)
+        if stirs and line.target_g < SMALL_G else None,
     )  # fmt: skip
 
 
@@ -132,11 +132,6 @@ def _half_step(grams: float, scales: Sequence[Scale]) -> float:
 
 def _tidy(grams: float) -> float:
     return float(f"{grams:.12g}")
-
-
-def stock(line: WeighLine, scales: Sequence[Scale], tolerance_percent: float) -> Stock | None:
-    """A stock in water of which :data:`STOCK_DRAW_ML` bring the line, as :func:`stock_of` has it."""
-    return stock_of(line.material, line.target_g, scales, tolerance_percent, STOCK_DRAW_ML)
 
 
 def stock_of(
@@ -213,8 +208,7 @@ KNOWN_DENSITY_SPREAD = 0.05
 
 @dataclass(frozen=True, slots=True)
 class Resolved:
-    """A recipe ready to be weighed: its lines with their materials, its batch, its composition, what was
-    found."""
+    """A recipe ready to be weighed: its lines with their materials, its batch, its composition, what was found."""
 
     recipe: Recipe
     lines: tuple[ResolvedLine, ...]
@@ -241,8 +235,7 @@ def ready(recipe: Recipe, shelf: Pantry) -> Resolved:
         message = f"{recipe.name} {what or 'lists no materials'}: there is nothing to weigh"
         raise ProblemsError([error("nothing-to-weigh", message, "weigh a card that lists materials", recipe.file)])
     lines, problems = resolve(recipe, shelf, doubt=True)
-    if any(p.is_error for p in problems):
-        raise ProblemsError(problems)
+    stop_at_errors(problems)
     composition = compose(np.array([[r.line.amount for r in lines]]), table_of(lines))
     return Resolved(recipe, lines, batch_of(recipe, lines), composition, problems)
 
@@ -302,7 +295,7 @@ def weigh(
         splits=_splits(card, lines, scales, tolerance_percent),
         effects=scale_effects(table_of(card.lines), dry, weighed, is_body=recipe.kind == "body"),
         reasons=(*quantity.reasons, *_too_heavy(lines, scales)),
-        mending=_mending(lines, slipped, scales),
+        mending=mend(lines, slipped, scales) if slipped else None,
         cautions=cautions(card.batch, formula),
         poisons=poisons(formula),
         cost=cost,
@@ -314,7 +307,7 @@ def weigh(
 
 def _splits(
     card: Resolved, lines: Sequence[WeighLine], scales: Sequence[Scale], tolerance_percent: float
-) -> tuple[Split, ...]:
+) -> tuple[SmallLine, ...]:
     """The ways out for every line that is out of tolerance and an addition or small; a larger one asks for a larger
     batch."""
     return tuple(
@@ -340,15 +333,8 @@ def _cost(lines: Sequence[WeighLine]) -> tuple[float | None, bool]:
     return (sum(known) if known else None), len(known) == len(lines)
 
 
-def _mending(
-    lines: Sequence[WeighLine], slipped: Mapping[str, float] | None, scales: Sequence[Scale]
-) -> Mending | None:
-    return mend(lines, slipped, scales) if slipped else None
-
-
 def smallest_dry_batch(card: Resolved, scales: Sequence[Scale], tolerance_percent: float) -> float | None:
-    """The smallest dry batch [g] of which every line is within tolerance; damp materials weigh a little
-    more."""
+    """The smallest dry batch [g] of which every line is within tolerance; damp materials weigh a little more."""
     damp = [weighed_moist(a, r.material.moisture_percent) for a, r in zip(card.amounts, card.lines, strict=True)]
     found = smallest_batch([d / sum(damp) for d in damp], scales, tolerance_percent)
     return None if found is None else found * sum(card.amounts) / sum(damp)

@@ -30,7 +30,7 @@ TAKES_UP_OXYGEN = -0.05
 
 
 @dataclass(frozen=True, slots=True)
-class Reason:
+class WhyNot:
     """Why nothing on the shelf does it. ``unknowable``: knowing more of the clay, not another recipe, is what helps."""
 
     sentence: str
@@ -39,17 +39,17 @@ class Reason:
     unknowable: bool = False
 
 
-def why_not(aim: Aim, pantry: Pantry, nearest: Array | None) -> Reason:
+def why_not(aim: Aim, pantry: Pantry, nearest: Array | None) -> WhyNot:
     """The reason, for an aim that no mixture of its palette meets."""
     start = aim.palette.start if nearest is None else nearest
     alone = {name: _alone(aim, start, fit, melt) for name, fit, melt in _parts(aim)}
-    reason = _told(aim, alone, None if nearest is None else aim.forecast(nearest[None, :]))
+    reason = _binding(aim, alone, None if nearest is None else aim.forecast(nearest[None, :]))
     if reason.unknowable:
         return reason
     helps = would_help(aim, pantry, start)
     if helps:
         sentence = f"but one material more would: {listed(helps, 'or')}. It is not on this shelf."
-        return Reason(sentence, ("shelf",), tuple(helps))
+        return WhyNot(sentence, ("shelf",), tuple(helps))
     return reason
 
 
@@ -66,21 +66,21 @@ def _alone(aim: Aim, start: Array, fit: bool, melt: bool) -> tuple[bool, Solved]
     return bool(only.met(solved.amounts[None, :])[0]), solved
 
 
-def _told(aim: Aim, alone: dict[str, tuple[bool, Solved]], nearest: Forecast | None) -> Reason:
+def _binding(aim: Aim, alone: dict[str, tuple[bool, Solved]], nearest: Forecast | None) -> WhyNot:
     best = {name: aim.forecast(solved.amounts[None, :]) for name, (_, solved) in alone.items()}
     if any(not forecast.known[0] for forecast in best.values()):
         sentence = "the estimates do not know such mixtures, so none can be told to be better."
-        return Reason(sentence, ("what the estimates know",), unknowable=True)
+        return WhyNot(sentence, ("what the estimates know",), unknowable=True)
     if "fit" in alone and not alone["fit"][0]:
         return _no_fit(best["fit"])
     if "melt" in alone and not alone["melt"][0]:
         return _no_melt(best["melt"])
     if len(alone) == 2:
         return _one_or_the_other(best["fit"], best["melt"], nearest)
-    return Reason("the limits set on materials leave no mixture that meets every goal.", ("limits",))
+    return WhyNot("the limits set on materials leave no mixture that meets every goal.", ("limits",))
 
 
-def _one_or_the_other(fits: Forecast, melts: Forecast, nearest: Forecast | None) -> Reason:
+def _one_or_the_other(fits: Forecast, melts: Forecast, nearest: Forecast | None) -> WhyNot:
     """Why fit and melting cannot both be had, from the forecasts of the best for each and for both (n = 1)."""
     how = "underfired" if fits.underfired[0] > fits.runs[0] else "so fluid that it runs"
     text = (
@@ -93,14 +93,14 @@ def _one_or_the_other(fits: Forecast, melts: Forecast, nearest: Forecast | None)
             f"{int(100 * nearest.matures[0])} %: a clay or a glaze known better, by recorded tiles, "
             "would let more be promised."
         )
-    return Reason(text, ("fit", "melt"))
+    return WhyNot(text, ("fit", "melt"))
 
 
-def _no_fit(best: Forecast) -> Reason:
+def _no_fit(best: Forecast) -> WhyNot:
     """Why the clay cannot be fitted, from the forecast of the best that can be had (n = 1)."""
     chance, crazes, shivers = (100 * float(x[0]) for x in (best.sound, best.crazes, best.shivers))
     if min(crazes, shivers) > BALANCED * max(crazes, shivers):
-        return Reason(
+        return WhyNot(
             f"by estimate alone the best that any mixture reaches is a {int(chance)} % chance of sound, and there it "
             f"may as well craze ({crazes:.0f} %) as shiver ({shivers:.0f} %): what binds is how little is known of "
             "this clay and glaze, not the recipe. Tiles of a glaze itself tell more of it than this (check the recipes "
@@ -108,20 +108,20 @@ def _no_fit(best: Forecast) -> Reason:
             ("what is known of the clay",),
             unknowable=True,
         )
-    fault, way = ("crazes", "low") if crazes > shivers else ("shivers", "high")
-    return Reason(
-        f"nothing on the shelf brings the expansion {way} enough: the nearest still {fault} with a chance of "
+    fault, end = ("crazes", "low") if crazes > shivers else ("shivers", "high")
+    return WhyNot(
+        f"nothing on the shelf brings the expansion {end} enough: the nearest still {fault} with a chance of "
         f"{max(crazes, shivers):.0f} %.",
         ("fit",),
     )
 
 
-def _no_melt(best: Forecast) -> Reason:
+def _no_melt(best: Forecast) -> WhyNot:
     """Why it cannot mature, from the forecast of the best that can be had (n = 1)."""
     stiff = float(best.underfired[0]) > float(best.runs[0])
     what, chance = ("gets fluid enough", best.underfired) if stiff else ("stays on the pot", best.runs)
     fault = "underfired" if stiff else "likely to run"
-    return Reason(
+    return WhyNot(
         f"no mixture from the shelf {what} at this cone: the nearest is {fault} ({100 * float(chance[0]):.0f} %).",
         ("melt",),
     )
@@ -146,9 +146,9 @@ def would_help(aim: Aim, pantry: Pantry, start: Array) -> list[str]:
     starts = [Start(row, np.append(aim.palette.free, first + j)) for row, j in zip(best, order, strict=True)]
     solved = descents(wider, starts)
     amounts = np.stack([s.amounts for s in solved])
-    met = wider.met(amounts) & (wide.base_lines(amounts) <= (wide.at_most or np.inf))
-    found = sorted((s.objective, offered[j].name) for s, j, ok in zip(solved, order, met, strict=True) if ok)
-    return [name for _, name in found[:MOST_NAMED]]
+    met = wider.met(amounts) & wide.few_enough(amounts)
+    helping = sorted((s.objective, offered[j].name) for s, j, ok in zip(solved, order, met, strict=True) if ok)
+    return [name for _, name in helping[:MOST_NAMED]]
 
 
 def _added(amounts: Array, column: int, parts: float) -> Array:
@@ -222,7 +222,7 @@ def marked(option: Option) -> Option:
     return replace(option, sentence=f"Really a different glaze. {option.sentence}")
 
 
-def tiles_instead(recipe: Recipe, before: CheckResult, setup: Setup) -> Reason:
+def tiles_instead(recipe: Recipe, before: CheckResult, setup: Setup) -> WhyNot:
     """Why no large change is offered for an unknown clay, and the graded tiles to fire instead."""
     assert setup.body is not None
     crazes, shivers = (before.estimate(f"{name}_probability") for name in ("crazing", "shivering"))
@@ -233,7 +233,7 @@ def tiles_instead(recipe: Recipe, before: CheckResult, setup: Setup) -> Reason:
         f'glazecalc tiles {quoted(recipe.file or recipe.name)} --plan ladder --add "{material}:20" --size {RUNGS} '
         f"--body {quoted(setup.body.name)}{at} --record"
     )
-    return Reason(
+    return WhyNot(
         f"of {setup.body.name} only what is usual of such clays is known, and no change within "
         "reach of this glaze is sure enough on every such clay. A larger one "
         "would trade a glaze you know for one that may fail the other way. Ask the supplier for the clay's expansion "
@@ -245,10 +245,10 @@ def tiles_instead(recipe: Recipe, before: CheckResult, setup: Setup) -> Reason:
     )  # fmt: skip
 
 
-def not_a_glaze() -> Reason:
+def not_a_glaze() -> WhyNot:
     """Why changes that would do it are not shown."""
     low, high = SILICA_TO_ALUMINA
-    return Reason(
+    return WhyNot(
         f"what would do it has silica per alumina outside {low:g} to {high:g}, where the estimates are not well "
         "founded and glazes turn dull or run.",
         ("silica per alumina",),

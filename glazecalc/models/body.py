@@ -212,8 +212,25 @@ def _from_figure(body: Body, cone: Cone | None) -> BodyExpansion:
     sigma = max(sigma_of(low, high), 0.02)
     source = (given.source,) if given.source else (body.source,) if body.source else ()
     if given.to_degC is None:
-        return _either_range(usual, given.value, sigma, given.from_degC, basis, source, caveats)
-    return _shaped(usual, given.value, sigma, given.from_degC, given.to_degC, basis, source, caveats)
+        found = _either_range(usual, given.value, sigma, given.from_degC, basis, source, caveats)
+    else:
+        found = _shaped(usual, given.value, sigma, given.from_degC, given.to_degC, basis, source, caveats)
+    return found if body.expansion_is_measured else _beside_class(_bounded(found), usual)
+
+
+def _beside_class(found: BodyExpansion, usual: WareFigures) -> BodyExpansion:
+    """A clay with a supplier's figure, and what is usual of its class, weighed by how sure each is.
+
+    The less, the farther the figure lies from the class: at twice the class's deviation it counts half, as where it is
+    one of few that are not of the usual kind (Cauchy's weight).
+    """
+    value, sigma = found.at_reference()
+    spread = sigma_of(usual.low, usual.high)
+    weight = sigma**2 / (spread**2 * (1.0 + ((value - usual.expansion) / (2.0 * spread)) ** 2))
+    both = (value + weight * usual.expansion) / (1.0 + weight)
+    moved = both - value
+    words = (f"set beside what is usual of {usual.ware}, which moves it by {moved:+.1f}",) if abs(moved) >= 0.05 else ()
+    return replace(found, told=(both, sigma / float(np.sqrt(1.0 + weight))), caveats=(*found.caveats, *words))
 
 
 def _either_range(

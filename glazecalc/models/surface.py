@@ -7,6 +7,7 @@ on them has a slope for every oxide everywhere. Arrays here are oxide-major, sha
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from functools import cache
@@ -159,7 +160,8 @@ class Spread:
     """How far measured glasses lie from a surface: half width of the 90 % interval by composition.
 
     ``weights`` (24,) on the terms and ``distance`` on the distance from the data give its natural logarithm;
-    ``per_small_percent`` is what each mole % of small additions adds in quadrature, ``allowance`` what practice adds.
+    ``per_small_percent`` is what each mole % of small additions adds in quadrature, up to ``small_most``; ``allowance``
+    is what practice adds.
     """
 
     constant: float
@@ -169,6 +171,7 @@ class Spread:
     per_small_percent: float
     allowance: float
     stretch: float
+    small_most: float = math.inf
 
     def half_width(self, z: Array, placed: Placed, practice: Practice) -> Array:
         """Half width of the 90 % interval, shape (n,), in the unit of the property."""
@@ -181,7 +184,7 @@ class Spread:
             half *= half
             half += allowance**2
             if placed.small is not None:
-                half += np.square(placed.small * (100.0 * self.per_small_percent))
+                half += np.square(np.minimum(placed.small * (100.0 * self.per_small_percent), self.small_most))
             np.sqrt(half, out=half)
         half[placed.outside] *= self.stretch
         return half

@@ -18,11 +18,10 @@ from starlette.responses import RedirectResponse, Response
 
 from glazecalc.files.card import read_recipe_text
 from glazecalc.files.journal import Journal, standing
-from glazecalc.files.journal_place import FILE_NAME as JOURNAL_FILE
-from glazecalc.files.journal_place import journal_exists
 from glazecalc.files.studio import MATERIALS_FILE, STOCK_FILE, STUDIO_FILE
-from glazecalc.files.writing import keep, one_writer, put_back, write_file
-from glazecalc.jobs.bench import Bench, card_names, open_bench
+from glazecalc.files.writing import FILE_NAME as JOURNAL_FILE
+from glazecalc.files.writing import journal_exists, keep, one_writer, put_back, write_file
+from glazecalc.jobs.bench import Bench, card_names, open_bench, studio_pantry
 from glazecalc.jobs.recording import take_back, turn_back
 from glazecalc.values.answers import Problem, ProblemsError, error
 from glazecalc.values.inputs import Recipe
@@ -149,12 +148,10 @@ class Desk:
 
 
 def _bare(folder: Path) -> Bench:
-    from glazecalc.files.materials import built_in_materials
     from glazecalc.files.studio import read_studio
-    from glazecalc.jobs.materials import pantry
 
     studio, _ = read_studio(folder)
-    return Bench(studio, pantry(built_in_materials(), studio.materials, studio.aliases), (), ())
+    return Bench(studio, studio_pantry(studio), (), ())
 
 
 def file_name(title: str) -> str:

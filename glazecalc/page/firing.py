@@ -11,10 +11,10 @@ from starlette.requests import Request
 from starlette.responses import HTMLResponse, RedirectResponse, Response
 
 from glazecalc.files.journal import Journal
-from glazecalc.files.journal_place import journal_exists
 from glazecalc.files.numbers import read_hours, read_quantity
 from glazecalc.files.problems import Findings
 from glazecalc.files.tile_words import read_readings, read_witness
+from glazecalc.files.writing import journal_exists
 from glazecalc.jobs import requests
 from glazecalc.jobs.pictures import heating_picture
 from glazecalc.page.desk import Asked, Desk, acts_facts, asked, problems_of, said

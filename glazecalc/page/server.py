@@ -19,9 +19,8 @@ from starlette.responses import FileResponse, HTMLResponse, PlainTextResponse, R
 from starlette.routing import Route
 
 from glazecalc.files.photos import photo_path
-from glazecalc.files.writing import taken
 from glazecalc.page import firing, glaze, guard, shelf, studio, tiles, work
-from glazecalc.page.desk import Desk, problems_of, turned
+from glazecalc.page.desk import Desk, problems_of, taken, turned
 from glazecalc.page.guard import COOKIE, Gate, Guard, TooLargeError
 from glazecalc.render.bench import look, room_html, script
 from glazecalc.values.answers import ProblemsError, error

@@ -21,7 +21,7 @@ from glazecalc.jobs.materials import Pantry, material_facts
 from glazecalc.page.desk import Asked, Desk, asked, problems_of
 from glazecalc.render.bench import room_html
 from glazecalc.render.words import amount
-from glazecalc.values.answers import ProblemsError, error
+from glazecalc.values.answers import ProblemsError, error, stop_at_errors
 from glazecalc.values.inputs import Material, OxideAmount
 from glazecalc.values.oxides import SYMBOLS
 
@@ -118,8 +118,7 @@ def _analysis(desk: Desk, form: Asked) -> None:
     with one_writer(desk.folder):
         keep(desk.folder / MATERIALS_FILE)
         problems = write_materials_row(desk.folder / MATERIALS_FILE, material)
-    if any(p.is_error for p in problems):
-        raise ProblemsError(problems)
+    stop_at_errors(problems)
 
 
 def _missing(desk: Desk, card: str) -> list[tuple[str, float, float]]:

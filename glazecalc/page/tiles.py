@@ -12,8 +12,8 @@ from starlette.requests import Request
 from starlette.responses import HTMLResponse, RedirectResponse, Response
 
 from glazecalc.files.journal import Journal, number_of, taken_back
-from glazecalc.files.journal_place import journal_exists
 from glazecalc.files.photos import keep_photo
+from glazecalc.files.writing import journal_exists
 from glazecalc.jobs import requests
 from glazecalc.jobs.blending import Addition
 from glazecalc.jobs.pictures import blend_picture, learned_picture, tile_shelf_picture

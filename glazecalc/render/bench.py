@@ -28,6 +28,8 @@ from glazecalc.values.units import clock
 
 _COMMAND = re.compile(r"[:,]\s*(?:add (?:a \[\[|--).*?|glazecalc .*?)(?=\.?$)", re.DOTALL)
 _OPTION = re.compile(r"\s?\([^()]{0,300}--[a-z][^()]{0,300}\)|\s{1,3}with --[a-z-]+")
+_KEY = re.compile(r"\s\((?:volts|plug|receptacle|cord|ground|phase|[a-z]+(?:_[a-zA-Z]+)+)\)")
+"""The key of studio.toml that a sentence names."""
 _ROOMS = Path(__file__).parent / "templates" / "bench"
 
 
@@ -58,7 +60,10 @@ def plainly(text: str) -> str:
     ('Record it', 'name one: 6', '')
     >>> plainly("--cone: '66' is not a cone")
     "'66' is not a cone"
+    >>> plainly("the wire's gauge is not known (wire_awg): ask")
+    "the wire's gauge is not known: ask"
     """
+    text = _KEY.sub("", text)
     plain = _OPTION.sub("", _COMMAND.sub("", re.sub(r"^--[a-z-]+: ", "", text))).strip()
     return "" if re.search(r"glazecalc|(?<!\S)--[a-z]", plain) else plain
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 from typing import TYPE_CHECKING, Any, Final, Literal, overload
@@ -209,6 +209,12 @@ class ProblemsError(Exception):
     def __init__(self, problems: Iterable[Problem]) -> None:
         self.problems = tuple(problems)
         super().__init__("; ".join(p.message for p in self.problems))
+
+
+def stop_at_errors(problems: Collection[Problem]) -> None:
+    """Raise :class:`ProblemsError` with all the problems where one of them is an error."""
+    if any(p.is_error for p in problems):
+        raise ProblemsError(problems)
 
 
 def listed(words: Sequence[str], last: str = "and") -> str:

@@ -100,6 +100,11 @@ class TileRecord:
             raise ValueError("a tile is sound, crazed at once, crazed later or shivered: give one of these")
 
     @property
+    def glaze_name(self) -> str:
+        """What the glaze is called: as noted, else by its recipe; empty where neither says."""
+        return self.glaze or (self.recipe.name if self.recipe else "")
+
+    @property
     def fit_result(self) -> TileResult | None:
         """What the tile says of the fit, or None where it says nothing (still waiting, underfired, ran
         off).

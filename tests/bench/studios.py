@@ -134,15 +134,19 @@ def make_studio(rng: np.random.Generator, figured: bool = False) -> Studio:
 
 
 def figured_studio(rng: np.random.Generator) -> Studio:
-    """A clay with a supplier's figure from 20 to 500 degC; what of its quartz acts is drawn as it is carried."""
-    figure_ = GivenExpansion(value=round(rng.uniform(5.0, 7.5), 1), from_degC=20.0, to_degC=500.0)
-    body = Body(name="clay", ware=str(rng.choice(WARES)), expansion=figure_)
-    stated = known_body(body)
-    shares = [max(share * (1.0 + 0.5 * rng.standard_normal()), 0.0) for share in (stated.quartz, stated.cristobalite)]
+    """A clay of its class, with shares of quartz that act as doubtful as they are carried, and a supplier's figure of
+    it from 20 to 500 degC that is off as such figures are."""
+    ware = str(rng.choice(WARES))
+    usual = known_body(Body(name="clay", ware=ware))
+    shares = [max(share * (1.0 + 0.5 * rng.standard_normal()), 0.0) for share in (usual.quartz, usual.cristobalite)]
+    drawn = replace(usual, quartz=shares[0], cristobalite=shares[1])
     true_clay = replace(
-        stated, value=rng.normal(stated.value, stated.sigma), sigma=0.0, quartz=shares[0], cristobalite=shares[1],
-        growth=max(rng.normal(stated.growth, stated.growth_sigma), 0.0),
-    )  # fmt: skip
+        drawn.with_reference(rng.normal(*usual.at_reference()), 0.0, Basis.MEASURED),
+        growth=max(rng.normal(usual.growth, usual.growth_sigma), 0.0),
+    )
+    told = float(true_clay.mean_to(500.0)[0]) + rng.normal(0.0, figure("supplier_half_width").value / NINETY)
+    given = GivenExpansion(value=round(max(told, 2.0), 1), from_degC=20.0, to_degC=500.0)
+    body = Body(name="clay", ware=ware, expansion=given)
     return Studio(body, true_clay, [make_glaze(rng, i) for i in range(GLAZES)])
 
 

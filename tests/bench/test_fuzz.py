@@ -9,7 +9,6 @@ from __future__ import annotations
 
 import os
 import random
-import resource
 import shutil
 import subprocess
 import sys
@@ -17,10 +16,13 @@ from collections import Counter
 from collections.abc import Sequence
 from pathlib import Path
 
+import pytest
+
 from tests.bench.fuzz_inputs import GENERATORS, FuzzStudio, Input, commands, fresh_copy, make_studio
 from tests.bench.fuzz_judges import crashed, listing, silent_wrongs
 from tests.hostile.typed import Typed, typed
 
+resource = pytest.importorskip("resource", reason="this system does not count a process's time")
 COUNT = int(os.environ.get("FUZZ_COUNT", "2000"))
 SEED = int(os.environ.get("FUZZ_SEED", "13"))
 STUDIOS = 12

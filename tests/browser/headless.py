@@ -75,7 +75,7 @@ def chromium(
     """Run the browser with an empty profile."""
     browser = find_browser()
     assert browser is not None
-    root = ["--no-sandbox"] if os.geteuid() == 0 else []
+    root = ["--no-sandbox"] if hasattr(os, "geteuid") and os.geteuid() == 0 else []
     look = ["--blink-settings=preferredColorScheme=0"] if dark else []
     with tempfile.TemporaryDirectory() as profile:
         return subprocess.run(

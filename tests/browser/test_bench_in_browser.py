@@ -26,7 +26,7 @@ WORDS = [
     "--disable-gpu",
     "--disable-background-networking",
     "--no-first-run",
-    *(["--no-sandbox"] if os.geteuid() == 0 else []),
+    *(["--no-sandbox"] if hasattr(os, "geteuid") and os.geteuid() == 0 else []),
 ]
 FIRST = "Blue sea clear\ncone 6\nNeph dust 30\nSilica 28\nWhitting 12\nKaolin 12\nFrit, high-calcium borosilicate 18\n"
 SECOND = "name: Second\ncone: 6\n\nPotash feldspar 55\nSilica 15\nWhiting 15\nKaolin 10\nZinc oxide 5\n"

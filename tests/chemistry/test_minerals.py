@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import time
 
 import molmass
@@ -241,3 +242,27 @@ def _read_or_refuse(text: str) -> None:
             fired.fired_g_per_mol + sum(n * species_mass(name) for name, n in fired.volatiles), rel=1e-9
         )
         assert min(fired.moles) >= 0
+
+
+@pytest.mark.parametrize("element", ["C", "S", "Fe", "Cu", "Sn", "Ag"])
+def test_elements_that_are_sold_as_such_are_taken(element: str) -> None:
+    # Graphite, sulphur, iron filings, copper, tin and silver (common practice, no source).
+    assert atoms_of(element) == {element: 1}
+
+
+@pytest.mark.parametrize(
+    "formula",
+    ["Bi2O3", "La2O3", "Y2O3", "Nd2O3", "Er2O3", "Pr2O3", "CeO2", "Ce2O3", "TiO2", "Ti2O3", "ZrO2", "HfO2", "GeO2", "SnO2", "SnO",
+     "PbO", "PbO2", "P2O5", "Nb2O5", "Ta2O5", "V2O5", "VO2", "As2O3", "As2O5", "Sb2O3", "Sb2O5", "MoO3", "WO3", "Cr2O3", "CrO3",
+     "MnO", "MnO2", "Mn2O3", "FeO", "Fe2O3", "CoO", "NiO", "CuO", "Cu2O"],
+)  # fmt: skip
+def test_oxides_that_are_known_balance(formula: str) -> None:
+    # The oxides of these elements in general chemistry textbooks (from memory).
+    parts = dict(re.findall(r"([A-Z][a-z]?)(\d*)", formula))
+    assert atoms_of(formula) == {symbol: int(n or 1) for symbol, n in parts.items()}
+
+
+@pytest.mark.parametrize("formula", ["SiO3", "Bi2O5", "La2O5", "Y2O5", "Zr2O3", "Nb2O3", "Mo2O3", "NaO", "CaO3"])
+def test_oxides_that_are_not_known_are_questioned(formula: str) -> None:
+    with pytest.raises(FormulaError):
+        atoms_of(formula)

@@ -175,12 +175,12 @@ def test_stdin(monkeypatch: pytest.MonkeyPatch) -> None:
 
 
 def test_a_bug_is_one_line_and_70(run: Run, monkeypatch: pytest.MonkeyPatch) -> None:
-    import glazecalc.jobs.describe
+    import glazecalc.jobs.formula
 
     def broken(*_: object, **__: object) -> None:
         raise RuntimeError("broken on purpose")
 
-    monkeypatch.setattr(glazecalc.jobs.describe, "describe", broken)
+    monkeypatch.setattr(glazecalc.jobs.formula, "describe", broken)
     got = run("formula", DEMO / "rock-pool.txt")
     assert got.code == 70
     assert "broken on purpose" in got.err
@@ -190,12 +190,12 @@ def test_a_bug_is_one_line_and_70(run: Run, monkeypatch: pytest.MonkeyPatch) -> 
 
 
 def test_interrupted(run: Run, monkeypatch: pytest.MonkeyPatch) -> None:
-    import glazecalc.jobs.describe
+    import glazecalc.jobs.formula
 
     def interrupted(*_: object, **__: object) -> None:
         raise KeyboardInterrupt
 
-    monkeypatch.setattr(glazecalc.jobs.describe, "describe", interrupted)
+    monkeypatch.setattr(glazecalc.jobs.formula, "describe", interrupted)
     assert run("formula", DEMO / "rock-pool.txt").code == 130
 
 

@@ -183,7 +183,7 @@ def test_a_folder_does_not_hide_the_card_of_its_name(
 ])  # fmt: skip
 def test_a_floor_is_judged_by_what_it_is(floor: str, answer: str) -> None:
     """Common practice, no source: straw and foam burn, concrete does not."""
-    from glazecalc.jobs.place import place_reasons
+    from glazecalc.jobs.room import place_reasons
     from glazecalc.values.inputs import Kiln, Room, UnitChoice
 
     reasons = place_reasons(Kiln(name="k"), Room(name="r", floor=floor), None, UnitChoice())

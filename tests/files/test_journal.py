@@ -7,8 +7,8 @@ import sqlite3
 import pytest
 
 from glazecalc.files.journal import SIGNS, Journal, id_of, number_of
-from glazecalc.files.journal_place import FILE_NAME
 from glazecalc.files.journal_schema import APPLICATION_ID, VERSION
+from glazecalc.files.writing import FILE_NAME
 from glazecalc.values.answers import ProblemsError
 from glazecalc.values.records import TileRecord, TileResult
 from tests.files.samples import BATCH, FIRING, TILE, code_of

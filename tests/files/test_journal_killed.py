@@ -8,6 +8,8 @@ import signal
 import time
 from pathlib import Path
 
+import pytest
+
 from glazecalc.files.journal import Journal
 from glazecalc.values.records import TileRecord
 
@@ -34,6 +36,7 @@ def _start(folder: Path, say: int, seed: int) -> int:
     return child
 
 
+@pytest.mark.skipif(not hasattr(os, "fork"), reason="this system cannot fork or kill by signal")
 def test_five_hundred_kills_from_two_processes(tmp_path):
     rng = random.Random(20)
     heard = tmp_path / "heard.txt"

@@ -102,7 +102,7 @@ def test_cautions_do_not_decide() -> None:
 def test_other_load_is_at_best_not_known() -> None:
     """Common practice, no source: makers ask for a circuit of the kiln's own."""
     unknown = judge(other_load_A=None)
-    assert "not known what else hangs on this circuit: other_load_A" in unknown.reasons[0].message
+    assert "what else hangs on this circuit is not known (other_load_A)" in unknown.reasons[0].message
     result = judge(other_load_A=1.0)
     assert result.answer is Answer.CANNOT_SAY
     assert "circuit_shared_within_limit" in codes(result, Answer.CANNOT_SAY)

@@ -22,9 +22,9 @@ def glaze(value: float, half: float = 0.6, basis: Basis = Basis.MODEL) -> Estima
     return Estimate("expansion", value, value - half, value + half, "1e-6/K", basis, ("glass_database",))
 
 
-def clay(value: float, half: float = 0.3, to_degC: float = 600.0) -> Body:
+def clay(value: float, half: float = 0.3, to_degC: float = 600.0, measured: bool = False) -> Body:
     given_ = GivenExpansion(value=value, low=value - half, high=value + half, to_degC=to_degC, source="demo")
-    return Body(name="Shoal", ware="porcelain", expansion=given_)
+    return Body(name="Shoal", ware="porcelain", expansion=given_, expansion_is_measured=measured)
 
 
 def expansion_of(
@@ -166,19 +166,36 @@ def test_a_hundred_thousand_points_take_less_than_a_second():
 def test_a_figure_for_another_range_is_carried_over_the_quartz_step():
     # Quartz shrinks by a step near 573 degC (size 0.45 %, see materials/sources.csv), so a mean to 500 degC
     # reads lower than the mean to 600 degC of the same clay, and the estimate says so.
-    low = expansion_of(clay(6.0, to_degC=500.0), 600.0)
+    low = expansion_of(clay(6.0, to_degC=500.0, measured=True), 600.0)
     assert low.value > 6.0 + 0.3
     assert any("converted from 6 over 20 to 500 degC" in c for c in low.caveats)
     assert low.high - low.low > 0.6
-    same = expansion_of(clay(6.0, to_degC=600.0), 600.0)
+    same = expansion_of(clay(6.0, to_degC=600.0, measured=True), 600.0)
     assert (same.value, same.high) == pytest.approx((6.0, 6.3))
 
 
 @given(st.floats(5.0, 9.0), st.floats(350.0, 1000.0), st.floats(350.0, 1000.0))
 def test_conversion_there_and_back(value, first, second):
-    there = expansion_of(clay(value, to_degC=first), second).value
-    back = expansion_of(clay(there, to_degC=second), first).value
+    there = expansion_of(clay(value, to_degC=first, measured=True), second).value
+    back = expansion_of(clay(there, to_degC=second, measured=True), first).value
     assert back == pytest.approx(value, rel=1e-9)
+
+
+def test_a_suppliers_figure_is_set_beside_the_class_and_a_measured_one_is_not():
+    """Two normal figures are weighed by their precision (Gauss); far from the class the figure stands nearly alone."""
+
+    def figure_of(value: float, half: float, measured: bool = False) -> Estimate:
+        return expansion_of(clay(value, half, measured=measured).model_copy(update={"ware": "stoneware"}))
+
+    class_only = expansion_of(Body(name="x", ware="stoneware"))
+    one, sure, odd = figure_of(5.9, 0.6), figure_of(5.9, 0.1), figure_of(9.5, 0.6)
+    assert 5.9 < one.value < (5.9 + class_only.value) / 2.0
+    assert one.high - one.low < 1.2
+    assert sure.value == pytest.approx(5.9, abs=0.02)
+    assert odd.value == pytest.approx(9.5, abs=0.25)
+    assert figure_of(5.9, 0.6, measured=True).value == pytest.approx(5.9)
+    assert any("usual of stoneware" in caveat for caveat in one.caveats)
+    assert not any("usual of" in caveat for caveat in sure.caveats)
 
 
 def test_step_of_quartz_and_cristobalite():
@@ -194,7 +211,7 @@ def test_best_knowledge_wins():
     assert expansion_of(clay(6.0)).basis is Basis.SUPPLIER
     assert expansion_of(clay(6.0), REFERENCE_DEGC, learned=learned).value == pytest.approx(7.0)
     assert expansion_of(plain, reasoned=learned).value == pytest.approx(7.0)
-    assert expansion_of(clay(6.0), reasoned=learned).value == pytest.approx(6.0)
+    assert expansion_of(clay(6.0, measured=True), reasoned=learned).value == pytest.approx(6.0)
 
 
 def test_absorption_is_read_between_cones_and_not_beyond():

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from typing import Any
 
+import numpy as np
 import pytest
 
 from glazecalc.jobs.learn_kiln import judge_wear
-from glazecalc.jobs.place import HAZARD_CAUTIONS, STANDING_CAUTIONS, place_reasons
 from glazecalc.jobs.reach import judge_reach
+from glazecalc.jobs.room import HAZARD_CAUTIONS, STANDING_CAUTIONS, place_reasons
 from glazecalc.values.answers import Answer, Basis, Estimate
 from glazecalc.values.cones import Cone
 from glazecalc.values.inputs import Kiln, Room
@@ -179,3 +180,34 @@ def test_no_rating_no_yes() -> None:
     for report in (check_kiln(asked), unrated):
         peak = max(point.high_degC for point in report.cooling)
         assert peak < 1330.0
+
+
+def test_wear_is_told_by_the_least_squares_of_another_program() -> None:
+    # scipy's linregress is the outside judge of slope and its standard error; a tenth of growth and two standard
+    # errors are the limits (judgement of this project).
+    from scipy.stats import linregress
+
+    rng = np.random.default_rng(7)
+    answers = set()
+    for _ in range(200):
+        n = int(rng.integers(4, 10))
+        hours = 8 * np.exp(rng.uniform(-0.02, 0.06) * np.arange(n) + rng.normal(0, 0.03, n))
+        line = linregress(np.arange(n), np.log(hours))
+        grown = np.expm1(line.slope * (n - 1)) >= 0.10 and line.slope > 2 * line.stderr
+        told = judge_wear(hours.tolist())
+        assert told.verdict.answer is (Answer.CANNOT_SAY if grown else Answer.FITS)
+        assert told.percent_per_firing == pytest.approx(100 * np.expm1(line.slope))
+        answers.add(told.verdict.answer)
+    assert len(answers) == 2
+
+
+@pytest.mark.parametrize(("growth", "answer"), [(0.099, Answer.FITS), (0.101, Answer.CANNOT_SAY)])
+def test_wear_is_warned_of_from_a_tenth(growth: float, answer: Answer) -> None:
+    assert judge_wear([8 * (1 + growth) ** (i / 5) for i in range(6)]).verdict.answer is answer
+
+
+@pytest.mark.parametrize(("n", "answer"), [(0, Answer.NOT_ASKED), (3, Answer.NOT_ASKED), (4, Answer.CANNOT_SAY)])
+def test_wear_is_told_from_four_firings(n: int, answer: Answer) -> None:
+    told = judge_wear([8 * 1.1**i for i in range(n)])
+    assert told.verdict.answer is answer
+    assert told.hours == tuple(8 * 1.1**i for i in range(n))

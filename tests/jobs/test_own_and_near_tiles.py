@@ -95,7 +95,7 @@ def test_own_tiles_lead_the_sentence_and_the_answer() -> None:
     tiles = [tile(MINE, TileResult.SOUND, n, HARD) for n in range(3)]
     verdict, _, _ = asked(MINE, *tiles)
     assert verdict.answer is Answer.FITS
-    assert verdict.message.startswith(f"Your 3 tiles came out sound ({HARD}). Sound on Grey")
+    assert verdict.message.startswith("Your 3 tiles, frozen and boiled, came out sound. Sound on Grey")
     crazed, _, _ = asked(MINE, *[tile(MINE, TileResult.CRAZED_AT_ONCE, n) for n in range(2)])
     assert crazed.answer is Answer.DOES_NOT_FIT
     assert crazed.message.startswith("Your 2 tiles crazed. ")
@@ -105,6 +105,12 @@ def test_own_tiles_lead_the_sentence_and_the_answer() -> None:
     ("own", "sentence"),
     [
         (OwnTiles(1, 0, 0), "Your tile came out sound."),
+        (OwnTiles(3, 0, 0, ("boil and freeze x3",)), "Your 3 tiles, boiled and frozen, came out sound."),
+        (OwnTiles(2, 0, 0, ("a year in my kitchen",)), "Your 2 tiles came out sound (a year in my kitchen)."),
+        (
+            OwnTiles(2, 0, 0, ("steam in a pressure cooker",)),
+            "Your 2 tiles came out sound (steam in a pressure cooker).",
+        ),
         (OwnTiles(2, 1, 0), "Of your 3 tiles 2 came out sound and 1 crazed."),
         (OwnTiles(0, 0, 1), "Your tile shivered."),
     ],
@@ -117,7 +123,7 @@ def test_a_jar_is_judged_by_its_own_tile_and_never_told_to_change() -> None:
     jar = recipe_from_text("name: Jar blue\nkind: bought\ncone: 6\n")
     sound, _, _ = asked(jar, *[jar_tile(TileResult.SOUND, n) for n in range(2)])
     assert sound.answer is Answer.FITS
-    assert sound.message.startswith("Your 2 tiles came out sound")
+    assert sound.message.startswith("Your 2 tiles, frozen and boiled, came out sound")
     for tiles in ([jar_tile(TileResult.CRAZED_AT_ONCE)], [jar_tile(TileResult.SHIVERED)], []):
         verdict, _, steps = asked(jar, *tiles)
         told = f"{verdict.message} {' '.join(steps)}"

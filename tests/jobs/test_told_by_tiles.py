@@ -13,7 +13,6 @@ from glazecalc.jobs.learn import (
     average_family,
     chances,
     evidence,
-    glaze_called,
     ground_of,
     learn,
 )
@@ -83,7 +82,7 @@ def test_a_bare_crazed_tile_of_the_journal_is_evidence():
     used, passed = evidence([tile], "Pale")
     assert not passed
     assert (used[0].result, used[0].revealed) == (TileResult.CRAZED, 0.0)
-    assert glaze_called(tile) == "Clear"
+    assert tile.glaze_name == "Clear"
 
 
 # --- tiles against the clay's own figure

@@ -8,8 +8,9 @@ from typing import Any
 
 import pytest
 
+from glazecalc.jobs.ceiling import ceiling
 from glazecalc.jobs.firing import FiringWish, plan_firing
-from glazecalc.jobs.kiln import ceiling, check_kiln
+from glazecalc.jobs.kiln import check_kiln
 from glazecalc.jobs.learn_kiln import learn_kiln
 from glazecalc.jobs.setup import Setup
 from glazecalc.models.cones import temperature_degC

@@ -20,7 +20,7 @@ from glazecalc.jobs.screening.rows import (
     CHUNK_CELLS,
     Array,
     FrameRows,
-    Rows,
+    TableRows,
     TextRows,
     check_head,
     named,
@@ -46,7 +46,7 @@ def has_arrow() -> bool:
     return find_spec("pyarrow") is not None
 
 
-class ArrowRows(Rows):
+class ArrowRows(TableRows):
     """Rows as an Arrow table: columns of amounts are numbers, all others text."""
 
     def __init__(self, table: pa.Table, first_line: int) -> None:
@@ -80,7 +80,7 @@ class ArrowRows(Rows):
         return self.first_line + row, ""
 
 
-def csv_blocks(source: Path, is_amount: Callable[[str], bool], chunk_rows: int) -> Iterator[Rows]:
+def csv_blocks(source: Path, is_amount: Callable[[str], bool], chunk_rows: int) -> Iterator[TableRows]:
     """The rows of a CSV table in pieces, exactly those of the plain way. Raises OSError and UnicodeDecodeError."""
     with source.open("rb") as stream:
         head = stream.readline(BLOCK)
@@ -133,7 +133,7 @@ def _is_simple(block: bytes) -> bool:
 
 def _rows_of(
     block: bytes, names: tuple[str, ...], is_amount: Callable[[str], bool], chunk_rows: int, line: int
-) -> Iterator[Rows]:
+) -> Iterator[TableRows]:
     import pyarrow as pa
 
     block.decode("utf-8")  # columns that are not used are read too: a table is UTF-8 throughout or not at all
@@ -168,7 +168,7 @@ def _parsed(block: bytes, names: tuple[str, ...], numbers: set[str]) -> pa.Table
 # Parquet: columns have kinds, so that a number is one and a missing value is a blank cell.
 
 
-def parquet_rows(source: Path, chunk_rows: int) -> Iterator[Rows]:
+def parquet_rows(source: Path, chunk_rows: int) -> Iterator[TableRows]:
     """The rows of a Parquet table in pieces. Raises ProblemsError where it is none, and OSError."""
     import pyarrow as pa
     from pyarrow import parquet

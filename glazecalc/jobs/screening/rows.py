@@ -17,15 +17,14 @@ from numpy.typing import NDArray
 from glazecalc.chemistry.composition import compose, material_table, moles_from_weight_percent
 from glazecalc.chemistry.oxides import OXIDES
 from glazecalc.jobs.materials import Pantry, very_close
-from glazecalc.values.answers import Problem, ProblemsError, error, remark
+from glazecalc.values.answers import Problem, ProblemsError, error, remark, stop_at_errors
 from glazecalc.values.arrays import Array
 from glazecalc.values.oxides import INDEX, find_oxide, suggest_oxide
 
 if TYPE_CHECKING:
-    import pandas as pd
-
-if TYPE_CHECKING:
     from _csv import Reader
+
+    import pandas as pd
 
 CHUNK_ROWS: Final = 50_000
 CHUNK_CELLS: Final = 5_000_000
@@ -33,7 +32,7 @@ CHUNK_CELLS: Final = 5_000_000
 MOST_COLUMNS: Final = 1_000
 
 
-class Rows(ABC):
+class TableRows(ABC):
     """Rows of a table whose columns are ``names``; ``odd_lengths`` are the cells of rows not as long as the head."""
 
     names: tuple[str, ...]
@@ -64,7 +63,7 @@ class Rows(ABC):
         return self.cells(name)[row]
 
 
-class TextRows(Rows):
+class TextRows(TableRows):
     """Rows read as text: a pandas frame of strings, and the line each begins on."""
 
     def __init__(self, frame: pd.DataFrame, lines: Sequence[int], odd_lengths: dict[int, int] | None = None) -> None:
@@ -156,7 +155,7 @@ LARGEST_AMOUNT: Final = 1e12
 """No cell holds an amount beyond this; sums of larger ones leave the range of floating point."""
 
 
-def readable(rows: Rows, meaning: Meaning, file: str) -> tuple[Array, NDArray[np.bool_], Iterator[Problem]]:
+def readable(rows: TableRows, meaning: Meaning, file: str) -> tuple[Array, NDArray[np.bool_], Iterator[Problem]]:
     """The amounts (n, c), the rows (n,) that can be read, and a problem for each of the others."""
     names = meaning.amounts
     numbers = rows.amounts(names)
@@ -168,7 +167,7 @@ def readable(rows: Rows, meaning: Meaning, file: str) -> tuple[Array, NDArray[np
     return numbers, ~bad, (_fault(rows, names, bad_cell, int(i), file) for i in np.flatnonzero(bad))
 
 
-def _fault(rows: Rows, names: Sequence[str], bad_cell: NDArray[np.bool_], row: int, file: str) -> Problem:
+def _fault(rows: TableRows, names: Sequence[str], bad_cell: NDArray[np.bool_], row: int, file: str) -> Problem:
     line, where = rows.place(row)
     if row in rows.odd_lengths:
         message = f"{where}{rows.odd_lengths[row]} cells where the head has {len(rows.names)}: no estimate"
@@ -271,7 +270,7 @@ def amount_test(basis: ScreenBasis, shelf: Pantry) -> Callable[[str], bool]:
     return lambda name: bool(_meant(name, basis, shelf))
 
 
-def meaning_of(table: Rows, basis: ScreenBasis, shelf: Pantry, file: str) -> tuple[Meaning, list[Problem]]:
+def meaning_of(table: TableRows, basis: ScreenBasis, shelf: Pantry, file: str) -> tuple[Meaning, list[Problem]]:
     """What the columns mean, judged by their heads and the first rows, and what was noticed.
 
     Raises ProblemsError if no column is an oxide (a material, for ``recipe``), or one is an obvious slip.
@@ -294,8 +293,7 @@ def meaning_of(table: Rows, basis: ScreenBasis, shelf: Pantry, file: str) -> tup
             continue
         others.append(name)
         problems += _unused(name, table.cells(name), basis, shelf, file, is_id=len(others) == 1)
-    if any(p.is_error for p in problems):
-        raise ProblemsError(problems)
+    stop_at_errors(problems)
     if not amounts:
         what = "a material" if basis == "recipe" else "an oxide such as SiO2"
         raise ProblemsError(

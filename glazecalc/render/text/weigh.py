@@ -1,25 +1,45 @@
-"""A batch sheet to print and tick off at the bench."""
+"""A batch sheet to print and tick off at the bench, and a glaze to begin with."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from typing import Final
 
-from glazecalc.render.text.kiln import retold
+from glazecalc.render.text.kiln import numbered, retold
 from glazecalc.render.words import (
     Cell,
     LineRead,
     amount,
+    answer_word,
+    at_the_scale,
+    begun,
+    heading,
+    labelled,
     mass_text,
     paragraph,
     poison_line,
     read_words,
     rounded,
+    rule_words,
+    scale_note,
+    table,
     volume_text,
     with_unit,
 )
+from glazecalc.values.answers import Answer, percent_words
 from glazecalc.values.inputs import UnitChoice
-from glazecalc.values.results.weigh import BucketResult, Effect, Mending, ShoppingList, Split, WeighLine, WeighResult
+from glazecalc.values.results.weigh import (
+    BucketResult,
+    Candidate,
+    Effect,
+    FirstGlaze,
+    FirstTile,
+    Mending,
+    ShoppingList,
+    SmallLine,
+    WeighLine,
+    WeighResult,
+)
 from glazecalc.values.units import convert
 
 _WORDS = {
@@ -161,14 +181,14 @@ def _smallest(result: WeighResult, units: UnitChoice) -> list[str]:
             f"{with_unit(result.smallest_batch_g, units, step)} dry"]  # fmt: skip
 
 
-def _split(split: Split, units: UnitChoice, step: float) -> list[str]:
+def _split(split: SmallLine, units: UnitChoice, step: float) -> list[str]:
     lines = [f"{split.material}, {with_unit(split.target_g, units, step, 2)}, may be off by "
              f"{rounded(split.alone_percent, 0)} % on this scale. Instead:"]  # fmt: skip
     ways = [paragraph(f"{way}: {words}: within {off} %", 2, 2) for way, words, off in split_ways(split, units, step)]
     return [*lines, *(ways or ["  make a larger batch, or use a finer scale"])]
 
 
-def split_ways(split: Split, units: UnitChoice, step: float) -> list[tuple[str, str, str]]:
+def split_ways(split: SmallLine, units: UnitChoice, step: float) -> list[tuple[str, str, str]]:
     """The ways to bring in a line that is too small for the scale: its name, what to do, how far it may be off [%]."""
     blend, stock, ways = split.pre_blend, split.stock, []
 
@@ -301,3 +321,57 @@ def weigh_rows(results: Sequence[WeighResult | BucketResult]) -> list[list[Cell]
 def shopping_rows(shopping: ShoppingList) -> list[list[Cell]]:
     """One row a material under :data:`SHOPPING_COLUMNS`."""
     return [[x.material, x.needed_g, x.in_stock_g, x.to_buy_g, x.cost] for x in shopping.lines]
+
+
+# A glaze to begin with.
+
+MOST_OTHERS: Final = 4
+"""Other bases that the text names; JSON has them all."""
+
+
+def first_text(result: FirstGlaze, units: UnitChoice) -> str:
+    """A whole `first` answer at 80 columns."""
+    asked, parts = units, [paragraph(result.sentence)]
+    if result.chosen is not None and result.batch is not None:
+        parts += ["", *_verdicts(result.chosen)]
+        steps = [line.resolution_g for line in result.batch.lines]
+        units, step = at_the_scale(asked, steps), min(steps)
+        title = f"{result.chosen.recipe.name}, a batch for this scale"
+        parts += ["", heading(title), *filter(None, [scale_note(asked, units)]), *batch_lines(result.batch, units)]
+        parts += ["", heading("Four tiles of it"), *_tiles(result.tiles, units, step)]
+        parts += ["", heading("What it should look like"), paragraph(f"{begun(result.chosen.looks)}.", 2, 2)]
+    will_do = [other for other in result.others if other.answer is not Answer.DOES_NOT_FIT]
+    if will_do:
+        parts += ["", heading("Others that may do"), *_others(will_do)]
+    if result.cautions:
+        parts += ["", heading("Cautions"), *(paragraph(f"- {line}", 2, 2) for line in result.cautions)]
+    parts += ["", heading("Next"), *numbered(result.next_steps, units)]
+    return "\n".join(parts)
+
+
+def _verdicts(chosen: Candidate) -> list[str]:
+    return [labelled(f"{rule_words(v.rule)}: {answer_word(v.answer)}", v.message, 30) for v in chosen.check.verdicts]
+
+
+def _tiles(tiles: Sequence[FirstTile], units: UnitChoice, step: float) -> list[str]:
+    return [
+        paragraph(
+            f"{tile.number}  dry coat {_coat(tile.coat_mm, units)}, about {with_unit(tile.dry_g, units, step)} dry; "
+            f"{tile.place}: {tile.tells}", 2, 5,
+        )
+        for tile in tiles
+    ]  # fmt: skip
+
+
+def _others(others: Sequence[Candidate]) -> list[str]:
+    rows = []
+    for other in others[:MOST_OTHERS]:
+        sound = "" if other.sound is None else f"{percent_words(other.sound)} likely sound"
+        lacks = f"not on the shelf: {', '.join(other.missing)}" if other.missing else ""
+        rows.append((other.recipe.name, answer_word(other.answer), sound, lacks))
+    more = len(others) - MOST_OTHERS
+    return [table(rows, "llll"), *([f"  and {more} more (--json tells them all)"] if more > 0 else [])]
+
+
+def _coat(mm: float, units: UnitChoice) -> str:
+    return f"{rounded(mm / 25.4, 2)} in" if units.length == "in" else f"{rounded(mm, 1)} mm"
