@@ -201,7 +201,7 @@ UNRATED_MOST: Final = Cone("10")
 
 
 def hottest_told(kiln: Kiln, draws: KilnDraws) -> Cone:
-    """The hottest cone told of a kiln: its rated one; unrated, cone 10, or a hotter one that came down in its firings."""
+    """The hottest cone told of a kiln: its rated one; unrated, cone 10, or a hotter one that came down in firings."""
     rated = rated_cone(kiln)
     if rated is not None:
         return rated
