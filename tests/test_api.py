@@ -182,7 +182,9 @@ def test_every_promised_name_is_promised() -> None:
         for node in tree.body
         if isinstance(node, ast.FunctionDef) and node.name in api.__all__ and node.returns is not None
         for name in ast.walk(node.returns)
-        if isinstance(name, ast.Name) and isinstance(getattr(api, name.id, None), type) and getattr(getattr(api, name.id), "__module__", "").startswith("glazecalc")
+        if isinstance(name, ast.Name)
+        and isinstance(getattr(api, name.id, None), type)
+        and getattr(getattr(api, name.id), "__module__", "").startswith("glazecalc")
     }
     assert defined <= set(api.__all__)
     assert returned <= set(api.__all__)

@@ -147,6 +147,63 @@ def test_light_commands_stay_light(command: str, journal: bool, studio_with_a_jo
     assert ("learned" in found.stdout) is (journal and command == "check")
 
 
+TOLD = {
+    "sentence", "sentences", "message", "messages", "reasons", "notes", "steps", "next_steps", "cautions", "caveats",
+    "remarks", "warnings", "marks", "differences", "because", "shown", "why", "stage", "to_bucket", "hint", "way_out",
+}  # fmt: skip
+"""Fields of results and tables that hold finished sentences: they are shown, never read again."""
+READS = {
+    "startswith", "endswith", "removeprefix", "removesuffix", "replace", "split", "rsplit", "partition", "rpartition",
+    "find", "index", "casefold", "lower",
+}  # fmt: skip
+
+
+def _told(node: ast.AST, names: set[str]) -> bool:
+    """Whether an expression is such a field, or a name that runs over one."""
+    return (isinstance(node, ast.Attribute) and node.attr in TOLD) or (isinstance(node, ast.Name) and node.id in names)
+
+
+def sentences_read(tree: ast.AST) -> Iterator[int]:
+    """Lines where a finished sentence is searched, cut or changed."""
+    for scope in (n for n in ast.walk(tree) if isinstance(n, ast.FunctionDef | ast.GeneratorExp | ast.ListComp)):
+        loops = [n for n in ast.walk(scope) if isinstance(n, ast.For | ast.comprehension)]
+        names = {n.target.id for n in loops if isinstance(n.target, ast.Name) and _told(n.iter, set())}
+        for node in ast.walk(scope):
+            if isinstance(node, ast.Call) and isinstance(node.func, ast.Attribute):
+                cut = node.func.attr in READS and _told(node.func.value, names)
+                by_pattern = any(_told(a, names) for a in node.args) and (
+                    isinstance(node.func.value, ast.Name)
+                    and (node.func.value.id == "re" or node.func.value.id.isupper())
+                )
+                if cut or by_pattern:
+                    yield node.lineno
+            elif (
+                isinstance(node, ast.Compare)
+                and isinstance(node.ops[0], ast.In | ast.NotIn)
+                and isinstance(node.left, ast.Constant | ast.JoinedStr)
+                and _told(node.comparators[0], names)
+            ):
+                yield node.lineno
+
+
+def test_no_finished_sentence_is_read_again() -> None:
+    found = {(p.relative_to(PACKAGE).as_posix(), n) for p in FILES for n in sentences_read(ast.parse(p.read_text()))}
+    assert not found
+
+
+@pytest.mark.parametrize(
+    "code",
+    [
+        "def f(v): return v.message.startswith('Do not')",
+        "def f(e): return [c for c in e.caveats if c.startswith('mean')]",
+        "def f(m): return 'soluble' in m.notes",
+        "def f(s): return re.sub('a', 'b', s.sentence)",
+    ],
+)
+def test_a_sentence_read_again_is_found(code: str) -> None:
+    assert list(sentences_read(ast.parse(code)))
+
+
 #: Python documents these as "Availability: Unix" (docs.python.org/3.11/library/os.html, /signal.html) or as modules of
 #: Unix alone (/unix.html): on Windows to name one is an AttributeError or a ModuleNotFoundError.
 UNIX_CALLS = {"os": {"geteuid", "getuid", "getegid", "getgid", "fork", "mkfifo", "killpg", "setsid", "getpgid", "uname", "chown"},
@@ -171,7 +228,11 @@ def unix_only(text: str) -> list[str]:
     """What a module would fall over on Windows before a test of it could be skipped."""
     found = []
     for node in run_at_import(ast.parse(text)):
-        if isinstance(node, ast.Attribute) and isinstance(node.value, ast.Name) and node.attr in UNIX_CALLS.get(node.value.id, ()):
+        if (
+            isinstance(node, ast.Attribute)
+            and isinstance(node.value, ast.Name)
+            and node.attr in UNIX_CALLS.get(node.value.id, ())
+        ):
             found.append(f"{node.lineno}: {node.value.id}.{node.attr}")
         elif isinstance(node, ast.Import):
             found += [f"{node.lineno}: {alias.name}" for alias in node.names if alias.name in UNIX_MODULES]
@@ -185,16 +246,24 @@ def test_every_module_and_every_test_can_be_imported_on_windows() -> None:
     assert unix_only("import os\n@skipif(os.getuid() == 0)\ndef f(): os.fork()") == ["2: os.getuid"]
     assert not unix_only("import os\nx = hasattr(os, 'geteuid') and os.geteuid() == 0\ndef f():\n    import fcntl")
     paths = [*FILES, *sorted((ROOT / "tests").rglob("*.py")), *sorted((ROOT / "training").rglob("*.py"))]
-    assert not {str(path.relative_to(ROOT)): found for path in paths if (found := unix_only(path.read_text(encoding="utf-8")))}
+    assert not {
+        str(path.relative_to(ROOT)): found for path in paths if (found := unix_only(path.read_text(encoding="utf-8")))
+    }
 
 
 def test_values_that_hold_arrays_are_not_compared() -> None:
     """numpy: "The truth value of an array with more than one element is ambiguous", so a generated __eq__ would raise."""
     held = 0
-    for path in [p for p in FILES if p.relative_to(PACKAGE).parts[0] in ("values", "chemistry") or p.stem == "prediction"]:
+    for path in [
+        p for p in FILES if p.relative_to(PACKAGE).parts[0] in ("values", "chemistry") or p.stem == "prediction"
+    ]:
         for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
             made = [d for d in getattr(node, "decorator_list", ()) if "dataclass" in ast.unparse(d)]
-            fields = [ast.unparse(one.annotation) for one in node.body if isinstance(one, ast.AnnAssign)] if isinstance(node, ast.ClassDef) else []
+            fields = (
+                [ast.unparse(one.annotation) for one in node.body if isinstance(one, ast.AnnAssign)]
+                if isinstance(node, ast.ClassDef)
+                else []
+            )
             if made and any(f.startswith(("Array", "NDArray", "np.ndarray")) for f in fields):
                 held += 1
                 assert "eq=False" in ast.unparse(made[0]), f"{path.relative_to(PACKAGE)}: {ast.unparse(made[0])}"

@@ -114,7 +114,21 @@ def firing_of(text: str) -> Firing:
                 break
     rest = _OF_FIRING.sub(" ", rest) if cone else re.sub(r"\(\s*\)", " ", rest)
     rest = re.sub(r"\s*\.(?=\s*(?:\.|$))", " ", rest) if cone and not rest.rstrip().endswith("..") else rest
-    return Firing(cone, atmosphere, " ".join(rest.split()).strip(_SEPARATORS))
+    return Firing(cone, atmosphere, _bare(" ".join(rest.split())))
+
+
+def _bare(text: str) -> str:
+    """``text`` without separators at its ends; a bracket whose other half is kept stays.
+
+    >>> _bare("- Floating thing (mid range)"), _bare("(Shoal clear)")
+    ('Floating thing (mid range)', 'Shoal clear')
+    """
+    bare = text.strip(_SEPARATORS)
+    at = text.find(bare)
+    ahead, behind = text[:at], text[at + len(bare) :]
+    if bare.count("(") > bare.count(")") and ")" in behind:
+        return f"{bare})"
+    return f"({bare}" if bare.count(")") > bare.count("(") and "(" in ahead else bare
 
 
 def ends_in_cone(text: str) -> bool:

@@ -562,7 +562,13 @@ def acts_of(entries: Iterable[Entry]) -> tuple[Act, ...]:
         before[key] = entry
     acts = [Act(number, of[0].entry.recorded_at, tuple(of), of[0].entry.undoes) for number, of in steps.items()]
     undone = standing(acts).undone
-    return tuple(replace(act, undone=act.number in undone) for act in acts)
+    undoing: set[int] = set()
+    for act in acts:
+        if act.undoes and act.undoes not in undoing:
+            undoing.add(act.number)
+    return tuple(
+        replace(act, undone=act.number in undone, again=act.undoes != 0 and act.number not in undoing) for act in acts
+    )
 
 
 def standing(acts: Sequence[Act]) -> Standing:

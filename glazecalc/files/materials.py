@@ -153,12 +153,12 @@ def check_sum(name: str, total: float, loi: float | None, found: Findings, line:
         found.remark("sum-off", text, "about 100 is usual; a figure may be missing or mistyped", line)
 
 
-TEXT_COLUMNS: Final = ("name", "formula", "kind", "family", "lot", "date", "source", "notes")
+TEXT_COLUMNS: Final = ("name", "formula", "kind", "family", "lot", "date", "source", "notes", "solubility")
 LIST_COLUMNS: Final = ("aliases", "hazards", "volatile")
 NUMBER_COLUMNS: Final = (
     "loi", "density", "spread_percent", "usual_low", "usual_high", "moisture_percent", "price_per_kg",
 )  # fmt: skip
-FLAG_COLUMNS: Final = ("plastic",)
+FLAG_COLUMNS: Final = ("plastic", "slow_melting")
 COLUMNS: Final = (*TEXT_COLUMNS, *LIST_COLUMNS, *NUMBER_COLUMNS, *FLAG_COLUMNS)
 _OTHER_SPELLINGS: Final = {
     "material": "name", "alias": "aliases", "also called": "aliases", "spread": "spread_percent", "hazard": "hazards",
@@ -166,7 +166,9 @@ _OTHER_SPELLINGS: Final = {
     "specific gravity": "density",
     "note": "notes", "lot number": "lot", "batch": "lot",
 }  # fmt: skip
-_KINDS: Final = ("ideal", "certified", "published", "typical", "supplier")
+_CHOICES: Final = {
+    "kind": ("ideal", "certified", "published", "typical", "supplier"), "solubility": ("soluble", "partly", "no"),
+}  # fmt: skip
 _FORMULA: Final = re.compile(r"[A-Za-z0-9().,\[\]{}*+/ \N{MIDDLE DOT}\N{BULLET}₀-₉]+")
 NOT_ENTERED: Final = ("not_entered",)
 """What is cautioned against in an own material of which no hazards were written; ``none`` says that it has none."""
@@ -189,7 +191,7 @@ def _shipped(row: dict[str, str], line: int) -> Material:
     fields: dict[str, Any] = {key: row[key] for key in TEXT_COLUMNS if row.get(key)}
     fields |= {key: _parts(row[key]) for key in LIST_COLUMNS if row.get(key)}
     fields |= {key: float(row[key]) for key in NUMBER_COLUMNS if row.get(key)}
-    fields["plastic"] = row.get("plastic", "").casefold() in _YES
+    fields |= {key: row[key].casefold() in _YES for key in FLAG_COLUMNS}
     fields["analysis"] = tuple(OxideAmount(oxide=s, amount=float(row[s])) for s in SYMBOLS if row.get(s))
     return Material(**fields, line=line)
 
@@ -310,11 +312,11 @@ def _texts(cells: dict[str, str], found: Findings, line: int) -> dict[str, Any]:
             found.error("spreadsheet-formula", f"{key} {quote(text)} is a spreadsheet's formula", hint, line)
         elif key == "formula" and not _FORMULA.fullmatch(text):
             found.error("formula", f"{quote(text)} is not a chemical formula", "write it as K2O.Al2O3.6SiO2", line)
-        elif key == "kind" and text.casefold() not in _KINDS:
-            hint = did_you_mean(text, _KINDS) or f"it is one of {', '.join(_KINDS)}"
-            found.error("not-a-choice", f"{quote(text)} is no kind of material", hint, line)
+        elif key in _CHOICES and text.casefold() not in _CHOICES[key]:
+            hint = did_you_mean(text, _CHOICES[key]) or f"it is one of {', '.join(_CHOICES[key])}"
+            found.error("not-a-choice", f"{quote(text)} is no {key} of material", hint, line)
         else:
-            fields[key] = text.casefold() if key == "kind" else text
+            fields[key] = text.casefold() if key in _CHOICES else text
     return fields
 
 
@@ -369,7 +371,7 @@ _USUAL_HEAD: Final = (
     "density",
     "spread_percent", "hazards", "lot", "date", "price_per_kg", "source",
 )  # fmt: skip
-_LEFT_OUT: Final = {"own", "file", "line", "analysis", "plastic", "kind", "moisture_percent"}
+_LEFT_OUT: Final = {"own", "file", "line", "analysis", *FLAG_COLUMNS, "kind", "solubility", "moisture_percent"}
 
 
 def write_materials_row(path: str | Path, material: Material, force: bool = False) -> tuple[Problem, ...]:

@@ -549,8 +549,17 @@ def _with_words(card: SortedCard, number: int, name: str, words: str, found: Fin
 
 def _add_parts(card: SortedCard, number: int, parts: list[str], addition: bool, found: Findings) -> None:
     """The materials of a list; from one that says `plus` or `add` on, they are additions."""
-    found.remark("several-on-a-line", f"{len(parts)} materials are read from one line", "write one a line", number)
-    for part in parts:
+    totals = [_TOTAL.fullmatch(part.strip(" \t,;|")) for part in parts]
+    count = len(parts) - sum(total is not None for total in totals)
+    found.remark("several-on-a-line", f"{count} materials are read from one line", "write one a line", number)
+    last = max((i for i, total in enumerate(totals) if total), default=-1)
+    for i, (part, total) in enumerate(zip(parts, totals, strict=True)):
+        if total is not None:
+            over = i == last < len(parts) - 1 and not part.lstrip().casefold().startswith("sub")
+            addition = addition or over  # as below a total on a line of its own
+            if i == len(parts) - 1:
+                _took_total(card, number, total, None)
+            continue
         plus = ADD_WORD.match(part)
         addition = addition or plus is not None
         part = part[plus.end() :] if plus else part

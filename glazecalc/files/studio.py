@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import partial
 from pathlib import Path
-from typing import Any, Final, NamedTuple
+from types import NoneType, UnionType
+from typing import Annotated, Any, Final, Literal, NamedTuple, Union, get_args, get_origin
 
 from pydantic import ValidationError
 
@@ -17,7 +18,9 @@ from glazecalc.files.problems import Findings, quote, say_invalid, shown
 from glazecalc.files.text import CARD_CEILING, read_text, table_rows
 from glazecalc.files.toml_lines import STUDIO_CEILING, Place, line_of, load_toml
 from glazecalc.values.answers import Problem, did_you_mean
+from glazecalc.values.cones import Cone
 from glazecalc.values.inputs import (
+    Also,
     AtCone,
     Body,
     Circuit,
@@ -26,6 +29,7 @@ from glazecalc.values.inputs import (
     Given,
     GivenExpansion,
     Interior,
+    Keys,
     Kiln,
     LabelSheet,
     Limits,
@@ -35,6 +39,7 @@ from glazecalc.values.inputs import (
     Scale,
     Studio,
     UnitChoice,
+    Usual,
 )
 from glazecalc.values.units import convert, find_unit
 
@@ -140,11 +145,6 @@ def number(value: Any, at: At) -> float | None:
         at.found.error("wrong-type", f"{at.what} {shown(value)} is not a number", "write a number", at.line)
         return None
     return read_quantity(value, "percent", "%", at.what, at.found, at.line)
-
-
-def length(low: float = 5.0, high: float = 3000.0) -> FieldReader:
-    """A length [mm] with a window that catches inches and centimetres."""
-    return quantity("length", "mm", low, high, 'a length is in mm; write "12 in" or "30 cm" if that is meant')
 
 
 _SUFFIXES: Final[dict[str, tuple[str, str]]] = {
@@ -347,147 +347,60 @@ def _highest(value: Any, at: At) -> float | None:
     return None
 
 
-def _one_of(*words: str, **others: str) -> FieldReader:
-    return choice({word: word for word in words} | {k.replace("_", " "): v for k, v in others.items()})
+def _reader(key: str, annotation: Any, said: Sequence[Any]) -> FieldReader:
+    """How a field is read, by its type, what its ``Annotated`` says and the unit in its name."""
+    if get_origin(annotation) is Annotated:
+        inner, *more = get_args(annotation)
+        return _reader(key, inner, (*said, *more))
+    if get_origin(annotation) in (Union, UnionType):
+        return _reader(key, next(a for a in get_args(annotation) if a is not NoneType), said)
+    if get_origin(annotation) is Literal:
+        also = next((m.spellings for m in said if isinstance(m, Also)), {})
+        return choice({str(word).casefold(): word for word in get_args(annotation)} | dict(also))
+    if annotation is float:
+        usual = next((m for m in said if isinstance(m, Usual)), Usual())
+        ends = max((end for end in _SUFFIXES if key.endswith(end)), key=len, default=None)
+        dimension, unit = (usual.dimension, usual.unit) if ends is None or usual.unit else _SUFFIXES[ends]
+        return quantity(dimension, unit, usual.low, usual.high, usual.hint) if dimension else number
+    return _BY_TYPE[annotation]
 
 
-_WARE: Final = choice(
-    {w: w for w in ("earthenware", "terracotta", "stoneware", "porcelain", "bone china", "raku", "other")}
-    | {"terra-cotta": "terracotta", "terra cotta": "terracotta", "low fire": "earthenware", "low-fire": "earthenware",
-       "mid-fire": "stoneware", "mid fire": "stoneware", "high-fire": "stoneware", "high fire": "stoneware",
-       "bone": "bone china", "redware": "terracotta", "red earthenware": "terracotta"}
-)  # fmt: skip
-_PHASE: Final = choice({"1": 1, "3": 3, "single": 1, "single-phase": 1, "three": 3, "three-phase": 3})
-_CORD: Final = choice(
-    {"none": "none", "no": "none", "false": "none", "extension": "extension", "extension cord": "extension",
-     "adapter": "adapter", "adaptor": "adapter", "power strip": "power strip", "strip": "power strip"}
-)  # fmt: skip
-_GROUND_FAULT: Final = choice(
-    {"yes": "yes", "true": "yes", "no": "no", "false": "no", "unknown": "unknown", "?": "unknown"}
-)
-_VOLTS: Final = quantity("potential", "V")
-_AMPS: Final = quantity("current", "A")
-_MASS: Final = quantity("mass", "g")
-_DEGREES: Final = quantity("temperature", "degC")
-_PRICE: Final = number
+def _other_keys(annotation: Any, said: Sequence[Any]) -> tuple[str, ...]:
+    more = [m for part in get_args(annotation) for m in getattr(part, "__metadata__", ())]
+    return next((m.names for m in (*said, *more) if isinstance(m, Keys)), ())
 
-_EXPANSION: Final = Section(
-    GivenExpansion,
-    {
-        "value": _coefficient,
-        "low": _coefficient,
-        "high": _coefficient,
-        "from_degC": _DEGREES,
-        "to_degC": _DEGREES,
-        "source": text,
-    },
-)
-_SHAPE: Final = choice(
-    {w: w for w in ("round", "square", "octagon", "decagon", "dodecagon", "box")}
-    | {"octagonal": "octagon", "decagonal": "decagon", "dodecagonal": "dodecagon", "circular": "round",
-       "rectangular": "square", "10-sided": "decagon", "12-sided": "dodecagon", "8-sided": "octagon",
-       "front-loading box": "box", "front loading box": "box", "front-loader": "box", "front loader": "box",
-       "front-loading": "box"}
-)  # fmt: skip
-_INSULATION: Final = choice(
-    {w: w for w in ("brick 23", "brick 26", "brick with backing", "fibre")}
-    | {"brick": "brick 23", "firebrick": "brick 23", "k23": "brick 23", "k-23": "brick 23", "23": "brick 23",
-       "k26": "brick 26", "k-26": "brick 26", "26": "brick 26", "brick and backing": "brick with backing",
-       "brick with fibre": "brick with backing", "brick with fiber": "brick with backing",
-       "brick 23 with backing": "brick with backing", "backed brick": "brick with backing",
-       "fiber": "fibre", "ceramic fibre": "fibre", "ceramic fiber": "fibre"}
-)  # fmt: skip
-_INTERIOR: Final = Section(
-    Interior,
-    {"shape": _SHAPE,
-     "width_mm": length(60), "height_mm": length(60), "depth_mm": length(60)},
-    {"diameter_mm": "width_mm", "diameter": "width_mm"},
-)  # fmt: skip
-_BODY: Final = Section(
-    Body,
-    {"name": text, "ware": _WARE, "expansion": _expansion, "expansion_is_measured": flag, "cone_low": cone,
-    "cone_high": cone,
-     "absorption_percent": _percents_at_cones, "shrinkage_percent": _percents_at_cones,
-     "drying_shrinkage_percent": number,
-     "wall_mm": length(1, 60), "colour": text, "recipe": text, "known_good": texts,
-     "price_per_kg": _PRICE, "source": text},
-    {"class": "ware", "color": "colour"}, has_line=True,
-)  # fmt: skip
-_KILN: Final = Section(
-    Kiln,
-    {"name": text, "volts": _VOLTS, "amps": _AMPS, "watts": _watts, "phase": _PHASE, "plug": text, "cone": cone,
-     "max_degC": _highest, "interior": _interior, "wall_mm": length(20, 300),
-     "insulation": _INSULATION, "shelves": count,
-     "firings_on_elements": count,
-     "control": _one_of("controller", "switch", switches="switch", automatic="controller", sitter="switch",
-     manual="switch"),
-     "clearance_mm": length(25)},
-    {"kW": "watts", "power": "watts", "rated_cone": "cone", "max_cone": "cone",
-     "max_temperature": "max_degC", "max_temp": "max_degC", "highest_temperature": "max_degC",
-     "rated_temperature": "max_degC", "highest_degC": "max_degC"}, has_line=True,
-)  # fmt: skip
-_CIRCUIT: Final = Section(
-    Circuit,
-    {"name": text, "volts": _VOLTS, "breaker_A": _AMPS, "phase": _PHASE, "receptacle": text, "wire_awg": count,
-     "length_m": quantity("length", "m", 0.3, 150, 'length is in m; write "40 ft" if that is meant'),
-     "other_load_A": _AMPS,
-     "cord": _CORD, "ground_fault": _GROUND_FAULT},
-    has_line=True,
-)  # fmt: skip
-_ROOM: Final = Section(
-    Room,
-    {"name": text, "volume_m3": quantity("volume", "m3", 2, 3000, 'write "1200 cuft" if cubic feet are meant'),
-     "exhaust_m3_per_h": quantity("flow", "m3/h"), "floor": text, "separate": flag, "clearance_mm": length(0)},
-    has_line=True,
-)  # fmt: skip
-_SCALE: Final = Section(
-    Scale,
-    {"name": text, "resolution_g": quantity("mass", "g", 0.0001, 50), "capacity_g": quantity("mass", "g", 20, 500_000),
-     "minimum_g": _MASS},
-)  # fmt: skip
-_PIECE: Final = Section(
-    Piece,
-    {"name": text, "width_mm": length(10), "height_mm": length(3), "depth_mm": length(10), "handle_mm": length(0),
-     "glazed_area_cm2": quantity("area", "cm2"), "mass_g": _MASS},
-    {"diameter_mm": "width_mm", "diameter": "width_mm"},
-)  # fmt: skip
-_CONTAINER: Final = Section(
-    Container,
-    {"name": text, "width_mm": length(20), "height_mm": length(20), "tare_g": _MASS},
-    {"diameter_mm": "width_mm", "diameter": "width_mm"},
-)
-_UNITS: Final = Section(
-    UnitChoice,
-    {"temperature": _one_of(c="C", f="F", degc="C", degf="F", celsius="C", fahrenheit="F"),
-     "mass": _one_of("g", "oz", "lb", grams="g", ounces="oz", pounds="lb", ounce="oz", pound="lb"),
-     "length": _one_of("mm", "in", inches="in", inch="in"),
-     "volume": choice({"ml": "mL", "l": "L", "litre": "L", "liter": "L", "fl oz": "fl oz", "pint": "pint",
-     "gallon": "gallon"})},
-)  # fmt: skip
-_DEFAULTS: Final = Section(Defaults, {"body": text, "kiln": text, "circuit": text, "room": text, "cone": cone})
-_LIMITS: Final = Section(
-    Limits,
-    {"sound_percent": number, "against_percent": number, "against_by_class_percent": number,
-     "reach_percent": number, "no_reach_percent": number, "tight_absorption_percent": number,
-     "weighing_tolerance_percent": number, "electricity_price_per_kWh": _PRICE, "currency": text},
-)  # fmt: skip
-_SIDE: Final = quantity("length", "mm")
-_LABELS: Final = Section(
-    LabelSheet,
-    {"page": choice({"letter": "letter", "us letter": "letter", "a4": "A4"}), "columns": count, "rows": count,
-     "width_mm": _SIDE, "height_mm": _SIDE, "left_mm": _SIDE, "top_mm": _SIDE, "gap_x_mm": _SIDE, "gap_y_mm": _SIDE,
-     "offset_x_mm": _SIDE, "offset_y_mm": _SIDE},
-)  # fmt: skip
+
+def section(made: type[Given], **own: FieldReader) -> Section:
+    """A table of studio.toml as the fields of its class say; ``own`` are readers of a field's own."""
+    fields = {key: f for key, f in made.model_fields.items() if key != "line"}
+    keys = {key: own.get(key) or _reader(key, f.annotation, f.metadata) for key, f in fields.items()}
+    renamed = {other: key for key, f in fields.items() for other in _other_keys(f.annotation, f.metadata)}
+    return Section(made, keys, renamed, "line" in made.model_fields)
+
+
+_BY_TYPE: Final[dict[Any, FieldReader]] = {
+    str: text, bool: flag, int: count, Cone: cone, tuple[str, ...]: texts, GivenExpansion: _expansion,
+    Interior: _interior, tuple[AtCone, ...]: _percents_at_cones,
+}  # fmt: skip
+_EXPANSION: Final = section(GivenExpansion, value=_coefficient, low=_coefficient, high=_coefficient)
+_INTERIOR: Final = section(Interior)
 
 MANY: Final[dict[str, tuple[str, Section]]] = {
-    "scale": ("scales", _SCALE), "body": ("bodies", _BODY), "kiln": ("kilns", _KILN), "circuit": ("circuits", _CIRCUIT),
-    "room": ("rooms", _ROOM), "piece": ("pieces", _PIECE), "container": ("containers", _CONTAINER),
-}  # fmt: skip
+    "scale": ("scales", section(Scale)),
+    "body": ("bodies", section(Body)),
+    "kiln": ("kilns", section(Kiln, watts=_watts, max_degC=_highest)),
+    "circuit": ("circuits", section(Circuit)),
+    "room": ("rooms", section(Room)),
+    "piece": ("pieces", section(Piece)),
+    "container": ("containers", section(Container)),
+}
 """Tables that may be there many times -> field of Studio and how they are read."""
 ONE: Final[dict[str, tuple[str, Section]]] = {
-    "units": ("units", _UNITS), "defaults": ("defaults", _DEFAULTS), "limits": ("limits", _LIMITS),
-    "labels": ("labels", _LABELS),
-}  # fmt: skip
+    "units": ("units", section(UnitChoice)),
+    "defaults": ("defaults", section(Defaults)),
+    "limits": ("limits", section(Limits)),
+    "labels": ("labels", section(LabelSheet)),
+}
 """Tables that are there once."""
 
 

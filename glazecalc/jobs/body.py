@@ -14,7 +14,15 @@ from glazecalc.jobs.formula import compose_recipe, formula_of
 from glazecalc.jobs.learn import evidence
 from glazecalc.jobs.materials import Pantry
 from glazecalc.jobs.tiled import learned_body_expansion
-from glazecalc.models.body import REFERENCE_DEGC, body_estimate, known_body, mixture_expansion, mixture_figure, phases
+from glazecalc.models.body import (
+    REFERENCE_DEGC,
+    body_estimate,
+    known_body,
+    mean_over,
+    mixture_expansion,
+    mixture_figure,
+    phases,
+)
 from glazecalc.models.coat import absorption, at_cone, beside_measured, ware_figures
 from glazecalc.models.cones import temperature_degC
 from glazecalc.values.answers import Answer, Basis, Estimate, Verdict
@@ -44,7 +52,7 @@ def reasoned_body_expansion(composition: Composition, ware: str = "other", cone:
     caveats = [
         f"rule of mixture: {100 * found.glass[0]:.0f} % glass, {100 * found.mullite[0]:.0f} % mullite, "
         f"{100 * found.quartz[0]:.0f} % free quartz",
-        f"mean from 20 to {REFERENCE_DEGC:.0f} degC",
+        mean_over(REFERENCE_DEGC),
     ]
     if cone is not None and cone < _VITRIFIED:
         half *= 1.5
@@ -123,8 +131,8 @@ def shrinkage(body: Body, cone: Cone | None) -> Estimate | None:
     """
     found = at_cone(body.shrinkage_percent, cone)
     if found is not None:
-        value, how = found
-        half = _MEASURED_HALF if how.startswith("measured") else _BETWEEN_HALF
+        value, measured, how = found
+        half = _MEASURED_HALF if measured else _BETWEEN_HALF
         return Estimate("shrinkage", value, max(value - half, 0.0), value + half, "%", Basis.SUPPLIER, (), (how,))
     if cone is None:
         return None

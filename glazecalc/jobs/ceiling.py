@@ -112,12 +112,14 @@ def ceiling(kiln: Kiln, circuit: Circuit | None = None, draws: KilnDraws | None 
         sources=SOURCES,
         caveats=_caveats(kiln, circuit, draws),
     )
+    stall, cut = _stall(found, basis, rated_cone(kiln))
     return Ceiling(
         estimate=estimate,
         cone=_cone_at(middle),
         cone_low=_cone_at(low),
         cone_high=_cone_at(high),
-        stall=_stall(found, basis, rated_cone(kiln)),
+        stall=stall,
+        stall_cut=cut,
         cones=cone_list(found, hottest_told(kiln, draws), basis),
         notes=() if draws.agrees else (_DISAGREES,),
         misfit=draws.misfit,
@@ -182,15 +184,16 @@ def _caveats(kiln: Kiln, circuit: Circuit | None, draws: KilnDraws) -> tuple[str
     return tuple(found)
 
 
-def _stall(found: Reach, basis: Basis, rated: Cone | None) -> Estimate:
-    """Where the climb ends, told no higher than such elements bear, or than the rating where that is more."""
+def _stall(found: Reach, basis: Basis, rated: Cone | None) -> tuple[Estimate, bool]:
+    """Where the climb ends, and whether it is cut off at what such elements bear, or at the rating if that is more."""
     most = max(BORNE_DEGC, cone_temperature(rated).value if rated is not None else 0.0)
     low, middle, high = found.quantiles(found.stall_degC)
     caveats = ["where full power only just covers the losses"]
-    if high > most:
+    cut = high > most
+    if cut:
         caveats.append(f"beyond {most:.0f} degC it is hotter than its elements can stand, and no figure is given")
     low, middle, high = (min(x, most) for x in (low, middle, high))
-    return Estimate("stall_temperature", middle, low, high, "degC", basis, SOURCES, tuple(caveats))
+    return Estimate("stall_temperature", middle, low, high, "degC", basis, SOURCES, tuple(caveats)), cut
 
 
 UNRATED_MOST: Final = Cone("10")
@@ -198,8 +201,7 @@ UNRATED_MOST: Final = Cone("10")
 
 
 def hottest_told(kiln: Kiln, draws: KilnDraws) -> Cone:
-    """The hottest cone told of a kiln: its rated one; unrated, cone 10, or a hotter one that came down in its firings.
-    """
+    """The hottest cone told of a kiln: its rated one; unrated, cone 10, or a hotter one that came down in firings."""
     rated = rated_cone(kiln)
     if rated is not None:
         return rated

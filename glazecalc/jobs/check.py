@@ -158,7 +158,7 @@ def _open_outlet(verdict: Verdict) -> bool:
     return verdict.remedy == "electrician"
 
 
-def _before_it_is_plugged_in(verdicts: Sequence[Verdict], command: str) -> list[str]:
+def before_it_is_plugged_in(verdicts: Sequence[Verdict], command: str) -> list[str]:
     """What comes before any firing where nobody knows yet that the outlet carries the kiln."""
     if any(map(_open_outlet, verdicts)):
         return [f"Before the kiln is plugged in, show an electrician its plate and what this says: {command}"]
@@ -197,7 +197,7 @@ def next_steps(
 
         steps += jar_steps(recipe, None if cone is None else Cone(cone))
     if kiln is not None and recipe.kind != "body":
-        steps += _before_it_is_plugged_in(verdicts, kiln_command(kiln, folder))
+        steps += before_it_is_plugged_in(verdicts, kiln_command(kiln, folder))
     if recipe.kind != "body":
         steps.append("Fire a test tile on this clay beside a witness cone. Then shock it three times: freezer, then "
                      "boiling water (gloves and goggles: a frozen pot can burst); find cracks with ink")  # fmt: skip

@@ -53,7 +53,8 @@ def compare(
         for (recipe, _), result, character, m in zip(recipes, checks, characters, moles, strict=True)
     )
     held = metals_of([(c.recipe.name, c.formula) for c in checks])
-    return Comparison(entries, _materials(checks), _oxides(checks), differences(entries), (*held, NOT_TESTED))
+    told, apart = differences(entries), differences(entries, oxides=0)
+    return Comparison(entries, _materials(checks), _oxides(checks), told, apart, (*held, NOT_TESTED))
 
 
 def _moles(recipe: Recipe, shelf: Pantry) -> Array | None:
@@ -106,8 +107,9 @@ def _oxides(checks: Sequence[CheckResult]) -> tuple[tuple[str, tuple[float | Non
     return tuple((s, tuple(t.get(s) for t in tables)) for s in present)
 
 
-def differences(entries: Sequence[Compared]) -> tuple[str, ...]:
-    """What tiles and use showed of each, then what sets the others apart from the first, the most telling first."""
+def differences(entries: Sequence[Compared], oxides: int = 4) -> tuple[str, ...]:
+    """What tiles and use showed of each, then what sets the others apart from the first, the most telling first, with
+    what as many ``oxides`` do."""
     first = entries[0].check
     told = [f"{e.check.recipe.name}: {v.shown}" for e in entries for v in e.check.verdicts if v.shown]
     for entry in entries[1:]:
@@ -115,7 +117,7 @@ def differences(entries: Sequence[Compared]) -> tuple[str, ...]:
         told += [f"{name}: {line}" for line in (*_verdicts(first, entry.check), *_expansion(first, entry.check))]
         if entry.character is not None:
             told.append(f"{name}: {entry.character.words}, beside {first.recipe.name}.")
-            told += [f"{name}: {sentence}" for sentence in entry.character.sentences[:4]]
+            told += [f"{name}: {sentence}" for sentence in entry.character.sentences[:oxides]]
     return tuple(told)
 
 

@@ -156,7 +156,7 @@ def _above_rating(wish: FiringWish, setup: Setup, kiln: Kiln) -> FiringReport:
 
 def _rating_verdict(kiln: Kiln, cone: Cone) -> Verdict:
     text = f"Do not: cone {cone} is above the maker's rating, {kiln.name} is rated for {rating_words(kiln)}."
-    return Verdict("kiln_follows", Answer.DOES_NOT_FIT, text)
+    return Verdict("kiln_follows", Answer.DOES_NOT_FIT, text, remedy="never")
 
 
 def _circuit_verdicts(setup: Setup) -> tuple[Verdict, ...]:
@@ -166,7 +166,7 @@ def _circuit_verdicts(setup: Setup) -> tuple[Verdict, ...]:
     no = refusal(setup.kiln, setup.circuit)
     rule = "circuit_carries"
     if no is not None:
-        return (Verdict(rule, Answer.DOES_NOT_FIT, f"Do not: {no}."),)
+        return (Verdict(rule, Answer.DOES_NOT_FIT, f"Do not: {no}.", remedy="never"),)
     open_ = with_circuit(Verdict(rule, Answer.FITS, ""), setup.kiln, setup.circuit)
     return (Verdict(rule, open_.answer, open_.message.strip()),) if open_.message else ()
 
@@ -307,7 +307,7 @@ def _beyond_rating(kiln: Kiln, cone: Cone | None, way: Way) -> Verdict | None:
     if kiln.max_degC is None or peak <= kiln.max_degC + RATED_SLACK_K:
         return None
     text = f"Do not: {_both(peak)} is above the maker's highest temperature of {kiln.name}, {_both(kiln.max_degC)}."
-    return Verdict("kiln_follows", Answer.DOES_NOT_FIT, text)
+    return Verdict("kiln_follows", Answer.DOES_NOT_FIT, text, remedy="never")
 
 
 def _both(degC: float) -> str:
@@ -368,7 +368,7 @@ def _comes_down(reached: Cone | None, way: Way) -> str:
 
 
 def _sentence(title: str, told: str, verdicts: tuple[Verdict, ...]) -> str:
-    no = next((v for v in verdicts if v.message.startswith("Do not: ")), None)
+    no = next((v for v in verdicts if v.remedy == "never"), None)
     if no is not None:
         return f"{no.message} By the heat alone, {title}: {told}."
     bad = next((v for v in verdicts if v.answer is not Answer.FITS), None)

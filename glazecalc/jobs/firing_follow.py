@@ -408,8 +408,7 @@ class SwitchFiring:
 def fire_by_switch(
     draws: KilnDraws, circuit: Circuit | None, kind: FiringKind, cone: Cone, wall_mm: float, dampness: Dampness
 ) -> SwitchFiring:
-    """Low, medium and high, then off when the cone is down; a slow cooling is kept up with low, medium and off by hand.
-    """
+    """Low, medium and high, then off when the cone is down; a slow cooling is kept up by hand with all three."""
     model = draws.model(share_on(draws, circuit))
     low_h, medium_h = _stages(kind, wall_mm, dampness)
     slowly = kind == "slow-cooled"

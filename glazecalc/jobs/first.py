@@ -16,10 +16,10 @@ from glazecalc.chemistry.batches import coat_grams
 from glazecalc.files.studio import NOT_WEIGHED_G
 from glazecalc.jobs.amount import glazed_area_cm2, slurry_figure
 from glazecalc.jobs.body import usual_cone
-from glazecalc.jobs.check import check
+from glazecalc.jobs.check import before_it_is_plugged_in, check
 from glazecalc.jobs.materials import Pantry, difference_percent
 from glazecalc.jobs.reach import ceiling_of, reaches
-from glazecalc.jobs.setup import Setup, quoted, studio_option
+from glazecalc.jobs.setup import Setup, kiln_command, quoted, studio_option
 from glazecalc.jobs.tile_places import TEST_TILE
 from glazecalc.values.answers import Answer, Problem, ProblemsError, error, remark
 from glazecalc.values.cones import Cone
@@ -216,14 +216,15 @@ def propose(
 
 
 def _next(best: Candidate, cone: Cone, folder: str) -> tuple[str, ...]:
-    on = "" if best.check.body is None else f" --body {quoted(best.check.body)}"
+    kiln, on = best.check.kiln, "" if best.check.body is None else f" --body {quoted(best.check.body)}"
+    plug_in = [] if kiln is None else before_it_is_plugged_in(best.check.verdicts, kiln_command(kiln, folder))
     where = studio_option(folder)
     path = CARD if folder in ("", ".") else f"{folder}/{CARD}"
     return (
         f"Keep it as a card: glazecalc first --cone {cone}{on}{where} -o {quoted(path)}",
         "Weigh the 100 g with a fitted P100 or P3 respirator on, stir it into the water, sieve it twice, glaze four "
         "bisque tiles and scratch their numbers into the foot",
-        *(step for step in best.check.next_steps if step.startswith("Before the kiln")),
+        *plug_in,
         f"Plan the firing: glazecalc firing --cone {cone}{where}",
         f"Write each tile down as it comes out: glazecalc record tile {quoted(path)}{on} --cone {cone} --result RESULT",
     )

@@ -28,11 +28,11 @@ from glazecalc.jobs.materials import Pantry, ResolvedLine, is_stand_in, resolve,
 from glazecalc.models.additive import additive_expansion, additive_models
 from glazecalc.models.expansion import contributions, expansion_slopes
 from glazecalc.models.prediction import estimate_row
-from glazecalc.values.answers import NINETY, Estimate, Problem, ProblemsError, did_you_mean, error, stop_at_errors
+from glazecalc.values.answers import NINETY, Problem, ProblemsError, did_you_mean, error, stop_at_errors
 from glazecalc.values.inputs import Recipe
 from glazecalc.values.oxides import INDEX, OXIDE_TABLE
 from glazecalc.values.results.check import Batch, BatchLine, Formula, FormulaLine, Ratios
-from glazecalc.values.results.formula import Explanation, FormulaResult
+from glazecalc.values.results.formula import Explanation, FormulaResult, PublishedExpansion
 
 
 def compose_recipe(recipe: Recipe, shelf: Pantry) -> tuple[Composition | None, Batch | None, tuple[Problem, ...]]:
@@ -175,9 +175,12 @@ def describe(
     return tuple(results), tuple(problems)
 
 
-def second_opinions(mole_fractions: Array) -> tuple[Estimate, ...]:
+def second_opinions(mole_fractions: Array) -> tuple[PublishedExpansion, ...]:
     """The expansion of one composition by each published additive set, with its measured error as interval."""
-    return tuple(estimate_row(additive_expansion(key, mole_fractions)) for key in additive_models())
+    return tuple(
+        PublishedExpansion(estimate_row(additive_expansion(key, mole_fractions)), model.from_degC, model.to_degC)
+        for key, model in additive_models().items()
+    )
 
 
 def _unknown(what: str, value: str, choices: Sequence[str]) -> Problem | None:

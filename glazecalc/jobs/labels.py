@@ -11,7 +11,7 @@ from glazecalc.jobs.materials import UNINVITED, Pantry, hazards_by_analysis, res
 from glazecalc.values.answers import Problem, ProblemsError, error
 from glazecalc.values.data import read_table
 from glazecalc.values.inputs import LabelSheet, Recipe
-from glazecalc.values.results.page import Label, LabelKind, LabelRun, page_overrun_mm
+from glazecalc.values.results.page import Label, LabelHazards, LabelKind, LabelRun, page_overrun_mm
 
 MOST_LABELS: Final = 1_000
 """More labels than anybody prints at a time."""
@@ -54,7 +54,7 @@ def make_labels(
         raise ProblemsError([error("label-count", what, "part the marks by commas: --ids A1,A2,A3")])
     label = Label(
         kind=kind, name=recipe.name, cone=cone, body=body, date=date, density=density, dry_g=dry_g, tare_g=tare_g,
-        hazards=_held_by_tile(recipe, shelf) if kind == "tile" else hazard_line(recipe, shelf),
+        holds=_held_by_tile(recipe, shelf) if kind == "tile" else held_dry(recipe, shelf),
         warning="" if kind == "tile" else NOT_TESTED,
     )  # fmt: skip
     return tuple(_with_id(label, i) for i in ids) if ids else (label,) * copies
@@ -66,10 +66,10 @@ def _with_id(label: Label, id_: str) -> Label:
     return replace(label, id=id_)
 
 
-def hazard_line(recipe: Recipe, shelf: Pantry) -> str:
-    """What to mind in the bucket, in one line; the whole statements are in the cautions of a check."""
+def held_dry(recipe: Recipe, shelf: Pantry) -> LabelHazards:
+    """What to mind in the bucket."""
     if recipe.kind == "bought":
-        return "Hazards: see the jar's own label and data sheet."
+        return LabelHazards("jar")
     carried = _carried(recipe, shelf)
     words = [
         _DUSTS.get(row["id"], row["id"].removesuffix("_dust").removesuffix("_skin").replace("_", " "))
@@ -79,13 +79,8 @@ def hazard_line(recipe: Recipe, shelf: Pantry) -> str:
     words.sort(
         key=lambda word: next((i for i, worst in enumerate(UNINVITED) if word.startswith(worst)), len(UNINVITED))
     )
-    if not words:
-        return "Dry: dust mask. Keep away from children and food."
-    deadly = [word for word in dict.fromkeys(words) if word.startswith(DEADLY)]
-    others = [word for word in dict.fromkeys(words) if word not in deadly]
-    first = f"POISON: {', '.join(deadly)}. NOT FOR FOOD OR DRINK. " if deadly else ""
-    more = f"Hazards: {', '.join(others)}. " if others else ""
-    return f"{first}{more}Dry: fitted P100 or P3 respirator."
+    deadly = tuple(word for word in dict.fromkeys(words) if word.startswith(DEADLY))
+    return LabelHazards("dry", deadly, tuple(word for word in dict.fromkeys(words) if word not in deadly))
 
 
 def _carried(recipe: Recipe, shelf: Pantry) -> set[str]:
@@ -100,8 +95,8 @@ def _carried(recipe: Recipe, shelf: Pantry) -> set[str]:
     return {hazard for line in lines for hazard in line.material.hazards}
 
 
-def _held_by_tile(recipe: Recipe, shelf: Pantry) -> str:
-    """What the fired tile may give off, in one line; nothing where it holds no such metal."""
+def _held_by_tile(recipe: Recipe, shelf: Pantry) -> LabelHazards:
+    """What the fired tile may give off; nothing where it holds no such metal."""
     carried = _carried(recipe, shelf)
     rows = [row for row in read_table("hazards") if row["id"] in carried and row["when"] == "food"]
     words = [row["id"].removesuffix("_food") for row in rows]
@@ -109,7 +104,7 @@ def _held_by_tile(recipe: Recipe, shelf: Pantry) -> str:
     words += held(None if composition is None else formula_of(composition))
     words = list(dict.fromkeys(words))
     words.sort(key=lambda word: not word.startswith(UNINVITED))
-    return f"Holds {', '.join(words)}." if words else ""
+    return LabelHazards("fired", others=tuple(words))
 
 
 def _too_many(count: int) -> Problem:

@@ -20,7 +20,7 @@ import numpy as np
 from glazecalc.chemistry.composition import from_moles, vector
 from glazecalc.jobs.estimates import ON_WARE, glaze_estimates
 from glazecalc.jobs.fit import GLAZE_TO_DEGC, Coat, stress_per_strain, unshared_rise
-from glazecalc.models.body import REFERENCE_DEGC, BodyExpansion, known_body
+from glazecalc.models.body import REFERENCE_DEGC, BodyExpansion, known_body, mean_over
 from glazecalc.models.coat import (
     error_parts,
     figure,
@@ -325,7 +325,7 @@ def grid_estimate(
 ) -> Estimate:
     """A distribution on the grid as an Estimate: median and 90 % interval."""
     low, value, high = grid_quantiles(ground.thetas, weights, (0.05, 0.5, 0.95))
-    caveats = (*caveats, f"mean from 20 to {REFERENCE_DEGC:.0f} degC")
+    caveats = (*caveats, mean_over(REFERENCE_DEGC))
     return Estimate("body_expansion", value, low, high, "1e-6/K", basis, sources, caveats)
 
 

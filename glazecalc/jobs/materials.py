@@ -6,7 +6,7 @@ import re
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
-from typing import Final, Literal
+from typing import Final
 
 import numpy as np
 
@@ -123,23 +123,14 @@ def newcomers(materials: Sequence[Material], before: Array, after: Array) -> tup
     return (*(line for line in lines if line != DRY_POWDER), *((DRY_POWDER,) if DRY_POWDER in lines else ()))
 
 
-def solubility(material: Material) -> Literal["soluble", "partly", "no"]:
-    """Whether a material dissolves in the glaze water, as the notes of its row say."""
-    notes = material.notes.casefold()
-    if "dissolves in the slip" in notes or "dissolves in water" in notes:
-        return "soluble"
-    return "partly" if "slightly soluble" in notes or "partly soluble" in notes else "no"
-
-
 def material_warnings(material: Material) -> list[str]:
     """Warnings about one material coming into a recipe."""
     warnings = []
-    how = solubility(material)
-    if how == "soluble":
+    if material.solubility == "soluble":
         warnings.append(
             f"{material.name} dissolves in the glaze water: it moves as the coat dries and upsets the slip."
         )
-    if how == "partly":
+    if material.solubility == "partly":
         warnings.append(f"{material.name} is partly soluble: a slip that stands for weeks may thicken or set.")
     known = tuple(h for h in material.hazards if h not in EVERYDAY_DUST)
     warnings += [
@@ -476,18 +467,12 @@ def _unusual_amount(recipe: Recipe, line: RecipeLine, material: Material) -> lis
     percent = 100 * line.amount / recipe.base_total
     low, high = material.usual_low, material.usual_high
     beyond = FAR_BEYOND_COLOUR if material.family in ("colourant", "opacifier") else FAR_BEYOND
+    told, at = f"{line.material} at {percent:.3g} % of the base is", ("check the decimal point", recipe.file, line.line)
     if high is not None and percent > high * beyond:
-        side = f"more than is usual ({high:g} % at most)"
-    elif low is not None and percent < low / FAR_BEYOND:
-        side = f"less than is usual ({low:g} % at least)"
-    else:
-        return []
-    return [
-        remark(
-            "unusual-amount", f"{line.material} at {percent:.3g} % of the base is {side}", "check the decimal point",
-            recipe.file, line.line,
-        )
-    ]  # fmt: skip
+        return [remark("unusual-amount", f"{told} more than is usual ({high:g} % at most)", *at)]
+    if low is not None and percent < low / FAR_BEYOND:
+        return [remark("unusual-small-amount", f"{told} less than is usual ({low:g} % at least)", *at)]
+    return []
 
 
 def table_of(lines: Sequence[ResolvedLine]) -> MaterialTable:

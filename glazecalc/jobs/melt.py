@@ -96,11 +96,11 @@ def judge_melting(stated: ConeRange | None, cone: Cone | None, chances: Chances 
     state, before = _state(both), _state(chances)
     said = {Stated.SAME: "matures", Stated.COOLER: "underfired"}.get(against, "runs")
     if state is not None and state == before:
-        tail = (
-            "" if state == said else f" {_stated_words(stated)[:-1]}, but the chemistry is too far off.{_tray(state)}"
-        )
+        runs = state == "runs" != said
+        off = f" {_stated_words(stated)[:-1]}, but the chemistry is too far off.{f' {_CATCH}' if runs else ''}"
+        tail = "" if state == said else off
         agreed = f" {_stated_words(stated)}" if state == said and state != "matures" else ""
-        return Verdict(RULE, _ANSWERS[state], f"{words}{agreed}{tail}", EVIDENCE)
+        return Verdict(RULE, _ANSWERS[state], f"{words}{agreed}{tail}", EVIDENCE, tray=runs)
     alone_words = words if before is None else f"By chemistry alone: {words[:1].lower()}{words[1:]}"
     if state is None or state != said:
         message = f"{_stated_words(stated)} {alone_words} Fire a tile to see which is right."
@@ -116,10 +116,6 @@ _TOGETHER: Final = {
     "underfired": "be underfired at cone {cone}: {card}.",
     "runs": "run, blister or lose its surface at cone {cone}: {card}.",
 }
-
-
-def _tray(state: str) -> str:
-    return f" {_CATCH}" if state == "runs" else ""
 
 
 def _state(chances: Chances) -> str | None:

@@ -121,7 +121,7 @@ def cone_ruler(result: CheckResult, setup: Setup) -> ConeRulerPicture | None:
     if not bands:
         return None
     asked = None if result.cone is None else places[result.cone]
-    return ConeRulerPicture(tuple(bands), cone_marks(), asked, REFERENCE_RATE_DEGC_PER_H)
+    return ConeRulerPicture(tuple(bands), cone_marks(), asked, REFERENCE_RATE_DEGC_PER_H, result.recipe.name)
 
 
 def _glaze_bands(result: CheckResult, places: dict[str, ConeMark]) -> Iterable[RulerBand]:
@@ -338,7 +338,7 @@ def blend_picture(plan: TilesResult, limits: Limits) -> BlendPicture:
 
 
 def _expected(point: TilePoint, limits: Limits) -> tuple[Leaning, str]:
-    if any(mark.startswith(("DANGER", "outside")) for mark in point.marks):
+    if point.beyond:
         return Leaning.OUT, "see its marks"
     crazing, shivering = (_chance(point.check, name) for name in ("crazing_probability", "shivering_probability"))
     if crazing is None or shivering is None:

@@ -351,7 +351,7 @@ def _melting_first(report: FiringReport, checked: CheckResult) -> FiringReport:
     melts = next((v for v in checked.verdicts if v.rule == "melts" and v.answer is Answer.DOES_NOT_FIT), None)
     if melts is None:
         return report
-    tile = "" if "old clay" in melts.message else " Fire a tile in a dish of old clay."
+    tile = "" if melts.tray else " Fire a tile in a dish of old clay."
     banned = any(v.rule == "circuit_carries" and v.answer is Answer.DOES_NOT_FIT for v in report.verdicts)
     told = (report.sentence, f"{melts.message}{tile}")
     sentence = " ".join(told if banned else reversed(told))

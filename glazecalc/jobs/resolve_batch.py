@@ -13,7 +13,7 @@ from glazecalc.jobs.cautions import DRY_POWDER, NOT_TESTED, of_changes
 from glazecalc.jobs.character import character_cost
 from glazecalc.jobs.check import check
 from glazecalc.jobs.formula import compose_recipe, formula_of
-from glazecalc.jobs.materials import EVERYDAY_DUST, Pantry, newcomers, solubility
+from glazecalc.jobs.materials import EVERYDAY_DUST, Pantry, newcomers
 from glazecalc.jobs.options import TOLERANCE, beside_formula, coarsest, nearness
 from glazecalc.jobs.palette import Wishes, rounded_to, steps_for, uninvited, wished
 from glazecalc.jobs.setup import Setup
@@ -118,13 +118,11 @@ def offered(shelf: Pantry, stock: Sequence[str], wishes: Wishes) -> Offer:
 
 def dislike(material: Material) -> float:
     """How much a material is avoided, counted in materials: what dissolves in the slip, poisons, or melts slowly."""
-    notes = material.notes.casefold()
     toxic = bool(set(material.hazards) - EVERYDAY_DUST)
-    slow = "dissolves slowly" in notes or material.family in ("alumina", "refractory")
     return (
-        {"soluble": 2.5, "partly": 0.3, "no": 0.0}[solubility(material)]
+        {"soluble": 2.5, "partly": 0.3, "no": 0.0}[material.solubility]
         + 0.6 * toxic
-        + 1.2 * slow
+        + 1.2 * material.slow_melting
         - 0.3 * material.plastic
     )
 

@@ -159,6 +159,11 @@ def marks_of(result: CheckResult, limits: Limits) -> tuple[str, ...]:
     return tuple(mark for rule in RULES for mark in rule(result, limits))
 
 
+def beyond(result: CheckResult, limits: Limits) -> bool:
+    """Whether one tile is dangerous, or outside what the estimates know."""
+    return any(rule(result, limits) for rule in (_unknown_ground, _splinters, _poison))
+
+
 SPLINTERS_PERCENT = 10.0
 """Chance of shivering from which a tile is marked as dangerous; a caution, so lower than the level of a no."""
 
@@ -191,7 +196,7 @@ def _poison(result: CheckResult, limits: Limits) -> list[str]:
 
 def _unusual(result: CheckResult, limits: Limits) -> list[str]:
     """Too much of a material; too little of one is what a blend is for."""
-    return [p.message for p in result.problems if p.code == "unusual-amount" and "more than" in p.message]
+    return [p.message for p in result.problems if p.code == "unusual-amount"]
 
 
 _SUBJECTS: Final = {

@@ -34,7 +34,16 @@ from glazecalc.jobs.materials import Pantry
 from glazecalc.jobs.progress import tell
 from glazecalc.jobs.reach import RULE
 from glazecalc.jobs.setup import Setup
-from glazecalc.jobs.tile_places import TEST_TILE, belief, choose, marks_of, places, wrong_by_chance, wrong_percent
+from glazecalc.jobs.tile_places import (
+    TEST_TILE,
+    belief,
+    beyond,
+    choose,
+    marks_of,
+    places,
+    wrong_by_chance,
+    wrong_percent,
+)
 from glazecalc.jobs.weigh import smallest_dry_batch, solids_density, weigh
 from glazecalc.values.answers import Answer, ProblemsError, error
 from glazecalc.values.inputs import Piece, Recipe, RecipeLine, Scale, Studio
@@ -523,6 +532,7 @@ def _points(
                 recipe=lines,
                 check=result,
                 marks=marks_of(result, setup.limits),
+                beyond=beyond(result, setup.limits),
                 place=placed[number - 1] if placed else None,
             )
         )

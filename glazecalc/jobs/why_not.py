@@ -9,7 +9,7 @@ import numpy as np
 
 from glazecalc.chemistry.composition import material_table
 from glazecalc.jobs.aim import SILICA_TO_ALUMINA, Aim, Forecast
-from glazecalc.jobs.materials import Pantry, coarse, poisonous, solubility
+from glazecalc.jobs.materials import Pantry, coarse, poisonous
 from glazecalc.jobs.one_change import MOST_ADDED
 from glazecalc.jobs.palette import Palette, colours
 from glazecalc.jobs.re_solve import Solved, Start, descents
@@ -160,7 +160,7 @@ def _added(amounts: Array, column: int, parts: float) -> Array:
 def _sensible(material: Material) -> bool:
     """Materials worth naming: what a shop sells for glazes, that is neither a colour, nor soluble, nor poisonous."""
     everyday = material.family in FAMILIES_NAMED and material.kind in ("typical", "ideal", "supplier")
-    if not everyday or material.name.endswith(", ideal") or solubility(material) == "soluble":
+    if not everyday or material.name.endswith(", ideal") or material.solubility == "soluble":
         return False
     if poisonous(material) or coarse(material):
         return False

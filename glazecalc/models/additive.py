@@ -192,7 +192,6 @@ def additive_expansion(key: str, mole_fractions: Array) -> Prediction:
     value = _FUNCTIONS[key](x)
     notes = (
         f"factors of {model.title}, {model.year}",
-        f"printed for {model.from_degC:.0f} to {model.to_degC:.0f} degC",
         f"nine in ten of {model.glasses} measured glasses were between {_off(model.error_p05)} and "
         f"{_off(model.error_p95)}, the middle one {_off(model.error_median)}",
         *_at_an_edge(model),

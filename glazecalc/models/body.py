@@ -38,7 +38,11 @@ _TO_500: Final = 0.65
 """Chance that a printed figure without a range is a mean to 500 degC rather than 600 (a judgement of this project)."""
 _NAME: Final = "body_expansion"
 _UNIT: Final = "1e-6/K"
-_RANGE_WORDS: Final = "mean from 20 to"
+
+
+def mean_over(to_degC: float) -> str:
+    """The caveat of an estimate that is a mean from room temperature to ``to_degC``."""
+    return f"mean from 20 to {to_degC:.0f} degC"
 
 
 @cache
@@ -172,12 +176,17 @@ def known_body(
     base = _bounded(base)
     if reasoned is not None and body.expansion is None:
         half = sigma_of(reasoned.low, reasoned.high)
-        changed = base.with_reference(reasoned.value, half, reasoned.basis, reasoned.caveats)
+        changed = base.with_reference(reasoned.value, half, reasoned.basis, _bare(reasoned))
         base = replace(changed, sources=reasoned.sources or base.sources)
     if learned is None:
         return base
-    changed = base.given_reference(learned.value, sigma_of(learned.low, learned.high), learned.basis, learned.caveats)
+    changed = base.given_reference(learned.value, sigma_of(learned.low, learned.high), learned.basis, _bare(learned))
     return replace(changed, sources=learned.sources or base.sources)
+
+
+def _bare(estimate: Estimate) -> tuple[str, ...]:
+    """The caveats without the range of its mean, which :func:`body_estimate` adds for the range it converts to."""
+    return tuple(caveat for caveat in estimate.caveats if caveat != mean_over(REFERENCE_DEGC))
 
 
 def _from_class(body: Body, cone: Cone | None) -> BodyExpansion:
@@ -251,8 +260,7 @@ def body_estimate(body: BodyExpansion, to_degC: float) -> Estimate:
     stated.
     """
     value, sigma = (float(x) for x in body.mean_to(to_degC))
-    caveats = [c for c in body.caveats if not c.startswith(_RANGE_WORDS)]
-    caveats.append(f"{_RANGE_WORDS} {to_degC:.0f} degC")
+    caveats = [*body.caveats, mean_over(to_degC)]
     if body.basis in (Basis.MEASURED, Basis.SUPPLIER) and abs(body.to_degC - to_degC) > 1.0:
         caveats.append(
             f"converted from {body.value:g} over {body.from_degC:.0f} to {body.to_degC:.0f} degC, with the "

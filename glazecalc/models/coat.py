@@ -351,24 +351,32 @@ def ware_figures(ware: str, cone: Cone | None = None) -> WareFigures:
     )
 
 
-def at_cone(rows: Sequence[AtCone], cone: Cone | None) -> tuple[float, str] | None:
+class FoundAtCone(NamedTuple):
+    """A percentage at a cone, whether it was measured there, and a word on how it was found."""
+
+    percent: float
+    measured: bool
+    how: str
+
+
+def at_cone(rows: Sequence[AtCone], cone: Cone | None) -> FoundAtCone | None:
     """The percentage for ``cone``: measured there, read between two measured cones, or None outside them.
 
-    Returns the value and a word on how it was found. Without a cone the hottest measured one is meant.
+    Without a cone the hottest measured one is meant.
     """
     if not rows:
         return None
     ordered = sorted(rows, key=lambda row: row.cone.position)
     if cone is None:
-        return ordered[-1].percent, f"measured at cone {ordered[-1].cone}"
+        return FoundAtCone(ordered[-1].percent, True, f"measured at cone {ordered[-1].cone}")
     places = [row.cone.position for row in ordered]
     if not places[0] <= cone.position <= places[-1]:
         return None
     exact = next((row for row in ordered if row.cone == cone), None)
     if exact is not None:
-        return exact.percent, f"measured at cone {cone}"
+        return FoundAtCone(exact.percent, True, f"measured at cone {cone}")
     value = float(np.interp(cone.position, places, [row.percent for row in ordered]))
-    return value, "read between the measured cones"
+    return FoundAtCone(value, False, "read between the measured cones")
 
 
 def beside_measured(rows: Sequence[AtCone], cone: Cone | None) -> tuple[AtCone, bool] | None:
@@ -387,8 +395,8 @@ def absorption(body: Body, cone: Cone | None = None) -> Estimate:
     usual = ware_figures(body.ware)
     found = at_cone(body.absorption_percent, cone)
     if found is not None:
-        value, how = found
-        half = 0.3 if how.startswith("measured") else max(0.5, 0.2 * value)
+        value, measured, how = found
+        half = 0.3 if measured else max(0.5, 0.2 * value)
         low = max(0.0, value - half)
         return Estimate("absorption", value, low, value + half, "%", Basis.SUPPLIER, (), (how,))
     value, low, high = usual.absorption, usual.absorption_low, usual.absorption_high

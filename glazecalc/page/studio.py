@@ -46,11 +46,14 @@ class Sheet:
     fields: tuple[Field, ...]
 
 
+_SAID = {"1": "Kept.", "back": "studio.toml is again as it was before what was written last."}
+
+
 async def room(request: Request) -> Response:
     """GET shows the forms, POST writes one of them."""
     desk: Desk = request.app.state.desk
     form = await asked(request) if request.method == "POST" else None
-    said = "Kept." if request.query_params.get("done") else ""
+    said = _SAID.get(request.query_params.get("done", ""), "")
     return await run_in_threadpool(_room, desk, form, said)
 
 
@@ -60,7 +63,7 @@ def _room(desk: Desk, form: Asked | None, said: str) -> Response:
         try:
             with desk.writing:
                 _save(desk, form)
-            return RedirectResponse("/studio?done=1", 303)
+            return RedirectResponse(f"/studio?done={'back' if form.text('do') == 'undo' else 1}", 303)
         except ProblemsError as stop:
             stopped = problems_of(stop)
     text = _text(desk)

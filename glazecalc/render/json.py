@@ -28,7 +28,7 @@ if TYPE_CHECKING:
 
 _CARD: Final = "recipe=recipe.name file=recipe.file"
 SHAPES: Final = {
-    "Verdict": "... -because -remedy -shown",
+    "Verdict": "... -because -remedy -shown -tray",
     "Formula": "unity unity_intervals= mole_percent weight_percent loss_on_ignition_percent ratios "
     "flux_convention=convention solids_density",
     "Batch": "base_total addition_total lines",
@@ -189,7 +189,11 @@ def _formula(formula: Formula, found: dict[str, Any]) -> dict[str, Any]:
 
 
 def _formula_result(result: FormulaResult, found: dict[str, Any]) -> dict[str, Any]:
-    return {"models": [for_json(estimate) for estimate in result.models]}
+    return {
+        "models": [
+            for_json(m.estimate) | {"from_degC": m.from_degC, "to_degC": m.to_degC} for m in result.models
+        ]
+    }  # fmt: skip
 
 
 def _goals(goals: Goals, found: dict[str, Any]) -> dict[str, Any]:

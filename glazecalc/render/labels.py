@@ -10,7 +10,7 @@ from glazecalc.render.figures.drawing import text_width, wrapped
 from glazecalc.render.page import filled
 from glazecalc.render.words import with_unit
 from glazecalc.values.inputs import LabelSheet, UnitChoice
-from glazecalc.values.results.page import PAGE_MM, Label, LabelRun
+from glazecalc.values.results.page import PAGE_MM, Label, LabelHazards, LabelRun
 
 _PAD_MM: Final = 2.0
 _LEAD: Final = 1.18
@@ -115,11 +115,30 @@ def _stack(head: str, name_mm: float, rest: list[str], text_mm: float, width_mm:
     return tuple(lines)
 
 
+def hazard_words(holds: LabelHazards) -> str:
+    """What a label warns of, in one line; the whole statements are in the cautions of a check.
+
+    >>> hazard_words(LabelHazards("dry", ("lead",), ("silica dust",)))
+    'POISON: lead. NOT FOR FOOD OR DRINK. Hazards: silica dust. Dry: fitted P100 or P3 respirator.'
+    """
+    named = (*holds.deadly, *holds.others)
+    if holds.of == "jar":
+        return "Hazards: see the jar's own label and data sheet."
+    if holds.of == "fired":
+        return f"Holds {', '.join(named)}." if named else ""
+    if not named:
+        return "Dry: dust mask. Keep away from children and food."
+    first = f"POISON: {', '.join(holds.deadly)}. NOT FOR FOOD OR DRINK. " if holds.deadly else ""
+    more = f"Hazards: {', '.join(holds.others)}. " if holds.others else ""
+    return f"{first}{more}Dry: fitted P100 or P3 respirator."
+
+
 def rest_of(label: Label, units: UnitChoice) -> Iterator[str]:
     """The lines under a label's name, each as one text."""
-    poison = label.hazards.startswith("POISON")
+    holds = "" if label.holds is None else hazard_words(label.holds)
+    poison = label.holds is not None and bool(label.holds.deadly)
     if poison:
-        yield label.hazards
+        yield holds
     name = label.name if label.kind == "tile" and label.id else ""
     id_ = label.id if label.kind != "tile" else ""
     first = [name, f"no. {id_}" if id_ else "", f"cone {label.cone}" if label.cone else "", label.body, label.date]
@@ -132,7 +151,7 @@ def rest_of(label: Label, units: UnitChoice) -> Iterator[str]:
     ]
     if any(amounts):
         yield ", ".join(part for part in amounts if part)
-    if label.hazards and not poison:
-        yield label.hazards
+    if holds and not poison:
+        yield holds
     if label.warning:
         yield label.warning

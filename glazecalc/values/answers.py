@@ -131,7 +131,7 @@ def badness(answer: Answer) -> int:
     return _ORDER[answer]
 
 
-Remedy = Literal["", "recipe", "tile", "name", "electrician", "outlet"]
+Remedy = Literal["", "recipe", "tile", "name", "electrician", "outlet", "never"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -139,8 +139,9 @@ class Verdict:
     """The answer of one rule. ``evidence`` names the estimates it rests on.
 
     ``because`` is the clause a headline gives for a no, where it is not the rule's usual one; ``remedy`` says
-    what would help: another recipe, only a tile, to name what is not known, an electrician, or an outlet to judge.
-    ``shown`` is the sentence on what tiles or use showed.
+    what would help: another recipe, only a tile, to name what is not known, an electrician, or an outlet to judge;
+    ``never`` that it must not be done.
+    ``shown`` is the sentence on what tiles or use showed; ``tray`` tells that the message asks for a catch tray.
     """
 
     rule: str
@@ -150,6 +151,7 @@ class Verdict:
     because: str = ""
     remedy: Remedy = ""
     shown: str = ""
+    tray: bool = False
 
 
 def worst(answers: Iterable[Answer]) -> Answer:

@@ -4,6 +4,8 @@ The one place where pydantic describes inputs. Every class is strict, frozen and
 not-a-numbers; sequences are tuples. Text is turned into these types by :mod:`glazecalc.read`, never by pydantic.
 """
 
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 from typing import Annotated, Final, Literal, Self
 
 from pydantic import BaseModel, ConfigDict, Field, model_validator
@@ -15,6 +17,44 @@ NotNegative = Annotated[float, Field(ge=0, le=1e9)]
 MOST_LEAST_G: Final = 1000.0
 """No scale whose capacity is not known is taken to need more than this [g]."""
 Percent = Annotated[float, Field(ge=0, le=100)]
+
+
+@dataclass(frozen=True, slots=True)
+class Usual:
+    """The window of a quantity outside which a bare number is asked about, and what is said then; its ``dimension`` and
+    ``unit`` where the field's name does not end in them."""
+
+    low: float | None = None
+    high: float | None = None
+    hint: str = ""
+    dimension: str = ""
+    unit: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Also:
+    """Other spellings of a field's choices, each with what it means."""
+
+    spellings: Mapping[str, str | int] = field(hash=False)
+
+
+@dataclass(frozen=True, slots=True)
+class Keys:
+    """Other names of a field in studio.toml."""
+
+    names: tuple[str, ...]
+
+
+def usual_mm(low: float, high: float = 3000.0) -> Usual:
+    """A window that catches inches and centimetres [mm]."""
+    return Usual(low, high, 'a length is in mm; write "12 in" or "30 cm" if that is meant')
+
+
+_VOLTS: Final = Usual(dimension="potential", unit="V")
+_AMPS: Final = Usual(dimension="current", unit="A")
+_WATTS: Final = Usual(dimension="power", unit="W")
+_ACROSS: Final = Keys(("diameter_mm", "diameter"))
+_PHASE: Final = Also({"single": 1, "single-phase": 1, "three": 3, "three-phase": 3})
 
 
 class Given(BaseModel):
@@ -90,11 +130,16 @@ class Recipe(Given):
         return sum(line.amount for line in self.lines if line.addition)
 
 
+Solubility = Literal["soluble", "partly", "no"]
+"""Whether a material dissolves in the glaze water."""
+
+
 class Material(Given):
     """A raw material: an oxide analysis (weight %, with loss on ignition) or a mineral formula.
 
     ``kind`` says how the figures were obtained: ``ideal`` (a pure mineral), ``certified``, ``published``, ``typical``
-    or ``supplier`` (a sheet the user entered).
+    or ``supplier`` (a sheet the user entered). ``solubility`` is in the glaze water, ``slow_melting`` that the
+    melt takes long to dissolve it.
     """
 
     name: str = Field(min_length=1, max_length=200)
@@ -108,6 +153,8 @@ class Material(Given):
     hazards: tuple[str, ...] = ()
     family: str = ""
     plastic: bool = False
+    solubility: Solubility = "no"
+    slow_melting: bool = False
     usual_low: NotNegative | None = None
     usual_high: NotNegative | None = None
     volatile: tuple[str, ...] = ()
@@ -156,13 +203,18 @@ class AtCone(Given):
 
 
 WareClass = Literal["earthenware", "terracotta", "stoneware", "porcelain", "bone china", "raku", "other"]
+_WARE: Final = Also(
+    {"terra-cotta": "terracotta", "terra cotta": "terracotta", "low fire": "earthenware", "low-fire": "earthenware",
+     "mid-fire": "stoneware", "mid fire": "stoneware", "high-fire": "stoneware", "high fire": "stoneware",
+     "bone": "bone china", "redware": "terracotta", "red earthenware": "terracotta"}
+)  # fmt: skip
 
 
 class Body(Given):
     """A clay body as its bag and its owner know it."""
 
     name: str = Field(min_length=1, max_length=200)
-    ware: WareClass = "other"
+    ware: Annotated[WareClass, _WARE, Keys(("class",))] = "other"
     expansion: GivenExpansion | None = None
     expansion_is_measured: bool = False
     cone_low: Cone | None = None
@@ -170,8 +222,8 @@ class Body(Given):
     absorption_percent: tuple[AtCone, ...] = ()
     shrinkage_percent: tuple[AtCone, ...] = ()
     drying_shrinkage_percent: Percent | None = None
-    wall_mm: Annotated[float, Field(gt=0, le=100)] | None = None
-    colour: str = ""
+    wall_mm: Annotated[float, Field(gt=0, le=100), usual_mm(1, 60)] | None = None
+    colour: Annotated[str, Keys(("color",))] = ""
     recipe: str | None = None
     known_good: tuple[str, ...] = ()
     price_per_kg: NotNegative | None = None
@@ -183,15 +235,23 @@ SIDES: Final = {"octagon": 8, "decagon": 10, "dodecagon": 12}
 """Sides of the chambers built of many flat walls."""
 
 
+_SHAPE: Final = Also(
+    {"octagonal": "octagon", "decagonal": "decagon", "dodecagonal": "dodecagon", "circular": "round",
+     "rectangular": "square", "10-sided": "decagon", "12-sided": "dodecagon", "8-sided": "octagon",
+     "front-loading box": "box", "front loading box": "box", "front-loader": "box", "front loader": "box",
+     "front-loading": "box"}
+)  # fmt: skip
+
+
 class Interior(Given):
     """Inside of a kiln chamber [mm]: ``width_mm`` is across (diameter, flats or side); a ``box`` loads from the front
     and ``depth_mm`` is from its door to its back.
     """
 
-    shape: Literal["round", "square", "octagon", "decagon", "dodecagon", "box"]
-    width_mm: Annotated[float, Field(gt=20, lt=3000)]
-    height_mm: Annotated[float, Field(gt=20, lt=3000)]
-    depth_mm: Annotated[float, Field(gt=20, lt=3000)] | None = None
+    shape: Annotated[Literal["round", "square", "octagon", "decagon", "dodecagon", "box"], _SHAPE]
+    width_mm: Annotated[float, Field(gt=20, lt=3000), usual_mm(60), _ACROSS]
+    height_mm: Annotated[float, Field(gt=20, lt=3000), usual_mm(60)]
+    depth_mm: Annotated[float, Field(gt=20, lt=3000), usual_mm(60)] | None = None
 
     @property
     def outline(self) -> str:
@@ -200,6 +260,19 @@ class Interior(Given):
 
 
 Insulation = Literal["brick 23", "brick 26", "brick with backing", "fibre"]
+_INSULATION: Final = Also(
+    {"brick": "brick 23", "firebrick": "brick 23", "k23": "brick 23", "k-23": "brick 23", "23": "brick 23",
+     "k26": "brick 26", "k-26": "brick 26", "26": "brick 26", "brick and backing": "brick with backing",
+     "brick with fibre": "brick with backing", "brick with fiber": "brick with backing",
+     "brick 23 with backing": "brick with backing", "backed brick": "brick with backing",
+     "fiber": "fibre", "ceramic fibre": "fibre", "ceramic fiber": "fibre"}
+)  # fmt: skip
+_RATED: Final = Keys(("max_temperature", "max_temp", "highest_temperature", "rated_temperature", "highest_degC"))
+_CONTROL: Final = Also({"switches": "switch", "automatic": "controller", "sitter": "switch", "manual": "switch"})
+_CORD: Final = Also(
+    {"no": "none", "false": "none", "extension cord": "extension", "adaptor": "adapter", "strip": "power strip"}
+)
+_GROUND_FAULT: Final = Also({"true": "yes", "false": "no", "?": "unknown"})
 
 
 class Kiln(Given):
@@ -210,20 +283,20 @@ class Kiln(Given):
     """
 
     name: str = Field(min_length=1, max_length=200)
-    volts: Annotated[float, Field(ge=50, le=700)] | None = None
-    amps: Annotated[float, Field(gt=0, le=400)] | None = None
-    watts: Annotated[float, Field(gt=0, le=200_000)] | None = None
-    phase: Literal[1, 3] = 1
+    volts: Annotated[float, Field(ge=50, le=700), _VOLTS] | None = None
+    amps: Annotated[float, Field(gt=0, le=400), _AMPS] | None = None
+    watts: Annotated[float, Field(gt=0, le=200_000), _WATTS, Keys(("kW", "power"))] | None = None
+    phase: Annotated[Literal[1, 3], _PHASE] = 1
     plug: str | None = None
-    cone: Cone | None = None
-    max_degC: Annotated[float, Field(ge=600, le=1800)] | None = None
+    cone: Annotated[Cone | None, Keys(("rated_cone", "max_cone"))] = None
+    max_degC: Annotated[float, Field(ge=600, le=1800), _RATED] | None = None
     interior: Interior | None = None
-    wall_mm: Annotated[float, Field(gt=5, lt=500)] | None = None
-    insulation: Insulation | None = None
+    wall_mm: Annotated[float, Field(gt=5, lt=500), usual_mm(20, 300)] | None = None
+    insulation: Annotated[Insulation, _INSULATION] | None = None
     shelves: Annotated[int, Field(ge=0, le=50)] = 1
     firings_on_elements: Annotated[int, Field(ge=0, le=10_000)] | None = None
-    control: Literal["controller", "switch"] = "controller"
-    clearance_mm: Positive | None = None
+    control: Annotated[Literal["controller", "switch"], _CONTROL] = "controller"
+    clearance_mm: Annotated[Positive | None, usual_mm(25)] = None
     line: int | None = None
 
 
@@ -231,15 +304,17 @@ class Circuit(Given):
     """A branch circuit and what hangs on it. None means `not known`, which is never taken as `fine`."""
 
     name: str = Field(min_length=1, max_length=200)
-    volts: Annotated[float, Field(ge=50, le=700)] | None = None
+    volts: Annotated[float, Field(ge=50, le=700), _VOLTS] | None = None
     breaker_A: Annotated[float, Field(gt=0, le=400)] | None = None
-    phase: Literal[1, 3] = 1
+    phase: Annotated[Literal[1, 3], _PHASE] = 1
     receptacle: str | None = None
     wire_awg: Annotated[int, Field(ge=0, le=22)] | None = None
-    length_m: Annotated[float, Field(ge=0, le=1000)] | None = None
+    length_m: Annotated[
+        float, Field(ge=0, le=1000), Usual(0.3, 150, 'length is in m; write "40 ft" if that is meant')
+    ] | None = None  # fmt: skip
     other_load_A: Annotated[float, Field(ge=0, le=400)] | None = None
-    cord: Literal["none", "extension", "adapter", "power strip"] | None = None
-    ground_fault: Literal["yes", "no", "unknown"] = "unknown"
+    cord: Annotated[Literal["none", "extension", "adapter", "power strip"], _CORD] | None = None
+    ground_fault: Annotated[Literal["yes", "no", "unknown"], _GROUND_FAULT] = "unknown"
     line: int | None = None
 
 
@@ -247,11 +322,11 @@ class Room(Given):
     """Where the kiln stands."""
 
     name: str = Field(min_length=1, max_length=200)
-    volume_m3: Positive | None = None
+    volume_m3: Annotated[Positive | None, Usual(2, 3000, 'write "1200 cuft" if cubic feet are meant')] = None
     exhaust_m3_per_h: NotNegative | None = None
     floor: str = ""
     separate: bool | None = None
-    clearance_mm: NotNegative | None = None
+    clearance_mm: Annotated[NotNegative | None, usual_mm(0)] = None
     line: int | None = None
 
 
@@ -259,8 +334,8 @@ class Scale(Given):
     """A balance: the smallest step it shows, the most it bears, the least it weighs well [g]."""
 
     name: str = "scale"
-    resolution_g: Annotated[float, Field(gt=0, le=1000)]
-    capacity_g: Positive | None = None
+    resolution_g: Annotated[float, Field(gt=0, le=1000), Usual(0.0001, 50)]
+    capacity_g: Annotated[Positive | None, Usual(20, 500_000)] = None
     minimum_g: NotNegative | None = None
 
     @model_validator(mode="after")
@@ -276,10 +351,10 @@ class Piece(Given):
     """A piece of ware for counting, coating and stacking [mm], and the glaze area of one."""
 
     name: str = Field(min_length=1, max_length=80)
-    width_mm: Positive
-    height_mm: Positive
-    depth_mm: Positive | None = None
-    handle_mm: NotNegative = 0.0
+    width_mm: Annotated[Positive, usual_mm(10), _ACROSS]
+    height_mm: Annotated[Positive, usual_mm(3)]
+    depth_mm: Annotated[Positive | None, usual_mm(10)] = None
+    handle_mm: Annotated[NotNegative, usual_mm(0)] = 0.0
     glazed_area_cm2: Positive | None = None
     mass_g: Positive | None = None
 
@@ -288,18 +363,21 @@ class Container(Given):
     """A dip pot or bucket [mm]."""
 
     name: str = Field(min_length=1, max_length=80)
-    width_mm: Positive
-    height_mm: Positive
+    width_mm: Annotated[Positive, usual_mm(20), _ACROSS]
+    height_mm: Annotated[Positive, usual_mm(20)]
     tare_g: NotNegative | None = None
+
+
+_MASSES: Final = Also({"grams": "g", "ounces": "oz", "pounds": "lb", "ounce": "oz", "pound": "lb"})
 
 
 class UnitChoice(Given):
     """The units a user wants to read."""
 
-    temperature: Literal["C", "F"] = "C"
-    mass: Literal["g", "oz", "lb"] = "g"
-    length: Literal["mm", "in"] = "mm"
-    volume: Literal["mL", "L", "fl oz", "pint", "gallon"] = "mL"
+    temperature: Annotated[Literal["C", "F"], Also({"degc": "C", "degf": "F", "celsius": "C", "fahrenheit": "F"})] = "C"
+    mass: Annotated[Literal["g", "oz", "lb"], _MASSES] = "g"
+    length: Annotated[Literal["mm", "in"], Also({"inches": "in", "inch": "in"})] = "mm"
+    volume: Annotated[Literal["mL", "L", "fl oz", "pint", "gallon"], Also({"litre": "L", "liter": "L"})] = "mL"
 
 
 class Defaults(Given):
@@ -329,7 +407,7 @@ class Limits(Given):
 class LabelSheet(Given):
     """A sheet of labels for the printer [mm]."""
 
-    page: Literal["letter", "A4"] = "letter"
+    page: Annotated[Literal["letter", "A4"], Also({"us letter": "letter"})] = "letter"
     columns: Annotated[int, Field(ge=1, le=20)] = 3
     rows: Annotated[int, Field(ge=1, le=40)] = 10
     width_mm: Positive = 66.0

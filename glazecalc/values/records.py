@@ -266,7 +266,7 @@ class Step:
 class Act:
     """What was done to the journal in one go. ``undone`` says that it was undone since and not done again.
 
-    ``undoes`` is the act it undid, or 0; an act that undid an undoing did the first one again.
+    ``undoes`` is the act it undid, or 0; an act that undid an undoing did the first one again, which ``again`` says.
     """
 
     number: int
@@ -274,6 +274,7 @@ class Act:
     steps: tuple[Step, ...]
     undoes: int = 0
     undone: bool = False
+    again: bool = False
 
 
 def _cone(name: str) -> None:

@@ -81,8 +81,14 @@ def offered(node: ast.AST) -> Iterator[tuple[str, int]]:
         if not (isinstance(node.value, ast.Constant) and node.value.value is None):
             yield "return dropped", 0
     elif isinstance(node, ast.Call):
-        yield from (("keyword dropped", i) for i, word in enumerate(node.keywords) if word.arg not in QUICK | NOT_ANSWERS | {None})
-    elif isinstance(node, (ast.List, ast.Tuple, ast.Set, ast.Dict)) and not isinstance(getattr(node, "ctx", None), ast.Store):
+        yield from (
+            ("keyword dropped", i)
+            for i, word in enumerate(node.keywords)
+            if word.arg not in QUICK | NOT_ANSWERS | {None}
+        )
+    elif isinstance(node, (ast.List, ast.Tuple, ast.Set, ast.Dict)) and not isinstance(
+        getattr(node, "ctx", None), ast.Store
+    ):
         many = node.keys if isinstance(node, ast.Dict) else node.elts
         if not any(isinstance(one, ast.Slice) for one in many):
             yield from (("line removed", i) for i in range(len(many)) if len(many) > 1)
@@ -93,7 +99,10 @@ def left_out(tree: ast.Module) -> set[int]:
     out: set[int] = set()
     for node in ast.walk(tree):
         gone: list[ast.AST | None] = []
-        if isinstance(node, (ast.Module, ast.ClassDef, ast.FunctionDef, ast.AsyncFunctionDef)) and ast.get_docstring(node) is not None:
+        if (
+            isinstance(node, (ast.Module, ast.ClassDef, ast.FunctionDef, ast.AsyncFunctionDef))
+            and ast.get_docstring(node) is not None
+        ):
             gone.append(node.body[0])
         if isinstance(node, ast.Expr) and isinstance(node.value, ast.Constant):
             gone.append(node)
@@ -110,7 +119,9 @@ def left_out(tree: ast.Module) -> set[int]:
             gone.append(node)
         if isinstance(node, ast.Call) and ast.unparse(node.func).endswith(("lru_cache", "TypeVar", "cast")):
             gone.append(node)
-        if isinstance(node, ast.Subscript) and ast.unparse(node.value).endswith(("Literal", "Annotated", "tuple", "dict", "Callable")):
+        if isinstance(node, ast.Subscript) and ast.unparse(node.value).endswith(
+            ("Literal", "Annotated", "tuple", "dict", "Callable")
+        ):
             gone.append(node.slice)
         for top in gone:
             out |= {id(below) for below in ast.walk(top)} if top is not None else set()
@@ -165,7 +176,9 @@ def mutated(text: str, site: Site, rng: random.Random) -> tuple[str, str, str]:
     node = next(n for i, n in enumerate(ast.walk(tree)) if i == site.node)
     top = node.test if isinstance(node, (ast.If, ast.While)) else node
     up: Any = node
-    while (up := parent.get(id(up))) is not None:  # places inside an f-string are not told by Python 3.11: take the whole
+    while (
+        up := parent.get(id(up))
+    ) is not None:  # places inside an f-string are not told by Python 3.11: take the whole
         top = up if isinstance(up, ast.JoinedStr) else top
     before = ast.unparse(top)
     where = copy.copy(top)
@@ -191,7 +204,10 @@ class Reach:
 
         self.root, self.seconds = root, {}
         self.lines: dict[str, dict[int, set[str]]] = defaultdict(lambda: defaultdict(set))
-        self.trees = {p.relative_to(root).as_posix(): ast.parse(p.read_text(encoding="utf-8")) for p in (root / "glazecalc").rglob("*.py")}
+        self.trees = {
+            p.relative_to(root).as_posix(): ast.parse(p.read_text(encoding="utf-8"))
+            for p in (root / "glazecalc").rglob("*.py")
+        }
         for path in sorted(folder.glob("cov.*")):
             if path.suffix == ".json":
                 self.seconds |= json.loads(path.read_text())
@@ -212,13 +228,19 @@ class Reach:
         found: set[str] = set()
         for file, tree in self.trees.items():
             for node in ast.walk(tree):
-                if (isinstance(node, ast.Name) and node.id == name) or (isinstance(node, ast.Attribute) and node.attr == name):
+                if (isinstance(node, ast.Name) and node.id == name) or (
+                    isinstance(node, ast.Attribute) and node.attr == name
+                ):
                     found |= self.of_span(file, node.lineno, node.end_lineno or node.lineno)
         return found
 
     def of(self, site: Site) -> set[str]:
         """Tests that reach a site: by its line; what runs at import by its function's body or by the uses of its name."""
-        nodes = [n for n in ast.walk(self.trees[site.file]) if isinstance(n, ast.stmt) and n.lineno <= site.line <= (n.end_lineno or 0)]
+        nodes = [
+            n
+            for n in ast.walk(self.trees[site.file])
+            if isinstance(n, ast.stmt) and n.lineno <= site.line <= (n.end_lineno or 0)
+        ]
         around = [n for n in nodes if isinstance(n, (ast.FunctionDef, ast.AsyncFunctionDef))]
         if around and any(part.lineno <= site.line <= (part.end_lineno or 0) for part in around[-1].body):
             inner = nodes[-1]
@@ -254,7 +276,9 @@ class Only:
 
     def pytest_collection_modifyitems(self, items: list[Any]) -> None:
         """Keep the chosen."""
-        items[:] = sorted((item for item in items if item.nodeid in self.order), key=lambda item: self.order[item.nodeid])
+        items[:] = sorted(
+            (item for item in items if item.nodeid in self.order), key=lambda item: self.order[item.nodeid]
+        )
 
     def pytest_runtest_logreport(self, report: Any) -> None:
         """Note the first that failed."""
@@ -275,7 +299,17 @@ def run_tests(tree: Path, tests: list[str], seconds: float) -> tuple[str, str]:
         import pytest
 
         files = sorted({test.split("::")[0] for test in tests})
-        words = ["-x", "-q", "-p", "no:cacheprovider", "-p", "no:xdist", "-o", "addopts=--import-mode=importlib", *files]
+        words = [
+            "-x",
+            "-q",
+            "-p",
+            "no:cacheprovider",
+            "-p",
+            "no:xdist",
+            "-o",
+            "addopts=--import-mode=importlib",
+            *files,
+        ]
         code = 70
         try:
             code = int(pytest.main(words, plugins=[Only(tests, said)]))
@@ -314,10 +348,16 @@ def main() -> None:
     asked.add_argument("--budget", type=float, default=150.0, help="seconds of tests a mutant")
     asked.add_argument("--limit", type=float, default=300.0, help="seconds until a mutant is given up")
     asked.add_argument("--out", type=Path, default=Path("mutations.json"))
-    asked.add_argument("--again", type=Path, help="a report of this same tree: try again, with this map, those that no test killed")
+    asked.add_argument(
+        "--again", type=Path, help="a report of this same tree: try again, with this map, those that no test killed"
+    )
     got = asked.parse_args()
     if got.again:
-        drawn = [Site(*(one[field] for field in Site._fields)) for one in json.loads(got.again.read_text()) if one["ended"] != "killed"]
+        drawn = [
+            Site(*(one[field] for field in Site._fields))
+            for one in json.loads(got.again.read_text())
+            if one["ended"] != "killed"
+        ]
     else:
         drawn = random.Random(got.seed).sample(sites(ROOT), got.count)
     out = got.out.resolve()

@@ -50,7 +50,9 @@ def test_a_pre_blend_brings_the_card_into_the_pot(run: Run, studio: Path, grams:
     for blend in blends:
         share = blend["blend_g"] / (blend["blend_g"] + blend["carrier_blend_g"])
         assert blend["take_g"] * share == pytest.approx(target[blend["material"]], rel=blend["error_percent"] / 100)
-        assert blend["carrier_less_g"] == pytest.approx(blend["take_g"] * (1 - share), abs=0.0501)  # the scale's half step
+        assert blend["carrier_less_g"] == pytest.approx(
+            blend["take_g"] * (1 - share), abs=0.0501
+        )  # the scale's half step
         assert 0 < blend["carrier_less_g"] < target[blend["carrier"]]
 
 
@@ -66,7 +68,9 @@ def test_the_printed_pre_blend_is_the_one_that_was_computed(run: Run, studio: Pa
         assert carrier == less_of == blend["carrier"]
 
 
-@pytest.mark.parametrize(("typed", "grams"), [("1,500g", 1500.0), ("1,500 g", 1500.0), ("1500", 1500.0), ("2,000g", 2000.0)])
+@pytest.mark.parametrize(
+    ("typed", "grams"), [("1,500g", 1500.0), ("1,500 g", 1500.0), ("1500", 1500.0), ("2,000g", 2000.0)]
+)
 def test_a_comma_between_thousands_is_no_decimal_point(run: Run, typed: str, grams: float) -> None:
     # Three figures after one comma: thousands in English writing (ISO 80000-1 7.3.1 warns that both are in use).
     got = run("weigh", DEMO / "shoal-clear.txt", "--dry", typed, "--json")
@@ -79,8 +83,12 @@ def test_a_comma_between_thousands_is_no_decimal_point(run: Run, typed: str, gra
 def test_shopping_never_sells_back_what_is_on_the_shelf(run: Run, studio: Path) -> None:
     with (studio / "stock.csv").open(encoding="utf-8", newline="") as table:
         stock = {row["name"]: float(row["grams"]) for row in csv.DictReader(table)}
-    few = run("weigh", studio / "shoal-clear.txt", "--dry", "500g", "--shopping", "--json").json["results"][-1]["shopping"]
-    many = run("weigh", studio / "shoal-clear.txt", "--dry", "9kg", "--shopping", "--json").json["results"][-1]["shopping"]
+    few = run("weigh", studio / "shoal-clear.txt", "--dry", "500g", "--shopping", "--json").json["results"][-1][
+        "shopping"
+    ]
+    many = run("weigh", studio / "shoal-clear.txt", "--dry", "9kg", "--shopping", "--json").json["results"][-1][
+        "shopping"
+    ]
     assert [line["to_buy_g"] for line in few["lines"]] == [0.0] * len(few["lines"])
     assert few["cost"] == 0 and few["cost_is_complete"]
     for line in many["lines"]:
@@ -157,7 +165,9 @@ def test_the_shell_completes_the_studios_own_names(
 
 def test_the_shell_completes_cards_and_materials(studio: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.chdir(studio)
-    assert {"shoal-clear", "spray-clear", "spring-tide"} & {Path(n).stem for n in names("recipe", {"studio": str(studio)}, "s")}
+    assert {"shoal-clear", "spray-clear", "spring-tide"} & {
+        Path(n).stem for n in names("recipe", {"studio": str(studio)}, "s")
+    }
     assert all(n.casefold().startswith("s") for n in names("recipe", {"studio": str(studio)}, "s"))
     assert "Whiting" in names("material", {"studio": str(studio)}, "whi")
     (studio / "studio.toml").write_bytes(b"\xff\xfe not toml [")
@@ -171,7 +181,9 @@ def test_several_glazes_are_ranked_by_what_remains_of_their_two_faults(run: Run,
     for one in run("check", *cards, "--json").json["results"]:
         faults = [one["estimates"][f"{name}_probability"]["value"] for name in ("crazing", "shivering")]
         left[one["recipe"]] = 1 - sum(faults)
-    printed = re.findall(r"^  (.+?) +(?:about |less than |more than )?(\d+) % likely to stay sound$", run("check", *cards).out, re.M)
+    printed = re.findall(
+        r"^  (.+?) +(?:about |less than |more than )?(\d+) % likely to stay sound$", run("check", *cards).out, re.M
+    )
     assert [name for name, _ in printed] == sorted(left, key=lambda name: -left[name])
     for name, percent in printed:
         assert float(percent) == pytest.approx(100 * left[name], abs=1.5)

@@ -151,6 +151,10 @@ def test_the_history_can_be_read(run, studio: Path) -> None:
     assert acts[-1]["undoes"] == acts[-2]["number"] and acts[-2]["undone"]
     shown = run("journal", "AAA").out
     assert "wrote down" in shown and "results nothing -> sound" in shown
+    run("journal", "--redo")
+    assert "redo: brought back tiles" in run("journal", "--history").out.splitlines()[-1]
+    run("journal", "--undo")
+    assert "undo: took back tiles" in run("journal", "--history").out.splitlines()[-1]
 
 
 def test_readings_are_named_by_their_time(run, studio: Path) -> None:

@@ -75,7 +75,10 @@ def test_a_file_copied_without_its_log_opens(tmp_path):
         assert journal.record(TILE).id == "AAC"
 
 
-@pytest.mark.skipif(not hasattr(os, "geteuid") or os.geteuid() == 0, reason="the superuser, and a system without one, may write anywhere")
+@pytest.mark.skipif(
+    not hasattr(os, "geteuid") or os.geteuid() == 0,
+    reason="the superuser, and a system without one, may write anywhere",
+)
 def test_a_read_only_folder_can_be_read(tmp_path):
     with Journal(tmp_path) as journal:
         journal.record(TILE)

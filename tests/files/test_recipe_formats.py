@@ -270,3 +270,22 @@ def test_a_number_at_the_end_of_a_name_may_be_the_cone(name: str, asked: bool) -
     assert recipe is not None, problems
     assert any(p.code == "cone-suspicious" and "write cone:" in p.hint for p in problems) is asked
     assert asked is False or recipe.cone is None
+
+
+@pytest.mark.parametrize(
+    ("text", "additions"),
+    [
+        ("Feldspar 40, Silica 30, subtotal 70, Whiting 20, Kaolin 10, Total 100", []),
+        ("Feldspar 40, Silica 30, Whiting 20, Kaolin 10, total 100, Red iron oxide 2", ["Red iron oxide"]),
+    ],
+)
+def test_a_total_in_a_line_of_materials_is_no_material(text: str, additions: list[str]) -> None:
+    recipe, problems = read_recipe_text(f"name: x\n\n{text}\n")
+    assert recipe is not None and not [p for p in problems if p.is_error]
+    assert recipe.base_total == 100
+    assert [line.material for line in recipe.lines if line.addition] == additions
+
+
+def test_a_name_keeps_both_its_brackets() -> None:
+    recipe, _ = read_recipe_text("Floating thing (mid range)\n\nFeldspar 40\nSilica 30\nWhiting 20\nKaolin 10\n")
+    assert recipe is not None and recipe.name == "Floating thing (mid range)"

@@ -49,7 +49,9 @@ def test_missing_file_is_answered_with_its_neighbour(tmp_path: Path) -> None:
         assert (found.problems[0].code, found.problems[0].hint) == ("no-such-file", "did you mean shoal-clear.txt?")
 
 
-@pytest.mark.skipif(not hasattr(os, "geteuid") or os.geteuid() == 0, reason="root, and a system without one, may read everything")
+@pytest.mark.skipif(
+    not hasattr(os, "geteuid") or os.geteuid() == 0, reason="root, and a system without one, may read everything"
+)
 def test_file_that_may_not_be_read(tmp_path: Path) -> None:
     path = tmp_path / "card.txt"
     path.write_text("x")

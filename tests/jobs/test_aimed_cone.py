@@ -10,7 +10,7 @@ import pytest
 
 from glazecalc.files.studio import read_studio
 from glazecalc.jobs.adjust import starting_points
-from glazecalc.jobs.materials import USUAL_SHELF, material_warnings, shelf_of, solubility
+from glazecalc.jobs.materials import USUAL_SHELF, material_warnings, shelf_of
 from glazecalc.jobs.palette import steps_for
 from glazecalc.jobs.re_solve import best_mix, weighed
 from glazecalc.jobs.reach import cone_within_reach, fired_at
@@ -99,5 +99,5 @@ def test_what_dissolves_in_the_slip_is_known(name: str, how: str) -> None:
     """Common practice, no source: borax and soda ash dissolve, lithium carbonate a little, silica and clay do not."""
     material = shelf().find(name)
     assert material is not None
-    assert solubility(material) == how
+    assert material.solubility == how
     assert any("dissolves" in w for w in material_warnings(material)) == (how == "soluble")

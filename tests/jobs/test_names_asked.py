@@ -14,12 +14,13 @@ from glazecalc.files.materials import built_in_materials
 from glazecalc.jobs.adjust import adjust
 from glazecalc.jobs.aliases import aliases_said, answers_to, names_to_ask
 from glazecalc.jobs.check import check, doubt_of, hinges
-from glazecalc.jobs.labels import hazard_line
+from glazecalc.jobs.labels import held_dry
 from glazecalc.jobs.materials import meant_by, pantry, poisonous, resolve
 from glazecalc.jobs.naming import offered
 from glazecalc.jobs.palette import Wishes
 from glazecalc.jobs.setup import Setup
 from glazecalc.jobs.swap import swap
+from glazecalc.render.labels import hazard_words
 from glazecalc.render.text.changes import adjust_text, swap_text
 from glazecalc.values.answers import Answer, ProblemsError
 from glazecalc.values.cones import Cone
@@ -169,7 +170,7 @@ def test_a_stain_is_offered_the_stains_of_the_shelf_first() -> None:
 
 
 def test_a_label_of_a_bucket_with_a_little_of_the_unknown_says_so() -> None:
-    told = hazard_line(card(REST + "Kaolin 20\nStain 90417 5\n"), SHELF)
+    told = hazard_words(held_dry(card(REST + "Kaolin 20\nStain 90417 5\n"), SHELF))
     assert "not entered" in told
 
 

@@ -33,7 +33,7 @@ FAMILIES = {
 }
 TEXT_COLUMNS = ["name", "aliases", "kind", "formula"]
 LAST_COLUMNS = ["loi", "density", "spread_percent", "hazards", "family", "plastic", "usual_low", "usual_high",
-                "volatile", "source", "notes"]  # fmt: skip
+                "volatile", "source", "notes", "solubility", "slow_melting"]  # fmt: skip
 # Half an atom of oxygen stands for one of fluorine: the analysts' "less O for F".
 OXYGEN_FOR_FLUORINE = element_mass("O") / 2 / element_mass("F")
 

@@ -215,7 +215,7 @@ def test_own_things_are_written_with_their_comments_kept(client: TestClient, stu
     assert [b.cone_low.name for b in found.bodies if b.name == "Cliff red" and b.cone_low] == ["06"]
     stale = client.post("/studio", data=sent)
     assert stale.status_code == 400 and "meanwhile" in stale.text
-    client.post("/studio", data={"do": "undo"})
+    assert "as it was before" in client.post("/studio", data={"do": "undo"}).text
     assert (studio / "studio.toml").read_text() == before
 
 

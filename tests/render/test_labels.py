@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 from glazecalc.render.figures.drawing import text_width
 from glazecalc.render.labels import crowded, fitted, labels_html, sheets
 from glazecalc.values.inputs import LabelSheet, UnitChoice
-from glazecalc.values.results.page import Label, LabelRun, page_overrun_mm
+from glazecalc.values.results.page import Label, LabelHazards, LabelRun, page_overrun_mm
 from tests.render.samples import HOSTILE, LONG
 
 UNITS = UnitChoice()
@@ -18,7 +18,7 @@ UNITS = UnitChoice()
 def bucket(name: str = "Shoal clear") -> Label:
     return Label(
         kind="bucket", name=name, id="B12", cone="6", date="2026-01-01", density=1.5, dry_g=1500.0, tare_g=240.0,
-        hazards="Hazards: silica dust, cobalt. Dry: fitted P100 or P3 respirator.", warning="Not tested for food.",
+        holds=LabelHazards("dry", (), ("silica dust", "cobalt")), warning="Not tested for food.",
     )  # fmt: skip
 
 

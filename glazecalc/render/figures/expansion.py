@@ -226,8 +226,7 @@ def _firing(name: str, picture: ConeRulerPicture, scale: AxisScale) -> Figure:
         x = scale.held(picture.asked.degC)
         marks.append(Path(((x, 0), (x, _SMALL_HEIGHT)), "asked"))
     text = f"{'; '.join(words)} degrees Celsius"
-    name_ = picture.bands[0].name.removeprefix("glaze: ")
-    return Figure(name, f"Firing of {name_}", text, _WIDTH, _SMALL_HEIGHT, tuple(marks), _NO_TABLE)
+    return Figure(name, f"Firing of {picture.recipe}", text, _WIDTH, _SMALL_HEIGHT, tuple(marks), _NO_TABLE)
 
 
 # A blend as it lies on the table: a line, a triangle or a square of cells, the parts written in each.

@@ -323,7 +323,7 @@ def compare_text(result: Comparison, units: UnitChoice, full: bool = True) -> st
     """A whole `compare` answer at 80 columns."""
     checks = [e.check for e in result.entries]
     parts = [paragraph("Compared: " + ", ".join(c.recipe.name for c in checks)), ""]
-    told = result.differences if full else _told_apart(result)
+    told = result.differences if full else result.told_apart
     if told:
         parts += [heading("What sets them apart"), *(paragraph(f"- {d}", 2, 2) for d in told), ""]
     for start in range(0, len(checks), SIDE_BY_SIDE):
@@ -342,12 +342,6 @@ def compare_text(result: Comparison, units: UnitChoice, full: bool = True) -> st
             parts.append(labelled(name, "; ".join(f"{r.name} ({r.words})" for r in relatives), 28))
     parts += ["", *(paragraph(line) for line in result.cautions)]
     return "\n".join(parts).strip().replace("\n\n\n", "\n\n")
-
-
-def _told_apart(result: Comparison) -> list[str]:
-    """The differences without what each oxide does."""
-    oxides = {s for e in result.entries if e.character is not None for s in e.character.sentences}
-    return [line for line in result.differences if line.partition(": ")[2] not in oxides]
 
 
 def _short(name: str) -> str:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
-from glazecalc.render.text.kiln import retold
+from glazecalc.render.text.kiln import retold, span
 from glazecalc.render.words import (
     estimate_name,
     estimate_parts,
@@ -151,21 +151,16 @@ def _explanation(result: FormulaResult) -> list[str]:
     return ["", title, paragraph(result.explanation_reference, 2), table(rows, "lrrr")]
 
 
-_PRINTED = "printed for "
-
-
-def _range_words(estimate: Estimate) -> str:
-    """The temperatures between which published factors hold, as their estimate tells them."""
-    return next((c.removeprefix(_PRINTED) for c in estimate.caveats if c.startswith(_PRINTED)), "range not given")
-
-
 def _models(result: FormulaResult, units: UnitChoice) -> list[str]:
     if not result.models:
         return []
     lines = ["", heading("Expansion by published factors")]
-    for e in result.models:
-        lines.append(labelled(retold(_range_words(e), units), estimate_line(e), 22 if units.temperature == "C" else 32))
-        lines += [labelled("", retold(caveat, units), 22) for caveat in e.caveats if not caveat.startswith(_PRINTED)]
+    for model in result.models:
+        e, over, width = model.estimate, f"{model.from_degC:.0f} to {model.to_degC:.0f} degC", 22
+        if units.temperature == "F":
+            over, width = span(model.from_degC, model.to_degC, units), 32
+        lines.append(labelled(over, estimate_line(e), width))
+        lines += [labelled("", retold(caveat, units), 22) for caveat in e.caveats]
     return lines
 
 

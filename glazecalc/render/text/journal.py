@@ -148,21 +148,27 @@ def acts_text(acts: Sequence[Act], units: UnitChoice) -> str:
     return table(rows, "lll", indent=0)
 
 
+_MANY = {"tile": "tiles", "firing": "firings", "batch": "batches"}
+
+
 def act_words(act: Act, units: UnitChoice) -> str:
     """What an act did: `corrected tile AAC: results sound -> crazed`."""
+    return f"{'redo: ' if act.again else 'undo: ' if act.undoes else ''}{_deed(act, units)}"
+
+
+def _deed(act: Act, units: UnitChoice) -> str:
     kinds = list(dict.fromkeys(step.entry.kind for step in act.steps))
     ids = list(dict.fromkeys(step.entry.id for step in act.steps))
-    named = f"{kinds[0] if len(kinds) == 1 else 'entries'}{'' if len(ids) == 1 or len(kinds) > 1 else 's'}"
-    named = named.replace("batchs", "batches")
+    named = "entries" if len(kinds) > 1 else kinds[0] if len(ids) == 1 else _MANY[kinds[0]]
     told = ", ".join(ids[:_MOST]) + (f" and {len(ids) - _MOST} more" if len(ids) > _MOST else "")
     done = ", ".join(dict.fromkeys(step.done for step in act.steps))
     more = _more(act.steps[0], units) if len(act.steps) == 1 else ""
-    return f"{'undo: ' if act.undoes else ''}{done} {named} {told}{f': {more}' if more else ''}"
+    return f"{done} {named} {told}{f': {more}' if more else ''}"
 
 
 def turned_text(act: Act, again: bool, left: int, units: UnitChoice) -> str:
     """What an undoing, or doing again, has done."""
-    words = act_words(act, units).removeprefix("undo: ")
+    words = _deed(act, units)
     what = "Done again" if again else "Undone"
     how = "back again with: glazecalc journal --redo" if not again else "undo it with: glazecalc journal --undo"
     before = f"\n{left} more can be undone: glazecalc journal --history" if left else "\nNothing is left to undo."

@@ -165,7 +165,7 @@ BASIS_WORDS = {
 FEW_REASONS = 3
 DEFERS = "[US code ...] names the clause a line rests on, in our words; your local code and an electrician decide."
 BORNE = "hotter than its elements can stand"
-"""A stall told with these words is cut off there: it may lie anywhere above, and no figure is shown."""
+"""What a stall that is cut off is told as: it may lie anywhere above, and no figure is shown."""
 _OTHER_VOLTS = ("voltage_class", "voltage_208")
 
 
@@ -392,7 +392,7 @@ def _reach(ceiling: Ceiling, circuit: str | None, units: UnitChoice) -> str:
 def _stall(ceiling: Ceiling, stall: Estimate, units: UnitChoice) -> list[str]:
     """Where the climb ends, and how that goes with the ceiling: heat-work goes on where the temperature stands."""
     value, low, high = (both(x, units) for x in (stall.value, stall.low, stall.high))
-    cut = any(BORNE in caveat for caveat in stall.caveats)
+    cut = ceiling.stall_cut
     beyond = cut and stall.value >= stall.high
     told = f"about {value}; {low} to {BORNE if cut else high}"
     if beyond:

@@ -205,11 +205,13 @@ class Compared:
 
 @dataclass(frozen=True, slots=True)
 class Comparison:
-    """Recipes side by side; ``differences`` are the ones that matter, in words, ``cautions`` what
+    """Recipes side by side; ``differences`` are the ones that matter, in words, ``told_apart``
+    those without what each oxide does, ``cautions`` what
     harms in any of the glazes."""
 
     entries: tuple[Compared, ...]
     materials: tuple[tuple[str, tuple[float | None, ...]], ...]
     oxides: tuple[tuple[str, tuple[float | None, ...]], ...]
     differences: tuple[str, ...]
+    told_apart: tuple[str, ...]
     cautions: tuple[str, ...] = ()

@@ -23,6 +23,15 @@ class Explanation:
 
 
 @dataclass(frozen=True, slots=True)
+class PublishedExpansion:
+    """The expansion by one published set of factors, and the temperatures [degC] it was printed for."""
+
+    estimate: Estimate
+    from_degC: float
+    to_degC: float
+
+
+@dataclass(frozen=True, slots=True)
 class FormulaResult:
     """The fired composition of one recipe; ``explanations`` and ``models`` are filled on request."""
 
@@ -32,7 +41,7 @@ class FormulaResult:
     estimates: tuple[Estimate, ...] = ()
     explanations: tuple[Explanation, ...] = ()
     explanation_reference: str = ""
-    models: tuple[Estimate, ...] = ()
+    models: tuple[PublishedExpansion, ...] = ()
     sources: tuple[str, ...] = ()
     problems: tuple[Problem, ...] = ()
     cautions: tuple[str, ...] = ()

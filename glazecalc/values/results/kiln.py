@@ -33,7 +33,8 @@ class Ceiling:
 
     ``estimate`` is ``kiln_ceiling`` [degC]: heat-work told as the peak of a steady 60 degC/h ramp, never
     above the maker's rated cone. ``cone`` is the hottest cone at or below its value, ``cone_low`` and
-    ``cone_high`` at the ends of its interval. ``stall`` is where the temperature stops climbing. ``cones``
+    ``cone_high`` at the ends of its interval. ``stall`` is where the temperature stops climbing, ``stall_cut``
+    that it is cut off at what its elements bear. ``cones``
     is empty where the kiln could not be modelled and its plate's cone stands alone. ``misfit`` tells how far the
     firings it was learned from lie from the model, in the spread of readings; ``proven`` is the hottest cone that came
     down in them. ``rated`` is False where the maker's highest cone or temperature is not known: the figures are then by
@@ -45,6 +46,7 @@ class Ceiling:
     cone_low: Cone | None
     cone_high: Cone | None
     stall: Estimate | None = None
+    stall_cut: bool = False
     cones: tuple[ConeReach, ...] = ()
     notes: tuple[str, ...] = ()
     misfit: float = 0.0

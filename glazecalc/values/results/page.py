@@ -73,11 +73,21 @@ PAGE_MM: Final[dict[str, tuple[float, float]]] = {"letter": (215.9, 279.4), "A4"
 
 
 @dataclass(frozen=True, slots=True)
+class LabelHazards:
+    """What a label warns of: the deadly poisons by name, then the rest, of a ``dry`` powder, a ``fired`` tile or a
+    ``jar`` that has a label of its own."""
+
+    of: Literal["dry", "fired", "jar"]
+    deadly: tuple[str, ...] = ()
+    others: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
 class Label:
     """One label. Empty text, or None, is left out.
 
     ``density`` is the specific gravity to stir the slurry to, ``dry_g`` the dry glaze in the bucket, ``tare_g`` the
-    empty bucket's weight [g]. ``hazards`` is one line; ``warning`` is always printed.
+    empty bucket's weight [g]. ``warning`` is always printed.
     """
 
     kind: LabelKind
@@ -89,7 +99,7 @@ class Label:
     density: float | None = None
     dry_g: float | None = None
     tare_g: float | None = None
-    hazards: str = ""
+    holds: LabelHazards | None = None
     warning: str = ""
 
 

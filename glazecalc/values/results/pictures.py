@@ -73,6 +73,7 @@ class ConeRulerPicture:
     cones: tuple[ConeMark, ...]
     asked: ConeMark | None
     rate_degC_per_h: float
+    recipe: str
 
 
 @dataclass(frozen=True, slots=True)

@@ -43,7 +43,8 @@ class Place:
 class TilePoint:
     """One tile. ``parts`` are whole parts of each corner, ``measures`` what that is in grams (or mL by volume).
 
-    ``dry_shares`` are the corners' shares of the dry matter; ``marks`` what to know before mixing; ``number`` is the
+    ``dry_shares`` are the corners' shares of the dry matter; ``marks`` what to know before mixing, ``beyond`` that
+    it is dangerous or outside what the estimates know; ``number`` is the
     pouring order counting from 1; ``row`` and ``column`` the place in the plan's figure.
     """
 
@@ -57,6 +58,7 @@ class TilePoint:
     recipe: tuple[PointLine, ...]
     check: CheckResult
     marks: tuple[str, ...] = ()
+    beyond: bool = False
     place: Place | None = None
 
 
