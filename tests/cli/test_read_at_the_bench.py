@@ -205,3 +205,9 @@ def test_a_bare_terminal_keeps_the_dot_of_a_hydrate() -> None:
 def test_every_sign_that_is_spelt_is_spelt_in_ascii() -> None:
     for sign, spelt in SPELLINGS.items():
         assert not sign.isascii() and spelt.isascii() and "\\" not in encodable(sign, "ascii")
+
+
+def test_an_entry_is_told_back_with_its_results(run: Run, studio: Path) -> None:
+    told = run("record", "tile", studio / "shoal-clear.txt", "--result", "crazed", "--result", "underfired")
+    assert told.code == 0
+    assert re.search(r"^ *results +crazed, underfired$", told.out, re.M)
