@@ -118,7 +118,9 @@ def _changed(task: Task) -> AdjustResult:
     meeting = [_option(task, f) for f in ladder if f.met]
     known = clay_is_known(task.setup) or not task.aim.goals.fit
     near = [o for o in meeting if known or o.character.distance <= MOST_ON_AN_UNKNOWN_CLAY]
-    options = tuple(marked(o) for o in near if a_glaze(task.before, o))
+    glazes = [o for o in near if a_glaze(task.before, o)]
+    itself = [o for o in glazes if o.character.distance < ANOTHER_GLAZE]
+    options = tuple(marked(o) for o in itself or glazes)
     return _changes_offered(task, options) if options else _none_fits(task, ladder, known, bool(meeting))
 
 
