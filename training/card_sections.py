@@ -36,7 +36,7 @@ def _why(found: dict[str, Any]) -> str:
                 f"lies {scatter['between_papers_median_absolute_offset']:.3f} off the model, and its own glasses",
                 f"scatter by {scatter['within_papers_median_absolute_deviation']:.3f} about that. Laboratories differ;",
                 "composition cannot tell why. Kernel corrections, cubic terms, small neural networks and other weights",
-                "changed the error on left-out papers by less than that noise. Drawing whole papers anew, the median",
+                "changed the error on left-out papers by less than that noise. Drawing whole papers again, the median",
                 f"after 2009 lies between {low:.3f} and {high:.3f} (90 %). Aimed at were a median of 0.18 after 2009",
                 "and a 90th percentile of 1.05 on glaze papers; neither was reached. A variant in which papers with",
                 "many records count for less was scored on the held-out sets as well (median 0.197, 90th percentile",
@@ -157,7 +157,7 @@ def _grains(found: dict[str, Any]) -> str:
     rows = [
         (name, f"{score:.4f}", f"{told['mean_expansion'][name]:.2f}") for name, score in told["cross_entropy"].items()
     ]
-    judged = table(("reckoned as", "cross-entropy", "mean expansion, 1e-6/K"), *rows)
+    judged = table(("counted as", "cross-entropy", "mean expansion, 1e-6/K"), *rows)
     little = paragraph("The difference is small, and so many judgements cannot tell the rules for grains apart.")
     return "\n\n".join(["## Grains of zircon and tin oxide", form, tested, judged, little])
 

@@ -2,7 +2,7 @@
 
 The glaze and enamel papers of the database measured poured glass, in which zirconia is dissolved, so that they tell
 nothing of grains: only what the papers are about is read here, no value of theirs. What remains are judged glazes with
-zircon or tin oxide among ``practice_outcomes.csv``, each reckoned in several ways. ``python -m training grains``.
+zircon or tin oxide among ``practice_outcomes.csv``, each worked out in several ways. ``python -m training grains``.
 """
 
 from __future__ import annotations
@@ -45,7 +45,7 @@ def glaze_paper_rows() -> dict[str, Any]:
 
 
 def judged_whites() -> dict[str, Any]:
-    """Cross-entropy of the judged glazes that hold grains, by how their expansion is reckoned."""
+    """Cross-entropy of the judged glazes that hold grains, by how their expansion is worked out."""
     data = judged()
     white = grains(data.moles)
     assert white is not None

@@ -55,7 +55,7 @@ def paper_scatter(rows: Rows, errors: Array) -> dict[str, float]:
 
 
 def median_error_by_papers(key: str, groups: Array) -> tuple[float, float]:
-    """90 % range of the held-out median error when whole papers are drawn anew; ``groups`` numbers papers (n,)."""
+    """90 % range of the held-out median error when whole papers are drawn again; ``groups`` numbers papers (n,)."""
     held = read(key)
     rows = held.after
     error = np.abs(held.values - MODELS[key](held.composition, practice="glass").value)[rows]

@@ -44,7 +44,7 @@ HERE: Final = Path(__file__).resolve().parent
 OUTCOMES: Final = HERE / "practice_outcomes.csv"
 SECOND: Final = HERE / "second_outcomes.csv"
 """More glazes, by kinds that the first file hardly holds, judged by one from memory of the trade before any of them was
-reckoned (common practice, no source). They enter no fit."""
+worked out (common practice, no source). They enter no fit."""
 STRENGTHS: Final = HERE.parent / "materials" / "strengths.csv"
 RESULTS: Final = HERE / "practice_results.json"
 CARD: Final = HERE.parent / "docs" / "models" / "fit.md"
@@ -262,7 +262,7 @@ def relaxed_setting(moles: Array, step_K: float = 0.5) -> Array:
 
 
 def variants(data: Judged) -> dict[str, Judged]:
-    """The same glazes with another reckoning, by what it is."""
+    """The same glazes worked out another way, by what it is."""
     relaxed = relaxed_setting(data.moles)
     away = relaxed - data.transition
     melt, usual = coat.figure("body_melt_expansion").value, coat.figure("body_uptake").value
@@ -287,7 +287,7 @@ def variants(data: Judged) -> dict[str, Judged]:
 
 
 PARTS: Final = 8
-"""Parts that whole bases are left out in where only the difference to another reckoning counts."""
+"""Parts that whole bases are left out in where only the difference to another way counts."""
 
 
 def scored(data: Judged) -> dict[str, float]:

@@ -108,5 +108,5 @@ def as_text(found: dict[str, Any]) -> str:
         lines.append(f"{what:52} {goal:18} {reached:16} {'met' if met else 'not met'}")
     low, high = found.get("scatter", {}).get("median_90_percent", (np.nan, np.nan))
     if np.isfinite(low):
-        lines.append(f"drawing papers anew, the first median lies between {low:.3f} and {high:.3f} (90 %)")
+        lines.append(f"drawing papers again, the first median lies between {low:.3f} and {high:.3f} (90 %)")
     return "\n".join(lines)

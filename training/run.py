@@ -23,7 +23,7 @@ from training.window import window
 
 
 def forget_coefficients() -> None:
-    """Drop cached coefficient files after they were written anew."""
+    """Drop cached coefficient files after they were written again."""
     cached = (domain.coefficients, domain.domain, fitted.fitted_model, viscosity.curve_model, firing.window)
     for function in cached:
         function.cache_clear()

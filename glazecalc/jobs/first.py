@@ -223,7 +223,7 @@ def _next(best: Candidate, cone: Cone, folder: str) -> tuple[str, ...]:
     return (
         f"Keep it as a card: glazecalc first --cone {cone}{on}{where} -o {quoted(path)}",
         "Weigh the 100 g with a fitted P100 or P3 respirator on, stir it into the water, sieve it twice, glaze four "
-        "bisque tiles and scratch their numbers into the foot",
+        "bisque tiles and scratch their marks into the foot",
         *plug_in,
         f"Plan the firing: glazecalc firing --cone {cone}{where}",
         f"Write each tile down as it comes out: glazecalc record tile {quoted(path)}{on} --cone {cone} --result RESULT",

@@ -178,7 +178,7 @@ def _at_an_edge(model: AdditiveModel) -> tuple[str, ...]:
     if model.error_p05 < 0 < model.error_p95:
         return ()
     side = "low" if model.error_p05 >= 0 else "high"
-    return (f"its figure stands at the edge of its interval: on such glasses it is mostly too {side}",)
+    return (f"so its figure is mostly too {side}",)
 
 
 def additive_expansion(key: str, mole_fractions: Array) -> Prediction:
@@ -191,13 +191,12 @@ def additive_expansion(key: str, mole_fractions: Array) -> Prediction:
     x = np.asarray(mole_fractions, dtype=float)
     value = _FUNCTIONS[key](x)
     notes = (
-        f"factors of {model.title}, {model.year}",
-        f"nine in ten of {model.glasses} measured glasses were between {_off(model.error_p05)} and "
+        f"of {model.glasses} measured glasses nine in ten were {_off(model.error_p05)} to "
         f"{_off(model.error_p95)}, the middle one {_off(model.error_median)}",
         *_at_an_edge(model),
     )
     return Prediction(
-        name=f"expansion_{key}",
+        name=f"expansion_factors_{model.year}",
         unit="1e-6/K",
         value=value,
         low=value + min(model.error_p05, 0.0),

@@ -98,8 +98,8 @@ def one_studio(studio: Studio, seed: int, s: int, pieces: dict[str, Said]) -> di
 class Bin:
     """One bin of the reliability table: mean said and share that happened.
 
-    ``error`` is the deviation of their difference when studios are drawn anew, ``wider`` when the papers that the
-    errors are of are drawn anew as well.
+    ``error`` is the deviation of their difference when studios are drawn again, ``wider`` when the papers that the
+    errors are of are drawn again as well.
     """
 
     edge: float
@@ -162,11 +162,11 @@ def together(pieces: dict[str, Said]) -> Said:
 
 
 def of_the_first(found: Found) -> str:
-    """The first studios alone, which a test runs anew: the card's figures are those of the code as it stands."""
+    """The first studios alone, which a test runs again: the card's figures are those of the code as it stands."""
     few = slice(FIRST)
     widths = [f"{w[few].mean():.3f}" for w in (found.ratio, found.best5, found.random5)]
     return (
-        f"The first {FIRST} alone, which a test runs anew: {found.in90[few].sum():.0f} of {FIRST} hold the truth, mean "
+        f"The first {FIRST} alone, which a test runs again: {found.in90[few].sum():.0f} of {FIRST} hold the truth, mean "
         f"width {widths[0]} of the class's, after 5 tiles {widths[1]} and {widths[2]}."
     )
 
@@ -214,7 +214,7 @@ def reliability(found: Found) -> list[str]:
         table = {kind: {round(b.edge * 10): b for b in bins(pieces, kind, n)} for kind in KINDS}
         lines += [
             "",
-            f"Reliability, {title}: said, happened (+- one deviation, studios drawn anew), pieces.",
+            f"Reliability, {title}: said, happened (+- one deviation, studios drawn again), pieces.",
             "",
         ]
         lines += ["| said | " + " | ".join(KINDS) + " |", "| --- | --- | --- | --- |"]
@@ -231,7 +231,7 @@ def how_many_off(table: dict[str, dict[int, Bin]]) -> str:
     starred, doubly = sum(bool(m) for m in marks), sum(m == " **" for m in marks)
     return (
         f"Further off than two deviations (*): {starred} of {len(marks)} bins; with the papers that the errors are of "
-        f"drawn anew as well (**): {doubly}."
+        f"drawn again as well (**): {doubly}."
     )
 
 

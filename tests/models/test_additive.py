@@ -88,5 +88,5 @@ def test_second_opinions_state_their_measured_error(key: str) -> None:
     assert model.glasses > 3000
     caveats = " ".join(estimate_row(additive_expansion(key, moles(SiO2=3.5, Al2O3=0.4, CaO=0.7, Na2O=0.3))).caveats)
     low, high = (f"{abs(e):.1f} {'lower' if e < 0 else 'higher'}" for e in (model.error_p05, model.error_p95))
-    assert f"nine in ten of {model.glasses} measured glasses were between {low} and {high}" in caveats
-    assert ("at the edge of its interval" in caveats) is not (model.error_p05 < 0 < model.error_p95)
+    assert f"of {model.glasses} measured glasses nine in ten were {low} to {high}" in caveats
+    assert ("so its figure is mostly" in caveats) is not (model.error_p05 < 0 < model.error_p95)

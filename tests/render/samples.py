@@ -65,7 +65,7 @@ def ruler(name: str = "Shoal clear") -> ConeRulerPicture:
         RulerBand("clay", f"clay: {name}", "cone 5 to 7", 1186, 1239),
         RulerBand("kiln", f"kiln: {name}", "by its plate", 1228, 1275),
     )
-    return ConeRulerPicture(bands, CONES, SIX, 60.0)
+    return ConeRulerPicture(bands, CONES, SIX, 60.0, name)
 
 
 def pushes(name: str = "Shoal clear") -> PushPicture:

@@ -44,7 +44,7 @@ from glazecalc.values.results.pictures import (
     Zone,
 )
 
-READING: Final = "The zones say what a glaze of that expansion would do on this clay. Which is the glaze's bar in?"
+READING: Final = "Find the zone that the bar of the glaze lies in: that is what it is likely to do on this clay."
 _TOP, _BOTTOM, _HEIGHT = 76.0, 196.0, 240.0
 _ROW, _BAR = 56.0, 14.0
 HATCH_ANGLE: Final[dict[Leaning, float]] = {Leaning.CRAZES: 45.0, Leaning.SHIVERS: -45.0}

@@ -154,14 +154,15 @@ def _explanation(result: FormulaResult) -> list[str]:
 def _models(result: FormulaResult, units: UnitChoice) -> list[str]:
     if not result.models:
         return []
-    lines = ["", heading("Expansion by published factors")]
+    lines = ["", heading("Second opinions on the expansion, from factors in print")]
     for model in result.models:
         e, over, width = model.estimate, f"{model.from_degC:.0f} to {model.to_degC:.0f} degC", 22
         if units.temperature == "F":
             over, width = span(model.from_degC, model.to_degC, units), 32
         lines.append(labelled(over, estimate_line(e), width))
         lines += [labelled("", retold(caveat, units), 22) for caveat in e.caveats]
-    return lines
+    sources = "; ".join(model.author for model in result.models)
+    return [*lines, paragraph(f"Sources, in this order: {sources}.", 2)]
 
 
 # Raw materials as a person reads them.

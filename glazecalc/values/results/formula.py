@@ -24,11 +24,12 @@ class Explanation:
 
 @dataclass(frozen=True, slots=True)
 class PublishedExpansion:
-    """The expansion by one published set of factors, and the temperatures [degC] it was printed for."""
+    """The expansion by one published set of factors, the temperatures [degC] it was printed for, and who printed it."""
 
     estimate: Estimate
     from_degC: float
     to_degC: float
+    author: str
 
 
 @dataclass(frozen=True, slots=True)
