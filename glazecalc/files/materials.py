@@ -454,6 +454,9 @@ def _values(material: Material) -> dict[str, str]:
             cells[key] = f"{value:.10g}" if isinstance(value, float) else " ".join(str(value).split())
     if material.moisture_percent:
         cells["moisture_percent"] = f"{material.moisture_percent:.10g}"
+    if material.solubility != "no":
+        cells["solubility"] = material.solubility
+    cells |= {key: "yes" for key in FLAG_COLUMNS if getattr(material, key)}
     oxides = sorted(material.analysis, key=lambda a: INDEX.get(a.oxide, len(INDEX)))
     return cells | {a.oxide: f"{a.amount:.10g}" for a in oxides}
 

@@ -165,6 +165,16 @@ def test_a_name_that_is_there_is_replaced_only_when_asked(tmp_path: Path) -> Non
     assert [m.name for m in read_materials(path)[0]] == ["SHED SPAR"]
 
 
+def test_a_row_keeps_that_it_dissolves_melts_slowly_and_is_plastic(tmp_path: Path) -> None:
+    """Each stands in a column of its own; a row written and read, or replaced, loses none of them."""
+    path = tmp_path / "materials.csv"
+    ash = spar().model_copy(update={"solubility": "partly", "slow_melting": True, "plastic": True})
+    for force in (False, True):
+        assert write_materials_row(path, ash, force=force) == ()
+        (kept,) = read_materials(path)[0]
+        assert (kept.solubility, kept.slow_melting, kept.plastic) == ("partly", True, True)
+
+
 def test_a_damaged_table_is_not_touched(tmp_path: Path) -> None:
     path = tmp_path / "materials.csv"
     for damaged in (b"PK\x03\x04 spreadsheet", b"SiO2,Al2O3\n1,2\n"):
