@@ -282,7 +282,7 @@ def _material(row: TableRow, head: dict[int, str], own: bool, found: Findings) -
         fields["aliases"] = (*fields.get("aliases", ()), *(as_read for _, as_read, _ in tidy_lines(name) if as_read))
     if own:
         fields["hazards"] = tuple(h for h in fields.get("hazards", NOT_ENTERED) if h.casefold() != "none")
-    fields["plastic"] = cells.get("plastic", "").casefold() in _YES
+    fields |= {key: cells.get(key, "").casefold() in _YES for key in FLAG_COLUMNS}
     analysis = _analysis(cells, quiet, row.line)
     if not name:
         quiet.error("name-missing", "a material without a name", "", row.line)
