@@ -281,7 +281,6 @@ class FitArrays:
     mismatch: Array
     stress_MPa: Array
     stress_sigma_MPa: Array
-    growth_MPa: Array
     at_once_probability: Array
     crazing_probability: Array
     shivering_probability: Array
@@ -335,10 +334,7 @@ def fit_arrays(
         sum(share * getattr(part, name) for part, share in parts) for name in ("at_once", "crazes", "shivers", "sound")
     )
     sigma = np.hypot(glaze_part, rest)
-    return FitArrays(
-        np.array(top), strain / span, stress, sigma, growth,
-        once, crazes, shivers, sound,
-    )  # fmt: skip
+    return FitArrays(np.array(top), strain / span, stress, sigma, once, crazes, shivers, sound)
 
 
 def unshared_rise(value: ArrayLike, set_degC: ArrayLike, quoted_to_degC: float) -> Array:
