@@ -1,8 +1,8 @@
-"""Ordinary glazes on stonewares whose expansion is printed: most are sound in practice, and the verdict says so.
+"""Ordinary glazes on ordinary stonewares: most are sound in practice, and the verdict says so.
 
-Figures on suppliers' sheets of stonewares lie between 4.8 and 6.1e-6/K as means from 20 to 500 degC (issue 21, from
-sheets that it does not name); sixteen are spread evenly between them. The glazes are seven ordinary ones, judged 70 to 86 %
-likely to stay sound on ordinary stoneware (common practice, no source: ``training/practice_outcomes.csv``).
+Stonewares expand by about 4.8 to 6.1e-6/K as a mean from 20 to 500 degC (common practice, no source); sixteen are spread
+evenly between them. The glazes are seven ordinary ones, judged 70 to 86 % likely to stay sound on ordinary stoneware
+(common practice, no source: ``training/practice_outcomes.csv``).
 """
 
 from __future__ import annotations
