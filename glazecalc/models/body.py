@@ -283,7 +283,7 @@ def mixture_figure(name: str) -> tuple[float, float, float]:
     return float(row["value"]), float(row["low"]), float(row["high"])
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Phases:
     """Shares by volume [fraction], each (n,), and the glass as mole fractions (n, k)."""
 
