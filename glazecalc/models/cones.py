@@ -7,19 +7,18 @@ for :mod:`glazecalc.models.cones`.
 
 from __future__ import annotations
 
-import csv
 from dataclasses import dataclass
 from functools import cache, lru_cache
-from pathlib import Path
 from typing import Final
 
 import numpy as np
 from numpy.typing import ArrayLike
 
+from glazecalc.models.domain import COEFFICIENTS
 from glazecalc.values.answers import NINETY, Basis, Estimate
 from glazecalc.values.arrays import Array
 from glazecalc.values.cones import ALL_CONES, Cone
-from glazecalc.values.data import read_table
+from glazecalc.values.data import read_csv, read_table
 from glazecalc.values.inputs import Kiln
 
 # Heat-work: how temperature and time together bring a cone down.
@@ -67,13 +66,12 @@ def log_ramp_integral(kelvin: ArrayLike, energy_kJ_per_mol: ArrayLike) -> Array:
 @cache
 def heat_law() -> HeatLaw:
     """The shipped law for every cone of the series, coolest first."""
-    path = Path(__file__).parent / "coefficients" / "cones.csv"
-    with path.open(encoding="utf-8", newline="") as stream:
-        rows = {row["cone"]: row for row in csv.DictReader(stream)}
-    energy = np.array([float(rows[c.name]["energy_kJ_per_mol"]) for c in ALL_CONES])
-    at_reference = np.array([float(rows[c.name]["degC_at_60"]) for c in ALL_CONES]) + KELVIN
-    spread = np.array([float(rows[c.name]["spread_K"]) for c in ALL_CONES])
-    log_k0 = np.log(REFERENCE_RATE_DEGC_PER_H) - log_ramp_integral(at_reference, energy)
+    rows = {row["cone"]: row for row in read_csv(COEFFICIENTS / "cones.csv")}
+    energy, at_reference, spread = (
+        np.array([float(rows[c.name][column]) for c in ALL_CONES])
+        for column in ("energy_kJ_per_mol", "degC_at_60", "spread_K")
+    )
+    log_k0 = np.log(REFERENCE_RATE_DEGC_PER_H) - log_ramp_integral(at_reference + KELVIN, energy)
     return HeatLaw(ALL_CONES, energy, log_k0, spread)
 
 

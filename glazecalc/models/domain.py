@@ -60,13 +60,13 @@ SMALL_LIMIT: Final = 0.04
 """Mole fraction of small additions together above which an estimate is extrapolated."""
 TRACE_LIMIT: Final = 0.005
 """Mole fraction of barred oxides together above which an estimate is extrapolated."""
-_FOLDER: Final = Path(__file__).parent / "coefficients"
+COEFFICIENTS: Final = Path(__file__).parent / "coefficients"
 
 
 @cache
 def coefficients(model: str) -> dict[str, Any]:
     """The coefficient file of a fitted model as the training run wrote it."""
-    loaded: dict[str, Any] = json.loads((_FOLDER / f"{model}.json").read_text(encoding="utf-8"))
+    loaded: dict[str, Any] = json.loads((COEFFICIENTS / f"{model}.json").read_text(encoding="utf-8"))
     return loaded
 
 
