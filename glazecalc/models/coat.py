@@ -36,7 +36,7 @@ _PER_UNIT: Final = 128
 
 @cache
 def _table() -> tuple[Array, Array]:
-    """Integral and density at the nodes of the table, each of one length."""
+    """Integral and density at the nodes of the table."""
     nodes = np.arange(-_REACH, _REACH + 0.5 / _PER_UNIT, 1.0 / _PER_UNIT)
     integral = np.array([0.5 * math.erfc(-x / math.sqrt(2.0)) for x in nodes.tolist()])
     return integral, np.exp(-0.5 * nodes**2) / math.sqrt(2.0 * math.pi)
@@ -60,17 +60,6 @@ def normal_cdf(x: ArrayLike) -> Array:
     return value
 
 
-@cache
-def normal_nodes(n: int) -> tuple[Array, Array]:
-    """``n`` Gauss-Hermite nodes and weights (summing to one) of a standard normal quantity, each of shape
-    (n,).
-    """
-    nodes, weights = normal_gauss(n)
-    for array in (nodes, weights):
-        array.setflags(write=False)
-    return nodes, weights
-
-
 # How much tension and compression a glaze coat bears, and the probability of each way a piece can come out.
 
 STRENGTH_NODES: Final = 9
@@ -86,10 +75,8 @@ def figure(name: str) -> TableFigure:
 def lognormal_nodes(name: str, n: int = STRENGTH_NODES) -> tuple[Array, Array]:
     """Values and weights, each (n,), that average over the lognormal figure ``name``, in its unit."""
     row = figure(name)
-    nodes, weights = normal_nodes(n)
-    values = row.value * np.exp(row.sigma_ln * nodes)
-    values.setflags(write=False)
-    return values, weights
+    nodes, weights = normal_gauss(n)
+    return row.value * np.exp(row.sigma_ln * nodes), weights
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -122,13 +109,9 @@ def outcomes(
     """
     given = (stress_MPa, sigma_MPa, growth_MPa, growth_sigma_MPa)
     arrays = np.broadcast_arrays(*(np.atleast_1d(np.asarray(a, dtype=float)) for a in given))
-    factor = thickness_factor(coat_mm)
-    parts = [
-        _outcomes([array[i : i + _AT_A_TIME] for array in arrays], factor)
-        for i in range(0, max(len(arrays[0]), 1), _AT_A_TIME)
-    ]
-    joined = (np.concatenate([getattr(p, f) for p in parts]) for f in ("at_once", "crazes", "shivers", "sound"))
-    return Outcomes(*joined)
+    starts = range(0, max(len(arrays[0]), 1), _AT_A_TIME)
+    parts = [_outcomes([array[i : i + _AT_A_TIME] for array in arrays], thickness_factor(coat_mm)) for i in starts]
+    return Outcomes(*np.concatenate(parts, axis=1))
 
 
 @cache
@@ -153,7 +136,8 @@ def thickness_factor(coat_mm: float | None) -> float:
     return 1.0 if coat_mm is None else math.sqrt(usual / coat_mm)
 
 
-def _outcomes(given: Sequence[Array], factor: float) -> Outcomes:
+def _outcomes(given: Sequence[Array], factor: float) -> Array:
+    """The fields of :class:`Outcomes`, (4, n)."""
     mean, sigma, growth, growth_sigma = given
     tension, weights = lognormal_nodes("glaze_tensile")
     compression, _ = lognormal_nodes("glaze_compressive")
@@ -165,7 +149,7 @@ def _outcomes(given: Sequence[Array], factor: float) -> Outcomes:
     later = normal_cdf((in_use - factor * fatigue * tension) / wide) @ weights
     shivers = normal_cdf((-mean[:, None] - factor * compression) / narrow) @ weights
     crazes = np.minimum(np.maximum(at_once, later), 1.0 - shivers)
-    return Outcomes(np.minimum(at_once, crazes), crazes, shivers, np.clip(1.0 - crazes - shivers, 0.0, 1.0))
+    return np.stack([np.minimum(at_once, crazes), crazes, shivers, np.clip(1.0 - crazes - shivers, 0.0, 1.0)])
 
 
 # The glaze as it lies on the ware: not the melt of its recipe alone.
@@ -356,18 +340,13 @@ def absorption(body: Body, cone: Cone | None = None) -> Estimate:
     beside = beside_measured(body.absorption_percent, cone)
     if beside is not None:
         row, hotter = beside
-        low, high = _no_more(low, high, row.percent) if hotter else _no_less(low, high, row.percent)
+        if hotter:  # no more than measured
+            low, high = (low, min(high, row.percent)) if low < row.percent else (0.0, row.percent)
+        else:
+            low, high = (max(low, row.percent), high) if row.percent < high else (row.percent, 1.5 * row.percent)
         value = value if low <= value <= high else (low + high) / 2.0
         caveats.append(f"no {'more' if hotter else 'less'} than the {row.percent:g} % measured at cone {row.cone}")
     return Estimate("absorption", value, low, high, "%", Basis.TYPICAL, (usual.source,), tuple(caveats))
-
-
-def _no_more(low: float, high: float, most: float) -> tuple[float, float]:
-    return (low, min(high, most)) if low < most else (0.0, most)
-
-
-def _no_less(low: float, high: float, least: float) -> tuple[float, float]:
-    return (max(low, least), high) if least < high else (least, 1.5 * least)
 
 
 def growth_by_damp(absorption_percent: Estimate) -> tuple[float, float]:
