@@ -4,9 +4,8 @@ Sign, here and everywhere: **tension is positive, compression negative**. A glaz
 compression, up to a point. Mismatch is expansion of the glaze less that of the clay, so a glaze that
 shrinks more than its clay (positive mismatch) ends in tension and crazes.
 
-Formulas: thin coat and thickness correction as in W. D. Kingery, H. K. Bowen, D. R. Uhlmann, Introduction
-to Ceramics, 2nd ed. 1976, ch. 12 (from memory); curvature S. Timoshenko, J. Opt. Soc. Am. 11 (1925) 233
-(from memory).
+Formulas: thin coat and thickness correction as in W. D. Kingery, H. K. Bowen, D. R. Uhlmann, Introduction to Ceramics,
+2nd ed. 1976, ch. 12 (from memory); curvature S. Timoshenko, J. Opt. Soc. Am. 11 (1925) 233 (from memory).
 """
 
 from __future__ import annotations
@@ -81,8 +80,7 @@ def lognormal_nodes(name: str, n: int = STRENGTH_NODES) -> tuple[Array, Array]:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Outcomes:
-    """Probabilities of how a piece comes out; they sum to one with ``at_once <= crazes``. Arrays of one
-    shape.
+    """Probabilities of how a piece comes out; they sum to one with ``at_once <= crazes``. Arrays of one shape.
 
     ``at_once``: crazed when it leaves the kiln. ``crazes``: crazed then or later in use. ``shivers``: the
     coat flakes off. ``sound``: neither, in use."""
@@ -169,8 +167,7 @@ def on_ware(value: ArrayLike, sigma: ArrayLike, mole_fractions: Array) -> tuple[
     mole fraction of CaO + MgO + SrO + BaO + 2 (Fe2O3 + P2O5) above ``crystals_from``, up to ``crystals_most``, takes
     ``crystal_relief``. Lithia grows crystals of spodumene's kind, which hardly expand, where soda and potash do not
     hold it in the glass: each mole fraction of Li2O times its share of the alkali takes ``lithia_relief``. Level and
-    reliefs are fitted to practice (``docs/models/fit.md``).
-    ``mole_fractions`` is (n, k) in the fixed oxide order.
+    reliefs are fitted to practice (``docs/models/fit.md``). ``mole_fractions`` is (n, k) in the fixed oxide order.
     """
     x = np.atleast_2d(np.asarray(mole_fractions, dtype=float))
     rich = x[:, _CRYSTAL_FORMERS].sum(axis=1) + 2.0 * x[:, _TWICE].sum(axis=1)
@@ -190,8 +187,7 @@ Sides = Literal[1, 2]
 
 
 def setting_temperature(transition_degC: ArrayLike, transition_sigma_K: ArrayLike = 0.0) -> tuple[Array, Array]:
-    """Where the glaze begins to grip the clay on cooling: value and standard deviation [degC], shapes of
-    the inputs.
+    """Where the glaze begins to grip the clay on cooling: value and standard deviation [degC], shapes of the inputs.
 
     Between the transition temperature and 50 K above it (row ``set_above_transition``).
     """
@@ -206,9 +202,7 @@ def biaxial_modulus(modulus_GPa: ArrayLike, poisson: ArrayLike) -> Array:
 
 
 def thin_coat_stress(glaze_biaxial_GPa: ArrayLike, mismatch_strain_1e6: ArrayLike) -> Array:
-    """Stress of a coat so thin that the clay does not yield [MPa]: biaxial modulus x mismatch strain
-    [1e-6].
-    """
+    """Stress of a coat so thin that the clay does not yield [MPa]: biaxial modulus x mismatch strain [1e-6]."""
     return np.asarray(glaze_biaxial_GPa, dtype=float) * np.asarray(mismatch_strain_1e6, dtype=float) * 1e-3
 
 
@@ -242,9 +236,7 @@ def glaze_strain(expansion_1e6: ArrayLike, set_degC: ArrayLike, quoted_to_degC: 
 
 
 def rise(to_degC: ArrayLike) -> Array:
-    """Mean expansion from 20 degC to ``to_degC`` of a glass or quartz-free clay, relative to the mean to
-    300 degC.
-    """
+    """Mean expansion from 20 degC to ``to_degC`` of a glass or quartz-free clay, relative to the mean to 300 degC."""
     return 1.0 + figure("rise_per_K").value * (np.asarray(to_degC, dtype=float) - 300.0)
 
 
@@ -252,9 +244,8 @@ def rise(to_degC: ArrayLike) -> Array:
 
 
 class WareFigures(NamedTuple):
-    """What is usual for one class of ware: expansion 20-600 degC with a 90 % interval [1e-6/K], acting
-    shares of quartz and cristobalite [fraction], Young's modulus [GPa], Poisson's ratio, absorption with
-    its range [%]."""
+    """What is usual for one class of ware: expansion 20-600 degC with a 90 % interval [1e-6/K], acting shares of quartz
+    and cristobalite [fraction], Young's modulus [GPa], Poisson's ratio, absorption with its range [%]."""
 
     ware: str
     expansion: float
