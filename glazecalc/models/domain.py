@@ -97,10 +97,8 @@ class Domain:
     reach: float
 
 
-@cache
-def domain(model: str) -> Domain:
-    """The domain written in the coefficient file of ``model``."""
-    held = coefficients(model)["domain"]
+def domain_from(held: dict[str, Any]) -> Domain:
+    """A domain as it is written in a coefficient file."""
     return Domain(
         low=np.array(held["low_mole_percent"]) / 100.0,
         high=np.array(held["high_mole_percent"]) / 100.0,
@@ -108,6 +106,12 @@ def domain(model: str) -> Domain:
         whitened_centre=np.array(held["centre"]) @ np.array(held["whitening"]),
         reach=float(held["reach"]),
     )
+
+
+@cache
+def domain(model: str) -> Domain:
+    """The domain written in the coefficient file of ``model``."""
+    return domain_from(coefficients(model)["domain"])
 
 
 @dataclass(frozen=True, slots=True, eq=False)
