@@ -149,4 +149,4 @@ def config_name(text: str) -> str | None:
 def mains_tables() -> MainsTables:
     """The shipped tables: ``receptacles.csv``, ``conductors.csv`` and ``breakers.csv``."""
     kinds = {"receptacles": Receptacle, "conductors": Conductor, "breakers": Breaker}
-    return MainsTables(**{name: rows_as(kind, read_table(name)) for name, kind in kinds.items()})  # type: ignore[arg-type]
+    return MainsTables(**{name: rows_as(kind, read_table(name)) for name, kind in kinds.items()})
