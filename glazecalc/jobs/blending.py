@@ -27,7 +27,7 @@ from glazecalc.values.answers import Problem, ProblemsError, error, remark
 from glazecalc.values.cones import Cone
 from glazecalc.values.inputs import ConeRange, Material, Recipe, RecipeLine, Scale
 from glazecalc.values.records import FrozenLine, FrozenRecipe, TileRecord
-from glazecalc.values.results.tiles import PLANS, PlanName, PointLine, TilePoint, TilesResult
+from glazecalc.values.results.tiles import PLANS, PlanName, TilePoint, TilesResult
 
 MOST_TILES: Final = 2000
 USUAL_SIZE: Final[dict[str, tuple[int, ...]]] = {"line": (11,), "triaxial": (6,), "square": (5, 5), "ladder": (6,)}
@@ -87,12 +87,12 @@ class Blend:
         """Fired compositions for rows of parts."""
         return compose(self.amounts(parts), self.table)
 
-    def recipe_lines(self, parts: Array | Parts) -> tuple[PointLine, ...]:
+    def recipe_lines(self, parts: Array | Parts) -> tuple[FrozenLine, ...]:
         """One tile's recipe: per 100 of the base, additions over it; ``parts`` (c,)."""
         amounts = mix(np.atleast_2d(parts), self.corner_amounts)[0]
         base = sum(a for a, (_, over) in zip(amounts, self.keys, strict=True) if not over) or float(amounts.sum())
         return tuple(
-            PointLine(name, float(100 * amount / base), over)
+            FrozenLine(name, float(100 * amount / base), over)
             for amount, (name, over) in zip(amounts, self.keys, strict=True)
             if amount > 0
         )
@@ -362,7 +362,7 @@ def _record(point: TilePoint, result: TilesResult) -> TileRecord:
         name=point.check.recipe.name,
         kind="glaze",
         cone="" if point.check.recipe.cone is None else str(point.check.recipe.cone.high),
-        lines=tuple(FrozenLine(x.material, x.amount, x.addition) for x in point.recipe),
+        lines=point.recipe,
         moles=() if formula is None else tuple((k, v / 100) for k, v in formula.mole_percent().items()),
     )
     return TileRecord(

@@ -47,7 +47,15 @@ from glazecalc.models.viscosity import Curves, log_viscosity_on, temperature_on,
 from glazecalc.values.answers import Answer, Basis, Verdict, percent_words, worst
 from glazecalc.values.cones import ALL_CONES, Cone
 from glazecalc.values.inputs import Kiln
-from glazecalc.values.results.firing import ConeBend, FiringKind, FiringReport, SafetyNote, ScheduleLeg, Segment
+from glazecalc.values.results.firing import (
+    ConeBend,
+    FiringKind,
+    FiringReport,
+    HeatPoint,
+    SafetyNote,
+    ScheduleLeg,
+    Segment,
+)
 from glazecalc.values.results.kiln import FULL_POWER_H
 
 _CHARTS: Final = ("cone_chart", "from_memory")
@@ -230,7 +238,7 @@ def _report(
         turn_ups=way.acts,
         safety=safety_notes(kind, float(degC.max())),
         estimates=estimates,
-        planned=tuple(zip(times.tolist(), degC.tolist(), strict=True)),
+        planned=tuple(map(HeatPoint, times.tolist(), degC.tolist())),
         predicted=curve_points(run.followed.run, run.draws.weights, _POINTS) if run else (),
         notes=(*way.notes, *(_misfits(kiln, run, setup.folder) if kiln and run else ())),
         sources=cited(estimates, _CHARTS),

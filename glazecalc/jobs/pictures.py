@@ -30,18 +30,16 @@ from glazecalc.values.data import read_table
 from glazecalc.values.inputs import Body, Circuit, Kiln, Limits, Piece
 from glazecalc.values.records import FiringRecord, TileRecord, TileResult
 from glazecalc.values.results.check import CheckResult
-from glazecalc.values.results.firing import FiringReport
+from glazecalc.values.results.firing import FiringReport, HeatPoint
 from glazecalc.values.results.formula import FormulaResult
 from glazecalc.values.results.pictures import (
     BlendCell,
     BlendPicture,
-    ConeEvent,
     ConeMark,
     ConeRulerPicture,
     ExpansionPicture,
     FiringMark,
     HeatingPicture,
-    HeatPoint,
     HoursPicture,
     Leaning,
     LearnedPicture,
@@ -251,20 +249,20 @@ def _to_peak(plan: FiringReport | None) -> tuple[HeatPoint, ...]:
         return ()
     peak = max(degC for _, degC in plan.planned)
     last = max(i for i, (_, degC) in enumerate(plan.planned) if degC == peak)
-    return tuple(HeatPoint(hours, degC) for hours, degC in plan.planned[: last + 1])
+    return plan.planned[: last + 1]
 
 
-def _planned_cones(plan: FiringReport) -> tuple[ConeEvent, ...]:
+def _planned_cones(plan: FiringReport) -> tuple[ConeMark, ...]:
     """A few cones of the series and the witness set, where the planned firing bends them."""
     shown = {*_SHOWN_CONES, *(c.name for c in plan.witness_cones)}
     return tuple(
-        ConeEvent(bend.cone.name, bend.bends_at_h, bend.bends_at_degC)
+        ConeMark(bend.cone.name, bend.bends_at_degC, bend.bends_at_h)
         for bend in plan.cones
         if bend.bends_at_h is not None and bend.bends_at_degC is not None and bend.cone.name in shown
     )
 
 
-def _events(found: Reach | None, rated: Cone | None, fastest: Sequence[StiffnessPoint]) -> tuple[ConeEvent, ...]:
+def _events(found: Reach | None, rated: Cone | None, fastest: Sequence[StiffnessPoint]) -> tuple[ConeMark, ...]:
     """Where a few cones of the series bend along the middle of the fastest curve."""
     if found is None or not fastest:
         return ()
@@ -280,7 +278,7 @@ def _events(found: Reach | None, rated: Cone | None, fastest: Sequence[Stiffness
             continue
         at = weighted_quantile(np.where(np.isnan(times), np.inf, times), found.weights, 0.5)
         if math.isfinite(at) and at <= fastest[-1].x:
-            events.append(ConeEvent(each.name, at, float(np.interp(at, hours, middle))))
+            events.append(ConeMark(each.name, float(np.interp(at, hours, middle)), at))
     return tuple(events)
 
 
