@@ -17,7 +17,6 @@ from glazecalc.chemistry.batches import (
     coat_grams,
     corner_totals,
     dry_per_mL,
-    dry_shares_by_volume,
     pot_additions,
     shares,
     slurry_density,
@@ -448,7 +447,7 @@ def _slurries(blend: Blend, order: TileOrder) -> tuple[Array, list[float]]:
 def _dry_shares(blend: Blend, by: BlendBy, contents: Array) -> Array:
     """Each corner's share of a tile's dry matter, (n, c)."""
     if by == "volume":
-        return dry_shares_by_volume(blend.parts, contents)
+        return shares(blend.parts, contents)
     return shares(blend.parts, [c.per_part for c in blend.corners])
 
 

@@ -91,6 +91,7 @@ INDEX: Final[dict[str, int]] = {symbol: i for i, symbol in enumerate(SYMBOLS)}
 ALKALIS: Final[tuple[str, ...]] = ("Li2O", "Na2O", "K2O", "Rb2O", "Cs2O")
 ALKALINE_EARTHS: Final[tuple[str, ...]] = ("MgO", "CaO", "SrO", "BaO")
 
+SUBSCRIPTS: Final = str.maketrans("₀₁₂₃₄₅₆₇₈₉", "0123456789")
 _BY_FOLDED: Final[dict[str, str]] = {symbol.casefold(): symbol for symbol in SYMBOLS}
 
 
@@ -100,10 +101,7 @@ def find_oxide(text: str) -> str | None:
     >>> find_oxide("sio2"), find_oxide("K20"), find_oxide(" Fe2O3 ")
     ('SiO2', None, 'Fe2O3')
     """
-    return _BY_FOLDED.get(text.strip().translate(_SUBSCRIPTS).casefold())
-
-
-_SUBSCRIPTS = str.maketrans("₀₁₂₃₄₅₆₇₈₉", "0123456789")
+    return _BY_FOLDED.get(text.strip().translate(SUBSCRIPTS).casefold())
 
 
 def suggest_oxide(text: str) -> str | None:
@@ -114,7 +112,7 @@ def suggest_oxide(text: str) -> str | None:
     """
     import difflib
 
-    typed = text.strip().translate(_SUBSCRIPTS)
+    typed = text.strip().translate(SUBSCRIPTS)
     for symbol in SYMBOLS:
         if symbol.casefold().replace("0", "o") == typed.casefold().replace("0", "o"):
             return symbol
