@@ -41,7 +41,7 @@ def test_a_card_s_head_in_other_words(key: str, typed: str, sign: str) -> None:
     assert getattr(held, key) == "reduction" and len(held.lines) == 4
 
 
-@pytest.mark.parametrize("typed", "cone; cones; firing cone; fire to; fired to; temperature; temp".split("; "))
+@pytest.mark.parametrize("typed", ["cone", "cones", "firing cone", "fire to", "fired to", "temperature", "temp"])
 def test_a_card_s_cone_in_other_words(typed: str) -> None:
     held = card(f"name: x\n{typed}: 5-6\n\n{LINES}").cone
     assert held is not None and (str(held.low), str(held.high)) == ("5", "6")
