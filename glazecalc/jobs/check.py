@@ -12,7 +12,7 @@ from glazecalc.chemistry.composition import CONVENTIONS, Composition
 from glazecalc.jobs.amount import slurry_figure
 from glazecalc.jobs.cautions import UNFIT, cautions, poisons
 from glazecalc.jobs.estimates import ON_WARE, cited, glaze_estimates
-from glazecalc.jobs.fit import RULE, carried_expansion, fit, fit_verdict, setting_point, used_by_people
+from glazecalc.jobs.fit import RULE, carried_expansion, fit, judge_fit, setting_point, used_by_people
 from glazecalc.jobs.formula import compose_recipe, formula_of
 from glazecalc.jobs.materials import Pantry, meant_by, only_doubt, unknown_lines, unknown_percent
 from glazecalc.jobs.melt import crystals, maturing, never_melts, running
@@ -65,7 +65,7 @@ def on_body(case: Case) -> tuple[tuple[Estimate, ...], Verdict, tuple[Problem, .
     if is_used(case.recipe):
         judged = used_by_people(judged, case.recipe.proven)
     carried = () if expansion is None else (carried_expansion(expansion, setting_point(transition)[0]),)
-    verdict = fit_verdict(judged, body.name, setup.limits)
+    verdict = judge_fit(judged, body.name, setup.limits)
     if verdict.answer is Answer.FITS and judged.own is None and never_melts(case.composition, setup.cone):
         message = f"It does not melt at cone {setup.cone}, so how it would sit on {body.name} cannot be said."
         verdict = Verdict(RULE, Answer.CANNOT_SAY, message, verdict.evidence)
