@@ -127,8 +127,8 @@ class BodyExpansion:
     def with_reference(self, value: float, sigma: float, basis: Basis, caveats: Sequence[str] = ()) -> BodyExpansion:
         """The same clay with another figure for 20 degC to :data:`REFERENCE_DEGC` [1e-6/K]."""
         room = figure("room_temperature").value
-        known = {"value": value, "sigma": sigma, "basis": basis, "caveats": tuple(caveats), "told": None}
-        return _bounded(replace(self, from_degC=room, to_degC=REFERENCE_DEGC, **known))
+        changed = replace(self, value=value, sigma=sigma, basis=basis, told=None, caveats=tuple(caveats))
+        return _bounded(replace(changed, from_degC=room, to_degC=REFERENCE_DEGC))
 
 
 def _matrix(degC: ArrayLike) -> Array:
