@@ -237,7 +237,7 @@ def placed_blocks(x: Array, where: Domain) -> Iterator[tuple[slice, Array, Array
 def predict(key: str, mole_fractions: Array, practice: Practice) -> Prediction:
     """Value and 90 % interval of a fitted property for compositions of shape (n, k) in the fixed oxide order."""
     model, x = fitted_model(key), as_compositions(mole_fractions)
-    value, low, high, sigma = np.empty((4, len(x)))
+    value, low, high, sigma = (np.empty(len(x)) for _ in range(4))
     outside = np.empty(len(x), dtype=bool)
     for rows, z, work, placed in placed_blocks(x, model.where):
         half = model.spread.half_width(z, placed, practice)
