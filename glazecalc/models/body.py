@@ -96,16 +96,14 @@ class BodyExpansion:
         """Strain by the figure alone and the deviations from figure, quartz and cristobalite [1e-6], (3, ...)."""
         top = np.asarray(to_degC, dtype=float)
         scale = _matrix(top) / (_matrix(self.to_degC) - _matrix(self.from_degC))
-        quartz, cristobalite = (self._carried(phase, top, scale) for phase in ("quartz", "cristobalite"))
+        quartz, cristobalite = (  # what one whole share adds on going from the quoted range to the other
+            phase_strain(phase, top) - (phase_strain(phase, self.to_degC) - phase_strain(phase, self.from_degC)) * scale
+            for phase in ("quartz", "cristobalite")
+        )
         quoted = self.to_degC - self.from_degC
         value = self.value * quoted * scale + self.quartz * quartz + self.cristobalite * cristobalite
         parts = [self.sigma * quoted * scale, 0.5 * self.quartz * quartz, 0.5 * self.cristobalite * cristobalite]
         return value, np.stack(np.broadcast_arrays(*parts))
-
-    def _carried(self, phase: str, top: Array, scale: Array) -> Array:
-        """Strain one whole share of ``phase`` adds on going from the quoted range to ``top`` [1e-6]."""
-        inside = phase_strain(phase, self.to_degC) - phase_strain(phase, self.from_degC)
-        return phase_strain(phase, top) - inside * scale
 
     def mean_to(self, to_degC: ArrayLike) -> tuple[Array, Array]:
         """Mean expansion from room temperature to ``to_degC`` and its standard deviation [1e-6/K]."""

@@ -116,8 +116,6 @@ BLOCK: Final = 4224
 """Rows worked on at a time, so that the arrays stay in cache: whole pieces of a product, and no power of two, with
 which all rows of an array would fall on the same lines of the cache."""
 SIGMA_PER_NINETY: Final = 1.0 / NINETY
-_WIDEST: Final = 3.0
-"""Natural logarithm of how much wider than the typical spread an interval may grow with distance."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -275,14 +273,6 @@ def slopes(key: str, mole_fractions: Array) -> Array:
     fitted = place(x, model.where).fitted
     raw = model.surface.slopes(terms(fitted), term_slopes(fitted))
     return (raw - raw[0]).T
-
-
-# Glass transition temperature: below it a glaze is solid and stress stays.
-
-
-def transition_temperature(mole_fractions: Array, *, practice: Practice = "glaze") -> Prediction:
-    """Glass transition temperature [degC] with its 90 % interval, for compositions of shape (n, k) in fixed order."""
-    return predict_melt("transition", mole_fractions, practice)
 
 
 # Liquidus temperature: above it nothing crystallises; below it a slow cooling may leave crystals.
