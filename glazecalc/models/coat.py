@@ -152,13 +152,13 @@ def _outcomes(given: Sequence[Array], factor: float) -> Array:
 
 # The glaze as it lies on the ware: not the melt of its recipe alone.
 
-_CRYSTAL_FORMERS: Final = [INDEX[oxide] for oxide in (*ALKALINE_EARTHS, "Fe2O3", "P2O5", "Fe2O3", "P2O5")]
+_MATTE_FORMERS: Final = [INDEX[oxide] for oxide in (*ALKALINE_EARTHS, "Fe2O3", "P2O5", "Fe2O3", "P2O5")]
 _ALKALIS: Final = [INDEX[oxide] for oxide in ("Li2O", "Na2O", "K2O")]
 
 
-def crystal_formers(mole_fractions: Array) -> Array:
+def matte_formers(mole_fractions: Array) -> Array:
     """CaO + MgO + SrO + BaO + 2 (Fe2O3 + P2O5), (n,): what crystals of mattes and iron glazes grow from; of (n, k)."""
-    return np.asarray(mole_fractions[:, _CRYSTAL_FORMERS].sum(axis=1))
+    return np.asarray(mole_fractions[:, _MATTE_FORMERS].sum(axis=1))
 
 
 def on_ware(value: ArrayLike, sigma: ArrayLike, mole_fractions: Array) -> tuple[Array, Array]:
@@ -174,7 +174,7 @@ def on_ware(value: ArrayLike, sigma: ArrayLike, mole_fractions: Array) -> tuple[
     reliefs are fitted to practice (``docs/models/fit.md``). ``mole_fractions`` is (n, k) in the fixed oxide order.
     """
     x = np.atleast_2d(np.asarray(mole_fractions, dtype=float))
-    rich = np.clip(crystal_formers(x) - figure("crystals_from").value, 0.0, figure("crystals_most").value)
+    rich = np.clip(matte_formers(x) - figure("crystals_from").value, 0.0, figure("crystals_most").value)
     relief, uptake, melt = figure("crystal_relief"), figure("body_uptake"), figure("body_melt_expansion").value
     lithia, lithia_relief = x[:, INDEX["Li2O"]], figure("lithia_relief")
     lithia = lithia**2 / np.maximum(x[:, _ALKALIS].sum(axis=1), 1e-9)
