@@ -307,18 +307,18 @@ def pot_additions(levels: Sequence[float], base_g: float, tile_g: float) -> list
     ValueError
         if the levels do not rise, or the pot runs dry.
     """
-    base, added, found = base_g, 0.0, []
+    base, added, additions = base_g, 0.0, []
     for level in levels:
         extra = base * level / 100 - added
         if extra < -1e-9 * base_g:
             raise ValueError("the levels must rise")
         added += max(extra, 0.0)
-        found.append(max(extra, 0.0))
+        additions.append(max(extra, 0.0))
         left = 1 - tile_g / (base + added)
         if left <= 0:
             raise ValueError("the pot is too small for so many tiles")
         base, added = base * left, added * left
-    return found
+    return additions
 
 
 # Slurry, water and coat: Brongniart's relation and what follows from it.

@@ -319,9 +319,9 @@ def absorption(body: Body, cone: Cone | None = None) -> Estimate:
     A clay fired hotter takes up no more water, and fired cooler no less, than measured (common practice, no source).
     """
     usual = ware_figures(body.ware)
-    found = at_cone(body.absorption_percent, cone)
-    if found is not None:
-        value, measured, how = found
+    known = at_cone(body.absorption_percent, cone)
+    if known is not None:
+        value, measured, how = known
         half = 0.3 if measured else max(0.5, 0.2 * value)
         low = max(0.0, value - half)
         return Estimate("absorption", value, low, value + half, "%", Basis.SUPPLIER, (), (how,))

@@ -168,8 +168,8 @@ def rating_words(kiln: Kiln) -> str:
     cone = rated_cone(kiln)
     if kiln.max_degC is None or cone == kiln.cone:
         return f"cone {cone}"
-    told = f"{kiln.max_degC:.0f} degC ({1.8 * kiln.max_degC + 32:.0f} degF)"
-    return f"{told}, by which cone {cone} comes down at 60 degC (108 degF) per hour"
+    highest = f"{kiln.max_degC:.0f} degC ({1.8 * kiln.max_degC + 32:.0f} degF)"
+    return f"{highest}, by which cone {cone} comes down at 60 degC (108 degF) per hour"
 
 
 def nearest_cone(temperature_degC: float, rate_degC_per_h: float = REFERENCE_RATE_DEGC_PER_H) -> Cone:

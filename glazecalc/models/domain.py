@@ -187,7 +187,7 @@ def place(mole_fractions: Array, where: Domain, out: Array | None = None, work: 
 
 def _undissolved_caveats(share: dict[str, float], melted: bool) -> list[str]:
     """Cautions on what a kiln does not dissolve; the limits are common practice, no source."""
-    found = [
+    caveats = [
         f"{symbol} counts as melted; {what} left undissolved as an opacifier changes the estimate"
         if melted
         else f"{symbol} above {100 * limit:.1f} mol% counts as undissolved grains of {what}"
@@ -195,8 +195,8 @@ def _undissolved_caveats(share: dict[str, float], melted: bool) -> list[str]:
         if share.get(symbol, 0.0) > limit
     ]
     if share.get("Al2O3", 0.0) > 0.15 or share.get("SiO2", 0.0) > 0.80:
-        found.append("alumina or quartz grains that stay undissolved are not counted by the estimate")
-    return found
+        caveats.append("alumina or quartz grains that stay undissolved are not counted by the estimate")
+    return caveats
 
 
 def caveats_of_row(mole_fractions: Array, model: str, practice: Literal["glaze", "glass"] = "glaze") -> tuple[str, ...]:
@@ -204,18 +204,18 @@ def caveats_of_row(mole_fractions: Array, model: str, practice: Literal["glaze",
     melted = model in _ALL_MELTED or practice == "glass"
     total = float(np.sum(mole_fractions))
     share = {s: float(v) / total for s, v in zip(SYMBOLS, mole_fractions, strict=True) if v > 0}
-    found: list[str] = []
+    caveats: list[str] = []
     if share.get("PbO", 0.0) > 0.0:
-        found.append("lead oxide is not in the fit; lead needs its own care and testing")
+        caveats.append("lead oxide is not in the fit; lead needs its own care and testing")
     if share.get("F", 0.0) > 0.0:
-        found.append("fluorine is not in the fit, and part of it leaves in the firing")
+        caveats.append("fluorine is not in the fit, and part of it leaves in the firing")
     others = [s for s in BARRED if share.get(s, 0.0) > 0.0 and s not in ("PbO", "F")]
     if others:
-        found.append(f"not in the fit: {', '.join(others)}")
+        caveats.append(f"not in the fit: {', '.join(others)}")
     small = [s for s in SMALL_ADDITIONS if share.get(s, 0.0) > 0.0005]
     if small:
-        found.append(f"{', '.join(small)} left out of the estimate, which is wider for it")
-    found += _undissolved_caveats(share, melted)
+        caveats.append(f"{', '.join(small)} left out of the estimate, which is wider for it")
+    caveats += _undissolved_caveats(share, melted)
     if model != "additive":
         where = domain(model)
         whole = np.asarray(mole_fractions, dtype=float)[None, :]
@@ -225,7 +225,7 @@ def caveats_of_row(mole_fractions: Array, model: str, practice: Literal["glaze",
             for symbol, at, low, high in zip(FITTED, placed.fitted[:, 0], where.low, where.high, strict=True)
             if at < low or at > high
         ]
-        found += ranges
+        caveats += ranges
         if not ranges and placed.distance[0] > where.reach:
-            found.append("this mix of oxides is far from the glasses the model was fitted on")
-    return tuple(found)
+            caveats.append("this mix of oxides is far from the glasses the model was fitted on")
+    return tuple(caveats)

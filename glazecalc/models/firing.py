@@ -171,13 +171,13 @@ def _not_below_liquidus(end: Prediction, practice: Practice) -> Prediction:
     extrapolated as well.
     """
     liquidus = liquidus_temperature(end.mole_fractions, practice=practice)
-    told = ~liquidus.extrapolated & np.isfinite(liquidus.low)
-    floor = np.where(told, liquidus.low - window().below_liquidus, end.value - 40.0 * _SOFT_K)
+    known = ~liquidus.extrapolated & np.isfinite(liquidus.low)
+    floor = np.where(known, liquidus.low - window().below_liquidus, end.value - 40.0 * _SOFT_K)
     over = np.clip((floor - end.value) / _SOFT_K, -40.0, None)
     with np.errstate(invalid="ignore"):  # what nothing is known of stays unknown
         value = end.value + _SOFT_K * np.logaddexp(0.0, over)
     share = 1.0 / (1.0 + np.exp(-over))
-    sigma = np.sqrt((1.0 - share) * end.sigma**2 + share * np.where(told, liquidus.sigma, end.sigma) ** 2)
+    sigma = np.sqrt((1.0 - share) * end.sigma**2 + share * np.where(known, liquidus.sigma, end.sigma) ** 2)
     half = sigma / SIGMA_PER_NINETY
     in_doubt = end.extrapolated | (liquidus.extrapolated & (liquidus.low - window().below_liquidus > end.value))
     return replace(end, value=value, low=value - half, high=value + half, sigma=sigma, extrapolated=in_doubt)

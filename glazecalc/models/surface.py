@@ -263,8 +263,8 @@ def predict_melt(key: str, mole_fractions: Array, practice: Practice) -> Predict
     """The same of a glaze's melt alone, without the grains of zircon and tin oxide that a kiln leaves undissolved."""
     x = as_compositions(mole_fractions)
     melt = melt_of(x, practice)
-    found = predict(key, melt, practice)
-    return found if melt is x else replace(found, mole_fractions=x)
+    prediction = predict(key, melt, practice)
+    return prediction if melt is x else replace(prediction, mole_fractions=x)
 
 
 def slopes(key: str, mole_fractions: Array) -> Array:
@@ -294,11 +294,11 @@ def youngs_modulus(mole_fractions: Array, *, practice: Practice = "glaze") -> Pr
 
     Grains of zircon and tin oxide stiffen the coat of a ``glaze``.
     """
-    found = predict_melt("modulus", mole_fractions, practice)
-    white = grains(found.mole_fractions) if practice == "glaze" else None
+    bare = predict_melt("modulus", mole_fractions, practice)
+    white = grains(bare.mole_fractions) if practice == "glaze" else None
     if white is None:
-        return found
-    glass = np.maximum(found.value, _SOFTEST)
+        return bare
+    glass = np.maximum(bare.value, _SOFTEST)
     stiffer = stiffness_with_grains(glass, white.zircon, white.tin) / glass
-    parts = {part: getattr(found, part) * stiffer for part in ("value", "low", "high", "sigma")}
-    return replace(found, **parts)
+    parts = {part: getattr(bare, part) * stiffer for part in ("value", "low", "high", "sigma")}
+    return replace(bare, **parts)

@@ -204,10 +204,10 @@ def _by_balance(z: Array, parts: Array) -> Array:
     model, share = curve_model(), balanced(z[:16])
     if not (share > _NEAR_JOIN).any():
         return np.zeros_like(parts)
-    told = small_product(model.balance, balance_terms(z[:16]))
+    joined = small_product(model.balance, balance_terms(z[:16]))
     for i, surface in enumerate(model.balanced):
-        told[i] += surface.at(z)
-    return np.asarray(np.maximum(share - _NEAR_JOIN, 0.0) / (1.0 - _NEAR_JOIN) * (told - parts))
+        joined[i] += surface.at(z)
+    return np.asarray(np.maximum(share - _NEAR_JOIN, 0.0) / (1.0 - _NEAR_JOIN) * (joined - parts))
 
 
 def _through_transition(

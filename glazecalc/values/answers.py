@@ -157,8 +157,8 @@ def worst(answers: Iterable[Answer]) -> Answer:
     >>> worst([]).value
     'cannot_say'
     """
-    found = max(answers, key=badness, default=Answer.NOT_ASKED)
-    return Answer.CANNOT_SAY if found is Answer.NOT_ASKED else found
+    hardest = max(answers, key=badness, default=Answer.NOT_ASKED)
+    return Answer.CANNOT_SAY if hardest is Answer.NOT_ASKED else hardest
 
 
 # What is wrong with something a user gave: a value, collected, never raised on its own.
@@ -232,8 +232,8 @@ def closest(name: str, choices: Iterable[str], n: int = 3) -> tuple[str, ...]:
     folded: dict[str, str] = {}
     for choice in choices:
         folded.setdefault(choice.casefold(), choice)
-    found = difflib.get_close_matches(name.casefold()[:80], list(folded), n=n, cutoff=0.6)
-    return tuple(folded[f] for f in found)
+    close = difflib.get_close_matches(name.casefold()[:80], list(folded), n=n, cutoff=0.6)
+    return tuple(folded[f] for f in close)
 
 
 def did_you_mean(name: str, choices: Iterable[str]) -> str:
@@ -242,5 +242,5 @@ def did_you_mean(name: str, choices: Iterable[str]) -> str:
     >>> did_you_mean("whitting", ["Whiting", "Talc"])
     'did you mean Whiting?'
     """
-    found = closest(name, choices)
-    return f"did you mean {' or '.join(found)}?" if found else ""
+    names = closest(name, choices)
+    return f"did you mean {' or '.join(names)}?" if names else ""
