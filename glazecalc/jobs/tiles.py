@@ -186,7 +186,9 @@ class _Plan:
     def part(self) -> float:
         """What one part is: grams of dry glaze, or mL of slurry."""
         part_g = self.each_g / self._most_parts
-        return float(f"{part_g:.12g}" if self.order.by == "dry" else max(round(part_g / float(self.contents.mean())), 1))
+        if self.order.by == "dry":
+            return float(f"{part_g:.12g}")
+        return float(max(round(part_g / float(self.contents.mean())), 1))
 
     @property
     def _most_parts(self) -> float:
@@ -460,9 +462,7 @@ def _scale_words(
         return (f"Some additions are too small for this scale, {shows}: {', or '.join(ways)}.",)
     advice = ", or ".join([*ways, "mix the batches below and keep what is left"])
     words = "; ".join(f"{c.name} takes {c.taken_g:.0f} g, and {_least(c)}" for c in coarse)
-    return (
-        f"This scale, {shows}, is too coarse for so small a plan: {words}. {advice[:1].upper()}{advice[1:]}.",
-    )
+    return (f"This scale, {shows}, is too coarse for so small a plan: {words}. {advice[:1].upper()}{advice[1:]}.",)
 
 
 def _too_little(grams: Iterable[float], scales: Sequence[Scale]) -> bool:
