@@ -148,12 +148,6 @@ def _changes_offered(task: Task, options: tuple[Option, ...]) -> AdjustResult:
     return _result(task, options, Answer.FITS, _headline(recipe, options))
 
 
-def _used_and_good(task: Task) -> bool:
-    """Whether `check` says yes to a card that people use, which the aim does not count."""
-    asked = {v.rule: v.answer for v in task.before.verdicts if v.rule not in STOPS}
-    return is_used(task.recipe) and bool(asked) and all(answer is Answer.FITS for answer in asked.values())
-
-
 def _headline(recipe: Recipe, options: Sequence[Option]) -> str:
     if all(o.character.distance >= ANOTHER_GLAZE for o in options):
         return f"{recipe.name} cannot be made to fit and stay itself. {options[0].sentence}"
