@@ -246,8 +246,7 @@ _SHAPE: Final = Also(
 
 class Interior(Given):
     """Inside of a kiln chamber [mm]: ``width_mm`` is across (diameter, flats or side); a ``box`` loads from the front
-    and ``depth_mm`` is from its door to its back.
-    """
+    and ``depth_mm`` is from its door to its back."""
 
     shape: Annotated[Literal["round", "square", "octagon", "decagon", "dodecagon", "box"], _SHAPE]
     width_mm: Annotated[float, Field(gt=20, lt=3000), usual_mm(60), _ACROSS]
