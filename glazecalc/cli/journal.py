@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+from dataclasses import fields
+from inspect import Parameter, Signature
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import TYPE_CHECKING, Annotated, Any, Final, get_args
 
 import typer
 
 from glazecalc.cli.frame import NamedCommand, Told, command, examples, finish, refuse
 from glazecalc.cli.options import BodyOption, Chosen, ConeOption, JsonOption, KilnOption, StudioOption, UnitsOption
+from glazecalc.values.records import RECORD_TYPES, Kind, typed_fields
 
 if TYPE_CHECKING:
     from glazecalc.jobs.bench import Bench
@@ -103,170 +106,76 @@ RecipeOrNone = Annotated[
 ]
 GlazeOption = Annotated[str, typer.Option("--glaze", metavar="NAME", help="Name of a glaze that has no card.")]
 
-RESULT_HELP = (
-    "sound, crazed at once, crazed later, crazed (when is not known), shivered, pinholed, crawled, ran or underfired; "
-    "more than once if need be."
-)
-
-
 def _leave(recorded: Recorded, as_json: bool) -> None:
     from glazecalc.cli.notebook import written_down
 
     finish(written_down(recorded), as_json)
 
 
-@record.command(
-    "tile",
-    cls=NamedCommand,
-    epilog=examples(
-        "record tile",
-        'shoal-clear --body "Harbour stoneware" --cone 6 --result sound --after "boil and\n  freeze x3"',
-        '--id AAC --result "crazed after 3 days"',
-    ),
-)
-def tile(
-    recipe: RecipeOrNone = None,
-    glaze: GlazeOption = "",
-    body: BodyOption = None,
-    lot: Annotated[str | None, typer.Option("--lot", metavar="LOT", help="Lot or bag of the clay.")] = None,
-    firing: Annotated[str | None, typer.Option("--firing", metavar="ID", help="The firing it was in: F3.")] = None,
-    cone: ConeOption = None,
-    bend: Annotated[
-        str | None, typer.Option("--bend", metavar="WORDS", help="How far the witness cone bent, in your words.")
-    ] = None,
-    thickness: Annotated[str | None, typer.Option("--thickness", metavar="0.3mm", help="Of the fired coat.")] = None,
-    coats: Annotated[int | None, typer.Option("--coats", metavar="N", help="Number of coats.")] = None,
-    result: Annotated[
-        list[str] | None,
-        typer.Option("--result", metavar="WORD", help=RESULT_HELP),
-    ] = None,
-    after: Annotated[
-        str | None, typer.Option("--after", metavar="TIME|TEST", help='Such as "3 days" or "freezer and boil x3".')
-    ] = None,
-    place: Annotated[str | None, typer.Option("--place", metavar="WORDS", help="Where it stood in the kiln.")] = None,
-    photo: Annotated[str | None, typer.Option("--photo", metavar="FILE", help="Path of a picture.")] = None,
-    date: DateOption = None,
-    note: NoteOption = None,
-    id_: IdOption = None,
-    withdraw: WithdrawOption = False,
-    restore: RestoreOption = False,
-    studio: StudioOption = None,
-    as_json: JsonOption = False,
-) -> None:  # fmt: skip
-    """Write down a test tile: glaze, clay, firing, and how it came out."""
-    from glazecalc.jobs.recording import TileWords, record_tile
-
-    words = TileWords(
-        recipe=recipe, glaze=glaze, body=body, lot=lot, firing=firing, cone=cone, bend=bend, thickness=thickness,
-        coats=coats, results=tuple(result or ()), after=after, place=place, photo=photo, date=date, note=note,
-    )  # fmt: skip
-    _leave(record_tile(studio, words, id_, withdraw, restore), as_json)
+_SHARED: Final[dict[str, Any]] = {
+    "recipe": RecipeOrNone, "glaze": GlazeOption, "body": BodyOption, "kiln": KilnOption, "cone": ConeOption,
+    "date": DateOption, "note": NoteOption,
+}  # fmt: skip
+"""Fields of records whose option other commands have, or several kinds of entry."""
+_FIRST: Final = frozenset({"recipe", "glaze", "kiln", "circuit", "purpose", "target_cone", "cones", "readings"})
+_MANY: Final = ("results", "witness", "readings", "pairs", "masses")
+_SORTS: Final[dict[str, Any]] = {
+    "number": float | None, "count": int | None, "flag": bool, **dict.fromkeys(_MANY, list[str] | None),
+}  # fmt: skip
 
 
-@record.command(
-    "firing",
-    cls=NamedCommand,
-    epilog=examples(
-        "record firing",
-        '--kiln "Shed kiln" --witness 5=down --witness 6=half --hours 7.5 --volts 117',
-        '--kiln "Shed kiln" --at 1:00=180C --at 2:30=420C --at 6:00=1080C --target 6',
-    ),
-)
-def firing(
-    kiln: KilnOption = None,
-    circuit: Annotated[
-        str | None, typer.Option("--circuit", metavar="NAME", help="Circuit it was plugged into.")
-    ] = None,
-    purpose: Annotated[str | None, typer.Option("--purpose", metavar="bisque|glaze", help="What it was for.")] = None,
-    target: Annotated[str | None, typer.Option("--target", metavar="CONE", help="The cone aimed at.")] = None,
-    witness: Annotated[
-        list[str] | None,
-        typer.Option("--witness", metavar="CONE=BEND", help="A witness cone: 6=down, half, soft or stands."),
-    ] = None,
-    at: Annotated[
-        list[str] | None, typer.Option("--at", metavar="HOURS=TEMP", help="A look at the pyrometer: 2:30=600C.")
-    ] = None,
-    peak: Annotated[str | None, typer.Option("--peak", metavar="1222C", help="Highest temperature seen.")] = None,
-    hours: Annotated[
-        str | None,
-        typer.Option("--hours", metavar="HOURS", help="From switching on to the end, a hold included: 7.5 or 7:30."),
-    ] = None,
-    hold: Annotated[
-        str | None,
-        typer.Option("--hold", metavar="HOURS", help="Held at the peak: it counts for the cones. 0.5, 0:30 or 30min."),
-    ] = None,
-    volts: Annotated[
-        float | None, typer.Option("--volts", metavar="V", help="At the outlet while the kiln is on full.")
-    ] = None,
-    amps: Annotated[float | None, typer.Option("--amps", metavar="A", help="Drawn on full.")] = None,
-    energy: Annotated[
-        float | None, typer.Option("--energy", metavar="KWH", help="From a meter; only checked against the plate.")
-    ] = None,
-    load: Annotated[str | None, typer.Option("--load", metavar="4kg", help="Ware in the kiln.")] = None,
-    on_elements: Annotated[
-        int | None, typer.Option("--on-elements", metavar="N", help="Firings these elements had before.")
-    ] = None,
-    stalled: Annotated[bool, typer.Option("--stalled", help="It did not get to the cone.")] = False,
-    schedule: Annotated[
-        str | None, typer.Option("--schedule", metavar="WORDS", help="Its segments, or the name of the program.")
-    ] = None,
-    date: DateOption = None,
-    note: NoteOption = None,
-    id_: IdOption = None,
-    withdraw: WithdrawOption = False,
-    restore: RestoreOption = False,
-    studio: StudioOption = None,
-    as_json: JsonOption = False,
-) -> None:
-    """Write down a firing: times, temperatures, volts, and which cones bent."""
-    from glazecalc.jobs.recording import FiringWords, record_firing
-
-    words = FiringWords(
-        kiln=kiln, circuit=circuit, purpose=purpose, target=target, witness=tuple(witness or ()), at=tuple(at or ()),
-        peak=peak, hours=hours, hold=hold, volts=volts, amps=amps, energy=energy, load=load, on_elements=on_elements,
-        stalled=stalled, schedule=schedule, date=date, note=note,
-    )  # fmt: skip
-    _leave(record_firing(studio, words, id_, withdraw, restore), as_json)
+def _options(kind: Kind) -> dict[str, Any]:
+    """An option for each field of a kind of record, by its word: what was fired first, date and note last."""
+    own, found = typed_fields(RECORD_TYPES[kind]), {}
+    names = [f.name for f in fields(RECORD_TYPES[kind]) if f.name in own or f.name in _SHARED]
+    for name in sorted(names, key=lambda n: 0 if n in _FIRST else 2 if n in ("date", "note") else 1):
+        if name in own:
+            word, option, sample, said, sort = own[name].word, *own[name]
+            option = typer.Option(option, metavar=sample or None, help=said)
+            found[word] = Annotated[_SORTS.get(sort, str | None), option]
+        else:
+            found[name] = _SHARED[name]
+    return found
 
 
-@record.command(
-    "batch",
-    cls=NamedCommand,
-    epilog=examples(
-        "record batch",
-        "shoal-clear --dry 500g --sg 1.47",
-        'shoal-clear --dry 2kg --lot "Whiting=bag 7" --container "white bucket"',
-    ),
-)
-def batch(
-    recipe: RecipeOrNone = None,
-    glaze: GlazeOption = "",
-    dry: Annotated[str | None, typer.Option("--dry", metavar="500g", help="Dry weight of the batch.")] = None,
-    water: Annotated[str | None, typer.Option("--water", metavar="400g", help="Water it was mixed with.")] = None,
-    gravity: Annotated[float | None, typer.Option("--sg", metavar="SG", help="Specific gravity of the slurry.")] = None,
-    weighed: Annotated[
-        list[str] | None, typer.Option("--weighed", metavar="MATERIAL=GRAMS", help="What the scale showed for a line.")
-    ] = None,
-    lots: Annotated[list[str] | None, typer.Option("--lot", metavar="MATERIAL=BAG", help="Lot of a material.")] = None,
-    container: Annotated[
-        str | None, typer.Option("--container", metavar="NAME", help="Bucket or jar it is in.")
-    ] = None,
-    date: DateOption = None,
-    note: NoteOption = None,
-    id_: IdOption = None,
-    withdraw: WithdrawOption = False,
-    restore: RestoreOption = False,
-    studio: StudioOption = None,
-    as_json: JsonOption = False,
-) -> None:
-    """Write down a batch: the recipe as mixed, weights, lots, water."""
-    from glazecalc.jobs.recording import BatchWords, record_batch
+def _recorder(kind: Kind, told: str, *shown: str) -> None:
+    """The command that writes one kind of entry down; ``told`` is its help, ``shown`` are its examples."""
 
-    words = BatchWords(
-        recipe=recipe, glaze=glaze, dry=dry, water=water, gravity=gravity, weighed=tuple(weighed or ()),
-        lots=tuple(lots or ()), container=container, date=date, note=note,
-    )  # fmt: skip
-    _leave(record_batch(studio, words, id_, withdraw, restore), as_json)
+    def run(**given: Any) -> None:
+        from glazecalc.jobs.recording import write_down
+
+        studio, as_json = given.pop("studio"), given.pop("as_json")
+        id_, withdraw, restore = (given.pop(name) for name in ("id_", "withdraw", "restore"))
+        _leave(write_down(kind, studio, given, id_, withdraw, restore), as_json)
+
+    hints = _options(kind) | {
+        "id_": IdOption, "withdraw": WithdrawOption, "restore": RestoreOption, "studio": StudioOption,
+        "as_json": JsonOption,
+    }  # fmt: skip
+    blank = {bool: False, str: ""}
+    run.__doc__, run.__annotations__ = told, hints
+    run.__signature__ = Signature([  # type: ignore[attr-defined]
+        Parameter(name, Parameter.KEYWORD_ONLY, default=blank.get(get_args(hint)[0]), annotation=hint)
+        for name, hint in hints.items()
+    ])  # fmt: skip
+    record.command(kind, cls=NamedCommand, epilog=examples(f"record {kind}", *shown))(run)
+
+
+_recorder(
+    "tile", "Write down a test tile: glaze, clay, firing, and how it came out.",
+    'shoal-clear --body "Harbour stoneware" --cone 6 --result sound --after "boil and\n  freeze x3"',
+    '--id AAC --result "crazed after 3 days"',
+)  # fmt: skip
+_recorder(
+    "firing", "Write down a firing: times, temperatures, volts, and which cones bent.",
+    '--kiln "Shed kiln" --witness 5=down --witness 6=half --hours 7.5 --volts 117',
+    '--kiln "Shed kiln" --at 1:00=180C --at 2:30=420C --at 6:00=1080C --target 6',
+)  # fmt: skip
+_recorder(
+    "batch", "Write down a batch: the recipe as mixed, weights, lots, water.",
+    "shoal-clear --dry 500g --sg 1.47",
+    'shoal-clear --dry 2kg --lot "Whiting=bag 7" --container "white bucket"',
+)  # fmt: skip
 
 
 @record.command(
@@ -285,9 +194,9 @@ def reading(
     as_json: JsonOption = False,
 ) -> None:
     """Add a reading to a firing; or correct, take back or bring back one."""
-    from glazecalc.jobs.recording import ReadingWords, record_reading
+    from glazecalc.jobs.recording import record_reading
 
-    _leave(record_reading(studio, ReadingWords(meant, tuple(at or ()), withdraw, restore)), as_json)
+    _leave(record_reading(studio, meant, at or (), withdraw, restore), as_json)
 
 
 @command("learn", '--body "Harbour stoneware"', '--kiln "Shed kiln" --json')

@@ -17,7 +17,7 @@ from glazecalc.files.writing import journal_exists
 from glazecalc.jobs import requests
 from glazecalc.jobs.blending import Addition
 from glazecalc.jobs.pictures import blend_picture, learned_picture, tile_shelf_picture
-from glazecalc.jobs.recording import Recorded, TileWords, record_tile
+from glazecalc.jobs.recording import Recorded, write_down
 from glazecalc.jobs.tile_places import TEST_TILE
 from glazecalc.jobs.tiles import TileOrder
 from glazecalc.page.desk import Asked, Desk, acts_facts, asked, problems_of, said
@@ -102,8 +102,7 @@ def _next_one(desk: Desk, form: Asked) -> Response:
 
 def _record(desk: Desk, id_: str | None, **words: Any) -> Recorded:
     """What ``record tile`` writes of these words."""
-    blank: dict[str, Any] = dict.fromkeys(TileWords.__dataclass_fields__) | {"glaze": "", "results": ()}
-    return record_tile(_studio(desk), TileWords(**(blank | words)), id_, False)
+    return write_down("tile", _studio(desk), words, id_)
 
 
 def _outcome(desk: Desk, id_: str, form: Asked) -> Response:
@@ -111,7 +110,7 @@ def _outcome(desk: Desk, id_: str, form: Asked) -> Response:
     typed = {name: form.text(name, longest=400) for name in ("cone", "after", "note") if name in form.names()}
     other = {name: word for name, word in typed.items() if word != form.text(f"{name}-was", longest=400)}
     words = {name: word for name, word in other.items() if word or name == "note"}
-    written = _record(desk, id_, results=(result,) if result else (), **words)
+    written = _record(desk, id_, result=(result,) if result else (), **words)
     return RedirectResponse(f"/tiles?done=1#tile-{written.history[-1].id}", 303)
 
 
