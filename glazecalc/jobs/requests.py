@@ -6,13 +6,23 @@ the studio does not have and for a card that cannot be used.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
-from typing import TYPE_CHECKING, Final, Literal, TextIO, TypeVar, Unpack
+from typing import TYPE_CHECKING, Final, TypeVar, Unpack
 
-from glazecalc.jobs.bench import Bench, body_recipe, card_names, clay_tiles, demo_remark, firings_of
-from glazecalc.jobs.setup import Setup, Where, cone_named, cones_between, is_usual, pick, setup_for
+from glazecalc.jobs.bench import Bench, card_names, demo_remark
+from glazecalc.jobs.setup import (
+    Setup,
+    Where,
+    circuit_of,
+    cone_named,
+    cones_between,
+    is_usual,
+    kiln_of,
+    pick,
+    setup_for,
+)
 from glazecalc.values.answers import Answer, Problem, ProblemsError, error, remark
 from glazecalc.values.cones import Cone
 
@@ -21,8 +31,6 @@ if TYPE_CHECKING:
     from glazecalc.jobs.firing_follow import AskDrop
     from glazecalc.jobs.page import Notebook
     from glazecalc.jobs.palette import Wishes
-    from glazecalc.jobs.screen import Screened
-    from glazecalc.jobs.screening.estimates import Frame
     from glazecalc.jobs.tiles import TileOrder
     from glazecalc.values.inputs import Body, Circuit, Kiln, Recipe, Scale, Studio
     from glazecalc.values.records import BatchRecord, FiringRecord, TileRecord
@@ -43,7 +51,7 @@ THICKEST_MM = 100.0
 
 def setup(bench: Bench, recipe: Recipe | None = None, *, room: str | None = None, **where: Unpack[Where]) -> Setup:
     """Where a recipe is judged or a kiln fired, with what the studio's journal and cards teach of clay and kiln."""
-    return setup_for(bench.studio, recipe, room=room, evidence=bench.evidence, **where)
+    return setup_for(bench.studio, recipe, room=room, bench=bench, **where)
 
 
 def said_of(
@@ -71,8 +79,8 @@ def _hotter(cone: str | None) -> tuple[Problem, ...]:
     cones = cones_between(cone)
     if cones is None:
         return ()
-    told = f"cone {cones} is asked about: {cones.high} counts, the hotter, where a glaze runs and a kiln falls short"
-    return (remark("hotter-cone", told, f"name the other for an answer at that: --cone {cones.low}"),)
+    text = f"cone {cones} is asked about: {cones.high} counts, the hotter, where a glaze runs and a kiln falls short"
+    return (remark("hotter-cone", text, f"name the other for an answer at that: --cone {cones.low}"),)
 
 
 def _at(setup: Setup) -> tuple[Body | Kiln | Circuit | None, ...]:
@@ -179,7 +187,7 @@ def compare(
     from glazecalc.jobs.compare import compare as run
 
     pairs = [(r, setup(bench, r, **where)) for r in recipes]
-    result = run(pairs, bench.pantry, studio_cards(Path(bench.studio.folder)))
+    result = run(pairs, bench.pantry, studio_cards(bench.folder))
     doubt = [p for entry in result.entries for p in _in_doubt(entry.check.problems)]
     return result, (*doubt, *said_once(bench, recipes, **where))
 
@@ -231,16 +239,12 @@ def tiles(
     scales, remarks = scales_of(bench.studio)
     at = setup(bench, recipes[0], **where)
     result = plan_tiles(tuple(recipes), bench.studio, bench.pantry, scales, at, order)
-    told = (*remarks, *said_of(bench, recipes, (*_at(at), *scales), where.get("cone")))
-    return (_recorded(result, Path(bench.studio.folder)) if record else result), told
+    remarks = (*remarks, *said_of(bench, recipes, (*_at(at), *scales), where.get("cone")))
+    return (record_plan(bench, result) if record else result), remarks
 
 
 def record_plan(bench: Bench, plan: TilesResult) -> TilesResult:
     """Write a plan that was worked out before into the journal, whose ids its tiles then have."""
-    return _recorded(plan, Path(bench.studio.folder))
-
-
-def _recorded(result: TilesResult, folder: Path) -> TilesResult:
     from datetime import date
 
     from glazecalc.files.journal import Journal
@@ -248,9 +252,9 @@ def _recorded(result: TilesResult, folder: Path) -> TilesResult:
     from glazecalc.jobs.tiles import with_ids
 
     today = date.today().isoformat()
-    with Journal(folder) as journal:
-        written = journal.record_all([replace(record, date=today) for record in tile_records(result)])
-    return with_ids(result, [record.id for record in written])
+    with Journal(bench.folder) as journal:
+        written = journal.record_all([replace(record, date=today) for record in tile_records(plan)])
+    return with_ids(plan, [record.id for record in written])
 
 
 def first(bench: Bench, **where: Unpack[Where]) -> FirstGlaze:
@@ -433,11 +437,10 @@ def body(
     from glazecalc.jobs.body import clay_report
 
     clay = body_of(bench.studio, name)
-    folder = Path(bench.studio.folder)
-    recipe, problems = body_recipe(clay, folder)
+    recipe, problems = bench.card_of(clay)
     report = clay_report(
-        clay, bench.pantry, recipe=recipe, cone=_usual_cone(bench.studio, clay, cone),
-        tiles=clay_tiles(clay, folder, bench.pantry), fired_mm=fired_mm, limits=bench.studio.limits,
+        clay, bench.pantry, recipe=recipe, cone=_usual_cone(bench.studio, clay, cone), tiles=bench.tiles(clay),
+        fired_mm=fired_mm, limits=bench.studio.limits,
     )  # fmt: skip
     return report, (*problems, *said_of(bench, (), [clay], cone))
 
@@ -446,25 +449,16 @@ def learn_body(
     bench: Bench, name: str | None = None, *, kiln: str | None = None, cone: str | None = None
 ) -> tuple[Lesson, tuple[Problem, ...]]:
     """What recorded tiles say of a clay's expansion, and which tile would say most next."""
-    from glazecalc.jobs.body import reasoned_body_expansion
-    from glazecalc.jobs.formula import compose_recipe
     from glazecalc.jobs.lesson import lesson
 
-    studio = bench.studio
-    folder = Path(studio.folder)
-    clay = body_of(studio, name)
-    fired_in = kiln_of(studio, kiln)
-    at = _usual_cone(studio, clay, cone)
-    recipe, found_card = body_recipe(clay, folder)
-    composition = None if recipe is None else compose_recipe(recipe, bench.pantry)[0]
-    cards, problems = _cards(folder)
+    clay, fired_in = body_of(bench.studio, name), kiln_of(bench.studio, kiln)
+    at = Setup(body=clay, cone=_usual_cone(bench.studio, clay, cone), bench=bench)
+    cards, left_out = _cards(bench.folder)
     result = lesson(
-        clay, clay_tiles(clay, folder, bench.pantry), cards, bench.pantry,
-        cone=at, kiln=fired_in,
-        reasoned=None if composition is None else reasoned_body_expansion(composition, clay.ware, at),
-        tiles_per_firing=_tiles_per_firing(studio, fired_in),
+        clay, at.tiles, cards, bench.pantry, cone=at.cone, kiln=fired_in, reasoned=at.reasoned,
+        tiles_per_firing=_tiles_per_firing(bench.studio, fired_in),
     )  # fmt: skip
-    return result, (*found_card, *problems, *said_of(bench, (), [clay], cone))
+    return result, (*bench.card_of(clay)[1], *left_out, *said_of(bench, (), [clay], cone))
 
 
 def learn_kiln(bench: Bench, name: str | None = None, *, circuit: str | None = None) -> KilnLearned:
@@ -475,41 +469,8 @@ def learn_kiln(bench: Bench, name: str | None = None, *, circuit: str | None = N
     chosen = kiln_of(studio, name)
     if chosen is None:
         raise _no_kiln(studio)
-    found = run(chosen, firings_of(studio, chosen), circuit_of(studio, chosen, circuit), studio.circuits)
+    found = run(chosen, bench.firings(chosen), circuit_of(studio, chosen, circuit), studio.circuits)
     return replace(found, problems=(*found.problems, *said_of(bench, (), [chosen])))
-
-
-def screen(
-    bench: Bench,
-    table: Path,
-    out: TextIO | Path,
-    *,
-    basis: Literal["mole", "weight", "unity", "recipe"] = "mole",
-    practice: Literal["glaze", "glass"] = "glaze",
-    columns: Sequence[str] | None = None,
-    guard: Callable[[str], str] | None = None,
-    progress: Callable[[int], None] | None = None,
-) -> Screened:
-    """Estimates for every row of a table, written to ``out``: as CSV to a stream, as Parquet to a path."""
-    from glazecalc.jobs.screen import screen as run
-
-    return run(
-        table, out, bench.pantry, basis=basis, practice=practice, columns=columns, progress=progress, guard=guard or str
-    )
-
-
-def estimate_table(
-    bench: Bench,
-    frame: Frame,
-    *,
-    basis: Literal["mole", "weight", "unity", "recipe"] = "mole",
-    practice: Literal["glaze", "glass"] = "glaze",
-    columns: Sequence[str] | None = None,
-) -> Frame:
-    """Estimates for every row of a pandas frame, under its index."""
-    from glazecalc.jobs.screen import estimate_frame, screening
-
-    return estimate_frame(frame, bench.pantry, screening(basis, practice, columns))
 
 
 def record(bench: Bench, entry: R) -> tuple[R, tuple[Problem, ...]]:
@@ -521,29 +482,16 @@ def record(bench: Bench, entry: R) -> tuple[R, tuple[Problem, ...]]:
     problems = record_faults(entry)
     if any(p.is_error for p in problems):
         raise ProblemsError(problems)
-    with Journal(Path(bench.studio.folder)) as journal:
+    with Journal(bench.folder) as journal:
         return journal.record(entry), problems
 
 
 def notebook(bench: Bench) -> Notebook:
     """The tiles and firings of the studio's journal; none where there is no journal."""
-    from glazecalc.jobs.bench import recorded_firings, recorded_tiles
     from glazecalc.jobs.page import Notebook
 
-    folder = Path(bench.studio.folder)
-    return Notebook(recorded_tiles(folder), recorded_firings(folder))
-
-
-def kiln_of(studio: Studio, name: str | None) -> Kiln | None:
-    """The kiln of that name, or the usual one."""
-    return pick(studio.kilns, name, studio.defaults.kiln, "kiln", studio)
-
-
-def circuit_of(studio: Studio, kiln: Kiln | None, name: str | None) -> Circuit | None:
-    """The circuit of that name; else the default one where the usual kiln stands; another kiln has none."""
-    if name is None and not is_usual(studio, kiln):
-        return None
-    return pick(studio.circuits, name, studio.defaults.circuit, "circuit", studio)
+    tiles = bench.recorded(lambda journal: journal.tiles())
+    return Notebook(tiles, bench.recorded(lambda journal: journal.firings()))
 
 
 def body_of(studio: Studio, name: str | None) -> Body:
