@@ -67,6 +67,11 @@ class Setup:
     units: UnitChoice = field(default_factory=UnitChoice)
     bench: Bench | None = None
 
+    @property
+    def things(self) -> tuple[Body | Kiln | Circuit | None, ...]:
+        """What of the studio an answer rests on."""
+        return self.body, self.kiln, self.circuit
+
     @cached_property
     def tiles(self) -> tuple[TileRecord, ...]:
         """The tiles that speak of the clay. Raises ProblemsError for a known good glaze without a usable card."""
