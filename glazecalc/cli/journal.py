@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass, fields
+from dataclasses import asdict, dataclass, field, fields, make_dataclass
 from pathlib import Path
-from typing import Annotated, Any, TypeVar
+from typing import Annotated, Any, Final, get_args
 
 import typer
 
@@ -27,8 +27,7 @@ from glazecalc.cli.options import (
     spread,
 )
 from glazecalc.values.answers import refuse
-
-Words = TypeVar("Words")
+from glazecalc.values.records import RECORD_TYPES, Kind, typed_fields
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,22 +91,10 @@ record = typer.Typer(
 )  # fmt: skip
 
 
-def _kind(name: str, *typed: str) -> Callable[[Callable[..., Told]], Callable[..., Told]]:
-    """Make a function the command that records that kind, with its examples."""
-
-    def known(function: Callable[..., Told]) -> Callable[..., Told]:
-        beneath = examples(f"record {name}", *typed)
-        record.command(name, cls=NamedCommand, epilog=beneath)(spread(function, "record"))
-        return function
-
-    return known
-
-
 RecipeOrNone = Annotated[Text, arg("[RECIPE]", "Recipe card, as it was mixed. A jar: --glaze instead.")]
 GlazeOption = Annotated[str, opt("--glaze", "NAME", "Name of a glaze that has no card.")]
 DateOption = Annotated[Text, opt("--date", "DATE", "Such as 2026-03-31. [default: today]")]
 NoteOption = Annotated[Text, opt("--note", "WORDS", 'Anything else; with --id, "" clears it.')]
-AtOption = Annotated[Texts, opt("--at", "HOURS=TEMP", "A look at the pyrometer: 2:30=600C.")]
 
 
 @dataclass(frozen=True, slots=True)
@@ -119,143 +106,89 @@ class Kept:
     restore: Annotated[bool, flag("--restore", "Bring back the entry of --id that was taken back.")] = False
     studio: StudioOption = None
 
-    def write(self, job: Callable[..., Any], words: Any) -> Told:
-        """Write down what was said."""
+
+_SHARED: Final[dict[str, Any]] = {
+    "recipe": RecipeOrNone, "glaze": GlazeOption, "body": BodyOption, "kiln": KilnOption, "cone": ConeOption,
+    "date": DateOption, "note": NoteOption,
+}  # fmt: skip
+"""Fields of records whose option other commands have, or several kinds of entry."""
+_FIRST: Final = frozenset({"recipe", "glaze", "kiln", "circuit", "purpose", "target_cone", "cones", "readings"})
+_MANY: Final = ("results", "witness", "readings", "pairs", "masses")
+_SORTS: Final[dict[str, Any]] = {
+    "number": float | None, "count": int | None, "flag": bool, **dict.fromkeys(_MANY, list[str] | None),
+}  # fmt: skip
+
+
+def _options(kind: Kind) -> dict[str, Any]:
+    """An option for each field of a kind of record, by its word: what was fired first, date and note last."""
+    own, found = typed_fields(RECORD_TYPES[kind]), {}
+    names = [f.name for f in fields(RECORD_TYPES[kind]) if f.name in own or f.name in _SHARED]
+    for name in sorted(names, key=lambda n: 0 if n in _FIRST else 2 if n in ("date", "note") else 1):
+        if name in own:
+            word, (option, sample, help_, sort) = own[name].word, own[name]
+            found[word] = Annotated[_SORTS.get(sort, Text), opt(option, sample or None, help_)]
+        else:
+            found[name] = _SHARED[name]
+    return found
+
+
+def _kind(name: str, *typed: str) -> Callable[[Callable[..., Told]], Callable[..., Told]]:
+    """Make a function the command that records that kind, with its examples."""
+
+    def known(function: Callable[..., Told]) -> Callable[..., Told]:
+        beneath = examples(f"record {name}", *typed)
+        record.command(name, cls=NamedCommand, epilog=beneath)(spread(function, "record"))
+        return function
+
+    return known
+
+
+def _recorder(kind: Kind, help_: str, *typed: str) -> None:
+    """The command that writes one kind of entry down, with its examples."""
+    blank = {bool: False, str: ""}
+    words = [(word, of, field(default=blank.get(get_args(of)[0]))) for word, of in _options(kind).items()]
+
+    def run(words: Any, kept: Kept) -> Told:
         from glazecalc.cli.notebook import written_down
+        from glazecalc.jobs.recording import write_down
 
-        return written_down(job(self.studio, words, self.id_, self.withdraw, self.restore))
+        given = asdict(words)
+        return written_down(write_down(kind, kept.studio, given, kept.id_, kept.withdraw, kept.restore))
 
-
-def _as(kind: type[Words], typed: object) -> Words:
-    """What was typed, as the job takes it: an option that may be repeated as a tuple."""
-    given: dict[str, Any] = {}
-    for held in fields(kind):  # type: ignore[arg-type]
-        value = getattr(typed, held.name)
-        given[held.name] = tuple(value or ()) if str(held.type).startswith("tuple") else value
-    return kind(**given)
+    run.__doc__, run.__annotations__ = help_, {"words": make_dataclass(kind, words), "kept": Kept}
+    _kind(kind, *typed)(run)
 
 
-@dataclass(frozen=True, slots=True)
-class Tile:
-    """What is said of a tile."""
-
-    recipe: RecipeOrNone = None
-    glaze: GlazeOption = ""
-    body: BodyOption = None
-    lot: Annotated[Text, opt("--lot", "LOT", "Lot or bag of the clay.")] = None
-    firing: Annotated[Text, opt("--firing", "ID", "The firing it was in: F3.")] = None
-    cone: ConeOption = None
-    bend: Annotated[Text, opt("--bend", "WORDS", "How far the witness cone bent, in your words.")] = None
-    thickness: Annotated[Text, opt("--thickness", "0.3mm", "Of the fired coat.")] = None
-    coats: Annotated[int | None, opt("--coats", "N", "Number of coats.")] = None
-    results: Annotated[
-        Texts,
-        opt(
-            "--result", "WORD",
-            "sound, crazed at once, crazed later, crazed (when is not known), shivered, pinholed, crawled, ran or "
-            "underfired; more than once if need be.",
-        ),
-    ] = None  # fmt: skip
-    after: Annotated[Text, opt("--after", "TIME|TEST", 'Such as "3 days" or "freezer and boil x3".')] = None
-    place: Annotated[Text, opt("--place", "WORDS", "Where it stood in the kiln.")] = None
-    photo: Annotated[Text, opt("--photo", "FILE", "Path of a picture.")] = None
-    date: DateOption = None
-    note: NoteOption = None
-
-
-@_kind(
-    "tile",
+_recorder(
+    "tile", "Write down a test tile: glaze, clay, firing, and how it came out.",
     'shoal-clear --body "Harbour stoneware" --cone 6 --result sound --after "boil and\n  freeze x3"',
     '--id AAC --result "crazed after 3 days"',
-)
-def tile(words: Tile = Tile(), kept: Kept = Kept()) -> Told:
-    """Write down a test tile: glaze, clay, firing, and how it came out."""
-    from glazecalc.jobs.recording import TileWords, record_tile
-
-    return kept.write(record_tile, _as(TileWords, words))
-
-
-@dataclass(frozen=True, slots=True)
-class Firing:
-    """What is said of a firing."""
-
-    kiln: KilnOption = None
-    circuit: Annotated[Text, opt("--circuit", "NAME", "Circuit it was plugged into.")] = None
-    purpose: Annotated[Text, opt("--purpose", "bisque|glaze", "What it was for.")] = None
-    target: Annotated[Text, opt("--target", "CONE", "The cone aimed at.")] = None
-    witness: Annotated[Texts, opt("--witness", "CONE=BEND", "A witness cone: 6=down, half, soft or stands.")] = None
-    at: AtOption = None
-    peak: Annotated[Text, opt("--peak", "1222C", "Highest temperature seen.")] = None
-    hours: Annotated[
-        Text, opt("--hours", "HOURS", "From switching on to the end, a hold included: 7.5 or 7:30.")
-    ] = None
-    hold: Annotated[
-        Text, opt("--hold", "HOURS", "Held at the peak: it counts for the cones. 0.5, 0:30 or 30min.")
-    ] = None
-    volts: Annotated[float | None, opt("--volts", "V", "At the outlet while the kiln is on full.")] = None
-    amps: Annotated[float | None, opt("--amps", "A", "Drawn on full.")] = None
-    energy: Annotated[float | None, opt("--energy", "KWH", "From a meter; only checked against the plate.")] = None
-    load: Annotated[Text, opt("--load", "4kg", "Ware in the kiln.")] = None
-    on_elements: Annotated[int | None, opt("--on-elements", "N", "Firings these elements had before.")] = None
-    stalled: Annotated[bool, flag("--stalled", "It did not get to the cone.")] = False
-    schedule: Annotated[Text, opt("--schedule", "WORDS", "Its segments, or the name of the program.")] = None
-    date: DateOption = None
-    note: NoteOption = None
-
-
-@_kind(
-    "firing",
+)  # fmt: skip
+_recorder(
+    "firing", "Write down a firing: times, temperatures, volts, and which cones bent.",
     '--kiln "Shed kiln" --witness 5=down --witness 6=half --hours 7.5 --volts 117',
     '--kiln "Shed kiln" --at 1:00=180C --at 2:30=420C --at 6:00=1080C --target 6',
-)
-def firing(words: Firing = Firing(), kept: Kept = Kept()) -> Told:
-    """Write down a firing: times, temperatures, volts, and which cones bent."""
-    from glazecalc.jobs.recording import FiringWords, record_firing
-
-    return kept.write(record_firing, _as(FiringWords, words))
-
-
-@dataclass(frozen=True, slots=True)
-class Batch:
-    """What is said of a batch."""
-
-    recipe: RecipeOrNone = None
-    glaze: GlazeOption = ""
-    dry: Annotated[Text, opt("--dry", "500g", "Dry weight of the batch.")] = None
-    water: Annotated[Text, opt("--water", "400g", "Water it was mixed with.")] = None
-    gravity: Annotated[float | None, opt("--sg", "SG", "Specific gravity of the slurry.")] = None
-    weighed: Annotated[Texts, opt("--weighed", "MATERIAL=GRAMS", "What the scale showed for a line.")] = None
-    lots: Annotated[Texts, opt("--lot", "MATERIAL=BAG", "Lot of a material.")] = None
-    container: Annotated[Text, opt("--container", "NAME", "Bucket or jar it is in.")] = None
-    date: DateOption = None
-    note: NoteOption = None
-
-
-@_kind(
-    "batch",
+)  # fmt: skip
+_recorder(
+    "batch", "Write down a batch: the recipe as mixed, weights, lots, water.",
     "shoal-clear --dry 500g --sg 1.47",
     'shoal-clear --dry 2kg --lot "Whiting=bag 7" --container "white bucket"',
-)
-def batch(words: Batch = Batch(), kept: Kept = Kept()) -> Told:
-    """Write down a batch: the recipe as mixed, weights, lots, water."""
-    from glazecalc.jobs.recording import BatchWords, record_batch
-
-    return kept.write(record_batch, _as(BatchWords, words))
+)  # fmt: skip
 
 
 @_kind("reading", "F3 --at 2:30=600C", "F3@2:30 --at 2:30=610C", "F3@2:30 --withdraw")
 def reading(
     meant: Annotated[str, arg("FIRING[@TIME]", "The firing, F3, or one reading, F3@2:30.")],
-    at: AtOption = None,
+    at: Annotated[Texts, opt("--at", "HOURS=TEMP", "A look at the pyrometer: 2:30=600C.")] = None,
     withdraw: Annotated[bool, flag("--withdraw", "Take this reading back; it is kept.")] = False,
     restore: Annotated[bool, flag("--restore", "Bring this reading back as it was last.")] = False,
     studio: StudioOption = None,
 ) -> Told:
     """Add a reading to a firing; or correct, take back or bring back one."""
     from glazecalc.cli.notebook import written_down
-    from glazecalc.jobs.recording import ReadingWords, record_reading
+    from glazecalc.jobs.recording import record_reading
 
-    return written_down(record_reading(studio, ReadingWords(meant, tuple(at or ()), withdraw, restore)))
+    return written_down(record_reading(studio, meant, at or (), withdraw, restore))
 
 
 @command("learn", '--body "Harbour stoneware"', '--kiln "Shed kiln" --json')

@@ -17,7 +17,7 @@ from glazecalc.files.writing import journal_exists
 from glazecalc.jobs import requests
 from glazecalc.jobs.blending import Addition
 from glazecalc.jobs.pictures import blend_picture, learned_picture, tile_shelf_picture
-from glazecalc.jobs.recording import Recorded, TileWords, record_tile
+from glazecalc.jobs.recording import Recorded, write_down
 from glazecalc.jobs.tile_places import TEST_TILE
 from glazecalc.jobs.tiles import TileOrder
 from glazecalc.page.desk import Asked, Desk, acts_facts, desk_of, problems_of, said, shown
@@ -49,7 +49,7 @@ def outcome(request: Request, form: Asked | None) -> Response:
     asked = {name: typed.text(name, longest=400) for name in ("cone", "after", "note") if name in typed.names()}
     other = {name: word for name, word in asked.items() if word != typed.text(f"{name}-was", longest=400)}
     words = {name: word for name, word in other.items() if word or name == "note"}
-    written = _record(desk_of(request), id_, results=(result,) if result else (), **words)
+    written = _record(desk_of(request), id_, result=(result,) if result else (), **words)
     return RedirectResponse(f"/tiles?done=1#tile-{written.history[-1].id}", 303)
 
 
@@ -91,10 +91,9 @@ def next_one(request: Request, form: Asked | None) -> Response:
 
 def _record(desk: Desk, id_: str | None, **words: Any) -> Recorded:
     """What ``record tile`` writes of these words."""
-    blank: dict[str, Any] = dict.fromkeys(TileWords.__dataclass_fields__) | {"glaze": "", "results": ()}
     if not (desk.folder / STUDIO_FILE).is_file():
         refuse("no-studio", "no clay and no kiln is written down yet", "begin under My things: name the clay")
-    return record_tile(desk.folder, TileWords(**(blank | words)), id_, False)
+    return write_down("tile", desk.folder, words, id_)
 
 
 def _keep(desk: Desk, id_: str, data: bytes) -> Response:
