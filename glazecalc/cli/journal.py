@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass, fields
-from inspect import Parameter, Signature
+from dataclasses import asdict, dataclass, field, fields, make_dataclass
 from pathlib import Path
 from typing import Annotated, Any, Final, get_args
 
@@ -96,9 +95,17 @@ RecipeOrNone = Annotated[Text, arg("[RECIPE]", "Recipe card, as it was mixed. A 
 GlazeOption = Annotated[str, opt("--glaze", "NAME", "Name of a glaze that has no card.")]
 DateOption = Annotated[Text, opt("--date", "DATE", "Such as 2026-03-31. [default: today]")]
 NoteOption = Annotated[Text, opt("--note", "WORDS", 'Anything else; with --id, "" clears it.')]
-IdOption = Annotated[Text, opt("--id", "MARK", "Correct or complete this entry; the old form is kept.")]
-WithdrawOption = Annotated[bool, flag("--withdraw", "Take the entry of --id back; it is kept, not counted.")]
-RestoreOption = Annotated[bool, flag("--restore", "Bring back the entry of --id that was taken back.")]
+
+
+@dataclass(frozen=True, slots=True)
+class Kept:
+    """Which entry is corrected, taken back or brought back, and in which studio."""
+
+    id_: Annotated[Text, opt("--id", "MARK", "Correct or complete this entry; the old form is kept.")] = None
+    withdraw: Annotated[bool, flag("--withdraw", "Take the entry of --id back; it is kept, not counted.")] = False
+    restore: Annotated[bool, flag("--restore", "Bring back the entry of --id that was taken back.")] = False
+    studio: StudioOption = None
+
 
 _SHARED: Final[dict[str, Any]] = {
     "recipe": RecipeOrNone, "glaze": GlazeOption, "body": BodyOption, "kiln": KilnOption, "cone": ConeOption,
@@ -108,7 +115,7 @@ _SHARED: Final[dict[str, Any]] = {
 _FIRST: Final = frozenset({"recipe", "glaze", "kiln", "circuit", "purpose", "target_cone", "cones", "readings"})
 _MANY: Final = ("results", "witness", "readings", "pairs", "masses")
 _SORTS: Final[dict[str, Any]] = {
-    "number": float | None, "count": int | None, "flag": bool, **dict.fromkeys(_MANY, Texts),
+    "number": float | None, "count": int | None, "flag": bool, **dict.fromkeys(_MANY, list[str] | None),
 }  # fmt: skip
 
 
@@ -118,38 +125,38 @@ def _options(kind: Kind) -> dict[str, Any]:
     names = [f.name for f in fields(RECORD_TYPES[kind]) if f.name in own or f.name in _SHARED]
     for name in sorted(names, key=lambda n: 0 if n in _FIRST else 2 if n in ("date", "note") else 1):
         if name in own:
-            word, option, sample, said, sort = own[name].word, *own[name]
-            found[word] = Annotated[_SORTS.get(sort, Text), opt(option, sample, said)]
+            word, (option, sample, help_, sort) = own[name].word, own[name]
+            found[word] = Annotated[_SORTS.get(sort, Text), opt(option, sample or None, help_)]
         else:
             found[name] = _SHARED[name]
     return found
 
 
-def _entry(kind: str, function: Callable[..., Told], *shown: str) -> None:
+def _kind(name: str, *typed: str) -> Callable[[Callable[..., Told]], Callable[..., Told]]:
     """Make a function the command that records that kind, with its examples."""
-    record.command(kind, cls=NamedCommand, epilog=examples(f"record {kind}", *shown))(spread(function, "record"))
+
+    def known(function: Callable[..., Told]) -> Callable[..., Told]:
+        beneath = examples(f"record {name}", *typed)
+        record.command(name, cls=NamedCommand, epilog=beneath)(spread(function, "record"))
+        return function
+
+    return known
 
 
-def _recorder(kind: Kind, told: str, *shown: str) -> None:
-    """The command that writes one kind of entry down; ``told`` is its help, ``shown`` are its examples."""
+def _recorder(kind: Kind, help_: str, *typed: str) -> None:
+    """The command that writes one kind of entry down, with its examples."""
+    blank = {bool: False, str: ""}
+    words = [(word, of, field(default=blank.get(get_args(of)[0]))) for word, of in _options(kind).items()]
 
-    def run(**given: Any) -> Told:
+    def run(words: Any, kept: Kept) -> Told:
         from glazecalc.cli.notebook import written_down
         from glazecalc.jobs.recording import write_down
 
-        folder, *which = (given.pop(name) for name in ("studio", "id_", "withdraw", "restore"))
-        return written_down(write_down(kind, folder, given, *which))
+        given = asdict(words)
+        return written_down(write_down(kind, kept.studio, given, kept.id_, kept.withdraw, kept.restore))
 
-    hints = _options(kind) | {
-        "id_": IdOption, "withdraw": WithdrawOption, "restore": RestoreOption, "studio": StudioOption,
-    }  # fmt: skip
-    blank = {bool: False, str: ""}
-    run.__doc__, run.__annotations__ = told, hints
-    run.__signature__ = Signature([  # type: ignore[attr-defined]
-        Parameter(name, Parameter.KEYWORD_ONLY, default=blank.get(get_args(hint)[0]), annotation=hint)
-        for name, hint in hints.items()
-    ])  # fmt: skip
-    _entry(kind, run, *shown)
+    run.__doc__, run.__annotations__ = help_, {"words": make_dataclass(kind, words), "kept": Kept}
+    _kind(kind, *typed)(run)
 
 
 _recorder(
@@ -169,6 +176,7 @@ _recorder(
 )  # fmt: skip
 
 
+@_kind("reading", "F3 --at 2:30=600C", "F3@2:30 --at 2:30=610C", "F3@2:30 --withdraw")
 def reading(
     meant: Annotated[str, arg("FIRING[@TIME]", "The firing, F3, or one reading, F3@2:30.")],
     at: Annotated[Texts, opt("--at", "HOURS=TEMP", "A look at the pyrometer: 2:30=600C.")] = None,
@@ -181,9 +189,6 @@ def reading(
     from glazecalc.jobs.recording import record_reading
 
     return written_down(record_reading(studio, meant, at or (), withdraw, restore))
-
-
-_entry("reading", reading, "F3 --at 2:30=600C", "F3@2:30 --at 2:30=610C", "F3@2:30 --withdraw")
 
 
 @command("learn", '--body "Harbour stoneware"', '--kiln "Shed kiln" --json')

@@ -20,7 +20,7 @@ Text = str | None
 Texts = list[str] | None
 
 
-def opt(names: str, metavar: str, words: str, of: str = "", **more: Any) -> Any:
+def opt(names: str, metavar: str | None, words: str, of: str = "", **more: Any) -> Any:
     """An option: its ``names`` (`--out -o`), what stands for its value, what it is for, and of what kind the names are
     that a shell proposes.
     """
