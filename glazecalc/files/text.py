@@ -8,6 +8,7 @@ import os
 import re
 import stat
 import sys
+from collections.abc import Iterable
 from pathlib import Path
 from typing import Final, NamedTuple
 
@@ -241,6 +242,19 @@ def table_rows(text: str, found: Findings, delimiter: str | None = None) -> tupl
         what = "a cell is longer than 131072 characters" if "field" in str(failure) else f"not a table: {failure}"
         found.error("not-a-table", what, "is a quotation mark not closed?", begins)
     return tuple(rows)
+
+
+def comments_of(text: str) -> list[str]:
+    """The lines of a table's text that are comments."""
+    return [line for line in text.split("\n") if line.lstrip().startswith("#")]
+
+
+def table_text(comments: Iterable[str], rows: Iterable[Iterable[str]], delimiter: str) -> str:
+    """The text of a table: its comments, then its rows."""
+    stream = io.StringIO(newline="")
+    stream.writelines(f"{comment}\n" for comment in comments)
+    csv.writer(stream, delimiter=delimiter, lineterminator="\n").writerows(rows)
+    return stream.getvalue()
 
 
 _CELL_OF_LINES: Final = re.compile(
