@@ -31,9 +31,10 @@ TO_OXIDE: Final[dict[str, tuple[str, float]]] = {
 """Grams of oxide that hold one gram of the element; the tests recompute each with another library's atomic masses."""
 
 _ELEMENTS: Final = frozenset(oxide.atoms[0][0] for oxide in OXIDE_TABLE if len(oxide.atoms) > 1)
-_NOTHING: Final = frozenset(
-    ("", *"- -- \N{EN DASH} \N{EM DASH} n.d. n.b. nd n/d n.a. na n/a nil none bdl b.d.l.".split())
-)
+_NOTHING: Final = frozenset({
+    "", "-", "--", "\N{EN DASH}", "\N{EM DASH}", "n.d.", "n.b.", "nd", "n/d", "n.a.", "na", "n/a", "nil", "none", "bdl",
+    "b.d.l.",
+})  # fmt: skip
 _TRACES: Final = frozenset({"trace", "traces", "tr", "tr.", "t"})
 _BELOW: Final = re.compile(r"(?:<|\N{LESS-THAN OR EQUAL TO}|less than|max\.?|under)\s*(.+)", re.IGNORECASE)
 _ABOVE: Final = re.compile(r"(?:>|\N{GREATER-THAN OR EQUAL TO}|more than|min\.?|over)\s*(.+)", re.IGNORECASE)

@@ -282,7 +282,8 @@ def _percents_at_cones(value: Any, at: At) -> tuple[AtCone, ...] | None:
         named = read_cone(name, at.found, at.line)
         share = read_quantity(percent, "percent", "%", f"{at.what} at cone {name[:10]}", at.found, at.line)
         if named is not None and share is not None:
-            rows.append(made(AtCone, {"cone": named, "percent": share}, f"{at.what} at cone {named}", at.found, at.line))
+            row = {"cone": named, "percent": share}
+            rows.append(made(AtCone, row, f"{at.what} at cone {named}", at.found, at.line))
     return tuple(sorted((row for row in rows if row), key=lambda row: row.cone))
 
 

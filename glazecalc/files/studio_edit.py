@@ -209,7 +209,8 @@ def changed_stock(folder: Path, grams: Mapping[str, float | None]) -> None:
 
     def change(text: str) -> str:
         delimiter = delimiter_of(text)
-        rows = [r for r in csv.reader(io.StringIO(text), delimiter=delimiter) if r and not r[0].lstrip().startswith("#")]
+        read = csv.reader(io.StringIO(text), delimiter=delimiter)
+        rows = [row for row in read if row and not row[0].lstrip().startswith("#")]
         headed = bool(rows) and rows[0][0].strip().casefold() in STOCK_HEADS
         head = rows.pop(0) if headed else ["name", "grams"]
         kept = [row for row in rows if row[0].strip().casefold() not in asked]
