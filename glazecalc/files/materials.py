@@ -8,7 +8,7 @@ from functools import cache
 from pathlib import Path
 from typing import Any, Final, NamedTuple
 
-from glazecalc.files.lines import tidy_lines
+from glazecalc.files.grammar import tidy_lines
 from glazecalc.files.numbers import plain, read_amount
 from glazecalc.files.problems import Findings, made, quote
 from glazecalc.files.text import TABLE_CEILING, TableRow, fits_head, read_text, table_rows

@@ -255,8 +255,9 @@ def with_cells_joined(text: str) -> str:
     if '"' not in text:
         return text
     lines: list[str] = []
-    for line in _CELL_OF_LINES.sub(lambda m: " ".join(m[0].split()) + "\0" * m[0].count("\n"), text).split("\n"):
-        lines += [line.replace("\0", ""), *[""] * line.count("\0")]
+    joint = "\uffff"  # stands in no text
+    for line in _CELL_OF_LINES.sub(lambda m: " ".join(m[0].split()) + joint * m[0].count("\n"), text).split("\n"):
+        lines += [line.replace(joint, ""), *[""] * line.count(joint)]
     return "\n".join(lines)
 
 
