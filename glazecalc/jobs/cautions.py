@@ -113,9 +113,19 @@ def held(formula: Formula | None) -> list[str]:
     return [_TOXIC[oxide] for oxide in sorted(present, key=lambda oxide: oxide not in POISONS)]
 
 
-def metals(formula: Formula | None) -> tuple[str, ...]:
-    """What harms in the fired glaze itself, the poisons first: for answers that carry no other caution."""
-    return (*_poison(None, formula), *_leaching(None, formula))
+def leaching(formula: Formula | None) -> tuple[str, ...]:
+    """The metals that food can draw out of a glaze, beside its :func:`poisons`."""
+    return tuple(name for name in held(formula) if name not in POISONS.values())
+
+
+def metals(formula: Formula | None, among: Sequence[str] = ()) -> tuple[str, ...]:
+    """What harms in the fired glaze itself, the poisons first: for answers that carry no other caution.
+
+    Of ``among``, where some are given, a line names at least one.
+    """
+    rules = ((_poison, poisons(formula)), (_leaching, leaching(formula)))
+    told = (rule for rule, names in rules if not among or not set(among).isdisjoint(names))
+    return tuple(line for rule in told for line in rule(None, formula))
 
 
 def metals_of(named: Sequence[tuple[str, Formula | None]]) -> tuple[str, ...]:
@@ -154,22 +164,18 @@ def _holds(formula: Formula, oxide: str) -> bool:
 
 
 def _poison(batch: Batch | None, formula: Formula | None) -> list[str]:
-    held = list(poisons(formula))
-    return (
-        [f"Holds {listed(held)}: it poisons whoever mixes it, fires it or eats from it. Do not use it at home."]
-        if held
-        else []
-    )
+    named = poisons(formula)
+    told = f"Holds {listed(named)}: it poisons whoever mixes it, fires it or eats from it. Do not use it at home."
+    return [told] if named else []
 
 
 def _leaching(batch: Batch | None, formula: Formula | None) -> list[str]:
-    if formula is None:
-        return []
-    present = [name for oxide, name in _TOXIC.items() if oxide not in POISONS and _holds(formula, oxide)]
-    if not present:
-        return []
-    return [f"The fired glaze holds {listed(present)}, which food can draw out. Keep it off what touches food or lips, "
-            "unless a laboratory has tested the fired ware."]  # fmt: skip
+    named = leaching(formula)
+    told = (
+        f"The fired glaze holds {listed(named)}, which food can draw out. Keep it off what touches food or lips, "
+        "unless a laboratory has tested the fired ware."
+    )
+    return [told] if named else []
 
 
 def _soft_glass(batch: Batch | None, formula: Formula | None) -> list[str]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Final
 
-from glazecalc.jobs.cautions import held
+from glazecalc.jobs.cautions import AT_THE_BENCH, held
 from glazecalc.jobs.formula import compose_recipe, formula_of
 from glazecalc.jobs.materials import UNINVITED, Pantry, hazards_by_analysis, resolve
 from glazecalc.values.answers import Problem, ProblemsError, error
@@ -16,14 +16,9 @@ from glazecalc.values.results.page import Label, LabelHazards, LabelKind, LabelR
 MOST_LABELS: Final = 1_000
 """More labels than anybody prints at a time."""
 LONGEST_ID: Final = 40
-DEADLY: Final = ("lead", "cadmium", "arsenic", "beryll")
-"""Beginnings of hazards that a label leads with."""
+DEADLY: Final = ("lead", "cadmium", "arsenic", "beryllium")
+"""Metals that a label leads with."""
 NOT_TESTED: Final = "Not tested for food."
-_DUSTS: Final = {
-    "silica_dust": "silica dust", "fibre_dust": "fibrous dust", "frit_dust": "frit dust", "boron_dust": "soluble boron",
-    "chromate_dust": "chromate", "fluorine_dust": "fluoride", "oxidiser_dust": "feeds fire", "caustic_skin": "caustic",
-}  # fmt: skip
-"""Short words for hazards whose id does not already name the matter."""
 
 
 def make_labels(
@@ -71,16 +66,13 @@ def held_dry(recipe: Recipe, shelf: Pantry) -> LabelHazards:
     if recipe.kind == "bought":
         return LabelHazards("jar")
     carried = _carried(recipe, shelf)
-    words = [
-        _DUSTS.get(row["id"], row["id"].removesuffix("_dust").removesuffix("_skin").replace("_", " "))
-        for row in read_table("hazards")
-        if row["id"] in carried and row["when"] in ("dust", "skin") and row["id"] != "inert_dust"
-    ]
-    words.sort(
-        key=lambda word: next((i for i, worst in enumerate(UNINVITED) if word.startswith(worst)), len(UNINVITED))
-    )
-    deadly = tuple(word for word in dict.fromkeys(words) if word.startswith(DEADLY))
-    return LabelHazards("dry", deadly, tuple(word for word in dict.fromkeys(words) if word not in deadly))
+    rows = [
+        row for row in read_table("hazards")
+        if row["id"] in carried and row["when"] in AT_THE_BENCH and row["id"] != "inert_dust"
+    ]  # fmt: skip
+    rows.sort(key=lambda row: UNINVITED.index(row["metal"]) if row["metal"] in UNINVITED else len(UNINVITED))
+    deadly = tuple(row["label"] for row in rows if row["metal"] in DEADLY)
+    return LabelHazards("dry", deadly, tuple(row["label"] for row in rows if row["metal"] not in DEADLY))
 
 
 def _carried(recipe: Recipe, shelf: Pantry) -> set[str]:
@@ -98,13 +90,10 @@ def _carried(recipe: Recipe, shelf: Pantry) -> set[str]:
 def _held_by_tile(recipe: Recipe, shelf: Pantry) -> LabelHazards:
     """What the fired tile may give off; nothing where it holds no such metal."""
     carried = _carried(recipe, shelf)
-    rows = [row for row in read_table("hazards") if row["id"] in carried and row["when"] == "food"]
-    words = [row["id"].removesuffix("_food") for row in rows]
+    words = [row["label"] for row in read_table("hazards") if row["id"] in carried and row["when"] == "food"]
     composition, _, _ = compose_recipe(recipe, shelf)
     words += held(None if composition is None else formula_of(composition))
-    words = list(dict.fromkeys(words))
-    words.sort(key=lambda word: not word.startswith(UNINVITED))
-    return LabelHazards("fired", others=tuple(words))
+    return LabelHazards("fired", others=tuple(sorted(dict.fromkeys(words), key=lambda word: word not in UNINVITED)))
 
 
 def _too_many(count: int) -> Problem:

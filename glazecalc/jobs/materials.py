@@ -36,27 +36,34 @@ FAR_BEYOND_COLOUR: Final = 1.2
 
 # What hurts in a material: what is written of it, and what follows from its analysis.
 
-POISONS_OF: Final[dict[str, tuple[str, float, tuple[str, ...]]]] = {
-    "PbO": ("lead", 0.05, ("lead_dust", "lead_food", "lead_firing")),
-    "CdO": ("cadmium", 0.02, ("cadmium_dust", "cadmium_food", "cadmium_firing")),
-    "As2O3": ("arsenic", 0.05, ("arsenic_dust", "arsenic_food")),
-    "BeO": ("beryllium", 0.02, ("beryllium_dust",)),
-    "BaO": ("barium", 1.0, ("barium_dust", "barium_food")),
-    "Sb2O3": ("antimony", 0.5, ("antimony_dust", "antimony_food")),
-    "V2O5": ("vanadium", 0.5, ("vanadium_dust", "vanadium_food")),
-    "NiO": ("nickel", 0.5, ("nickel_dust", "nickel_food")),
-    "CoO": ("cobalt", 0.5, ("cobalt_dust", "cobalt_food")),
-    "Cr2O3": ("chrom", 0.5, ("chrome_dust", "chromate_firing")),
-    "MnO": ("manganese", 1.0, ("manganese_dust", "manganese_firing")),
-    "CuO": ("copper", 0.5, ("copper_dust", "copper_food")),
-    "Li2O": ("lithium", 1.0, ("lithium_dust", "lithium_food")),
-    "ZnO": ("zinc", 5.0, ("zinc_firing", "zinc_food")),
+POISONS_OF: Final[dict[str, tuple[float, tuple[str, ...]]]] = {
+    "PbO": (0.05, ("lead_dust", "lead_food", "lead_firing")),
+    "CdO": (0.02, ("cadmium_dust", "cadmium_food", "cadmium_firing")),
+    "As2O3": (0.05, ("arsenic_dust", "arsenic_food")),
+    "BeO": (0.02, ("beryllium_dust",)),
+    "BaO": (1.0, ("barium_dust", "barium_food")),
+    "Sb2O3": (0.5, ("antimony_dust", "antimony_food")),
+    "V2O5": (0.5, ("vanadium_dust", "vanadium_food")),
+    "NiO": (0.5, ("nickel_dust", "nickel_food")),
+    "CoO": (0.5, ("cobalt_dust", "cobalt_food")),
+    "Cr2O3": (0.5, ("chrome_dust", "chromate_firing")),
+    "MnO": (1.0, ("manganese_dust", "manganese_firing")),
+    "CuO": (0.5, ("copper_dust", "copper_food")),
+    "Li2O": (1.0, ("lithium_dust", "lithium_food")),
+    "ZnO": (5.0, ("zinc_firing", "zinc_food")),
 }
-"""Oxide: the word its hazards begin with, the weight % of a material from which it counts (common practice, no source),
-and the rows of ``hazards.csv`` that follow."""
-UNINVITED: Final = ("lead", "cadmium", "arsenic", "beryll", "barium", "antimony", "vanadium", "chromate", "nickel",
+"""Oxide: the weight % of a material from which it counts (common practice, no source), and the rows of ``hazards.csv``
+that follow."""
+UNINVITED: Final = ("lead", "cadmium", "arsenic", "beryllium", "barium", "antimony", "vanadium", "chromate", "nickel",
                     "manganese")  # fmt: skip
-"""Beginnings of hazards that no change brings into a recipe unless the potter names the material."""
+"""Metals of ``hazards.csv`` that no change brings into a recipe unless the potter names the material, the worst first.
+"""
+
+
+def metals_in(hazards: Iterable[str]) -> set[str]:
+    """The metals that rows of ``hazards.csv`` are about."""
+    wanted = set(hazards)
+    return {row["metal"] for row in read_table("hazards") if row["id"] in wanted and row["metal"]}
 
 
 def hazards_of(material: Material) -> tuple[str, ...]:
@@ -72,10 +79,11 @@ def hazards_of(material: Material) -> tuple[str, ...]:
 
 def hazards_by_analysis(percent: Mapping[str, float], written: Sequence[str] = ()) -> tuple[str, ...]:
     """Rows of ``hazards.csv`` that follow from oxides in weight %, beyond those ``written`` already."""
+    known = metals_in(written)
     return tuple(
         row
-        for oxide, (word, least, rows) in POISONS_OF.items()
-        if percent.get(oxide, 0.0) >= least and not any(h.startswith(word) for h in written)
+        for oxide, (least, rows) in POISONS_OF.items()
+        if percent.get(oxide, 0.0) >= least and known.isdisjoint(metals_in(rows))
         for row in rows
     )
 
@@ -88,7 +96,7 @@ def guarded(material: Material) -> Material:
 
 def poisonous(material: Material) -> bool:
     """Whether a material holds what no change brings into a recipe uninvited."""
-    return any(h.startswith(UNINVITED) for h in hazards_of(material))
+    return not metals_in(hazards_of(material)).isdisjoint(UNINVITED)
 
 
 _GRAINS: Final = re.compile(r"\b(?:sand|grog|chamotte|gravel|grit|pebbles?|coarse|granular)\b", re.IGNORECASE)
@@ -386,8 +394,8 @@ def _poison_for_harmless(name: str, offered: Material | None) -> bool:
     """Whether a poisonous material would be offered for a name that does not ask for the poison: lead for leadless."""
     if offered is None:
         return False
-    held = [word for word in UNINVITED if any(h.startswith(word) for h in hazards_of(offered))]
-    return bool(held) and not any(asks_for(name, word) for word in held)
+    held = metals_in(hazards_of(offered)).intersection(UNINVITED)
+    return bool(held) and not any(asks_for(name, metal) for metal in held)
 
 
 def near_names(name: str, shelf: Pantry) -> tuple[str, ...]:

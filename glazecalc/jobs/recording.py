@@ -249,10 +249,8 @@ def _glaze_named(target: Target, fields: Fields, found: Findings) -> None:
 def _poisons_told(bench: Bench, found: Findings) -> None:
     """A remark where the glaze written down is poisonous: whoever reads the journal mixes from it."""
     composition, _, _ = compose_recipe(bench.recipes[0], bench.pantry)
-    told = () if composition is None else metals(formula_of(composition))
-    for line in told:
-        if any(word in line for word in UNINVITED):
-            found.remark("holds-poison", f"{bench.recipes[0].name}: {line}")
+    for line in metals(None if composition is None else formula_of(composition), UNINVITED):
+        found.remark("holds-poison", f"{bench.recipes[0].name}: {line}")
 
 
 def _cone(text: str | None, found: Findings) -> str | None:

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from glazecalc.jobs.materials import hazard_lines
+from glazecalc.jobs.labels import DEADLY
+from glazecalc.jobs.materials import POISONS_OF, UNINVITED, hazard_lines, metals_in
 from glazecalc.values.cones import CONE_NAMES
 from glazecalc.values.data import data_root, read_table, sources
 
@@ -45,10 +46,18 @@ def test_hazards_say_when_and_what_to_do() -> None:
     for row in rows:
         assert row["statement"] and (row["advice"] or row["when"] == "dust"), row["id"]
         assert row["statement"].isascii() and row["advice"].isascii()
+        assert (row["label"] == "") is (row["when"] == "firing"), row["id"]
         if row["when"] in ("dust", "skin"):
             told = hazard_lines((row["id"],))
             assert sum("Confirm with the supplier's safety data sheet" in line for line in told) == 1, row["id"]
             assert sum("respirator" in line for line in told) == 1, row["id"]
+
+
+def test_every_metal_that_is_kept_out_has_its_hazards() -> None:
+    of = {row["metal"] for row in read_table("hazards")}
+    assert {*UNINVITED, *DEADLY} <= of
+    assert all(metals_in(rows) for _, rows in POISONS_OF.values())
+    assert metals_in(("cadmium_capsule", "silica_dust")) == {"cadmium"}
 
 
 def test_no_hazard_promises_safety() -> None:
