@@ -25,7 +25,7 @@ COMMANDS = (
 )  # fmt: skip
 TOLD = {
     "sentence", "recipe", "body", "kiln", "circuit", "target", "old", "new", "ware", "colour", "name", "aliases", "notes", "title", "cone_range", "wanted",
-    "verdicts.message", "cautions", "next_steps", "reasons", "notes", "lines.material", "lines.written", "lines.scale", "batch.lines.material",
+    "verdicts.message", "cautions", "next_steps", "reasons", "lines.material", "lines.written", "lines.scale", "batch.lines.material",
     "options.sentence", "options.changes.material", "options.recipe.material", "options.notes", "options.to_bucket", "options.proof.sentence",
     "options.proof.tiles.id", "goals.words", "points.id", "points.recipe.material", "corners.letter", "corners.name",
     "corners.lines.material", "corners.lines.scale", "corner_names", "pots.base", "pots.steps.tile", "pots.steps.material", "safety.stage", "safety.text",
