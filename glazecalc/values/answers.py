@@ -6,7 +6,7 @@ import math
 from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
-from typing import Any, Final, Literal
+from typing import Any, Final, Literal, NoReturn
 
 
 class Basis(StrEnum):
@@ -204,6 +204,11 @@ class ProblemsError(Exception):
     def __init__(self, problems: Iterable[Problem]) -> None:
         self.problems = tuple(problems)
         super().__init__("; ".join(p.message for p in self.problems))
+
+
+def refuse(code: str, message: str, hint: str = "", file: str | None = None) -> NoReturn:
+    """Raise :class:`ProblemsError` with one error: what was asked cannot be done."""
+    raise ProblemsError([error(code, message, hint, file)])
 
 
 def stop_at_errors(problems: Collection[Problem]) -> None:
