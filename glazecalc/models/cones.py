@@ -93,14 +93,13 @@ def bending_temperature(law: HeatLaw, rate_degC_per_h: float) -> Array:
     """
     if not rate_degC_per_h > 0:
         raise ValueError("a heating rate must be above zero")
-    target = np.log(rate_degC_per_h) - law.log_k0
-    return invert_ramp(law, target)
+    return invert_ramp(law, np.log(rate_degC_per_h) - law.log_k0)
 
 
-def invert_ramp(law: HeatLaw, target: Array, start: float = 1300.0) -> Array:
+def invert_ramp(law: HeatLaw, target: Array) -> Array:
     """Temperature [degC] at which ln of the ramp integral equals ``target``, element by element, shape (n,)."""
     energy_over_R = law.energy_kJ_per_mol / GAS_CONSTANT_KJ
-    inverse = np.full(len(law.cones), 1.0 / start)
+    inverse = np.full(len(law.cones), 1.0 / 1300.0)
     for _ in range(60):
         kelvin = 1.0 / inverse
         value = log_ramp_integral(kelvin, law.energy_kJ_per_mol)
@@ -268,7 +267,7 @@ def cumulative_heat(law: HeatLaw, times_h: ArrayLike, temperatures_degC: ArrayLi
     return np.concatenate([np.zeros_like(total[..., :1, :]), total], axis=-2)
 
 
-def bends(times_h: ArrayLike, temperatures_degC: ArrayLike, law: HeatLaw | None = None) -> Bends:
+def bends(times_h: ArrayLike, temperatures_degC: ArrayLike) -> Bends:
     """When and how hot each cone bends in one firing given by its corners, shape (m,) each.
 
     Raises
@@ -276,7 +275,7 @@ def bends(times_h: ArrayLike, temperatures_degC: ArrayLike, law: HeatLaw | None 
     ValueError
         if there are fewer than two points, or times do not rise.
     """
-    law = law or heat_law()
+    law = heat_law()
     times = np.asarray(times_h, dtype=float)
     degC = np.asarray(temperatures_degC, dtype=float)
     if times.ndim != 1 or times.shape != degC.shape or len(times) < 2:
@@ -335,16 +334,15 @@ def hold_worth_K(cone: Cone, hold_h: float, rate_degC_per_h: float) -> float:
     return (low + high) / 2
 
 
-def equivalent_degC(heat: ArrayLike, law: HeatLaw | None = None, rate_degC_per_h: float = 60.0) -> Array:
-    """Temperature a steady ramp at this rate must reach to do as much heat-work [degC], shape (...).
+def equivalent_degC(heat: ArrayLike) -> Array:
+    """Temperature a steady ramp of 60 degC/h must reach to do as much heat-work [degC], shape (...).
 
     ``heat`` is the share of the bend done for each cone, shape (..., n). The answer is read between the
     hottest cone that is down and the next one, which stands, in the logarithm of their shares; it is held
     at the ends of the series. A firing is thereby told as one figure on the cone scale, with a fraction.
     """
-    law = law or heat_law()
     share = np.log(np.maximum(np.asarray(heat, dtype=float), 1e-300))
-    scale = np.maximum.accumulate(bending_temperature(law, rate_degC_per_h))
+    scale = np.maximum.accumulate(_temperatures(REFERENCE_RATE_DEGC_PER_H))
     last = share.shape[-1] - 1
     down = share >= 0.0
     top = np.where(down.any(axis=-1), last - np.argmax(down[..., ::-1], axis=-1), 0)

@@ -118,14 +118,13 @@ def domain(model: str) -> Domain:
 class Placed:
     """Compositions brought to the fitted oxides, with what was left out on the way.
 
-    ``fitted`` is oxide-major, shape (16, n). ``small`` and ``barred`` are mole fractions of the whole composition,
-    shape (n,), or None where no row holds any. ``distance`` from the middle of the data is in units of the data's own
-    spread; ``outside`` marks rows no verdict may rest on.
+    ``fitted`` is oxide-major, shape (16, n). ``small`` is the mole fraction of small additions in the whole
+    composition, shape (n,), or None where no row holds anything beside the fitted oxides. ``distance`` from the middle
+    of the data is in units of the data's own spread; ``outside`` marks rows no verdict may rest on.
     """
 
     fitted: Array
     small: Array | None
-    barred: Array | None
     distance: Array
     outside: NDArray[np.bool_]
 
@@ -182,7 +181,7 @@ def place(mole_fractions: Array, where: Domain, out: Array | None = None, work: 
     inside &= np.sqrt(distance, out=distance) <= where.reach
     if small is not None and barred is not None:
         inside &= (small <= SMALL_LIMIT) & (barred <= TRACE_LIMIT)
-    return Placed(fitted, small, barred, distance, np.logical_not(inside, out=inside))
+    return Placed(fitted, small, distance, np.logical_not(inside, out=inside))
 
 
 def _undissolved_caveats(share: dict[str, float], melted: bool) -> list[str]:

@@ -156,8 +156,7 @@ class FiringCurve:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class KilnFit:
-    """Most likely ``ln power``, ``ln loss``, ``ln store``, wear number and load number, their covariance, and
-    what the prior was.
+    """Most likely ``ln power``, ``ln loss``, ``ln store``, wear number and load number, and their covariance.
 
     ``guess`` holds the most likely values of all, those of each firing included. ``misfit`` is the root mean square of
     the residuals in their own standard deviations, ``misfits`` that of each firing: far above one, the records do not
@@ -166,8 +165,6 @@ class KilnFit:
 
     mean: Array
     covariance: Array
-    prior_mean: Array
-    prior_covariance: Array
     misfit: float
     misfits: tuple[float, ...]
     readings: int
@@ -243,8 +240,6 @@ def _most_likely(
     return KilnFit(
         mean=guess[:_SHARED],
         covariance=covariance[:_SHARED, :_SHARED],
-        prior_mean=prior_mean,
-        prior_covariance=prior_covariance,
         misfit=_root_mean_square(own),
         misfits=tuple(_root_mean_square(part) for part in np.split(own, ends[:-1])),
         readings=len(own),

@@ -245,11 +245,9 @@ def glass_transition(mole_fractions: Array, *, practice: Practice = "glaze") -> 
     return viscosity_curves(mole_fractions, practice=practice).glass
 
 
-def temperature_at(
-    mole_fractions: Array, log_viscosity: ArrayLike, *, practice: Practice = "glaze", name: str = "temperature"
-) -> Prediction:
+def temperature_at(mole_fractions: Array, log_viscosity: ArrayLike, *, practice: Practice = "glaze") -> Prediction:
     """Temperature [degC] at which the melt has ``log_viscosity`` [log10 Pa.s]; one for all or one a row."""
-    return temperature_on(viscosity_curves(mole_fractions, practice=practice), log_viscosity, name)
+    return temperature_on(viscosity_curves(mole_fractions, practice=practice), log_viscosity)
 
 
 def log_viscosity_on(curves: Curves, temperature_degC: ArrayLike) -> Prediction:
