@@ -47,7 +47,15 @@ from glazecalc.models.viscosity import Curves, log_viscosity_on, temperature_on,
 from glazecalc.values.answers import Answer, Verdict, percent_words, worst
 from glazecalc.values.cones import ALL_CONES, Cone
 from glazecalc.values.inputs import Kiln
-from glazecalc.values.results.firing import ConeBend, FiringKind, FiringReport, SafetyNote, ScheduleLeg, Segment
+from glazecalc.values.results.firing import (
+    ConeBend,
+    FiringKind,
+    FiringReport,
+    HeatPoint,
+    SafetyNote,
+    ScheduleLeg,
+    Segment,
+)
 from glazecalc.values.results.kiln import FULL_POWER_H
 
 _CHARTS: Final = ("cone_chart", "from_memory")
@@ -204,7 +212,7 @@ def _report(title: str, kind: FiringKind | None, cone: Cone | None, way: Way, se
         turn_ups=way.acts,
         safety=safety_notes(kind, float(degC.max())),
         estimates=estimates,
-        planned=tuple(zip(times.tolist(), degC.tolist(), strict=True)),
+        planned=tuple(map(HeatPoint, times.tolist(), degC.tolist())),
         predicted=curve_points(run.followed.run, run.draws.weights, _POINTS) if run else (),
         notes=(*way.notes, *(f"{p.message}; {p.hint}" for p in misfits)),
         sources=cited(estimates, _CHARTS),

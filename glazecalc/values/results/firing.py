@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Final, Literal
+from typing import Final, Literal, NamedTuple
 
 from glazecalc.values.answers import Answer, Estimate, Problem, Verdict
 from glazecalc.values.cones import Cone
@@ -53,6 +53,13 @@ class ConeBend:
     done: float
 
 
+class HeatPoint(NamedTuple):
+    """A moment of a firing: hours from the start [h], temperature [degC]."""
+
+    hours: float
+    degC: float
+
+
 @dataclass(frozen=True, slots=True)
 class TurnUp:
     """One act at a kiln with a switch: when [h], at about what temperature [degC], what to do."""
@@ -99,7 +106,7 @@ class FiringReport:
     turn_ups: tuple[TurnUp, ...] = ()
     safety: tuple[SafetyNote, ...] = ()
     estimates: tuple[Estimate, ...] = ()
-    planned: tuple[tuple[float, float], ...] = ()
+    planned: tuple[HeatPoint, ...] = ()
     predicted: tuple[CurvePoint, ...] = ()
     notes: tuple[str, ...] = ()
     sources: tuple[str, ...] = ()
