@@ -313,22 +313,43 @@ def _highest(value: Any, at: At) -> float | None:
     return None
 
 
-def _reader(key: str, annotation: Any, notes: Sequence[Any]) -> FieldReader:
-    """How a field is read, by its type, what its ``Annotated`` says and the unit in its name."""
+def _core(annotation: Any, notes: Sequence[Any]) -> tuple[Any, Sequence[Any]]:
+    """The type beneath a field's ``Annotated`` and ``| None``, and all that they say of it."""
     if get_origin(annotation) is Annotated:
         inner, *more = get_args(annotation)
-        return _reader(key, inner, (*notes, *more))
+        return _core(inner, (*notes, *more))
     if get_origin(annotation) in (Union, UnionType):
-        return _reader(key, next(a for a in get_args(annotation) if a is not NoneType), notes)
-    if get_origin(annotation) is Literal:
+        return _core(next(a for a in get_args(annotation) if a is not NoneType), notes)
+    return annotation, notes
+
+
+def _measure(key: str, notes: Sequence[Any]) -> tuple[str, str, Usual]:
+    """Dimension and unit of a number, by what its field says or the end of its name, and its usual window."""
+    usual = next((m for m in notes if isinstance(m, Usual)), Usual())
+    ends = max((end for end in _SUFFIXES if key.endswith(end)), key=len, default=None)
+    dimension, unit = (usual.dimension, usual.unit) if ends is None or usual.unit else _SUFFIXES[ends]
+    return dimension, unit, usual
+
+
+def _reader(key: str, annotation: Any, notes: Sequence[Any]) -> FieldReader:
+    """How a field is read, by its type, what its ``Annotated`` says and the unit in its name."""
+    core, notes = _core(annotation, notes)
+    if get_origin(core) is Literal:
         also = next((m.spellings for m in notes if isinstance(m, Also)), {})
-        return choice({str(word).casefold(): word for word in get_args(annotation)} | dict(also))
-    if annotation is float:
-        usual = next((m for m in notes if isinstance(m, Usual)), Usual())
-        ends = max((end for end in _SUFFIXES if key.endswith(end)), key=len, default=None)
-        dimension, unit = (usual.dimension, usual.unit) if ends is None or usual.unit else _SUFFIXES[ends]
+        return choice({str(word).casefold(): word for word in get_args(core)} | dict(also))
+    if core is float:
+        dimension, unit, usual = _measure(key, notes)
         return quantity(dimension, unit, usual.low, usual.high, usual.hint) if dimension else number
-    return _BY_TYPE[annotation]
+    return _BY_TYPE[core]
+
+
+def kept_as(table: str, key: str) -> tuple[Any, str, str]:
+    """The type of a value of studio.toml, such as ``interior.width_mm`` of ``kiln``, and its dimension and unit."""
+    _, dot, inner = key.partition("interior.")
+    section = _INTERIOR if dot else (MANY | ONE)[table][1]
+    name = section.renamed.get(inner or key, inner or key)
+    core, notes = _core(section.made.model_fields[name].annotation, section.made.model_fields[name].metadata)
+    return core, *_measure(name, notes)[:2]
 
 
 def _other_keys(annotation: Any, notes: Sequence[Any]) -> tuple[str, ...]:

@@ -134,8 +134,8 @@ def curve_of(
         span,
         on_elements=on_elements,
         load=record.load_kg / full_kg if record.load_kg is not None else None,
-        down=_cones(record, "down") if whole_end else (),
-        standing=_cones(record, "stands") if whole_end else (),
+        down=record.bent("down") if whole_end else (),
+        standing=record.bent("stands") if whole_end else (),
         watts=kiln.per_line * record.amps * record.volts if record.amps and record.volts else None,
     )
     if residual_count(curve) == 0:
@@ -145,10 +145,6 @@ def curve_of(
     if record.cones and not whole_end:
         words.append("its cones are left out: the readings stop before its end")
     return curve, "; ".join(w for w in words if w)
-
-
-def _cones(record: FiringRecord, bend: str) -> tuple[Cone, ...]:
-    return tuple(Cone(w.cone) for w in record.cones if w.bend == bend)
 
 
 def mains_of(kiln: Kiln, record: FiringRecord, circuits: Sequence[Circuit]) -> Mains:
@@ -496,8 +492,7 @@ def _lesson(kiln: Kiln, firings: tuple[FiringRecord, ...], circuits: tuple[Circu
         used = [(id_, _with_misfit(why, off)) for (id_, why), off in zip(used, fit.misfits, strict=True)]
         draws = draws_after(before, plate_W, fit, now)
     draws, words, taught = held_to(kiln, draws, proofs, circuits, now)
-    proven = max((Cone(w.cone) for record in own for w in record.cones if w.bend == "down"), default=None)
-    draws = replace(draws, proven=proven)
+    draws = replace(draws, proven=max((cone for record in own for cone in record.bent("down")), default=None))
     told = [(id_, f"{words[id_]}; {why}" if id_ in words else why) for id_, why in (*used, *left)]
     by_climb = {id_ for id_, _ in used}
     return KilnLesson(
