@@ -1,6 +1,4 @@
-"""The studio's journal: what was recorded stays recorded. One file, many terminals, corrections as new
-rows.
-"""
+"""The studio's journal: what was recorded stays recorded. One file, many terminals, corrections as new rows."""
 
 from __future__ import annotations
 
