@@ -143,12 +143,12 @@ def _built(hint: Any, value: Any) -> Any:
         return hint(value)
     if not is_dataclass(hint):
         return value
-    hints = _hints(hint)
+    cls: Any = hint
+    hints = _hints(cls)
     parts = {name for name, h in hints.items() if get_origin(h) is tuple or any(map(is_dataclass, get_args(h)))}
     if not parts <= value.keys():
         raise KeyError(hint)
-    made: Any = hint
-    return made(**{name: _built(hints.get(name), one) for name, one in value.items()})
+    return cls(**{name: _built(hints.get(name), one) for name, one in value.items()})
 
 
 def _check_sorts(thing: Any) -> None:

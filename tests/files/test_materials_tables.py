@@ -12,10 +12,10 @@ from molmass import Formula
 from glazecalc.files.card import read_recipe_text
 from glazecalc.files.materials import TO_OXIDE, built_in_materials, label_of, read_materials
 from glazecalc.files.studio_edit import write_materials_rows
-from glazecalc.files.supplier_sheet import read_supplier_sheet
 from glazecalc.values.data import data_root
 from glazecalc.values.inputs import Material, OxideAmount
 from glazecalc.values.oxides import SYMBOLS
+from tests.files.supplier_sheets import read_supplier_sheet
 
 
 def test_built_in_materials_are_the_rows_of_the_shipped_table() -> None:
