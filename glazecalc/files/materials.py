@@ -315,11 +315,8 @@ def _numbers(cells: dict[str, str], found: Findings, line: int) -> dict[str, flo
     fields: dict[str, float] = {}
     for key in NUMBER_COLUMNS:
         text = cells.get(key, "")
-        if key == "loi" and plain(text).startswith("-"):  # a gain of weight on ignition
-            gain = read_amount(plain(text)[1:], found, line, True)
-            fields |= {} if gain is None else {key: -gain.value}
-        elif text and key == "loi":
-            percent = read_percent(text, key, found, line)
+        if text and key == "loi":
+            percent = read_loi(text, found, line)
             fields |= {} if percent is None else {key: percent}
         elif text:
             amount = read_amount(text, found, line, True)

@@ -221,3 +221,12 @@ def test_a_name_with_marks_of_a_page_is_found_as_a_card_reads_it(tmp_path: Path)
     (material,), _ = read_materials(table)
     card, _ = read_recipe_text("name: Reef\n\nFrit <b>&amp;</b>  60\nSilica  40\n", "reef.txt")
     assert card is not None and card.lines[0].material in material.aliases
+
+
+@pytest.mark.parametrize(("cell", "loi"), [("-", 0.0), ("n.d.", 0.0), ("-0.4", -0.4), ("1.5 %", 1.5)])
+def test_a_loss_on_ignition_is_read_alike_in_an_own_table_and_on_a_sheet(tmp_path, cell, loi):
+    """A dash is how sheets write that nothing was found (common practice, no source)."""
+    own, sheet = tmp_path / "materials.csv", tmp_path / "sheet.csv"
+    own.write_text(f"name,SiO2,loi\nBucket sand,99,{cell}\n", encoding="utf-8")
+    sheet.write_text(f"name,Bucket sand\nSiO2,99\nLOI,{cell}\n", encoding="utf-8")
+    assert [m.loi for m in read_materials(own)[0]] == [loi] == [m.loi for m in [read_supplier_sheet(sheet)[0]] if m]
