@@ -230,3 +230,16 @@ def test_a_loss_on_ignition_is_read_alike_in_an_own_table_and_on_a_sheet(tmp_pat
     own.write_text(f"name,SiO2,loi\nBucket sand,99,{cell}\n", encoding="utf-8")
     sheet.write_text(f"name,Bucket sand\nSiO2,99\nLOI,{cell}\n", encoding="utf-8")
     assert [m.loi for m in read_materials(own)[0]] == [loi] == [m.loi for m in [read_supplier_sheet(sheet)[0]] if m]
+
+
+@pytest.mark.parametrize("head", ["KNa2O", "KNaO", "K2O.Na2O", "R2O", "RO", "R2O3", "alkalis", "Alkalies", "total alkalis", "K2O+Na2O", "Na2O & K2O", "CaO/MgO", "Fe2O3 and TiO2"])
+def test_a_column_of_several_oxides_is_refused(head: str, tmp_path: Path) -> None:
+    (tmp_path / "m.csv").write_text(f"name,SiO2,Al2O3,{head}\nOwn,70,20,10\n", encoding="utf-8")
+    _, problems = read_materials(tmp_path / "m.csv")
+    assert [(p.code, p.line) for p in problems if p.is_error] == [("oxides-together", 1)]
+
+
+def test_a_name_copied_from_a_web_page_is_found_as_it_was_meant(tmp_path: Path) -> None:
+    (tmp_path / "m.csv").write_text("name,SiO2,Al2O3\nSand &amp; grit,90,10\nPlain sand,90,10\n", encoding="utf-8")
+    (first, second), _ = read_materials(tmp_path / "m.csv")
+    assert "Sand & grit" in first.aliases and second.aliases == ()
