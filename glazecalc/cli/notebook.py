@@ -61,7 +61,7 @@ def pick_entries(folder: Path, wanted: EntriesWanted) -> tuple[Entry, ...]:
     if folder.is_dir() and not journal_exists(folder):
         return ()
     with open_journal(folder) as journal:
-        standing = journal.withdrawn(kind) if wanted.withdrawn else journal.current(kind)
+        standing = journal.current(kind, wanted.withdrawn)
         return tuple(entry for entry in standing if _meets(entry, wanted, since))
 
 

@@ -109,7 +109,26 @@ def read_percent(text: str, what: str, found: Findings, line: int | None, commas
     return amount.value
 
 
-def element_hint(symbol: str, percent: float | None = None) -> str:
+def read_loi(text: str, found: Findings, line: int | None) -> float | None:
+    """The loss on ignition in a cell [weight %]; below zero for a material that gains weight."""
+    if plain(text).startswith("-") and any(c.isdigit() for c in text):
+        gain = read_percent(plain(text)[1:], "loi", found, line)
+        return None if gain is None else -gain
+    return read_percent(text, "loi", found, line)
+
+
+def say_slip(label: SheetLabel, named: str, found: Findings, line: int, cell: str = "") -> bool:
+    """An error for a label that is nearly an oxide's, or an element's; whether it is one."""
+    if label.what == "misspelt":
+        found.error("unknown-oxide", f"{named} is not an oxide", f"did you mean {label.symbol}?", line)
+    elif label.what == "element":
+        percent = read_percent(cell, label.symbol, Findings(None), None)
+        hint = _as_oxide(label.symbol, percent)
+        found.error("element-not-oxide", f"{named} is an element, not an oxide", hint, line)
+    return label.what in ("misspelt", "element")
+
+
+def _as_oxide(symbol: str, percent: float | None) -> str:
     """How an element's percent becomes its oxide's."""
     if symbol not in TO_OXIDE:
         return "give it as its oxide"
@@ -237,16 +256,11 @@ def column_key(typed: str) -> str | None:
 
 def _say_column(typed: str, line: int, found: Findings) -> None:
     label = label_of(typed)
-    shown = f"the column {quote(typed)}" if typed else "a column without a name"
-    if label.what == "misspelt":
-        found.error("unknown-oxide", f"{shown} is not an oxide", f"did you mean {label.symbol}?", line)
-    elif label.what == "element":
-        found.error("element-not-oxide", f"{shown} is an element, not an oxide", element_hint(label.symbol), line)
-    elif label.what == "several":
-        found.error("oxides-together", f"{shown} holds several oxides", "give each oxide a column of its own", line)
-    else:
-        hint = did_you_mean(typed, COLUMNS)
-        found.remark("unknown-column", f"{shown} is not used", hint, line)
+    named = f"the column {quote(typed)}" if typed else "a column without a name"
+    if label.what == "several":
+        found.error("oxides-together", f"{named} holds several oxides", "give each oxide a column of its own", line)
+    elif not say_slip(label, named, found, line):
+        found.remark("unknown-column", f"{named} is not used", did_you_mean(typed, COLUMNS), line)
 
 
 def _material(row: TableRow, head: dict[int, str], own: bool, found: Findings) -> Material | None:
@@ -301,11 +315,8 @@ def _numbers(cells: dict[str, str], found: Findings, line: int) -> dict[str, flo
     fields: dict[str, float] = {}
     for key in NUMBER_COLUMNS:
         text = cells.get(key, "")
-        if key == "loi" and plain(text).startswith("-"):  # a gain of weight on ignition
-            gain = read_amount(plain(text)[1:], found, line, True)
-            fields |= {} if gain is None else {key: -gain.value}
-        elif text and key == "loi":
-            percent = read_percent(text, key, found, line)
+        if text and key == "loi":
+            percent = read_loi(text, found, line)
             fields |= {} if percent is None else {key: percent}
         elif text:
             amount = read_amount(text, found, line, True)
