@@ -93,12 +93,11 @@ def environment() -> Environment:
         loader=FileSystemLoader(_TEMPLATES), autoescape=True, undefined=StrictUndefined, trim_blocks=True,
         lstrip_blocks=True,
     )  # fmt: skip
-    found.filters |= {
-        "svg": svg,
-        "oxides": lambda text: Markup(_OXIDE.sub(r"<sub>\1</sub>", str(Markup.escape(str(text))))),
-        "options": lambda text: Markup(_OPTION.sub(r'<span class="option">\g<0></span>', str(Markup.escape(text)))),
-        "poison_line": poison_line,
-    }
+    found.filters.update(
+        svg=svg, poison_line=poison_line,
+        oxides=lambda text: Markup(_OXIDE.sub(r"<sub>\1</sub>", str(Markup.escape(str(text))))),
+        options=lambda text: Markup(_OPTION.sub(r'<span class="option">\g<0></span>', str(Markup.escape(text)))),
+    )  # fmt: skip
     return found
 
 
