@@ -93,8 +93,9 @@ def _added(sheet: Path, folder: Path, force: bool) -> Told:
     """Add every material of a supplier's sheet, all or none. Raises ProblemsError where one cannot be used."""
     from glazecalc.files.materials import built_in_materials
     from glazecalc.files.studio import MATERIALS_FILE
-    from glazecalc.files.studio_edit import add_materials
+    from glazecalc.files.studio_edit import write_materials_rows
     from glazecalc.files.supplier_sheet import read_supplier_sheets
+    from glazecalc.files.writing import keep
     from glazecalc.jobs.materials import material_facts, with_hazards
     from glazecalc.render.text.formula import material_text
 
@@ -107,7 +108,7 @@ def _added(sheet: Path, folder: Path, force: bool) -> Told:
         materials.append(guarded)
         problems += remarks
     facts = [material_facts(m) for m in materials]
-    problems += add_materials(folder, materials, force)
+    problems += write_materials_rows(folder / MATERIALS_FILE, materials, force, keep)
     stop_on_errors(problems)
     text = "\n\n".join((f"Added to {folder / MATERIALS_FILE}. {UNDO}", *map(material_text, facts)))
     return Told(facts, text, problems=problems)

@@ -103,11 +103,10 @@ def _to_file(table: Path, out: Path, bench: Any, wanted: dict[str, Any], force: 
 
 
 def _run(table: Path, target: Any, bench: Any, wanted: dict[str, Any], show_progress: bool) -> Any:
-    from glazecalc.jobs import requests
-    from glazecalc.jobs.screen import count_rows
+    from glazecalc.jobs.screen import count_rows, screen
     from glazecalc.render.words import safe_cell
 
     if not show_progress:
-        return requests.screen(bench, table, target, guard=safe_cell, **wanted)
+        return screen(table, target, bench.pantry, guard=safe_cell, **wanted)
     with typer.progressbar(length=count_rows(table), label="screening", file=sys.stderr) as bar:
-        return requests.screen(bench, table, target, guard=safe_cell, progress=bar.update, **wanted)
+        return screen(table, target, bench.pantry, guard=safe_cell, progress=bar.update, **wanted)

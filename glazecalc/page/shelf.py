@@ -8,11 +8,11 @@ from typing import Final
 from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
 
-from glazecalc.files.materials import read_percent, write_materials_row
+from glazecalc.files.materials import read_percent
 from glazecalc.files.numbers import read_quantity
 from glazecalc.files.problems import Findings
 from glazecalc.files.studio import MATERIALS_FILE, NOT_WEIGHED_G, STOCK_FILE
-from glazecalc.files.studio_edit import changed_stock
+from glazecalc.files.studio_edit import changed_stock, write_materials_rows
 from glazecalc.files.writing import can_put_back, keep, one_writer
 from glazecalc.jobs import requests
 from glazecalc.jobs.amount import Wanted
@@ -97,7 +97,7 @@ def _analysis(desk: Desk, form: Asked) -> None:
     material_facts(material)
     with one_writer(desk.folder):
         keep(desk.folder / MATERIALS_FILE)
-        problems = write_materials_row(desk.folder / MATERIALS_FILE, material)
+        problems = write_materials_rows(desk.folder / MATERIALS_FILE, [material])
     stop_at_errors(problems)
 
 
