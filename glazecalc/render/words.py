@@ -75,6 +75,15 @@ def fahrenheit(degC: float) -> float:
     return degC * 9 / 5 + 32
 
 
+def both_degrees(degC: float) -> tuple[str, str]:
+    """A temperature in whole degC and in whole degF.
+
+    >>> both_degrees(100.0)
+    ('100', '212')
+    """
+    return rounded(degC, 0), rounded(fahrenheit(degC), 0)
+
+
 def in_units(estimate: Estimate, units: UnitChoice) -> Estimate:
     """The estimate in the user's units; unchanged where its quantity has no choice."""
     if estimate.unit == "degC" and units.temperature == "F":
