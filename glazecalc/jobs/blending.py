@@ -80,12 +80,12 @@ class Blend:
         """Fired compositions for rows of parts."""
         return compose(mix(parts, self.corner_amounts), self.table)
 
-    def recipe_lines(self, parts: Array | Parts) -> tuple[PointLine, ...]:
+    def recipe_lines(self, parts: Array | Parts) -> tuple[FrozenLine, ...]:
         """One tile's recipe: per 100 of the base, additions over it; ``parts`` (c,)."""
         amounts = mix(np.atleast_2d(parts), self.corner_amounts)[0]
         base = sum(a for a, (_, over) in zip(amounts, self.keys, strict=True) if not over) or float(amounts.sum())
         return tuple(
-            PointLine(name, float(100 * amount / base), over)
+            FrozenLine(name, float(100 * amount / base), over)
             for amount, (name, over) in zip(amounts, self.keys, strict=True)
             if amount > 0
         )

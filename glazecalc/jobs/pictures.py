@@ -31,18 +31,16 @@ from glazecalc.values.data import read_table
 from glazecalc.values.inputs import Body, Circuit, Kiln, Limits, Piece
 from glazecalc.values.records import FiringRecord, TileRecord, TileResult
 from glazecalc.values.results.check import CheckResult
-from glazecalc.values.results.firing import FiringReport
+from glazecalc.values.results.firing import FiringReport, HeatPoint
 from glazecalc.values.results.formula import FormulaResult
 from glazecalc.values.results.pictures import (
     BlendCell,
     BlendPicture,
-    ConeEvent,
     ConeMark,
     ConeRulerPicture,
     ExpansionPicture,
     FiringMark,
     HeatingPicture,
-    HeatPoint,
     HoursPicture,
     Leaning,
     LearnedPicture,
@@ -249,20 +247,20 @@ def _to_peak(plan: FiringReport) -> tuple[HeatPoint, ...]:
     """The planned firing up to the last moment of its peak."""
     peak = max(degC for _, degC in plan.planned)
     last = max(i for i, (_, degC) in enumerate(plan.planned) if degC == peak)
-    return tuple(HeatPoint(hours, degC) for hours, degC in plan.planned[: last + 1])
+    return plan.planned[: last + 1]
 
 
-def _planned_cones(plan: FiringReport) -> tuple[ConeEvent, ...]:
+def _planned_cones(plan: FiringReport) -> tuple[ConeMark, ...]:
     """A few cones of the series and the witness set, where the planned firing bends them."""
     shown = {*_SHOWN_CONES, *(c.name for c in plan.witness_cones)}
     return tuple(
-        ConeEvent(bend.cone.name, bend.bends_at_h, bend.bends_at_degC)
+        ConeMark(bend.cone.name, bend.bends_at_degC, bend.bends_at_h)
         for bend in plan.cones
         if bend.bends_at_h is not None and bend.bends_at_degC is not None and bend.cone.name in shown
     )
 
 
-def _events(full: Reach, rated: Cone | None, ends_h: float) -> tuple[ConeEvent, ...]:
+def _events(full: Reach, rated: Cone | None, ends_h: float) -> tuple[ConeMark, ...]:
     """Where a few cones of the series bend along the middle of the fastest curve."""
     middle, events = _middle(full), []
     for cone in (Cone(name) for name in _SHOWN_CONES):
@@ -272,7 +270,7 @@ def _events(full: Reach, rated: Cone | None, ends_h: float) -> tuple[ConeEvent, 
             continue
         at = weighted_quantile(np.where(np.isnan(times), np.inf, times), full.weights, 0.5)
         if at <= ends_h:
-            events.append(ConeEvent(cone.name, at, float(np.interp(at, full.run.hours, middle))))
+            events.append(ConeMark(cone.name, float(np.interp(at, full.run.hours, middle)), at))
     return tuple(events)
 
 

@@ -18,7 +18,6 @@ from glazecalc.chemistry.batches import (
     coat_grams,
     corner_totals,
     dry_per_mL,
-    dry_shares_by_volume,
     pot_additions,
     shares,
     slurry_density,
