@@ -26,7 +26,7 @@ from glazecalc.jobs.weigh import SMALL_G, STIRRED_FAMILIES, Resolved, named, rea
 from glazecalc.values.answers import Problem, ProblemsError, error, remark
 from glazecalc.values.inputs import ConeRange, Material, Recipe, RecipeLine, Scale
 from glazecalc.values.records import FrozenLine, FrozenRecipe, TileRecord
-from glazecalc.values.results.tiles import PLANS, PlanName, PointLine, TilesResult
+from glazecalc.values.results.tiles import PLANS, PlanName, TilesResult
 
 MOST_TILES: Final = 2000
 USUAL_SIZE: Final[dict[str, tuple[int, ...]]] = {"line": (11,), "triaxial": (6,), "square": (5, 5), "ladder": (6,)}
@@ -316,7 +316,7 @@ def tile_records(result: TilesResult) -> tuple[TileRecord, ...]:
         recipe, formula, place = point.check.recipe, point.check.formula, point.place
         frozen = FrozenRecipe(
             name=recipe.name, kind="glaze", cone="" if recipe.cone is None else str(recipe.cone.high),
-            lines=tuple(FrozenLine(x.material, x.amount, x.addition) for x in point.recipe),
+            lines=point.recipe,
             moles=() if formula is None else tuple((k, v / 100) for k, v in formula.mole_percent().items()),
         )  # fmt: skip
         where = "" if place is None else f"firing {place.firing} of the plan, shelf {place.shelf}, spot {place.spot}"

@@ -166,9 +166,7 @@ class _Plan:
     @cached_property
     def dry_shares(self) -> Array:
         """Each corner's share of a tile's dry matter, (n, c)."""
-        if self.order.by == "volume":
-            return dry_shares_by_volume(self.blend.parts, self.contents)
-        return shares(self.blend.parts, self.blend.per_part)
+        return shares(self.blend.parts, self.contents if self.order.by == "volume" else self.blend.per_part)
 
     @cached_property
     def each_g(self) -> float:
