@@ -216,7 +216,7 @@ def _ladder(task: Task) -> list[Rung]:
     tell("solving the whole recipe again", 3, 5)
     solved = best_mix(aim, starting_points(aim, [rung.amounts for rung in simple]), at_most(palette)).amounts
     plain, tidy = (weighed(aim, each, task.steps) for each in (solved, without_trifles(palette, solved)))
-    return [*simple, Rung(Kind.RESOLVE, *(tidy if tidy[2] or not plain[2] else plain))]
+    return [*simple, Rung(Kind.RESOLVE, *(tidy if tidy.met or not plain.met else plain))]
 
 
 def _best_of(task: Task, kind: Kind, candidates: Candidates) -> Rung | None:
@@ -226,7 +226,10 @@ def _best_of(task: Task, kind: Kind, candidates: Candidates) -> Rung | None:
         return None
     rows = candidates.best(task.aim.objective(candidates.amounts))[:CANDIDATES_REFINED]
     ends = zip(refined(task.aim, candidates, rows, task.steps), candidates.column[rows].tolist(), strict=True)
-    rungs = [Rung(kind, *end, moved) for end, moved in ends if palette.few_enough(end[0])[0] and np.isfinite(end[1])]
+    rungs = [
+        Rung(kind, *end, moved)
+        for end, moved in ends if palette.few_enough(end.amounts)[0] and np.isfinite(end.objective)
+    ]  # fmt: skip
 
     def price(rung: Rung) -> float:
         return rung.objective + PRICE_OF_A_NEWCOMER * int(((rung.amounts > 0) & (palette.start <= 0)).sum())

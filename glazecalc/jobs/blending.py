@@ -26,7 +26,7 @@ from glazecalc.jobs.weigh import SMALL_G, STIRRED_FAMILIES, Resolved, named, rea
 from glazecalc.values.answers import Problem, ProblemsError, error, remark
 from glazecalc.values.inputs import ConeRange, Material, Recipe, RecipeLine, Scale
 from glazecalc.values.records import FrozenLine, FrozenRecipe, TileRecord
-from glazecalc.values.results.tiles import PLANS, PlanName, TilePoint, TilesResult
+from glazecalc.values.results.tiles import PLANS, PlanName, TilesResult
 
 MOST_TILES: Final = 2000
 USUAL_SIZE: Final[dict[str, tuple[int, ...]]] = {"line": (11,), "triaxial": (6,), "square": (5, 5), "ladder": (6,)}
@@ -53,21 +53,13 @@ class Addition:
     levels: tuple[float, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class Corner:
-    """One corner: the card it is weighed by, and what one part of it weighs (its dry total per 100 of its base)."""
-
-    name: str
-    card: Resolved
-    per_part: float
-
-
 @dataclass(frozen=True, slots=True, eq=False)
 class Blend:
     """A blend before anything is estimated.
 
-    ``parts`` (n, c) are whole; ``places`` the row and column of each tile in the plan's figure; ``corner_amounts``
-    (c, m) what one part of each corner holds of each material; ``keys`` the materials with whether each is an
+    ``parts`` (n, c) are whole; ``places`` the row and column of each tile in the plan's figure; ``corners`` the cards
+    that are blended; ``per_part`` (c,) what one part of each weighs (its dry total per 100 of its base) and
+    ``corner_amounts`` (c, m) what it holds of each material; ``keys`` the materials with whether each is an
     addition; ``over_base`` says that the corners after the first are materials added over it.
     """
 
@@ -75,7 +67,8 @@ class Blend:
     shape: tuple[int, ...]
     parts: Parts
     places: tuple[tuple[int, int], ...]
-    corners: tuple[Corner, ...]
+    corners: tuple[Resolved, ...]
+    per_part: Array
     keys: tuple[tuple[str, bool], ...]
     corner_amounts: Array
     table: MaterialTable
@@ -83,13 +76,9 @@ class Blend:
     over_base: bool = False
     problems: tuple[Problem, ...] = ()
 
-    def amounts(self, parts: Array | Parts) -> Array:
-        """Amounts of each material for rows of parts, (n, m)."""
-        return mix(parts, self.corner_amounts)
-
     def composition(self, parts: Array | Parts) -> Composition:
         """Fired compositions for rows of parts."""
-        return compose(self.amounts(parts), self.table)
+        return compose(mix(parts, self.corner_amounts), self.table)
 
     def recipe_lines(self, parts: Array | Parts) -> tuple[FrozenLine, ...]:
         """One tile's recipe: per 100 of the base, additions over it; ``parts`` (c,)."""
@@ -141,9 +130,10 @@ def _between(plan: PlanName, recipes: Sequence[Recipe], shelf: Pantry, size: tup
         rows = np.vstack([rows, opposite])
         remarks.append(said)
         cards.append(_card_of(opposite, keys, "Fourth corner", recipes, shelf))
-    corners = tuple(Corner(card.recipe.name, card, 1.0) for card in cards)
-    problems = (*remarks, *(p for card in cards for p in card.problems))
-    return Blend(plan, shape, parts, places, corners, keys, rows, table, common_cone(recipes), False, problems)
+    problems, cone = (*remarks, *(p for card in cards for p in card.problems)), common_cone(recipes)
+    return Blend(
+        plan, shape, parts, places, tuple(cards), np.ones(len(cards)), keys, rows, table, cone, False, problems
+    )
 
 
 def _figure(plan: PlanName, shape: tuple[int, ...]) -> tuple[Parts, tuple[tuple[int, int], ...]]:
@@ -215,9 +205,9 @@ def _over_a_base(
         places = tuple(divmod(i, len(levels[-1])) for i in range(len(parts)))
     shape = tuple(len(each) for each in levels)
     keys, rows, table = _amounts(cards, per_base=True)
-    corners = tuple(Corner(c.recipe.name, c, float(r.sum())) for c, r in zip(cards, rows, strict=True))
     problems = (*remarks, *cards[0].problems)
-    return Blend(plan, shape, parts, places, corners, keys, rows, table, recipe.cone, True, problems)
+    per_part = rows.sum(axis=1)
+    return Blend(plan, shape, parts, places, tuple(cards), per_part, keys, rows, table, recipe.cone, True, problems)
 
 
 def _meant(
@@ -305,7 +295,7 @@ def small_additions(measures: Sequence[float], blend: Blend, scales: Sequence[Sc
         least = max(weighed.scale.minimum_g or 0.0, weighed.scale.resolution_g * 50 / TILE_TOLERANCE_PERCENT)
         each = math.ceil(sum(measures) * least / grams / 10) * 10
         way_out = f"mix more for a tile (--each {each:g}g)"
-        stirs = corner.card.lines[0].material.family in STIRRED_FAMILIES and grams < SMALL_G
+        stirs = corner.lines[0].material.family in STIRRED_FAMILIES and grams < SMALL_G
         stock = stock_of(corner.name, grams, scales, TILE_TOLERANCE_PERCENT, TILE_DRAW_ML) if stirs else None
         if stock is not None:
             way_out = (
@@ -321,22 +311,18 @@ def small_additions(measures: Sequence[float], blend: Blend, scales: Sequence[Sc
 
 def tile_records(result: TilesResult) -> tuple[TileRecord, ...]:
     """One record a tile, waiting for its result; the journal gives the ids."""
-    return tuple(_record(point, result) for point in result.points)
-
-
-def _record(point: TilePoint, result: TilesResult) -> TileRecord:
-    place = point.place
-    where = "" if place is None else f"firing {place.firing} of the plan, shelf {place.shelf}, spot {place.spot}"
-    parts = ":".join(str(p) for p in point.parts)
-    formula = point.check.formula
-    recipe = FrozenRecipe(
-        name=point.check.recipe.name,
-        kind="glaze",
-        cone="" if point.check.recipe.cone is None else str(point.check.recipe.cone.high),
-        lines=point.recipe,
-        moles=() if formula is None else tuple((k, v / 100) for k, v in formula.mole_percent().items()),
-    )
-    return TileRecord(
-        recipe=recipe, glaze=recipe.name, body=result.body or "", cone=result.cone or "", place=where,
-        note=f"{result.plan}, parts {parts} of {' : '.join(result.corner_names)}",
-    )  # fmt: skip
+    records = []
+    for point in result.points:
+        recipe, formula, place = point.check.recipe, point.check.formula, point.place
+        frozen = FrozenRecipe(
+            name=recipe.name, kind="glaze", cone="" if recipe.cone is None else str(recipe.cone.high),
+            lines=point.recipe,
+            moles=() if formula is None else tuple((k, v / 100) for k, v in formula.mole_percent().items()),
+        )  # fmt: skip
+        where = "" if place is None else f"firing {place.firing} of the plan, shelf {place.shelf}, spot {place.spot}"
+        parts = f"parts {':'.join(map(str, point.parts))} of {' : '.join(result.corner_names)}"
+        records.append(TileRecord(
+            recipe=frozen, glaze=frozen.name, body=result.body or "", cone=result.cone or "", place=where,
+            note=f"{result.plan}, {parts}",
+        ))  # fmt: skip
+    return tuple(records)

@@ -128,22 +128,11 @@ def _lattice(shape: str, width: float, depth: float, size: float, pitch: float) 
         y = -depth / 2 + radius + start / 20 * cell * pitch
         total, row = 0, 0
         while y <= depth / 2 - radius + 1e-9:
-            half = _round_reach(shape, width, depth, y, radius)
+            half = open_half_mm(shape, width - size, depth - size, y)  # to the middles of the pieces
             total += _in_row(half, cell, shifted=stagger and row % 2 == 1, centred=stagger or shape != "square")
             y, row = y + cell * pitch, row + 1
         best = max(best, total)
     return best
-
-
-def _round_reach(shape: str, width: float, depth: float, y: float, radius: float) -> float:
-    """Half the width open to the middles of round pieces in a row at ``y``, negative if none [mm]."""
-    if shape == "square":
-        return width / 2 - radius
-    if shape == "round":
-        free = width / 2 - radius
-        return math.sqrt(free**2 - y**2) if abs(y) <= free else -1.0
-    inner = width / 2 - radius
-    return _within_sides(SIDES[shape], inner, abs(y)) if abs(y) <= inner + 1e-9 else -1.0
 
 
 def _in_row(half: float, cell: float, shifted: bool, centred: bool) -> int:

@@ -109,7 +109,7 @@ def plan_tiles(
     if order.by == "volume" and blend.over_base:
         hint = "blend glazes by volume; weigh additions to them dry"
         raise ProblemsError([error("by", f"plan {blend.plan} adds dry materials: volumes do not go with it", hint)])
-    solids = np.array([solids_density(corner.card).value for corner in blend.corners])
+    solids = np.array([solids_density(corner).value for corner in blend.corners])
     plan, choice = _chosen(_Plan(blend, order, studio, shelf, scales, setup, solids, _gravities(order, solids)))
     count = len(plan.blend.parts)
     placed, per_firing = places(setup.kiln, plan.tile, count) or ((), None)
@@ -127,7 +127,7 @@ def plan_tiles(
         pots=pots, volume_cost=_volume_cost(plan) if order.by == "volume" else None, choice=choice,
         notes=_notes(blend, points, per_firing is None),
         cautions=cautions_of_plan(
-            [corner.card.batch for corner in blend.corners],
+            [corner.batch for corner in blend.corners],
             [p.check.formula for p in points if p.check.formula is not None],
         ),
         problems=blend.problems,
@@ -159,11 +159,6 @@ class _Plan:
         return self.studio.limits.weighing_tolerance_percent
 
     @cached_property
-    def per_part(self) -> Array:
-        """What one part of each corner weighs, (c,)."""
-        return np.array([corner.per_part for corner in self.blend.corners])
-
-    @cached_property
     def contents(self) -> Array:
         """Dry content of each corner's slurry [g/mL], (c,)."""
         return dry_per_mL(self.gravities, self.solids)
@@ -171,9 +166,7 @@ class _Plan:
     @cached_property
     def dry_shares(self) -> Array:
         """Each corner's share of a tile's dry matter, (n, c)."""
-        if self.order.by == "volume":
-            return shares(self.blend.parts, self.contents)
-        return shares(self.blend.parts, self.per_part)
+        return shares(self.blend.parts, self.contents if self.order.by == "volume" else self.blend.per_part)
 
     @cached_property
     def each_g(self) -> float:
@@ -239,7 +232,7 @@ def tile_arrays(blend: Blend, parts: Array | Parts, setup: Setup) -> Forecast:
 def _chosen(plan: _Plan) -> tuple[_Plan, Choice | None]:
     """The plan with the tiles that are made."""
     blend, order = plan.blend, plan.order
-    parts = plan.dry_shares / plan.per_part
+    parts = plan.dry_shares / plan.blend.per_part
     expected = tile_arrays(blend, parts, plan.setup)
     crazing = expected.crazes if plan.setup.body is not None else None
     rows, choice = list(range(len(blend.parts))), None
@@ -311,8 +304,8 @@ def _point(plan: _Plan, i: int, place: Place | None) -> TilePoint:
     blend, setup, ident = plan.blend, plan.setup, f"{plan.order.series}{i + 1}"
     tell(f"checking tile {i + 1} of {len(blend.parts)}", i, len(blend.parts))
     parts, dry_shares = blend.parts[i].tolist(), plan.dry_shares[i]
-    lines = blend.recipe_lines(dry_shares / plan.per_part)
-    alone = [c.card.recipe for c, share in zip(blend.corners, dry_shares, strict=True) if share > 0]
+    lines = blend.recipe_lines(dry_shares / plan.blend.per_part)
+    alone = [c.recipe for c, share in zip(blend.corners, dry_shares, strict=True) if share > 0]
     recipe = Recipe(
         name=f"{' + '.join(c.name for c in blend.corners)}, tile {ident}"[:200],
         cone=alone[0].cone if len(alone) == 1 else blend.cone,
@@ -335,9 +328,9 @@ def _corner_batches(plan: _Plan) -> tuple[CornerBatch, ...]:
     for i, corner in enumerate(plan.blend.corners):
         if taken[i] <= 0:
             continue
-        batch = max(taken[i], smallest_dry_batch(corner.card, plan.scales, plan.tolerance_percent) or 0.0)
+        batch = max(taken[i], smallest_dry_batch(corner, plan.scales, plan.tolerance_percent) or 0.0)
         sheet = weigh(
-            corner.card.recipe, plan.shelf, plan.scales, Wanted(dry_g=batch, gravity=float(plan.gravities[i])),
+            corner.recipe, plan.shelf, plan.scales, Wanted(dry_g=batch, gravity=float(plan.gravities[i])),
             tolerance_percent=plan.tolerance_percent, currency=plan.studio.limits.currency,
         )  # fmt: skip
         content = float(plan.contents[i])
@@ -347,8 +340,9 @@ def _corner_batches(plan: _Plan) -> tuple[CornerBatch, ...]:
 
 def _volume_cost(plan: _Plan) -> VolumeCost:
     """What taking volumes for weights costs, over the tiles that are made."""
-    meant, really = shares(plan.blend.parts, plan.per_part), plan.dry_shares
-    first, second = (tile_arrays(plan.blend, each / plan.per_part, plan.setup).expansion for each in (meant, really))
+    blend = plan.blend
+    meant, really = shares(blend.parts, blend.per_part), plan.dry_shares
+    first, second = (tile_arrays(blend, each / blend.per_part, plan.setup).expansion for each in (meant, really))
     return VolumeCost(100 * float(np.abs(meant - really).max()), float(np.abs(first - second).max()))
 
 
@@ -476,7 +470,7 @@ def _least(corner: CornerBatch) -> str:
 
 def _finer(plan: _Plan, mixed: Sequence[CornerBatch], added: Sequence[float]) -> float | None:
     """The coarsest usual scale that does for all of the plan [g]; None where there is none."""
-    cards = {c.name: c.card for c in plan.blend.corners}
+    cards = {c.name: c for c in plan.blend.corners}
     for step in FINER_STEPS_G:
         scales = [Scale(resolution_g=step)]
         if step >= min(s.resolution_g for s in plan.scales) or _too_little(added, scales):
@@ -489,8 +483,7 @@ def _finer(plan: _Plan, mixed: Sequence[CornerBatch], added: Sequence[float]) ->
 
 def _small_lines_served(plan: _Plan, corner: CornerBatch) -> bool:
     """Whether a dry blend or a stock brings in every small line of the small batch of a card."""
-    recipe = next(c.card.recipe for c in plan.blend.corners if c.name == corner.name)
-    wanted = Wanted(dry_g=corner.taken_g)
+    recipe, wanted = corner.sheet.recipe, Wanted(dry_g=corner.taken_g)
     sheet = weigh(recipe, plan.shelf, plan.scales, wanted, tolerance_percent=plan.tolerance_percent)
     served = {s.material for s in sheet.splits if s.pre_blend is not None or s.stock is not None}
     return recipe.file is not None and all(x.within_tolerance or x.material in served for x in sheet.lines)

@@ -59,22 +59,6 @@ STOCK_DRAW_ML: Final = 50.0
 _NICE: Final = (1.0, 1.5, 2.0, 2.5, 3.0, 4.0, 5.0, 6.0, 8.0)
 
 
-def split(
-    line: WeighLine, lines: Sequence[WeighLine], scales: Sequence[Scale], tolerance_percent: float, *, stirs: bool
-) -> SmallLine:
-    """The ways to bring in ``line`` of a batch when the scale cannot weigh it well alone.
-
-    ``stirs`` says that it is fine enough for a stock in water; what settles at once is not drawn from one, nor is a
-    line of :data:`SMALL_G` or more, which would need a bucket of it.
-    """
-    alone = worst_error_percent(line.target_g, line.scale_g, line.resolution_g / 2)
-    return SmallLine(
-        line.material, line.target_g, alone, pre_blend(line, lines, scales, tolerance_percent),
-        stock_of(line.material, line.target_g, scales, tolerance_percent, STOCK_DRAW_ML)
-        if stirs and line.target_g < SMALL_G else None,
-    )  # fmt: skip
-
-
 def pre_blend(
     line: WeighLine, lines: Sequence[WeighLine], scales: Sequence[Scale], tolerance_percent: float
 ) -> PreBlend | None:
@@ -195,6 +179,11 @@ class Resolved:
     problems: tuple[Problem, ...]
 
     @property
+    def name(self) -> str:
+        """The card's name."""
+        return self.recipe.name
+
+    @property
     def amounts(self) -> tuple[float, ...]:
         """The card's amounts."""
         return tuple(r.line.amount for r in self.lines)
@@ -208,8 +197,8 @@ def ready(recipe: Recipe, shelf: Pantry) -> Resolved:
     ProblemsError
         if the card holds no batch, or a material is unknown.
     """
-    if recipe.kind in ("bought", "composition") or not recipe.lines:
-        what = {"bought": "is a bought glaze", "composition": "gives oxides, not materials"}.get(recipe.kind)
+    what = {"bought": "is a bought glaze", "composition": "gives oxides, not materials"}.get(recipe.kind)
+    if what or not recipe.lines:
         message = f"{recipe.name} {what or 'lists no materials'}: there is nothing to weigh"
         raise ProblemsError([error("nothing-to-weigh", message, "weigh a card that lists materials", recipe.file)])
     lines, problems = resolve(recipe, shelf, doubt=True)
@@ -265,7 +254,7 @@ def weigh(
         base_g=sum(line.dry_g for line in lines if not line.addition),
         additions_g=sum(line.dry_g for line in lines if line.addition),
         scale_total_g=_tidy(sum(line.scale_g for line in lines)),
-        water=water_of(quantity, solids, sum(targets) - quantity.dry_g),
+        water=_water(quantity, solids, sum(targets) - quantity.dry_g),
         tolerance_percent=tolerance_percent,
         smallest_batch_g=smallest_dry_batch(card, scales, tolerance_percent),
         splits=_splits(card, lines, scales, tolerance_percent),
@@ -282,12 +271,17 @@ def _splits(
     card: Resolved, lines: Sequence[WeighLine], scales: Sequence[Scale], tolerance_percent: float
 ) -> tuple[SmallLine, ...]:
     """The ways out for every line that is out of tolerance and an addition or small; a larger one asks for a larger
-    batch."""
-    return tuple(
-        split(line, lines, scales, tolerance_percent, stirs=r.material.family in STIRRED_FAMILIES)
-        for line, r in zip(lines, card.lines, strict=True)
-        if not line.within_tolerance and (line.addition or line.target_g < SMALL_G)
-    )
+    batch. What settles at once is not drawn from a stock in water, nor is a line that would need a bucket of it."""
+    splits = []
+    for line, resolved in zip(lines, card.lines, strict=True):
+        grams = line.target_g
+        if line.within_tolerance or not (line.addition or grams < SMALL_G):
+            continue
+        alone = worst_error_percent(grams, line.scale_g, line.resolution_g / 2)
+        stirs = resolved.material.family in STIRRED_FAMILIES and grams < SMALL_G
+        stock = stock_of(line.material, grams, scales, tolerance_percent, STOCK_DRAW_ML) if stirs else None
+        splits.append(SmallLine(line.material, grams, alone, pre_blend(line, lines, scales, tolerance_percent), stock))
+    return tuple(splits)
 
 
 def _too_heavy(lines: Sequence[WeighLine], scales: Sequence[Scale]) -> tuple[str, ...]:
@@ -311,28 +305,25 @@ def solids_density(card: Resolved) -> Estimate:
     """The density of a recipe's solids [g/mL], by the volumes of its materials."""
     densities = [np.nan if r.material.density is None else r.material.density for r in card.lines]
     value, complete = mixed_density(card.amounts, densities)
-    if complete:
-        half = KNOWN_DENSITY_SPREAD
-        return Estimate("solids_density", value, value - half, value + half, "g/mL", Basis.MODEL, (), (
-            "from the densities of the materials and their shares",))  # fmt: skip
-    usual = slurry_figure("solids_density")
-    unknown = ", ".join(r.material.name for r in card.lines if r.material.density is None)
-    low, high = min(value, usual.low), max(value, usual.high)
-    caveat = f"density unknown, taken as {usual.value:g}: {unknown}"
-    return Estimate("solids_density", value, low, high, "g/mL", Basis.TYPICAL, (usual.source,), (caveat,))
+    low, high = value - KNOWN_DENSITY_SPREAD, value + KNOWN_DENSITY_SPREAD
+    basis, cited, caveat = Basis.MODEL, "", "from the densities of the materials and their shares"
+    if not complete:
+        usual = slurry_figure("solids_density")
+        low, high = min(value, usual.low), max(value, usual.high)
+        unknown = ", ".join(r.material.name for r in card.lines if r.material.density is None)
+        basis, cited, caveat = Basis.TYPICAL, usual.source, f"density unknown, taken as {usual.value:g}: {unknown}"
+    return Estimate("solids_density", value, low, high, "g/mL", basis, (cited,) if cited else (), (caveat,))
 
 
-def water_of(quantity: Quantity, solids: Estimate, moisture_g: float) -> Water:
+def _water(quantity: Quantity, solids: Estimate, moisture_g: float) -> Water:
     """The water and the volume of a batch, ``moisture_g`` of the water being in the materials."""
     water = float(water_g(quantity.dry_g, quantity.gravity, solids.value))
     return Water(
-        specific_gravity=quantity.gravity,
-        solids_density=solids,
-        water_g=water,
-        water_to_add_g=max(water - moisture_g, 0.0),
+        specific_gravity=quantity.gravity, solids_density=solids,
+        water_g=water, water_to_add_g=max(water - moisture_g, 0.0),
         slurry_mL=float(volume_mL(quantity.dry_g, quantity.gravity, solids.value)),
         dry_g_per_L=1000 * float(dry_per_mL(quantity.gravity, solids.value)),
-    )
+    )  # fmt: skip
 
 
 def _lines(
