@@ -28,6 +28,7 @@ from glazecalc.values.cones import Cone
 from glazecalc.values.inputs import ConeRange, Material, Recipe, RecipeLine, Scale
 from glazecalc.values.records import FrozenLine, FrozenRecipe, TileRecord
 from glazecalc.values.results.tiles import PLANS, PlanName, PointLine, TilePoint, TilesResult
+from glazecalc.values.texts import phrase, typed
 
 MOST_TILES: Final = 2000
 USUAL_SIZE: Final[dict[str, tuple[int, ...]]] = {"line": (11,), "triaxial": (6,), "square": (5, 5), "ladder": (6,)}
@@ -318,15 +319,15 @@ def with_small_marks(points: Sequence[TilePoint], blend: Blend, scales: Sequence
 
 
 def _marks(point: TilePoint, blend: Blend, scales: Sequence[Scale]) -> list[str]:
-    marks = []
+    marks: list[str] = []
     for grams, corner in list(zip(point.measures, blend.corners, strict=True))[1:]:
         if grams <= 0:
             continue
         weighed = weigh_out([grams], scales)[0]
         if too_small(weighed):
             family = corner.card.lines[0].material.family
-            marks.append(f"{grams:.3g} g {corner.name} is too small for this scale: "
-                         + _way_out(point, grams, family, weighed, scales, corner.name))  # fmt: skip
+            small = phrase("{:.3g g} {} is too small for this scale: ", grams, corner.name)
+            marks.append(small + _way_out(point, grams, family, weighed, scales, corner.name))
     return marks
 
 
@@ -335,14 +336,14 @@ def _way_out(
 ) -> str:
     least = max(weighed.scale.minimum_g or 0.0, weighed.scale.resolution_g * 50 / TILE_TOLERANCE_PERCENT)
     each = math.ceil(sum(point.measures) * least / grams / 10) * 10
-    more = f"mix more for a tile (--each {each:g}g)"
+    more = "mix more for a tile" + typed(" (--each {:g g})", each)
     stirred = stock_of(material, grams, scales, TILE_TOLERANCE_PERCENT, TILE_DRAW_ML)
     if family not in STIRRED_FAMILIES or grams >= SMALL_G or stirred is None:
         return more
-    return (
-        f"stir {stirred.stock_g:g} g of it up to {stirred.stock_mL:.0f} mL in water and draw {stirred.take_mL:g} mL "
-        f"while it is stirred (within {stirred.error_percent:.0f} %), in place of as much water; or {more}"
-    )
+    return phrase(
+        "stir {:g g} of it up to {:.0f mL} in water and draw {:g mL} while it is stirred (within {:.0f} %), in place "
+        "of as much water; or {}", stirred.stock_g, stirred.stock_mL, stirred.take_mL, stirred.error_percent, more,
+    )  # fmt: skip
 
 
 # The tiles of a plan as the journal keeps them: each with its recipe frozen as it was mixed.

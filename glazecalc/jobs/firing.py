@@ -49,6 +49,7 @@ from glazecalc.values.cones import ALL_CONES, Cone
 from glazecalc.values.inputs import Kiln
 from glazecalc.values.results.firing import ConeBend, FiringKind, FiringReport, SafetyNote, ScheduleLeg, Segment
 from glazecalc.values.results.kiln import FULL_POWER_H
+from glazecalc.values.texts import phrase
 
 _CHARTS: Final = ("cone_chart", "from_memory")
 _POINTS: Final = 60
@@ -63,16 +64,17 @@ _START: Final = SafetyNote(
     first=True,
 )
 _DRYING: Final = SafetyNote(
-    "to 120 degC", "Steam scalds: keep face and hands away from openings. Do not hurry damp or thick ware."
+    phrase("to {120 degC}"),
+    "Steam scalds: keep face and hands away from openings. Do not hurry damp or thick ware.",
 )
 _BURN_OUT: Final = SafetyNote(
-    "200 to 700 degC",
+    phrase("{200 to 700 degC}"),
     "Plant matter, wax and gum burn off with smoke and carbon monoxide, which has no smell: vent outside, keep a "
     "carbon monoxide detector on, do not stay in the room longer than a look takes.",
     first=True,
 )
 _FUMES: Final = SafetyNote(
-    "400 to 1100 degC",
+    phrase("{400 to 1100 degC}"),
     "Sulphur dioxide, and from some clays and glazes fluorine compounds, come off: vent outside, leave the room.",
     first=True,
 )
@@ -89,7 +91,9 @@ _TOP: Final = SafetyNote(
 )
 _COOLING: Final = SafetyNote(
     "cooling",
-    "Do not open above 100 degC: draught cracks ware and hot air burns. Shelves and ware hold heat for hours.",
+    phrase(
+        "Do not open above {100 degC}: draught cracks ware and hot air burns. Shelves and ware hold heat for hours."
+    ),
     first=True,
 )
 _DUST: Final = SafetyNote(
@@ -450,13 +454,13 @@ def _held(glaze: str, moles: np.ndarray, curves: Curves, peak: float) -> DropHol
         return DropHold(f"no drop and hold: {glaze} would likely grow crystals in it")
     chance = closing.cdf(to)
     closes = "likely still closes" if chance >= SURE else "may still close"
-    told = (
-        f"with a drop and hold against pinholes: {glaze} is so stiff that it would set before its pits close in a kiln "
-        f"that falls {COOL_RATE:.0f} degC an hour; at {to:.0f} degC gas has slackened and it {closes} them "
-        f"({percent_words(chance)} likely; log10 viscosity {float(curves.log_viscosity(to)[0]):.1f} Pa.s). "
-        "Common practice; the temperature is from its viscosity"
-    )
-    return DropHold(told, Plan(COOL_RATE, to, HOLD_H, "drop and hold: gas slackens, pits still close"))
+    why = phrase(
+        "with a drop and hold against pinholes: {} is so stiff that it would set before its pits close in a kiln that "
+        "falls {:.0f K} an hour; at {:.0f degC} gas has slackened and it {} them ({} likely; log10 viscosity {:.1f} "
+        "Pa.s). Common practice; the temperature is from its viscosity",
+        glaze, COOL_RATE, to, closes, percent_words(chance), float(curves.log_viscosity(to)[0]),
+    )  # fmt: skip
+    return DropHold(why, Plan(COOL_RATE, to, HOLD_H, "drop and hold: gas slackens, pits still close"))
 
 
 def _closes_as_it_falls(curves: Curves, peak: float) -> float:

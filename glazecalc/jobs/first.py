@@ -26,6 +26,7 @@ from glazecalc.values.cones import Cone
 from glazecalc.values.data import read_table, sources
 from glazecalc.values.inputs import ConeRange, Material, Piece, Recipe, RecipeLine, Studio
 from glazecalc.values.results.weigh import Candidate, FirstGlaze, FirstTile, WeighResult
+from glazecalc.values.texts import phrase
 
 BATCH_G: Final = 100.0
 """Dry glaze of the first batch [g]."""
@@ -222,8 +223,10 @@ def _next(best: Candidate, cone: Cone, folder: str) -> tuple[str, ...]:
     path = CARD if folder in ("", ".") else f"{folder}/{CARD}"
     return (
         f"Keep it as a card: glazecalc first --cone {cone}{on}{where} -o {quoted(path)}",
-        "Weigh the 100 g with a fitted P100 or P3 respirator on, stir it into the water, sieve it twice, glaze four "
-        "bisque tiles and scratch their marks into the foot",
+        phrase(
+            "Weigh the {100 g} with a fitted P100 or P3 respirator on, stir it into the water, sieve it twice, glaze "
+            "four bisque tiles and scratch their marks into the foot"
+        ),
         *plug_in,
         f"Plan the firing: glazecalc firing --cone {cone}{where}",
         f"Write each tile down as it comes out: glazecalc record tile {quoted(path)}{on} --cone {cone} --result RESULT",

@@ -31,6 +31,7 @@ from glazecalc.values.answers import NINETY, Answer, Basis, Estimate, Verdict, p
 from glazecalc.values.arrays import Array
 from glazecalc.values.cones import Cone
 from glazecalc.values.inputs import Body, Limits
+from glazecalc.values.texts import phrase
 
 # Probabilities of crazing and shivering in, one plain sentence out.
 
@@ -457,7 +458,7 @@ def _estimates(
     sign = "tension is positive; compression is good up to a point"
     layer = Estimate(
         "layer_stress", stress, stress - half, stress + half, "MPa", basis, sources,
-        (sign, f"from setting at {set_degC:.0f} degC to 20 degC"),
+        (sign, phrase("from setting at {:.0f degC} to {20 degC}", set_degC)),
     )  # fmt: skip
     return (
         body_estimate(clay, set_degC),
@@ -554,10 +555,10 @@ def carrying_factor(set_degC: float) -> float:
 def carried_expansion(expansion: Estimate, set_degC: float) -> Estimate:
     """The glaze's mean expansion [1e-6/K] from room temperature to where it sets: to be set beside the clay's."""
     factor = carrying_factor(set_degC)
-    caveat = (
-        f"mean from 20 to {set_degC:.0f} degC, carried on from {expansion.value:.2f} over 20 to "
-        f"{GLAZE_TO_DEGC:.0f} degC; this is the figure to set beside the clay's"
-    )
+    caveat = phrase(
+        "mean from {:.0f degC}, carried on from {:.2f} over {:.0f degC}; this is the figure to set beside the clay's",
+        (20, set_degC), expansion.value, (20, GLAZE_TO_DEGC),
+    )  # fmt: skip
     return replace(
         expansion,
         name=NAME,

@@ -35,6 +35,7 @@ from glazecalc.values.data import read_table
 from glazecalc.values.inputs import Circuit, Kiln, Recipe
 from glazecalc.values.mains import CircuitResult
 from glazecalc.values.results.kiln import Ceiling, CurvePoint, KilnReport, PlaceResult, WearTrend
+from glazecalc.values.texts import Text, phrase, typed
 
 COOLING_H = 36.0
 OPENING_DEGC = 100.0
@@ -202,10 +203,8 @@ def _cooled(
     cold = run.chamber_degC <= OPENING_DEGC
     hours = np.where(cold.any(axis=0), run.hours[np.argmax(cold, axis=0)], COOLING_H)
     low, middle, high = found.quantiles(hours)
-    caveat = (
-        f"switched off at its hottest and left shut, until {OPENING_DEGC:g} degC; open peepholes and a vent speed it up"
-    )
-    told = Estimate("hours_to_cool", middle, low, high, "h", basis, ("wall_memory",), (caveat,))
+    shut = "switched off at its hottest and left shut, until {:g degC}; open peepholes and a vent speed it up"
+    told = Estimate("hours_to_cool", middle, low, high, "h", basis, ("wall_memory",), (phrase(shut, OPENING_DEGC),))
     return curve_points(run, found.weights, _POINTS), told
 
 
@@ -239,15 +238,15 @@ def _next_steps(
     if kiln.interior is None:
         found.append("Measure the inside of the kiln and add interior = { shape, width_mm, height_mm } to studio.toml.")
     if hot is not None and hot.estimate.basis is Basis.MODEL:
-        found.append(f"Record a firing with your own times, temperatures and cones, such as: {_record_it(setup, kiln)}")
+        found.append("Record a firing with your own times, temperatures and cones" + _record_it(setup, kiln))
     if wear is not None and wear.verdict.answer is Answer.CANNOT_SAY:
         found.append("Have the elements' resistance measured, the kiln unplugged and cold.")
     return tuple(found)
 
 
-def _record_it(setup: Setup, kiln: Kiln) -> str:
+def _record_it(setup: Setup, kiln: Kiln) -> Text:
     """The command that writes a firing down, with figures that go together."""
     aim = _aim(kiln, setup.cone) or _USUAL_CONE
     hot = 10 * round(cone_temperature(aim).value / 10)
-    on = f"--kiln {quoted(kiln.name)} --at 2:00=400C --at 8:00={hot}C --witness {aim}=down"
-    return f"glazecalc record firing {on}{studio_option(setup.folder)}"
+    command = "glazecalc record firing --kiln {} --at 2:00={400 degC} --at 8:00={:.0f degC} --witness {}=down{}"
+    return typed(f", such as: {command}", quoted(kiln.name), hot, aim, studio_option(setup.folder))

@@ -52,6 +52,7 @@ from glazecalc.values.cones import Cone
 from glazecalc.values.inputs import Circuit, Kiln, Studio
 from glazecalc.values.records import FiringRecord, Reading, WitnessCone
 from glazecalc.values.results.kiln import Ceiling, KilnLearned, WearTrend
+from glazecalc.values.texts import phrase
 
 # Do the witness cones of a firing and its hottest reading go together?
 
@@ -84,10 +85,8 @@ def witness_against_peak(
     apart = abs(hottest - bends)
     if apart < ODD_K:
         return ()
-    text = (
-        f"cone {cone} down at {hottest:.0f} degC ({hottest * 1.8 + 32:.0f} degF) at the most:"
-        f" it bends near {bends:.0f} degC ({bends * 1.8 + 32:.0f} degF), {apart:.0f} K away"
-    )
+    down_at = "cone {} down at {:.0f both degC} at the most: it bends near {:.0f both degC}, {:.0f} K away"
+    text = phrase(down_at, cone, hottest, bends, apart)
     if apart > REFUSED_K:
         hint = "F for C, or the reading of another hour? leave the temperature out where it is not known"
         return (error("witness-peak", text, hint),)

@@ -22,6 +22,7 @@ from glazecalc.models.firing import Maturing as State
 from glazecalc.values.answers import Answer, Basis, Estimate, Problem, Verdict, percent_words, remark
 from glazecalc.values.cones import ALL_CONES, Cone
 from glazecalc.values.inputs import ConeRange
+from glazecalc.values.texts import phrase
 
 # Does the glaze mature at the cone: by the melt's estimated fluidity, and by what its recipe or label states.
 
@@ -352,7 +353,7 @@ def _mature_cone(firing: Estimate, words: str) -> Estimate:
     middle, low, high = (cone_position(x) for x in (firing.value, firing.low, firing.high))
     return Estimate(
         "mature_cone", middle, min(low, middle), max(high, middle), "place in the cone series, 022 being 0",
-        firing.basis, firing.sources, (f"{words} at 60 degC/h without a hold",),
+        firing.basis, firing.sources, (phrase("{} at {60 K/h} without a hold", words),),
     )  # fmt: skip
 
 

@@ -37,6 +37,7 @@ from glazecalc.values.records import (
     TileResult,
     WitnessCone,
 )
+from glazecalc.values.texts import phrase
 from glazecalc.values.units import clock
 
 Fields = dict[str, Any]
@@ -430,7 +431,7 @@ def _hotter_than_peak(record: FiringRecord) -> Iterator[Problem]:
     peak = record.peak_degC
     hotter = [r for r in record.readings if peak is not None and r.degC > peak + ABOVE_PEAK_K]
     if hotter:
-        text = f"a reading of {hotter[0].degC:.0f} degC is above the peak of {peak:.0f} degC"
+        text = phrase("a reading of {:.0f degC} is above the peak of {:.0f degC}", hotter[0].degC, peak)
         yield remark("firing-odd", text, "--peak is the highest temperature seen")
 
 
@@ -451,7 +452,7 @@ def _twice(record: BatchRecord) -> Iterator[Problem]:
 def _water(record: BatchRecord) -> Iterator[Problem]:
     dry, water = record.dry_g, record.water_g
     if dry is not None and water is not None and water > MOST_WATER * dry:
-        text = f"{water:g} g of water in {dry:g} g of dry glaze is thinner than any slurry"
+        text = phrase("{:g g} of water in {:g g} of dry glaze is thinner than any slurry", water, dry)
         yield remark("batch-odd", text, "check the figure and its unit")
 
 
@@ -465,7 +466,7 @@ def _time_as_test(test: str) -> Iterator[Problem]:
 def _weights(record: BatchRecord) -> Iterator[Problem]:
     for name, grams in record.weighed:
         if record.dry_g is not None and grams > record.dry_g:
-            text = f"{name} at {grams:g} g is more than the whole batch of {record.dry_g:g} g"
+            text = phrase("{} at {:g g} is more than the whole batch of {:g g}", name, grams, record.dry_g)
             yield error("batch-contradiction", text, "check the figure and its unit")
 
 

@@ -61,6 +61,7 @@ from glazecalc.values.results.tiles import (
     VolumeCost,
 )
 from glazecalc.values.results.weigh import WeighResult
+from glazecalc.values.texts import begun, joined, phrase
 
 # A graded series for one clay: tiles in even steps of expansion, from sure to craze to sure not to.
 
@@ -166,7 +167,8 @@ def _way_out(base: str, pot_g: float, weighed: Sequence[Weighed]) -> str:
     least = [max(w.scale.minimum_g or 0.0, w.scale.resolution_g * 100 / TILE_TOLERANCE_PERCENT) for w in small]
     times = max(need / w.target_g for need, w in zip(least, small, strict=True))
     larger = math.ceil(pot_g * times / 10) * 10
-    return f"make the tiles apart, use a finer scale, or start with {larger} g of {base} and add as many times more"
+    start = "make the tiles apart, use a finer scale, or start with {:g g} of {} and add as many times more"
+    return phrase(start, larger, base)
 
 
 def _on_scale(weighed: Weighed | None) -> tuple[float, bool]:
@@ -207,18 +209,16 @@ def scale_words(
         return ()
     step = min(s.resolution_g for s in scales)
     finer = _finer(blend, corners, added, tolerance_percent, step)
-    ways = [] if finer is None else [f"use a scale that shows {finer:g} g"]
+    ways: list[str] = [] if finer is None else [phrase("use a scale that shows {:g g}", finer)]
     ways += [way for c in coarse if (way := _in_small(blend, c, shelf, scales, tolerance_percent))]
     ways += ["do what it says below for each small addition"] if small else []
     if not coarse:
-        return (f"Some additions are too small for this scale, which shows {step:g} g: {', or '.join(ways)}.",)
+        some = "Some additions are too small for this scale, which shows {:g g}: {}."
+        return (phrase(some, step, joined(", or ", ways)),)
     ways += ["mix the batches below and keep what is left"]
-    told = ", or ".join(ways)
-    words = "; ".join(f"{c.name} takes {c.taken_g:.0f} g, and {_least(c)}" for c in coarse)
-    return (
-        f"This scale, which shows {step:g} g, is too coarse for so small a plan: {words}. "
-        f"{told[:1].upper()}{told[1:]}.",
-    )
+    words = joined("; ", (phrase("{} takes {:.0f g}, and {}", c.name, c.taken_g, _least(c)) for c in coarse))
+    plan = "This scale, which shows {:g g}, is too coarse for so small a plan: {}. {}."
+    return (phrase(plan, step, words, begun(joined(", or ", ways))),)
 
 
 def _too_much(corner: CornerBatch) -> bool:
@@ -233,7 +233,9 @@ def _added(blend: Blend, points: Sequence[TilePoint], pots: Sequence[Pot]) -> li
 
 def _least(corner: CornerBatch) -> str:
     least = corner.sheet.smallest_batch_g
-    return "no batch can be weighed well" if least is None else f"no less than {least:.0f} g can be weighed well"
+    if least is None:
+        return "no batch can be weighed well"
+    return phrase("no less than {:.0f g} can be weighed well", least)
 
 
 def _finer(

@@ -24,6 +24,7 @@ from glazecalc.values.results.check import CheckResult
 from glazecalc.values.results.learn import Lesson
 from glazecalc.values.results.page import Page
 from glazecalc.values.results.pictures import Picture
+from glazecalc.values.texts import Text, untyped
 from glazecalc.values.units import clock
 
 _COMMAND = re.compile(r"[:,]\s*(?:add (?:a \[\[|--).*?|glazecalc .*?)(?=\.?$)", re.DOTALL)
@@ -63,6 +64,8 @@ def plainly(text: str) -> str:
     >>> plainly("the wire's gauge is not known (wire_awg): ask")
     "the wire's gauge is not known: ask"
     """
+    if isinstance(text, Text):
+        return untyped(text).strip()
     text = _KEY.sub("", text)
     plain = _OPTION.sub("", _COMMAND.sub("", re.sub(r"^--[a-z-]+: ", "", text))).strip()
     return "" if re.search(r"glazecalc|(?<!\S)--[a-z]", plain) else plain

@@ -15,6 +15,7 @@ from glazecalc.values.answers import Answer, Estimate, Problem
 from glazecalc.values.data import acts_as_formula, guarded
 from glazecalc.values.inputs import UnitChoice
 from glazecalc.values.names import fold
+from glazecalc.values.texts import UNIT_WORDS, Part, Text, parts_of
 from glazecalc.values.units import convert
 
 
@@ -136,6 +137,40 @@ def length_text(mm: float, units: UnitChoice) -> str:
     """A length in the chosen unit with its name."""
     value = convert(mm, "mm", units.length, "length")
     return f"{rounded(value, 0 if units.length == 'mm' else 1)} {units.length}"
+
+
+def worded(text: str, units: UnitChoice) -> Text:
+    """A text with each of its figures in the reader's unit, and in its own behind that.
+
+    >>> from glazecalc.values.texts import phrase, typed
+    >>> us = UnitChoice(temperature="F", length="in", mass="oz", volume="fl oz")
+    >>> worded(phrase("below {:.0f degC}, by {:.0f K} per hour", (450, 650), 60), us)
+    'below 842 to 1202 degF (450 to 650 degC), by 108 degF (60 degC) per hour'
+    >>> worded(phrase("no less than {:g g}", 100) + typed(": --dry {:g g}", 100), us)
+    'no less than 3.53 oz (100 g): --dry 3.6oz'
+    """
+    return Text(*(Part(_part_in(units, part), typed=part.typed) for part in parts_of(text)))
+
+
+def _part_in(units: UnitChoice, part: Part) -> str:
+    """The words of one part; none but figures has another unit."""
+    degF = {"degC": ("degF", "temperature"), "K": ("degF", "temperature difference"), "K/h": ("degF/h", "rate")}
+    inches = {"mm": ("in", "length"), "cm2": ("in2", "area")}
+    others = {
+        **(degF if units.temperature == "F" else {}),
+        **(inches if units.length == "in" else {}),
+        **({"g": (units.mass, "mass")} if units.mass != "g" else {}),
+        **({"mL": (units.volume, "volume")} if units.volume not in ("mL", "L") else {}),
+    }
+    if part.unit not in others:
+        return part.words
+    to, dimension = others[part.unit]
+    figures = [convert(float(figure), part.unit, to, dimension) for figure in part.figures]
+    if part.typed:  # a mass is rounded up, for it is the least that will do
+        return f"{math.ceil(figures[0] * 10) / 10:g}{to}" if part.unit == "g" else f"{figures[0]:.0f}F"
+    spec = ".0f" if part.unit in degF else ".2g" if part.unit == "mm" else ".3g"
+    own = f"{' to '.join(part.figures)} {UNIT_WORDS[part.unit]}"
+    return f"{' to '.join(f'{figure:{spec}}' for figure in figures)} {to} ({own})"
 
 
 # The unit of the scale at hand: what is weighed is told in it, whatever else is read in.

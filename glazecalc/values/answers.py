@@ -8,6 +8,8 @@ from dataclasses import dataclass
 from enum import StrEnum
 from typing import TYPE_CHECKING, Any, Final, Literal, overload
 
+from glazecalc.values.texts import joined
+
 if TYPE_CHECKING:
     import numpy as np
     from numpy.typing import NDArray
@@ -223,7 +225,7 @@ def listed(words: Sequence[str], last: str = "and") -> str:
     >>> listed(["lead"]), listed(["silica", "talc", "whiting"], "or")
     ('lead', 'silica, talc or whiting')
     """
-    return f" {last} ".join(part for part in (", ".join(words[:-1]), *words[-1:]) if part)
+    return joined(f" {last} ", (part for part in (joined(", ", words[:-1]), *words[-1:]) if part))
 
 
 def closest(name: str, choices: Iterable[str], n: int = 3) -> tuple[str, ...]:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from glazecalc.render.text.kiln import retold
 from glazecalc.render.words import (
     RULE_WORDS,
     answer_word,
@@ -16,6 +15,7 @@ from glazecalc.render.words import (
     paragraph,
     rounded,
     table,
+    worded,
 )
 from glazecalc.values.answers import Answer, Estimate, is_known, percent_words
 from glazecalc.values.inputs import Recipe, UnitChoice
@@ -133,7 +133,7 @@ def proof_text(proof: Proof, units: UnitChoice) -> str:
         rows.append(
             [t.id, f"{t.old_parts} : {t.new_parts}", _percent(t.sound_probability), _percent(t.matures_probability)]
         )
-    return "\n".join([paragraph(retold(proof.sentence, units), 4), table(rows, "lrrr", indent=4)])
+    return "\n".join([paragraph(worded(proof.sentence, units), 4), table(rows, "lrrr", indent=4)])
 
 
 def _percent(chance: float | None) -> str:
@@ -148,7 +148,7 @@ def option_text(number: int, before: CheckResult | None, option: Option, units: 
         parts += [paragraph(f"- {s}", 5, 2) for s in option.character.sentences[:MOST_SAID]]
     parts += ["", recipe_table(None if before is None else before.recipe, [option])]
     if option.to_bucket:
-        parts += ["", paragraph(retold(option.to_bucket, units), 3)]
+        parts += ["", paragraph(worded(option.to_bucket, units), 3)]
     if before is not None:
         parts += ["", figures_table(before, option.after, units)]
     parts += [paragraph(f"! {note}", 3, 2) for note in option.notes]
@@ -223,7 +223,7 @@ def options_in_short(
     bucket = dict.fromkeys(option.to_bucket for option in options if option.to_bucket)
     for text in bucket:
         ways = [str(n) for n, option in enumerate(options, 1) if option.to_bucket == text]
-        told = retold(text, units)
+        told = worded(text, units)
         parts.append(paragraph(told if len(ways) == len(options) else f"{' and '.join(ways)}: {told}"))
     parts += [paragraph(f"! {note}", 0, 2) for note in dict.fromkeys(n for option in options for n in option.notes)]
     return "\n".join([*parts, "", paragraph(PROVE)])

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from typing import Final
 
 from glazecalc.render.text.formula import estimate_line, formula_block
-from glazecalc.render.text.kiln import numbered, retold
+from glazecalc.render.text.kiln import numbered
 from glazecalc.render.words import (
     LineRead,
     Paint,
@@ -21,6 +21,7 @@ from glazecalc.render.words import (
     rounded,
     rule_words,
     unpainted,
+    worded,
 )
 from glazecalc.values.answers import Estimate, is_known, percent_words
 from glazecalc.values.inputs import UnitChoice
@@ -79,7 +80,7 @@ def _estimate_lines(estimates: Sequence[Estimate], units: UnitChoice, full: bool
         bar = bar_beneath(in_units(estimate, units), shown) if full and is_known(estimate) else None
         lines += [labelled("", bar, _LABEL)] if bar else []
         caveats = estimate.caveats if full else ()
-        lines += [labelled("", f"({retold(caveat, units)})", _LABEL) for caveat in caveats]
+        lines += [labelled("", f"({worded(caveat, units)})", _LABEL) for caveat in caveats]
     return lines
 
 
