@@ -1,5 +1,8 @@
 """The names promised to library users; everything else may move.
 
+Where a job takes :class:`Where`, its keywords ``body``, ``kiln`` and ``circuit`` are names in the studio and ``cone`` a
+cone's name; each is the studio's default if left out.
+
 >>> recipe = recipe_from_text("name: Demo\\ncone: 9\\n\\nPotash feldspar 40\\nSilica 30\\nWhiting 20\\nKaolin 10\\n")
 >>> round(formula(recipe).formula.unity()["CaO"], 2)
 0.74
@@ -10,17 +13,21 @@ from __future__ import annotations
 from collections.abc import Sequence
 from functools import cache
 from pathlib import Path
-from typing import TYPE_CHECKING, Literal, TextIO, TypeVar
+from typing import TYPE_CHECKING, Literal, TextIO, TypeVar, Unpack
 
 from glazecalc.files.card import read_recipe, read_recipe_text
 from glazecalc.files.materials import built_in_materials
 from glazecalc.files.studio import read_studio
 from glazecalc.jobs import requests
+from glazecalc.jobs.amount import Wanted
 from glazecalc.jobs.asking import start_studio
 from glazecalc.jobs.bench import Bench
 from glazecalc.jobs.formula import describe
+from glazecalc.jobs.lesson import freeze
 from glazecalc.jobs.materials import Pantry, pantry
-from glazecalc.jobs.setup import Setup
+from glazecalc.jobs.palette import Wishes
+from glazecalc.jobs.setup import Setup, Where
+from glazecalc.jobs.tiles import TileOrder
 from glazecalc.values.answers import Answer, Basis, Estimate, Problem, ProblemsError, Severity, Verdict
 from glazecalc.values.cones import Cone
 from glazecalc.values.inputs import Body, Circuit, Kiln, Limits, Material, Recipe, RecipeLine, Studio
@@ -53,9 +60,10 @@ __all__ = [
     "Cone", "Estimate", "FiringRecord", "FiringReport", "FirstGlaze", "Formula", "FormulaResult", "FrozenRecipe",
     "Kiln", "KilnLearned", "KilnReport", "Lesson", "Limits", "Material", "Pantry", "Problem", "ProblemsError",
     "Reading", "Recipe", "RecipeLine", "Setup", "Severity", "Studio", "SwapResult", "TileRecord", "TileResult",
-    "TilesResult", "Verdict", "WeighResult", "WitnessCone", "adjust", "body", "check", "compare", "estimate_table",
-    "firing", "first", "formula", "frozen", "kiln", "learn_body", "learn_kiln", "open_studio", "recipe_from_file",
-    "recipe_from_text", "record", "screen", "setup", "shelf", "start_studio", "swap", "tiles", "weigh",
+    "TilesResult", "Verdict", "WeighResult", "Where", "WitnessCone", "adjust", "body", "check", "compare",
+    "estimate_table", "firing", "first", "formula", "frozen", "kiln", "learn_body", "learn_kiln", "open_studio",
+    "recipe_from_file", "recipe_from_text", "record", "screen", "setup", "shelf", "start_studio", "swap", "tiles",
+    "weigh",
 ]  # fmt: skip
 
 
@@ -88,44 +96,24 @@ def formula(
     models: bool = False,
 ) -> FormulaResult:
     """The fired composition of a recipe. Raises ProblemsError with every problem of the card."""
-    results, _ = describe((recipe,), shelf(studio), flux=flux, explain=explain, models=models)
-    return results[0]
+    return describe((recipe,), shelf(studio), flux=flux, explain=explain, models=models)[0][0]
 
 
-def setup(
-    recipe: Recipe,
-    studio: Studio,
-    *,
-    body: str | None = None,
-    kiln: str | None = None,
-    circuit: str | None = None,
-    cone: str | None = None,
-) -> Setup:
+def setup(recipe: Recipe, studio: Studio, **where: Unpack[Where]) -> Setup:
     """Where a recipe is judged: names and defaults of the studio, and what its journal teaches of clay and kiln."""
-    return requests.setup(_bench(studio), recipe, body=body, kiln=kiln, circuit=circuit, cone=cone)
+    return requests.setup(_bench(studio), recipe, **where)
 
 
-def check(
-    recipe: Recipe,
-    studio: Studio,
-    *,
-    body: str | None = None,
-    kiln: str | None = None,
-    circuit: str | None = None,
-    cone: str | None = None,
-) -> CheckResult:
+def check(recipe: Recipe, studio: Studio, **where: Unpack[Where]) -> CheckResult:
     """Will this glaze fit the clay, melt at the cone, and does the kiln get there?
 
-    ``body``, ``kiln`` and ``circuit`` are names in the studio, ``cone`` a cone's name; each is the studio's default if
-    left out. Raises ProblemsError with every problem of the card, or for a name the studio does not have.
+    Raises ProblemsError with every problem of the card, or for a name the studio does not have.
     """
-    return requests.check(_bench(studio), recipe, body=body, kiln=kiln, circuit=circuit, cone=cone)
+    return requests.check(_bench(studio), recipe, **where)
 
 
 def weigh(recipe: Recipe, studio: Studio, dry_g: float = 500.0) -> WeighResult:
     """A batch sheet of ``dry_g`` [g] on the studio's scale. Raises ProblemsError if there is nothing to weigh."""
-    from glazecalc.jobs.amount import Wanted
-
     return requests.weigh(_bench(studio), recipe, Wanted(dry_g=dry_g))[0]
 
 
@@ -135,83 +123,42 @@ def tiles(
     *,
     plan: str = "line",
     size: tuple[int, ...] | None = None,
-    body: str | None = None,
-    kiln: str | None = None,
-    circuit: str | None = None,
-    cone: str | None = None,
     record: bool = False,
+    **where: Unpack[Where],
 ) -> TilesResult:
     """A plan of test tiles between recipes; ``record`` writes it into the studio's journal."""
-    from glazecalc.jobs.tiles import TileOrder
-
-    order = TileOrder(plan=plan, size=size)
-    bench = _bench(studio)
-    result, _ = requests.tiles(bench, recipes, order, body=body, kiln=kiln, circuit=circuit, cone=cone, record=record)
-    return result
+    return requests.tiles(_bench(studio), recipes, TileOrder(plan=plan, size=size), record=record, **where)[0]
 
 
 def adjust(
     recipe: Recipe,
     studio: Studio,
     *,
-    body: str | None = None,
-    kiln: str | None = None,
-    circuit: str | None = None,
-    cone: str | None = None,
     use: Sequence[str] = (),
     without: Sequence[str] = (),
+    **where: Unpack[Where],
 ) -> AdjustResult:
     """The smallest changes that fit and melt, from the studio's shelf; ``use`` and ``without`` name materials that may
     or must not be used. Without a ``cone`` the aim is one that kiln and clay get to."""
-    from glazecalc.jobs.palette import Wishes
-
-    wishes = Wishes(tuple(use), tuple(without))
-    bench = _bench(studio)
-    result, _ = requests.adjust(bench, recipe, body=body, kiln=kiln, circuit=circuit, cone=cone, wishes=wishes)
-    return result
+    return requests.adjust(_bench(studio), recipe, wishes=Wishes(tuple(use), tuple(without)), **where)[0]
 
 
-def swap(
-    recipe: Recipe,
-    studio: Studio,
-    old: str,
-    new: Sequence[str],
-    *,
-    body: str | None = None,
-    kiln: str | None = None,
-    circuit: str | None = None,
-    cone: str | None = None,
-) -> SwapResult:
+def swap(recipe: Recipe, studio: Studio, old: str, new: Sequence[str], **where: Unpack[Where]) -> SwapResult:
     """The same fired formula with ``new`` materials in place of ``old``."""
-    return requests.swap(_bench(studio), recipe, old, new, body=body, kiln=kiln, circuit=circuit, cone=cone)[0]
+    return requests.swap(_bench(studio), recipe, old, new, **where)[0]
 
 
-def compare(
-    recipes: Sequence[Recipe],
-    studio: Studio,
-    *,
-    body: str | None = None,
-    kiln: str | None = None,
-    circuit: str | None = None,
-    cone: str | None = None,
-) -> Comparison:
+def compare(recipes: Sequence[Recipe], studio: Studio, **where: Unpack[Where]) -> Comparison:
     """Recipes side by side. Raises ProblemsError for fewer than two."""
-    return requests.compare(_bench(studio), recipes, body=body, kiln=kiln, circuit=circuit, cone=cone)[0]
+    return requests.compare(_bench(studio), recipes, **where)[0]
 
 
-def first(
-    studio: Studio,
-    *,
-    body: str | None = None,
-    kiln: str | None = None,
-    circuit: str | None = None,
-    cone: str | None = None,
-) -> FirstGlaze:
+def first(studio: Studio, **where: Unpack[Where]) -> FirstGlaze:
     """A glaze to begin with: of the project's own bases the one that suits clay, cone, kiln and shelf best.
 
     Raises ProblemsError where nothing says which cone to fire to.
     """
-    return requests.first(_bench(studio), body=body, kiln=kiln, circuit=circuit, cone=cone)
+    return requests.first(_bench(studio), **where)
 
 
 def kiln(
@@ -230,28 +177,15 @@ def kiln(
 def firing(
     studio: Studio,
     *,
-    cone: str | None = None,
     kind: str = "glaze",
     hold_h: float | None = None,
     wall_mm: float | None = None,
-    body: str | None = None,
-    kiln: str | None = None,
-    circuit: str | None = None,
     recipe: Recipe | None = None,
+    **where: Unpack[Where],
 ) -> FiringReport:
     """A schedule for a cone with a hold of ``hold_h`` [h] for ware ``wall_mm`` [mm] thick, and whether the kiln
     follows it; for a ``recipe`` with a drop and hold against pinholes where its melt asks for one."""
-    return requests.firing(
-        _bench(studio),
-        kind=kind,
-        cone=cone,
-        hold_h=hold_h,
-        wall_mm=wall_mm,
-        body=body,
-        kiln=kiln,
-        circuit=circuit,
-        recipe=recipe,
-    )
+    return requests.firing(_bench(studio), kind=kind, hold_h=hold_h, wall_mm=wall_mm, recipe=recipe, **where)
 
 
 def body(
@@ -268,8 +202,6 @@ def learn_body(studio: Studio, name: str | None = None, *, kiln: str | None = No
 
 def frozen(recipe: Recipe, studio: Studio) -> FrozenRecipe:
     """A recipe as a journal keeps it: its lines and its fired composition, whatever becomes of the card."""
-    from glazecalc.jobs.lesson import freeze
-
     return _or_problems(*freeze(recipe, shelf(studio)))
 
 

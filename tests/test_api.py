@@ -119,7 +119,9 @@ def test_what_the_library_takes_is_what_the_command_takes(command: str) -> None:
     """By the same names, but for the unit that a bare number has in its name, and what usually is asked for."""
     program()
     typed = inspect.signature(spread(COMMANDS[command][0])).parameters
-    taken = inspect.signature(WAYS[command]).parameters
+    taken = dict(inspect.signature(WAYS[command]).parameters)
+    if taken.pop("where", None):
+        taken |= dict.fromkeys(api.Where.__annotations__, inspect.Parameter("of_where", inspect.Parameter.KEYWORD_ONLY))
     for name, parameter in taken.items():
         bare = name.removesuffix("_g").removesuffix("_mm").removesuffix("_h")
         other = {"recipe": "recipes", "name": "body", "target": "out"}.get(bare, bare)

@@ -68,7 +68,7 @@ def left_out_spread(rows: Rows, errors: Array, where: Domain, floor: float) -> S
     return SpreadFit(shape.constant + float(np.log(np.quantile(held, HELD))), shape.weights, shape.distance)
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Outcome:
     """A coefficient file in the making, and the left-out errors it was made from."""
 

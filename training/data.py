@@ -54,7 +54,7 @@ def find_data(folder: Path | None = None) -> Path:
     return folder
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Glasses:
     """Measured glasses: ``properties`` as in the file, ``composition`` (n, 16) normalised to the fitted oxides.
 

@@ -33,7 +33,7 @@ THREE: Final = Property("viscosity", "temperature", "degC", "T3", 1.0, -KELVIN, 
 _CORE_EXPANSION: Final = (1.0, 16.0)
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class HeldOut:
     """Held-out measurements of one property: compositions (n, k) in the fixed order, values, which set, which year."""
 

@@ -41,7 +41,7 @@ _AT_TRANSITION: Final = 12.0
 _AT_THREE: Final = (2.0, 4.0)
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Joins:
     """The melts: ``melt`` is the row of each point in ``composition`` (n, 16) [mole fraction]."""
 

@@ -36,6 +36,7 @@ from glazecalc.models import coat
 from glazecalc.models.body import BodyExpansion, known_body
 from glazecalc.models.viscosity import viscosity_curves
 from glazecalc.values.cones import Cone
+from glazecalc.values.data import TableFigure, figures, read_csv
 from glazecalc.values.inputs import Body, WareClass
 
 Array = NDArray[np.float64]
@@ -108,12 +109,6 @@ def composed(row: Mapping[str, str], pantry: Pantry) -> Composition:
     return composition
 
 
-def rows_of(path: Path) -> list[dict[str, str]]:
-    """The rows of a table by the names of its columns."""
-    with path.open(encoding="utf-8", newline="") as stream:
-        return list(csv.DictReader(stream))
-
-
 def estimated(moles: Array, sd: Array | None = None) -> tuple[float, float, float, float, float] | None:
     """Expansion, transition, each with its deviation, and modulus of one glaze (1, k); None where extrapolated."""
     arrays = glaze_arrays(moles, sd=sd)
@@ -129,7 +124,7 @@ def estimated(moles: Array, sd: Array | None = None) -> tuple[float, float, floa
 def judged(path: Path = OUTCOMES) -> Judged:
     """The glazes of a practice file that the models know; one they would extrapolate to is left out."""
     pantry, kept, found = shelf(), [], []
-    for row in rows_of(path):
+    for row in read_csv(path):
         composition = composed(row, pantry)
         numbers = estimated(composition.mole_fractions, composition.relative_sd)
         if numbers is None:
@@ -147,7 +142,7 @@ def judged(path: Path = OUTCOMES) -> Judged:
 @contextmanager
 def figures_set(values: Mapping[str, float]) -> Iterator[None]:
     """Other values for rows of ``strengths.csv`` while the block runs; a row's spread moves with its value."""
-    table = coat.figures()
+    table = figures("strengths")
     kept = {name: table[name] for name in values}
     _set({name: moved(kept[name], value) for name, value in values.items()})
     try:
@@ -156,14 +151,14 @@ def figures_set(values: Mapping[str, float]) -> Iterator[None]:
         _set(kept)
 
 
-def moved(row: coat.CoatFigure, value: float) -> coat.CoatFigure:
+def moved(row: TableFigure, value: float) -> TableFigure:
     """The row with another middle and ends at the same ratios."""
     ratio = value / row.value
     return row._replace(value=value, low=row.low * ratio, high=row.high * ratio)
 
 
-def _set(rows: Mapping[str, coat.CoatFigure]) -> None:
-    coat.figures().update(rows)
+def _set(rows: Mapping[str, TableFigure]) -> None:
+    figures("strengths").update(rows)
     coat.lognormal_nodes.cache_clear()
 
 
@@ -344,7 +339,7 @@ def trials() -> dict[str, list[float]]:
     """Chances of sound, crazed, shivered for the published trials that the models know; they enter no fit."""
     found = {}
     for name, (ware, cone, _) in TRIALS.items():
-        row = next(r for r in rows_of(PUBLISHED) if r["id"] == name)
+        row = next(r for r in read_csv(PUBLISHED) if r["id"] == name)
         moles = np.zeros((1, len(OXIDES)))
         for oxide in ("K2O", "Na2O", "CaO", "BaO", "ZnO", "PbO", "Al2O3", "SiO2", "B2O3"):
             shared = float(row["KNaO"] or 0.0) / 2.0 if oxide in ("K2O", "Na2O") else 0.0
@@ -396,7 +391,7 @@ def _second_parts(second: Mapping[str, Any]) -> dict[str, str]:
         f"| {ware} | {row[0]:.0f} | {_shares(row[1:4])} | {_shares(row[4:])} |"
         for ware, row in second["by_ware"].items()
     ]
-    kinds = {row["id"]: row["kind"] for row in rows_of(SECOND)}
+    kinds = {row["id"]: row["kind"] for row in read_csv(SECOND)}
     apart = [f"| {kinds[n]} | {_shares(row[:3])} | {_shares(row[3:])} |" for n, row in second["apart"].items()]
     return {
         "SECOND_COUNT": f"{second['summary']['glazes']:.0f}", "SECOND_FLOOR": f"{second['summary']['floor']:.3f}",
@@ -451,7 +446,7 @@ def main() -> None:
 
 def write_figures(values: Mapping[str, float]) -> None:
     """Keep the fitted values in ``materials/strengths.csv``, to three figures."""
-    rows = rows_of(STRENGTHS)
+    rows = list(read_csv(STRENGTHS))
     for row in rows:
         if row["name"] in values and f"{values[row['name']]:.3g}" != f"{float(row['value']):.3g}":
             ratio = values[row["name"]] / float(row["value"])

@@ -18,7 +18,7 @@ _PAPER_PRIOR: Final = 3.0
 """Records' worth of ordinary scatter that every paper is credited with."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class RobustFit:
     """Coefficients, shape (p,) with the constant first, and the prediction of each row by a fit without its fold."""
 

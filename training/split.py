@@ -41,7 +41,7 @@ def glaze_papers() -> GlazePapers:
     )
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Split:
     """Masks over all records, shape (n,): what may be fitted, held-out set (a), and the two uses of (b)."""
 

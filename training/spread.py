@@ -16,7 +16,7 @@ _SHRINK: Final = 0.01
 """Pull of the composition weights of a spread towards none."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class SpreadFit:
     """Logarithm of the 90 % half width: ``constant + weights . features + distance_weight x distance``."""
 

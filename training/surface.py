@@ -40,7 +40,7 @@ class Property:
     floor: float
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Rows:
     """The records one model is fitted on, and how near each lies to the glaze core."""
 

@@ -30,7 +30,7 @@ _LEAST_WEIGHT: Final = 0.02
 _LEAST_SHARE: Final = 0.99
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Points:
     """Measured points: ``record`` of each in the database, log10 viscosity [Pa.s] and temperature [degC]."""
 
@@ -61,7 +61,7 @@ def all_points(glasses: Glasses) -> Points:
     return Points(which[good], log_eta[good], degC[good])
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Melts:
     """The melts a curve is fitted on, and their points: ``melt`` is the row of each point in ``composition``.
 
@@ -142,7 +142,7 @@ def database_melts(glasses: Glasses) -> Melts:
     )
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class CurveFit:
     """Coefficients of the three surfaces, shape (3, p), constant first, and each point predicted without its fold."""
 

@@ -50,7 +50,7 @@ PRICE_OF_A_NEWCOMER = 1.0
 """A single change with a material the recipe already has is taken unless a new one saves this [squared steps]."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Rung:
     """Amounts (m,) that were found, as they would be weighed, with their kind and objective."""
 

@@ -68,7 +68,7 @@ def log_odds(chance: Array) -> Array:
     return np.asarray(np.log(held) - np.log1p(-held))
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Aim:
     """A palette, the outlook on its mixtures, the goals, and the character to keep.
 
@@ -161,7 +161,7 @@ def aim_at(palette: Palette, outlook: Outlook, goals: Goals, keep: tuple[str, ..
 # What to expect of many compositions at once on one clay at one cone: the chances that a change of recipe moves.
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Forecast:
     """For n compositions: expansion [1e-6/K] and chances [fraction], each (n,).
 

@@ -5,7 +5,6 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
-from functools import cache
 from typing import Final, Literal
 
 from glazecalc.chemistry.batches import (
@@ -21,7 +20,7 @@ from glazecalc.chemistry.batches import (
 from glazecalc.jobs.cautions import DRY_POWDER
 from glazecalc.jobs.materials import Pantry, material_warnings
 from glazecalc.values.answers import ProblemsError, did_you_mean, error
-from glazecalc.values.data import read_table
+from glazecalc.values.data import TableFigure, figures
 from glazecalc.values.inputs import Container, Material, Piece, Scale, Studio
 from glazecalc.values.names import fold
 from glazecalc.values.results.weigh import Mending, MendLine, ShoppingLine, ShoppingList, WeighLine, WeighResult
@@ -31,23 +30,9 @@ Use = Literal["dip", "spray", "brush", "cast"]
 USES: Final[tuple[Use, ...]] = ("dip", "spray", "brush", "cast")
 
 
-@dataclass(frozen=True, slots=True)
-class SlurryFigure:
-    """A customary figure with its range."""
-
-    value: float
-    low: float
-    high: float
-    unit: str
-    source: str
-
-
-@cache
-def slurry_figure(name: str) -> SlurryFigure:
-    """A row of the shipped table of slurry figures. Raises KeyError for an unknown name."""
-    rows = {row["id"]: row for row in read_table("slurry")}
-    row = rows[name]
-    return SlurryFigure(float(row["value"]), float(row["low"]), float(row["high"]), row["unit"], row["source"])
+def slurry_figure(name: str) -> TableFigure:
+    """A row of ``materials/slurry.csv``. Raises KeyError for an unknown name."""
+    return figures("slurry")[name]
 
 
 @dataclass(frozen=True, slots=True)

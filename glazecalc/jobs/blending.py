@@ -59,7 +59,7 @@ class Corner:
     per_part: float
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Blend:
     """A blend before anything is estimated.
 

@@ -20,14 +20,13 @@ from glazecalc.models.body import (
     known_body,
     mean_over,
     mixture_expansion,
-    mixture_figure,
     phases,
 )
 from glazecalc.models.coat import absorption, at_cone, beside_measured, ware_figures
 from glazecalc.models.cones import temperature_degC
 from glazecalc.values.answers import Answer, Basis, Estimate, Verdict
 from glazecalc.values.cones import ALL_CONES, Cone
-from glazecalc.values.data import read_table
+from glazecalc.values.data import figures, read_table
 from glazecalc.values.inputs import Body, Limits, Recipe
 from glazecalc.values.records import TileRecord
 from glazecalc.values.results.learn import ClayReport, ConeLine, MissingFigure, PhaseShares, WetSize
@@ -49,7 +48,8 @@ def reasoned_body_expansion(composition: Composition, ware: str = "other", cone:
     found = phases(composition.mole_fractions[:1])
     value = float(mixture_expansion(found)[0])
     usual = ware_figures(ware)
-    half = max(mixture_figure("rule_half_width")[0], (usual.high - usual.low) / 2.0 if ware != "other" else 0.0)
+    class_half = (usual.high - usual.low) / 2.0 if ware != "other" else 0.0
+    half = max(figures("body_mixture")["rule_half_width"].value, class_half)
     caveats = [
         f"rule of mixture: {100 * found.glass[0]:.0f} % glass, {100 * found.mullite[0]:.0f} % mullite, "
         f"{100 * found.quartz[0]:.0f} % free quartz",

@@ -111,7 +111,7 @@ def outlet_rule(f: Facts) -> Iterator[Reason]:
         return
     yield from _unusual_outlet(f.outlet)
     outlet, breaker = f.outlet, f.circuit.breaker_A
-    if not outlet.grounded:
+    if not outlet.ground:
         yield forbids("no_ground", f"outlet {outlet.config} has no ground; a kiln's case must be grounded")
     if f.circuit.volts is not None and not _outlet_takes_volts(outlet, f.circuit.volts):
         yield forbids(
@@ -152,7 +152,7 @@ USUAL_OUTLETS: Final = frozenset({"5-15", "5-20", "6-15", "6-20", "6-30", "6-50"
 
 def _unusual_outlet(outlet: Receptacle) -> Iterator[Reason]:
     """Outlets that are named but never advised: no yes rests on one."""
-    if outlet.config not in USUAL_OUTLETS and outlet.phase == 1 and outlet.grounded:
+    if outlet.config not in USUAL_OUTLETS and outlet.phase == 1 and outlet.ground:
         yield leaves_open(
             "receptacle_unusual",
             f"outlet {outlet.config} ({outlet.description}) is not one that kilns are usually made for: only a kiln"

@@ -224,7 +224,7 @@ RAW_HEAT_J_PER_KG: Final = 0.35e6
 minerals at 0.6 MJ/kg (kaolinite, from memory: 0.55 to 0.68), 2 % of moisture at 2.5 MJ/kg, and 8 % leaves in firing."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class KilnRun:
     """A schedule followed by the likely kilns, and the chance that each leg's rate is kept; ``raw_J`` is what raw ware
     takes beyond its warming, shape (n,) [J].

@@ -25,9 +25,8 @@ from glazecalc.models.coat import (
     glaze_strain,
     outcomes,
     setting_temperature,
-    sigma_of,
 )
-from glazecalc.values.answers import NINETY, Answer, Basis, Estimate, Verdict, percent_words
+from glazecalc.values.answers import NINETY, Answer, Basis, Estimate, Verdict, percent_words, sigma_of
 from glazecalc.values.arrays import Array
 from glazecalc.values.cones import Cone
 from glazecalc.values.inputs import Body, Limits

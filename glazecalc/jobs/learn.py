@@ -29,10 +29,9 @@ from glazecalc.models.coat import (
     normal_cdf,
     normal_nodes,
     setting_temperature,
-    sigma_of,
     thickness_factor,
 )
-from glazecalc.values.answers import Basis, Estimate
+from glazecalc.values.answers import Basis, Estimate, sigma_of
 from glazecalc.values.arrays import Array
 from glazecalc.values.cones import Cone
 from glazecalc.values.inputs import Body

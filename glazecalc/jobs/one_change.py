@@ -24,7 +24,7 @@ GRID: Final = 48
 """Amounts tried for each material, or trade, before the best is refined."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Candidates:
     """Rows of amounts (n, m), and the columns whose change made each: ``moved`` (n, 2), -1 for none."""
 

@@ -41,7 +41,7 @@ class Wishes:
     at_most: int | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Palette:
     """Materials as columns: the recipe's own lines first, then what the shelf offers.
 

@@ -124,7 +124,7 @@ UNIT: Final = 10.0
 """The objective is brought to this many squared noticeable steps for the solver, which likes numbers near one."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Start:
     """Where a descent starts: amounts (m,), the columns that may move (all free ones if None), and its patience.
 
@@ -138,7 +138,7 @@ class Start:
     care: float = 1.0
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Solved:
     """Amounts (m,) and their objective."""
 
@@ -146,7 +146,7 @@ class Solved:
     objective: float
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class _Local:
     """At a point: the cost and its slopes (n,), the margins of the goals (g,) and their slopes (g, n)."""
 

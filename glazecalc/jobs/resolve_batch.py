@@ -34,7 +34,7 @@ CLASSICAL: Final = (
 """What the hand method is taught with (common practice, no source)."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Offer:
     """Materials a batch may be made of, with how much each is to be avoided [counted in materials], (m,)."""
 
@@ -148,7 +148,7 @@ def _mix_of(offer: Offer, steps: Sequence[HandStep], moles: Array) -> Mix:
     return Mix(amounts, amounts @ offer.table.moles - moles)
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class _Job:
     target: Recipe
     shelf: Pantry

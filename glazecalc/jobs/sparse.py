@@ -35,7 +35,7 @@ MOST_NODES: Final = 4000
 """The solver looks at this many branches and then takes the best it has found, the same on every machine."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Mix:
     """Amounts (m,) of every material offered, and what they bring less what was wanted, (k,) in the target's unit."""
 

@@ -44,7 +44,7 @@ MOST_JUDGED: Final = 36
 _SEED: Final = 1
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Belief:
     """What is believed before firing: ``lean`` (n,) and ``covariance`` (n, n) of the tiles' leaning to craze."""
 

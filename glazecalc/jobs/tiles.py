@@ -276,7 +276,7 @@ AT_A_TIME: Final = 10_000
 """Tiles estimated together: keeps the memory small and the caches warm."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class TileArrays:
     """Figures of n tiles.
 

@@ -20,11 +20,11 @@ from numpy.typing import ArrayLike
 
 from glazecalc.chemistry.oxides import MOLAR_MASSES, OXIDES
 from glazecalc.models.additive import appen
-from glazecalc.models.coat import WareFigures, absorption, figure, growth_by_damp, rise, sigma_of, ware_figures
-from glazecalc.values.answers import NINETY, Basis, Estimate
+from glazecalc.models.coat import WareFigures, absorption, figure, growth_by_damp, rise, ware_figures
+from glazecalc.values.answers import NINETY, Basis, Estimate, sigma_of
 from glazecalc.values.arrays import Array
 from glazecalc.values.cones import Cone
-from glazecalc.values.data import read_table
+from glazecalc.values.data import figures, read_table
 from glazecalc.values.inputs import Body
 from glazecalc.values.oxides import ALKALINE_EARTHS, ALKALIS, INDEX
 from glazecalc.values.texts import phrase
@@ -277,14 +277,7 @@ _APPEN_TO_DEGC: Final = 400.0
 _BODY_TO_DEGC: Final = 600.0
 
 
-@cache
-def mixture_figure(name: str) -> tuple[float, float, float]:
-    """Value, low and high of a row of the table of the rule. Raises KeyError for an unknown name."""
-    row = {row["name"]: row for row in read_table("body_mixture")}[name]
-    return float(row["value"]), float(row["low"]), float(row["high"])
-
-
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Phases:
     """Shares by volume [fraction], each (n,), and the glass as mole fractions (n, k)."""
 
@@ -328,7 +321,7 @@ def mixture_expansion(found: Phases) -> Array:
 
 
 def _takes(name: str) -> float:
-    return mixture_figure(name)[0]
+    return figures("body_mixture")[name].value
 
 
 def _mass(oxide: str) -> float:

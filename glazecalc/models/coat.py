@@ -21,10 +21,10 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from glazecalc.models.expansion import normal_gauss
-from glazecalc.values.answers import NINETY, Basis, Estimate
+from glazecalc.values.answers import Basis, Estimate, sigma_of
 from glazecalc.values.arrays import Array
 from glazecalc.values.cones import Cone
-from glazecalc.values.data import read_table
+from glazecalc.values.data import TableFigure, figures, read_table, rows_as
 from glazecalc.values.inputs import AtCone, Body
 from glazecalc.values.oxides import INDEX
 
@@ -71,52 +71,15 @@ def normal_nodes(n: int) -> tuple[Array, Array]:
     return nodes, weights
 
 
-def sigma_of(low: float, high: float) -> float:
-    """Standard deviation of a normal quantity whose 90 % interval is ``low`` to ``high``, in their unit."""
-    return (high - low) / (2.0 * NINETY)
-
-
 # How much tension and compression a glaze coat bears, and the probability of each way a piece can come out.
 
 STRENGTH_NODES: Final = 9
 _AT_A_TIME: Final = 8192
 
 
-class CoatFigure(NamedTuple):
-    """One figure of the table: middle, 5 and 95 % points, unit, source id."""
-
-    name: str
-    value: float
-    low: float
-    high: float
-    unit: str
-    source: str
-
-    @property
-    def sigma(self) -> float:
-        """Standard deviation of the figure taken as normal, in its unit."""
-        return sigma_of(self.low, self.high)
-
-    @property
-    def sigma_ln(self) -> float:
-        """Standard deviation of the natural logarithm of the figure taken as lognormal."""
-        return math.log(self.high / self.low) / (2.0 * NINETY)
-
-
-@cache
-def figures() -> dict[str, CoatFigure]:
-    """Every row of ``materials/strengths.csv`` by name; what refits them changes this and clears the caches."""
-    return {
-        row["name"]: CoatFigure(
-            row["name"], float(row["value"]), float(row["low"]), float(row["high"]), row["unit"], row["source"]
-        )
-        for row in read_table("strengths")
-    }
-
-
-def figure(name: str) -> CoatFigure:
+def figure(name: str) -> TableFigure:
     """The row ``name`` of ``materials/strengths.csv``. Raises KeyError for an unknown name."""
-    return figures()[name]
+    return figures("strengths")[name]
 
 
 @cache
@@ -317,7 +280,7 @@ class WareFigures(NamedTuple):
     cristobalite: float
     modulus_GPa: float
     poisson: float
-    absorption: float
+    absorption_percent: float
     absorption_low: float
     absorption_high: float
     source: str
@@ -335,20 +298,7 @@ def ware_figures(ware: str, cone: Cone | None = None) -> WareFigures:
         hot = [(Cone.parse(at).position, at) for name, at in rows if name == ware and at]
         fits = [at for position, at in hot if cone.position >= position]
         row = rows[ware, fits[-1]] if fits else row
-    return WareFigures(
-        ware=row["ware"],
-        expansion=float(row["expansion"]),
-        low=float(row["low"]),
-        high=float(row["high"]),
-        quartz=float(row["quartz"]),
-        cristobalite=float(row["cristobalite"]),
-        modulus_GPa=float(row["modulus_GPa"]),
-        poisson=float(row["poisson"]),
-        absorption=float(row["absorption_percent"]),
-        absorption_low=float(row["absorption_low"]),
-        absorption_high=float(row["absorption_high"]),
-        source=row["source"],
-    )
+    return rows_as(WareFigures, [row])[0]
 
 
 class FoundAtCone(NamedTuple):
@@ -399,7 +349,7 @@ def absorption(body: Body, cone: Cone | None = None) -> Estimate:
         half = 0.3 if measured else max(0.5, 0.2 * value)
         low = max(0.0, value - half)
         return Estimate("absorption", value, low, value + half, "%", Basis.SUPPLIER, (), (how,))
-    value, low, high = usual.absorption, usual.absorption_low, usual.absorption_high
+    value, low, high = usual.absorption_percent, usual.absorption_low, usual.absorption_high
     caveats = [
         f"usual for {usual.ware}; not measured at this cone" if body.ware != "other" else "class of clay unknown"
     ]

@@ -165,7 +165,7 @@ class FiringCurve:
         return tuple((h, t) for h, t in pairs if self.flat_out_h < h <= self.until_h)
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class KilnFit:
     """Most likely ``ln power``, ``ln loss``, ``ln store``, wear number and load number, their covariance, and
     what the prior was.

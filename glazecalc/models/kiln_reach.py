@@ -455,7 +455,7 @@ class Leg:
     hold_h: float = 0.0
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Followed:
     """A run under a controller.
 

@@ -109,6 +109,11 @@ NINETY: Final = 1.6448536269514722
 normal distribution."""
 
 
+def sigma_of(low: float, high: float) -> float:
+    """Standard deviation of a normal quantity whose 90 % interval is ``low`` to ``high``, in their unit."""
+    return (high - low) / (2.0 * NINETY)
+
+
 # The three answers, and a verdict: one plain sentence resting on named evidence.
 
 

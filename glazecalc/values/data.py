@@ -3,11 +3,18 @@
 from __future__ import annotations
 
 import csv
+import math
 import re
 import unicodedata
+from collections.abc import Callable, Iterable, Mapping
 from functools import cache
 from pathlib import Path
-from typing import Final
+from typing import Any, Final, NamedTuple, TypeVar, get_type_hints
+
+from glazecalc.values.answers import sigma_of
+
+Row = TypeVar("Row")
+"""A class of named tuples."""
 
 
 @cache
@@ -26,11 +33,60 @@ def data_root() -> Path:
     raise FileNotFoundError("the data tables of glazecalc are missing; install it again")
 
 
+def read_csv(path: Path) -> tuple[dict[str, str], ...]:
+    """Rows of a table by the names of its columns, every cell as text (a cone is a name)."""
+    with path.open(encoding="utf-8", newline="") as stream:
+        return tuple(csv.DictReader(stream))
+
+
 @cache
 def read_table(name: str) -> tuple[dict[str, str], ...]:
-    """Rows of the shipped table ``materials/<name>.csv``, every cell as text (a cone is a name)."""
-    with (data_root() / "materials" / f"{name}.csv").open(encoding="utf-8", newline="") as stream:
-        return tuple(dict(row) for row in csv.DictReader(stream))
+    """Rows of the shipped table ``materials/<name>.csv``."""
+    return read_csv(data_root() / "materials" / f"{name}.csv")
+
+
+_CELLS: Final[dict[Any, Callable[[str], Any]]] = {
+    str: str,
+    int: int,
+    float: float,
+    bool: "yes".__eq__,
+    tuple[str, ...]: lambda cell: tuple(part for part in cell.split(";") if part),
+    tuple[float, ...]: lambda cell: tuple(float(part) for part in cell.split(";") if part),
+}
+"""How a cell is read, by the type of its field."""
+
+
+def rows_as(kind: type[Row], rows: Iterable[Mapping[str, str]]) -> tuple[Row, ...]:
+    """Rows as named tuples of ``kind``, whose fields are named as the columns they are read from."""
+    reads = {name: _CELLS[of] for name, of in get_type_hints(kind).items()}
+    return tuple(kind(**{name: read(row[name]) for name, read in reads.items()}) for row in rows)
+
+
+class TableFigure(NamedTuple):
+    """A figure of a shipped table with its range: middle, 5 and 95 % points, unit, source id."""
+
+    value: float
+    low: float
+    high: float
+    unit: str
+    source: str
+
+    @property
+    def sigma(self) -> float:
+        """Standard deviation of the figure taken as normal, in its unit."""
+        return sigma_of(self.low, self.high)
+
+    @property
+    def sigma_ln(self) -> float:
+        """Standard deviation of the natural logarithm of the figure taken as lognormal."""
+        return sigma_of(0.0, math.log(self.high / self.low))
+
+
+@cache
+def figures(table: str) -> dict[str, TableFigure]:
+    """The figures of a shipped table by the names in its first column."""
+    rows = read_table(table)
+    return dict(zip((next(iter(row.values())) for row in rows), rows_as(TableFigure, rows), strict=True))
 
 
 @cache

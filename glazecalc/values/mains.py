@@ -1,6 +1,4 @@
-"""Plugs, receptacles, wires and breakers as the published tables give them, and what a circuit's check
-found.
-"""
+"""Plugs, receptacles, wires and breakers as the published tables give them, and what a circuit's check found."""
 
 from __future__ import annotations
 
@@ -10,7 +8,7 @@ from functools import cache
 from typing import Final, NamedTuple
 
 from glazecalc.values.answers import Answer
-from glazecalc.values.data import read_table
+from glazecalc.values.data import read_table, rows_as
 
 FEET_PER_KM: Final = 1000.0 / 0.3048
 _CONFIG = re.compile(r"(?:nema)?[\s-]*(tt|l?\d{1,2})\s*-\s*(\d{2})\s*[pr]?", re.IGNORECASE)
@@ -22,7 +20,7 @@ class Receptacle(NamedTuple):
     config: str
     volts: float
     amps: float
-    grounded: bool
+    ground: bool
     phase: int
     takes: tuple[str, ...]
     description: str
@@ -30,20 +28,21 @@ class Receptacle(NamedTuple):
 
 
 class Conductor(NamedTuple):
-    """Copper wire of one gauge: resistance at 75 degC [ohm/km] and the largest breaker it may stand behind
-    [A].
-    """
+    """Copper wire of one gauge: resistance at 75 degC and the largest breaker it may stand behind [A]."""
 
     awg: int
-    stranded_ohm_per_km: float
+    stranded_ohm_per_1000ft: float
     largest_breaker_A: float
     source: str
 
+    @property
+    def stranded_ohm_per_km(self) -> float:
+        """Resistance at 75 degC [ohm/km]."""
+        return self.stranded_ohm_per_1000ft * FEET_PER_KM / 1000
+
 
 class Breaker(NamedTuple):
-    """A standard breaker [A] and the receptacle ratings that may stand on its circuit [A]; empty is not
-    tabled.
-    """
+    """A standard breaker [A] and the receptacle ratings that may stand on its circuit [A]; empty is not tabled."""
 
     amps: float
     receptacle_amps: tuple[float, ...]
@@ -78,8 +77,7 @@ class MainsTables:
 
 @dataclass(frozen=True, slots=True)
 class Reason:
-    """One finding about a circuit or a place: a stable code, a plain sentence, and what it does to the
-    answer.
+    """One finding about a circuit or a place: a stable code, a plain sentence, and what it does to the answer.
 
     ``answer`` is ``fits`` for a caution that does not decide. ``clause`` names the section and edition of the US code
     that it rests on, and whether that was quoted or recalled; empty where it rests on none.
@@ -129,8 +127,7 @@ class Clause(NamedTuple):
 @cache
 def clauses() -> tuple[Clause, ...]:
     """The shipped table ``clauses.csv``."""
-    rows = read_table("clauses")
-    return tuple(Clause(_split(r["codes"]), r["section"], r["edition"], r["how"], r["says"]) for r in rows)
+    return rows_as(Clause, read_table("clauses"))
 
 
 def clause_of(code: str) -> str:
@@ -148,37 +145,8 @@ def config_name(text: str) -> str | None:
     return f"{match[1].upper()}-{match[2]}" if match else None
 
 
-def _split(text: str) -> tuple[str, ...]:
-    return tuple(part for part in text.split(";") if part)
-
-
 @cache
 def mains_tables() -> MainsTables:
     """The shipped tables: ``receptacles.csv``, ``conductors.csv`` and ``breakers.csv``."""
-    receptacles = tuple(
-        Receptacle(
-            config=row["config"],
-            volts=float(row["volts"]),
-            amps=float(row["amps"]),
-            grounded=row["ground"] == "yes",
-            phase=int(row["phase"]),
-            takes=_split(row["takes"]),
-            description=row["description"],
-            source=row["source"],
-        )
-        for row in read_table("receptacles")
-    )
-    conductors = tuple(
-        Conductor(
-            awg=int(row["awg"]),
-            stranded_ohm_per_km=float(row["stranded_ohm_per_1000ft"]) * FEET_PER_KM / 1000,
-            largest_breaker_A=float(row["largest_breaker_A"]),
-            source=row["source"],
-        )
-        for row in read_table("conductors")
-    )
-    breakers = tuple(
-        Breaker(float(row["amps"]), tuple(float(a) for a in _split(row["receptacle_amps"])), row["source"])
-        for row in read_table("breakers")
-    )
-    return MainsTables(receptacles, conductors, breakers)
+    kinds = {"receptacles": Receptacle, "conductors": Conductor, "breakers": Breaker}
+    return MainsTables(**{name: rows_as(kind, read_table(name)) for name, kind in kinds.items()})

@@ -22,7 +22,7 @@ def test_the_classes_of_clay_are_those_of_the_table() -> None:
         held = ware_figures(ware, Cone(cone) if cone else None)
         figures = (
             held.expansion, held.low, held.high, 100 * held.quartz, 100 * held.cristobalite,
-            held.absorption, held.absorption_low, held.absorption_high,
+            held.absorption_percent, held.absorption_low, held.absorption_high,
         )  # fmt: skip
         assert held.ware == ware
         assert [float(word) for word in said] == pytest.approx(figures)

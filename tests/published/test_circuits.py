@@ -74,7 +74,7 @@ def test_outlets_carry_the_published_volts_and_amps() -> None:
         assert outlet is not None
         assert outlet.amps == float(name.split("-")[1])
         assert outlet.volts == (125.0 if name.split("-")[0] in ("5", "L5", "TT") else 250.0)
-        assert outlet.grounded == (not name.startswith("10-"))
+        assert outlet.ground == (not name.startswith("10-"))
 
 
 @pytest.mark.parametrize(("awg", "ohm"), OHM_PER_KM.items())
