@@ -41,6 +41,7 @@ from glazecalc.values.inputs import (
     UnitChoice,
     Usual,
 )
+from glazecalc.values.texts import phrase, typed
 from glazecalc.values.units import convert, find_unit
 
 # How each kind of value in studio.toml is read: texts, counts, choices, cones, quantities and their window.
@@ -441,7 +442,7 @@ def read_studio(folder: str | Path | None) -> tuple[Studio, tuple[Problem, ...]]
         found.remark(
             "no-studio",
             "no studio.toml beside the card: no clay, kiln or scale is known",
-            "make one with: glazecalc start DIR",
+            phrase("make one with|: glazecalc start DIR|"),
         )
         return Studio(folder="."), found.problems
     path = Path(folder)
@@ -465,13 +466,15 @@ def _read_toml(folder: Path) -> tuple[dict[str, Any], tuple[Problem, ...]]:
         found.remark(
             "no-studio",
             f"there is no {STUDIO_FILE} here: no clay, kiln or scale is known",
-            "make one with: glazecalc start DIR",
+            phrase("make one with|: glazecalc start DIR|"),
         )
         return {}, found.problems
     text = read_text(file, found, STUDIO_CEILING)
     if text is not None and not text.strip():
         found.remark(
-            "empty-file", "there is nothing in it: no clay, kiln or scale is known", "glazecalc start DIR shows one"
+            "empty-file",
+            "there is nothing in it: no clay, kiln or scale is known",
+            typed("glazecalc start DIR shows one"),
         )
     tables, places = (None, {}) if text is None else load_toml(text, found)
     fields = {} if tables is None else _fields(tables, Source(found, places))

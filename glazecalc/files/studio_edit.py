@@ -16,6 +16,7 @@ from glazecalc.files.writing import keep, one_writer, write_file
 from glazecalc.values.answers import Problem, ProblemsError
 from glazecalc.values.inputs import Material
 from glazecalc.values.names import fold
+from glazecalc.values.texts import phrase
 
 Figure = str | float | int | bool
 Changes = Mapping[tuple[str, str], Figure | None]
@@ -275,7 +276,9 @@ def _edit(folder: Path, name: str, edit: Edit, new: str = "") -> tuple[Problem, 
         rows = [list(row.cells) for row in table_rows(text, found, delimiter)]
         keys = [column_key(cell) or cell for cell in (rows[0] if rows else [])]
         if found.has_errors or "name" not in keys:
-            found.error("not-own", f"{quote(name)} is not in the studio's materials.csv", "see: glazecalc materials")
+            found.error(
+                "not-own", f"{quote(name)} is not in the studio's materials.csv", phrase("see|: glazecalc materials|")
+            )
             return None
         if "aliases" not in keys:
             keys.append("aliases")

@@ -34,13 +34,17 @@ from glazecalc.values.answers import Answer, ProblemsError, error, listed
 from glazecalc.values.arrays import Array
 from glazecalc.values.inputs import Recipe
 from glazecalc.values.results.adjust import AdjustResult, Kind, Option
+from glazecalc.values.texts import joined, phrase
 
 CANDIDATES_REFINED = 6
 """How many of the best single changes are refined to the last weighable step."""
 CANNOT_CHANGE = {
-    "bought": ("is a bought glaze without a recipe", "see what is known of it with: glazecalc check"),
-    "composition": ("gives a formula, not materials", "make a batch of it first: glazecalc adjust --target CARD"),
-    "body": ("is a clay, not a glaze", "see what is known of it with: glazecalc body"),
+    "bought": ("is a bought glaze without a recipe", phrase("see what is known of it with|: glazecalc check|")),
+    "composition": (
+        "gives a formula, not materials",
+        phrase("make a batch of it first|: glazecalc adjust --target CARD|"),
+    ),
+    "body": ("is a clay, not a glaze", phrase("see what is known of it with|: glazecalc body|")),
 }
 TRIFLE: Final = 0.01
 """Share of the base below which a line is left out of a recipe that is rebalanced."""
@@ -339,9 +343,9 @@ def _nothing_to_do(task: Task) -> AdjustResult:
     name, asked = task.recipe.name, "; ".join(task.aim.goals.words[:-1])
     stops = [v for v in task.before.verdicts if v.answer is Answer.DOES_NOT_FIT]
     if stops:
-        reason = WhyNot(" ".join(v.message for v in stops), tuple(v.rule for v in stops))
-        sentence = f"No change of {name} helps: {reason.sentence} But for that it meets what is asked ({asked})."
-        return _result(task, (), Answer.DOES_NOT_FIT, sentence, reason)
+        reason = WhyNot(joined(" ", (v.message for v in stops)), tuple(v.rule for v in stops))
+        no_change = "No change of {} helps: {} But for that it meets what is asked ({})."
+        return _result(task, (), Answer.DOES_NOT_FIT, phrase(no_change, name, reason.sentence, asked), reason)
     sentence = f"{name} needs no change: it already meets what is asked ({asked})."
     return _result(task, (), Answer.FITS, sentence)
 

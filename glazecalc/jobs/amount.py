@@ -107,7 +107,7 @@ def how_much(wanted: Wanted, solids_density: float, base_share: float, loss_perc
     if wanted.pieces and wanted.pot is not None:
         asked.pop()
     if sum(a is not None for a in asked) != 1:
-        hint = "give one of --dry, --base, --slurry, --pieces or --fill (--pieces and --fill go together)"
+        hint = typed("give one of --dry, --base, --slurry, --pieces or --fill (--pieces and --fill go together)")
         raise ProblemsError([error("how-much", "it is not clear how much is wanted", hint)])
     found = _measured(wanted, solids_density, base_share, loss_percent)
     return replace(found, reasons=(*found.reasons, *brushing())) if wanted.use == "brush" else found
@@ -133,7 +133,7 @@ def _measured(wanted: Wanted, solids_density: float, base_share: float, loss_per
     per_mL = float(dry_per_mL(gravity, solids_density))
     if wanted.dry_g is not None and wanted.dry_g < LEAST_DRY_G:
         what = phrase("{:g g} of glaze is too little to be weighed", wanted.dry_g)
-        hint = "check the figure and its unit" + typed(": --dry {100 g}")
+        hint = phrase("check the figure and its unit|: --dry {100 g}|")
         raise ProblemsError([error("number-too-small", what, hint)])
     if wanted.dry_g is not None:
         return Quantity(wanted.dry_g, gravity, "dry", (why,))

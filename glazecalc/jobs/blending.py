@@ -249,7 +249,7 @@ def _meant(
     if not additions:
         additions = [Addition(name) for name in usual]
         what = f"{' and '.join(usual)} {'is' if len(usual) == 1 else 'are'} tried"
-        remarks.append(remark("usual-materials", f"no --add: {what}", "name your own with --add"))
+        remarks.append(remark("usual-materials", typed(f"no --add: {what}"), phrase("name your own| with --add|")))
     if len(additions) > most or (plan == "grid" and len(additions) != 2):
         hint = 'such as --add "Rutile:0,2,4"; two materials make a grid'
         raise ProblemsError([error("usage", f"plan {plan} takes {most} --add, {len(additions)} given", hint)])
@@ -270,7 +270,7 @@ def _one_level(addition: Addition) -> None:
         said = f'--add "{name}:{max(math.ceil(most), 1):g}"' if most <= 100 else f'--add "{name}:{LADDER_MOST}"'
         raise ProblemsError([error(
             "levels", f"a ladder finds its own levels of {name}: only the most is given, 1 to 100 %",
-            f'write {said}, or for levels of your own: --plan additions --add "{name}:{listed}"',
+            typed(f'write {said}, or for levels of your own: --plan additions --add "{name}:{listed}"'),
         )])  # fmt: skip
 
 
@@ -336,7 +336,7 @@ def _way_out(
 ) -> str:
     least = max(weighed.scale.minimum_g or 0.0, weighed.scale.resolution_g * 50 / TILE_TOLERANCE_PERCENT)
     each = math.ceil(sum(point.measures) * least / grams / 10) * 10
-    more = "mix more for a tile" + typed(" (--each {:g g})", each)
+    more = phrase("mix more for a tile| (--each {:g g})|", each)
     stirred = stock_of(material, grams, scales, TILE_TOLERANCE_PERCENT, TILE_DRAW_ML)
     if family not in STIRRED_FAMILIES or grams >= SMALL_G or stirred is None:
         return more

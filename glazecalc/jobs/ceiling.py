@@ -143,12 +143,13 @@ def misfit_remarks(kiln: Kiln, misfit: float, folder: str | None = None) -> tupl
     """
     if misfit < MISFIT_TO_TELL:
         return ()
-    command = "" if folder is None else f" by: glazecalc learn --kiln {quoted(kiln.name)}{studio_option(folder)}"
+    command = "" if folder is None else f": glazecalc learn --kiln {quoted(kiln.name)}{studio_option(folder)}"
     return (
         remark(
             "kiln-misfit",
             f"{kiln.name}: the records lie {misfit:.1f} times further from the model than readings usually do",
-            f"check volts, times and whether the elements were on all the time; the firing is named{command}",
+            "check volts, times and whether the elements were on all the time; the firing is named"
+            + (" by" + typed(command) if command else ""),
         ),
     )
 

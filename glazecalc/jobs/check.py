@@ -23,6 +23,7 @@ from glazecalc.values.answers import Answer, Estimate, Problem, Verdict, listed,
 from glazecalc.values.cones import Cone
 from glazecalc.values.inputs import Recipe
 from glazecalc.values.results.check import CheckResult
+from glazecalc.values.texts import phrase
 
 # One step of the check: will the glaze craze or shiver on this clay?
 
@@ -42,8 +43,8 @@ def on_body(case: Case) -> tuple[tuple[Estimate, ...], Verdict, tuple[Problem, .
     expansion, body = estimates.get(ON_WARE), setup.body
     if body is None:
         evidence = ("expansion",) if expansion is not None else ()
-        message = "No clay is named, so fit stays open: add --body, or answer what is asked by: glazecalc start DIR."
-        return (), Verdict(RULE, Answer.CANNOT_SAY, message, evidence), ()
+        text = "No clay is named, so fit stays open|: add --body, or answer what is asked by: glazecalc start DIR|."
+        return (), Verdict(RULE, Answer.CANNOT_SAY, phrase(text), evidence), ()
     transition, modulus = estimates.get("transition_temperature"), estimates.get("youngs_modulus")
     judged = None
     if setup.tiles:
@@ -91,8 +92,8 @@ def judge_clay_range(body: str, low: Cone | None, high: Cone | None, cone: Cone 
     if cone is None:
         return Verdict(RANGE_RULE, Answer.CANNOT_SAY, f"No cone is named, so {body}'s range cannot be compared.")
     if low is None and high is None:
-        message = f"The cone range of {body} is not known: the bag says it; answer with it: glazecalc start DIR."
-        return Verdict(RANGE_RULE, Answer.CANNOT_SAY, message)
+        text = "The cone range of {} is not known: the bag says it; answer with it|: glazecalc start DIR|."
+        return Verdict(RANGE_RULE, Answer.CANNOT_SAY, phrase(text, body))
     stated = " to ".join(str(c) for c in (low, high) if c is not None)
     if high is not None and high < cone:
         return Verdict(RANGE_RULE, Answer.DOES_NOT_FIT,
@@ -161,9 +162,11 @@ def _open_outlet(verdict: Verdict) -> bool:
 def before_it_is_plugged_in(verdicts: Sequence[Verdict], command: str) -> list[str]:
     """What comes before any firing where nobody knows yet that the outlet carries the kiln."""
     if any(map(_open_outlet, verdicts)):
-        return [f"Before the kiln is plugged in, show an electrician its plate and what this says: {command}"]
+        return [
+            phrase("Before the kiln is plugged in, show an electrician its plate and what this says|: {}|", command)
+        ]
     if any(v.remedy == "outlet" for v in verdicts):
-        return [f"Before the kiln is plugged in, see whether your outlet may carry it: {command}"]
+        return [phrase("Before the kiln is plugged in, see whether your outlet may carry it|: {}|", command)]
     return []
 
 
@@ -182,14 +185,15 @@ def next_steps(
     card = recipe.file or recipe.name
     steps: list[str] = []
     if kiln is not None and by_rule.get("kiln_reaches") is Answer.DOES_NOT_FIT:
-        steps.append(f"See what the kiln reaches on each circuit: {kiln_command(kiln, folder)}")
+        steps.append(phrase("See what the kiln reaches on each circuit|: {}|", kiln_command(kiln, folder)))
     changes = (None if by_tile else by_rule.get("fit"), by_rule.get("melts"))
     if recipe.kind == "glaze" and Answer.DOES_NOT_FIT in changes:
-        steps.append(f"Look for the smallest change that fits and melts: glazecalc adjust {quoted(card)}")
+        steps.append(phrase("Look for the smallest change that fits and melts|: glazecalc adjust {}|", quoted(card)))
     if by_rule.get("clay_range") is Answer.DOES_NOT_FIT:
-        steps.append("Choose a clay made for that cone (--body), or another cone (--cone)")
+        steps.append(phrase("Choose a clay made for that cone| (--body)|, or another cone| (--cone)|"))
     if recipe.kind == "body":
-        steps.append(f"See what is known of this clay: {_look_at_clay(recipe, body)}{studio_option(folder)}")
+        look = _look_at_clay(recipe, body) + studio_option(folder)
+        steps.append(phrase("See what is known of this clay|: {}|", look))
     if worst(by_rule.values()) is Answer.DOES_NOT_FIT and steps:
         return tuple(steps)
     if recipe.kind == "bought":
@@ -202,8 +206,8 @@ def next_steps(
         steps.append("Fire a test tile on this clay beside a witness cone. Then shock it three times: freezer, then "
                      "boiling water (gloves and goggles: a frozen pot can burst); find cracks with ink")  # fmt: skip
         on = ("" if body is None else f" --body {quoted(body)}") + ("" if cone is None else f" --cone {cone}")
-        steps.append("Record how it came out, so that the next answer is surer: "
-                     f"glazecalc record tile {quoted(card)}{on} --result RESULT")  # fmt: skip
+        surer = "Record how it came out, so that the next answer is surer|: glazecalc record tile {}{} --result RESULT|"
+        steps.append(phrase(surer, quoted(card), on))
     return tuple(steps)
 
 
@@ -296,7 +300,7 @@ def _of_room(setup: Setup) -> tuple[str, ...]:
     if setup.kiln is None or setup.room is None:
         return ()
     refusal = place_refusal(setup.kiln, setup.room, setup.units)
-    return (f"{refusal}: {kiln_command(setup.kiln.name, setup.folder)}",) if refusal else ()
+    return (phrase("{}|: {}|", refusal, kiln_command(setup.kiln.name, setup.folder)),) if refusal else ()
 
 
 def _convention(recipe: Recipe) -> str:
@@ -417,7 +421,7 @@ def doubted(verdict: Verdict, others: Sequence[tuple[str, Sequence[Verdict]]], d
         other = next((v for v in verdicts if v.rule == verdict.rule), None)
         if other is not None and other.answer is not verdict.answer:
             named = kind if kind[:2].isupper() else kind[:1].lower() + kind[1:]
-            told = f"But {doubt.words} is not known, and were it {named} the answer would be: "
-            message = f"{verdict.message} {told}{ANSWER_WORDS[other.answer]}."
+            but = "{} But {} is not known, and were it {} the answer would be: {}."
+            message = phrase(but, verdict.message, doubt.words, named, ANSWER_WORDS[other.answer])
             return replace(verdict, answer=Answer.CANNOT_SAY, message=message, because="", remedy="name")
     return verdict

@@ -24,6 +24,7 @@ from glazecalc.values.mains import (
     config_name,
     mains_tables,
 )
+from glazecalc.values.texts import begun, phrase
 
 # What a kiln's plate says, and the facts that every circuit rule looks at.
 
@@ -100,7 +101,9 @@ def cautions(code: str, message: str) -> Reason:
 def outlet_rule(f: Facts) -> Iterator[Reason]:
     """The outlet against volts, ground, load and breaker."""
     if not f.circuit.receptacle:
-        yield leaves_open("receptacle_unknown", "the outlet's type is not known (receptacle): its face shows it")
+        yield leaves_open(
+            "receptacle_unknown", phrase("the outlet's type is not known| (receptacle)|: its face shows it")
+        )
         return
     if f.outlet is None:
         yield leaves_open(
@@ -184,7 +187,7 @@ def plug_rule(f: Facts) -> Iterator[Reason]:
     """The kiln's plug against the outlet, the breaker and the load."""
     if not f.kiln.plug:
         yield leaves_open(
-            "plug_unknown", "the kiln's plug is not known (plug): compare it with the chart in its manual"
+            "plug_unknown", phrase("the kiln's plug is not known| (plug)|: compare it with the chart in its manual")
         )
         return
     plug = config_name(f.kiln.plug)
@@ -314,7 +317,9 @@ def largest_breaker_A(tables: MainsTables, load_A: float) -> float:
 def _breaker_rule(f: Facts) -> Iterator[Reason]:
     breaker, load = f.circuit.breaker_A, f.load_A
     if breaker is None:
-        yield leaves_open("breaker_unknown", "the breaker's rating is not known (breaker_A): read it on its handle")
+        yield leaves_open(
+            "breaker_unknown", phrase("the breaker's rating is not known| (breaker_A)|: read it on its handle")
+        )
     if load is None:
         return
     if f.minimum_breaker_A is None:
@@ -346,7 +351,8 @@ def _sharing_rule(f: Facts) -> Iterator[Reason]:
     if other is None:
         yield leaves_open(
             "other_load_unknown",
-            "what else hangs on this circuit is not known (other_load_A): switch the breaker off, see what goes dead",
+            phrase("what else hangs on this circuit is not known| (other_load_A)|")
+            + ": switch the breaker off, see what goes dead",
         )
         return
     if other == 0:
@@ -360,7 +366,9 @@ def _sharing_rule(f: Facts) -> Iterator[Reason]:
     else:
         yield leaves_open(
             "circuit_shared_within_limit",
-            f"{other:g} A of other load is on it (other_load_A), and makers ask for a circuit of the kiln's own",
+            phrase(
+                "{:g} A of other load is on it| (other_load_A)|, and makers ask for a circuit of the kiln's own", other
+            ),
         )
 
 
@@ -368,7 +376,8 @@ def _wire_rule(f: Facts) -> Iterator[Reason]:
     awg, breaker = f.circuit.wire_awg, f.circuit.breaker_A
     if awg is None:
         yield leaves_open(
-            "wire_unknown", "the wire's gauge is not known (wire_awg): an electrician can read it at the panel"
+            "wire_unknown",
+            phrase("the wire's gauge is not known| (wire_awg)|: an electrician can read it at the panel"),
         )
         return
     wire = f.tables.conductor(awg)
@@ -393,14 +402,18 @@ def _voltage_rule(f: Facts) -> Iterator[Reason]:
         more = "; where it is 208 V a 240 V kiln has three quarters of its power" if here == 240 else ""
         yield cautions(
             "volts_from_outlet",
-            f"the circuit's volts are not given (volts): {here:g} V come from the outlet's type; have them"
-            f" measured{more}",
+            phrase(
+                "the circuit's volts are not given| (volts)|: {:g} V come from the outlet's type; have them measured{}",
+                here,
+                more,
+            ),
         )
     if plate is None:
         yield leaves_open("kiln_volts_unknown", "the kiln's volts are not known: read its plate")
     if here is None:
         yield leaves_open(
-            "circuit_volts_unknown", "the circuit's volts are not known (volts): have them measured under load"
+            "circuit_volts_unknown",
+            phrase("the circuit's volts are not known| (volts)|: have them measured under load"),
         )
     if plate is None or here is None:
         return
@@ -541,7 +554,7 @@ def refusal(kiln: Kiln, circuit: Circuit | None) -> str | None:
     found = circuit_result(kiln, circuit)
     if found.answer is not Answer.DOES_NOT_FIT:
         return None
-    return f"this circuit ({circuit.name}) must not be used for {kiln.name}: {found.reasons[0].message}"
+    return f"this circuit ({circuit.name}) must not be used for {kiln.name}: " + found.reasons[0].message
 
 
 def with_circuit(verdict: Verdict, kiln: Kiln, circuit: Circuit | None) -> Verdict:
@@ -553,12 +566,12 @@ def with_circuit(verdict: Verdict, kiln: Kiln, circuit: Circuit | None) -> Verdi
         return verdict
     no = refusal(kiln, circuit)
     if no is not None:
-        text = f"{no[:1].upper()}{no[1:]}. By the heat alone: {verdict.message}"
+        text = phrase("{}. By the heat alone: {}", begun(no), verdict.message)
         because = f"{kiln.name} must not be plugged in at {circuit.name}"
         return Verdict(verdict.rule, Answer.DOES_NOT_FIT, text, verdict.evidence, because)
     found = circuit_result(kiln, circuit)
     open_ = [r for r in found.reasons if r.answer is Answer.CANNOT_SAY]
     if not open_ or verdict.answer is Answer.DOES_NOT_FIT:
         return verdict
-    text = f"{verdict.message} Whether {circuit.name} carries it is open: {open_[0].message}."
+    text = phrase("{} Whether {} carries it is open: {}.", verdict.message, circuit.name, open_[0].message)
     return Verdict(verdict.rule, Answer.CANNOT_SAY, text, verdict.evidence, remedy="electrician")

@@ -49,7 +49,7 @@ from glazecalc.values.cones import ALL_CONES, Cone
 from glazecalc.values.inputs import Kiln
 from glazecalc.values.results.firing import ConeBend, FiringKind, FiringReport, SafetyNote, ScheduleLeg, Segment
 from glazecalc.values.results.kiln import FULL_POWER_H
-from glazecalc.values.texts import phrase
+from glazecalc.values.texts import begun, phrase
 
 _CHARTS: Final = ("cone_chart", "from_memory")
 _POINTS: Final = 60
@@ -243,7 +243,7 @@ def _report(
 
 def _misfits(kiln: Kiln, run: KilnRun, folder: str) -> tuple[str, ...]:
     """In words, where the firings the kiln was learned from do not look like it."""
-    return tuple(f"{p.message}; {p.hint}" for p in misfit_remarks(kiln, run.draws.misfit, folder))
+    return tuple(p.message + "; " + p.hint for p in misfit_remarks(kiln, run.draws.misfit, folder))
 
 
 def witness_set(cone: Cone | None) -> tuple[Cone, ...]:
@@ -374,10 +374,9 @@ def _comes_down(reached: Cone | None, way: Way) -> str:
 def _sentence(title: str, told: str, verdicts: tuple[Verdict, ...]) -> str:
     no = next((v for v in verdicts if v.remedy == "never"), None)
     if no is not None:
-        return f"{no.message} By the heat alone, {title}: {told}."
+        return no.message + f" By the heat alone, {title}: {told}."
     bad = next((v for v in verdicts if v.answer is not Answer.FITS), None)
-    name = title[:1].upper() + title[1:]
-    return f"{name}: {told}. {bad.message}" if bad else f"{name}: {told}."
+    return begun(f"{title}: {told}.") + (" " + bad.message if bad else "")
 
 
 # A drop and a hold after the peak, against pinholes, where the glaze's own viscosity asks for it.

@@ -26,7 +26,7 @@ from glazecalc.values.cones import Cone
 from glazecalc.values.data import read_table, sources
 from glazecalc.values.inputs import ConeRange, Material, Piece, Recipe, RecipeLine, Studio
 from glazecalc.values.results.weigh import Candidate, FirstGlaze, FirstTile, WeighResult
-from glazecalc.values.texts import phrase
+from glazecalc.values.texts import phrase, typed
 
 BATCH_G: Final = 100.0
 """Dry glaze of the first batch [g]."""
@@ -88,9 +88,11 @@ def cone_to_begin_at(setup: Setup, studio: Studio, asked: Cone | None) -> Aimed:
     if usual is None and ware in _BY_WARE:
         usual = Cone(_BY_WARE[ware])
         text = f"no cone is known for this clay: cone {usual} counts, as is usual for {ware}"
-        told = (remark("first-cone", text, "the bag says it; name it with --cone"),)
+        told = (remark("first-cone", text, phrase("the bag says it; name it| with --cone|")),)
     if usual is None:
-        hint = "name one with --cone: 06 or 04 for earthenware, 6 for most stoneware in a small kiln; the bag says it"
+        hint = phrase(
+            "name one| with --cone|: 06 or 04 for earthenware, 6 for most stoneware in a small kiln; the bag says it"
+        )
         raise ProblemsError([error("no-cone", "it is not known which cone to fire to", hint)])
     found, level = ceiling_of(setup), setup.limits.reach_percent / 100.0
     if setup.kiln is None or found is None or reaches(found, usual, level):
@@ -102,7 +104,7 @@ def cone_to_begin_at(setup: Setup, studio: Studio, asked: Cone | None) -> Aimed:
     if cooler is None:
         return Aimed(usual, told)
     text = f"{setup.kiln.name} does not surely reach cone {usual}: cone {cooler} counts, which it does"
-    return Aimed(cooler, (*told, remark("aimed-lower", text, "--cone asks for another")))
+    return Aimed(cooler, (*told, remark("aimed-lower", text, typed("--cone asks for another"))))
 
 
 # What stands on the shelf, and what may stand in for what.
@@ -222,14 +224,19 @@ def _next(best: Candidate, cone: Cone, folder: str) -> tuple[str, ...]:
     where = studio_option(folder)
     path = CARD if folder in ("", ".") else f"{folder}/{CARD}"
     return (
-        f"Keep it as a card: glazecalc first --cone {cone}{on}{where} -o {quoted(path)}",
+        phrase("Keep it as a card|: glazecalc first --cone {}{}{} -o {}|", cone, on, where, quoted(path)),
         phrase(
             "Weigh the {100 g} with a fitted P100 or P3 respirator on, stir it into the water, sieve it twice, glaze "
             "four bisque tiles and scratch their marks into the foot"
         ),
         *plug_in,
-        f"Plan the firing: glazecalc firing --cone {cone}{where}",
-        f"Write each tile down as it comes out: glazecalc record tile {quoted(path)}{on} --cone {cone} --result RESULT",
+        phrase("Plan the firing|: glazecalc firing --cone {}{}|", cone, where),
+        phrase(
+            "Write each tile down as it comes out|: glazecalc record tile {}{} --cone {} --result RESULT|",
+            quoted(path),
+            on,
+            cone,
+        ),
     )
 
 
@@ -237,9 +244,11 @@ def _where_none_fits(best: Candidate, folder: str) -> tuple[str, ...]:
     rules = {v.rule for v in best.check.verdicts if v.answer is Answer.DOES_NOT_FIT}
     steps = []
     if "clay_range" in rules:
-        steps.append("Choose a cone within the clay's own range (--cone), or a clay made for this cone (--body)")
+        steps.append(
+            phrase("Choose a cone within the clay's own range| (--cone)|, or a clay made for this cone| (--body)|")
+        )
     if "kiln_reaches" in rules:
-        steps.append(f"See what the kiln reaches: glazecalc kiln{studio_option(folder)}")
+        steps.append(phrase("See what the kiln reaches|: glazecalc kiln{}|", studio_option(folder)))
     if "fit" in rules:
-        steps.append("A clay of the same cone with another expansion may take it: ask its maker, or try --body")
+        steps.append(typed("A clay of the same cone with another expansion may take it: ask its maker, or try --body"))
     return (*steps, "Or begin with a jar glaze made for this clay and cone, and fire a tile of it")

@@ -30,7 +30,7 @@ from glazecalc.values.answers import NINETY, Answer, Basis, Estimate, Verdict, p
 from glazecalc.values.arrays import Array
 from glazecalc.values.cones import Cone
 from glazecalc.values.inputs import Body, Limits
-from glazecalc.values.texts import phrase
+from glazecalc.values.texts import joined, phrase
 
 # Probabilities of crazing and shivering in, one plain sentence out.
 
@@ -144,7 +144,7 @@ def judge_fit(
         answer, message = Answer.FITS, _joined(shown, f"Sound on {body}: {chance}.", splinters(shivering), proof)
     elif 100.0 * max(crazing, shivering) >= (limits.against_percent if known else limits.against_by_class_percent):
         fault = _against(crazing, at_once, shivering, body)
-        doubt = "" if known else f"Of {body} only {_CLASS_ONLY}, so it may yet do. {_FIND_OUT}"
+        doubt = "" if known else f"Of {body} only {_CLASS_ONLY}, so it may yet do. " + _FIND_OUT
         way = _OTHER_JAR if bought else _move(to_sound) if known else ""
         recipe_helps = not bought and 100.0 * best_sound >= limits.sound_percent
         message = _joined(shown, fault, way, doubt, later)
@@ -190,14 +190,14 @@ _JAR_TILE: Final = "Fire a tile of it and record it."
 _OTHER_JAR: Final = "A jar cannot be changed: use it on another clay, or another jar on this one."
 _FAULTS: Final = {"crazing": "craze", "shivering": "shiver"}
 _CLASS_ONLY: Final = "what is usual of such clays is known"
-_FIND_OUT: Final = (
+_FIND_OUT: Final = phrase(
     "Find this clay's figure (ask the supplier for its expansion and the temperatures it holds for), or fire "
-    "graded tiles and record them: glazecalc learn."
+    "graded tiles and record them|: glazecalc learn|."
 )
 
 
 def _joined(*parts: str) -> str:
-    return " ".join(part for part in parts if part)
+    return joined(" ", filter(None, parts))
 
 
 def _evidence_first(own: OwnTiles | None, proven: str) -> str:
@@ -208,7 +208,7 @@ def _evidence_first(own: OwnTiles | None, proven: str) -> str:
 
 
 def _class_only(body: str) -> str:
-    return f"Of {body} only {_CLASS_ONLY}. {_FIND_OUT}"
+    return f"Of {body} only {_CLASS_ONLY}. " + _FIND_OUT
 
 
 def _unknown(body: str) -> str:

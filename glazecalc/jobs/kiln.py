@@ -35,7 +35,7 @@ from glazecalc.values.data import read_table
 from glazecalc.values.inputs import Circuit, Kiln, Recipe
 from glazecalc.values.mains import CircuitResult
 from glazecalc.values.results.kiln import Ceiling, CurvePoint, KilnReport, PlaceResult, WearTrend
-from glazecalc.values.texts import Text, phrase, typed
+from glazecalc.values.texts import Text, joined, phrase, typed
 
 COOLING_H = 36.0
 OPENING_DEGC = 100.0
@@ -142,13 +142,13 @@ def _best(ranked: Sequence[CircuitResult], circuits: Sequence[Circuit]) -> Circu
 def _circuit_verdict(kiln: Kiln, mine: CircuitResult | None, studio_has_some: bool) -> Verdict:
     rule = "circuit_carries"
     if mine is None:
-        text = f"No circuit of the studio is right for {kiln.name}. Name one with --circuit to see why."
-        if not studio_has_some:
-            text = (
-                f"No outlet is described, so whether one carries {kiln.name} is open: add a [[circuit]] to"
-                " studio.toml with its volts, breaker_A and receptacle."
-            )
-        return Verdict(rule, Answer.CANNOT_SAY, text)
+        text = (
+            "No circuit of the studio is right for {}. Name one| with --circuit| to see why."
+            if studio_has_some
+            else "No outlet is described, so whether one carries {} is open: add a [[circuit]] to studio.toml with its "
+            "volts, breaker_A and receptacle."
+        )
+        return Verdict(rule, Answer.CANNOT_SAY, phrase(text, kiln.name))
     if mine.answer is Answer.FITS:
         text = (
             f"{kiln.name} may be plugged in at {mine.name} by these rules; the maker's manual, your local code and an"
@@ -212,11 +212,11 @@ def _sentence(verdicts: Sequence[Verdict], place: PlaceResult | None) -> str:
     worst_one = max(verdicts, key=lambda v: badness(v.answer))
     told = worst_one.message
     if worst_one.answer is Answer.FITS:
-        told = " ".join(v.message for v in verdicts)
+        told = joined(" ", (v.message for v in verdicts))
     if place is not None and place.answer is Answer.DOES_NOT_FIT:
-        told = f"Not in {place.room or 'this place'} as it is: {place.reasons[0].message}. {told}"
+        told = phrase("Not in {} as it is: {}. {}", place.room or "this place", place.reasons[0].message, told)
     elif place is not None and place.answer is not Answer.FITS and place.reasons:
-        told += f" The place: {place.reasons[0].message}."
+        told = phrase("{} The place: {}.", told, place.reasons[0].message)
     return told
 
 
@@ -238,15 +238,16 @@ def _next_steps(
     if kiln.interior is None:
         found.append("Measure the inside of the kiln and add interior = { shape, width_mm, height_mm } to studio.toml.")
     if hot is not None and hot.estimate.basis is Basis.MODEL:
-        found.append("Record a firing with your own times, temperatures and cones" + _record_it(setup, kiln))
+        record = "Record a firing with your own times, temperatures and cones, such as|: glazecalc record firing {}|"
+        found.append(phrase(record, _recorded(setup, kiln)))
     if wear is not None and wear.verdict.answer is Answer.CANNOT_SAY:
         found.append("Have the elements' resistance measured, the kiln unplugged and cold.")
     return tuple(found)
 
 
-def _record_it(setup: Setup, kiln: Kiln) -> Text:
-    """The command that writes a firing down, with figures that go together."""
+def _recorded(setup: Setup, kiln: Kiln) -> Text:
+    """What writes a firing down, with figures that go together."""
     aim = _aim(kiln, setup.cone) or _USUAL_CONE
     hot = 10 * round(cone_temperature(aim).value / 10)
-    command = "glazecalc record firing --kiln {} --at 2:00={400 degC} --at 8:00={:.0f degC} --witness {}=down{}"
-    return typed(f", such as: {command}", quoted(kiln.name), hot, aim, studio_option(setup.folder))
+    options = typed("--kiln {} --at 2:00={400 degC} --at 8:00={:.0f degC} --witness {}=down{}")
+    return phrase(options, quoted(kiln.name), hot, aim, studio_option(setup.folder))

@@ -52,7 +52,7 @@ from glazecalc.values.cones import Cone
 from glazecalc.values.inputs import Circuit, Kiln, Studio
 from glazecalc.values.records import FiringRecord, Reading, WitnessCone
 from glazecalc.values.results.kiln import Ceiling, KilnLearned, WearTrend
-from glazecalc.values.texts import phrase
+from glazecalc.values.texts import phrase, typed
 
 # Do the witness cones of a firing and its hottest reading go together?
 
@@ -380,7 +380,7 @@ def firing_remarks(studio: Studio, record: FiringRecord) -> tuple[Problem, ...]:
 def _names(studio: Studio, record: FiringRecord) -> Iterator[Problem]:
     if not record.kiln and len(studio.kilns) > 1:
         text = f"no kiln is named, so none of the studio's {len(studio.kilns)} learns from this firing"
-        yield remark("no-kiln", text, f"glazecalc record firing --id {record.id} --kiln ...")
+        yield remark("no-kiln", text, typed(f"glazecalc record firing --id {record.id} --kiln ..."))
     known = [c.name for c in studio.circuits]
     if record.circuit and known and record.circuit.casefold() not in (name.casefold() for name in known):
         hint = did_you_mean(record.circuit, known) or f"there are: {', '.join(known)}"
@@ -390,7 +390,7 @@ def _names(studio: Studio, record: FiringRecord) -> Iterator[Problem]:
 def _volts(kiln: Kiln, record: FiringRecord) -> Iterator[Problem]:
     if record.volts is not None and not volts_suit(kiln, record.volts):
         text = f"{record.volts:g} V written down, but {kiln.name} is made for {kiln.volts or 0:g} V"
-        hint = f"it learns nothing from this firing; correct with --id {record.id} --volts ..."
+        hint = typed(f"it learns nothing from this firing; correct with --id {record.id} --volts ...")
         yield remark("firing-odd", text, hint)
 
 

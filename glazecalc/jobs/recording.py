@@ -37,7 +37,7 @@ from glazecalc.values.records import (
     TileResult,
     WitnessCone,
 )
-from glazecalc.values.texts import phrase
+from glazecalc.values.texts import phrase, typed
 from glazecalc.values.units import clock
 
 Fields = dict[str, Any]
@@ -244,7 +244,7 @@ def _glaze(bench: Bench, recipe: str | None, glaze: str, found: Findings) -> Fie
 def _glaze_named(target: Target, fields: Fields, found: Findings) -> None:
     """A problem where a new entry names no glaze."""
     if target.id is None and not target.withdraw and not target.restore and not ({"recipe", "glaze"} & set(fields)):
-        found.error("no-glaze", "no glaze is named", "name a recipe card, or a jar with --glaze")
+        found.error("no-glaze", "no glaze is named", phrase("name a recipe card, or a jar| with --glaze|"))
 
 
 def _poisons_told(bench: Bench, found: Findings) -> None:
@@ -302,7 +302,9 @@ def _usable(target: Target, fields: Mapping[str, Any]) -> None:
         if target.withdraw and target.restore:
             raise ProblemsError([error("usage", "--withdraw and --restore do not go together", "choose one")])
         if target.id is None:
-            raise ProblemsError([error("usage", f"{option} needs the --id of an entry", "see: glazecalc journal")])
+            raise ProblemsError(
+                [error("usage", f"{option} needs the --id of an entry", phrase("see|: glazecalc journal|"))]
+            )
         if fields:
             hint = "correct it in a command of its own"
             raise ProblemsError([error("usage", f"{option} changes nothing of the entry; leave the rest out", hint)])
@@ -361,10 +363,14 @@ def _firing_known(journal: Journal, fields: Mapping[str, Any]) -> tuple[Problem,
     firing = fields.get("firing", "")
     known = journal.history("firing", firing) if firing else ()
     if known and known[-1].withdrawn:
-        return (remark("no-firing", f"firing {firing} was taken back", "another one may be meant: glazecalc journal"),)
+        return (
+            remark(
+                "no-firing", f"firing {firing} was taken back", phrase("another one may be meant|: glazecalc journal|")
+            ),
+        )
     if not firing or known:
         return ()
-    return (remark("no-firing", f"no firing {firing} is in the journal yet", "glazecalc record firing ..."),)
+    return (remark("no-firing", f"no firing {firing} is in the journal yet", typed("glazecalc record firing ...")),)
 
 
 # What cannot be so in an entry of the journal, or is odd: one set of rules for what is typed and what is taken in.
@@ -424,7 +430,7 @@ def _late(record: FiringRecord) -> Iterator[Problem]:
     late = [r for r in record.readings if hours is not None and r.at_h > hours + AFTER_END_H]
     if late:
         text = f"a reading at {late[0].at_h:g} h is after the end of the firing at {hours:g} h"
-        yield remark("reading-after-end", text, "--hours counts from switching on to the end")
+        yield remark("reading-after-end", text, typed("--hours counts from switching on to the end"))
 
 
 def _hotter_than_peak(record: FiringRecord) -> Iterator[Problem]:
@@ -432,7 +438,7 @@ def _hotter_than_peak(record: FiringRecord) -> Iterator[Problem]:
     hotter = [r for r in record.readings if peak is not None and r.degC > peak + ABOVE_PEAK_K]
     if hotter:
         text = phrase("a reading of {:.0f degC} is above the peak of {:.0f degC}", hotter[0].degC, peak)
-        yield remark("firing-odd", text, "--peak is the highest temperature seen")
+        yield remark("firing-odd", text, typed("--peak is the highest temperature seen"))
 
 
 def _stalled_yet_there(record: FiringRecord) -> Iterator[Problem]:
@@ -440,7 +446,7 @@ def _stalled_yet_there(record: FiringRecord) -> Iterator[Problem]:
     down = [Cone(cone.cone) for cone in record.cones if cone.bend == BENDS[0]]
     if record.reached is False and record.target_cone and down and max(down) >= Cone(record.target_cone):
         text = f"the firing did not get to cone {record.target_cone}, yet cone {max(down)} is down"
-        yield remark("witness-contradiction", text, "leave --stalled out where the cone went down")
+        yield remark("witness-contradiction", text, typed("leave --stalled out where the cone went down"))
 
 
 def _twice(record: BatchRecord) -> Iterator[Problem]:
@@ -497,7 +503,7 @@ def record_reading(studio: Path | None, words: ReadingWords) -> Recorded:
     with Journal(folder) as journal:
         history = journal.history("firing", firing)
         if not history:
-            hint = "list them with: glazecalc journal --kind firing"
+            hint = phrase("list them with|: glazecalc journal --kind firing|")
             raise ProblemsError([error("no-firing", f"there is no firing {firing} in the journal", hint)])
         if history[-1].withdrawn:
             raise ProblemsError([taken_back(history[-1])])
@@ -548,7 +554,7 @@ def _change(words: ReadingWords, hours: float | None, given: tuple[Reading, ...]
         for reading in () if words.withdraw else given:
             if any(abs(reading.at_h - r.at_h) <= _SAME_H for r in kept):
                 name = f"{history[-1].id}@{clock(reading.at_h)}"
-                hint = f"correct it with: glazecalc record reading {name} --at {clock(reading.at_h)}=..."
+                hint = phrase("correct it with|: glazecalc record reading {} --at {}=...|", name, clock(reading.at_h))
                 raise ProblemsError([error("reading-twice", f"there is a reading {name} already", hint)])
             kept.append(reading)
         return {"readings": tuple(sorted(kept, key=lambda r: r.at_h))}
@@ -570,5 +576,5 @@ def _earlier(hours: float, history: tuple[Entry, ...]) -> Reading:
 
 def _none(record: FiringRecord, hours: float, id_: str) -> Any:
     there = ", ".join(f"{id_}@{clock(r.at_h)}" for r in record.readings)
-    hint = f"there are: {there}" if there else f"write one: glazecalc record reading {id_} --at 2:30=600C"
+    hint = f"there are: {there}" if there else phrase("write one|: glazecalc record reading {} --at 2:30=600C|", id_)
     return error("no-reading", f"there is no reading {id_}@{clock(hours)}", hint)

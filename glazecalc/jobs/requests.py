@@ -15,6 +15,7 @@ from glazecalc.jobs.bench import Bench, body_recipe, card_names, clay_tiles, dem
 from glazecalc.jobs.setup import Setup, Where, cone_named, cones_between, is_usual, pick, setup_for
 from glazecalc.values.answers import Answer, Problem, ProblemsError, error, remark
 from glazecalc.values.cones import Cone
+from glazecalc.values.texts import joined, phrase, typed
 
 if TYPE_CHECKING:
     from glazecalc.jobs.amount import Wanted
@@ -72,7 +73,7 @@ def _hotter(cone: str | None) -> tuple[Problem, ...]:
     if cones is None:
         return ()
     told = f"cone {cones} is asked about: {cones.high} counts, the hotter, where a glaze runs and a kiln falls short"
-    return (remark("hotter-cone", told, f"name the other for an answer at that: --cone {cones.low}"),)
+    return (remark("hotter-cone", told, typed(f"name the other for an answer at that: --cone {cones.low}")),)
 
 
 def _at(setup: Setup) -> tuple[Body | Kiln | Circuit | None, ...]:
@@ -353,8 +354,8 @@ def _melting_first(report: FiringReport, checked: CheckResult) -> FiringReport:
         return report
     tile = "" if melts.tray else " Fire a tile in a dish of old clay."
     banned = any(v.rule == "circuit_carries" and v.answer is Answer.DOES_NOT_FIT for v in report.verdicts)
-    told = (report.sentence, f"{melts.message}{tile}")
-    sentence = " ".join(told if banned else reversed(told))
+    both = (report.sentence, melts.message + tile)
+    sentence = joined(" ", both if banned else reversed(both))
     return replace(report, answer=melts.answer, sentence=sentence, verdicts=(melts, *report.verdicts))
 
 
@@ -393,7 +394,7 @@ def _aim_of(
     rated = None if chosen is None else rated_cone(chosen)
     aim = min(c for c in (Cone(USUAL_BISQUE), rated) if c is not None)
     text = f"no cone is named: bisque to cone {aim} is planned, not the cone of the glaze"
-    return aim, (remark("bisque-cone", text, "name another with --cone; the clay's maker tells it"),)
+    return aim, (remark("bisque-cone", text, phrase("name another| with --cone|; the clay's maker tells it")),)
 
 
 def schedule(
@@ -581,7 +582,7 @@ def _cards(folder: Path) -> tuple[list[Recipe], list[Problem]]:
         card, found = read_recipe(str(path))
         if card is None or any(p.is_error for p in found):
             message = "this card cannot be read and is left out"
-            problems.append(remark("card-left-out", message, "see: glazecalc check", str(path)))
+            problems.append(remark("card-left-out", message, phrase("see|: glazecalc check|"), str(path)))
         else:
             cards.append(card)
     return cards, problems

@@ -61,7 +61,7 @@ from glazecalc.values.results.tiles import (
     VolumeCost,
 )
 from glazecalc.values.results.weigh import WeighResult
-from glazecalc.values.texts import begun, joined, phrase
+from glazecalc.values.texts import begun, joined, phrase, typed
 
 # A graded series for one clay: tiles in even steps of expansion, from sure to craze to sure not to.
 
@@ -192,7 +192,7 @@ def kiln_words(setup: Setup, points: Sequence[TilePoint]) -> tuple[str, ...]:
     if kiln is None:
         return ()
     if circuit is not None and (found := circuit_result(kiln, circuit)).answer is Answer.DOES_NOT_FIT:
-        return (f"Do not fire in {kiln.name} at {circuit.name}: {found.reasons[0].message}. {MAINS}",)
+        return (phrase("Do not fire in {} at {}: {}. {}", kiln.name, circuit.name, found.reasons[0].message, MAINS),)
     verdict = next((v for p in points[:1] for v in p.check.verdicts if v.rule == RULE), None)
     return () if verdict is None or verdict.answer is not Answer.DOES_NOT_FIT else (verdict.message,)
 
@@ -262,7 +262,7 @@ def _in_small(
     sheet = weigh(recipe, shelf, scales, Wanted(dry_g=corner.taken_g), tolerance_percent=tolerance_percent)
     if recipe.file is None or not _all_served(sheet):
         return None
-    return f"bring in the small lines of {corner.name} by a dry blend or a stock (glazecalc weigh shows how)"
+    return typed(f"bring in the small lines of {corner.name} by a dry blend or a stock (glazecalc weigh shows how)")
 
 
 def _all_served(sheet: WeighResult) -> bool:

@@ -247,7 +247,7 @@ def scales_of(studio: Studio) -> tuple[tuple[Scale, ...], tuple[Problem, ...]]:
         return studio.scales, ()
     usual = "no scale is known: taken as {} that shows {:g g}"
     message = phrase(usual, USUAL_SCALE.name, USUAL_SCALE.resolution_g)
-    hint = "answer what it shows with: glazecalc start DIR; or give --scale"
+    hint = phrase("answer what it shows with|: glazecalc start DIR; or give --scale|")
     return (USUAL_SCALE,), (remark("no-scale", message, hint, studio.file),)
 
 

@@ -24,6 +24,7 @@ from glazecalc.page.desk import Desk, problems_of, taken, turned
 from glazecalc.page.guard import COOKIE, Gate, Guard, TooLargeError
 from glazecalc.render.bench import look, room_html, script
 from glazecalc.values.answers import ProblemsError, error
+from glazecalc.values.texts import typed
 
 HERE = "127.0.0.1"
 
@@ -49,7 +50,7 @@ def prepare(port: int = 0, phone: bool = False) -> Opened:
     except (OSError, OverflowError) as exc:
         listening.close()
         what = f"port {port} cannot be used: {getattr(exc, 'strerror', None) or exc}"
-        raise ProblemsError([error("port", what, "leave --port out to use a free one")]) from None
+        raise ProblemsError([error("port", what, typed("leave --port out to use a free one"))]) from None
     number = listening.getsockname()[1]
     names = {f"{HERE}:{number}", f"localhost:{number}"}
     outside = _own_address() if phone else None

@@ -142,11 +142,11 @@ def length_text(mm: float, units: UnitChoice) -> str:
 def worded(text: str, units: UnitChoice) -> Text:
     """A text with each of its figures in the reader's unit, and in its own behind that.
 
-    >>> from glazecalc.values.texts import phrase, typed
+    >>> from glazecalc.values.texts import phrase
     >>> us = UnitChoice(temperature="F", length="in", mass="oz", volume="fl oz")
     >>> worded(phrase("below {:.0f degC}, by {:.0f K} per hour", (450, 650), 60), us)
     'below 842 to 1202 degF (450 to 650 degC), by 108 degF (60 degC) per hour'
-    >>> worded(phrase("no less than {:g g}", 100) + typed(": --dry {:g g}", 100), us)
+    >>> worded(phrase("no less than {100 g}|: --dry {100 g}|"), us)
     'no less than 3.53 oz (100 g): --dry 3.6oz'
     """
     return Text(*(Part(_part_in(units, part), typed=part.typed) for part in parts_of(text)))

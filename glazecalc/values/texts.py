@@ -7,9 +7,9 @@ fill in with :func:`phrase`, join with ``+`` or :func:`joined`. The tests stop a
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from string import Formatter
-from typing import Final, NamedTuple
+from typing import Any, Final, NamedTuple
 
 UNIT_WORDS: Final = {
     "degC": "degC", "K": "degC", "K/h": "degC/h", "g": "g", "mL": "mL", "mm": "mm", "cm2": "cm2",
@@ -55,30 +55,34 @@ def phrase(template: str, *values: object) -> Text:
 
     A unit of :data:`UNIT_WORDS` stands behind the format of its figure; a pair is a range, and ``both`` before the unit
     of a temperature tells it in either scale whatever is chosen. A figure that is always the same stands in the
-    template.
+    template. What is typed in a terminal stands between bars.
 
-    >>> phrase("vent below {650 degC}, the most from {300 to 500 degC}").parts[-1].figures
-    ('300', '500')
     >>> phrase("{} falls by {:.0f K} per hour from {:.0f degC}", "Shed kiln", 60.0, (650.0, 450.0))
     'Shed kiln falls by 60 degC per hour from 650 to 450 degC'
-    >>> phrase("above {:.0f both degC}, for every {:g g}", 100.0, 100).parts[1]
+    >>> phrase("above {:.0f both degC}, most from {300 to 500 degC}", 100.0).parts[1]
     Part(words='100 degC (212 degF)', unit='degC', figures=('100',), typed=False)
+    >>> step = phrase("Weigh it|: glazecalc weigh {} --dry {100 g}|.", "clear.txt")
+    >>> step, untyped(step)
+    ('Weigh it: glazecalc weigh clear.txt --dry 100g.', 'Weigh it.')
     """
     left = iter(values)
+    pieces = (_filled_in(piece, left) for piece in template.split("|"))
+    return Text(*(typed(piece) if i % 2 else piece for i, piece in enumerate(pieces)))
+
+
+def _filled_in(template: str, values: Iterator[object]) -> Text:
     parts: list[str | Part] = []
-    for words, field, spec, _ in Formatter().parse(template):
+    for words, field, spec, conversion in Formatter().parse(template):
         parts.append(words)
-        if field is not None:
-            parts.append(_known(field) if field else _filled(next(left), spec or ""))
+        if field:
+            figures, _, unit = field.rpartition(" ")
+            parts.append(Part(f"{figures} {UNIT_WORDS[unit]}", unit, tuple(figures.split(" to "))))
+        elif field is not None:
+            parts.append(_shown(Formatter().convert_field(next(values), conversion), spec or ""))
     return Text(*parts)
 
 
-def _known(figures_in_unit: str) -> Part:
-    figures, _, unit = figures_in_unit.rpartition(" ")
-    return Part(f"{figures} {UNIT_WORDS[unit]}", unit, tuple(figures.split(" to ")))
-
-
-def _filled(value: object, spec: str) -> str | Part:
+def _shown(value: Any, spec: str) -> str | Part:
     shown, *both, unit = spec.split(" ") if " " in spec else (spec, "")
     if not unit:
         return value if isinstance(value, str) else format(value, spec)
@@ -88,16 +92,11 @@ def _filled(value: object, spec: str) -> str | Part:
     return Part(f"{' to '.join(words)} {UNIT_WORDS[unit]}{more}", unit, words)
 
 
-def typed(template: str, *values: object) -> Text:
-    """What is typed in a terminal, with the signs around it that go where it is left out; figures take no space.
-
-    >>> step = "Weigh it" + typed(": glazecalc weigh --dry {:g g}", 100)
-    >>> step, untyped(step)
-    ('Weigh it: glazecalc weigh --dry 100g', 'Weigh it')
-    """
+def typed(text: str) -> Text:
+    """What is typed in a terminal, with the signs around it that go where it is left out; figures take no space."""
     return Text(*(
         part._replace(words=part.figures[0] + part.unit.removeprefix("deg") if part.unit else part.words, typed=True)
-        for part in phrase(template, *values).parts
+        for part in parts_of(text)
     ))  # fmt: skip
 
 
@@ -112,7 +111,7 @@ def joined(between: str, texts: Iterable[str]) -> Text:
     >>> joined(", ", ["warm", "cold"]), joined(", ", [])
     ('warm, cold', '')
     """
-    parts = [part for text in texts for part in (between, *parts_of(text))]
+    parts: list[str | Part] = [part for text in texts for part in (between, *parts_of(text))]
     return Text(*parts[1:])
 
 
@@ -132,5 +131,5 @@ def unstopped(text: str) -> Text:
     >>> unstopped("It stays dry."), unstopped("dry")
     ('It stays dry', 'dry')
     """
-    *rest, last = parts_of(text) or (Part(""),)
-    return Text(*rest, last._replace(words=last.words.rstrip(".")))
+    parts = parts_of(text) or (Part(""),)
+    return Text(*parts[:-1], parts[-1]._replace(words=parts[-1].words.rstrip(".")))

@@ -139,7 +139,7 @@ def _stretch(zone: Zone) -> str:
 
 
 def _table(picture: ExpansionPicture, units: UnitChoice) -> DataTable:
-    rows = []
+    rows: list[tuple[str, ...]] = []
     for name, e in ((f"glaze {picture.recipe}", picture.glaze), (f"clay {picture.body}", picture.clay)):
         rows.append((name, *estimate_parts(e), worded(joined("; ", (e.basis.value, *e.caveats)), units)))
     for zone in picture.zones:
