@@ -2,20 +2,20 @@
 
 from __future__ import annotations
 
-import csv
-from pathlib import Path
 from typing import Final
 
 import numpy as np
 
 from glazecalc.models.additive import additive_expansion, additive_models
+from glazecalc.models.domain import COEFFICIENTS
+from glazecalc.values.data import read_csv
 from glazecalc.values.oxides import SYMBOLS
-from training.data import Glasses
-from training.fit import COEFFICIENTS, PROPERTIES
+from training.data import Glasses, write_csv
+from training.fit import PROPERTIES
 from training.split import glaze_core, split
 from training.surface import values_of
 
-FILE: Final[Path] = COEFFICIENTS / "additive_models.csv"
+FILE: Final = COEFFICIENTS / "additive_models.csv"
 _BELIEVED: Final = (1.0, 16.0)
 
 
@@ -26,15 +26,11 @@ def measure_additive(glasses: Glasses) -> None:
     use &= (values >= _BELIEVED[0]) & (values <= _BELIEVED[1])
     x = np.zeros((int(use.sum()), len(SYMBOLS)))
     x[:, : glasses.composition.shape[1]] = glasses.composition[use]
-    with FILE.open(encoding="utf-8", newline="") as stream:
-        rows = list(csv.DictReader(stream))
+    rows = read_csv(FILE)
     for row in rows:
         error = values[use] - additive_expansion(row["key"], x).value
         low, middle, high = np.quantile(error, [0.05, 0.5, 0.95])
         row.update(glasses=str(len(error)), error_median=f"{middle:.3f}")
         row.update(error_p05=f"{low:.3f}", error_p95=f"{high:.3f}")
-    with FILE.open("w", encoding="utf-8", newline="") as stream:
-        writer = csv.DictWriter(stream, list(rows[0]), lineterminator="\n")
-        writer.writeheader()
-        writer.writerows(rows)
+    write_csv(FILE, rows)
     additive_models.cache_clear()

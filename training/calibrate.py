@@ -8,7 +8,7 @@ from typing import Any, Final
 import numpy as np
 from numpy.typing import NDArray
 
-from glazecalc.models.domain import SMALL_ADDITIONS, SMALL_LIMIT, Domain
+from glazecalc.models.domain import SMALL_ADDITIONS, SMALL_LIMIT, Domain, domain_from
 from glazecalc.models.surface import Spread, spread_from, surface_from, terms
 from training.data import Array, Glasses, Mask
 from training.robust import RobustFit
@@ -19,18 +19,6 @@ from training.surface import Property, Rows, domain_as_data, near_core, nearness
 MODERN_YEAR: Final = 1985
 """Intervals are scaled on left-out papers from this year on: laboratories of the time of use, not of 1920."""
 _LEAST_STRETCH: Final = 1.5
-
-
-def domain_from(held: dict[str, Any]) -> Domain:
-    """The domain as the models read it."""
-    whitening = np.array(held["whitening"])
-    return Domain(
-        low=np.array(held["low_mole_percent"]) / 100.0,
-        high=np.array(held["high_mole_percent"]) / 100.0,
-        whitening=whitening,
-        whitened_centre=np.array(held["centre"]) @ whitening,
-        reach=float(held["reach"]),
-    )
 
 
 def distance_and_outside(composition: Array, where: Domain) -> tuple[Array, Mask]:

@@ -7,8 +7,10 @@ License (ODbL) 1.0; whoever passes on the data or an extract keeps that licence 
 
 from __future__ import annotations
 
+import csv
 import importlib.metadata
 import lzma
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, Final
@@ -17,14 +19,14 @@ import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
+from glazecalc.models.cones import KELVIN as KELVIN
 from glazecalc.models.domain import FITTED
+from glazecalc.values.arrays import Array as Array
 
-Array = NDArray[np.float64]
 Mask = NDArray[np.bool_]
 
 DATA_PACKAGE: Final = "glasspy"
 _FILES: Final = ("sciglass.csv.xz", "sciglass_comp.csv.xz")
-KELVIN: Final = 273.15
 
 
 class DataMissingError(RuntimeError):
@@ -98,6 +100,14 @@ def read_glasses(folder: Path | None = None) -> Glasses:
         year=properties["Year"].to_numpy(dtype=np.int64),
         other=oxides.drop(columns=list(FITTED)),
     )
+
+
+def write_csv(path: Path, rows: Sequence[Mapping[str, str]]) -> None:
+    """Write a table with the columns of its first row."""
+    with path.open("w", encoding="utf-8", newline="") as stream:
+        writer = csv.DictWriter(stream, list(rows[0]), lineterminator="\n")
+        writer.writeheader()
+        writer.writerows(rows)
 
 
 def first_of_duplicates(composition: Array, values: Array, paper: NDArray[np.int64] | None = None) -> Mask:

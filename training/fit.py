@@ -9,18 +9,17 @@ from typing import Any, Final
 
 import numpy as np
 
-from glazecalc.models.domain import FITTED
+from glazecalc.models.domain import COEFFICIENTS, FITTED, domain_from
 from glazecalc.models.surface import terms
 from training.calibrate import (
     MODERN_YEAR,
     Outcome,
     distance_and_outside,
-    domain_from,
     finish,
     in_practice,
     spread_as_data,
 )
-from training.data import Array, Glasses
+from training.data import KELVIN, Array, Glasses
 from training.joins import read_joins
 from training.split import FOLDS, LAST_FITTED_YEAR, glaze_core
 from training.spread import HELD, SpreadFit, fit_spread
@@ -36,8 +35,6 @@ from training.surface import (
 )
 from training.viscosity import QUADRATIC, Melts, fit_curve, melts_to_fit
 
-COEFFICIENTS: Final = Path(__file__).resolve().parent.parent / "glazecalc" / "models" / "coefficients"
-KELVIN: Final = 273.15
 PROPERTIES: Final[tuple[Property, ...]] = (
     Property("expansion", "expansion", "1e-6/K", "CTE", 1e6, 0.0, 0.5, 20.0, 10.0, 0.02),
     Property("transition", "transition_temperature", "degC", "Tg", 1.0, -KELVIN, 250.0, 1000.0, 1.0, 2.0),

@@ -1,11 +1,10 @@
 """Fit the heat-work law of cones to the published chart and write ``models/coefficients/cones.csv``.
 
-Run: ``python -m training.fit_cones``. Every cone has two parameters, its activation energy and
-its bending temperature at 60 degC/h. They are fitted by least squares in temperature to the columns of
-``materials/cones.csv``. The three coolest cones have two columns only, too few for a slope of their own
-(cone 022 gains 4 K between 60 and 150 degC/h, cone 021 gains 17 K); their energy is drawn towards that of
-the three next cones, by the weight of the scatter of the chart about the law against the spread of the
-energies of all the other cones.
+Run: ``python -m training.fit_cones``. Every cone has two parameters, its activation energy and its bending temperature
+at 60 degC/h. They are fitted by least squares in temperature to the columns of ``materials/cones.csv``. The three
+coolest cones have two columns only, too few for a slope of their own (cone 022 gains 4 K between 60 and 150 degC/h,
+cone 021 gains 17 K); their energy is drawn towards that of the three next cones, by the weight of the scatter of the
+chart about the law against the spread of the energies of all the other cones.
 """
 
 from __future__ import annotations

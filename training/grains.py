@@ -17,6 +17,7 @@ import numpy as np
 
 from glazecalc.models.expansion import expansion, melted_expansion
 from glazecalc.models.filler import TIN, ZIRCON, grains
+from glazecalc.values.data import read_csv
 from training.data import Array
 from training.held_out import FOLDER, read
 from training.practice import Judged, cross_entropy, judged, predicted
@@ -33,8 +34,7 @@ def glaze_paper_rows() -> dict[str, Any]:
     many = held.glaze & (white.share > 0.0) if white is not None else np.zeros(len(held.glaze), dtype=bool)
     with lzma.open(FOLDER / "expansion.csv.xz", "rt", encoding="utf-8", newline="") as stream:
         records = [row["record"] for row in csv.DictReader(stream)]
-    with PAPERS.open(encoding="utf-8", newline="") as stream:
-        papers = {row["sciglass_id"]: row for row in csv.DictReader(stream)}
+    papers = {row["sciglass_id"]: row for row in read_csv(PAPERS)}
     mine = [papers[records[i]] for i in np.flatnonzero(many) if records[i] in papers]
     return {
         "glazes": int(held.glaze.sum()),

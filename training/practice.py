@@ -11,7 +11,6 @@ Run ``python -m training.practice`` to fit and score, with ``--write`` to keep t
 from __future__ import annotations
 
 import argparse
-import csv
 import json
 import math
 from collections.abc import Iterator, Mapping, Sequence
@@ -38,8 +37,7 @@ from glazecalc.models.viscosity import viscosity_curves
 from glazecalc.values.cones import Cone
 from glazecalc.values.data import TableFigure, figures, read_csv
 from glazecalc.values.inputs import Body, WareClass
-
-Array = NDArray[np.float64]
+from training.data import Array, write_csv
 
 HERE: Final = Path(__file__).resolve().parent
 OUTCOMES: Final = HERE / "practice_outcomes.csv"
@@ -446,15 +444,12 @@ def main() -> None:
 
 def write_figures(values: Mapping[str, float]) -> None:
     """Keep the fitted values in ``materials/strengths.csv``, to three figures."""
-    rows = list(read_csv(STRENGTHS))
+    rows = read_csv(STRENGTHS)
     for row in rows:
         if row["name"] in values and f"{values[row['name']]:.3g}" != f"{float(row['value']):.3g}":
             ratio = values[row["name"]] / float(row["value"])
             row |= {key: f"{float(row[key]) * ratio:.3g}" for key in ("value", "low", "high")}
-    with STRENGTHS.open("w", encoding="utf-8", newline="") as stream:
-        writer = csv.DictWriter(stream, rows[0].keys(), lineterminator="\n")
-        writer.writeheader()
-        writer.writerows(rows)
+    write_csv(STRENGTHS, rows)
 
 
 if __name__ == "__main__":

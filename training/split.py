@@ -6,7 +6,6 @@ real glazes or enamels. The paper (author and year) is the unit: whole papers ar
 
 from __future__ import annotations
 
-import csv
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Final
@@ -15,6 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from glazecalc.models.domain import FITTED
+from glazecalc.values.data import read_csv
 from training.data import Array, Glasses, Mask
 
 LAST_FITTED_YEAR: Final = 2009
@@ -33,8 +33,7 @@ class GlazePapers:
 
 def glaze_papers() -> GlazePapers:
     """The list of records of glaze and enamel papers, with their use."""
-    with PAPERS.open(encoding="utf-8", newline="") as stream:
-        rows = list(csv.DictReader(stream))
+    rows = read_csv(PAPERS)
     return GlazePapers(
         calibrate=frozenset(row["sciglass_id"] for row in rows if row["use"] == "calibrate"),
         test=frozenset(row["sciglass_id"] for row in rows if row["use"] == "test"),

@@ -7,7 +7,6 @@ copper. In SRM 710 and 711 the certificate's R2O3 is counted as alumina.
 
 from __future__ import annotations
 
-import csv
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, Final
@@ -17,6 +16,7 @@ import numpy as np
 from glazecalc.chemistry.composition import moles_from_weight_percent
 from glazecalc.models.expansion import expansion
 from glazecalc.models.viscosity import temperature_at
+from glazecalc.values.data import read_csv
 from glazecalc.values.oxides import INDEX, SYMBOLS
 from training.data import Array
 
@@ -59,19 +59,17 @@ def _composition(weight_percent: str) -> Array:
 def standards() -> list[Standard]:
     """Every value of ``standard_glasses.csv`` beside its estimate as glass."""
     found = []
-    with STANDARDS.open(encoding="utf-8", newline="") as stream:
-        for row in csv.DictReader(stream):
-            x = _composition(row["weight_percent"])
-            if row["property"] == "expansion":
-                answer = expansion(x, practice="glass")
-            else:
-                answer = temperature_at(x, float(row["log_viscosity"]), practice="glass")
-            value, low, high = (float(a[0]) for a in (answer.value, answer.low, answer.high))
-            printed = (float(row["low"]), float(row["high"]))
-            outside = bool(answer.extrapolated[0])
-            found.append(
-                Standard(row["glass"], row["what"], answer.unit, row["source"], printed, value, (low, high), outside)
-            )
+    for row in read_csv(STANDARDS):
+        x = _composition(row["weight_percent"])
+        if row["property"] == "expansion":
+            answer = expansion(x, practice="glass")
+        else:
+            answer = temperature_at(x, float(row["log_viscosity"]), practice="glass")
+        value, low, high = (float(a[0]) for a in (answer.value, answer.low, answer.high))
+        printed, outside = (float(row["low"]), float(row["high"])), bool(answer.extrapolated[0])
+        found.append(
+            Standard(row["glass"], row["what"], answer.unit, row["source"], printed, value, (low, high), outside)
+        )
     return found
 
 

@@ -8,7 +8,6 @@ ten.
 
 from __future__ import annotations
 
-import csv
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, Final
@@ -23,6 +22,7 @@ from glazecalc.models.firing import crystal_formers, feldspathic
 from glazecalc.models.surface import liquidus_temperature
 from glazecalc.models.viscosity import log_viscosity_on, viscosity_curves
 from glazecalc.values.cones import Cone
+from glazecalc.values.data import read_csv
 from glazecalc.values.oxides import INDEX, SYMBOLS
 from training.data import Array, Mask
 
@@ -39,8 +39,7 @@ _FELDSPAR: Final = 0.5
 
 def fired_glazes() -> tuple[list[dict[str, str]], Array, Array]:
     """The rows, their compositions (n, k) and their peak temperatures [degC], a cone being taken at 60 degC/h."""
-    with FIRED.open(encoding="utf-8", newline="") as stream:
-        rows = list(csv.DictReader(stream))
+    rows = list(read_csv(FIRED))
     x = np.zeros((len(rows), len(SYMBOLS)))
     peak = np.empty(len(rows))
     for i, row in enumerate(rows):
@@ -56,8 +55,7 @@ def judged_glazes() -> tuple[list[dict[str, str]], Array, Array]:
     from glazecalc.api import shelf
     from training.practice import composed
 
-    with JUDGED.open(encoding="utf-8", newline="") as stream:
-        rows = [row for row in csv.DictReader(stream) if row["matures"]]
+    rows = [row for row in read_csv(JUDGED) if row["matures"]]
     pantry, found = shelf(), []
     for row in rows:
         found.append(composed(row, pantry).mole_fractions[0])

@@ -1,5 +1,4 @@
-"""What a scale shows for a batch: the best rounding, how far a line can be off, and the least batch that is
-good.
+"""What a scale shows for a batch: the best rounding, how far a line can be off, and the least batch that is good.
 
 A scale of step r shows whole multiples of r, and a reading stands for anything within half a step of it. So
 a line is off by the rounding of its target to a step, and may be off by half a step more. Both are counted.
@@ -31,9 +30,8 @@ def round_to_steps(
     """Whole steps for lines of a batch, given the exact targets [steps], so that the worst line is off least.
 
     Every line takes the step below or above its target, at least one; the steps sum to the rounded total (or
-    ``total``). Among those roundings the one returned has the least worst relative error, and of these the
-    least sum of squared relative errors. When the one-step minimum makes that total unreachable, the nearest
-    reachable is kept.
+    ``total``). Among those roundings the one returned has the least worst relative error, and of these the least sum of
+    squared relative errors. When the one-step minimum makes that total unreachable, the nearest reachable is kept.
 
     Where every line at its nearest step moves the total by no more than ``total_may_move`` [steps], that is returned.
 
@@ -82,8 +80,7 @@ def worst_error_percent(target_g: float, shown_g: float, reading_g: float) -> fl
 
 @dataclass(frozen=True, slots=True)
 class Weighed:
-    """One line on a scale: ``shown_g`` is what to read, ``reading_g`` what the last digit hides, in ``goes``
-    goes.
+    """One line on a scale: ``shown_g`` is what to read, ``reading_g`` what the last digit hides, in ``goes`` goes.
 
     ``below_minimum`` is true where the scale is not to be trusted with so little.
     """
@@ -165,11 +162,9 @@ def adequate(shares: Sequence[float], batch_g: float, scales: Sequence[Scale], t
 def smallest_batch(
     shares: Sequence[float], scales: Sequence[Scale], tolerance_percent: float, largest_g: float = LARGEST_BATCH_G
 ) -> float | None:
-    """The smallest batch [g] for which every line is within tolerance; None if there is none up to
-    ``largest_g``.
+    """The smallest batch [g] for which every line is within tolerance; None if there is none up to ``largest_g``.
 
-    Every multiple of the finest step is tried, from the least that could do. ``shares`` [fraction] sum to
-    one.
+    Every multiple of the finest step is tried, from the least that could do. ``shares`` [fraction] sum to one.
     """
     if tolerance_percent <= 0:
         return None
@@ -192,8 +187,7 @@ def smallest_batch(
 def _may_do(
     batches_g: NDArray[np.floating], fractions: Array, scales: Sequence[Scale], tolerance_percent: float
 ) -> NDArray[np.bool_]:
-    """Batches not ruled out: no rounding beats the nearest step, on whichever scale. Shape of
-    ``batches_g``."""
+    """Batches not ruled out: no rounding beats the nearest step, on whichever scale. Shape of ``batches_g``."""
     targets = batches_g[:, None] * fractions
     best = np.full(targets.shape, np.inf)
     for scale in scales:
@@ -402,15 +396,13 @@ def density_from_cup(empty_g: float, full_g: float, volume_mL: float) -> float:
 
 
 def density_error(empty_g: float, full_g: float, volume_mL: float, step_g: float, volume_error_mL: float) -> float:
-    """How far the density of a cup can be off [g/mL], half a scale step at each weighing and an error of the
-    volume."""
+    """How far the density of a cup can be off [g/mL], half a scale step at each weighing and an error of the volume."""
     density = density_from_cup(empty_g, full_g, volume_mL)
     return math.hypot(step_g / math.sqrt(2) / volume_mL, density * volume_error_mL / volume_mL)
 
 
 def coat_grams(area_cm2: float, coat_mm: float, packing: float, solids_density: float) -> float:
-    """Dry glaze on an area [g]: thickness of the dry coat times the share of it that is solid times its
-    density."""
+    """Dry glaze on an area [g]: thickness of the dry coat times the share of it that is solid times its density."""
     return area_cm2 * coat_mm / 10 * packing * solids_density
 
 

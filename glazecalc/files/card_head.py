@@ -29,7 +29,7 @@ _WORD: Final = r"(?:cones?|cono|c\u00f4ne|\u043a\u043e\u043d\u0443\u0441|con(?=\
 """Cone, in some tongues."""
 _CONE = re.compile(
     rf"(?:\b{_WORD}\s*[:=]?\s*"
-    r"|[\^△▵▲\u0394\u2206\u02c6]\s*|\bc(?:/|\.\s?|(?=\d)|-(?=\d{1, 2}\b)|(?<=\sc)\s(?=\d{1, 2}\s*$)))"
+    r"|[\^△▵▲\u0394\u2206\u02c6]\s*|\bc(?:/|\.\s?|(?=\d)))"
     r"(?P<cone>\d{1,3}(?:\.5|\s?½|\s1/2)?"
     r"(?:\s*(?:-|/|\N{EN DASH}|to)\s*(?:cone\s*|\^)?\d{1,3}(?:\.5|\s?½|\s1/2)?)?)(?!\d|\.\d)",
     re.IGNORECASE,

@@ -6,26 +6,97 @@ import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import PurePath
-from typing import Final
+from typing import Final, NamedTuple
 
 from glazecalc.chemistry.composition import CONVENTIONS, Composition
 from glazecalc.jobs.amount import slurry_figure
 from glazecalc.jobs.cautions import UNFIT, cautions, poisons
 from glazecalc.jobs.estimates import ON_WARE, cited, glaze_estimates
-from glazecalc.jobs.fit import RULE, carried_expansion, fit, fit_verdict, setting_point, used_by_people
+from glazecalc.jobs.fit import RULE, carried_expansion, fit, judge_fit, setting_point, used_by_people
 from glazecalc.jobs.formula import compose_recipe, formula_of
 from glazecalc.jobs.materials import Pantry, meant_by, only_doubt, unknown_lines, unknown_percent
-from glazecalc.jobs.melt import crystals, maturing, never_melts, running
+from glazecalc.jobs.melt import Melt, maturing, melt_cautions, melt_of
 from glazecalc.jobs.reach import reach
 from glazecalc.jobs.room import place_refusal
-from glazecalc.jobs.setup import Case, Setup, kiln_command, quoted, studio_option
+from glazecalc.jobs.setup import Setup, kiln_command, quoted, studio_option
 from glazecalc.values.answers import Answer, Estimate, Problem, Verdict, listed, stop_at_errors, worst
 from glazecalc.values.cones import Cone
 from glazecalc.values.inputs import Recipe
 from glazecalc.values.results.check import CheckResult
 from glazecalc.values.texts import phrase
 
-# One step of the check: will the glaze craze or shiver on this clay?
+
+class Judged(NamedTuple):
+    """What is judged of a glaze: estimates by name, verdicts, remarks, and cautions of its firing."""
+
+    estimates: dict[str, Estimate]
+    verdicts: tuple[Verdict, ...]
+    remarks: tuple[Problem, ...] = ()
+    cautions: tuple[str, ...] = ()
+
+
+def check(recipe: Recipe, shelf: Pantry, setup: Setup) -> CheckResult:
+    """Everything that can be said of one recipe in one setup.
+
+    Raises
+    ------
+    ProblemsError
+        with every problem of the card, if one of them is an error.
+    """
+    composition, batch, problems = compose_recipe(recipe, shelf)
+    stop_at_errors(problems)
+    glazed = recipe.kind != "body"
+    convention = CONVENTIONS["customary" if glazed else "alumina"]
+    formula = None if composition is None else formula_of(composition, convention)
+    judged = _judged(recipe, composition, setup) if glazed else Judged({}, ())
+    doubt = doubt_of(recipe, shelf)
+    if doubt is not None:
+        tried = {kind: _judged(card, compose_recipe(card, shelf)[0], setup) for kind, card in doubt.cards}
+        judged = _whatever_it_is(judged, tried, doubt)
+    in_kiln, reaches, of_kiln = reach(setup)
+    estimates, verdicts = (*judged.estimates.values(), *in_kiln), [*judged.verdicts, reaches]
+    if setup.body is not None:
+        verdicts.append(judge_clay_range(setup.body.name, setup.body.cone_low, setup.body.cone_high, setup.cone))
+    body, kiln, circuit = (None if thing is None else thing.name for thing in (setup.body, setup.kiln, setup.circuit))
+    cone, held = None if setup.cone is None else str(setup.cone), poisons(formula)
+    return CheckResult(
+        recipe=recipe,
+        body=body,
+        kiln=kiln,
+        circuit=circuit,
+        cone=cone,
+        answer=worst(v.answer for v in verdicts),
+        sentence=headline(recipe.name, body if glazed else None, kiln, cone, verdicts, held),
+        batch=batch,
+        formula=formula,
+        estimates=estimates,
+        verdicts=tuple(verdicts),
+        cautions=(*cautions(batch, formula, judged.cautions, glazed), *_of_room(setup)),
+        next_steps=next_steps(recipe, verdicts, body=body, kiln=kiln, cone=cone, folder=setup.folder),
+        sources=cited(estimates),
+        problems=(*problems, *judged.remarks, *of_kiln),
+        poisons=held if glazed else (),
+    )
+
+
+REDUCTION: Final = (
+    "The card asks for reduction. A plug-in kiln fires in air, so the colour will differ. Do not reduce in it: that "
+    "makes deadly carbon monoxide and eats the elements."
+)
+
+
+def _judged(recipe: Recipe, composition: Composition | None, setup: Setup) -> Judged:
+    """The two steps that ask what the glaze is made of: its fit on the clay, and whether it matures."""
+    known = {} if composition is None else {e.name: e for e in glaze_estimates(composition)}
+    melt = melt_of(composition, setup.cone)
+    on_clay, fits = on_body(recipe, composition, known, melt, setup)
+    in_fire, melts, remarks = maturing(recipe, composition, melt, setup.cone)
+    reduced = (REDUCTION,) if recipe.atmosphere.casefold().startswith("reduc") else ()
+    estimates = known | {e.name: e for e in (*on_clay, *in_fire)}
+    return Judged(estimates, (fits, melts), remarks, (*reduced, *melt_cautions(melt)))
+
+
+# Will the glaze craze or shiver on this clay?
 
 NO_FIGURE = (
     "Of what this glaze is made of the estimates know nothing, so fit cannot be calculated: "
@@ -37,40 +108,39 @@ NO_RECIPE = (
 )
 
 
-def on_body(case: Case) -> tuple[tuple[Estimate, ...], Verdict, tuple[Problem, ...]]:
-    """Estimates of stress and probabilities, the verdict on fit, and remarks."""
-    estimates, setup = case.estimates, case.setup
-    expansion, body = estimates.get(ON_WARE), setup.body
+def on_body(
+    recipe: Recipe, composition: Composition | None, known: Mapping[str, Estimate], melt: Melt | None, setup: Setup
+) -> tuple[tuple[Estimate, ...], Verdict]:
+    """Estimates of stress and probabilities, and the verdict on fit, from what is ``known`` of the glaze alone."""
+    expansion, body = known.get(ON_WARE), setup.body
     if body is None:
-        evidence = ("expansion",) if expansion is not None else ()
         text = "No clay is named, so fit stays open|: add --body, or answer what is asked by: glazecalc start DIR|."
-        return (), Verdict(RULE, Answer.CANNOT_SAY, phrase(text), evidence), ()
-    transition, modulus = estimates.get("transition_temperature"), estimates.get("youngs_modulus")
+        return (), Verdict(RULE, Answer.CANNOT_SAY, phrase(text), () if expansion is None else ("expansion",))
+    transition, modulus = known.get("transition_temperature"), known.get("youngs_modulus")
     judged = None
     if setup.tiles:
         from glazecalc.jobs.tiled import fit_given_tiles
 
         judged = fit_given_tiles(
-            case.recipe, expansion, body, setup.tiles,
+            recipe, expansion, body, setup.tiles,
             transition=transition, modulus=modulus, cone=setup.cone, reasoned=setup.reasoned,
-            moles=None if case.composition is None else case.composition.mole_fractions[0],
+            moles=None if composition is None else composition.mole_fractions[0],
         )  # fmt: skip
     if judged is None:
         if expansion is None:
-            message = NO_RECIPE if case.recipe.kind == "bought" else NO_FIGURE
-            return (), Verdict(RULE, Answer.CANNOT_SAY, message), ()
+            return (), Verdict(RULE, Answer.CANNOT_SAY, NO_RECIPE if recipe.kind == "bought" else NO_FIGURE)
         judged = fit(
             expansion, body, transition=transition, modulus=modulus, cone=setup.cone,
             learned=setup.learned, reasoned=setup.reasoned,
         )  # fmt: skip
-    if is_used(case.recipe):
-        judged = used_by_people(judged, case.recipe.proven)
+    if is_used(recipe):
+        judged = used_by_people(judged, recipe.proven)
     carried = () if expansion is None else (carried_expansion(expansion, setting_point(transition)[0]),)
-    verdict = fit_verdict(judged, body.name, setup.limits)
-    if verdict.answer is Answer.FITS and judged.own is None and never_melts(case.composition, setup.cone):
+    verdict = judge_fit(judged, body.name, setup.limits)
+    if verdict.answer is Answer.FITS and judged.own is None and melt is not None and melt.never:
         message = f"It does not melt at cone {setup.cone}, so how it would sit on {body.name} cannot be said."
         verdict = Verdict(RULE, Answer.CANNOT_SAY, message, verdict.evidence)
-    return (*carried, *judged.estimates), verdict, ()
+    return (*carried, *judged.estimates), verdict
 
 
 _MEANT_TO_CRAZE: Final = ("crackle", "craquel", "crazed", "crazes")
@@ -82,44 +152,51 @@ def is_used(recipe: Recipe) -> bool:
     return recipe.proven.casefold() not in ("", "no", "not") and not any(word in words for word in _MEANT_TO_CRAZE)
 
 
-# One step of the check: is the cone within the range the clay is sold for?
+# Is the cone within the range the clay is sold for?
 
 RANGE_RULE = "clay_range"
 
 
 def judge_clay_range(body: str, low: Cone | None, high: Cone | None, cone: Cone | None) -> Verdict:
     """Verdict on firing a clay to a cone, from the range on its bag."""
-    if cone is None:
-        return Verdict(RANGE_RULE, Answer.CANNOT_SAY, f"No cone is named, so {body}'s range cannot be compared.")
-    if low is None and high is None:
-        text = "The cone range of {} is not known: the bag says it; answer with it|: glazecalc start DIR|."
-        return Verdict(RANGE_RULE, Answer.CANNOT_SAY, phrase(text, body))
     stated = " to ".join(str(c) for c in (low, high) if c is not None)
-    if high is not None and high < cone:
-        return Verdict(RANGE_RULE, Answer.DOES_NOT_FIT,
-                       f"{body} is a cone {stated} clay: at cone {cone} it may bloat, warp or slump.")  # fmt: skip
-    if low is not None and cone < low:
+    answer = Answer.CANNOT_SAY
+    message: str
+    if cone is None:
+        message = f"No cone is named, so {body}'s range cannot be compared."
+    elif not stated:
+        unknown = "The cone range of {} is not known: the bag says it; answer with it|: glazecalc start DIR|."
+        message = phrase(unknown, body)
+    elif high is not None and high < cone:
+        answer = Answer.DOES_NOT_FIT
+        message = f"{body} is a cone {stated} clay: at cone {cone} it may bloat, warp or slump."
+    elif low is not None and cone < low:
+        answer = Answer.DOES_NOT_FIT
         message = f"{body} is a cone {stated} clay: at cone {cone} it stays open, weak and takes up water."
-        return Verdict(RANGE_RULE, Answer.DOES_NOT_FIT, message)
-    if low is None or high is None:
-        return Verdict(RANGE_RULE, Answer.CANNOT_SAY, f"Only one end of {body}'s cone range is known (cone {stated}).")
-    return Verdict(RANGE_RULE, Answer.FITS, f"Cone {cone} suits {body} (cone {stated}).")
+    elif low is None or high is None:
+        message = f"Only one end of {body}'s cone range is known (cone {stated})."
+    else:
+        answer, message = Answer.FITS, f"Cone {cone} suits {body} (cone {stated})."
+    return Verdict(RANGE_RULE, answer, message)
+
+
+def _of_room(setup: Setup) -> tuple[str, ...]:
+    """What speaks against firing in the room where the kiln stands; the answer on glaze and heat is not changed."""
+    if setup.kiln is None or setup.room is None:
+        return ()
+    refusal = place_refusal(setup.kiln, setup.room, setup.units)
+    return (phrase("{}|: {}|", refusal, kiln_command(setup.kiln.name, setup.folder)),) if refusal else ()
 
 
 # Verdicts in, the one plain sentence that leads a report out, and what to do next.
 
-_AGAINST: Final = {
-    "fit": "the glaze is not likely to stay sound on the clay",
-    "melts": "it does not suit that cone",
-    "kiln_reaches": "the kiln is not likely to get there",
-    "clay_range": "the clay is not made for that cone",
+_REASONS: Final = {
+    "fit": ("the glaze is not likely to stay sound on the clay", "whether the glaze stays sound on the clay"),
+    "melts": ("it does not suit that cone", "whether it matures at that cone"),
+    "kiln_reaches": ("the kiln is not likely to get there", "whether the kiln gets there"),
+    "clay_range": ("the clay is not made for that cone", "whether the clay suits that cone"),
 }
-_UNKNOWN: Final = {
-    "fit": "whether the glaze stays sound on the clay",
-    "melts": "whether it matures at that cone",
-    "kiln_reaches": "whether the kiln gets there",
-    "clay_range": "whether the clay suits that cone",
-}
+"""By rule: why it is no, and what cannot be said."""
 
 
 def headline(
@@ -134,38 +211,29 @@ def headline(
 
     ``poisons`` names what makes a glaze unfit for a home studio whatever else is true of it.
     """
-    sentence = _answered(recipe, body, kiln, cone, verdicts)
-    if not poisons:
-        return sentence
-    return f"{sentence} It holds {listed(poisons)}: {UNFIT}."
-
-
-def _answered(recipe: str, body: str | None, kiln: str | None, cone: str | None, verdicts: Sequence[Verdict]) -> str:
     where = recipe + (f" on {body}" if body else "") + (f" at cone {cone}" if cone else "")
     where += f" in {kiln}" if kiln else ""
     answer = worst(v.answer for v in verdicts)
     if answer is Answer.FITS:
-        return f"{where}: fits, as far as estimates can tell. Fire a test tile before you trust a pot to it."
-    if answer is Answer.DOES_NOT_FIT:
-        reasons = [v.because or _AGAINST[v.rule] for v in verdicts if v.answer is Answer.DOES_NOT_FIT]
-        return f"{where}: does not fit, because {listed(reasons)}."
-    doubts = [_UNKNOWN[v.rule] for v in verdicts if v.answer is Answer.CANNOT_SAY]
-    first = "Ask an electrician about the outlet, then fire" if any(map(_open_outlet, verdicts)) else "Fire"
-    return f"{where}: cannot say {listed(doubts, 'or')}. {first} a test tile."
-
-
-def _open_outlet(verdict: Verdict) -> bool:
-    """Whether it is open that the outlet carries the kiln, which an electrician settles."""
-    return verdict.remedy == "electrician"
+        sentence = "fits, as far as estimates can tell. Fire a test tile before you trust a pot to it."
+    elif answer is Answer.DOES_NOT_FIT:
+        reasons = [v.because or _REASONS[v.rule][0] for v in verdicts if v.answer is Answer.DOES_NOT_FIT]
+        sentence = f"does not fit, because {listed(reasons)}."
+    else:
+        doubts = [_REASONS[v.rule][1] for v in verdicts if v.answer is Answer.CANNOT_SAY]
+        open_outlet = any(v.remedy == "electrician" for v in verdicts)
+        first = "Ask an electrician about the outlet, then fire" if open_outlet else "Fire"
+        sentence = f"cannot say {listed(doubts, 'or')}. {first} a test tile."
+    return f"{where}: {sentence}" + (f" It holds {listed(poisons)}: {UNFIT}." if poisons else "")
 
 
 def before_it_is_plugged_in(verdicts: Sequence[Verdict], command: str) -> list[str]:
     """What comes before any firing where nobody knows yet that the outlet carries the kiln."""
-    if any(map(_open_outlet, verdicts)):
-        return [
-            phrase("Before the kiln is plugged in, show an electrician its plate and what this says|: {}|", command)
-        ]
-    if any(v.remedy == "outlet" for v in verdicts):
+    remedies = {v.remedy for v in verdicts}
+    if "electrician" in remedies:
+        ask = "Before the kiln is plugged in, show an electrician its plate and what this says|: {}|"
+        return [phrase(ask, command)]
+    if "outlet" in remedies:
         return [phrase("Before the kiln is plugged in, see whether your outlet may carry it|: {}|", command)]
     return []
 
@@ -196,10 +264,7 @@ def next_steps(
         steps.append(phrase("See what is known of this clay|: {}|", look))
     if worst(by_rule.values()) is Answer.DOES_NOT_FIT and steps:
         return tuple(steps)
-    if recipe.kind == "bought":
-        from glazecalc.jobs.check import jar_steps
-
-        steps += jar_steps(recipe, None if cone is None else Cone(cone))
+    steps += jar_steps(recipe, None if cone is None else Cone(cone))
     if kiln is not None and recipe.kind != "body":
         steps += before_it_is_plugged_in(verdicts, kiln_command(kiln, folder))
     if recipe.kind != "body":
@@ -216,95 +281,6 @@ def _look_at_clay(recipe: Recipe, body: str | None) -> str:
         return f"glazecalc body {quoted(body)}"
     card = PurePath(recipe.file or recipe.name).stem
     return f'add a [[body]] with recipe = "{card}" to studio.toml, then: glazecalc body NAME'
-
-
-def check(recipe: Recipe, shelf: Pantry, setup: Setup) -> CheckResult:
-    """Everything that can be said of one recipe in one setup.
-
-    Raises
-    ------
-    ProblemsError
-        with every problem of the card, if one of them is an error.
-    """
-    composition, batch, problems = compose_recipe(recipe, shelf)
-    stop_at_errors(problems)
-    formula = None if composition is None else formula_of(composition, CONVENTIONS[_convention(recipe)])
-    glazed = recipe.kind != "body"
-    estimates, verdicts, remarks = _judged(recipe, composition, setup)
-    problems = (*problems, *remarks)
-    doubt = doubt_of(recipe, shelf)
-    if doubt is not None:
-        tried = [(kind, *_judged(card, compose_recipe(card, shelf)[0], setup)) for kind, card in doubt.cards]
-        estimates = widened(estimates, [found for _, found, _, _ in tried], doubt)
-        verdicts = [doubted(v, [(kind, others) for kind, _, others, _ in tried], doubt) for v in verdicts]
-    answer = worst(v.answer for v in verdicts)
-    names = {"body": setup.body, "kiln": setup.kiln, "circuit": setup.circuit}
-    named = {what: None if thing is None else thing.name for what, thing in names.items()}
-    cone = None if setup.cone is None else str(setup.cone)
-    wears = named["body"] if glazed else None
-    return CheckResult(
-        recipe=recipe,
-        body=named["body"],
-        kiln=named["kiln"],
-        circuit=named["circuit"],
-        cone=cone,
-        answer=answer,
-        sentence=headline(recipe.name, wears, named["kiln"], cone, verdicts, poisons(formula)),
-        batch=batch,
-        formula=formula,
-        estimates=tuple(estimates.values()),
-        verdicts=tuple(verdicts),
-        cautions=(
-            *cautions(batch, formula, _of_firing(recipe, composition, setup.cone) if glazed else (), glazed),
-            *_of_room(setup),
-        ),
-        next_steps=next_steps(recipe, verdicts, body=named["body"], kiln=named["kiln"], cone=cone, folder=setup.folder),
-        sources=cited(estimates.values()),
-        problems=problems,
-        poisons=poisons(formula) if glazed else (),
-    )
-
-
-def _judged(
-    recipe: Recipe, composition: Composition | None, setup: Setup
-) -> tuple[dict[str, Estimate], list[Verdict], tuple[Problem, ...]]:
-    """The estimates by name, the verdicts, and remarks, of one composition of a card."""
-    glazed = recipe.kind != "body"
-    estimates = {e.name: e for e in (glaze_estimates(composition) if composition and glazed else ())}
-    verdicts: list[Verdict] = []
-    problems: list[Problem] = []
-    for step in (on_body, maturing, reach) if glazed else (reach,):
-        found, verdict, remarks = step(Case(recipe, composition, estimates, setup))
-        estimates.update({e.name: e for e in found})
-        verdicts.append(verdict)
-        problems += remarks
-    body = setup.body
-    if body is not None:
-        verdicts.append(judge_clay_range(body.name, body.cone_low, body.cone_high, setup.cone))
-    return estimates, verdicts, tuple(problems)
-
-
-REDUCTION: Final = (
-    "The card asks for reduction. A plug-in kiln fires in air, so the colour will differ. Do not reduce in it: that "
-    "makes deadly carbon monoxide and eats the elements."
-)
-
-
-def _of_firing(recipe: Recipe, composition: Composition | None, cone: Cone | None) -> tuple[str, ...]:
-    asked = (REDUCTION,) if recipe.atmosphere.casefold().startswith("reduc") else ()
-    return (*asked, *running(composition, cone), *crystals(composition, cone))
-
-
-def _of_room(setup: Setup) -> tuple[str, ...]:
-    """What speaks against firing in the room where the kiln stands; the answer on glaze and heat is not changed."""
-    if setup.kiln is None or setup.room is None:
-        return ()
-    refusal = place_refusal(setup.kiln, setup.room, setup.units)
-    return (phrase("{}|: {}|", refusal, kiln_command(setup.kiln.name, setup.folder)),) if refusal else ()
-
-
-def _convention(recipe: Recipe) -> str:
-    return "alumina" if recipe.kind == "body" else "customary"
 
 
 # What a potter has to know of a glaze from a jar, of which only the label is known (common practice, no source).
@@ -398,30 +374,24 @@ def kept_as_it_is(recipe: Recipe, shelf: Pantry) -> tuple[str, ...]:
     )
 
 
-def widened(
-    estimates: Mapping[str, Estimate], others: Sequence[Mapping[str, Estimate]], doubt: Doubt
-) -> dict[str, Estimate]:
-    """The estimates, each as wide as it is with every one of what the unknown may be."""
+def _whatever_it_is(judged: Judged, tried: Mapping[str, Judged], doubt: Doubt) -> Judged:
+    """What is judged, for everything that the unknown may be: each estimate as wide as it is with every one that was
+    ``tried``, and a verdict only where it holds with each; where it does not, nothing can be said.
+    """
     caveat = f"{doubt.words}, {doubt.percent:.2g} % of the batch, is not known: the interval holds all it may be"
-    found: dict[str, Estimate] = {}
-    for name, estimate in estimates.items():
-        beside = [other[name] for other in others if name in other and other[name].unit == estimate.unit]
-        low, high = min(e.low for e in (estimate, *beside)), max(e.high for e in (estimate, *beside))
-        wider = (low, high) != (estimate.low, estimate.high)
-        caveats = (*estimate.caveats, caveat)
-        found[name] = replace(estimate, low=low, high=high, caveats=caveats) if wider else estimate
-    return found
-
-
-def doubted(verdict: Verdict, others: Sequence[tuple[str, Sequence[Verdict]]], doubt: Doubt) -> Verdict:
-    """A verdict that holds whatever the unknown is; where it does not, nothing can be said."""
-    if verdict.answer is Answer.CANNOT_SAY:
-        return verdict
-    for kind, verdicts in others:
-        other = next((v for v in verdicts if v.rule == verdict.rule), None)
-        if other is not None and other.answer is not verdict.answer:
+    estimates = {}
+    for name, one in judged.estimates.items():
+        beside = [e for other in tried.values() if (e := other.estimates.get(name)) is not None and e.unit == one.unit]
+        low, high = min(e.low for e in (one, *beside)), max(e.high for e in (one, *beside))
+        wider = (low, high) != (one.low, one.high)
+        estimates[name] = replace(one, low=low, high=high, caveats=(*one.caveats, caveat)) if wider else one
+    verdicts = list(judged.verdicts)
+    for at, verdict in enumerate(verdicts):
+        others = [(kind, other.verdicts[at].answer) for kind, other in tried.items()]
+        kind, answer = next(((k, a) for k, a in others if a is not verdict.answer), ("", verdict.answer))
+        if answer is not verdict.answer and verdict.answer is not Answer.CANNOT_SAY:
             named = kind if kind[:2].isupper() else kind[:1].lower() + kind[1:]
-            but = "{} But {} is not known, and were it {} the answer would be: {}."
-            message = phrase(but, verdict.message, doubt.words, named, ANSWER_WORDS[other.answer])
-            return replace(verdict, answer=Answer.CANNOT_SAY, message=message, because="", remedy="name")
-    return verdict
+            but = f" But {doubt.words} is not known, and were it {named} the answer would be: {ANSWER_WORDS[answer]}."
+            message = verdict.message + but
+            verdicts[at] = replace(verdict, answer=Answer.CANNOT_SAY, message=message, because="", remedy="name")
+    return judged._replace(estimates=estimates, verdicts=tuple(verdicts))

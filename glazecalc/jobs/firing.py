@@ -228,7 +228,7 @@ def _report(
         cone_low=low,
         cone_high=high,
         witness_cones=witness_set(aim),
-        hold_worth_K=hold_worth_K(aim, peak.hold_h, peak.rate) if aim and peak and peak.hold_h > 0 else None,
+        hold_worth_K=hold_worth_K(aim, peak.hold_h, peak.rate_degC_per_h) if aim and peak and peak.hold_h > 0 else None,
         verdicts=verdicts,
         cannot_follow=what_it_cannot(legs, run, kiln.name) if run and kiln else (),
         turn_ups=way.acts,
@@ -273,11 +273,11 @@ def _segments(legs: tuple[Plan, ...], run: KilnRun | None) -> tuple[Segment, ...
     found = []
     at, before = 0.0, START_DEGC
     for i, leg in enumerate(legs):
-        at += abs(leg.to_degC - before) / leg.rate + leg.hold_h
+        at += abs(leg.to_degC - before) / leg.rate_degC_per_h + leg.hold_h
         before = leg.to_degC
         kept = run.kept[i] if run else None
-        asked = leg.asked if leg.asked and leg.asked > leg.rate else None
-        found.append(Segment(leg.rate, leg.to_degC, leg.hold_h, leg.why, at, kept, asked))
+        asked = leg.asked if leg.asked and leg.asked > leg.rate_degC_per_h else None
+        found.append(Segment(leg.rate_degC_per_h, leg.to_degC, leg.hold_h, leg.why, at, kept, asked))
     return tuple(found)
 
 

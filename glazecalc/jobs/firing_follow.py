@@ -13,11 +13,9 @@ from glazecalc.jobs.ceiling import SOURCES, plate_draws, share_on, volts_go_toge
 from glazecalc.jobs.setup import Setup
 from glazecalc.models.cones import cumulative_heat, heat_law, softening_rate, temperature_degC
 from glazecalc.models.kiln import (
-    WARE_KG_PER_LITRE,
-    Flows,
+    Drive,
     HeatingRun,
     KilnModel,
-    cold,
     longest_step_h,
     stall_degC,
 )
@@ -26,8 +24,10 @@ from glazecalc.models.kiln_reach import (
     KilnDraws,
     Leg,
     can_be_modelled,
+    estimate_of,
     follow_legs,
     heat_along,
+    ninety,
     weighted_quantile,
 )
 from glazecalc.values.answers import Basis, Estimate, percent_words
@@ -40,6 +40,7 @@ from glazecalc.values.texts import phrase
 
 # The shape of a schedule: drying, burn-out, quartz, the last hundred degrees, the hold, the cooling.
 
+RAW_KINDS: Final = frozenset({"bisque", "once-fired"})
 START_DEGC: Final = 20.0
 THIN_MM: Final = 6.0
 """A wall of this thickness may be fired at the usual rates."""
@@ -56,15 +57,12 @@ _DOWN: Final = 1.02
 
 
 @dataclass(frozen=True, slots=True)
-class Plan:
-    """One planned leg: rate [degC/h], end [degC], hold [h], why; ``at_peak`` marks the leg that ends at
-    the peak, ``dropped`` the one behind it that was asked for.
+class Plan(Leg):
+    """One planned leg, and why; ``at_peak`` marks the leg that ends at the peak, ``dropped`` the one behind it that was
+    asked for; ``asked`` is the rate first wanted where the kiln's limits lowered it [degC/h].
     """
 
-    rate: float
-    to_degC: float
-    hold_h: float
-    why: str
+    why: str = ""
     at_peak: bool = False
     asked: float | None = None
     dropped: bool = False
@@ -93,13 +91,12 @@ def plan_legs(
     """The legs of a firing to ``cone``, heating and cooling, with the peak that brings the cone down at its end."""
     top = temperature_degC(cone, LAST_RATE)
     thick = max(1.0, wall_mm / THIN_MM)
-    legs = [*_first_heat(kind, top, thick, dampness), *_last_heat(kind, top, hold_h)]
-    legs += _cooling(kind, top, thick, slow_cristobalite)
-    return with_peak(tuple(legs), cone)
+    legs = [*_first_heat(kind, thick, dampness), *_last_heat(kind, top, hold_h)]
+    return with_peak((*legs, *_cooling(kind, top, thick, slow_cristobalite)), cone)
 
 
-def _first_heat(kind: FiringKind, top: float, thick: float, dampness: Dampness) -> list[Plan]:
-    if kind in ("glaze", "slow-cooled"):
+def _first_heat(kind: FiringKind, thick: float, dampness: Dampness) -> list[Plan]:
+    if kind not in RAW_KINDS:
         return [
             Plan(100.0 / thick, 120.0, 0.25 * thick, "the water of the glaze coat leaves"),
             Plan(120.0 / thick, 600.0, 0.0, phrase("through the quartz step at {573 degC} without haste")),
@@ -111,27 +108,25 @@ def _first_heat(kind: FiringKind, top: float, thick: float, dampness: Dampness) 
 
 
 def _last_heat(kind: FiringKind, top: float, hold_h: float) -> list[Plan]:
-    legs = []
     before = top - LAST_SPAN_K
+    legs = [
+        Plan(120.0 if kind in RAW_KINDS else 150.0, before, 0.0, "a steady climb"),
+        Plan(LAST_RATE, top, hold_h, "slow to the cone, so that all shelves follow", at_peak=True),
+    ]
     if kind == "once-fired":
-        soak = min(850.0, before - 20.0)
-        legs.append(Plan(100.0, soak, 0.5, "carbon, sulphur and carbonates leave before the glaze seals"))
-    elif kind == "bisque" and before > 880.0:
-        legs.append(Plan(110.0, 850.0, 0.25, "carbon and sulphur burn out with air in the kiln"))
-    rate = 120.0 if kind in ("bisque", "once-fired") else 150.0
-    legs.append(Plan(rate, before, 0.0, "a steady climb"))
-    legs.append(Plan(LAST_RATE, top, hold_h, "slow to the cone, so that all shelves follow", at_peak=True))
+        why = "carbon, sulphur and carbonates leave before the glaze seals"
+        return [Plan(100.0, min(850.0, before - 20.0), 0.5, why), *legs]
+    if kind == "bisque" and before > 880.0:
+        return [Plan(110.0, 850.0, 0.25, "carbon and sulphur burn out with air in the kiln"), *legs]
     return legs
 
 
 def _cooling(kind: FiringKind, top: float, thick: float, cristobalite: bool) -> list[Plan]:
     legs = []
-    if kind == "slow-cooled":
-        start, end, rate = SLOW_COOL
-        start = min(start, top - FALL_FIRST_K)
-        if start > end:
-            legs.append(Plan(COOL_RATE, start, 0.0, "falls by itself until the glaze stiffens"))
-            legs.append(Plan(rate, end, 0.0, "slow, so that crystals grow: mattes and breaking glazes"))
+    start, end, rate = min(SLOW_COOL[0], top - FALL_FIRST_K), *SLOW_COOL[1:]
+    if kind == "slow-cooled" and start > end:
+        legs.append(Plan(COOL_RATE, start, 0.0, "falls by itself until the glaze stiffens"))
+        legs.append(Plan(rate, end, 0.0, "slow, so that crystals grow: mattes and breaking glazes"))
     if thick >= 2.0:
         legs.append(Plan(COOL_RATE, 650.0, 0.0, "falls by itself, the kiln shut"))
         quartz = phrase("through the quartz step at {573 degC}, large or thick ware")
@@ -146,7 +141,7 @@ def corners(legs: tuple[Plan, ...], to_peak: bool = False) -> tuple[np.ndarray, 
     """Times [h] and temperatures [degC] of a schedule's corners; ``to_peak`` stops at the end of the peak's hold."""
     times, degC = [0.0], [START_DEGC]
     for leg in legs:
-        times.append(times[-1] + abs(leg.to_degC - degC[-1]) / leg.rate)
+        times.append(times[-1] + abs(leg.to_degC - degC[-1]) / leg.rate_degC_per_h)
         degC.append(leg.to_degC)
         if leg.hold_h > 0:
             times.append(times[-1] + leg.hold_h)
@@ -218,7 +213,6 @@ DUTY_USUAL: Final = (0.5, 0.65)
 """Published range of energy over full power times hours, for a whole firing."""
 LONGEST_H: Final = 40.0
 """A kiln that lags behind its schedule is followed, left on, for no longer than this [h]."""
-RAW_KINDS: Final = frozenset({"bisque", "once-fired"})
 RAW_HEAT_J_PER_KG: Final = 0.35e6
 """Heat that raw ware takes beyond its warming, for each kg of it fired: bound water is driven from about 45 % of clay
 minerals at 0.6 MJ/kg (kaolinite, from memory: 0.55 to 0.68), 2 % of moisture at 2.5 MJ/kg, and 8 % leaves in firing."""
@@ -238,13 +232,11 @@ class KilnRun:
 
     def of_raw_ware(self) -> KilnRun:
         """The same run with the heat that raw ware takes."""
-        full_kg = WARE_KG_PER_LITRE * 1000.0 * self.draws.inside.volume_m3
-        return replace(self, raw_J=RAW_HEAT_J_PER_KG * full_kg * self.draws.load)
+        return replace(self, raw_J=RAW_HEAT_J_PER_KG * self.draws.inside.full_load_kg * self.draws.load)
 
     def chance(self, cone: Cone) -> float:
         """Chance that ``cone`` is down at the end."""
-        done = heat_along(self.followed.run, (cone,))[-1, :, 0]
-        return float(self.draws.weights @ (done >= 1.0))
+        return float(self.draws.weights @ np.isfinite(self.down_h(cone)))
 
     def down_h(self, cone: Cone) -> NDArray[np.float64]:
         """When ``cone`` is down in each of the likely kilns, shape (n,) [h]; infinite where it never is."""
@@ -254,10 +246,8 @@ class KilnRun:
     def on_the_cone(self, cone: Cone) -> float:
         """Chance that ``cone`` is down at the end and the next whole one stands."""
         hotter = next_whole(cone)
-        if hotter is None:
-            return self.chance(cone)
-        done = heat_along(self.followed.run, (cone, hotter))[-1]
-        return float(self.draws.weights @ ((done[:, 0] >= 1.0) & (done[:, 1] < 1.0)))
+        stands = hotter is None or np.isinf(self.down_h(hotter))
+        return float(self.draws.weights @ (np.isfinite(self.down_h(cone)) & stands))
 
 
 def next_whole(cone: Cone) -> Cone | None:
@@ -268,7 +258,7 @@ def next_whole(cone: Cone) -> Cone | None:
 def run_kiln(draws: KilnDraws, circuit: Circuit | None, legs: tuple[Plan, ...]) -> KilnRun:
     """The likely kilns led through the legs on this circuit."""
     model = draws.model(share_on(draws, circuit))
-    found = follow_legs(model, tuple(Leg(p.rate, p.to_degC, p.hold_h) for p in legs), LONGEST_H)
+    found = follow_legs(model, legs, LONGEST_H)
     kept = tuple(min(1.0, float(draws.weights @ row)) for row in found.kept)
     return KilnRun(found, kept, draws, model)
 
@@ -305,37 +295,36 @@ def fit_to_kiln(
 
 
 def _slowed(legs: tuple[Plan, ...], run: KilnRun) -> tuple[Plan, ...]:
-    ends = run.followed.leg_end_h
-    begun = np.vstack([np.zeros(ends.shape[1]), ends[:-1]])
-    start = [START_DEGC, *(leg.to_degC for leg in legs[:-1])]
     found = []
-    for i, leg in enumerate(legs):
-        rising = leg.to_degC > start[i]
-        if not rising or run.kept[i] >= KEEP_CHANCE:
-            found.append(leg)
-            continue
-        took = np.nan_to_num(ends[i] - begun[i], nan=1e3)
-        took = np.maximum(took - leg.hold_h, 1e-3)
-        hours = weighted_quantile(took, run.draws.weights, KEEP_CHANCE)
-        rate = max(SLOWEST, min(leg.rate, LOWERED * (leg.to_degC - start[i]) / hours))
-        rate = float(5 * round(rate / 5)) if rate >= 10 else rate
-        found.append(replace(leg, rate=rate, asked=leg.asked or leg.rate) if rate < leg.rate else leg)
+    took_h = run.followed.leg_h
+    for leg, start, kept, took in zip(legs, _starts(legs), run.kept, took_h, strict=True):
+        if leg.to_degC > start and kept < KEEP_CHANCE:
+            climb = np.maximum(np.nan_to_num(took, nan=1e3) - leg.hold_h, 1e-3)
+            hours = weighted_quantile(climb, run.draws.weights, KEEP_CHANCE)
+            rate = max(SLOWEST, min(leg.rate_degC_per_h, LOWERED * (leg.to_degC - start) / hours))
+            rate = float(5 * round(rate / 5)) if rate >= 10 else rate
+            if rate < leg.rate_degC_per_h:
+                leg = replace(leg, rate_degC_per_h=rate, asked=leg.asked or leg.rate_degC_per_h)
+        found.append(leg)
     return tuple(found)
+
+
+def _starts(legs: tuple[Plan, ...]) -> list[float]:
+    """Where each leg begins [degC]."""
+    return [START_DEGC, *(leg.to_degC for leg in legs)][:-1]
 
 
 def what_it_cannot(legs: tuple[Plan, ...], run: KilnRun, kiln: str) -> tuple[str, ...]:
     """In words, where the kiln is slower than was wanted."""
     found = []
-    start = START_DEGC
-    for leg, kept in zip(legs, run.kept, strict=True):
-        span = (start, leg.to_degC)
-        if leg.asked is not None and leg.rate < leg.asked:
+    for leg, start, kept in zip(legs, _starts(legs), run.kept, strict=True):
+        span, rate, share = (start, leg.to_degC), leg.rate_degC_per_h, percent_words(kept)
+        if leg.asked is not None and rate < leg.asked:
             slowed = "from {:.0f degC}: slowed from {:.0f K} per hour, which {} keeps in about {} of the likely cases"
-            found.append(phrase(slowed, span, (leg.asked, leg.rate), kiln, percent_words(kept)))
+            found.append(phrase(slowed, span, (leg.asked, rate), kiln, share))
         elif leg.to_degC > start and kept < KEEP_CHANCE:
             seldom = "from {:.0f degC} {} keeps {:.0f K} per hour in only {} of the likely cases"
-            found.append(phrase(seldom, span, kiln, leg.rate, percent_words(kept)))
-        start = leg.to_degC
+            found.append(phrase(seldom, span, kiln, rate, share))
     return tuple(found)
 
 
@@ -350,19 +339,15 @@ def energy_estimates(
     hours = run.followed.run.hours[peak]
     at_peak = run.followed.run.energy_J[peak, np.arange(len(hours))] / 3.6e6 + raw
     duty = np.minimum(at_peak / (run.model.power_W / 1000.0 * np.maximum(hours, 0.1)), 1.0)
-
-    def told(name: str, values: np.ndarray, unit: str, *caveats: str) -> Estimate:
-        low, middle, high = (weighted_quantile(values, weights, p) for p in (0.05, 0.5, 0.95))
-        return Estimate(name, middle, low, high, unit, basis, SOURCES, caveats)
-
     low, high = DUTY_USUAL
     note = f"usual for a whole firing: {low:g} to {high:g} of full power"
     found = [
-        told("energy_per_firing", energy, "kWh", what),
-        told("duty_factor", duty, "1", note),
+        estimate_of("energy_per_firing", energy, weights, "kWh", basis, SOURCES, what),
+        estimate_of("duty_factor", duty, weights, "1", basis, SOURCES, note),
     ]
     if price is not None:
-        found.append(told("cost_per_firing", energy * price, currency or "1", f"at {price:g} per kWh"))
+        unit, at = currency or "1", f"at {price:g} per kWh"
+        found.append(estimate_of("cost_per_firing", energy * price, weights, unit, basis, SOURCES, at))
     return tuple(found)
 
 
@@ -371,7 +356,7 @@ def curve_points(run: HeatingRun, weights: Array, count: int) -> tuple[CurvePoin
     interval."""
     chamber, points = run.chamber_degC, []
     for i in np.unique(np.linspace(0, len(run.hours) - 1, count).round().astype(int)):
-        low, middle, high = (weighted_quantile(chamber[i], weights, p) for p in (0.05, 0.5, 0.95))
+        low, middle, high = ninety(chamber[i], weights)
         points.append(CurvePoint(float(run.hours[i]), min(low, middle), middle, max(high, middle)))
     return tuple(points)
 
@@ -390,22 +375,11 @@ LONGEST_COOL_H: Final = 12.0
 """A slow cooling is followed no longer than this [h]."""
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class SwitchFiring:
-    """A firing by the switch: the run of the likely kilns, each switched off as its cone comes down; the acts; the
-    middle kiln's hours (m,) and chamber (m,) [degC].
-    """
-
-    run: KilnRun
-    acts: tuple[TurnUp, ...]
-    hours: Array
-    degC: Array
-
-
 def fire_by_switch(
     draws: KilnDraws, circuit: Circuit | None, kind: FiringKind, cone: Cone, wall_mm: float, dampness: Dampness
-) -> SwitchFiring:
-    """Low, medium and high, then off when the cone is down; a slow cooling is kept up by hand with all three."""
+) -> Way:
+    """Low, medium and high, then off when the cone is down; a slow cooling is kept up by hand with all three. Hours and
+    temperatures are those of the middle of the likely kilns."""
     model = draws.model(share_on(draws, circuit))
     low_h, medium_h = _stages(kind, wall_mm, dampness)
     slowly = kind == "slow-cooled"
@@ -421,13 +395,13 @@ def fire_by_switch(
         acts += _held_back(hours, degC, end, hangs)
         end = acts[-1].at_h
     rows = hours <= end + hours[1] + 1e-9
-    return SwitchFiring(KilnRun(followed, (), draws, model), tuple(acts), hours[rows], degC[rows])
+    return Way((), hours[rows], degC[rows], KilnRun(followed, (), draws, model), tuple(acts))
 
 
 def _stages(kind: FiringKind, wall_mm: float, dampness: Dampness) -> tuple[float, float]:
     """Hours on low and on medium."""
-    raw = kind in ("bisque", "once-fired")
-    thick = max(1.0, wall_mm / 6.0)
+    raw = kind in RAW_KINDS
+    thick = max(1.0, wall_mm / THIN_MM)
     low_h = min(10.0, ((4.0 if dampness == "damp" else 2.0) if raw else 1.0) * thick)
     return low_h, min(10.0, 2.0 * thick) if raw else 1.5
 
@@ -436,47 +410,40 @@ def _fired(
     model: KilnModel, medium_at_h: float, high_at_h: float, cone: Cone, slowly: bool
 ) -> tuple[HeatingRun, Array]:
     """The run of each draw, and the hour at which its cone is down (n,), infinite where it never is."""
-    step_h = min(1.0 / 30.0, longest_step_h(model))
-    law, flows = heat_law().take((cone,)), Flows(model)
-    n = len(model.power_W)
-    places, heat, down_h = cold(model), np.zeros(n), np.full(n, np.inf)
-    off, start_degC = np.zeros(n, dtype=bool), np.full(n, SLOW_COOL[0])
-    track, energy, hours = [places], [np.zeros(n)], [0.0]
-    falling_K_per_s = -SLOW_COOL[2] / 3600.0
-    while not off.all() and hours[-1] < high_at_h + SWITCH_LONGEST_H + (LONGEST_COOL_H if slowly else 0.0):
-        at = hours[-1]
+    drive = Drive(model, min(1.0 / 30.0, longest_step_h(model)))
+    law, n = heat_law().take((cone,)), len(model.power_W)
+    heat, down_h, off = np.zeros(n), np.full(n, np.inf), np.zeros(n, dtype=bool)
+    start_degC, falling_K_per_s = np.full(n, SLOW_COOL[0]), -SLOW_COOL[2] / 3600.0
+    while not off.all() and drive.hours[-1] < high_at_h + SWITCH_LONGEST_H + (LONGEST_COOL_H if slowly else 0.0):
+        at, before = drive.hours[-1], drive.places[-1][0]
         share = LOW_POWER if at < medium_at_h else MEDIUM_POWER if at < high_at_h else 1.0
         down = np.isfinite(down_h)
-        held = down & (places[0] <= start_degC) & ~off
-        off |= down & (places[0] <= SLOW_COOL[1]) if slowly else down
-        flows.most_W = model.power_W * np.where(off | (down & ~held), 0.0, np.where(held, MEDIUM_POWER, share))
-        new, given = flows.step(places, step_h * 3600.0, np.where(held, falling_K_per_s, np.inf))
-        rates = [softening_rate(law, np.minimum(p[0], 1600.0))[:, 0] for p in (places, new)]
-        heat += 0.5 * (rates[0] + rates[1]) * step_h
-        places = new
-        track.append(places)
-        energy.append(energy[-1] + given)
-        hours.append(at + step_h)
+        held = down & (before <= start_degC) & ~off
+        off |= down & (before <= SLOW_COOL[1]) if slowly else down
+        drive.flows.most_W = model.power_W * np.select([off | (down & ~held), held], [0.0, MEDIUM_POWER], share)
+        drive.step(np.where(held, falling_K_per_s, np.inf))
+        now = drive.places[-1][0]
+        rates = [softening_rate(law, np.minimum(degC, 1600.0))[:, 0] for degC in (before, now)]
+        heat += 0.5 * (rates[0] + rates[1]) * drive.step_h
         just = ~down & (heat >= 1.0)
-        down_h[just] = hours[-1]
-        start_degC = np.where(just, np.minimum(SLOW_COOL[0], places[0] - FALL_FIRST_K), start_degC)
-    return HeatingRun(np.array(hours), np.array(track), np.array(energy)), down_h
+        down_h[just] = drive.hours[-1]
+        start_degC = np.where(just, np.minimum(SLOW_COOL[0], now - FALL_FIRST_K), start_degC)
+    return drive.run(), down_h
 
 
 def _middle(draws: KilnDraws, values: Array) -> float:
     return weighted_quantile(values, draws.weights, 0.5)
 
 
-def _at(draws: KilnDraws, run: HeatingRun, hour: float) -> float:
-    """Chamber of the middle of the likely kilns at an hour [degC]."""
-    row = min(int(np.searchsorted(run.hours, hour)), len(run.hours) - 1)
-    return _middle(draws, run.chamber_degC[row])
+def _chamber_at(run: HeatingRun, hour: float) -> Array:
+    """Chamber of the likely kilns at an hour, shape (n,) [degC]."""
+    return np.asarray(run.chamber_degC[min(int(np.searchsorted(run.hours, hour)), len(run.hours) - 1)])
 
 
 def _turn_ups(draws: KilnDraws, run: HeatingRun, kind: FiringKind, low_h: float, medium_h: float) -> list[TurnUp]:
-    warm, hot = _at(draws, run, low_h), _at(draws, run, low_h + medium_h)
+    warm, hot = (_middle(draws, _chamber_at(run, h)) for h in (low_h, low_h + medium_h))
     begin = _LOW
-    if kind in ("bisque", "once-fired"):
+    if kind in RAW_KINDS:
         begin = _LOW_RAW + (_TOO_FAST if (warm - 20.0) / low_h > RAW_RATE else "")
     return [TurnUp(0.0, 20.0, begin), TurnUp(low_h, warm, _MEDIUM), TurnUp(low_h + medium_h, hot, _HIGH)]
 
@@ -504,12 +471,11 @@ def _looking(draws: KilnDraws, run: HeatingRun, down_h: Array, high_h: float, co
         "From now look at the cones every quarter of an hour, through dark glasses made for it, and stay. Switch off "
         f"when the tip of cone {cone} is level with its base."
     )
-    found = [TurnUp(look, _at(draws, run, look), text)]
+    found = [TurnUp(look, _middle(draws, _chamber_at(run, look)), text)]
     if middle < high_h + SWITCH_LONGEST_H:
         nearest = int(np.argmin(np.abs(hours - middle)))
-        row = min(int(np.searchsorted(run.hours, hours[nearest])), len(run.hours) - 1)
         likely = f"Cone {cone} is likely down about now. The cone decides, not the clock."
-        found.append(TurnUp(middle, float(run.chamber_degC[row, nearest]), likely))
+        found.append(TurnUp(middle, float(_chamber_at(run, hours[nearest])[nearest]), likely))
     return found
 
 
@@ -518,9 +484,8 @@ def _held_back(hours: Array, degC: Array, down_h: float, hangs_degC: float) -> l
     start, end, rate = SLOW_COOL
     fallen = (hours >= down_h) & (degC <= min(start, float(np.interp(down_h, hours, degC)) - FALL_FIRST_K))
     begin = float(hours[np.argmax(fallen)]) if fallen.any() else down_h
-    stop = (
-        float(hours[np.argmax((hours >= begin) & (degC <= end))]) if (degC[hours >= begin] <= end).any() else hours[-1]
-    )
+    cold_enough = (hours >= begin) & (degC <= end)
+    stop = float(hours[np.argmax(cold_enough)] if cold_enough.any() else hours[-1])
     text = phrase(
         "A switch cannot cool slowly by itself. From now turn to low (medium if it still falls too fast) and off again "
         "by hand, so that the pyrometer falls by about {:.0f K} per hour; left on low this kiln would hang near "
@@ -528,7 +493,7 @@ def _held_back(hours: Array, degC: Array, down_h: float, hangs_degC: float) -> l
     )  # fmt: skip
     return [
         TurnUp(begin, float(np.interp(begin, hours, degC)), text),
-        TurnUp(float(stop), float(np.interp(stop, hours, degC)), "Switch off, and see that it is off."),
+        TurnUp(stop, float(np.interp(stop, hours, degC)), "Switch off, and see that it is off."),
     ]
 
 
@@ -581,13 +546,10 @@ def find_way(wish: FiringWish, setup: Setup) -> Way:
     known = body is not None or wish.wall_mm is not None
     thin = () if known else ("no clay is named: thin, bone-dry ware is assumed",)
     if kiln is not None and kiln.control == "switch" and draws is not None:
-        found = fire_by_switch(draws, setup.circuit, wish.kind, wish.cone, wall, wish.dampness)
-        switched = found.run.of_raw_ware() if wish.kind in RAW_KINDS else found.run
+        way = fire_by_switch(draws, setup.circuit, wish.kind, wish.cone, wall, wish.dampness)
         by_hand = f"{kiln.name} has a switch: hours and heat are those of the middle of the likely kilns on it"
-        notes = (ware + f"; {by_hand}", *thin)
-        if wish.after_peak is not None:
-            notes = (*notes, f"no drop and hold is planned: {kiln.name} has a switch")
-        return Way((), found.hours, found.degC, switched, found.acts, notes)
+        no_drop = () if wish.after_peak is None else (f"no drop and hold is planned: {kiln.name} has a switch",)
+        return replace(way, run=_of_ware(way.run, wish.kind), notes=(ware + f"; {by_hand}", *thin, *no_drop))
     stoneware = body is not None and body.ware in ("stoneware", "porcelain")
     legs = plan_legs(
         wish.kind,
@@ -602,6 +564,10 @@ def find_way(wish: FiringWish, setup: Setup) -> Way:
     run = None
     if draws is not None:
         legs, run, compared = fit_to_kiln(draws, setup.circuit, legs, wish.cone, wish.after_peak)
-        run = run.of_raw_ware() if wish.kind in RAW_KINDS else run
         notes = (*notes, *compared)
-    return Way(legs, *corners(legs), run, (), (*notes, *drop_told(legs, wish.after_peak, wish.cone)))
+    notes = (*notes, *drop_told(legs, wish.after_peak, wish.cone))
+    return Way(legs, *corners(legs), _of_ware(run, wish.kind), (), notes)
+
+
+def _of_ware(run: KilnRun | None, kind: FiringKind) -> KilnRun | None:
+    return run.of_raw_ware() if run is not None and kind in RAW_KINDS else run

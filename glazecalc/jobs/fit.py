@@ -26,7 +26,7 @@ from glazecalc.models.coat import (
     outcomes,
     setting_temperature,
 )
-from glazecalc.values.answers import NINETY, Answer, Basis, Estimate, Verdict, percent_words, sigma_of
+from glazecalc.values.answers import NINETY, Answer, Basis, Estimate, Remedy, Verdict, percent_words, sigma_of
 from glazecalc.values.arrays import Array
 from glazecalc.values.cones import Cone
 from glazecalc.values.inputs import Body, Limits
@@ -35,34 +35,15 @@ from glazecalc.values.texts import joined, phrase
 # Probabilities of crazing and shivering in, one plain sentence out.
 
 RULE: Final = "fit"
-EVIDENCE: Final = (
-    "expansion",
-    "body_expansion",
-    "layer_stress",
-    "crazing_probability",
-    "shivering_probability",
-)
+EVIDENCE: Final = ("expansion", "body_expansion", "layer_stress", "crazing_probability", "shivering_probability")
 NO_MOVE: Final = 0.1
 """A move of the glaze's expansion smaller than this [1e-6/K] is not worth advising."""
 NO_PROOF: Final = "A sound pot can still craze later"
 _AT_HOME: Final = "freezer, then boiling water, three times (gloves and goggles)"
 POROUS_TEST: Final = f"{_AT_HOME}, or steam in an autoclave (ASTM C424)"
 DENSE_TEST: Final = f"{_AT_HOME}, or shocks as in ASTM C554"
-
-
 _TESTS: Final = {"boil": "boiled", "freez": "frozen", "steam": "steamed", "autoclav": "steamed", "quench": "quenched"}
 """What a word that begins so in a user's name of a test says was done to a tile."""
-
-
-def _done(tests: Sequence[str]) -> str:
-    """What was done to tiles in tests, where the names say nothing else, in words; else empty."""
-    words = re.findall(r"[a-z]+", " ".join(tests).casefold())
-    ways = [next((done for start, done in _TESTS.items() if word.startswith(start)), word) for word in words]
-    known = dict.fromkeys(way for way in ways if way in _TESTS.values())
-    if any(way not in known and way not in _BESIDE_TESTS for way in ways):
-        return ""
-    return " and ".join(known)
-
 
 _BESIDE_TESTS: Final = frozenset(("and", "then", "water", "x", "times", "in", "the", "a"))
 """Words of such a name that add nothing."""
@@ -93,66 +74,69 @@ class OwnTiles:
         return f"Of your {tiles} {' and '.join(f'{n} {way}' for n, way in ways)}."
 
 
-def judge_fit(
-    *,
-    crazing: float,
-    at_once: float,
-    shivering: float,
-    sound: float,
-    to_sound: float,
-    body: str,
-    porous: bool = False,
-    extrapolated: bool = False,
-    best_sound: float = 1.0,
-    clay_known: bool = True,
-    own: OwnTiles | None = None,
-    bought: bool = False,
-    proven: str = "",
-    limits: Limits | None = None,
-) -> Verdict:
-    """The verdict on fit.
+def _done(tests: Sequence[str]) -> str:
+    """What was done to tiles in tests, where the names say nothing else, in words; else empty."""
+    words = re.findall(r"[a-z]+", " ".join(tests).casefold())
+    ways = [next((done for start, done in _TESTS.items() if word.startswith(start)), word) for word in words]
+    known = dict.fromkeys(way for way in ways if way in _TESTS.values())
+    return " and ".join(known) if {*ways} <= {*known, *_BESIDE_TESTS} else ""
 
-    Parameters
-    ----------
-    crazing, at_once, shivering, sound
-        Probabilities [fraction]; ``at_once`` is the part of ``crazing`` seen when the kiln is opened.
-    to_sound
-        How far the glaze's expansion should move for the best chance [1e-6/K]; negative is lower.
-    porous
-        Whether the clay takes up damp, which chooses the test that is named.
-    extrapolated
-        Whether the evidence lies outside what the models know: then nothing can be said.
-    best_sound
-        Probability of soundness after that move: below the level, only knowing the clay better helps.
-    clay_known
-        Whether the clay has a figure of its own (supplier's, measured, learned), not one usual of its class.
-    own
-        What tiles of this very glaze showed on this clay; they lead the sentence.
-    bought
-        Whether it is a jar without a recipe, which nobody can change.
-    proven
-        What people use the card for, where that was counted (:func:`used_by_people`).
-    """
-    limits, known = limits or Limits(), clay_known or own is not None
-    shown = _evidence_first(own, proven)
-    proof = f"{NO_PROOF}; test it: {POROUS_TEST if porous else DENSE_TEST}."
-    later = proof if crazing >= shivering else ""
-    if extrapolated:
-        answer, message = Answer.CANNOT_SAY, _unknown(body)
-    elif 100.0 * sound >= limits.sound_percent:
-        chance = f"{percent_words(sound)} likely neither to craze nor to shiver"
-        answer, message = Answer.FITS, _joined(shown, f"Sound on {body}: {chance}.", splinters(shivering), proof)
-    elif 100.0 * max(crazing, shivering) >= (limits.against_percent if known else limits.against_by_class_percent):
-        fault = _against(crazing, at_once, shivering, body)
+
+@dataclass(frozen=True, slots=True)
+class Fit:
+    """One glaze on one clay: the numbers a judge needs, and the estimates of the contract.
+
+    ``crazing``, ``shivering`` and ``sound`` are probabilities [fraction]; ``at_once`` is the part of ``crazing`` seen
+    when the kiln is opened. ``to_sound`` is how far the glaze's expansion should move for the best chance [1e-6/K],
+    negative is lower, and ``best_sound`` the probability of soundness after that move. ``porous``: the clay takes up
+    damp, which chooses the test that is named. ``extrapolated``: the evidence lies outside what the models know, so
+    nothing can be said. ``clay_known`` is false where only what is usual of the clay's class or recipe is known;
+    ``own`` is what tiles of this very glaze showed; ``bought`` a jar, which nobody can change; ``proven`` what people
+    use it for, where that was counted (:func:`used_by_people`)."""
+
+    crazing: float
+    at_once: float
+    shivering: float
+    sound: float
+    to_sound: float
+    best_sound: float = 1.0
+    porous: bool = False
+    extrapolated: bool = False
+    clay_known: bool = True
+    own: OwnTiles | None = None
+    bought: bool = False
+    proven: str = ""
+    estimates: tuple[Estimate, ...] = ()
+
+    def estimate(self, name: str) -> Estimate:
+        """The estimate of that name. Raises KeyError if there is none."""
+        return {estimate.name: estimate for estimate in self.estimates}[name]
+
+
+def judge_fit(fit: Fit, body: str, limits: Limits | None = None) -> Verdict:
+    """The verdict on fit for the clay called ``body``; what tiles of the glaze or its use showed leads the sentence."""
+    limits, known = limits or Limits(), fit.clay_known or fit.own is not None
+    shown = fit.own.sentence if fit.own is not None else _USED.format(fit.proven) if fit.proven else ""
+    proof = f"{NO_PROOF}; test it: {POROUS_TEST if fit.porous else DENSE_TEST}."
+    later = proof if fit.crazing >= fit.shivering else ""
+    remedy: Remedy = ""
+    if fit.extrapolated:
+        answer, message = Answer.CANNOT_SAY, _OUTSIDE.format(body)
+    elif 100.0 * fit.sound >= limits.sound_percent:
+        chance = f"{percent_words(fit.sound)} likely neither to craze nor to shiver"
+        answer, message = Answer.FITS, _joined(shown, f"Sound on {body}: {chance}.", splinters(fit.shivering), proof)
+    elif 100.0 * max(fit.crazing, fit.shivering) >= (
+        limits.against_percent if known else limits.against_by_class_percent
+    ):
         doubt = "" if known else f"Of {body} only {_CLASS_ONLY}, so it may yet do. " + _FIND_OUT
-        way = _OTHER_JAR if bought else _move(to_sound) if known else ""
-        recipe_helps = not bought and 100.0 * best_sound >= limits.sound_percent
-        message = _joined(shown, fault, way, doubt, later)
-        return Verdict(RULE, Answer.DOES_NOT_FIT, message, EVIDENCE, remedy="recipe" if recipe_helps else "tile")
+        way = _OTHER_JAR if fit.bought else _move(fit.to_sound) if known else ""
+        answer, message = Answer.DOES_NOT_FIT, _joined(shown, _against(fit, body), way, doubt, later)
+        remedy = "recipe" if not fit.bought and 100.0 * fit.best_sound >= limits.sound_percent else "tile"
     else:
-        way = _JAR_TILE if bought else _next(to_sound, best_sound, limits) if known else _class_only(body)
-        answer, message = Answer.CANNOT_SAY, _joined(shown, lean(crazing, shivering, body), way, later)
-    return Verdict(RULE, answer, message, EVIDENCE)
+        by_class = f"Of {body} only {_CLASS_ONLY}. " + _FIND_OUT
+        way = _JAR_TILE if fit.bought else _next(fit, limits) if known else by_class
+        answer, message = Answer.CANNOT_SAY, _joined(shown, lean(fit.crazing, fit.shivering, body), way, later)
+    return Verdict(RULE, answer, message, EVIDENCE, remedy=remedy, shown=shown)
 
 
 LOW_RISK: Final = 0.35
@@ -171,13 +155,11 @@ def risk_word(chance: float) -> str:
 
 def lean(crazing: float, shivering: float, body: str) -> str:
     """Which way a glaze leans that is neither called sound nor faulty."""
-    first, second = ("crazing", crazing), ("shivering", shivering)
-    if shivering > crazing:
-        first, second = second, first
-    more = f", and {percent_words(second[1])} likely to {_FAULTS[second[0]]}" if second[1] >= 0.1 else ""
-    chance = f"{percent_words(first[1])} likely to {_FAULTS[first[0]]}"
-    return _joined(f"{risk_word(first[1]).capitalize()} risk of {first[0]} on {body}: {chance}{more}.",
-                   splinters(shivering))  # fmt: skip
+    faults = [("crazing", "craze", crazing), ("shivering", "shiver", shivering)]
+    (fault, verb, chance), (_, other, less) = reversed(faults) if shivering > crazing else faults
+    more = f", and {percent_words(less)} likely to {other}" if less >= 0.1 else ""
+    risk = f"{risk_word(chance).capitalize()} risk of {fault} on {body}"
+    return _joined(f"{risk}: {percent_words(chance)} likely to {verb}{more}.", splinters(shivering))
 
 
 def splinters(shivering: float) -> str:
@@ -188,11 +170,14 @@ def splinters(shivering: float) -> str:
 _USED: Final = "The card says that people use it for {}, which counts like half a tile."
 _JAR_TILE: Final = "Fire a tile of it and record it."
 _OTHER_JAR: Final = "A jar cannot be changed: use it on another clay, or another jar on this one."
-_FAULTS: Final = {"crazing": "craze", "shivering": "shiver"}
 _CLASS_ONLY: Final = "what is usual of such clays is known"
 _FIND_OUT: Final = phrase(
     "Find this clay's figure (ask the supplier for its expansion and the temperatures it holds for), or fire "
     "graded tiles and record them|: glazecalc learn|."
+)
+_OUTSIDE: Final = (
+    "This glaze is outside what the estimates know, so they cannot say how it fits {}. "
+    "Fire a test tile, then write down how it came out."
 )
 
 
@@ -200,36 +185,18 @@ def _joined(*parts: str) -> str:
     return joined(" ", filter(None, parts))
 
 
-def _evidence_first(own: OwnTiles | None, proven: str) -> str:
-    """What own tiles showed, else what people use the card for: it leads the sentence."""
-    if own is not None:
-        return own.sentence
-    return _USED.format(proven) if proven else ""
-
-
-def _class_only(body: str) -> str:
-    return f"Of {body} only {_CLASS_ONLY}. " + _FIND_OUT
-
-
-def _unknown(body: str) -> str:
-    return (
-        f"This glaze is outside what the estimates know, so they cannot say how it fits {body}. "
-        "Fire a test tile, then write down how it came out."
-    )
-
-
-def _against(crazing: float, at_once: float, shivering: float, body: str) -> str:
-    if shivering >= crazing:
+def _against(fit: Fit, body: str) -> str:
+    if fit.shivering >= fit.crazing:
         return (
-            f"Shivers on {body}: {percent_words(shivering)} likely to flake off in sharp splinters, the more "
+            f"Shivers on {body}: {percent_words(fit.shivering)} likely to flake off in sharp splinters, the more "
             "dangerous fault on ware for food: do not use such a piece."
         )
-    if at_once >= 0.5:
-        now = f"{percent_words(at_once)} already when the kiln is opened"
-        return f"Crazes on {body}: {percent_words(crazing)} likely, {now}."
+    if fit.at_once >= 0.5:
+        now = f"{percent_words(fit.at_once)} already when the kiln is opened"
+        return f"Crazes on {body}: {percent_words(fit.crazing)} likely, {now}."
     return (
-        f"Crazes later on {body}: {percent_words(crazing)} likely in use, though "
-        f"{percent_words(1.0 - at_once)} likely to come out of the kiln whole."
+        f"Crazes later on {body}: {percent_words(fit.crazing)} likely in use, though "
+        f"{percent_words(1.0 - fit.at_once)} likely to come out of the kiln whole."
     )
 
 
@@ -244,11 +211,11 @@ def _move(to_sound: float) -> str:
     return f"What to change: raise {size} ({how}."
 
 
-def _next(to_sound: float, best_sound: float, limits: Limits) -> str:
-    if 100.0 * best_sound < limits.sound_percent:
-        first = "No recipe could be called sound before more is known of this clay and glaze: "
-        return _joined(f"{first}fire this tile and record it.", _move(to_sound))
-    return _move(to_sound) or "Fire this tile and record it."
+def _next(fit: Fit, limits: Limits) -> str:
+    if 100.0 * fit.best_sound < limits.sound_percent:
+        first = "No recipe could be called sound before more is known of this clay and glaze:"
+        return _joined(first, "fire this tile and record it.", _move(fit.to_sound))
+    return _move(fit.to_sound) or "Fire this tile and record it."
 
 
 STIFFEST: Final = (50.0, 100.0)
@@ -360,39 +327,6 @@ def stress_per_strain(modulus_GPa: ArrayLike | None, body: BodyExpansion, coat: 
     return coat_stress(1.0, glaze, clay, thickness, body.wall_mm, coat.sides)
 
 
-@dataclass(frozen=True, slots=True)
-class Fit:
-    """One glaze on one clay: the estimates of the contract, and the numbers a judge needs.
-
-    ``rests_on_extrapolation`` is true when no verdict may be given; ``mismatch`` [1e-6/K] and ``to_sound``
-    [1e-6/K, how far the glaze's expansion would have to move for the likeliest soundness] say which way to
-    move. ``clay_known`` is false where only what is usual of the clay's class or recipe is known; ``own`` is what
-    tiles of this glaze showed; ``bought`` a jar; ``proven`` what people use it
-    for, where that was counted."""
-
-    estimates: tuple[Estimate, ...]
-    crazing: float
-    at_once: float
-    shivering: float
-    sound: float
-    mismatch: float
-    to_sound: float
-    best_sound: float
-    porous: bool
-    rests_on_extrapolation: bool
-    clay_known: bool = True
-    own: OwnTiles | None = None
-    bought: bool = False
-    proven: str = ""
-
-    def estimate(self, name: str) -> Estimate:
-        """The estimate of that name. Raises KeyError if there is none."""
-        for estimate in self.estimates:
-            if estimate.name == name:
-                return estimate
-        raise KeyError(name)
-
-
 def fit(
     expansion: Estimate,
     body: Body,
@@ -402,8 +336,6 @@ def fit(
     cone: Cone | None = None,
     learned: Estimate | None = None,
     reasoned: Estimate | None = None,
-    coat: Coat | None = None,
-    glaze_to_degC: float = GLAZE_TO_DEGC,
 ) -> Fit:
     """Fit of one glaze, given by its estimates, on one clay; ``expansion`` is that of the coat on ware.
 
@@ -411,66 +343,38 @@ def fit(
     ``reasoned`` that from its recipe (:func:`glazecalc.jobs.body.reasoned_body_expansion`)."""
     clay = known_body(body, cone, learned, reasoned)
     sigma = sigma_of(expansion.low, expansion.high)
-    centre = (expansion.low + expansion.high) / 2.0
-    if transition is None:
-        top, top_sigma = None, np.asarray(0.0)
-    else:
-        top, top_sigma = setting_temperature(transition.value, sigma_of(transition.low, transition.high))
+    top, top_sigma = setting_point(transition)
     stiffness = None if modulus is None or modulus.extrapolated else modulus.value
-    numbers = fit_arrays(
-        [centre], [sigma], top, stiffness, clay, set_sigma_K=top_sigma, coat=coat, glaze_to_degC=glaze_to_degC
-    )
     shifts = np.linspace(-4.0, 4.0, 161)
-    moved = fit_arrays(
-        centre + shifts, np.full(shifts.shape, sigma), top, stiffness, clay,
-        set_sigma_K=top_sigma, coat=coat, glaze_to_degC=glaze_to_degC,
-    )  # fmt: skip
+    values, here = (expansion.low + expansion.high) / 2.0 + shifts, len(shifts) // 2
+    moved = fit_arrays(values, np.full(shifts.shape, sigma), top, stiffness, clay, set_sigma_K=top_sigma)
     best = int(np.argmax(moved.sound_probability))
-    weak = _extrapolated(expansion, transition, clay)
+    given = [e for e in (expansion, transition) if e is not None]
+    extrapolated = any(e.extrapolated for e in given) or clay.basis is Basis.EXTRAPOLATED
+    crazing, shivering = float(moved.crazing_probability[here]), float(moved.shivering_probability[here])
+    basis = Basis.EXTRAPOLATED if extrapolated else Basis.MODEL
+    sources = tuple(dict.fromkeys((*expansion.sources, *clay.sources, *_FIT_SOURCES)))
+    stress, half = float(moved.stress_MPa[here]), NINETY * float(moved.stress_sigma_MPa[here])
+    setting = phrase("from setting at {:.0f degC} to {20 degC}", top)
+    words = ("tension is positive; compression is good up to a point", setting)
     return Fit(
-        estimates=_estimates(numbers, moved, clay, expansion, weak),
-        crazing=float(numbers.crazing_probability[0]),
-        at_once=float(numbers.at_once_probability[0]),
-        shivering=float(numbers.shivering_probability[0]),
-        sound=float(numbers.sound_probability[0]),
-        mismatch=float(numbers.mismatch[0]),
+        crazing=crazing,
+        at_once=float(moved.at_once_probability[here]),
+        shivering=shivering,
+        sound=float(moved.sound_probability[here]),
         to_sound=float(shifts[best]) / (1.0 - figure("body_uptake").value),
         best_sound=float(moved.sound_probability[best]),
         porous=clay.growth > 0.2 * figure("moisture_strain_most").value,
-        rests_on_extrapolation=weak,
+        extrapolated=extrapolated,
         clay_known=clay.basis is not Basis.TYPICAL,
+        estimates=(
+            body_estimate(clay, top),
+            Estimate("layer_stress", stress, stress - half, stress + half, "MPa", basis, sources, words),
+            # a probability already averages over what is not known, so its interval is itself
+            Estimate("crazing_probability", crazing, crazing, crazing, "1", basis, sources, (_METHOD,)),
+            Estimate("shivering_probability", shivering, shivering, shivering, "1", basis, sources, (_METHOD,)),
+        ),
     )
-
-
-def _extrapolated(expansion: Estimate, transition: Estimate | None, clay: BodyExpansion) -> bool:
-    given = [e for e in (expansion, transition) if e is not None]
-    return any(e.extrapolated for e in given) or clay.basis is Basis.EXTRAPOLATED
-
-
-def _estimates(
-    numbers: FitArrays, moved: FitArrays, clay: BodyExpansion, expansion: Estimate, weak: bool
-) -> tuple[Estimate, ...]:
-    basis = Basis.EXTRAPOLATED if weak else Basis.MODEL
-    stress, half = float(numbers.stress_MPa[0]), NINETY * float(numbers.stress_sigma_MPa[0])
-    sources = tuple(dict.fromkeys((*expansion.sources, *clay.sources, *_FIT_SOURCES)))
-    set_degC = float(numbers.set_degC[0])
-    sign = "tension is positive; compression is good up to a point"
-    layer = Estimate(
-        "layer_stress", stress, stress - half, stress + half, "MPa", basis, sources,
-        (sign, phrase("from setting at {:.0f degC} to {20 degC}", set_degC)),
-    )  # fmt: skip
-    return (
-        body_estimate(clay, set_degC),
-        layer,
-        _probability("crazing_probability", numbers.crazing_probability, basis, sources),
-        _probability("shivering_probability", numbers.shivering_probability, basis, sources),
-    )
-
-
-def _probability(name: str, value: Array, basis: Basis, sources: tuple[str, ...]) -> Estimate:
-    """A probability already averages over what is not known, so its interval is itself."""
-    p = float(value[0])
-    return Estimate(name, p, p, p, "1", basis, sources, (_METHOD,))
 
 
 def with_chances(
@@ -478,14 +382,12 @@ def with_chances(
 ) -> Fit:
     """``base`` with other chances [fractions]; ``words`` say what told them, ``basis`` what they rest on then."""
     crazes = min(crazes, 1.0 - shivers)
-    told = {"crazing_probability": crazes, "shivering_probability": shivers}
-    estimates = []
-    for old in base.estimates:
-        if old.name in told:
-            value = told[old.name]
-            old = replace(old, value=value, low=value, high=value, basis=basis or old.basis,
-                          caveats=(*old.caveats, *words))  # fmt: skip
-        estimates.append(old)
+    chances = {"crazing_probability": crazes, "shivering_probability": shivers}
+    estimates = [
+        replace(old, value=p, low=p, high=p, basis=basis or old.basis, caveats=(*old.caveats, *words))
+        if (p := chances.get(old.name)) is not None else old
+        for old in base.estimates
+    ]  # fmt: skip
     return replace(
         base, estimates=tuple(estimates), crazing=crazes, at_once=min(once, crazes), shivering=shivers,
         sound=max(1.0 - crazes - shivers, 0.0),
@@ -501,7 +403,7 @@ def used_by_people(found: Fit, proven: str) -> Fit:
 
     Not where tiles of the glaze itself say more.
     """
-    if found.own is not None or found.rests_on_extrapolation:
+    if found.own is not None or found.extrapolated:
         return found
     total = found.sound + FAULTY_AND_USED * (1.0 - found.sound)
     factor = FAULTY_AND_USED / total
@@ -510,30 +412,7 @@ def used_by_people(found: Fit, proven: str) -> Fit:
     return replace(less, proven=proven)
 
 
-def fit_verdict(found: Fit, body: str, limits: Limits | None = None) -> Verdict:
-    """The verdict on ``found`` for the clay called ``body``."""
-    verdict = judge_fit(
-        crazing=found.crazing,
-        at_once=found.at_once,
-        shivering=found.shivering,
-        sound=found.sound,
-        to_sound=found.to_sound,
-        body=body,
-        porous=found.porous,
-        extrapolated=found.rests_on_extrapolation,
-        best_sound=found.best_sound,
-        clay_known=found.clay_known,
-        own=found.own,
-        bought=found.bought,
-        proven=found.proven,
-        limits=limits,
-    )
-    return replace(verdict, shown=_evidence_first(found.own, found.proven))
-
-
 # A glaze's expansion carried from the range it is quoted over to where the glaze sets, as the clay's is quoted.
-
-NAME = "expansion_to_setting"
 
 
 def setting_point(transition: Estimate | None) -> tuple[float, float]:
@@ -560,7 +439,7 @@ def carried_expansion(expansion: Estimate, set_degC: float) -> Estimate:
     )  # fmt: skip
     return replace(
         expansion,
-        name=NAME,
+        name="expansion_to_setting",
         value=expansion.value * factor,
         low=expansion.low * factor,
         high=expansion.high * factor,

@@ -27,10 +27,10 @@ from glazecalc.models.coat import (
     glaze_strain,
     lognormal_nodes,
     normal_cdf,
-    normal_nodes,
     setting_temperature,
     thickness_factor,
 )
+from glazecalc.models.expansion import normal_gauss
 from glazecalc.values.answers import Basis, Estimate, sigma_of
 from glazecalc.values.arrays import Array
 from glazecalc.values.cones import Cone
@@ -110,7 +110,7 @@ def ground_of(clay: BodyExpansion) -> Ground:
     sigma = max(sigma, 0.03)
     z = np.linspace(-_REACH, _REACH, _THETAS)
     prior = np.exp(-0.5 * z**2)
-    nodes, weights = normal_nodes(3 if clay.growth_sigma > 20.0 else 1)
+    nodes, weights = normal_gauss(3 if clay.growth_sigma > 20.0 else 1)
     growths = np.maximum(clay.growth + clay.growth_sigma * nodes, 0.0)
     centred = clay.given_reference(value, 0.0, clay.basis, clay.caveats)
     return Ground(centred, value + sigma * z, prior / prior.sum(), growths, weights)

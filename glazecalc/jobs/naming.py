@@ -33,27 +33,17 @@ _WORDS: Final = {
     "blk": "black", "yel": "yellow", "alum": "alumina", "opac": "opacifier", "zirc": "zircon", "epsom": "epsom salt",
     "epsoms": "epsom salt", "calcd": "calcined", "sulfate": "sulphate", "kspar": "potash feldspar",
     "naspar": "soda feldspar", "quartz": "silica", "flint": "silica",
-    "powd": "powdered", "gran": "granular", "nepsy": "nepheline syenite",
-    "nephsy": "nepheline syenite", "nsy": "nepheline syenite", "ulex": "ulexite",
+    "nepsy": "nepheline syenite", "nephsy": "nepheline syenite", "nsy": "nepheline syenite", "ulex": "ulexite",
 }  # fmt: skip
 _WHOLE: Final = {
-    "k feldspar": "potash feldspar", "na feldspar": "soda feldspar", "k spar": "potash feldspar",
-    "na spar": "soda feldspar", "ca carb": "whiting", "cal carb": "whiting", "ball": "ball clay",
-    "ballclay": "ball clay",
-    "sil": "silica", "red iron": "red iron oxide", "black iron": "black iron oxide", "yellow iron": "yellow iron oxide",
-    "red iron ox": "red iron oxide", "ferric": "red iron oxide", "tin white": "tin oxide", "bone": "bone ash",
-    "zirc": "zircon", "zircon opacifier": "zircon", "zirconium opacifier": "zircon", "zirc opac": "zircon",
-    "zirc sil": "zirconium silicate", "zr silicate": "zirconium silicate", "ti": "titanium dioxide",
-    "ti ox": "titanium dioxide", "titanium ox": "titanium dioxide", "mag ox": "magnesia", "mang": "manganese dioxide",
-    "mang ox": "manganese dioxide", "manganese ox": "manganese dioxide", "mn ox": "manganese dioxide",
-    "chrom": "chrome oxide", "cr ox": "chrome oxide", "epsom": "epsom salt", "epsoms": "epsom salt",
-    "borate ore": "borate ore, mixed", "mixed borate ore": "borate ore, mixed", "calcium borate ore": "colemanite",
+    "k feldspar": "potash feldspar", "na feldspar": "soda feldspar", "ball": "ball clay", "sil": "silica",
+    "ferric": "red iron oxide", "tin white": "tin oxide", "bone": "bone ash", "zirc sil": "zirconium silicate",
+    "ti": "titanium dioxide", "mang": "manganese dioxide", "chrom": "chrome oxide", "borate ore": "mixed borate ore",
     "boro calcite": "colemanite", "borocalcite": "colemanite", "soda calcium borate ore": "ulexite",
-    "neph": "nepheline syenite", "ground glass": "window glass cullet",
 }  # fmt: skip
 _OTHER_TONGUES: Final = {
     "feldspath potassique": "potash feldspar", "feldspath sodique": "soda feldspar", "craie": "whiting",
-    "silice": "silica", "talc": "talc", "oxyde de fer rouge": "red iron oxide", "oxyde de zinc": "zinc oxide",
+    "silice": "silica", "oxyde de fer rouge": "red iron oxide", "oxyde de zinc": "zinc oxide",
     "oxyde d étain": "tin oxide", "oxyde de cobalt": "cobalt oxide", "carbonate de cuivre": "copper carbonate",
     "kalifeldspat": "potash feldspar", "natronfeldspat": "soda feldspar", "quarz": "silica", "quarzmehl": "silica",
     "kreide": "whiting", "dolomit": "dolomite", "zinkoxid": "zinc oxide", "talkum": "talc", "zinnoxid": "tin oxide",
@@ -66,8 +56,8 @@ _OTHER_TONGUES: Final = {
 }  # fmt: skip
 """Plain names in French, German and Spanish (common practice, no source)."""
 _ASIDE: Final = frozenset(
-    {"powdered", "powder", "ground", "fine", "finely", "granular", "coarse", "milled", "screened", "washed", "sieved",
-     "potters", "potter", "dry", "superfine", "pure", "glaze", "grade", "ceramic", "pottery"}
+    {"powdered", "powder", "powd", "ground", "fine", "finely", "granular", "gran", "coarse", "milled", "screened",
+     "washed", "sieved", "potters", "potter", "dry", "superfine", "pure", "glaze", "grade", "ceramic", "pottery"}
 )  # fmt: skip
 """Words that say how fine or clean a material is, and not which."""
 _MESH: Final = re.compile(

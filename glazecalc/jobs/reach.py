@@ -7,7 +7,7 @@ from typing import Final
 
 from glazecalc.jobs.ceiling import MISFIT_TO_TELL, ceiling, ceiling_remarks, volts_go_together
 from glazecalc.jobs.circuit import with_circuit
-from glazecalc.jobs.setup import Case, Setup, kiln_command, no_cone, quoted, studio_option
+from glazecalc.jobs.setup import Setup, kiln_command, no_cone, quoted, studio_option
 from glazecalc.models.cones import rated_cone, rating_words
 from glazecalc.values.answers import Answer, Basis, Estimate, Problem, Verdict
 from glazecalc.values.cones import ALL_CONES, Cone
@@ -130,9 +130,8 @@ def _headroom(rated: Cone | None, cone: Cone, hottest: Cone | None) -> str:
     return f" Most likely it could go {spare} cone{'s' if spare > 1 else ''} hotter."
 
 
-def reach(case: Case) -> tuple[tuple[Estimate, ...], Verdict, tuple[Problem, ...]]:
+def reach(setup: Setup) -> tuple[tuple[Estimate, ...], Verdict, tuple[Problem, ...]]:
     """The kiln's ceiling, the verdict on reaching the cone, and remarks."""
-    setup = case.setup
     kiln = setup.kiln
     if kiln is None:
         text = "No kiln is named, so reach stays open|: add --kiln, or answer what is asked by: glazecalc start DIR|."

@@ -4,7 +4,7 @@ chosen from options and the studio's defaults.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
 from pathlib import PurePath
@@ -118,17 +118,6 @@ class Setup:
         from glazecalc.jobs.learn_kiln import learned_draws
 
         return learned_draws(self.kiln, self.firings, self.circuits)
-
-
-@dataclass(frozen=True, slots=True)
-class Case:
-    """What one step of the check judges: the card, its fired composition if it has one (n = 1), the estimates so far,
-    and where the glaze is to work."""
-
-    recipe: Recipe
-    composition: Composition | None
-    estimates: Mapping[str, Estimate]
-    setup: Setup
 
 
 def setup_for(

@@ -299,10 +299,8 @@ def _told(base: Fit, joint: _Joint, own: int, jar: bool) -> Fit:
         )
     to_sound, best = _way_to_move(joint, value, stress, sigma)
     to_sound /= 1.0 - figure("body_uptake").value
-    moved = replace(
-        base, estimates=tuple(layer if e is old else e for e in base.estimates),
-        mismatch=stress / _per_mismatch(joint), to_sound=to_sound, best_sound=best,
-    )  # fmt: skip
+    estimates = tuple(layer if e is old else e for e in base.estimates)
+    moved = replace(base, estimates=estimates, to_sound=to_sound, best_sound=best)
     found = with_chances(moved, crazes, once, shivers, (words,), Basis.LEARNED)
     return replace(found, estimates=(*before, *found.estimates))
 

@@ -1,11 +1,9 @@
-"""What a clay does between its glaze's setting temperature and the room: expansion, growth by damp,
-stiffness.
+"""What a clay does between its glaze's setting temperature and the room: expansion, growth by damp, stiffness.
 
-A clay's expansion is not linear. Its quartz shrinks by a step near 573 degC and its cristobalite near 220
-degC, so a figure quoted for one range is carried to another through a strain curve of three parts: a
-quartz-free matrix, whose mean expansion rises slowly with the range (as glass does), and the shares of
-quartz and cristobalite that act (``materials/body_classes.csv``) times their own curves
-(``materials/body_phases.csv``).
+A clay's expansion is not linear. Its quartz shrinks by a step near 573 degC and its cristobalite near 220 degC, so a
+figure quoted for one range is carried to another through a strain curve of three parts: a quartz-free matrix, whose
+mean expansion rises slowly with the range (as glass does), and the shares of quartz and cristobalite that act
+(``materials/body_classes.csv``) times their own curves (``materials/body_phases.csv``).
 """
 
 from __future__ import annotations
@@ -32,9 +30,7 @@ from glazecalc.values.texts import phrase
 REFERENCE_DEGC: Final = 600.0
 """A clay's expansion is kept and learned as the mean from room temperature to this temperature [degC]."""
 _LEAST_MATRIX: Final = 2.0
-"""The quartz-free part of a clay is not taken below this expansion [1e-6/K]; the quartz share gives way
-instead.
-"""
+"""The quartz-free part of a clay is not taken below this expansion [1e-6/K]; the quartz share gives way instead."""
 _TO_500: Final = 0.65
 """Chance that a printed figure without a range is a mean to 500 degC rather than 600 (a judgement of this project)."""
 _NAME: Final = "body_expansion"
@@ -83,8 +79,7 @@ class BodyExpansion:
     told: tuple[float, float] | None = None
 
     def strain(self, to_degC: ArrayLike) -> tuple[Array, Array]:
-        """Shrinkage from ``to_degC`` to room temperature and its standard deviation [1e-6], shapes of the
-        input.
+        """Shrinkage from ``to_degC`` to room temperature and its standard deviation [1e-6], shapes of the input.
 
         The deviation joins that of the figure and half of the quartz and cristobalite shares where the
         range differs from the one the figure was quoted for. What was ``told`` of the reference range moves
@@ -167,9 +162,8 @@ def known_body(
 ) -> BodyExpansion:
     """Everything the stress needs of a clay, from the best that is known of its expansion.
 
-    ``learned`` (from tiles) beats a figure on the body, which beats ``reasoned`` (from its recipe), which
-    beats the usual interval of its class. ``learned`` and ``reasoned`` are means from 20 degC to
-    :data:`REFERENCE_DEGC`."""
+    ``learned`` (from tiles) beats a figure on the body, which beats ``reasoned`` (from its recipe), which beats the
+    usual interval of its class. ``learned`` and ``reasoned`` are means from 20 degC to :data:`REFERENCE_DEGC`."""
     base = _from_figure(body, cone) if body.expansion is not None else _from_class(body, cone)
     growth, growth_sigma = growth_by_damp(absorption(body, cone))
     wall = body.wall_mm or figure("wall_thickness").value
@@ -257,9 +251,7 @@ def _shaped(
 
 
 def body_estimate(body: BodyExpansion, to_degC: float) -> Estimate:
-    """The clay's mean expansion from room temperature to ``to_degC`` as an Estimate; the conversion is
-    stated.
-    """
+    """The clay's mean expansion from room temperature to ``to_degC`` as an Estimate; the conversion is stated."""
     value, sigma = (float(x) for x in body.mean_to(to_degC))
     caveats = [*body.caveats, mean_over(to_degC)]
     if body.basis in (Basis.MEASURED, Basis.SUPPLIER) and abs(body.to_degC - to_degC) > 1.0:

@@ -4,9 +4,8 @@ Sign, here and everywhere: **tension is positive, compression negative**. A glaz
 compression, up to a point. Mismatch is expansion of the glaze less that of the clay, so a glaze that
 shrinks more than its clay (positive mismatch) ends in tension and crazes.
 
-Formulas: thin coat and thickness correction as in W. D. Kingery, H. K. Bowen, D. R. Uhlmann, Introduction
-to Ceramics, 2nd ed. 1976, ch. 12 (from memory); curvature S. Timoshenko, J. Opt. Soc. Am. 11 (1925) 233
-(from memory).
+Formulas: thin coat and thickness correction as in W. D. Kingery, H. K. Bowen, D. R. Uhlmann, Introduction to Ceramics,
+2nd ed. 1976, ch. 12 (from memory); curvature S. Timoshenko, J. Opt. Soc. Am. 11 (1925) 233 (from memory).
 """
 
 from __future__ import annotations
@@ -36,7 +35,7 @@ _PER_UNIT: Final = 128
 
 @cache
 def _table() -> tuple[Array, Array]:
-    """Integral and density at the nodes of the table, each of one length."""
+    """Integral and density at the nodes of the table."""
     nodes = np.arange(-_REACH, _REACH + 0.5 / _PER_UNIT, 1.0 / _PER_UNIT)
     integral = np.array([0.5 * math.erfc(-x / math.sqrt(2.0)) for x in nodes.tolist()])
     return integral, np.exp(-0.5 * nodes**2) / math.sqrt(2.0 * math.pi)
@@ -60,17 +59,6 @@ def normal_cdf(x: ArrayLike) -> Array:
     return value
 
 
-@cache
-def normal_nodes(n: int) -> tuple[Array, Array]:
-    """``n`` Gauss-Hermite nodes and weights (summing to one) of a standard normal quantity, each of shape
-    (n,).
-    """
-    nodes, weights = normal_gauss(n)
-    for array in (nodes, weights):
-        array.setflags(write=False)
-    return nodes, weights
-
-
 # How much tension and compression a glaze coat bears, and the probability of each way a piece can come out.
 
 STRENGTH_NODES: Final = 9
@@ -86,16 +74,13 @@ def figure(name: str) -> TableFigure:
 def lognormal_nodes(name: str, n: int = STRENGTH_NODES) -> tuple[Array, Array]:
     """Values and weights, each (n,), that average over the lognormal figure ``name``, in its unit."""
     row = figure(name)
-    nodes, weights = normal_nodes(n)
-    values = row.value * np.exp(row.sigma_ln * nodes)
-    values.setflags(write=False)
-    return values, weights
+    nodes, weights = normal_gauss(n)
+    return row.value * np.exp(row.sigma_ln * nodes), weights
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Outcomes:
-    """Probabilities of how a piece comes out; they sum to one with ``at_once <= crazes``. Arrays of one
-    shape.
+    """Probabilities of how a piece comes out; they sum to one with ``at_once <= crazes``. Arrays of one shape.
 
     ``at_once``: crazed when it leaves the kiln. ``crazes``: crazed then or later in use. ``shivers``: the
     coat flakes off. ``sound``: neither, in use."""
@@ -122,13 +107,9 @@ def outcomes(
     """
     given = (stress_MPa, sigma_MPa, growth_MPa, growth_sigma_MPa)
     arrays = np.broadcast_arrays(*(np.atleast_1d(np.asarray(a, dtype=float)) for a in given))
-    factor = thickness_factor(coat_mm)
-    parts = [
-        _outcomes([array[i : i + _AT_A_TIME] for array in arrays], factor)
-        for i in range(0, max(len(arrays[0]), 1), _AT_A_TIME)
-    ]
-    joined = (np.concatenate([getattr(p, f) for p in parts]) for f in ("at_once", "crazes", "shivers", "sound"))
-    return Outcomes(*joined)
+    starts = range(0, max(len(arrays[0]), 1), _AT_A_TIME)
+    parts = [_outcomes([array[i : i + _AT_A_TIME] for array in arrays], thickness_factor(coat_mm)) for i in starts]
+    return Outcomes(*np.concatenate(parts, axis=1))
 
 
 @cache
@@ -153,7 +134,8 @@ def thickness_factor(coat_mm: float | None) -> float:
     return 1.0 if coat_mm is None else math.sqrt(usual / coat_mm)
 
 
-def _outcomes(given: Sequence[Array], factor: float) -> Outcomes:
+def _outcomes(given: Sequence[Array], factor: float) -> Array:
+    """The fields of :class:`Outcomes`, (4, n)."""
     mean, sigma, growth, growth_sigma = given
     tension, weights = lognormal_nodes("glaze_tensile")
     compression, _ = lognormal_nodes("glaze_compressive")
@@ -165,7 +147,7 @@ def _outcomes(given: Sequence[Array], factor: float) -> Outcomes:
     later = normal_cdf((in_use - factor * fatigue * tension) / wide) @ weights
     shivers = normal_cdf((-mean[:, None] - factor * compression) / narrow) @ weights
     crazes = np.minimum(np.maximum(at_once, later), 1.0 - shivers)
-    return Outcomes(np.minimum(at_once, crazes), crazes, shivers, np.clip(1.0 - crazes - shivers, 0.0, 1.0))
+    return np.stack([np.minimum(at_once, crazes), crazes, shivers, np.clip(1.0 - crazes - shivers, 0.0, 1.0)])
 
 
 # The glaze as it lies on the ware: not the melt of its recipe alone.
@@ -185,8 +167,7 @@ def on_ware(value: ArrayLike, sigma: ArrayLike, mole_fractions: Array) -> tuple[
     mole fraction of CaO + MgO + SrO + BaO + 2 (Fe2O3 + P2O5) above ``crystals_from``, up to ``crystals_most``, takes
     ``crystal_relief``. Lithia grows crystals of spodumene's kind, which hardly expand, where soda and potash do not
     hold it in the glass: each mole fraction of Li2O times its share of the alkali takes ``lithia_relief``. Level and
-    reliefs are fitted to practice (``docs/models/fit.md``).
-    ``mole_fractions`` is (n, k) in the fixed oxide order.
+    reliefs are fitted to practice (``docs/models/fit.md``). ``mole_fractions`` is (n, k) in the fixed oxide order.
     """
     x = np.atleast_2d(np.asarray(mole_fractions, dtype=float))
     rich = x[:, _CRYSTAL_FORMERS].sum(axis=1) + 2.0 * x[:, _TWICE].sum(axis=1)
@@ -206,8 +187,7 @@ Sides = Literal[1, 2]
 
 
 def setting_temperature(transition_degC: ArrayLike, transition_sigma_K: ArrayLike = 0.0) -> tuple[Array, Array]:
-    """Where the glaze begins to grip the clay on cooling: value and standard deviation [degC], shapes of
-    the inputs.
+    """Where the glaze begins to grip the clay on cooling: value and standard deviation [degC], shapes of the inputs.
 
     Between the transition temperature and 50 K above it (row ``set_above_transition``).
     """
@@ -222,9 +202,7 @@ def biaxial_modulus(modulus_GPa: ArrayLike, poisson: ArrayLike) -> Array:
 
 
 def thin_coat_stress(glaze_biaxial_GPa: ArrayLike, mismatch_strain_1e6: ArrayLike) -> Array:
-    """Stress of a coat so thin that the clay does not yield [MPa]: biaxial modulus x mismatch strain
-    [1e-6].
-    """
+    """Stress of a coat so thin that the clay does not yield [MPa]: biaxial modulus x mismatch strain [1e-6]."""
     return np.asarray(glaze_biaxial_GPa, dtype=float) * np.asarray(mismatch_strain_1e6, dtype=float) * 1e-3
 
 
@@ -258,9 +236,7 @@ def glaze_strain(expansion_1e6: ArrayLike, set_degC: ArrayLike, quoted_to_degC: 
 
 
 def rise(to_degC: ArrayLike) -> Array:
-    """Mean expansion from 20 degC to ``to_degC`` of a glass or quartz-free clay, relative to the mean to
-    300 degC.
-    """
+    """Mean expansion from 20 degC to ``to_degC`` of a glass or quartz-free clay, relative to the mean to 300 degC."""
     return 1.0 + figure("rise_per_K").value * (np.asarray(to_degC, dtype=float) - 300.0)
 
 
@@ -268,9 +244,8 @@ def rise(to_degC: ArrayLike) -> Array:
 
 
 class WareFigures(NamedTuple):
-    """What is usual for one class of ware: expansion 20-600 degC with a 90 % interval [1e-6/K], acting
-    shares of quartz and cristobalite [fraction], Young's modulus [GPa], Poisson's ratio, absorption with
-    its range [%]."""
+    """What is usual for one class of ware: expansion 20-600 degC with a 90 % interval [1e-6/K], acting shares of quartz
+    and cristobalite [fraction], Young's modulus [GPa], Poisson's ratio, absorption with its range [%]."""
 
     ware: str
     expansion: float
@@ -356,18 +331,13 @@ def absorption(body: Body, cone: Cone | None = None) -> Estimate:
     beside = beside_measured(body.absorption_percent, cone)
     if beside is not None:
         row, hotter = beside
-        low, high = _no_more(low, high, row.percent) if hotter else _no_less(low, high, row.percent)
+        if hotter:  # no more than measured
+            low, high = (low, min(high, row.percent)) if low < row.percent else (0.0, row.percent)
+        else:
+            low, high = (max(low, row.percent), high) if row.percent < high else (row.percent, 1.5 * row.percent)
         value = value if low <= value <= high else (low + high) / 2.0
         caveats.append(f"no {'more' if hotter else 'less'} than the {row.percent:g} % measured at cone {row.cone}")
     return Estimate("absorption", value, low, high, "%", Basis.TYPICAL, (usual.source,), tuple(caveats))
-
-
-def _no_more(low: float, high: float, most: float) -> tuple[float, float]:
-    return (low, min(high, most)) if low < most else (0.0, most)
-
-
-def _no_less(low: float, high: float, least: float) -> tuple[float, float]:
-    return (max(low, least), high) if least < high else (least, 1.5 * least)
 
 
 def growth_by_damp(absorption_percent: Estimate) -> tuple[float, float]:

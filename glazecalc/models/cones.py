@@ -1,5 +1,4 @@
-"""Cone and temperature at a steady heating rate: what a cone means in degrees, and which cone a temperature
-is.
+"""Cone and temperature at a steady heating rate: what a cone means in degrees, and which cone a temperature is.
 
 The rate is that of the last 100 degC, as on the published chart. Any other firing, with ramps and holds, is
 for :mod:`glazecalc.models.cones`.
@@ -7,19 +6,18 @@ for :mod:`glazecalc.models.cones`.
 
 from __future__ import annotations
 
-import csv
 from dataclasses import dataclass
 from functools import cache, lru_cache
-from pathlib import Path
 from typing import Final
 
 import numpy as np
 from numpy.typing import ArrayLike
 
+from glazecalc.models.domain import COEFFICIENTS
 from glazecalc.values.answers import NINETY, Basis, Estimate
 from glazecalc.values.arrays import Array
 from glazecalc.values.cones import ALL_CONES, Cone
-from glazecalc.values.data import read_table
+from glazecalc.values.data import read_csv, read_table
 from glazecalc.values.inputs import Kiln
 from glazecalc.values.texts import phrase
 
@@ -35,8 +33,7 @@ READING_RANGE_K: Final = 22.0
 
 @dataclass(frozen=True, slots=True, eq=False)
 class HeatLaw:
-    """Parameters of the law for n cones: ``energy_kJ_per_mol``, ``log_k0`` [ln(1/h)], ``spread_K``; each
-    shape (n,).
+    """Parameters of the law for n cones: ``energy_kJ_per_mol``, ``log_k0`` [ln(1/h)], ``spread_K``; each shape (n,).
 
     ``spread_K`` is the standard deviation of a cone about the law [K].
     """
@@ -68,13 +65,12 @@ def log_ramp_integral(kelvin: ArrayLike, energy_kJ_per_mol: ArrayLike) -> Array:
 @cache
 def heat_law() -> HeatLaw:
     """The shipped law for every cone of the series, coolest first."""
-    path = Path(__file__).parent / "coefficients" / "cones.csv"
-    with path.open(encoding="utf-8", newline="") as stream:
-        rows = {row["cone"]: row for row in csv.DictReader(stream)}
-    energy = np.array([float(rows[c.name]["energy_kJ_per_mol"]) for c in ALL_CONES])
-    at_reference = np.array([float(rows[c.name]["degC_at_60"]) for c in ALL_CONES]) + KELVIN
-    spread = np.array([float(rows[c.name]["spread_K"]) for c in ALL_CONES])
-    log_k0 = np.log(REFERENCE_RATE_DEGC_PER_H) - log_ramp_integral(at_reference, energy)
+    rows = {row["cone"]: row for row in read_csv(COEFFICIENTS / "cones.csv")}
+    energy, at_reference, spread = (
+        np.array([float(rows[c.name][column]) for c in ALL_CONES])
+        for column in ("energy_kJ_per_mol", "degC_at_60", "spread_K")
+    )
+    log_k0 = np.log(REFERENCE_RATE_DEGC_PER_H) - log_ramp_integral(at_reference + KELVIN, energy)
     return HeatLaw(ALL_CONES, energy, log_k0, spread)
 
 
@@ -103,9 +99,7 @@ def bending_temperature(law: HeatLaw, rate_degC_per_h: float) -> Array:
 
 
 def invert_ramp(law: HeatLaw, target: Array, start: float = 1300.0) -> Array:
-    """Temperature [degC] at which ln of the ramp integral equals ``target``, element by element, shape
-    (n,).
-    """
+    """Temperature [degC] at which ln of the ramp integral equals ``target``, element by element, shape (n,)."""
     energy_over_R = law.energy_kJ_per_mol / GAS_CONSTANT_KJ
     inverse = np.full(len(law.cones), 1.0 / start)
     for _ in range(60):
@@ -163,8 +157,7 @@ _CHART_SLACK_K: Final = 2.0
 
 def rated_cone(kiln: Kiln) -> Cone | None:
     """The hottest cone the maker rates ``kiln`` for: its cone, or the hottest that a ramp of 60 degC/h to its highest
-    temperature brings down; the cooler where both are given, None where neither is.
-    """
+    temperature brings down; the cooler where both are given, None where neither is."""
     if kiln.max_degC is None:
         return kiln.cone
     by_heat = cone_reached(kiln.max_degC + _CHART_SLACK_K) or ALL_CONES[0]
@@ -186,8 +179,7 @@ def nearest_cone(temperature_degC: float, rate_degC_per_h: float = REFERENCE_RAT
 
 
 def cone_position(temperature_degC: float, rate_degC_per_h: float = REFERENCE_RATE_DEGC_PER_H) -> float:
-    """Place of a temperature in the series, as ``Cone.position`` with a fraction; held at the ends of the
-    series.
+    """Place of a temperature in the series, as ``Cone.position`` with a fraction; held at the ends of the series.
 
     The difference of two positions is a headroom counted in cones.
     """
@@ -270,9 +262,7 @@ def segment_heat(law: HeatLaw, start_degC: ArrayLike, end_degC: ArrayLike, hours
 
 
 def cumulative_heat(law: HeatLaw, times_h: ArrayLike, temperatures_degC: ArrayLike) -> Array:
-    """Share of the bend done by each time, shape (..., m, n), for times [h] and temperatures [degC] (...,
-    m).
-    """
+    """Share of the bend done by each time, shape (..., m, n), for times [h] and temperatures [degC] (..., m)."""
     times = np.asarray(times_h, dtype=float)
     degC = np.asarray(temperatures_degC, dtype=float)
     pieces = segment_heat(law, degC[..., :-1], degC[..., 1:], np.diff(times, axis=-1))
@@ -324,9 +314,7 @@ def _within(law: HeatLaw, left: float, start: float, end: float, span: float) ->
 
 
 def hold_hours(cone: Cone, held_degC: float, rate_degC_per_h: float) -> float:
-    """Hours of hold at ``held_degC``, after a ramp at this rate, that bring ``cone`` down [h]; 0 if the
-    ramp does.
-    """
+    """Hours of hold at ``held_degC``, after a ramp at this rate, that bring ``cone`` down [h]; 0 if the ramp does."""
     law = heat_law().take((cone,))
     kelvin = held_degC + KELVIN
     done = float(np.exp(law.log_k0 + log_ramp_integral(kelvin, law.energy_kJ_per_mol))[0]) / rate_degC_per_h

@@ -60,13 +60,13 @@ SMALL_LIMIT: Final = 0.04
 """Mole fraction of small additions together above which an estimate is extrapolated."""
 TRACE_LIMIT: Final = 0.005
 """Mole fraction of barred oxides together above which an estimate is extrapolated."""
-_FOLDER: Final = Path(__file__).parent / "coefficients"
+COEFFICIENTS: Final = Path(__file__).parent / "coefficients"
 
 
 @cache
 def coefficients(model: str) -> dict[str, Any]:
     """The coefficient file of a fitted model as the training run wrote it."""
-    loaded: dict[str, Any] = json.loads((_FOLDER / f"{model}.json").read_text(encoding="utf-8"))
+    loaded: dict[str, Any] = json.loads((COEFFICIENTS / f"{model}.json").read_text(encoding="utf-8"))
     return loaded
 
 
@@ -97,10 +97,8 @@ class Domain:
     reach: float
 
 
-@cache
-def domain(model: str) -> Domain:
-    """The domain written in the coefficient file of ``model``."""
-    held = coefficients(model)["domain"]
+def domain_from(held: dict[str, Any]) -> Domain:
+    """A domain as it is written in a coefficient file."""
     return Domain(
         low=np.array(held["low_mole_percent"]) / 100.0,
         high=np.array(held["high_mole_percent"]) / 100.0,
@@ -108,6 +106,12 @@ def domain(model: str) -> Domain:
         whitened_centre=np.array(held["centre"]) @ np.array(held["whitening"]),
         reach=float(held["reach"]),
     )
+
+
+@cache
+def domain(model: str) -> Domain:
+    """The domain written in the coefficient file of ``model``."""
+    return domain_from(coefficients(model)["domain"])
 
 
 @dataclass(frozen=True, slots=True, eq=False)

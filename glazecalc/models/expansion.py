@@ -7,6 +7,7 @@ zircon and tin oxide above a small solubility are grains in the glass.
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from functools import cache
 from typing import Final
 
 import numpy as np
@@ -28,6 +29,7 @@ from glazecalc.values.arrays import Array
 # Points and weights of Gauss quadrature, from the eigenvalues of the Jacobi matrix of its polynomials.
 
 
+@cache
 def normal_gauss(n: int) -> tuple[Array, Array]:
     """``n`` nodes, smallest first, and weights (summing to one) for a standard normal quantity, each of shape (n,)."""
     return _gauss(np.sqrt(np.arange(1.0, n)))

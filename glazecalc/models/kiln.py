@@ -10,10 +10,10 @@ interval.
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, fields, replace
 from functools import cache
-from typing import Final, NamedTuple
+from typing import Any, Final, NamedTuple
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -72,6 +72,15 @@ class HeatingRun:
     def chamber_degC(self) -> Array:
         """Temperature of the chamber at each moment, shape (m, n)."""
         return np.asarray(self.places_degC[:, 0])
+
+
+def joined(models: Sequence[KilnModel]) -> KilnModel:
+    """All draws of all models as one."""
+    arrays: dict[str, Any] = {name: np.concatenate([getattr(m, name) for m in models]) for name in _ARRAYS}
+    return replace(models[0], **arrays)
+
+
+_ARRAYS: Final = tuple(f.name for f in fields(KilnModel) if f.name not in ("k0", "k1"))
 
 
 def cold(model: KilnModel) -> Array:
@@ -217,6 +226,25 @@ def _ahead(places: Array, seconds: float | Array, change: Array, out: Array) -> 
     return out
 
 
+class Drive:
+    """n draws of a kiln led step by step from cold, with what they did so far."""
+
+    def __init__(self, model: KilnModel, step_h: float) -> None:
+        self.flows, self.step_h = Flows(model), step_h
+        self.hours, self.places, self.energy_J = [0.0], [cold(model)], [np.zeros(len(model.power_W))]
+
+    def step(self, rate_K_per_s: Array) -> None:
+        """One step at this rate, as far as the power goes."""
+        places, given = self.flows.step(self.places[-1], self.step_h * 3600.0, rate_K_per_s)
+        self.places.append(places)
+        self.energy_J.append(self.energy_J[-1] + given)
+        self.hours.append(self.hours[-1] + self.step_h)
+
+    def run(self) -> HeatingRun:
+        """The steps so far."""
+        return HeatingRun(np.array(self.hours), np.array(self.places), np.array(self.energy_J))
+
+
 def outer_loss_W(model: KilnModel, outer_layer_degC: Array) -> Array:
     """Heat leaving the outside, given the outermost layer's mean temperature [W], shape (..., n)."""
     return Flows(model).outer_loss_W(outer_layer_degC * (model.k0 + 0.5 * model.k1 * outer_layer_degC))
@@ -350,6 +378,11 @@ class Chamber(NamedTuple):
         """
         return math.sqrt(self.inner_m2 * self.outer_m2)
 
+    @property
+    def full_load_kg(self) -> float:
+        """Fired ware of a full load [kg]."""
+        return WARE_KG_PER_LITRE * self.volume_m3 * 1000.0
+
 
 def floor_and_girth(interior: Interior, extra_mm: float = 0.0) -> tuple[float, float]:
     """Floor area [m2] and girth [m] of a chamber, grown by ``extra_mm`` on every side."""
@@ -382,8 +415,7 @@ def chamber(interior: Interior, wall_mm: float) -> Chamber:
 def contents_J_per_K(room: Chamber, shelves: int, load_share: float = 1.0) -> float:
     """Heat capacity of shelves and ware [J/K]; ``load_share`` is of a full load."""
     shelf_kg = room.floor_m2 * SHELF_THICKNESS_MM / 1000.0 * SHELF_DENSITY_KG_PER_M3
-    ware_kg = WARE_KG_PER_LITRE * room.volume_m3 * 1000.0 * load_share
-    return (shelf_kg * shelves + ware_kg) * WARE_HEAT_J_PER_KGK
+    return (shelf_kg * shelves + room.full_load_kg * load_share) * WARE_HEAT_J_PER_KGK
 
 
 @cache
@@ -393,14 +425,14 @@ def bricks() -> dict[str, Brick]:
     for row in read_table("bricks"):
         at = {t: float(row[f"conductivity_{t}_degC"]) for t in (400, 800, 1000)}
         mean_t, mean_k = sum(at) / 3, sum(at.values()) / 3
-        slope = sum((t - mean_t) * (k - mean_k) for t, k in at.items()) / sum((t - mean_t) ** 2 for t in at)
+        k1 = sum((t - mean_t) * (k - mean_k) for t, k in at.items()) / sum((t - mean_t) ** 2 for t in at)
         low, high = float(row["density_low_kg_per_m3"]), float(row["density_high_kg_per_m3"])
         found[row["name"]] = Brick(
             name=row["name"],
             density=math.sqrt(low * high),
             heat_capacity=float(row["heat_capacity_J_per_kgK"]),
-            k0=mean_k - slope * mean_t,
-            k1=slope,
+            k0=mean_k - k1 * mean_t,
+            k1=k1,
             source=row["source"],
         )
     return found
@@ -473,7 +505,7 @@ def clay_releases(raw_clay_g: float) -> tuple[Release, ...]:
     return tuple(found)
 
 
-def glaze_releases(species_g: Mapping[str, tuple[float, float]], of: str = "glaze") -> tuple[Release, ...]:
+def glaze_releases(species_g: Mapping[str, tuple[float, float]], of: str) -> tuple[Release, ...]:
     """Gases of a glaze: name of gas -> least and most that can come off [g]; the names are those of the
     table.
 

@@ -10,14 +10,14 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass, fields, replace
+from dataclasses import dataclass, replace
 from itertools import pairwise
 from typing import Final
 
 import numpy as np
 
 from glazecalc.models.cones import GAS_CONSTANT_KJ, KELVIN, heat_law, softening_rate
-from glazecalc.models.kiln import Flows, KilnModel, cold, longest_step_h
+from glazecalc.models.kiln import Flows, KilnModel, cold, joined, longest_step_h
 from glazecalc.models.kiln_reach import (
     UNKNOWN_DROP,
     UNKNOWN_FIRINGS,
@@ -46,7 +46,7 @@ def along_records(models: Sequence[KilnModel], firings: Sequence[FiringCurve]) -
     """
     grids = _grids(models, firings)
     r = len(models[0].power_W)
-    model = _joined(models)
+    model = joined(models)
     want = np.array([np.interp(g, f.hours, f.degC) for g, f in zip(grids, firings, strict=True)])
     ends = zip(grids[:, 1:], firings, strict=True)
     led = np.array([(g <= f.flat_out_h + 1e-9) | (g > f.until_h + 1e-9) for g, f in ends])
@@ -88,17 +88,6 @@ def longest_followed_h(model: KilnModel) -> float:
 def end_of(firing: FiringCurve) -> float:
     """Hour to which a firing is followed."""
     return max(firing.end_h or 0.0, firing.hours[-1])
-
-
-def _joined(models: Sequence[KilnModel]) -> KilnModel:
-    """All draws of all models as one."""
-    one = models[0]
-    arrays = {
-        f.name: np.concatenate([getattr(m, f.name) for m in models])
-        for f in fields(KilnModel)
-        if isinstance(getattr(one, f.name), np.ndarray)
-    }
-    return KilnModel(**arrays, k0=one.k0, k1=one.k1)
 
 
 def read_at(at_h: Array, hours: Array, chamber_degC: Array) -> Array:

@@ -9,7 +9,7 @@ beside each constant.
 from __future__ import annotations
 
 import itertools
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
 from statistics import NormalDist
@@ -22,20 +22,20 @@ from glazecalc.models.cones import equivalent_degC, heat_law, rated_cone, soften
 from glazecalc.models.kiln import (
     OUTER_FILM_W_PER_M2K,
     WARE_HEAT_J_PER_KGK,
-    WARE_KG_PER_LITRE,
     Chamber,
-    Flows,
+    Drive,
     HeatingRun,
     KilnModel,
     chamber,
-    cold,
     contents_J_per_K,
+    joined,
     longest_step_h,
     loss_for_stall,
     run_full_power,
     stall_degC,
     wall_of,
 )
+from glazecalc.values.answers import Basis, Estimate
 from glazecalc.values.arrays import Array
 from glazecalc.values.cones import Cone
 from glazecalc.values.inputs import Kiln
@@ -122,7 +122,7 @@ class KilnDraws:
         ones = np.ones_like(self.weights)
         wear = 0.0 * ones if new else self.wear
         shelves = contents_J_per_K(self.inside, max(1, self.kiln.shelves), 0.0)
-        ware = WARE_KG_PER_LITRE * self.inside.volume_m3 * 1000.0 * WARE_HEAT_J_PER_KGK
+        ware = self.inside.full_load_kg * WARE_HEAT_J_PER_KGK
         brick = wall_of(self.kiln.insulation)
         return KilnModel(
             power_W=self.power_W * np.square(volts_share) / (1.0 + wear),
@@ -156,10 +156,28 @@ def spread_points(n: int, dimensions: int) -> Array:
 
 def weighted_quantile(values: Array, weights: Array, share: float) -> float:
     """Quantile of weighted draws, read between their midpoints."""
+    return _quantiles(values, weights, (share,))[0]
+
+
+def ninety(values: Array, weights: Array) -> tuple[float, float, float]:
+    """5, 50 and 95 % points of weighted draws."""
+    low, middle, high = _quantiles(values, weights, (0.05, 0.5, 0.95))
+    return low, middle, high
+
+
+def estimate_of(
+    name: str, values: Array, weights: Array, unit: str, basis: Basis, sources: tuple[str, ...], *caveats: str
+) -> Estimate:
+    """Weighted draws of a figure [``unit``] as an Estimate: median and 90 % interval."""
+    low, middle, high = ninety(values, weights)
+    return Estimate(name, middle, low, high, unit, basis, sources, caveats)
+
+
+def _quantiles(values: Array, weights: Array, shares: Sequence[float]) -> list[float]:
     order = np.argsort(values)
     weight = weights[order]
     middle = np.cumsum(weight) - 0.5 * weight
-    return float(np.interp(share * weight.sum(), middle, values[order]))
+    return [float(np.interp(share * weight.sum(), middle, values[order])) for share in shares]
 
 
 def can_be_modelled(kiln: Kiln) -> bool:
@@ -168,7 +186,7 @@ def can_be_modelled(kiln: Kiln) -> bool:
 
 
 def _is_described(kiln: Kiln) -> bool:
-    return kiln.interior is not None and bool(kiln.watts or (kiln.amps and kiln.volts))
+    return kiln.interior is not None and kiln.tells_power
 
 
 @lru_cache(maxsize=64)
@@ -228,8 +246,7 @@ def _from_geometry(kiln: Kiln, n: int) -> KilnDraws:
 
 def plate_power_W(kiln: Kiln) -> float:
     """Heating power at the plate's volts [W]; where amps and watts disagree, their mean."""
-    root = 3**0.5 if kiln.phase == 3 else 1.0
-    from_amps = kiln.amps * kiln.volts * root if kiln.amps and kiln.volts else None
+    from_amps = kiln.amps * kiln.volts * kiln.per_line if kiln.amps and kiln.volts else None
     known = [w for w in (kiln.watts, from_amps) if w]
     return float(sum(known) / len(known))
 
@@ -271,32 +288,17 @@ def _hours_by_loss(draws: KilnDraws, rated: Cone, rungs: Array, longest_h: float
     """ln of finely spaced losses (m,), and the hours in which each draw brings the rated cone down with them (m, n);
     infinite where it does not within ``longest_h``. The heat-work is interpolated between the ``rungs`` that are run.
     """
-    moments, log_heat = _log_heat_along(draws, rated, rungs, longest_h)
+    one = draws.model(load=RATED_LOAD, new=True)
+    all_rungs = joined([replace(one, spread_m=x * draws.spread_m) for x in np.exp(rungs)])
+    run = run_full_power(all_rungs, longest_h, coarse=True)
+    log_heat = np.log(heat_along(run, (rated,))[:, :, 0] + 1e-300).reshape(len(run.hours), len(rungs), -1)
     found = []
     for low, high in itertools.pairwise(range(len(rungs))):
         for share in np.arange(FINER) / FINER:
             heat = log_heat[:, low] + share * (log_heat[:, high] - log_heat[:, low])
-            found.append(np.nan_to_num(_crossing(moments, heat >= 0.0, heat, np.asarray), nan=np.inf))
+            found.append(np.nan_to_num(_crossing(run.hours, heat >= 0.0, heat, np.asarray), nan=np.inf))
     tries = np.interp(np.arange(len(found)) / FINER, np.arange(len(rungs)), rungs)
     return tries, np.array(found)
-
-
-def _log_heat_along(draws: KilnDraws, rated: Cone, rungs: Array, hours: float) -> tuple[Array, Array]:
-    """ln of the share of the rated cone's bend, shape (m, r, n), at moments (m,), for ln of losses (r,)."""
-    one = draws.model(load=RATED_LOAD, new=True)
-    model = KilnModel(
-        power_W=np.tile(one.power_W, len(rungs)),
-        spread_m=np.outer(np.exp(rungs), draws.spread_m).ravel(),
-        wall_J_per_K=np.tile(one.wall_J_per_K, len(rungs)),
-        chamber_J_per_K=np.tile(one.chamber_J_per_K, len(rungs)),
-        outer_W_per_K=np.tile(one.outer_W_per_K, len(rungs)),
-        room_degC=np.tile(one.room_degC, len(rungs)),
-        k0=one.k0,
-        k1=one.k1,
-    )
-    run = run_full_power(model, hours, coarse=True)
-    total = np.log(heat_along(run, (rated,))[:, :, 0] + 1e-300)
-    return run.hours, total.reshape(len(run.hours), len(rungs), -1)
 
 
 def heat_along(run: HeatingRun, cones: tuple[Cone, ...] | None = None) -> Array:
@@ -349,8 +351,7 @@ class Reach:
 
     def quantiles(self, values: Array) -> tuple[float, float, float]:
         """5, 50 and 95 % points of a figure of the draws."""
-        low, middle, high = (weighted_quantile(values, self.weights, p) for p in (0.05, 0.5, 0.95))
-        return low, middle, high
+        return ninety(values, self.weights)
 
     def chance(self, cone: Cone) -> float:
         """Share of the draws that bring ``cone`` down in the time given, 0 to 1."""
@@ -394,8 +395,7 @@ def element_ohm(kiln: Kiln, plate_V: float, power_W: Array, wear: Array) -> Arra
     For three phases it is the volts between two lines over the current in one, as
     :func:`glazecalc.models.kiln.loop_resistance_ohm` tells the wire.
     """
-    root = 3.0**0.5 if kiln.phase == 3 else 1.0
-    return np.asarray(root * plate_V**2 / power_W * (1.0 + wear))
+    return np.asarray(kiln.per_line * plate_V**2 / power_W * (1.0 + wear))
 
 
 def reach(draws: KilnDraws, volts_share: Array | float, hours: float = REASONABLE_HOURS) -> Reach:
@@ -407,16 +407,10 @@ def reach(draws: KilnDraws, volts_share: Array | float, hours: float = REASONABL
         hours=hours,
         equivalent_degC=equivalent_degC(heat[-1]),
         stall_degC=stall_degC(model),
-        cone_hours=_cone_hours(run.hours, heat),
+        cone_hours=_crossing(run.hours, heat >= 1.0, heat, lambda share: np.log(share + 1e-300)),
         run=run,
         weights=draws.weights,
     )
-
-
-def _cone_hours(hours: Array, heat: Array) -> Array:
-    """Hours at which each share passes one, interpolated in its logarithm, (n, cones); NaN where it never
-    does."""
-    return _crossing(hours, heat >= 1.0, heat, lambda share: np.log(share + 1e-300))
 
 
 def _crossing(hours: Array, down: NDArray[np.bool_], along: Array, log: Callable[[Array], Array]) -> Array:
@@ -469,72 +463,52 @@ class Followed:
     stalled: NDArray[np.bool_]
     kept: NDArray[np.bool_]
 
+    @property
+    def leg_h(self) -> Array:
+        """How long each leg took, shape (legs, n) [h]."""
+        return leg_hours(self.leg_end_h)
 
-def follow_legs(model: KilnModel, legs: tuple[Leg, ...], longest_h: float = 60.0) -> Followed:
+
+def leg_hours(ends_h: Array) -> Array:
+    """How long each of the legs took that ended one after the other, shape (legs, n) [h]."""
+    return np.diff(ends_h, axis=0, prepend=0.0)
+
+
+def follow_legs(model: KilnModel, legs: Sequence[Leg], longest_h: float = 60.0) -> Followed:
     """Lead each draw through the legs; a leg ends when its temperature is reached and its hold is over.
 
     Cooling legs can only be slowed by heating, never hastened. A draw that climbs by less than 3 degC/h at
     full power has stalled: it stays on full power in that leg to the end of the run.
     """
-    n = len(model.power_W)
+    n, many = len(model.power_W), len(legs)
     to = np.array([leg.to_degC for leg in legs])
     speed = np.array([min(leg.rate_degC_per_h, 1e5) for leg in legs]) / 3600.0
-    hold = np.array([leg.hold_h for leg in legs])
-    seconds = min(STEP_H, longest_step_h(model)) * 3600.0
-    state = _State(n, len(legs))
-    places, flows = cold(model), Flows(model)
-    track, energy, hours = [places], [np.zeros(n)], [0.0]
-    while not np.all(state.done | state.stalled) and hours[-1] < longest_h:
-        leg = np.minimum(state.leg, len(legs) - 1)
-        gap = to[leg] - places[0]
-        rate = np.clip(gap / seconds, -speed[leg], speed[leg])
-        rate = np.where(state.holding, 0.0, rate)
-        rate = np.where(state.done, -1e6, np.where(state.stalled, 1e6, rate))
-        new, given = flows.step(places, seconds, rate)
-        state.move(new[0], places[0], to, hold, seconds, hours[-1] + seconds / 3600.0)
-        places = new
-        track.append(places)
-        energy.append(energy[-1] + given)
-        hours.append(hours[-1] + seconds / 3600.0)
-    run = HeatingRun(np.array(hours), np.array(track), np.array(energy))
-    return Followed(run, state.ended, state.stalled, _kept(state.ended, legs, model))
-
-
-class _State:
-    """Where each draw stands in the legs."""
-
-    def __init__(self, n: int, legs: int) -> None:
-        self.leg = np.zeros(n, dtype=int)
-        self.holding = np.zeros(n, dtype=bool)
-        self.held_s = np.zeros(n)
-        self.ended = np.full((legs, n), np.nan)
-        self.done = np.zeros(n, dtype=bool)
-        self.stalled = np.zeros(n, dtype=bool)
-        self.legs = legs
-
-    def move(self, now: Array, before: Array, to: Array, hold: Array, seconds: float, hour: float) -> None:
-        """Count holds, end legs and notice stalls after one step."""
-        leg = np.minimum(self.leg, self.legs - 1)
-        up = to[leg] > before + 0.05
+    hold_s = np.array([leg.hold_h for leg in legs]) * 3600.0
+    drive = Drive(model, min(STEP_H, longest_step_h(model)))
+    seconds = drive.step_h * 3600.0
+    at, held_s, ended = np.zeros(n, dtype=int), np.zeros(n), np.full((many, n), np.nan)
+    holding, stalled = np.zeros(n, dtype=bool), np.zeros(n, dtype=bool)
+    while not np.all((at >= many) | stalled) and drive.hours[-1] < longest_h:
+        leg, going, before = np.minimum(at, many - 1), at < many, drive.places[-1][0]
+        rate = np.clip((to[leg] - before) / seconds, -speed[leg], speed[leg])
+        drive.step(np.select([~going, stalled, holding], [-1e6, 1e6, 0.0], rate))
+        now, hour = drive.places[-1][0], drive.hours[-1]
         arrived = np.abs(now - to[leg]) < 0.05
-        climb = (now - before) / seconds * 3600.0
-        self.stalled |= up & ~arrived & ~self.done & (climb < _LEAST_RATE) & (hour > 0.5)
-        self.held_s = np.where(self.holding, self.held_s + seconds, 0.0)
-        self.holding |= arrived & ~self.done
-        over = self.holding & (self.held_s >= hold[leg] * 3600.0 - 0.5 * seconds) & ~self.done
-        self.ended[leg[over], np.flatnonzero(over)] = hour
-        self.leg = self.leg + over
-        self.holding &= ~over
-        self.held_s = np.where(over, 0.0, self.held_s)
-        self.done |= self.leg >= self.legs
+        slow = (to[leg] > before + 0.05) & ((now - before) / seconds * 3600.0 < _LEAST_RATE)
+        stalled |= slow & ~arrived & going & (hour > 0.5)
+        held_s = np.where(holding, held_s + seconds, 0.0)
+        holding |= arrived & going
+        over = holding & (held_s >= hold_s[leg] - 0.5 * seconds)
+        ended[leg[over], np.flatnonzero(over)] = hour
+        at, holding = at + over, holding & ~over
+    return Followed(drive.run(), ended, stalled, _kept(ended, legs, model))
 
 
-def _kept(ended: Array, legs: tuple[Leg, ...], model: KilnModel) -> NDArray[np.bool_]:
+def _kept(ended: Array, legs: Sequence[Leg], model: KilnModel) -> NDArray[np.bool_]:
     """Whether each leg took no more than a tenth (and ten minutes) longer than asked, (legs, n)."""
-    begun = np.vstack([np.zeros(ended.shape[1]), ended[:-1]])
     start = np.array([float(model.room_degC[0]), *[leg.to_degC for leg in legs[:-1]]])
     asked = np.array(
         [abs(leg.to_degC - s) / leg.rate_degC_per_h + leg.hold_h for leg, s in zip(legs, start, strict=True)]
     )
     with np.errstate(invalid="ignore"):
-        return np.asarray(ended - begun <= 1.1 * asked[:, None] + 1.0 / 6.0)
+        return np.asarray(leg_hours(ended) <= 1.1 * asked[:, None] + 1.0 / 6.0)

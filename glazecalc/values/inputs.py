@@ -4,6 +4,7 @@ The one place where pydantic describes inputs. Every class is strict, frozen and
 not-a-numbers; sequences are tuples. Text is turned into these types by :mod:`glazecalc.read`, never by pydantic.
 """
 
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Annotated, Final, Literal, Self
@@ -245,8 +246,7 @@ _SHAPE: Final = Also(
 
 class Interior(Given):
     """Inside of a kiln chamber [mm]: ``width_mm`` is across (diameter, flats or side); a ``box`` loads from the front
-    and ``depth_mm`` is from its door to its back.
-    """
+    and ``depth_mm`` is from its door to its back."""
 
     shape: Annotated[Literal["round", "square", "octagon", "decagon", "dodecagon", "box"], _SHAPE]
     width_mm: Annotated[float, Field(gt=20, lt=3000), usual_mm(60), _ACROSS]
@@ -298,6 +298,16 @@ class Kiln(Given):
     control: Annotated[Literal["controller", "switch"], _CONTROL] = "controller"
     clearance_mm: Annotated[Positive | None, usual_mm(25)] = None
     line: int | None = None
+
+    @property
+    def per_line(self) -> float:
+        """Power over volts between lines times amps of one: the square root of three on three phases."""
+        return math.sqrt(3.0) if self.phase == 3 else 1.0
+
+    @property
+    def tells_power(self) -> bool:
+        """Whether its plate tells watts, or amps and volts."""
+        return bool(self.watts or (self.amps and self.volts))
 
 
 class Circuit(Given):

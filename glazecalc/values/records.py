@@ -1,6 +1,4 @@
-"""What a studio writes down: test tiles, firings, batches. Frozen; a correction is a new record with the
-old kept.
-"""
+"""What a studio writes down: test tiles, firings, batches. Frozen; a correction is a new record with the old kept."""
 
 from __future__ import annotations
 
@@ -106,9 +104,7 @@ class TileRecord:
 
     @property
     def fit_result(self) -> TileResult | None:
-        """What the tile says of the fit, or None where it says nothing (still waiting, underfired, ran
-        off).
-        """
+        """What the tile says of the fit, or None where it says nothing (still waiting, underfired, ran off)."""
         if TileResult.UNDERFIRED in self.results:
             return None
         return next((r for r in self.results if r in FIT_RESULTS), None)
@@ -137,8 +133,7 @@ BENDS: Final[tuple[str, ...]] = ("down", "half", "soft", "stands")
 class FiringRecord:
     """A firing. ``hours`` is from switching on to the end; ``volts`` at the outlet while the kiln is on full.
 
-    ``on_elements`` counts the firings these elements had before this one. Raises ValueError in a potter's
-    words."""
+    ``on_elements`` counts the firings these elements had before this one. Raises ValueError in a potter's words."""
 
     id: str = ""
     kiln: str = ""
@@ -181,9 +176,7 @@ class FiringRecord:
 
 @dataclass(frozen=True, slots=True)
 class BatchRecord:
-    """A batch as it was weighed: ``weighed`` pairs of material and grams, ``lots`` pairs of material and
-    bag.
-    """
+    """A batch as it was weighed: ``weighed`` pairs of material and grams, ``lots`` pairs of material and bag."""
 
     id: str = ""
     recipe: FrozenRecipe | None = None

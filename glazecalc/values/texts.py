@@ -111,8 +111,7 @@ def joined(between: str, texts: Iterable[str]) -> Text:
     >>> joined(", ", ["warm", "cold"]), joined(", ", [])
     ('warm, cold', '')
     """
-    parts: list[str | Part] = [part for text in texts for part in (between, *parts_of(text))]
-    return Text(*parts[1:])
+    return Text(*[part for text in texts for part in (Part(between), *parts_of(text))][1:])
 
 
 def begun(text: str) -> Text:

@@ -8,8 +8,10 @@ epilogs of the command line (words of help are no answer), and QUICK and QUICK_N
 A string counts as an answer's where it is a sentence (a blank and a letter in it).
 
 FOLDER holds what `coverage` saw of each test: files `cov.*` (one context a test) with `cov.*.json` (its seconds) beside them, as
-`tests.bench.reach_of_tests` writes. Each mutant stands in a copy of the tree and never in the tree itself; its tests run quickest
-first and end with the first that fails, in a process forked from one that has imported the outside packages and nothing of ours.
+`tests.bench.reach_of_tests` writes. A map made on an older tree serves where `--mapped` names that tree: lines are followed
+to where they stand now. Each mutant stands in a copy of the tree and never in the tree itself; its tests run a file in turn, those
+that reach least of the package first (a few, then the rest), and end with the first that fails, in a process forked from one
+that has imported the outside packages and nothing of ours.
 """
 
 from __future__ import annotations
@@ -17,6 +19,7 @@ from __future__ import annotations
 import argparse
 import ast
 import copy
+import difflib
 import json
 import os
 import random
@@ -27,6 +30,7 @@ import tempfile
 import time
 from collections import Counter, defaultdict
 from collections.abc import Iterator
+from itertools import zip_longest
 from pathlib import Path
 from typing import Any, NamedTuple
 
@@ -38,6 +42,8 @@ OUTSIDE = ("numpy", "pandas", "scipy.optimize", "scipy.special", "pydantic", "ty
 #: Keywords that change how fast an answer comes or how much memory it takes and never what it is (a cache's size, a
 #: dataclass's slots), and the named numbers that say how many rows or bytes are worked on at a time.
 QUICK = {"maxsize", "slots"}
+FIRST = 8
+"""So many tests are tried before the rest is even collected."""
 QUICK_NAMES = {"CHUNK_ROWS", "CHUNK_CELLS", "PARQUET_ROWS", "BLOCK", "_ROWS"}
 NOT_ANSWERS = {"help", "epilog", "short_help", "metavar", "rich_help_panel"}
 COMPARED: dict[type, type] = {
@@ -196,18 +202,49 @@ def mutated(text: str, site: Site, rng: random.Random) -> tuple[str, str, str]:
     return made, before, after
 
 
-class Reach:
-    """Which tests reach a line, and how many seconds [s] each takes."""
+def trees_of(root: Path) -> dict[str, list[str]]:
+    """The package's files by name, each as its lines."""
+    return {
+        p.relative_to(root).as_posix(): p.read_text(encoding="utf-8").splitlines()
+        for p in sorted((root / "glazecalc").rglob("*.py"))
+    }
 
-    def __init__(self, folder: Path, root: Path) -> None:
+
+def followed(old: dict[str, list[str]], new: dict[str, list[str]]) -> dict[tuple[str, int], tuple[str, int]]:
+    """Where each line of the new tree stood in the old: by a comparison of the files, else by its text where that is alone."""
+    places: dict[str, list[tuple[str, int]]] = defaultdict(list)
+    for file, lines in old.items():
+        for i, line in enumerate(lines, 1):
+            places[line.strip()].append((file, i))
+    came: dict[tuple[str, int], tuple[str, int]] = {}
+    for file, lines in new.items():
+        for i, line in enumerate(lines, 1):
+            if len(line.strip()) > 20 and len(places[line.strip()]) == 1:
+                came[file, i] = places[line.strip()][0]
+        if file in old:
+            alike = difflib.SequenceMatcher(None, old[file], lines, autojunk=False)
+            for block in alike.get_matching_blocks():
+                for k in range(block.size):
+                    came[file, block.b + k + 1] = (file, block.a + k + 1)
+        last: tuple[str, int] | None = None  # a line that is new is reached by what reached the one above
+        for i in range(1, len(lines) + 1):
+            last = came.get((file, i), last)
+            if last is not None:
+                came[file, i] = last
+    return came
+
+
+class Reach:
+    """Which tests reach a line, how many seconds [s] each takes and how many lines of the package it reaches."""
+
+    def __init__(self, folder: Path, root: Path, mapped: Path) -> None:
         from coverage import CoverageData
 
-        self.root, self.seconds = root, {}
+        self.seconds: dict[str, float] = {}
         self.lines: dict[str, dict[int, set[str]]] = defaultdict(lambda: defaultdict(set))
-        self.trees = {
-            p.relative_to(root).as_posix(): ast.parse(p.read_text(encoding="utf-8"))
-            for p in (root / "glazecalc").rglob("*.py")
-        }
+        self.breadth: Counter[str] = Counter()
+        self.trees = {file: ast.parse("\n".join(lines)) for file, lines in trees_of(root).items()}
+        seen: dict[tuple[str, int], set[str]] = defaultdict(set)
         for path in sorted(folder.glob("cov.*")):
             if path.suffix == ".json":
                 self.seconds |= json.loads(path.read_text())
@@ -217,7 +254,12 @@ class Reach:
             for file in data.measured_files():
                 name = "glazecalc/" + file.rsplit("/glazecalc/", 1)[1]
                 for line, tests in data.contexts_by_lineno(file).items():
-                    self.lines[name][line] |= {test for test in tests if test}
+                    named = {test for test in tests if test}
+                    seen[name, line] |= named
+                    self.breadth.update(named)
+        for (file, line), was in followed(trees_of(mapped), trees_of(root)).items():
+            if was in seen:
+                self.lines[file][line] |= seen[was]
 
     def of_span(self, file: str, first: int, last: int) -> set[str]:
         """Tests that reach a line of the span."""
@@ -258,12 +300,15 @@ class Reach:
         return found
 
     def chosen(self, site: Site, budget_s: float) -> list[str]:
-        """The site's tests, quickest first, until their time is spent."""
+        """The site's tests until their time is spent: one of each file in turn, and first those that reach least."""
+        files: dict[str, list[str]] = defaultdict(list)
+        for test in sorted(self.of(site) & self.seconds.keys(), key=lambda t: (self.breadth[t], self.seconds[t], t)):
+            files[test.split("::")[0]].append(test)
         out, spent = [], 0.0
-        for test in sorted(self.of(site), key=lambda t: self.seconds.get(t, 1e9)):
-            spent += self.seconds.get(test, 1e9)
-            if spent > budget_s and out:
-                break
+        for test in (test for turn in zip_longest(*files.values()) for test in turn if test):
+            if out and spent + self.seconds[test] > budget_s:
+                continue
+            spent += self.seconds[test]
             out.append(test)
         return out
 
@@ -343,6 +388,7 @@ def main() -> None:
     """Draw, try and report."""
     asked = argparse.ArgumentParser(description="A sample of mutations.")
     asked.add_argument("--map", type=Path, required=True)
+    asked.add_argument("--mapped", type=Path, default=ROOT, help="the tree the map was made on")
     asked.add_argument("--seed", type=int, default=11)
     asked.add_argument("--count", type=int, default=100)
     asked.add_argument("--budget", type=float, default=150.0, help="seconds of tests a mutant")
@@ -363,7 +409,7 @@ def main() -> None:
     out = got.out.resolve()
     with tempfile.TemporaryDirectory(prefix="mutants-") as folder:
         tree = copied(Path(folder))
-        reach = Reach(got.map.resolve(), tree)
+        reach = Reach(got.map.resolve(), tree, got.mapped.resolve())
         os.environ |= {"PYTHONDONTWRITEBYTECODE": "1", "PYTHONPATH": str(tree), "OPENBLAS_NUM_THREADS": "1"}
         sys.dont_write_bytecode = True
         os.chdir(tree)
@@ -383,7 +429,9 @@ def main() -> None:
                 stale.unlink()
             began = time.monotonic()
             path.write_text(made, encoding="utf-8")
-            ended, by = run_tests(tree, tests, got.limit) if tests else ("no test reaches it", "")
+            ended, by = run_tests(tree, tests[:FIRST], got.limit) if tests else ("no test reaches it", "")
+            if ended == "survived" and tests[FIRST:]:
+                ended, by = run_tests(tree, tests[FIRST:], got.limit)
             path.write_text(text, encoding="utf-8")
             told.append(site._asdict() | {"before": before[:300], "after": after[:300], "tests": len(tests), "ended": ended, "by": by,
                                           "seconds": round(time.monotonic() - began, 1)})  # fmt: skip

@@ -96,3 +96,60 @@ def test_a_temperature_is_not_a_difference() -> None:
     assert read_quantity("50 F", "temperature difference", "delta degC", "it", found) == pytest.approx(
         27.7778, rel=1e-5
     )
+
+
+# What people write beside a figure, and what it is in the first unit of its row. Factors as above; 16 oz a pound, 12 in a foot,
+# 3 ft a yard, 8 pints and 4 quarts a gallon, 128 fluid ounces a gallon, a gallon 231 cubic inches, 3.6 MJ a kWh.
+WRITTEN: dict[tuple[str, str], dict[float, str]] = {
+    ("mass", "g"): {
+        1: "g gm gms gr grm gram grams gramme grammes", 1000: "kg kilo kilos kilogram kilograms kgs", 0.001: "mg milligram milligrams",
+        28.349523: "oz ounce ounces ozs", 453.59237: "lb lbs pound pounds #",
+    },
+    ("length", "mm"): {
+        1: "mm millimetre millimetres millimeter millimeters", 10: "cm centimetre centimetres centimeter centimeters",
+        1000: "m metre metres meter meters", 25.4: "in inch inches \" '' \u201d", 304.8: "ft foot feet ' \u2019", 914.4: "yd yard yards",
+    },
+    ("area", "cm2"): {1: "cm2 sq_cm cm^2 cm\u00b2", 1e4: "m2 sq_m m^2 m\u00b2", 6.4516: "in2 sq_in sqin in^2"},
+    ("volume", "mL"): {
+        1: "mL ml cc cm3 cm^3 millilitre millilitres milliliter milliliters", 1000: "L l litre litres liter liters",
+        1e6: "m3 m^3 cu_m cubic_metre cubic_metres cubic_meters m\u00b3", 29.57353: "fl_oz floz fl._oz fl._oz. fluid_ounce fluid_ounces",
+        473.1765: "pint pt pints pts", 946.353: "quart qt quarts qts", 3785.412: "gallon gal gallons gals",
+        28316.85: "cuft cu_ft cu._ft. cu.ft. cubic_foot cubic_feet ft3 ft^3 cf ft\u00b3", 16.387064: "cuin cu_in cubic_inch cubic_inches in3 in^3",
+    },
+    ("temperature difference", "delta degC"): {1: "C degC \u00b0C deg_C celsius K kelvin", 5 / 9: "F degF \u00b0F deg_F fahrenheit"},
+    ("rate", "degC/h"): {
+        1: "degC/h C/h C/hr C_per_hour \u00b0C/h \u00b0C/hr K/h", 5 / 9: "degF/h F/h F/hr F_per_hour \u00b0F/h \u00b0F/hr", 60: "degC/min C/min K/min",
+    },
+    ("time", "h"): {1: "h hr hrs hour hours", 1 / 60: "min mins minute minutes", 1 / 3600: "s sec secs second seconds"},
+    ("current", "A"): {1: "A amp amps ampere amperes"},
+    ("potential", "V"): {1: "V volt volts VAC"},
+    ("power", "W"): {1: "W watt watts", 1000: "kW kilowatt kilowatts kw"},
+    ("energy", "kWh"): {1: "kWh kwh kilowatt_hour kilowatt_hours", 1 / 3.6: "MJ"},
+    ("flow", "m3/h"): {1: "m3/h m^3/h m3/hr m\u00b3/h", 1.6990107: "cfm cu_ft/min cuft/min ft3/min CFM", 3.6: "L/s l/s"},
+    ("expansion", "1e-6/K"): {
+        1: "1e-6/K e-6/K x10-6/K 10^-6/K 1e-6/C e-6 ppm/K ppm/C um/m/K", 0.1: "1e-7/K e-7/K x10-7/K 10^-7/K 1e-7/C e-7", 1e6: "1/K /K /C 1/C",
+    },
+    ("percent", "%"): {1: "% percent per_cent pct"},
+    ("density", "g/cm3"): {1: "g/cm3 g/mL g/ml g/cc kg/L g/cm^3", 0.001: "kg/m3 kg/m^3"},
+    ("wire", "AWG"): {1: "AWG awg gauge ga"},
+}  # fmt: skip
+EACH = [(d, own, word.replace("_", " "), factor) for (d, own), rows in WRITTEN.items() for factor, words in rows.items() for word in words.split()]
+
+
+@pytest.mark.parametrize(("dimension", "own", "word", "factor"), EACH)
+def test_a_figure_is_read_with_the_unit_that_stands_beside_it(dimension: str, own: str, word: str, factor: float) -> None:
+    found = Findings(None)
+    assert convert(3, word, own, dimension) == pytest.approx(3 * factor, rel=1e-6)
+    if not word[0].isdigit():  # 3 1/K is a mixed number
+        assert read_quantity(f"3 {word}", dimension, own, "it", found) == pytest.approx(3 * factor, rel=1e-6)
+    assert not found.has_errors
+
+
+# 100 degC, 212 degF and 373.15 K are one heat (the steam point); 0 degC, 32 degF and 273.15 K another.
+@pytest.mark.parametrize("word", ["C", "degC", "\u00b0C", "deg C", "celsius", "centigrade"])
+@pytest.mark.parametrize("other", ["F", "degF", "\u00b0F", "deg F", "fahrenheit"])
+def test_a_temperature_is_read_in_either_scale(word: str, other: str) -> None:
+    for text, degC in ((f"100 {word}", 100), (f"212 {other}", 100), (f"0 {word}", 0), (f"32 {other}", 0), ("373.15 K", 100), ("373.15 kelvin", 100)):
+        found = Findings(None)
+        assert read_quantity(text, "temperature", "degC", "it", found) == pytest.approx(degC, abs=1e-9)
+        assert not found.has_errors

@@ -106,3 +106,83 @@ def test_asking_again_loses_neither_grams_nor_the_studio_before(tmp_path: Path) 
     assert dict(studio.stock)["Silica"] == 3200 and [name for name, _ in studio.stock] == ["Silica", "Talc"]
     assert "# top" in (tmp_path / "stock.csv").read_text(encoding="utf-8")
     assert put_back(tmp_path / "studio.toml") and (tmp_path / "studio.toml").read_text(encoding="utf-8") == before
+
+
+# Every question with an answer, and where the studio that is read must hold it. 9 in is 228.6 mm, 12 ft 3.6576 m, 600 cuft
+# 16.9901 m3, 18 in 457.2 mm (NIST SP 811, from memory).
+GIVEN = {
+    "clay.name": ("Grey rock", lambda s: s.bodies[0].name, "Grey rock"), "clay.class": ("porcelain", lambda s: s.bodies[0].ware, "porcelain"),
+    "clay.expansion": ("5.5", lambda s: s.bodies[0].expansion.value, 5.5), "clay.colour": ("buff", lambda s: s.bodies[0].colour, "buff"),
+    "clay.cones": ("5-6", lambda s: (str(s.bodies[0].cone_low), str(s.bodies[0].cone_high)), ("5", "6")),
+    "cone": ("06", lambda s: str(s.defaults.cone), "06"),
+    "kiln.name": ("Small", lambda s: s.kilns[0].name, "Small"), "kiln.volts": ("120V~", lambda s: s.kilns[0].volts, 120),
+    "kiln.amps": ("15 A", lambda s: s.kilns[0].amps, 15), "kiln.watts": ("1.8 kW", lambda s: s.kilns[0].watts, 1800),
+    "kiln.cone": ("cone 8 max", lambda s: str(s.kilns[0].cone), "8"), "kiln.plug": ("5-20P", lambda s: s.kilns[0].plug, "5-20P"),
+    "kiln.control": ("2", lambda s: s.kilns[0].control, "switch"), "kiln.shape": ("6", lambda s: s.kilns[0].interior.shape, "box"),
+    "kiln.across": ("290", lambda s: s.kilns[0].interior.width_mm, 290), "kiln.deep": ("310", lambda s: s.kilns[0].interior.depth_mm, 310),
+    "kiln.high": ("9 in", lambda s: s.kilns[0].interior.height_mm, 228.6), "kiln.wall": ("65", lambda s: s.kilns[0].wall_mm, 65),
+    "kiln.firings": ("40", lambda s: s.kilns[0].firings_on_elements, 40),
+    "outlet.name": ("Garage", lambda s: s.circuits[0].name, "Garage"), "outlet.receptacle": ("14-50", lambda s: s.circuits[0].receptacle, "14-50R"),
+    "outlet.breaker": ("50", lambda s: s.circuits[0].breaker_A, 50), "outlet.cord": ("3", lambda s: s.circuits[0].cord, "adapter"),
+    "outlet.volts": ("240 V", lambda s: s.circuits[0].volts, 240), "outlet.wire": ("6", lambda s: s.circuits[0].wire_awg, 6),
+    "outlet.length": ("12 ft", lambda s: s.circuits[0].length_m, 3.6576), "outlet.others": ("3", lambda s: s.circuits[0].other_load_A, 3),
+    "outlet.ground_fault": ("no", lambda s: s.circuits[0].ground_fault, "no"),
+    "room.name": ("Shed", lambda s: s.rooms[0].name, "Shed"), "room.volume": ("600 cuft", lambda s: s.rooms[0].volume_m3, 16.99011),
+    "room.exhaust": ("150", lambda s: s.rooms[0].exhaust_m3_per_h, 150), "room.floor": ("concrete", lambda s: s.rooms[0].floor, "concrete"),
+    "room.clearance": ("18 in", lambda s: s.rooms[0].clearance_mm, 457.2),
+    "scale.step": ("0.1", lambda s: s.scales[0].resolution_g, 0.1), "scale.most": ("2 kg", lambda s: s.scales[0].capacity_g, 2000),
+    "scale.least": ("1", lambda s: s.scales[0].minimum_g, 1), "usual.clay": ("Grey rock", lambda s: s.defaults.body, "Grey rock"),
+    "usual.kiln": ("Small", lambda s: s.defaults.kiln, "Small"), "usual.outlet": ("Garage", lambda s: s.defaults.circuit, "Garage"),
+    "units.temperature": ("F", lambda s: s.units.temperature, "F"), "units.mass": ("3", lambda s: s.units.mass, "lb"),
+    "units.length": ("in", lambda s: s.units.length, "in"), "units.volume": ("fl oz", lambda s: s.units.volume, "fl oz"),
+    "shelf": ("Silica", lambda s: [name for name, _ in s.stock], ["Silica"]),
+}  # fmt: skip
+
+
+def test_every_answer_stands_where_the_studio_looks_for_it(tmp_path: Path) -> None:
+    assert set(GIVEN) == {question.key for question in (*QUESTIONS, *MORE)}
+    write_studio(tmp_path, {key: typed for key, (typed, _, _) in GIVEN.items()})
+    studio, problems = read_studio(tmp_path)
+    assert not [p for p in problems if p.is_error]
+    for key, (_, held, value) in GIVEN.items():
+        assert held(studio) == (pytest.approx(value, rel=1e-5) if isinstance(value, float) else value), key
+
+
+def test_what_a_studio_holds_is_shown_as_it_could_be_typed_again(tmp_path: Path) -> None:
+    write_studio(tmp_path, {key: typed for key, (typed, _, _) in GIVEN.items()})
+    tables = tomllib.loads((tmp_path / "studio.toml").read_text())
+    table = {"clay": "body", "outlet": "circuit", "usual": "defaults"}
+    typed = {}
+    for question in (*QUESTIONS, *MORE):
+        row = tables.get("defaults" if question.key == "cone" else table.get(question.subject, question.subject), {})
+        row = row[0] if isinstance(row, list) else row
+        if question.key != "shelf":
+            typed[question.key] = again = shown(question, row)
+            assert again and fault(question, again) == "", question.key
+    write_studio(tmp_path / "again", typed)
+    first, second = read_studio(tmp_path)[0], read_studio(tmp_path / "again")[0]
+    for key, (_, held, _) in GIVEN.items():
+        assert key == "shelf" or held(second) == held(first), key
+
+
+@pytest.mark.parametrize("typed", ["", "?", "-", "no idea", "Unknown", "I don't know.", "dont know", "don't know", "IDK"])
+def test_who_does_not_know_may_say_so_in_any_words(typed: str) -> None:
+    assert all(understood(question, typed) == "" for question in QUESTIONS)
+
+
+@pytest.mark.parametrize(
+    ("key", "typed", "kept"),
+    [("kiln.volts", "120 V AC", "120 V"), ("kiln.volts", "120 V ~", "120 V"), ("kiln.cone", "cone 8 maximum", "cone 8"), ("kiln.cone", "8 only", "8"),
+     ("outlet.receptacle", "6-50r", "6-50"), ("outlet.receptacle", "1", "5-15"), ("outlet.receptacle", "9", "14-50"), ("clay.class", "Raku", "raku")],
+)  # fmt: skip
+def test_what_a_plate_prints_behind_its_figure_is_no_part_of_it(key: str, typed: str, kept: str) -> None:
+    assert understood(OF[key], typed) == kept and fault(OF[key], typed) == ""
+
+
+@pytest.mark.parametrize(
+    ("key", "typed", "says"),
+    [("outlet.receptacle", "10", "from 1 to 9"), ("outlet.receptacle", "0", "from 1 to 9"), ("cone", "5-6", "one cone"), ("kiln.volts", "0", "cannot be right"),
+     ("kiln.amps", "1000000", "cannot be right"), ("kiln.watts", "two", "")],
+)  # fmt: skip
+def test_an_answer_that_cannot_be_is_told_why(key: str, typed: str, says: str) -> None:
+    assert says in fault(OF[key], typed) and fault(OF[key], typed)

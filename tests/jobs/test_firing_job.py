@@ -54,23 +54,23 @@ def test_a_longer_hold_asks_for_a_lower_peak() -> None:
 def test_thick_and_damp_ware_goes_slower_and_dries_longer() -> None:
     thin, thick = (plan_legs("bisque", Cone("06"), 0.0, w) for w in (6.0, 12.0))
     damp = plan_legs("bisque", Cone("06"), 0.0, 6.0, "damp")
-    assert thick[0].rate < thin[0].rate
+    assert thick[0].rate_degC_per_h < thin[0].rate_degC_per_h
     assert thick[0].hold_h == pytest.approx(4 * thin[0].hold_h), "drying goes with the square of the thickness"
     assert damp[0].hold_h > thin[0].hold_h
     assert thin[0].to_degC < 100.0, "below boiling until dry"
     slow = [leg for leg in thick if leg.to_degC == 500.0]
     assert slow
-    assert slow[0].rate <= 50.0, "large ware passes 573 degC at 50 degC/h at most"
+    assert slow[0].rate_degC_per_h <= 50.0, "large ware passes 573 degC at 50 degC/h at most"
 
 
 def test_every_kind_heats_through_quartz_gently_and_slow_cooling_cools_slowly() -> None:
     for kind in FIRING_KINDS:
         for leg, after in itertools.pairwise(plan_legs(kind, Cone("6"), 0.1)):
             if leg.to_degC < 573 <= after.to_degC:
-                assert after.rate <= 120.0
+                assert after.rate_degC_per_h <= 120.0
     slow = plan_legs("slow-cooled", Cone("6"), 0.1)
     top = next(i for i, leg in enumerate(slow) if leg.at_peak)
-    assert any(leg.rate <= 60.0 for leg in slow[top + 1 :])
+    assert any(leg.rate_degC_per_h <= 60.0 for leg in slow[top + 1 :])
 
 
 def test_the_schedule_is_shaped_by_the_kiln() -> None:

@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from glazecalc.jobs.fit import Coat, fit, fit_arrays, fit_verdict, judge_fit
+from glazecalc.jobs.fit import Coat, Fit, fit, fit_arrays, judge_fit
 from glazecalc.models.body import REFERENCE_DEGC, body_estimate, known_body, phase_strain
 from glazecalc.models.coat import absorption, figure, outcomes
 from glazecalc.values.answers import Answer, Basis, Estimate
@@ -56,7 +56,7 @@ def test_estimates_of_the_contract():
 )
 def test_the_five_verdicts(value, answer, words):
     found = fit(glaze(value, 0.3), clay(6.5, 0.15), transition=SETS)
-    verdict = fit_verdict(found, "Shoal")
+    verdict = judge_fit(found, "Shoal")
     assert (verdict.answer, words in verdict.message) == (answer, True), verdict.message
     if answer is not Answer.FITS:
         assert ("lower" if value > 4.6 else "raise") in verdict.message
@@ -67,13 +67,13 @@ def test_the_five_verdicts(value, answer, words):
 
 def test_extrapolation_can_only_be_cannot_say():
     found = fit(glaze(9.0, 0.3, Basis.EXTRAPOLATED), clay(6.5, 0.15), transition=SETS)
-    assert fit_verdict(found, "Shoal").answer is Answer.CANNOT_SAY
+    assert judge_fit(found, "Shoal").answer is Answer.CANNOT_SAY
     assert found.estimate("layer_stress").extrapolated
 
 
 def test_a_call_on_an_unknown_clay_says_that_it_is_of_the_class():
     # common practice, no source: a class of clay spreads over more than a glaze's margin, so the call is of the class.
-    verdict = fit_verdict(fit(glaze(9.5, 0.3), Body(name="unknown", ware="stoneware"), transition=SETS), "unknown")
+    verdict = judge_fit(fit(glaze(9.5, 0.3), Body(name="unknown", ware="stoneware"), transition=SETS), "unknown")
     assert verdict.answer is Answer.DOES_NOT_FIT
     for word in ("usual of such clays", "supplier", "learn"):
         assert word in verdict.message
@@ -84,22 +84,21 @@ def test_a_call_on_an_unknown_clay_says_that_it_is_of_the_class():
     (0.49, True, Answer.CANNOT_SAY), (0.49, False, Answer.CANNOT_SAY),
 ])  # fmt: skip
 def test_a_clay_known_by_its_class_asks_for_more_and_the_doubt_is_said(crazing, known, answer):
-    verdict = judge_fit(
-        crazing=crazing, at_once=0.3, shivering=0.0, sound=1 - crazing, to_sound=-0.6, body="Shoal", clay_known=known
-    )
+    found = Fit(crazing=crazing, at_once=0.3, shivering=0.0, sound=1 - crazing, to_sound=-0.6, clay_known=known)
+    verdict = judge_fit(found, "Shoal")
     assert verdict.answer is answer
     assert ("usual of such clays" in verdict.message) is not known
 
 
 @pytest.mark.parametrize(("move", "said"), [(0.04, False), (-0.09, False), (0.2, True)])
 def test_a_move_of_nothing_is_not_advised(move, said):
-    verdict = judge_fit(crazing=0.4, at_once=0.1, shivering=0.0, sound=0.6, to_sound=move, body="Shoal")
+    verdict = judge_fit(Fit(crazing=0.4, at_once=0.1, shivering=0.0, sound=0.6, to_sound=move), "Shoal")
     assert ("What to change" in verdict.message) is said
 
 
 def test_a_class_alone_promises_nothing():
     found = fit(glaze(5.2, 0.9), Body(name="unknown"), transition=SETS)
-    assert fit_verdict(found, "unknown").answer is Answer.CANNOT_SAY
+    assert judge_fit(found, "unknown").answer is Answer.CANNOT_SAY
 
 
 @given(st.floats(2.0, 10.0), st.floats(0.1, 1.5), st.floats(450.0, 780.0))

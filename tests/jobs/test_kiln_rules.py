@@ -139,6 +139,34 @@ def test_what_is_wrong_or_unknown_is_said(change: dict[str, Any], code: str, ans
     assert answers(8.0, **change)[code] is answer
 
 
+# What floors are made of, and whether it burns: common knowledge, no source.
+BURN = (
+    "oak boards over joists; wood; carpet; vinyl on concrete; lino; laminate; plywood; parquet; cork tile; a rug; straw bales; hay; foam mat; paper; "
+    "cardboard; synthetic fabric; felt; rubber mat; plastic tile; bamboo; sisal; chipboard; fibreboard; MDF; OSB; hardwood; floorboards of softwood"
+)  # fmt: skip
+DO_NOT = (
+    "concrete; bare concrete; Concrete slab, 10 cm thick; polished concrete; sealed smooth concrete; rough grey cement; cement screed over concrete; stone; "
+    "old stone flags; quarry tile; glazed ceramic tile on concrete; unglazed terracotta tiles; porcelain tile; clay tile; red brick; fire brick on a concrete base; "
+    "concrete blocks; cinder block and cement; solid concrete; slate stone; granite paving stone; marble tile; limestone and sandstone; sand on rammed earth; "
+    "gravel over concrete; poured concrete; kiln brick; the new concrete floor of the shed; gray concrete with tile; concrete, 4 in; ground floor of concrete"
+)  # fmt: skip
+
+
+@pytest.mark.parametrize("floor", [f for f in BURN.split("; ") if "boards" not in f or "wood" in f])
+def test_a_floor_that_burns_is_refused(floor: str) -> None:
+    assert answers(8.0, floor=floor)["floor_burns"] is Answer.DOES_NOT_FIT
+
+
+@pytest.mark.parametrize("floor", [f for f in DO_NOT.split("; ") if "shed" not in f and "flags" not in f])
+def test_a_floor_that_does_not_burn_is_taken(floor: str) -> None:
+    assert answers(8.0, floor=floor)["floor_bare"] is Answer.FITS
+
+
+@pytest.mark.parametrize("floor", ["not concrete", "never concrete", "concrete one day", "something", "floor", "thick", "tatami"])
+def test_a_floor_that_is_not_plainly_said_is_not_known(floor: str) -> None:
+    assert answers(8.0, floor=floor)["floor_unknown"] is Answer.CANNOT_SAY
+
+
 def test_the_manual_comes_first_for_clearance() -> None:
     assert answers(8.0, {"clearance_mm": 600.0})["clearance_too_small"] is Answer.DOES_NOT_FIT
     assert answers(8.0, {"clearance_mm": 300.0}, clearance_mm=310.0)["clearance_kept"] is Answer.FITS

@@ -11,13 +11,13 @@ from glazecalc.values.inputs import ConeRange
 
 FITS, NO, UNSURE = Answer.FITS, Answer.DOES_NOT_FIT, Answer.CANNOT_SAY
 STATES = {
-    "matures": Chances(0.1, 0.85, 0.05, 0.65, "cone 5 to 7"),
-    "underfired": Chances(0.9, 0.1, 0.0, 0.65, "cone 9 to 10"),
-    "runs": Chances(0.0, 0.2, 0.8, 0.65, "cone 01 to 3"),
-    "unsure": Chances(0.4, 0.5, 0.1, 0.65, "cone 5 to 9"),
-    "certainly underfired": Chances(0.99, 0.01, 0.0, 0.65, "cone 13 to 14"),
-    "certainly runs": Chances(0.0, 0.01, 0.99, 0.65, "cone 022 to 010"),
-    "leaning": Chances(0.55, 0.44, 0.01, 0.65, "cone 7 to 10"),
+    "matures": Chances(0.1, 0.85, 0.05, "cone 5 to 7"),
+    "underfired": Chances(0.9, 0.1, 0.0, "cone 9 to 10"),
+    "runs": Chances(0.0, 0.2, 0.8, "cone 01 to 3"),
+    "unsure": Chances(0.4, 0.5, 0.1, "cone 5 to 9"),
+    "certainly underfired": Chances(0.99, 0.01, 0.0, "cone 13 to 14"),
+    "certainly runs": Chances(0.0, 0.01, 0.99, "cone 022 to 010"),
+    "leaning": Chances(0.55, 0.44, 0.01, "cone 7 to 10"),
 }
 
 

@@ -7,8 +7,7 @@ import pytest
 
 from glazecalc.api import recipe_from_text, shelf
 from glazecalc.jobs.formula import compose_recipe
-from glazecalc.jobs.melt import maturing
-from glazecalc.jobs.setup import Case, Setup
+from glazecalc.jobs.melt import maturing, melt_of
 from glazecalc.models.cones import temperature_degC
 from glazecalc.models.firing import Maturing, firing_range, maturity
 from glazecalc.models.viscosity import SOFTENING, temperature_on, viscosity_curves
@@ -95,7 +94,7 @@ def test_feldspars_nearly_alone_are_told_and_melt_where_potters_fire_them(lines:
 def test_zircon_alone_is_told_no_range_from_outside_the_data() -> None:
     recipe = card("100 Zircon", "6")
     composition = compose_recipe(recipe, shelf())[0]
-    estimates, verdict, _ = maturing(Case(recipe, composition, {}, Setup(cone=Cone("6"))))
+    estimates, verdict, _ = maturing(recipe, composition, melt_of(composition, Cone("6")), Cone("6"))
     assert not estimates
     assert "outside what the estimates know" in verdict.message
 
@@ -110,8 +109,7 @@ def test_a_crystalline_glaze_is_fluid_by_design() -> None:
 def told(lines: str, cone: str, *, said: bool = True):
     recipe = card(lines, cone if said else None)
     composition = compose_recipe(recipe, shelf())[0]
-    case = Case(recipe, composition, {}, Setup(cone=Cone(cone)))
-    return maturing(case)[1]
+    return maturing(recipe, composition, melt_of(composition, Cone(cone)), Cone(cone))[1]
 
 
 def test_a_cards_cone_narrows_the_range_and_it_is_said() -> None:
@@ -131,7 +129,7 @@ def test_a_card_that_the_chemistry_contradicts_narrows_nothing() -> None:
 def ranged(lines: str, cone: str | None):
     recipe = card(lines, cone)
     composition = compose_recipe(recipe, shelf())[0]
-    return maturing(Case(recipe, composition, {}, Setup(cone=Cone("6"))))[0][0]
+    return maturing(recipe, composition, melt_of(composition, Cone("6")), Cone("6"))[0][0]
 
 
 def test_an_iron_glaze_sets_below_where_it_softens() -> None:

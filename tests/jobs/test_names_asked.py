@@ -106,6 +106,44 @@ def test_the_plain_shorthand_of_the_trade_is_known(word: str, material: str) -> 
     assert found is not None and found.name == material
 
 
+# Each short word of the trade in a name it is used in, and names in French, German and Spanish as a dictionary gives them:
+# common practice, no source.
+WRITTEN = {
+    "Potash feldspar": "k feldspar; pot felds; pot. fspar; potash feld; potash fsp; potash felspar; kspar; feldspath potassique; Kalifeldspat; feldespato potásico",
+    "Soda feldspar": "na feldspar; sod spar; naspar; soda felds; feldspath sodique; Natronfeldspat; feldespato sódico",
+    "Nepheline syenite": "neph; nephel sye; neph. syen; nepheline sya; nephsy; nepsy; nsy; Nephelinsyenit",
+    "Silica": "sil; silic; silice; Quarz; Quarzmehl; cuarzo; sílice; flint, superfine; potter's flint; quartz, ground; pure silica; silica powder; dry silica; silica fine",
+    "Kaolin": "kaol; kao; caolín; kaolin, washed; kaolin, finely ground; ceramic grade kaolin; pottery kaolin",
+    "Ball clay": "ball; ballclay; ball clay, powdered; ball clay, sieved; ball clay, screened",
+    "Bentonite": "bent; Bentonit; bentonite powd",
+    "Whiting": "whit; whtg; ca carb; cal carb; calc carb; craie; Kreide; carbonato de calcio; glaze whiting",
+    "Dolomite": "dolo; dol; Dolomit; dolomita; dolomite, coarse; dolomite, milled",
+    "Talc": "talc; Talkum; talco; potters talc",
+    "Wollastonite": "woll; wolla; wollast; Wollastonit",
+    "Spodumene": "spod", "Petalite": "petal", "Lepidolite": "lepid", "Colemanite": "colem; borocalcite; boro calcite",
+    "Ulexite": "ulex; soda calcium borate ore", "Borate ore, mixed": "borate ore; mixed borate ore; calcium borate ore",
+    "Ilmenite": "ilm; ilmenite gran; granular ilmenite", "Rutile": "rut; Rutil", "Bone ash": "bone; Knochenasche",
+    "Zinc oxide": "zn ox; zinc oxd; zn oxide; oxyde de zinc; Zinkoxid; óxido de zinc",
+    "Tin oxide": "sn ox; tin white; oxyde d'étain; Zinnoxid; óxido de estaño",
+    "Titania": "ti; ti ox; titan diox; titanium dix; ti dioxd; titanium ox",
+    "Zircon": "zirc; zirc opac; zr sil; zirc sil; zircon opac; zirconium opacifier",
+    "Red iron oxide": "ferric; red iron; red fe ox; oxyde de fer rouge; Eisenoxid rot; óxido de hierro rojo",
+    "Black iron oxide": "blk iron ox; black fe ox", "Yellow iron oxide": "yel iron ox; yellow iron",
+    "Cobalt oxide": "co ox; cob ox; cobt ox; oxyde de cobalt; Kobaltoxid; óxido de cobalto", "Cobalt carbonate": "co carb; cob. carb.; cobalt crb",
+    "Copper carbonate": "cu carb; cop carb; cop carbon; carbonate de cuivre; carbonato de cobre", "Copper oxide": "cu ox; cop ox",
+    "Manganese dioxide": "mang; mn diox; mang ox; manganese ox", "Manganese carbonate": "mn carb; mang carb",
+    "Chrome oxide": "chrom; cr ox; chrom ox", "Nickel oxide": "ni ox", "Epsom salt": "epsom; epsoms",
+    "Magnesium carbonate": "mag carb; mg carb", "Lithium carbonate": "li carb; lith carb", "Strontium carbonate": "sr carb; stront carb",
+    "Barium carbonate": "ba carb; bar carb", "Alumina hydrate": "alum hyd; alumina hyd", "Window glass cullet": "ground glass",
+}  # fmt: skip
+
+
+@pytest.mark.parametrize(("word", "material"), [(w, m) for m, words in WRITTEN.items() for w in words.split("; ")])
+def test_short_and_foreign_names_mean_their_material(word: str, material: str) -> None:
+    found = SHELF.find(word)
+    assert found is not None and found.name == material
+
+
 def test_every_name_of_the_table_still_means_its_own_material() -> None:
     for material in built_in_materials():
         found = SHELF.find(material.name)

@@ -6,7 +6,7 @@ import pytest
 
 from glazecalc.chemistry.composition import from_moles, vector
 from glazecalc.jobs.estimates import glaze_estimates
-from glazecalc.jobs.fit import fit, fit_verdict
+from glazecalc.jobs.fit import fit, judge_fit
 from glazecalc.jobs.tiled import fit_given_tiles, same_glaze
 from glazecalc.values.answers import Answer, Basis, Estimate
 from glazecalc.values.inputs import Body, Recipe, RecipeLine
@@ -72,7 +72,7 @@ def test_a_glaze_that_crazed_is_not_called_sound():
     tiles = [tile(TileResult.CRAZED_AT_ONCE, "AAA"), tile(TileResult.CRAZED_AT_ONCE, "AAC")]
     found = fit_given_tiles(CARD, EXPANSION, CLAY, tiles)
     assert found is not None
-    verdict = fit_verdict(found, "Pale")
+    verdict = judge_fit(found, "Pale")
     assert verdict.answer is Answer.DOES_NOT_FIT
     assert "lower" in verdict.message
 
@@ -82,11 +82,11 @@ def test_a_jar_is_judged_from_its_tiles_alone():
     found = fit_given_tiles(JAR, None, CLAY, tiles)
     assert found is not None
     assert found.estimate("expansion").basis is Basis.LEARNED
-    assert fit_verdict(found, "Pale").answer is Answer.FITS
+    assert judge_fit(found, "Pale").answer is Answer.FITS
     bad = [tile(TileResult.CRAZED_LATER, f"AA{s}", recipe=None, glaze="Jar blue") for s in "AC"]
     crazed = fit_given_tiles(JAR, None, CLAY, bad)
     assert crazed is not None
-    assert fit_verdict(crazed, "Pale").answer is Answer.DOES_NOT_FIT
+    assert judge_fit(crazed, "Pale").answer is Answer.DOES_NOT_FIT
 
 
 def test_a_glaze_outside_the_estimates_stays_cannot_say():

@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 import json
+import re
 import shutil
 from pathlib import Path
 
 import pytest
 
 from glazecalc.cli.main import main
+from glazecalc.jobs.materials import guarded, hazard_lines, hazards_of
 from glazecalc.values.data import data_root
+from glazecalc.values.inputs import Material, OxideAmount
 
 OWN = "name,SiO2,PbO,Al2O3,BaO,formula\nOwn soft frit,38,60,2,,\nOwn barium frit,50,,10,40,\n石英,,,,,SiO2\n長石,66,,34,,\n"
 CARD = "name: Poison\ncone: 04\n\nOwn soft frit 80\n長石 20\n"
@@ -100,3 +103,39 @@ def test_a_certain_run_is_a_no_whatever_the_card_says(tmp_path: Path, capsys: py
     melts = next(v for v in told["verdicts"] if v["rule"] == "melts")
     assert melts["answer"] == "does_not_fit"
     assert "catch tray" in melts["message"]
+
+
+# From how much of a material on [weight %] a metal is worth a word: common practice, no source. What is said is what the
+# handbooks of occupational health say of each: lead and cadmium harm by dust, food and fume, beryllium by dust.
+FROM = {
+    "PbO": (0.05, "lead", ("dust", "food", "fume")), "CdO": (0.02, "cadmium", ("dust", "food", "fume")), "As2O3": (0.05, "arsenic", ("dust", "food")),
+    "BeO": (0.02, "beryllium", ("dust",)), "BaO": (1.0, "barium", ("dust", "food")), "Sb2O3": (0.5, "antimony", ("dust", "food")),
+    "V2O5": (0.5, "vanadium", ("dust", "food")), "NiO": (0.5, "nickel", ("dust", "food")), "CoO": (0.5, "cobalt", ("dust", "food")),
+    "Cr2O3": (0.5, "chrom", ("dust", "fume")), "MnO": (1.0, "manganese", ("dust", "fume")), "CuO": (0.5, "copper", ("dust", "food")),
+    "Li2O": (1.0, "lithium", ("dust", "food")), "ZnO": (5.0, "zinc", ("fume", "food")),
+}  # fmt: skip
+
+
+SAYS = {"dust": r"breath|dust|swallow|poison", "food": r"food|drink", "fume": r"fume|vapour"}
+
+
+@pytest.mark.parametrize("oxide", FROM)
+def test_a_metal_is_told_from_the_share_that_counts(oxide: str) -> None:
+    least, word, when = FROM[oxide]
+
+    def told(percent: float) -> list[str]:
+        analysis = (OxideAmount(oxide=oxide, amount=percent), OxideAmount(oxide="SiO2", amount=100 - percent))
+        rows = hazards_of(Material(name="Own powder", analysis=analysis))
+        return [line.casefold() for line in hazard_lines(rows) if word in line.casefold()]
+
+    assert not told(0.7 * least)
+    lines = told(1.4 * least)
+    assert len(lines) == len(when)
+    assert all(any(re.search(SAYS[kind], line) for line in lines) for kind in when), lines
+
+
+def test_what_is_written_of_a_metal_is_not_said_twice() -> None:
+    analysis = (OxideAmount(oxide="PbO", amount=60.0), OxideAmount(oxide="SiO2", amount=40.0))
+    written = Material(name="Own frit", analysis=analysis, hazards=("lead_dust",))
+    assert hazards_of(written) == ("lead_dust",) and guarded(written) is written
+    assert set(guarded(Material(name="Own frit", analysis=analysis)).hazards) >= {"lead_dust", "lead_food", "lead_firing"}

@@ -296,7 +296,7 @@ def test_a_tile_is_judged_by_its_own_cards() -> None:
 
 def test_between_two_cards_both_cones_are_named() -> None:
     stated = common_cone([CLEAR.model_copy(update={"cone": ConeRange(low=Cone("05"), high=Cone("05"))}), CLEAR])
-    runs = Chances(underfired=0.0, matures=0.01, runs=0.99, sure=0.9, cones="cone 06")
+    runs = Chances(underfired=0.0, matures=0.01, runs=0.99, cones="cone 06")
     for cone in ("03", "10"):
         message = judge_melting(stated, Cone(cone), runs).message
         assert "two cards say cone 05 and cone 6" in message and "card says" not in message, message

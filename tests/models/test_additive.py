@@ -10,10 +10,8 @@ from glazecalc.models.additive import (
     additive_expansion,
     additive_models,
     appen,
-    english_turner,
+    by_weight,
     factors,
-    mayer_havas,
-    winkelmann_schott,
 )
 from glazecalc.models.prediction import estimate_row
 from glazecalc.values.oxides import INDEX, SYMBOLS
@@ -37,8 +35,8 @@ def test_jena_63_by_winkelmann_and_schott() -> None:
     """A lime glass is 2.79e-5 cubic by their factors (Dingler 289:ar289091 p. 257; worked by hand)."""
     x = weights(SiO2=73.1, Na2O=18.0, CaO=8.0, As2O3=0.3)
     by_hand = (0.8 * 73.1 + 10.0 * 18.0 + 5.0 * 8.0 + 2.0 * 0.3) / 99.4 * 100 / 3 * 0.1
-    assert winkelmann_schott(x)[0] == pytest.approx(by_hand, rel=1e-6)
-    assert 3 * winkelmann_schott(x)[0] == pytest.approx(27.9, abs=0.3)
+    assert by_weight("winkelmann_schott", x)[0] == pytest.approx(by_hand, rel=1e-6)
+    assert 3 * by_weight("winkelmann_schott", x)[0] == pytest.approx(27.9, abs=0.3)
 
 
 def test_appen_by_hand() -> None:
@@ -56,8 +54,8 @@ def test_appen_silica_above_67_and_potash_without_soda() -> None:
 
 def test_english_turner_and_mayer_havas_by_hand() -> None:
     x = weights(SiO2=70, Na2O=15, CaO=10, Al2O3=5)
-    assert english_turner(x)[0] == pytest.approx(0.1 * (70 * 0.05 + 15 * 4.32 + 10 * 1.63 + 5 * 0.14))
-    assert mayer_havas(x)[0] == pytest.approx(0.1 * (70 * 0.8 + 15 * 10 + 10 * 5 + 5 * 5) / 3)
+    assert by_weight("english_turner", x)[0] == pytest.approx(0.1 * (70 * 0.05 + 15 * 4.32 + 10 * 1.63 + 5 * 0.14))
+    assert by_weight("mayer_havas", x)[0] == pytest.approx(0.1 * (70 * 0.8 + 15 * 10 + 10 * 5 + 5 * 5) / 3)
 
 
 @pytest.mark.parametrize("key", ["appen", "english_turner", "winkelmann_schott", "mayer_havas"])

@@ -205,9 +205,8 @@ class Compared:
 
 @dataclass(frozen=True, slots=True)
 class Comparison:
-    """Recipes side by side; ``differences`` are the ones that matter, in words, ``told_apart``
-    those without what each oxide does, ``cautions`` what
-    harms in any of the glazes."""
+    """Recipes side by side; ``differences`` are the ones that matter, in words, ``told_apart`` those without what each
+    oxide does, ``cautions`` what harms in any of the glazes."""
 
     entries: tuple[Compared, ...]
     materials: tuple[tuple[str, tuple[float | None, ...]], ...]

@@ -45,9 +45,7 @@ class Segment:
 
 @dataclass(frozen=True, slots=True)
 class ConeBend:
-    """One cone in a firing: when and how hot it bends, None while it stands; ``done`` is its share of a
-    bend.
-    """
+    """One cone in a firing: when and how hot it bends, None while it stands; ``done`` is its share of a bend."""
 
     cone: Cone
     bends_at_h: float | None

@@ -31,14 +31,13 @@ class ConeReach:
 class Ceiling:
     """The hottest a kiln gets on one circuit.
 
-    ``estimate`` is ``kiln_ceiling`` [degC]: heat-work told as the peak of a steady 60 degC/h ramp, never
-    above the maker's rated cone. ``cone`` is the hottest cone at or below its value, ``cone_low`` and
-    ``cone_high`` at the ends of its interval. ``stall`` is where the temperature stops climbing, ``stall_cut``
-    that it is cut off at what its elements bear. ``cones``
-    is empty where the kiln could not be modelled and its plate's cone stands alone. ``misfit`` tells how far the
-    firings it was learned from lie from the model, in the spread of readings; ``proven`` is the hottest cone that came
-    down in them. ``rated`` is False where the maker's highest cone or temperature is not known: the figures are then by
-    heat alone.
+    ``estimate`` is ``kiln_ceiling`` [degC]: heat-work told as the peak of a steady 60 degC/h ramp, never above the
+    maker's rated cone. ``cone`` is the hottest cone at or below its value, ``cone_low`` and ``cone_high`` at the ends
+    of its interval. ``stall`` is where the temperature stops climbing, ``stall_cut`` that it is cut off at what its
+    elements bear. ``cones`` is empty where the kiln could not be modelled and its plate's cone stands alone. ``misfit``
+    tells how far the firings it was learned from lie from the model, in the spread of readings; ``proven`` is the
+    hottest cone that came down in them. ``rated`` is False where the maker's highest cone or temperature is not known:
+    the figures are then by heat alone.
     """
 
     estimate: Estimate
@@ -85,8 +84,7 @@ class StackCount:
 
 @dataclass(frozen=True, slots=True)
 class Release:
-    """What one firing gives to the air: a gas, its mass with a range [g], the span in which it comes off
-    [degC].
+    """What one firing gives to the air: a gas, its mass with a range [g], the span in which it comes off [degC].
 
     ``of`` says what it comes from.
     """
@@ -105,8 +103,7 @@ class Release:
 @dataclass(frozen=True, slots=True)
 class PlaceResult:
     """What can be said of a kiln in a room: reasons, estimates (heat, temperature rise), gases, standing cautions;
-    ``hazards`` are the cautions that are never left out.
-    """
+    ``hazards`` are the cautions that are never left out."""
 
     room: str | None
     answer: Answer

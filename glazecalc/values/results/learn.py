@@ -11,9 +11,7 @@ from glazecalc.values.results.check import Formula
 
 @dataclass(frozen=True, slots=True)
 class Contradiction:
-    """A tile that hardly goes with the rest: ``chance`` of its result given all others, and the tile it
-    fits least.
-    """
+    """A tile that hardly goes with the rest: ``chance`` of its result given all others, and the tile it fits least."""
 
     tile: str
     against: str
@@ -22,8 +20,7 @@ class Contradiction:
 
 @dataclass(frozen=True, slots=True)
 class Learned:
-    """What the tiles taught. ``weights`` are pairs of tile id and its share of the change (sum 1, or all
-    nil).
+    """What the tiles taught. ``weights`` are pairs of tile id and its share of the change (sum 1, or all nil).
 
     ``thetas`` [1e-6/K] is the grid on which ``prior_curve`` and ``curve`` (each summing to one) are given.
     """
@@ -39,13 +36,11 @@ class Learned:
 
 @dataclass(frozen=True, slots=True)
 class NextTile:
-    """A tile worth firing: what it should tell [bits], how it is likely to come out, and the clay's width
-    after it.
+    """A tile worth firing: what it should tell [bits], how it is likely to come out, and the clay's width after it.
 
-    ``outcomes`` are pairs of result and probability; ``width_after`` is the expected width of the 90 %
-    interval [1e-6/K] from a normal approximation. ``how`` is the command that lays out its mixing, empty for a
-    recipe as it stands. ``card`` is the file of its recipe and ``add`` what is added to it, as `Silica:5` [% of
-    base]."""
+    ``outcomes`` are pairs of result and probability; ``width_after`` is the expected width of the 90 % interval
+    [1e-6/K] from a normal approximation. ``how`` is the command that lays out its mixing, empty for a recipe as it
+    stands. ``card`` is the file of its recipe and ``add`` what is added to it, as `Silica:5` [% of base]."""
 
     name: str
     information_bits: float
@@ -58,9 +53,7 @@ class NextTile:
 
 @dataclass(frozen=True, slots=True)
 class TileLine:
-    """A tile of the clay as the lesson used it: ``weight`` is its share of the change, or None with a
-    ``reason``.
-    """
+    """A tile of the clay as the lesson used it: ``weight`` is its share of the change, or None with a ``reason``."""
 
     id: str
     glaze: str
@@ -72,9 +65,7 @@ class TileLine:
 
 @dataclass(frozen=True, slots=True)
 class Lesson:
-    """Everything `learn` has to say of one clay. ``tiles_per_firing`` is None where the kiln's size is not
-    known.
-    """
+    """Everything `learn` has to say of one clay. ``tiles_per_firing`` is None where the kiln's size is not known."""
 
     body: str
     cone: str | None
@@ -112,9 +103,7 @@ class WetSize:
 
 @dataclass(frozen=True, slots=True)
 class MissingFigure:
-    """A figure that is not known, the test that gives it, how it is done, and a worked example of the
-    arithmetic.
-    """
+    """A figure that is not known, the test that gives it, how it is done, and a worked example of the arithmetic."""
 
     what: str
     standard: str

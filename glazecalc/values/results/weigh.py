@@ -13,11 +13,10 @@ from glazecalc.values.results.check import CheckResult
 class WeighLine:
     """One line of a batch on the scale.
 
-    ``target_g`` is what to weigh (damp where the material is), ``dry_g`` its dry part, ``scale_g`` what the
-    scale shows at its best. ``error_percent`` is the rounding of this line; ``reading_percent`` what the
-    last digit hides. ``order`` counts from 1 in the order of weighing and ``running_total_g`` is what is in
-    the pot after it. ``goes`` is how often the scale must be filled. ``percent`` is of the base total, for
-    base and additions alike.
+    ``target_g`` is what to weigh (damp where the material is), ``dry_g`` its dry part, ``scale_g`` what the scale shows
+    at its best. ``error_percent`` is the rounding of this line; ``reading_percent`` what the last digit hides.
+    ``order`` counts from 1 in the order of weighing and ``running_total_g`` is what is in the pot after it. ``goes`` is
+    how often the scale must be filled. ``percent`` is of the base total, for base and additions alike.
     """
 
     material: str
@@ -47,9 +46,8 @@ class WeighLine:
 class PreBlend:
     """A line too small to weigh, blended dry with part of a larger one.
 
-    Blend ``blend_g`` of the small material with ``carrier_blend_g`` of ``carrier``, take ``take_g`` of that,
-    and weigh ``carrier_less_g`` less of the carrier [g]. ``error_percent`` is the furthest the small
-    line can be off.
+    Blend ``blend_g`` of the small material with ``carrier_blend_g`` of ``carrier``, take ``take_g`` of that, and weigh
+    ``carrier_less_g`` less of the carrier [g]. ``error_percent`` is the furthest the small line can be off.
     """
 
     material: str
@@ -63,9 +61,8 @@ class PreBlend:
 
 @dataclass(frozen=True, slots=True)
 class Stock:
-    """A line too small to weigh, drawn from a stock stirred up in water: ``stock_g`` made up to
-    ``stock_mL``, of which ``take_mL`` go into the batch and bring ``water_g`` of its water.
-    ``error_percent`` as for :class:`PreBlend`."""
+    """A line too small to weigh, drawn from a stock stirred up in water: ``stock_g`` made up to ``stock_mL``, of which
+    ``take_mL`` go into the batch and bring ``water_g`` of its water. ``error_percent`` as for :class:`PreBlend`."""
 
     material: str
     stock_g: float
@@ -88,8 +85,7 @@ class SmallLine:
 
 @dataclass(frozen=True, slots=True)
 class Water:
-    """The slurry of a batch: ``water_g`` in all, of which ``water_to_add_g`` is not yet in damp materials
-    [g]."""
+    """The slurry of a batch: ``water_g`` in all, of which ``water_to_add_g`` is not yet in damp materials [g]."""
 
     specific_gravity: float
     solids_density: Estimate
@@ -113,8 +109,7 @@ class Effect:
 
 @dataclass(frozen=True, slots=True)
 class MendLine:
-    """One line of a mended batch [g]: in the pot, still to go in, what the scale shows for that, and the new
-    total."""
+    """One line of a mended batch [g]: in the pot, still to go in, what the scale shows for that, and the new total."""
 
     material: str
     addition: bool
@@ -136,8 +131,7 @@ class Mending:
 
 @dataclass(frozen=True, slots=True)
 class WeighResult:
-    """Everything `weigh` has to say of one recipe. Masses [g], volumes [mL]; ``cost`` in the studio's
-    currency."""
+    """Everything `weigh` has to say of one recipe. Masses [g], volumes [mL]; ``cost`` in the studio's currency."""
 
     recipe: Recipe
     wanted: str
