@@ -134,12 +134,12 @@ def _changes_offered(task: Task, options: tuple[Option, ...]) -> AdjustResult:
     options = tuple(o for o in options if not hinges(o.after.verdicts)) or options
     stops = [v.message for v in task.before.verdicts if v.rule in STOPS and v.answer is Answer.DOES_NOT_FIT]
     if stops:
-        why = f"No change of {recipe.name} helps at this cone: {' '.join(stops)}"
-        sentence = f"{why} But for that: {_headline(recipe, options)}"
+        helps = "No change of {} helps at this cone: {} But for that: {}"
+        sentence = phrase(helps, recipe.name, joined(" ", stops), _headline(recipe, options))
         return _result(task, options, Answer.DOES_NOT_FIT, sentence)
     doubt = hinges(options[0].after.verdicts)
     if doubt:
-        sentence = f"Cannot say that this makes {recipe.name} fit: {options[0].sentence} {doubt}"
+        sentence = phrase("Cannot say that this makes {} fit: {} {}", recipe.name, options[0].sentence, doubt)
         return _result(task, options, Answer.CANNOT_SAY, sentence)
     return _result(task, options, Answer.FITS, _headline(recipe, options))
 
@@ -334,8 +334,8 @@ def _lone(palette: Palette, amounts: Array) -> int:
 
 def _headline(recipe: Recipe, options: Sequence[Option]) -> str:
     if all(o.character.distance >= ANOTHER_GLAZE for o in options):
-        return f"{recipe.name} cannot be made to fit and stay itself. {options[0].sentence}"
-    return f"{recipe.name} can be changed to fit. The simplest: {options[0].sentence}"
+        return phrase("{} cannot be made to fit and stay itself. {}", recipe.name, options[0].sentence)
+    return phrase("{} can be changed to fit. The simplest: {}", recipe.name, options[0].sentence)
 
 
 def _nothing_to_do(task: Task) -> AdjustResult:

@@ -161,7 +161,9 @@ def lines_as_read(
     for number, written in enumerate(text.split("\n")[:400], start=1):
         if not written.strip():
             continue
-        notes = [f"{p.message}{f' ({p.hint})' if p.hint else ''}" for p in problems if p.line == number]
+        notes: list[str] = [
+            phrase("{} ({})" if p.hint else "{}", p.message, p.hint) for p in problems if p.line == number
+        ]
         line = by_line.get(number)
         meant = None if line is None else shelf.find(line.material)
         if line is not None and meant is None:

@@ -49,7 +49,7 @@ from glazecalc.values.cones import ALL_CONES, Cone
 from glazecalc.values.inputs import Kiln
 from glazecalc.values.results.firing import ConeBend, FiringKind, FiringReport, SafetyNote, ScheduleLeg, Segment
 from glazecalc.values.results.kiln import FULL_POWER_H
-from glazecalc.values.texts import begun, phrase
+from glazecalc.values.texts import begun, joined, phrase
 
 _CHARTS: Final = ("cone_chart", "from_memory")
 _POINTS: Final = 60
@@ -170,7 +170,7 @@ def _circuit_verdicts(setup: Setup) -> tuple[Verdict, ...]:
     no = refusal(setup.kiln, setup.circuit)
     rule = "circuit_carries"
     if no is not None:
-        return (Verdict(rule, Answer.DOES_NOT_FIT, f"Do not: {no}.", remedy="never"),)
+        return (Verdict(rule, Answer.DOES_NOT_FIT, phrase("Do not: {}.", no), remedy="never"),)
     open_ = with_circuit(Verdict(rule, Answer.FITS, ""), setup.kiln, setup.circuit)
     return (Verdict(rule, open_.answer, open_.message.strip()),) if open_.message else ()
 
@@ -374,9 +374,9 @@ def _comes_down(reached: Cone | None, way: Way) -> str:
 def _sentence(title: str, told: str, verdicts: tuple[Verdict, ...]) -> str:
     no = next((v for v in verdicts if v.remedy == "never"), None)
     if no is not None:
-        return no.message + f" By the heat alone, {title}: {told}."
+        return phrase("{} By the heat alone, {}: {}.", no.message, title, told)
     bad = next((v for v in verdicts if v.answer is not Answer.FITS), None)
-    return begun(f"{title}: {told}.") + (" " + bad.message if bad else "")
+    return joined(" ", (begun(f"{title}: {told}."), *([bad.message] if bad else [])))
 
 
 # A drop and a hold after the peak, against pinholes, where the glaze's own viscosity asks for it.

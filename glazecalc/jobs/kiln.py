@@ -157,8 +157,9 @@ def _circuit_verdict(kiln: Kiln, mine: CircuitResult | None, studio_has_some: bo
         return Verdict(rule, Answer.FITS, text)
     first = mine.reasons[0].message
     if mine.answer is Answer.DOES_NOT_FIT:
-        return Verdict(rule, Answer.DOES_NOT_FIT, f"Do not plug {kiln.name} in at {mine.name}: {first}.")
-    return Verdict(rule, Answer.CANNOT_SAY, f"Cannot say whether {mine.name} carries {kiln.name}: {first}.")
+        return Verdict(rule, Answer.DOES_NOT_FIT, phrase("Do not plug {} in at {}: {}.", kiln.name, mine.name, first))
+    open_ = phrase("Cannot say whether {} carries {}: {}.", mine.name, kiln.name, first)
+    return Verdict(rule, Answer.CANNOT_SAY, open_)
 
 
 def _firing_run(setup: Setup, kiln: Kiln) -> KilnRun | None:

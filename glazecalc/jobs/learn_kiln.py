@@ -488,7 +488,7 @@ def learn_kiln(
     if not can_be_modelled(kiln):
         hint = "give watts (or volts and amps) and the inside in studio.toml"
         text = oddity(kiln) or "its power or inside is not known"
-        raise ProblemsError([error("kiln-not-described", f"{kiln.name}: {text}", hint)])
+        raise ProblemsError([error("kiln-not-described", phrase("{}: {}", kiln.name, text), hint)])
     lesson = _lesson(kiln, tuple(firings), tuple(circuits))
     before, after = plate_draws(kiln), lesson.draws
     wear = wear_trend(firings)

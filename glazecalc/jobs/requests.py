@@ -354,7 +354,7 @@ def _melting_first(report: FiringReport, checked: CheckResult) -> FiringReport:
         return report
     tile = "" if melts.tray else " Fire a tile in a dish of old clay."
     banned = any(v.rule == "circuit_carries" and v.answer is Answer.DOES_NOT_FIT for v in report.verdicts)
-    both = (report.sentence, melts.message + tile)
+    both = (report.sentence, phrase("{}{}", melts.message, tile))
     sentence = joined(" ", both if banned else reversed(both))
     return replace(report, answer=melts.answer, sentence=sentence, verdicts=(melts, *report.verdicts))
 

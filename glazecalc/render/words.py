@@ -361,6 +361,11 @@ def labelled(label: str, text: str, width: int = 16, indent: int = 2) -> str:
     return "\n".join([first.rstrip(), *(" " * (indent + width) + line for line in lines[1:])])
 
 
+def painted(laid_out: str, label: str, paint: str, indent: int = 2) -> str:
+    """Lines that begin with a label, which was laid out bare for its width, with it as it is ``paint``-ed."""
+    return laid_out[:indent] + paint + laid_out[indent + len(label) :]
+
+
 def table(rows: Sequence[Sequence[str]], align: str, indent: int = 2, gap: int = 2) -> str:
     """Rows of cells in columns; ``align`` has a letter per column, ``l`` or ``r``.
 

@@ -132,3 +132,13 @@ def unstopped(text: str) -> Text:
     """
     parts = parts_of(text) or (Part(""),)
     return Text(*parts[:-1], parts[-1]._replace(words=parts[-1].words.rstrip(".")))
+
+
+def tells(text: str, other: str) -> bool:
+    """Whether a text was made with all the parts of another, so that the other need not be told again.
+
+    >>> why = "the floor can burn"
+    >>> tells(phrase("Not here: {}.", why), why), tells("Not here: the floor can burn.", why)
+    (True, False)
+    """
+    return set(parts_of(other)) <= set(parts_of(text))

@@ -30,6 +30,7 @@ from glazecalc.values.results.adjust import (
     SwapResult,
 )
 from glazecalc.values.results.check import CheckResult
+from glazecalc.values.texts import tells
 
 # The parts that answers about a changed recipe share: the two recipes, the two formulas, what it costs, the proof.
 
@@ -210,7 +211,7 @@ def options_in_short(
     paragraphs of each option."""
     parts: list[str] = []
     for number, option in enumerate(options, 1):
-        told = "As above." if option.sentence in said else option.sentence
+        told = "As above." if tells(said, option.sentence) else option.sentence
         parts.append(paragraph(f"{number}. {told} {begun(option.character.words)}.", 0, 3))
         if number == 1:
             parts += [paragraph(f"- {s}", 5, 2) for s in option.character.sentences[:SAID_IN_SHORT]]

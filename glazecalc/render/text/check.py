@@ -16,6 +16,7 @@ from glazecalc.render.words import (
     in_units,
     interval_bar,
     labelled,
+    painted,
     paragraph,
     read_words,
     rounded,
@@ -117,8 +118,7 @@ def check_text(result: CheckResult, units: UnitChoice, paint: Paint = unpainted,
     title = heading if full else _plain_title
     for verdict in result.verdicts:
         label = f"{rule_words(verdict.rule)}: {answer_word(verdict.answer)}."
-        text = paragraph(f"{label} {verdict.message}", 2, 2)
-        parts.append(text.replace(label, paint(label, verdict.answer), 1))
+        parts.append(painted(paragraph(f"{label} {verdict.message}", 2, 2), label, paint(label, verdict.answer)))
     if result.next_steps:
         parts += ["", title("Next"), *numbered(result.next_steps, units)]
     if result.formula is not None and full:

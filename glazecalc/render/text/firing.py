@@ -11,6 +11,7 @@ from glazecalc.values.answers import Answer, Estimate, Verdict, percent_words
 from glazecalc.values.cones import Cone
 from glazecalc.values.inputs import UnitChoice
 from glazecalc.values.results.firing import KEEP_CHANCE, FiringReport
+from glazecalc.values.texts import tells
 from glazecalc.values.units import clock
 
 SHORT_CONES: Final = 2
@@ -49,7 +50,7 @@ def firing_text(report: FiringReport, units: UnitChoice, paint: Paint = unpainte
 
 def _untold(report: FiringReport, full: bool) -> list[Verdict]:
     """The verdicts that the sentence does not tell; in short those alone that it does not rest on."""
-    left = [v for v in report.verdicts if v.message not in report.sentence]
+    left = [v for v in report.verdicts if not tells(report.sentence, v.message)]
     return left if full else [v for v in left if v.rule != "heat_work" or v.answer is not Answer.FITS]
 
 

@@ -16,6 +16,7 @@ from glazecalc.render.words import (
     heading,
     interval_bar,
     labelled,
+    painted,
     paragraph,
     rounded,
     table,
@@ -35,7 +36,7 @@ from glazecalc.values.results.kiln import (
     PlaceResult,
     StackCount,
 )
-from glazecalc.values.texts import joined, phrase
+from glazecalc.values.texts import joined, phrase, tells
 
 # Temperatures, rates and hours of a firing in words, in both scales where a potter needs both.
 
@@ -143,10 +144,10 @@ def _answer(report: KilnReport, paint: Paint) -> list[str]:
     parts = [paint(paragraph(report.sentence), report.answer), ""]
     for verdict in report.verdicts:
         label = f"{_RULES.get(verdict.rule, verdict.rule)}: {answer_word(verdict.answer)}"
-        if verdict.message in report.sentence:
+        if tells(report.sentence, verdict.message):
             parts.append(paint("  " + label, verdict.answer))
             continue
-        parts.append(labelled(label, verdict.message, 32).replace(label, paint(label, verdict.answer), 1))
+        parts.append(painted(labelled(label, verdict.message, 32), label, paint(label, verdict.answer)))
     return parts
 
 
@@ -183,9 +184,9 @@ def _why(mine: CircuitResult, sentence: str) -> list[str]:
     figures = _figures(mine)
     if figures:
         lines.append(paragraph("; ".join(figures), 2, 2))
-    left = [r for r in mine.reasons if r.message not in sentence and r.code != _SAID_BY_FIGURES]
+    left = [r for r in mine.reasons if not tells(sentence, r.message) and r.code != _SAID_BY_FIGURES]
     left += [r for r in mine.reasons if r.code == _SAID_BY_FIGURES and not figures]
-    told = left[: FEW_REASONS - sum(r.message in sentence for r in mine.reasons)]
+    told = left[: FEW_REASONS - sum(tells(sentence, r.message) for r in mine.reasons)]
     more = [f"  (and {len(left) - len(told)} more: --full)"] if len(left) > len(told) else []
     return [*lines, *_reasons(told, 2), *more]
 
@@ -193,12 +194,12 @@ def _why(mine: CircuitResult, sentence: str) -> list[str]:
 def _verdicts_in_short(report: KilnReport, mine: CircuitResult | None, paint: Paint) -> list[str]:
     """The verdicts that the sentence tells in one line, with the clause they rest on; the others with their reasons."""
     labels = {v: f"{_RULES.get(v.rule, v.rule)}: {answer_word(v.answer)}" for v in report.verdicts}
-    told = [paint(label, v.answer) for v, label in labels.items() if v.message in report.sentence]
-    rests = [_clause(r) for r in mine.reasons if r.message in report.sentence] if mine is not None else []
+    told = [paint(label, v.answer) for v, label in labels.items() if tells(report.sentence, v.message)]
+    rests = [_clause(r) for r in mine.reasons if tells(report.sentence, r.message)] if mine is not None else []
     lines = [f"  {'; '.join(told)}{''.join(rests)}"] if told else []
     for v, label in labels.items():
-        if v.message not in report.sentence:
-            lines.append(paragraph(f"{label}. {v.message}", 2, 2).replace(label, paint(label, v.answer), 1))
+        if not tells(report.sentence, v.message):
+            lines.append(painted(paragraph(f"{label}. {v.message}", 2, 2), label, paint(label, v.answer)))
     return lines
 
 
@@ -235,7 +236,7 @@ def _place_in_short(place: PlaceResult, sentence: str, paint: Paint) -> list[str
     """What the room leaves open, and that fumes go outside, whether or not the gases are known."""
     label = f"{place.room or 'the room'}: {answer_word(place.answer)}"
     against = [r for r in place.reasons if r.answer is not Answer.FITS]
-    left = [r for r in against if r.message not in sentence]
+    left = [r for r in against if not tells(sentence, r.message)]
     lines = [] if against and not left else [paint(f"  {label}", place.answer), *_reasons(left[:FEW_REASONS], 4)]
     gases = ", ".join(dict.fromkeys(r.gas for r in place.releases)) or "smoke, steam"
     told = f"! A firing gives off {gases} and carbon monoxide"
