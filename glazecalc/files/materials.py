@@ -22,6 +22,7 @@ from glazecalc.values.data import read_table
 from glazecalc.values.inputs import Material, OxideAmount
 from glazecalc.values.names import fold
 from glazecalc.values.oxides import INDEX, OXIDE_TABLE, SYMBOLS, find_oxide, suggest_oxide
+from glazecalc.values.texts import phrase
 
 # One cell of an analysis: a percent, a trace, a `less than`, and the slips a sheet makes in naming its oxides.
 
@@ -434,7 +435,8 @@ def with_row(text: str, material: Material, force: bool, found: Findings) -> str
     at = keys.index("name")
     same = [row for row in rows if len(row) > at and row[at].casefold() == material.name.casefold()]
     if same and not force:
-        found.error("name-twice", f"{quote(material.name)} is there already", "replace it with --force, or rename it")
+        hint = phrase("replace it| with --force|, or rename it")
+        found.error("name-twice", f"{quote(material.name)} is there already", hint)
         return None
     fresh = [values.get(key, "") for key in keys]
     kept = [row + [""] * (len(head) - len(row)) for row in rows if row not in same]

@@ -23,7 +23,7 @@ from glazecalc.values.answers import Answer, Estimate, Problem, Verdict, listed,
 from glazecalc.values.cones import Cone
 from glazecalc.values.inputs import Recipe
 from glazecalc.values.results.check import CheckResult
-from glazecalc.values.texts import phrase
+from glazecalc.values.texts import phrase, typed
 
 
 class Judged(NamedTuple):
@@ -280,7 +280,7 @@ def _look_at_clay(recipe: Recipe, body: str | None) -> str:
     if body is not None:
         return f"glazecalc body {quoted(body)}"
     card = PurePath(recipe.file or recipe.name).stem
-    return f'add a [[body]] with recipe = "{card}" to studio.toml, then: glazecalc body NAME'
+    return typed(f'add a [[body]] with recipe = "{card}" to studio.toml, then: glazecalc body NAME')
 
 
 # What a potter has to know of a glaze from a jar, of which only the label is known (common practice, no source).

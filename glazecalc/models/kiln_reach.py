@@ -197,8 +197,8 @@ def oddity(kiln: Kiln) -> str | None:
     model = _from_geometry(kiln, 1).model(new=True)
     rise = 60.0 * float(model.power_W[0] / model.chamber_J_per_K[0])
     if rise > MOST_RISE_K_PER_MIN:
-        what = "its power would heat so small an inside by {:.0f both K} a minute, which no kiln does: "
-        return phrase(what + "check watts and inside", rise)
+        heats = "its power would heat so small an inside by {:.0f both K} a minute, which no kiln does"
+        return phrase(heats, rise) + ": check watts and inside"
     if kiln.wall_mm is not None and kiln.wall_mm < LEAST_WALL_MM:
         thin = f"{kiln.wall_mm:g} mm ({kiln.wall_mm / 25.4:.1f} in)"
         return f"a wall of {thin} is thinner than any kiln's: check wall_mm"
