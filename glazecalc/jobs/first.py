@@ -23,7 +23,7 @@ from glazecalc.jobs.setup import Setup, kiln_command, quoted, studio_option
 from glazecalc.jobs.tile_places import TEST_TILE
 from glazecalc.values.answers import Answer, Problem, ProblemsError, error, remark
 from glazecalc.values.cones import Cone
-from glazecalc.values.data import read_table, sources
+from glazecalc.values.data import read_table
 from glazecalc.values.inputs import ConeRange, Material, Piece, Recipe, RecipeLine, Studio
 from glazecalc.values.results.weigh import Candidate, FirstGlaze, FirstTile, WeighResult
 from glazecalc.values.texts import phrase, typed
@@ -56,7 +56,7 @@ def _base(row: dict[str, str]) -> Base:
         name, _, amount = part.removeprefix("+ ").rpartition(" ")
         lines.append(RecipeLine(material=name, amount=float(amount), addition=part.startswith("+ ")))
     cones = ConeRange(low=Cone(row["cone_low"]), high=Cone(row["cone_high"]))
-    source = sources()[row["source"]].rpartition(" [")[0]
+    source = next(known["citation"] for known in read_table("sources") if known["id"] == row["source"])
     recipe = Recipe(name=row["name"], cone=cones, surface=row["surface"], source=source, lines=tuple(lines))
     return Base(recipe, row["looks"])
 

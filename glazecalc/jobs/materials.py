@@ -115,7 +115,7 @@ def hazard_lines(ids: tuple[str, ...]) -> tuple[str, ...]:
     wanted = set(ids)
     rows = [row for row in read_table("hazards") if row["id"] in wanted]
     named = (row for row in rows if row["id"] not in EVERY_POWDER)
-    lines = tuple(f"{line[:1].upper()}{line[1:]}" for line in map(hazard_sentence, named))
+    lines = tuple(begun(hazard_sentence(row)) for row in named)
     return (*lines, DRY_POWDER) if any(row["when"] in AT_THE_BENCH for row in rows) else lines
 
 

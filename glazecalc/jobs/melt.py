@@ -22,7 +22,7 @@ from glazecalc.values.answers import Answer, Basis, Estimate, Problem, Verdict, 
 from glazecalc.values.arrays import Array
 from glazecalc.values.cones import ALL_CONES, Cone
 from glazecalc.values.inputs import ConeRange, Recipe
-from glazecalc.values.texts import phrase
+from glazecalc.values.texts import begun, phrase
 
 RULE: Final = "melts"
 EVIDENCE: Final = ("firing_range", "mature_cone")
@@ -199,7 +199,7 @@ def judge_melting(stated: ConeRange | None, cone: Cone | None, chances: Chances 
         message = f"{card} {alone} Fire a tile to see which is right."
         return Verdict(RULE, Answer.CANNOT_SAY, message, EVIDENCE)
     likely = percent_words(getattr(both, state))
-    text = f"{likely[:1].upper()}{likely[1:]} likely to {_TOGETHER[state]} at cone {cone}: {_cards(stated)}. {alone}"
+    text = f"{begun(likely)} likely to {_TOGETHER[state]} at cone {cone}: {_cards(stated)}. {alone}"
     return Verdict(RULE, _ANSWERS[state], text, EVIDENCE)
 
 

@@ -314,15 +314,6 @@ def unpainted(text: str, answer: Answer) -> str:
     return text
 
 
-def begun(text: str) -> str:
-    """A text with its first letter large, the others as they are.
-
-    >>> begun("a slight change of SiO2")
-    'A slight change of SiO2'
-    """
-    return text[:1].upper() + text[1:]
-
-
 # Plain text at 80 columns: wrapped paragraphs, aligned tables, a bar for an interval.
 
 WIDTH = 80

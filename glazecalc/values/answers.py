@@ -60,14 +60,14 @@ class Estimate:
         return self.basis is Basis.EXTRAPOLATED
 
 
-def percent_words(probability: float) -> str:
+def percent_words(probability: float, under: str = "under ", over: str = "over ", unit: str = " %") -> str:
     """A chance as it is told: whole percent, but never a certainty.
 
     >>> percent_words(0.374), percent_words(0.003), percent_words(1.0)
     ('37 %', 'under 1 %', 'over 99 %')
     """
     percent = round(100.0 * probability)
-    return "under 1 %" if percent < 1 else "over 99 %" if percent > 99 else f"{percent} %"
+    return (f"{under}1" if percent < 1 else f"{over}99" if percent > 99 else f"{percent}") + unit
 
 
 WIDEST_SHARE: Final = 0.5

@@ -32,6 +32,7 @@ from glazecalc.render.figures.drawing import (
 from glazecalc.render.words import fahrenheit, length_text, rounded
 from glazecalc.values.inputs import SIDES, UnitChoice
 from glazecalc.values.results.pictures import HeatingPicture, HoursPicture, PlacedPiece, ShelfPicture
+from glazecalc.values.texts import begun
 from glazecalc.values.units import convert
 
 _TOP, _BOTTOM, _LEFT = 76.0, 326.0, 38.0
@@ -127,7 +128,7 @@ def _reading(picture: HeatingPicture) -> str:
     parts += [picture.planned_words if picture.planned else "", picture.recorded_words if picture.recorded else ""]
     parts.append("circles: a cone bends" if picture.cones else "")
     words = "; ".join(part for part in parts if part)
-    return words[:1].upper() + words[1:]
+    return begun(words)
 
 
 def _description(picture: HeatingPicture) -> str:

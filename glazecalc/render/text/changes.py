@@ -7,7 +7,6 @@ from collections.abc import Sequence
 from glazecalc.render.words import (
     RULE_WORDS,
     answer_word,
-    begun,
     estimate_parts,
     heading,
     in_units,
@@ -30,7 +29,7 @@ from glazecalc.values.results.adjust import (
     SwapResult,
 )
 from glazecalc.values.results.check import CheckResult
-from glazecalc.values.texts import tells
+from glazecalc.values.texts import begun, tells
 
 # The parts that answers about a changed recipe share: the two recipes, the two formulas, what it costs, the proof.
 
@@ -110,13 +109,9 @@ def _told(estimate: Estimate) -> str:
     if not is_known(estimate):
         return "not known"
     if estimate.unit == "1":
-        return _chance(estimate.value)
+        return percent_words(estimate.value, unit="")
     _, low, high = estimate_parts(estimate)
     return f"{low} to {high}" if estimate.name == "firing_range" else rounded(estimate.value, 1)
-
-
-def _chance(probability: float) -> str:
-    return percent_words(probability).removesuffix(" %")
 
 
 def _unity(value: float | None) -> str:
@@ -138,7 +133,7 @@ def proof_text(proof: Proof, units: UnitChoice) -> str:
 
 
 def _percent(chance: float | None) -> str:
-    return "-" if chance is None else _chance(chance)
+    return "-" if chance is None else percent_words(chance, unit="")
 
 
 def option_text(number: int, before: CheckResult | None, option: Option, units: UnitChoice) -> str:
@@ -383,8 +378,9 @@ def _answer(check: CheckResult, rule: str) -> str:
 
 def card_text(recipe: Recipe) -> str:
     """The card of a recipe: header lines, a blank line, a material a line, additions with a ``+``."""
+    cones = () if recipe.cone is None else dict.fromkeys((recipe.cone.low.name, recipe.cone.high.name))
     header = [("name", recipe.name), ("kind", "" if recipe.kind == "glaze" else recipe.kind),
-              ("cone", "" if recipe.cone is None else str(recipe.cone).replace(" to ", "-")),
+              ("cone", "-".join(cones)),
               ("surface", recipe.surface), ("atmosphere", recipe.atmosphere), ("source", recipe.source),
               ("proven", recipe.proven), ("notes", recipe.notes)]  # fmt: skip
     head = [f"{key}: {_line(value)}" for key, value in header if value.strip()]

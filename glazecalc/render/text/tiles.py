@@ -249,7 +249,7 @@ def chance_cell(chance: float | None, empty: str = "") -> str:
     >>> chance_cell(0.374), chance_cell(0.003), chance_cell(1.0), chance_cell(None)
     ('37 %', '<1 %', '>99 %', '')
     """
-    return empty if chance is None else percent_words(chance).replace("under ", "<").replace("over ", ">")
+    return empty if chance is None else percent_words(chance, "<", ">")
 
 
 def tiles_columns(result: TilesResult) -> list[str]:

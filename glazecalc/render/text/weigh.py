@@ -12,7 +12,6 @@ from glazecalc.render.words import (
     amount,
     answer_word,
     at_the_scale,
-    begun,
     heading,
     labelled,
     mass_text,
@@ -41,6 +40,7 @@ from glazecalc.values.results.weigh import (
     WeighLine,
     WeighResult,
 )
+from glazecalc.values.texts import begun
 from glazecalc.values.units import convert
 
 _WORDS = {
