@@ -139,6 +139,15 @@ def length_text(mm: float, units: UnitChoice) -> str:
     return f"{rounded(value, 0 if units.length == 'mm' else 1)} {units.length}"
 
 
+_OTHERS: Final = {
+    "degC": ("temperature", "temperature", "degF", ".0f"), "K": ("temperature", "temperature difference", "degF", ".0f"),
+    "K/h": ("temperature", "rate", "degF/h", ".0f"), "mm": ("length", "length", "in", ".2g"),
+    "cm2": ("length", "area", "in2", ".3g"), "g": ("mass", "mass", "", ".3g"), "mL": ("volume", "volume", "", ".3g"),
+}  # fmt: skip
+"""Units of figures: which choice of the reader's rules them, their dimension, the other unit (else it is the choice
+itself) and how a figure in it is shown."""
+
+
 def worded(text: str, units: UnitChoice) -> Text:
     """A text with each of its figures in the reader's unit, and in its own behind that.
 
@@ -153,24 +162,15 @@ def worded(text: str, units: UnitChoice) -> Text:
 
 
 def _part_in(units: UnitChoice, part: Part) -> str:
-    """The words of one part; none but figures has another unit."""
-    degF = {"degC": ("degF", "temperature"), "K": ("degF", "temperature difference"), "K/h": ("degF/h", "rate")}
-    inches = {"mm": ("in", "length"), "cm2": ("in2", "area")}
-    others = {
-        **(degF if units.temperature == "F" else {}),
-        **(inches if units.length == "in" else {}),
-        **({"g": (units.mass, "mass")} if units.mass != "g" else {}),
-        **({"mL": (units.volume, "volume")} if units.volume not in ("mL", "L") else {}),
-    }
-    if part.unit not in others:
+    ruled_by, dimension, to, shown = _OTHERS.get(part.unit, ("", "", "", ""))
+    choice = getattr(units, ruled_by, "")
+    if choice in ("", "C", "mm", "g", "mL", "L"):
         return part.words
-    to, dimension = others[part.unit]
-    figures = [convert(float(figure), part.unit, to, dimension) for figure in part.figures]
+    figures = [convert(float(figure), part.unit, to or choice, dimension) for figure in part.figures]
     if part.typed:  # a mass is rounded up, for it is the least that will do
-        return f"{math.ceil(figures[0] * 10) / 10:g}{to}" if part.unit == "g" else f"{figures[0]:.0f}F"
-    spec = ".0f" if part.unit in degF else ".2g" if part.unit == "mm" else ".3g"
+        return f"{math.ceil(figures[0] * 10) / 10:g}{choice}" if part.unit == "g" else f"{figures[0]:.0f}{choice}"
     own = f"{' to '.join(part.figures)} {UNIT_WORDS[part.unit]}"
-    return f"{' to '.join(f'{figure:{spec}}' for figure in figures)} {to} ({own})"
+    return f"{' to '.join(f'{figure:{shown}}' for figure in figures)} {to or choice} ({own})"
 
 
 # The unit of the scale at hand: what is weighed is told in it, whatever else is read in.
