@@ -8,7 +8,6 @@ the shelf stands in for one of the same kind and nearly the same analysis.
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 from functools import cache
 from typing import Final, NamedTuple
 
@@ -26,7 +25,7 @@ from glazecalc.values.cones import Cone
 from glazecalc.values.data import read_table
 from glazecalc.values.inputs import ConeRange, Material, Piece, Recipe, RecipeLine, Studio
 from glazecalc.values.results.weigh import Candidate, FirstGlaze, FirstTile, WeighResult
-from glazecalc.values.texts import phrase, typed
+from glazecalc.values.texts import phrase
 
 BATCH_G: Final = 100.0
 """Dry glaze of the first batch [g]."""
@@ -64,16 +63,9 @@ def _base(row: dict[str, str]) -> Base:
 # Which cone, where none is asked for: one that the clay is made for and the kiln gets to.
 
 
-@dataclass(frozen=True, slots=True)
-class Aimed:
-    """The cone to begin at, and a remark where it was not asked for and is not the usual one."""
-
-    cone: Cone
-    problems: tuple[Problem, ...] = ()
-
-
-def cone_to_begin_at(setup: Setup, studio: Studio, asked: Cone | None) -> Aimed:
-    """The cone asked for; else the clay's usual one, or a cooler one of the bases where the kiln does not reach it.
+def cone_to_begin_at(setup: Setup, studio: Studio, asked: Cone | None) -> tuple[Cone, tuple[Problem, ...]]:
+    """The cone asked for; else the clay's usual one, or a cooler one of the bases where the kiln does not reach it; and
+    a remark where it is not the usual one.
 
     Raises
     ------
@@ -81,30 +73,28 @@ def cone_to_begin_at(setup: Setup, studio: Studio, asked: Cone | None) -> Aimed:
         if neither clay nor studio says anything of a cone.
     """
     if asked is not None:
-        return Aimed(asked)
+        return asked, ()
     clay, ware = setup.body, None if setup.body is None else setup.body.ware
     usual = studio.defaults.cone if clay is None else usual_cone(clay, studio.defaults.cone)
-    told: tuple[Problem, ...] = ()
+    remarks: tuple[Problem, ...] = ()
     if usual is None and ware in _BY_WARE:
         usual = Cone(_BY_WARE[ware])
         text = f"no cone is known for this clay: cone {usual} counts, as is usual for {ware}"
-        told = (remark("first-cone", text, phrase("the bag says it; name it| with --cone|")),)
+        remarks = (remark("first-cone", text, phrase("the bag says it; name it| with --cone|")),)
     if usual is None:
-        hint = phrase(
-            "name one| with --cone|: 06 or 04 for earthenware, 6 for most stoneware in a small kiln; the bag says it"
-        )
-        raise ProblemsError([error("no-cone", "it is not known which cone to fire to", hint)])
+        hint = "name one| with --cone|: 06 or 04 for earthenware, 6 for most stoneware in a small kiln; the bag says it"
+        raise ProblemsError([error("no-cone", "it is not known which cone to fire to", phrase(hint))])
     found, level = ceiling_of(setup), setup.limits.reach_percent / 100.0
     if setup.kiln is None or found is None or reaches(found, usual, level):
-        return Aimed(usual, told)
+        return usual, remarks
     cones = {c for base in bases() if base.recipe.cone for c in (base.recipe.cone.low, base.recipe.cone.high)}
     low = None if clay is None else clay.cone_low
     within = [c for c in sorted(cones, reverse=True) if c < usual and (low is None or c >= low)]
     cooler = next((c for c in within if reaches(found, c, level)), None)
     if cooler is None:
-        return Aimed(usual, told)
+        return usual, remarks
     text = f"{setup.kiln.name} does not surely reach cone {usual}: cone {cooler} counts, which it does"
-    return Aimed(cooler, (*told, remark("aimed-lower", text, typed("--cone asks for another"))))
+    return cooler, (*remarks, remark("aimed-lower", text, "--cone asks for another"))
 
 
 # What stands on the shelf, and what may stand in for what.
@@ -223,20 +213,15 @@ def _next(best: Candidate, cone: Cone, folder: str) -> tuple[str, ...]:
     plug_in = [] if kiln is None else before_it_is_plugged_in(best.check.verdicts, kiln_command(kiln, folder))
     where = studio_option(folder)
     path = CARD if folder in ("", ".") else f"{folder}/{CARD}"
+    down = "Write each tile down as it comes out|: glazecalc record tile {}{} --cone {} --result RESULT|"
     return (
         phrase("Keep it as a card|: glazecalc first --cone {}{}{} -o {}|", cone, on, where, quoted(path)),
-        phrase(
-            "Weigh the {100 g} with a fitted P100 or P3 respirator on, stir it into the water, sieve it twice, glaze "
-            "four bisque tiles and scratch their marks into the foot"
-        ),
+        phrase("Weigh the {100 g} with a fitted P100 or P3 respirator on")
+        + ", stir it into the water, sieve it twice, "
+        "glaze four bisque tiles and scratch their marks into the foot",
         *plug_in,
         phrase("Plan the firing|: glazecalc firing --cone {}{}|", cone, where),
-        phrase(
-            "Write each tile down as it comes out|: glazecalc record tile {}{} --cone {} --result RESULT|",
-            quoted(path),
-            on,
-            cone,
-        ),
+        phrase(down, quoted(path), on, cone),
     )
 
 
@@ -244,11 +229,10 @@ def _where_none_fits(best: Candidate, folder: str) -> tuple[str, ...]:
     rules = {v.rule for v in best.check.verdicts if v.answer is Answer.DOES_NOT_FIT}
     steps = []
     if "clay_range" in rules:
-        steps.append(
-            phrase("Choose a cone within the clay's own range| (--cone)|, or a clay made for this cone| (--body)|")
-        )
+        choose = "Choose a cone within the clay's own range| (--cone)|, or a clay made for this cone| (--body)|"
+        steps.append(phrase(choose))
     if "kiln_reaches" in rules:
         steps.append(phrase("See what the kiln reaches|: glazecalc kiln{}|", studio_option(folder)))
     if "fit" in rules:
-        steps.append(typed("A clay of the same cone with another expansion may take it: ask its maker, or try --body"))
+        steps.append("A clay of the same cone with another expansion may take it: ask its maker, or try --body")
     return (*steps, "Or begin with a jar glaze made for this clay and cone, and fire a tile of it")

@@ -47,7 +47,8 @@ def room_html(room: str, **facts: Any) -> str:
         "after_words": after_words,
         "reading_rows": reading_rows,
     }
-    return filled(f"bench/{room}.html", room=room, **words, **facts)
+    plain = {"said": "", "problems": (), "stopped": False}
+    return filled(f"bench/{room}.html", **(words | plain | facts))
 
 
 def report_facts(page: Page) -> dict[str, Any]:

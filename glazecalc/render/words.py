@@ -140,15 +140,15 @@ def length_text(mm: float, units: UnitChoice) -> str:
 
 
 _OTHERS: Final = {
-    "degC": ("temperature", "temperature", "degF", ".0f"), "K": ("temperature", "temperature difference", "degF", ".0f"),
-    "K/h": ("temperature", "rate", "degF/h", ".0f"), "mm": ("length", "length", "in", ".2g"),
+    "degC": ("temperature", "temperature", "degF", ".0f"), "K/h": ("temperature", "rate", "degF/h", ".0f"),
+    "K": ("temperature", "temperature difference", "degF", ".0f"), "mm": ("length", "length", "in", ".2g"),
     "cm2": ("length", "area", "in2", ".3g"), "g": ("mass", "mass", "", ".3g"), "mL": ("volume", "volume", "", ".3g"),
 }  # fmt: skip
 """Units of figures: which choice of the reader's rules them, their dimension, the other unit (else it is the choice
 itself) and how a figure in it is shown."""
 
 
-def worded(text: str, units: UnitChoice) -> Text:
+def worded(text: str, units: UnitChoice) -> str:
     """A text with each of its figures in the reader's unit, and in its own behind that.
 
     >>> from glazecalc.values.texts import phrase

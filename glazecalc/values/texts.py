@@ -50,7 +50,7 @@ def parts_of(text: str) -> tuple[Part, ...]:
     return text.parts if isinstance(text, Text) else (Part(text),)
 
 
-def phrase(template: str, *values: object) -> Text:
+def phrase(template: str, *values: object) -> str:
     """``template`` filled in as by ``str.format``, each text with its parts, and each figure with its unit.
 
     A unit of :data:`UNIT_WORDS` stands behind the format of its figure; a pair is a range, and ``both`` before the unit
@@ -59,7 +59,7 @@ def phrase(template: str, *values: object) -> Text:
 
     >>> phrase("{} falls by {:.0f K} per hour from {:.0f degC}", "Shed kiln", 60.0, (650.0, 450.0))
     'Shed kiln falls by 60 degC per hour from 650 to 450 degC'
-    >>> phrase("above {:.0f both degC}, most from {300 to 500 degC}", 100.0).parts[1]
+    >>> parts_of(phrase("above {:.0f both degC}, most from {300 to 500 degC}", 100.0))[1]
     Part(words='100 degC (212 degF)', unit='degC', figures=('100',), typed=False)
     >>> step = phrase("Weigh it|: glazecalc weigh {} --dry {100 g}|.", "clear.txt")
     >>> step, untyped(step)
@@ -92,7 +92,7 @@ def _shown(value: Any, spec: str) -> str | Part:
     return Part(f"{' to '.join(words)} {UNIT_WORDS[unit]}{more}", unit, words)
 
 
-def typed(text: str) -> Text:
+def typed(text: str) -> str:
     """What is typed in a terminal, with the signs around it that go where it is left out; figures take no space."""
     return Text(*(
         part._replace(words=part.figures[0] + part.unit.removeprefix("deg") if part.unit else part.words, typed=True)
@@ -100,12 +100,12 @@ def typed(text: str) -> Text:
     ))  # fmt: skip
 
 
-def untyped(text: str) -> Text:
+def untyped(text: str) -> str:
     """A text without what is typed in a terminal; empty where nothing else is left of it."""
     return Text(*(part for part in parts_of(text) if not part.typed))
 
 
-def joined(between: str, texts: Iterable[str]) -> Text:
+def joined(between: str, texts: Iterable[str]) -> str:
     """Texts in a row, each with its parts.
 
     >>> joined(", ", ["warm", "cold"]), joined(", ", [])
@@ -114,7 +114,7 @@ def joined(between: str, texts: Iterable[str]) -> Text:
     return Text(*[part for text in texts for part in (Part(between), *parts_of(text))][1:])
 
 
-def begun(text: str) -> Text:
+def begun(text: str) -> str:
     """A text with its first letter large, the others as they are.
 
     >>> begun("a slight change of SiO2"), begun("")
@@ -124,7 +124,7 @@ def begun(text: str) -> Text:
     return Text(first._replace(words=first.words[:1].upper() + first.words[1:]), *rest)
 
 
-def unstopped(text: str) -> Text:
+def unstopped(text: str) -> str:
     """A text without the full stop at its end, to go on in a row of others.
 
     >>> unstopped("It stays dry."), unstopped("dry")
