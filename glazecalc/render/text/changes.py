@@ -4,11 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from glazecalc.render.text.kiln import retold
 from glazecalc.render.words import (
     RULE_WORDS,
     answer_word,
-    begun,
     estimate_parts,
     heading,
     in_units,
@@ -16,6 +14,7 @@ from glazecalc.render.words import (
     paragraph,
     rounded,
     table,
+    worded,
 )
 from glazecalc.values.answers import Answer, Estimate, is_known, percent_words
 from glazecalc.values.inputs import Recipe, UnitChoice
@@ -30,6 +29,7 @@ from glazecalc.values.results.adjust import (
     SwapResult,
 )
 from glazecalc.values.results.check import CheckResult
+from glazecalc.values.texts import begun, tells
 
 # The parts that answers about a changed recipe share: the two recipes, the two formulas, what it costs, the proof.
 
@@ -109,13 +109,9 @@ def _told(estimate: Estimate) -> str:
     if not is_known(estimate):
         return "not known"
     if estimate.unit == "1":
-        return _chance(estimate.value)
+        return percent_words(estimate.value, unit="")
     _, low, high = estimate_parts(estimate)
     return f"{low} to {high}" if estimate.name == "firing_range" else rounded(estimate.value, 1)
-
-
-def _chance(probability: float) -> str:
-    return percent_words(probability).removesuffix(" %")
 
 
 def _unity(value: float | None) -> str:
@@ -133,11 +129,11 @@ def proof_text(proof: Proof, units: UnitChoice) -> str:
         rows.append(
             [t.id, f"{t.old_parts} : {t.new_parts}", _percent(t.sound_probability), _percent(t.matures_probability)]
         )
-    return "\n".join([paragraph(retold(proof.sentence, units), 4), table(rows, "lrrr", indent=4)])
+    return "\n".join([paragraph(worded(proof.sentence, units), 4), table(rows, "lrrr", indent=4)])
 
 
 def _percent(chance: float | None) -> str:
-    return "-" if chance is None else _chance(chance)
+    return "-" if chance is None else percent_words(chance, unit="")
 
 
 def option_text(number: int, before: CheckResult | None, option: Option, units: UnitChoice) -> str:
@@ -148,7 +144,7 @@ def option_text(number: int, before: CheckResult | None, option: Option, units: 
         parts += [paragraph(f"- {s}", 5, 2) for s in option.character.sentences[:MOST_SAID]]
     parts += ["", recipe_table(None if before is None else before.recipe, [option])]
     if option.to_bucket:
-        parts += ["", paragraph(retold(option.to_bucket, units), 3)]
+        parts += ["", paragraph(worded(option.to_bucket, units), 3)]
     if before is not None:
         parts += ["", figures_table(before, option.after, units)]
     parts += [paragraph(f"! {note}", 3, 2) for note in option.notes]
@@ -210,7 +206,7 @@ def options_in_short(
     paragraphs of each option."""
     parts: list[str] = []
     for number, option in enumerate(options, 1):
-        told = "As above." if option.sentence in said else option.sentence
+        told = "As above." if tells(said, option.sentence) else option.sentence
         parts.append(paragraph(f"{number}. {told} {begun(option.character.words)}.", 0, 3))
         if number == 1:
             parts += [paragraph(f"- {s}", 5, 2) for s in option.character.sentences[:SAID_IN_SHORT]]
@@ -223,7 +219,7 @@ def options_in_short(
     bucket = dict.fromkeys(option.to_bucket for option in options if option.to_bucket)
     for text in bucket:
         ways = [str(n) for n, option in enumerate(options, 1) if option.to_bucket == text]
-        told = retold(text, units)
+        told = worded(text, units)
         parts.append(paragraph(told if len(ways) == len(options) else f"{' and '.join(ways)}: {told}"))
     parts += [paragraph(f"! {note}", 0, 2) for note in dict.fromkeys(n for option in options for n in option.notes)]
     return "\n".join([*parts, "", paragraph(PROVE)])
@@ -382,8 +378,9 @@ def _answer(check: CheckResult, rule: str) -> str:
 
 def card_text(recipe: Recipe) -> str:
     """The card of a recipe: header lines, a blank line, a material a line, additions with a ``+``."""
+    cones = () if recipe.cone is None else dict.fromkeys((recipe.cone.low.name, recipe.cone.high.name))
     header = [("name", recipe.name), ("kind", "" if recipe.kind == "glaze" else recipe.kind),
-              ("cone", "" if recipe.cone is None else str(recipe.cone).replace(" to ", "-")),
+              ("cone", "-".join(cones)),
               ("surface", recipe.surface), ("atmosphere", recipe.atmosphere), ("source", recipe.source),
               ("proven", recipe.proven), ("notes", recipe.notes)]  # fmt: skip
     head = [f"{key}: {_line(value)}" for key, value in header if value.strip()]

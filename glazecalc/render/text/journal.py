@@ -9,6 +9,7 @@ from typing import Any, Final
 from glazecalc.render.words import heading, labelled, table
 from glazecalc.values.inputs import UnitChoice
 from glazecalc.values.records import Act, BatchRecord, Entry, FiringRecord, FrozenRecipe, Record, Step, TileRecord
+from glazecalc.values.texts import begun
 from glazecalc.values.units import clock, convert
 
 
@@ -172,7 +173,7 @@ def turned_text(act: Act, again: bool, left: int, units: UnitChoice) -> str:
     what = "Done again" if again else "Undone"
     how = "back again with: glazecalc journal --redo" if not again else "undo it with: glazecalc journal --undo"
     before = f"\n{left} more can be undone: glazecalc journal --history" if left else "\nNothing is left to undo."
-    return f"{what}: {words}\n{how[:1].upper()}{how[1:]}{before}"
+    return f"{what}: {words}\n{begun(how)}{before}"
 
 
 def forms_text(history: Sequence[Entry], units: UnitChoice) -> str:

@@ -5,8 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Final
 
-from glazecalc.render.text.kiln import retold
-from glazecalc.render.words import Cell, amount, labelled, mass_text, paragraph, rounded, with_unit
+from glazecalc.render.words import Cell, amount, labelled, mass_text, paragraph, rounded, with_unit, worded
 from glazecalc.values.answers import is_known, percent_words
 from glazecalc.values.inputs import UnitChoice
 from glazecalc.values.results.check import CheckResult
@@ -19,13 +18,13 @@ _FIGURES = {"triaxial": "triangle", "square": "square", "grid": "grid"}
 def tiles_text(result: TilesResult, units: UnitChoice, full: bool = True) -> str:
     """The whole plan; without ``full`` what is needed at the bench."""
     parts = [
-        *([paragraph(retold(warning, units))] for warning in result.warnings),
+        *([paragraph(worded(warning, units))] for warning in result.warnings),
         _head(result),
         _corners(result, units),
         _table(result, units),
         *((_figure(result), _pots(result, units), _kiln(result)) if full else ()),
         _marks(result, units),
-        [paragraph(retold(note, units)) for note in result.notes] + _left_out(result, full),
+        [paragraph(worded(note, units)) for note in result.notes] + _left_out(result, full),
         [paragraph(caution, 0, 2) for caution in result.cautions],
     ]
     return "\n\n".join("\n".join(part) for part in parts if part)
@@ -192,7 +191,7 @@ def _pot(pot: Pot, title: str, units: UnitChoice) -> list[str]:
         ))  # fmt: skip
         in_pot = left
     if pot.way_out:
-        lines.append(paragraph(f"TOO SMALL for this scale: {retold(pot.way_out, units)}.", 2, 2))
+        lines.append(paragraph(f"TOO SMALL for this scale: {worded(pot.way_out, units)}.", 2, 2))
     return lines
 
 
@@ -228,7 +227,7 @@ def _marks(result: TilesResult, units: UnitChoice) -> list[str]:
             shared.setdefault(mark, []).append(point.id)
     if not shared:
         return []
-    told = [(", ".join(ids), retold(mark, units)) for mark, ids in shared.items()]
+    told = [(", ".join(ids), worded(mark, units)) for mark, ids in shared.items()]
     return ["* Before mixing:", *(paragraph(f"{ids}: {mark}", 2, 2) for ids, mark in told)]
 
 
@@ -250,7 +249,7 @@ def chance_cell(chance: float | None, empty: str = "") -> str:
     >>> chance_cell(0.374), chance_cell(0.003), chance_cell(1.0), chance_cell(None)
     ('37 %', '<1 %', '>99 %', '')
     """
-    return empty if chance is None else percent_words(chance).replace("under ", "<").replace("over ", ">")
+    return empty if chance is None else percent_words(chance, "<", ">")
 
 
 def tiles_columns(result: TilesResult) -> list[str]:
