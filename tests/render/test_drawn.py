@@ -211,7 +211,8 @@ def test_the_heating_curves_stand_at_their_hours_and_heat() -> None:
     assert at.y(paths(figure, "edge", False)[0].points[0][1]) == pytest.approx(1249)
     assert 0 < paths(figure, "edge", False)[0].points[0][1] - words(figure, "the maker's limit: cone 8")[0].y < 12
     for degF in (500, 1000, 2000):
-        assert at.y(words(figure, str(degF))[-1].y - 4) == pytest.approx((degF - 32) * 5 / 9)
+        beside = next(m for m in figure.marks if isinstance(m, Words) and m.text == str(degF) and m.anchor == "start")
+        assert at.y(beside.y - 4) == pytest.approx((degF - 32) * 5 / 9)
     for text, style in (("planned", "glaze-line"), ("recorded", "clay-line"), ("full power", "kiln-line")):
         name, line = words(figure, text)[0], paths(figure, style, False)[0].points
         steps = [(x1 + (x2 - x1) * t / 20, y1 + (y2 - y1) * t / 20) for (x1, y1), (x2, y2) in itertools.pairwise(line) for t in range(21)]
