@@ -397,6 +397,8 @@ def main() -> None:
     asked.add_argument("--mapped", type=Path, default=ROOT, help="the tree the map was made on")
     asked.add_argument("--seed", type=int, default=11)
     asked.add_argument("--count", type=int, default=100)
+    asked.add_argument("--first", type=int, default=0, help="of those drawn, begin with this one; so two may share a draw")
+    asked.add_argument("--last", type=int, default=None, help="and end before this one")
     asked.add_argument("--budget", type=float, default=150.0, help="seconds of tests a mutant")
     asked.add_argument("--limit", type=float, default=300.0, help="seconds until a mutant is given up")
     asked.add_argument("--out", type=Path, default=Path("mutations.json"))
@@ -412,6 +414,7 @@ def main() -> None:
         ]
     else:
         drawn = random.Random(got.seed).sample(sites(ROOT), got.count)
+    drawn = drawn[got.first : got.last]
     out = got.out.resolve()
     with tempfile.TemporaryDirectory(prefix="mutants-") as folder:
         tree = copied(Path(folder))
