@@ -29,7 +29,7 @@ import sys
 import tempfile
 import time
 from collections import Counter, defaultdict
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 from itertools import pairwise, zip_longest
 from pathlib import Path
 from typing import Any, NamedTuple
@@ -211,8 +211,11 @@ def trees_of(root: Path) -> dict[str, list[str]]:
     }
 
 
-def followed(old: dict[str, list[str]], new: dict[str, list[str]]) -> dict[tuple[str, int], tuple[str, int]]:
-    """Where each line of the new tree stood in the old: by a comparison of the files, else by its text where that is alone."""
+def followed(
+    old: dict[str, list[str]], new: dict[str, list[str]], seen: Collection[tuple[str, int]]
+) -> dict[tuple[str, int], tuple[str, int]]:
+    """Where each line of the new tree stood in the old: by a comparison of the files, else by its text where that is alone;
+    a line that is new goes with the nearest above that was seen to run."""
     places: dict[str, list[tuple[str, int]]] = defaultdict(list)
     for file, lines in old.items():
         for i, line in enumerate(lines, 1):
@@ -227,11 +230,11 @@ def followed(old: dict[str, list[str]], new: dict[str, list[str]]) -> dict[tuple
             for block in alike.get_matching_blocks():
                 for k in range(block.size):
                     came[file, block.b + k + 1] = (file, block.a + k + 1)
-        last: tuple[str, int] | None = None  # a line that is new is reached by what reached the one above
+        last: tuple[str, int] | None = None
         for i in range(1, len(lines) + 1):
-            last = came.get((file, i), last)
+            last = came[file, i] if came.get((file, i)) in seen else last
             if last is not None:
-                came[file, i] = last
+                came.setdefault((file, i), last)
     return came
 
 
@@ -270,7 +273,7 @@ class Reach:
                     seen[name, line] |= named
                     self.breadth.update(named)
                     self.within.update((name, test) for test in named)
-        for (file, line), was in followed(trees_of(mapped), trees_of(root)).items():
+        for (file, line), was in followed(trees_of(mapped), trees_of(root), seen).items():
             if was in seen:
                 self.lines[file][line] |= seen[was]
 
