@@ -16,7 +16,7 @@ from tests.page.bench import browser
 CLEAR = "Potash feldspar 40\nSilica 30\nWhiting 20\nKaolin 10\n"
 SAID = [
     ("/shelf", {"do": "stock", "name": "", "amount": "2kg"}, "no material is named"),
-    ("/shelf", {"do": "stock", "name": "=1+1", "amount": "2kg"}, "is no material's name"),
+    ("/shelf", {"do": "stock", "name": "=1+1", "amount": "2kg"}, "that is no material's name (write the name)"),
     ("/shelf", {"do": "stock", "name": "Whiting", "amount": "lots"}, "lots"),
     ("/shelf", {"do": "stock", "name": "Whiting", "amount": "-3kg"}, "cannot be"),
     ("/shelf", {"do": "analysis", "name": "", "SiO2": "100"}, "needs a name"),
@@ -137,3 +137,12 @@ def test_every_oxide_a_bag_may_name_can_be_entered(oxide: str, client: TestClien
     assert client.post("/shelf", data=sent, follow_redirects=False).status_code == 303
     own = next(m for m in read_studio(studio)[0].materials if m.name == "Own powder")
     assert [(o.oxide, o.amount) for o in own.analysis] == [(oxide, 97.5)] and (own.loi, own.source) == (2.5, "the bag")
+
+
+@pytest.mark.parametrize("room", ["/tiles", "/firing"])
+def test_after_an_undo_one_stands_in_the_room_one_was_in(room: str, client: TestClient) -> None:
+    client.post("/tiles", data={"card": ["shoal-clear", "brine-crackle"], "size": "3", "do": "write", "token": "a"})
+    seen = re.search(r'name="seen" value="(\d+)"', client.get("/tiles").text)
+    assert seen is not None
+    undone = client.post("/journal", data={"do": "undo", "seen": seen[1], "room": room}, follow_redirects=False)
+    assert (undone.status_code, undone.headers["location"]) == (303, f"{room}?undone=1") and "Undone." in plain(client.get(f"{room}?undone=1").text)

@@ -4,11 +4,13 @@ from __future__ import annotations
 
 import itertools
 import math
+import re
+from dataclasses import replace
 
 import numpy as np
 import pytest
 
-from glazecalc.render.figures.drawing import SIZES, Box, Disc, Figure, Path, Strokes, Words, text_width
+from glazecalc.render.figures.drawing import SIZES, Box, Disc, Figure, Path, Strokes, Words, marks_css, svg_file, text_width, themes_css
 from glazecalc.render.page import figure_of
 from glazecalc.values.inputs import UnitChoice
 from tests.render import samples
@@ -130,6 +132,7 @@ def test_bands_and_cones_of_the_ruler_stand_at_their_heat_in_both_scales() -> No
         assert at.x(words(figure, str(degF))[0].x) == pytest.approx((degF - 32) * 5 / 9)
     told = figure.description
     assert all(text in told for text in ("1222", "1195 to 1262", "1186 to 1239", "up to 1228 surely, 1275 at most", "cone 6")), told
+    assert words(figure, "The three bands should meet at the cone fired to. Cones as they bend when heated at 60 \N{DEGREE SIGN}C per hour at the end.")
     assert "60 \N{DEGREE SIGN}C per hour" in next(m.text for m in figure.marks if isinstance(m, Words) and "per hour" in m.text)
     other = draw("ruler", units=UnitChoice(temperature="F"))
     assert "108 \N{DEGREE SIGN}F per hour" in next(m.text for m in other.marks if isinstance(m, Words) and "per hour" in m.text)
@@ -182,6 +185,10 @@ def test_the_curve_of_the_melt_stands_at_its_figures() -> None:
         assert at.x(above.x) == pytest.approx(next(c.degC for c in CONES if c.cone == cone)), cone
     stiff, levels, runs = (at.y(words(figure, text)[0].y) for text in ("still stiff", "levels and stays put", "likely to run"))
     assert stiff > 3.4 > levels > 2.3 > runs
+    assert all(0 < words(figure, text)[0].x - level.x <= 12 for text in ("still stiff", "levels and stays put", "likely to run")), "at the band's left end"
+    bare = figure_of(replace(samples.viscosity(), window=None), UnitChoice())
+    # -2.5 + 4500/(900 - 350) is 5.7, -2.5 + 4500/(1340 - 350) is 2.0
+    assert "falls from 5.7 at 900" in bare.description and "to 2.0 at 1340" in bare.description and not boxes(bare, "wash")
     name = words(figure, "Shoal clear")[0]
     assert min(math.dist((name.x, name.y), point) for point in paths(figure, "glaze-line", False)[0].points) < 25, "the curve's name stands beside it"
     # -2.5 + 4500/(t - 350) is 3.4 at 1113 degC and 2.3 at 1288 degC; the curve is given every 20 degC.
@@ -281,3 +288,11 @@ def test_cells_of_a_blend_lie_in_rows_and_hold_their_own_words() -> None:
     assert list(draw("line").table.rows) == [
         ("L1", "100", "0", "sound"), ("L2", "75", "25", "doubtful"), ("L3", "50", "50", "crazes"), ("L4", "25", "75", "shivers"), ("L5", "0", "100", "out of range"),
     ]  # fmt: skip
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_every_mark_of_the_file_has_a_rule_of_style_and_every_colour_a_value(kind: str) -> None:
+    drawn, rules = svg_file(draw(kind)), marks_css("svg") + themes_css("svg")
+    used = {name for names in re.findall(r'class="([^"]+)"', drawn) for name in names.split() if name[:2] in ("m-", "t-")}
+    assert used and all(f".{name}{{" in rules for name in used), used
+    assert set(re.findall(r"var\((--gc-[a-z-]+)\)", rules)) <= set(re.findall(r"(--gc-[a-z-]+):#", rules))
