@@ -10,7 +10,19 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from glazecalc.render.figures.drawing import SIZES, Box, Disc, Figure, Path, Strokes, Words, marks_css, svg_file, text_width, themes_css
+from glazecalc.render.figures.drawing import (
+    SIZES,
+    Box,
+    Disc,
+    Figure,
+    Path,
+    Strokes,
+    Words,
+    marks_css,
+    svg_file,
+    text_width,
+    themes_css,
+)
 from glazecalc.render.page import figure_of
 from glazecalc.values.inputs import UnitChoice
 from tests.render import samples
