@@ -26,6 +26,8 @@ from glazecalc.jobs.formula import describe
 from glazecalc.jobs.lesson import freeze
 from glazecalc.jobs.materials import Pantry, pantry
 from glazecalc.jobs.palette import Wishes
+from glazecalc.jobs.screen import estimate_frame, screening
+from glazecalc.jobs.screen import screen as screen_table
 from glazecalc.jobs.setup import Setup, Where
 from glazecalc.jobs.tiles import TileOrder
 from glazecalc.values.answers import Answer, Basis, Estimate, Problem, ProblemsError, Severity, Verdict
@@ -232,8 +234,7 @@ def screen(
 
     Raises ProblemsError if the table cannot be read.
     """
-    bench = _bench(studio)
-    return requests.screen(bench, Path(table), out, basis=basis, practice=practice, columns=columns).rows
+    return screen_table(Path(table), out, shelf(studio), basis=basis, practice=practice, columns=columns).rows
 
 
 def estimate_table(
@@ -249,7 +250,7 @@ def estimate_table(
     The same row gives the same figures to the last bit however a table is cut into frames. A missing amount is none;
     a row that cannot be read has no figures and the basis ``error``. Raises ProblemsError where no column is known.
     """
-    return requests.estimate_table(_bench(studio), frame, basis=basis, practice=practice, columns=columns)
+    return estimate_frame(frame, shelf(studio), screening(basis, practice, columns))
 
 
 def _bench(studio: Studio | None) -> Bench:

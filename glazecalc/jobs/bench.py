@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from functools import cache, cached_property
+from functools import cache
 from pathlib import Path
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING, Final, TypeVar
 
 from glazecalc.files.card import names_on, read_recipe
 from glazecalc.files.card_head import is_sheet
@@ -15,7 +15,6 @@ from glazecalc.files.studio import find_studio, read_studio
 from glazecalc.files.writing import journal_exists
 from glazecalc.jobs.aliases import aliases_said, remember
 from glazecalc.jobs.materials import Pantry, pantry, resolve
-from glazecalc.jobs.setup import Evidence
 from glazecalc.values.answers import Problem, ProblemsError, did_you_mean, error, remark
 from glazecalc.values.data import data_root
 from glazecalc.values.inputs import Body, Circuit, Kiln, Material, Recipe, Scale, Studio, UnitChoice
@@ -23,27 +22,71 @@ from glazecalc.values.names import fold
 
 if TYPE_CHECKING:
     from glazecalc.chemistry.composition import Composition
+    from glazecalc.files.journal import Journal
     from glazecalc.values.records import FiringRecord, TileRecord
+
+R = TypeVar("R")
 
 
 @dataclass(frozen=True)
 class Bench:
-    """A studio opened for one command."""
+    """A studio opened for one command, with what its journal and cards teach of its clays and kilns."""
 
     studio: Studio
     pantry: Pantry
     recipes: tuple[Recipe, ...]
     problems: tuple[Problem, ...]
 
-    @cached_property
-    def evidence(self) -> Evidence:
-        """What the studio's journal and cards teach of its clays and kilns, read when first asked for."""
-        studio, folder, shelf = self.studio, Path(self.studio.folder), self.pantry
-        return Evidence(
-            tiles=lambda body: clay_tiles(body, folder, shelf),
-            firings=lambda kiln: firings_of(studio, kiln),
-            composition=lambda body: body_composition(body, folder, shelf),
-        )
+    @property
+    def folder(self) -> Path:
+        """The studio's folder."""
+        return Path(self.studio.folder)
+
+    def recorded(self, read: Callable[[Journal], tuple[R, ...]]) -> tuple[R, ...]:
+        """What is read from the studio's journal; nothing where there is none."""
+        if not journal_exists(self.folder):
+            return ()
+        from glazecalc.files.journal import Journal
+
+        with Journal(self.folder) as journal:
+            return read(journal)
+
+    def tiles(self, body: Body) -> tuple[TileRecord, ...]:
+        """What speaks of a clay: its recorded tiles, and its ``known_good`` glazes, each as one tile that stayed sound.
+
+        Raises ProblemsError for a known good glaze without a card that can be used.
+        """
+        tiles = self.recorded(lambda journal: journal.tiles())
+        own = (tile for tile in tiles if tile.body.casefold() == body.name.casefold())
+        return (*own, *(_known_good(name, body, self.folder, self.pantry) for name in body.known_good))
+
+    def firings(self, kiln: Kiln) -> tuple[FiringRecord, ...]:
+        """The firings recorded of a kiln; one that names no kiln is taken as its only where the studio has no other."""
+        own = ("", kiln.name.casefold()) if len(self.studio.kilns) == 1 else (kiln.name.casefold(),)
+        return tuple(f for f in self.recorded(lambda journal: journal.firings()) if f.kiln.casefold() in own)
+
+    def card_of(self, body: Body) -> tuple[Recipe | None, tuple[Problem, ...]]:
+        """The clay's own card, named by ``recipe`` in studio.toml; a remark where it is not there or cannot be read."""
+        if body.recipe is None:
+            return None, ()
+        path = self.folder / body.recipe
+        path = path if path.is_file() else self.folder / f"{body.recipe}.txt"
+        if not path.is_file():
+            message = f"{body.name}: there is no recipe card {body.recipe!r}"
+            return None, (remark("no-recipe", message, "write one with the line: kind: body", line=body.line),)
+        recipe, problems = read_recipe(str(path))
+        if recipe is None or any(p.is_error for p in problems):
+            return None, (remark("card-left-out", f"{body.name}: its recipe card cannot be read", "", str(path)),)
+        return recipe, problems
+
+    def composition(self, body: Body) -> Composition | None:
+        """The fired composition of the clay (n = 1) by its own card; None where there is none that can be used."""
+        recipe, _ = self.card_of(body)
+        if recipe is None:
+            return None
+        from glazecalc.jobs.formula import compose_recipe
+
+        return compose_recipe(recipe, self.pantry)[0]
 
 
 def open_bench(
@@ -169,18 +212,6 @@ def _units(name: str) -> UnitChoice:
     raise ProblemsError([error("units", f"--units {name!r} is not known", "choose metric or us")])
 
 
-# What a studio knows of a clay besides its studio.toml: recorded tiles, and the clay's own recipe card.
-
-
-def clay_tiles(body: Body, folder: Path, shelf: Pantry) -> tuple[TileRecord, ...]:
-    """What speaks of a clay: its recorded tiles, and its ``known_good`` glazes, each as one tile that stayed sound.
-
-    Raises ProblemsError for a known good glaze without a card that can be used.
-    """
-    tiles = [t for t in recorded_tiles(folder) if t.body.casefold() == body.name.casefold()]
-    return (*tiles, *(_known_good(name, body, folder, shelf) for name in body.known_good))
-
-
 def _known_good(name: str, body: Body, folder: Path, shelf: Pantry) -> TileRecord:
     from glazecalc.jobs.lesson import freeze
     from glazecalc.values.records import TileRecord, TileResult
@@ -197,63 +228,6 @@ def _known_good(name: str, body: Body, folder: Path, shelf: Pantry) -> TileRecor
         id=f"known good: {recipe.name}", recipe=frozen, glaze=recipe.name, body=body.name, cone=cone,
         results=(TileResult.SOUND,), after_days=365.0,
     )  # fmt: skip
-
-
-def body_recipe(body: Body, folder: Path) -> tuple[Recipe | None, tuple[Problem, ...]]:
-    """The clay's own card, named by ``recipe`` in studio.toml; a remark where it is not there or cannot be read."""
-    if body.recipe is None:
-        return None, ()
-    path = folder / body.recipe
-    path = path if path.is_file() else folder / f"{body.recipe}.txt"
-    if not path.is_file():
-        message = f"{body.name}: there is no recipe card {body.recipe!r}"
-        return None, (remark("no-recipe", message, "write one with the line: kind: body", line=body.line),)
-    recipe, problems = read_recipe(str(path))
-    if recipe is None or any(p.is_error for p in problems):
-        return None, (remark("card-left-out", f"{body.name}: its recipe card cannot be read", "", str(path)),)
-    return recipe, problems
-
-
-def body_composition(body: Body, folder: Path, shelf: Pantry) -> Composition | None:
-    """The fired composition of the clay (n = 1) by its own card; None where there is none that can be used."""
-    recipe, _ = body_recipe(body, folder)
-    if recipe is None:
-        return None
-    from glazecalc.jobs.formula import compose_recipe
-
-    return compose_recipe(recipe, shelf)[0]
-
-
-# What a studio has recorded, as values; nothing where there is no journal.
-
-
-def recorded_tiles(folder: Path) -> tuple[TileRecord, ...]:
-    """The tiles of a studio folder; none where there is no journal."""
-    if not journal_exists(folder):
-        return ()
-    from glazecalc.files.journal import Journal
-
-    with Journal(folder) as journal:
-        return journal.tiles()
-
-
-def firings_of(studio: Studio, kiln: Kiln) -> tuple[FiringRecord, ...]:
-    """The firings a studio has recorded of one of its kilns.
-
-    One that names no kiln is taken as its only where the studio has no other.
-    """
-    own = ("", kiln.name.casefold()) if len(studio.kilns) == 1 else (kiln.name.casefold(),)
-    return tuple(f for f in recorded_firings(Path(studio.folder)) if f.kiln.casefold() in own)
-
-
-def recorded_firings(folder: Path) -> tuple[FiringRecord, ...]:
-    """The firings of a studio folder; none where there is no journal."""
-    if not journal_exists(folder):
-        return ()
-    from glazecalc.files.journal import Journal
-
-    with Journal(folder) as journal:
-        return journal.firings()
 
 
 # Says of an answer that it rests on what the demo invented - recipe, clay, kiln, outlet, scale - left as shipped.

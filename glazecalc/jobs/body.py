@@ -7,9 +7,9 @@ from dataclasses import replace
 from typing import Final
 
 from glazecalc.chemistry.batches import absorption_percent, length_after_mm, shrinkage_percent
-from glazecalc.chemistry.composition import CONVENTIONS, Composition
+from glazecalc.chemistry.composition import CONVENTIONS
 from glazecalc.jobs.check import judge_clay_range
-from glazecalc.jobs.estimates import cited
+from glazecalc.jobs.estimates import cited, reasoned_body_expansion
 from glazecalc.jobs.formula import compose_recipe, formula_of
 from glazecalc.jobs.learn import evidence
 from glazecalc.jobs.materials import Pantry
@@ -18,15 +18,13 @@ from glazecalc.models.body import (
     REFERENCE_DEGC,
     body_estimate,
     known_body,
-    mean_over,
-    mixture_expansion,
     phases,
 )
-from glazecalc.models.coat import absorption, at_cone, beside_measured, ware_figures
+from glazecalc.models.coat import absorption, at_cone, beside_measured
 from glazecalc.models.cones import temperature_degC
 from glazecalc.values.answers import Answer, Basis, Estimate, Verdict
 from glazecalc.values.cones import ALL_CONES, Cone
-from glazecalc.values.data import figures, read_table
+from glazecalc.values.data import read_table
 from glazecalc.values.inputs import Body, Limits, Recipe
 from glazecalc.values.records import TileRecord
 from glazecalc.values.results.learn import ClayReport, ConeLine, MissingFigure, PhaseShares, WetSize
@@ -35,34 +33,7 @@ _NEAR_K: Final = 60.0
 _MEASURED_HALF: Final = 0.5
 _BETWEEN_HALF: Final = 1.0
 """Half widths of a shrinkage measured at the cone and of one read between measured cones [% of the wet length]."""
-_VITRIFIED: Final = Cone("01")
 _EXAMPLE_FIRED_G, _EXAMPLE_SOAKED_G, _EXAMPLE_WET_MM, _EXAMPLE_AFTER_MM = 52.3, 53.6, 100.0, 88.0
-
-
-def reasoned_body_expansion(composition: Composition, ware: str = "other", cone: Cone | None = None) -> Estimate:
-    """A rough expansion of a clay from its fired chemistry [1e-6/K, 20-600 degC], by the rule of mixture.
-
-    Its interval is never narrower than the rule's own or that of the class of ware, and wider below cone
-    01, where feldspar has not melted."""
-    found = phases(composition.mole_fractions[:1])
-    value = float(mixture_expansion(found)[0])
-    usual = ware_figures(ware)
-    class_half = (usual.high - usual.low) / 2.0 if ware != "other" else 0.0
-    half = max(figures("body_mixture")["rule_half_width"].value, class_half)
-    caveats = [
-        f"rule of mixture: {100 * found.glass[0]:.0f} % glass, {100 * found.mullite[0]:.0f} % mullite, "
-        f"{100 * found.quartz[0]:.0f} % free quartz",
-        mean_over(REFERENCE_DEGC),
-    ]
-    if cone is not None and cone < _VITRIFIED:
-        half *= 1.5
-        caveats.append("the rule supposes that the feldspar has melted; at this cone it has not")
-    ids = (
-        "porcelain_expansion_1993", "potash_phases_1955", "lime_phases_1915", "expansion_factors_1970", "quartz_memory",
-    )  # fmt: skip
-    return Estimate(
-        "body_expansion", value, max(value - half, 0.5), value + half, "1e-6/K", Basis.TYPICAL, ids, tuple(caveats)
-    )
 
 
 def clay_report(

@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Collection, Iterable, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import replace
 from typing import Final
 
 import numpy as np
 
 from glazecalc.chemistry.composition import Array, Composition, mole_fractions
-from glazecalc.models.coat import on_ware
+from glazecalc.models.body import REFERENCE_DEGC, mean_over, mixture_expansion, phases
+from glazecalc.models.coat import on_ware, ware_figures
 from glazecalc.models.domain import FITTED
 from glazecalc.models.expansion import expansion, expansion_slopes
 from glazecalc.models.firing import FiringRange, firing_range
@@ -18,8 +19,9 @@ from glazecalc.models.lead import with_lead
 from glazecalc.models.prediction import Practice, Prediction, estimate_row
 from glazecalc.models.surface import liquidus_temperature, youngs_modulus
 from glazecalc.models.viscosity import SOFTENING, Curves, temperature_on, viscosity_curves
-from glazecalc.values.answers import NINETY, Estimate
-from glazecalc.values.data import sources
+from glazecalc.values.answers import NINETY, Basis, Estimate
+from glazecalc.values.cones import Cone
+from glazecalc.values.data import figures, sources
 from glazecalc.values.oxides import INDEX
 
 # What the spread of the materials' analyses does to an estimate: carried to first order, oxide by oxide.
@@ -41,29 +43,19 @@ def expansion_sigma(fractions: Array, sd: Array, slopes: Array | None = None) ->
     return np.asarray(np.sqrt(np.sum(np.square(pull * sd[:, _FITTED_PLACES]), axis=1)))
 
 
-def secants(values: Callable[[Array], Array], fractions: Array, sd: Array) -> Array:
-    """Slopes of some values with the moles of each oxide where they sum to one, shape (values, k).
+def firing_secants(fractions: Array, sd: Array) -> Array:
+    """Slopes of both ends of the firing range with the moles of each oxide that sum to one [degC per mol], (2, k).
 
-    ``values`` gives shape (values, n) for mole fractions (n, k). Each slope is that over one standard deviation of
-    one composition, ``fractions`` and ``sd`` (1, k), so that a curve counts for what it does in that space; an oxide
-    that does not vary has none.
+    Each slope is that over one standard deviation of one composition, ``fractions`` and ``sd`` (1, k), so that a curve
+    counts for what it does in that space; an oxide that does not vary has none.
     """
     varied = np.flatnonzero(sd[0] > 0)
     moved = fractions + sd[:, varied].T * np.eye(sd.shape[1])[varied]
-    told = values(np.vstack([fractions, mole_fractions(moved)]))
-    slopes = np.zeros((len(told), sd.shape[1]))
-    slopes[:, varied] = (told[:, 1:] - told[:, :1]) / sd[0, varied]
+    ranges = firing_range(np.vstack([fractions, mole_fractions(moved)]))
+    ends = np.stack([ranges.low.value, ranges.high.value])
+    slopes = np.zeros((len(ends), sd.shape[1]))
+    slopes[:, varied] = (ends[:, 1:] - ends[:, :1]) / sd[0, varied]
     return slopes
-
-
-def firing_secants(fractions: Array, sd: Array) -> Array:
-    """Slopes of both ends of the firing range of one composition, (1, k) each [degC per mol], shape (2, k)."""
-
-    def ends(fractions: Array) -> Array:
-        found = firing_range(fractions)
-        return np.stack([found.low.value, found.high.value])
-
-    return secants(ends, fractions, sd)
 
 
 def firing_range_of(
@@ -103,17 +95,14 @@ POSSIBLE: Final = {
 }  # fmt: skip
 """Between which figures any glass lies [the unit of each estimate]; a figure outside is an artefact of a model far from
 its data and is given out nowhere (handbook ranges of silicate glasses, from memory)."""
-SHOWN_VISCOSITIES: Final = (3, 4, 6)
-"""log10 viscosities [Pa.s] whose temperatures a table of estimates shows."""
-
-
-_TRANSITION: Final = "transition_temperature"
-_ON_CURVES: Final = {
-    "softening_temperature": SOFTENING, **{f"temperature_at_log_viscosity_{n}": float(n) for n in SHOWN_VISCOSITIES},
+_DIRECT: Final = {
+    "expansion": expansion, "youngs_modulus": youngs_modulus, "liquidus_temperature": liquidus_temperature,
 }  # fmt: skip
+_ON_CURVES: Final = {"softening_temperature": SOFTENING, **{f"temperature_at_log_viscosity_{n}": n for n in (3, 4, 6)}}
+"""Temperatures at which the melt has a viscosity, with that [log10 of Pa.s]."""
 ARRAY_NAMES: Final = (
     "expansion", "transition_temperature", "softening_temperature", "youngs_modulus", "liquidus_temperature",
-    *(f"temperature_at_log_viscosity_{n}" for n in SHOWN_VISCOSITIES),
+    *list(_ON_CURVES)[1:],
 )  # fmt: skip
 """What :func:`glaze_arrays` answers, in its order."""
 
@@ -130,19 +119,13 @@ def glaze_arrays(
     ``sd`` (n, k), the standard deviation of the moles of each oxide where their sum is one, widens the expansion.
     ``names`` asks for fewer.
     """
-    direct = {
-        "expansion": expansion, "youngs_modulus": youngs_modulus, "liquidus_temperature": liquidus_temperature,
-    }  # fmt: skip
-    on_curves = {_TRANSITION, *_ON_CURVES} & set(names)
-    curves = viscosity_curves(mole_fractions, practice=practice) if on_curves else None
+    curves = None if _DIRECT.keys() >= set(names) else viscosity_curves(mole_fractions, practice=practice)
     found: dict[str, Prediction] = {}
     for name in (name for name in ARRAY_NAMES if name in names):
-        if name in direct:
-            found[name] = direct[name](mole_fractions, practice=practice)
-        elif name == _TRANSITION and curves is not None:
-            found[name] = curves.glass
-        elif curves is not None:
-            found[name] = temperature_on(curves, _ON_CURVES[name], name)
+        if curves is None or name in _DIRECT:
+            found[name] = _DIRECT[name](mole_fractions, practice=practice)
+        else:
+            found[name] = temperature_on(curves, _ON_CURVES[name], name) if name in _ON_CURVES else curves.glass
     found = {name: with_lead(one, mole_fractions) for name, one in found.items()}
     if sd is not None and "expansion" in found:
         found["expansion"] = widened(found["expansion"], expansion_sigma(mole_fractions, sd))
@@ -180,3 +163,29 @@ def cited(estimates: Iterable[Estimate], first: Sequence[str] = (), last: Sequen
     """The printable sources behind some estimates, each once, between those of the ids ``first`` and ``last``."""
     ids = dict.fromkeys((*first, *(s for e in estimates for s in e.sources), *last))
     return tuple(sources().get(i, i) for i in ids)
+
+
+def reasoned_body_expansion(composition: Composition, ware: str = "other", cone: Cone | None = None) -> Estimate:
+    """A rough expansion of a clay from its fired chemistry [1e-6/K, 20-600 degC], by the rule of mixture.
+
+    Its interval is never narrower than the rule's own or that of the class of ware, and wider below cone
+    01, where feldspar has not melted."""
+    found = phases(composition.mole_fractions[:1])
+    value = float(mixture_expansion(found)[0])
+    usual = ware_figures(ware)
+    class_half = (usual.high - usual.low) / 2.0 if ware != "other" else 0.0
+    half = max(figures("body_mixture")["rule_half_width"].value, class_half)
+    caveats = [
+        f"rule of mixture: {100 * found.glass[0]:.0f} % glass, {100 * found.mullite[0]:.0f} % mullite, "
+        f"{100 * found.quartz[0]:.0f} % free quartz",
+        mean_over(REFERENCE_DEGC),
+    ]
+    if cone is not None and cone < Cone("01"):
+        half *= 1.5
+        caveats.append("the rule supposes that the feldspar has melted; at this cone it has not")
+    ids = (
+        "porcelain_expansion_1993", "potash_phases_1955", "lime_phases_1915", "expansion_factors_1970", "quartz_memory",
+    )  # fmt: skip
+    return Estimate(
+        "body_expansion", value, max(value - half, 0.5), value + half, "1e-6/K", Basis.TYPICAL, ids, tuple(caveats)
+    )

@@ -8,7 +8,6 @@ the shelf stands in for one of the same kind and nearly the same analysis.
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 from functools import cache
 from typing import Final, NamedTuple
 
@@ -63,16 +62,9 @@ def _base(row: dict[str, str]) -> Base:
 # Which cone, where none is asked for: one that the clay is made for and the kiln gets to.
 
 
-@dataclass(frozen=True, slots=True)
-class Aimed:
-    """The cone to begin at, and a remark where it was not asked for and is not the usual one."""
-
-    cone: Cone
-    problems: tuple[Problem, ...] = ()
-
-
-def cone_to_begin_at(setup: Setup, studio: Studio, asked: Cone | None) -> Aimed:
-    """The cone asked for; else the clay's usual one, or a cooler one of the bases where the kiln does not reach it.
+def cone_to_begin_at(setup: Setup, studio: Studio, asked: Cone | None) -> tuple[Cone, tuple[Problem, ...]]:
+    """The cone asked for; else the clay's usual one, or a cooler one of the bases where the kiln does not reach it; and
+    a remark where it is not the usual one.
 
     Raises
     ------
@@ -80,28 +72,28 @@ def cone_to_begin_at(setup: Setup, studio: Studio, asked: Cone | None) -> Aimed:
         if neither clay nor studio says anything of a cone.
     """
     if asked is not None:
-        return Aimed(asked)
+        return asked, ()
     clay, ware = setup.body, None if setup.body is None else setup.body.ware
     usual = studio.defaults.cone if clay is None else usual_cone(clay, studio.defaults.cone)
-    told: tuple[Problem, ...] = ()
+    remarks: tuple[Problem, ...] = ()
     if usual is None and ware in _BY_WARE:
         usual = Cone(_BY_WARE[ware])
         text = f"no cone is known for this clay: cone {usual} counts, as is usual for {ware}"
-        told = (remark("first-cone", text, "the bag says it; name it with --cone"),)
+        remarks = (remark("first-cone", text, "the bag says it; name it with --cone"),)
     if usual is None:
         hint = "name one with --cone: 06 or 04 for earthenware, 6 for most stoneware in a small kiln; the bag says it"
         raise ProblemsError([error("no-cone", "it is not known which cone to fire to", hint)])
     found, level = ceiling_of(setup), setup.limits.reach_percent / 100.0
     if setup.kiln is None or found is None or reaches(found, usual, level):
-        return Aimed(usual, told)
+        return usual, remarks
     cones = {c for base in bases() if base.recipe.cone for c in (base.recipe.cone.low, base.recipe.cone.high)}
     low = None if clay is None else clay.cone_low
     within = [c for c in sorted(cones, reverse=True) if c < usual and (low is None or c >= low)]
     cooler = next((c for c in within if reaches(found, c, level)), None)
     if cooler is None:
-        return Aimed(usual, told)
+        return usual, remarks
     text = f"{setup.kiln.name} does not surely reach cone {usual}: cone {cooler} counts, which it does"
-    return Aimed(cooler, (*told, remark("aimed-lower", text, "--cone asks for another")))
+    return cooler, (*remarks, remark("aimed-lower", text, "--cone asks for another"))
 
 
 # What stands on the shelf, and what may stand in for what.

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from typing import Final
 
 import numpy as np
-from numpy.typing import NDArray
+from numpy.typing import ArrayLike, NDArray
 
 from glazecalc.chemistry.composition import (
     COLOURING,
@@ -139,6 +139,16 @@ class Palette:
         upper[columns] = self.upper[columns]
         return replace(self, upper=np.where(self.fixed, self.upper, upper))
 
+    def wider(self, more: Sequence[Material], upper: ArrayLike) -> Palette:
+        """The same with ``more`` materials at its end, of each no more than ``upper`` [the card's parts]."""
+        materials, none = (*self.materials, *more), np.zeros(len(more), dtype=bool)
+        return replace(
+            self, materials=materials, written=(*self.written, *(m.name for m in more)),
+            table=material_table(materials), start=np.append(self.start, np.zeros(len(more))),
+            upper=np.append(self.upper, upper),
+            fixed=np.append(self.fixed, none), addition=np.append(self.addition, none),
+        )  # fmt: skip
+
 
 def colours(material: Material) -> bool:
     """Whether a material is in a glaze for its colour or its opacity."""
@@ -157,35 +167,29 @@ def palette_of(recipe: Recipe, pantry: Pantry, shelf: Sequence[str], wishes: Wis
     """
     lines, problems = resolve(recipe, pantry, doubt=True)
     known, unknown = wished(wishes, pantry, [r.material for r in lines if is_stand_in(r.material)])
-    problems = (*problems, *unknown)
-    stop_at_errors(problems)
+    stop_at_errors((*problems, *unknown))
     barred = {known[name].name for name in wishes.without}
     freed = {known[name].name for name in wishes.use} | {known[name].name for name, _ in wishes.limit}
-    merged = _merged(lines)
     base = recipe.base_total
     if base <= 0:
         raise ProblemsError([error("no-base", "the card has no base to change, only additions", file=recipe.file)])
-    extra = _extra(pantry, shelf, wishes, known, {m.material.name for m in merged}, barred)
-    materials = (*(r.material for r in merged), *extra)
-    addition = np.array([r.line.addition for r in merged] + [False] * len(extra))
-    start = np.array([r.line.amount for r in merged] + [0.0] * len(extra))
-    keeps = np.array(
-        [
-            is_stand_in(m) or (m.name not in freed and (adds or colours(m)))
-            for m, adds in zip(materials, addition, strict=True)
-        ]
-    )
-    keeps[len(merged) :] = False
-    gone = np.array([m.name in barred for m in materials])
-    fixed = keeps & ~gone
-    start_of_gone = np.where(gone, 0.0, np.inf)
+    merged = _merged(lines)
+    taken = {m.material.name for m in merged} | barred
+    offered = [m for m in uninvited(pantry, shelf) if not _colours_or_breaks(m)]
+    extra = {m.name: m for m in (*(known[name] for name in wishes.use), *offered) if m.name not in taken}
+    own = [r.material for r in merged]
+    addition = np.array([r.line.addition for r in merged])
+    keeps = [
+        m.name not in barred and (is_stand_in(m) or (m.name not in freed and (adds or colours(m))))
+        for m, adds in zip(own, addition, strict=True)
+    ]
+    limits = {known[name].name: percent * base / 100.0 for name, percent in wishes.limit}
     palette = Palette(
-        materials=materials,
-        written=(*(r.line.material for r in merged), *(m.name for m in extra)),
-        table=material_table(materials), start=start,
-        upper=np.minimum(_limits(materials, wishes, known, base), start_of_gone),
-        fixed=fixed, addition=addition, own=len(merged), at_most=wishes.at_most,
-    )  # fmt: skip
+        materials=tuple(own), written=tuple(r.line.material for r in merged), table=material_table(own),
+        start=np.array([r.line.amount for r in merged]),
+        upper=np.array([0.0 if m.name in barred else limits.get(m.name, np.inf) for m in own]),
+        fixed=np.array(keeps), addition=addition, own=len(own), at_most=wishes.at_most,
+    ).wider(tuple(extra.values()), [limits.get(name, np.inf) for name in extra])  # fmt: skip
     if palette.free_total <= 0 or not (palette.summed & (palette.upper > 0)).any():
         raise ProblemsError([error("nothing-free", "no material of this recipe may be changed", "name one with --use")])
     return palette
@@ -210,11 +214,8 @@ def wished(
     stand_ins = {fold(m.name): m for m in unknown}
     known: dict[str, Material] = {}
     problems: list[Problem] = []
-    for option, names in (
-        ("--use", wishes.use),
-        ("--without", wishes.without),
-        ("--limit", [n for n, _ in wishes.limit]),
-    ):
+    limited = [name for name, _ in wishes.limit]
+    for option, names in (("--use", wishes.use), ("--without", wishes.without), ("--limit", limited)):
         for name in names:
             material = pantry.find(name) or stand_ins.get(fold(name))
             if material is None:
@@ -222,16 +223,6 @@ def wished(
             else:
                 known[name] = material
     return known, tuple(problems)
-
-
-def _extra(
-    pantry: Pantry, shelf: Sequence[str], wishes: Wishes, known: dict[str, Material], have: set[str], barred: set[str]
-) -> tuple[Material, ...]:
-    """What the shelf and the wishes add to the recipe's own materials, each once, in a fixed order."""
-    asked = [known[name] for name in wishes.use]
-    offered = [m for m in uninvited(pantry, shelf) if not _colours_or_breaks(m)]
-    extra = {m.name: m for m in (*asked, *offered) if m.name not in have and m.name not in barred}
-    return tuple(extra.values())
 
 
 def uninvited(pantry: Pantry, shelf: Sequence[str]) -> list[Material]:
@@ -245,12 +236,6 @@ def _colours_or_breaks(material: Material) -> bool:
         return colours(material) or float(moles_per_gram(material).sum()) == 0.0
     except FormulaError:
         return True
-
-
-def _limits(materials: Sequence[Material], wishes: Wishes, known: dict[str, Material], base: float) -> Array:
-    """Most of each material [the card's parts], from the wishes, which are per 100 of base."""
-    named = {known[name].name: percent * base / 100.0 for name, percent in wishes.limit}
-    return np.array([named.get(m.name, np.inf) for m in materials])
 
 
 def recipe_with(recipe: Recipe, palette: Palette, amounts: Array, name: str, why: str) -> Recipe:

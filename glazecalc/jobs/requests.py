@@ -6,14 +6,24 @@ the studio does not have and for a card that cannot be used.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
-from typing import TYPE_CHECKING, Final, Literal, TextIO, TypeVar, Unpack
+from typing import TYPE_CHECKING, Final, TypeVar, Unpack
 
-from glazecalc.jobs.bench import Bench, body_recipe, card_names, clay_tiles, demo_remark, firings_of
-from glazecalc.jobs.setup import Setup, Where, cone_named, cones_between, is_usual, pick, setup_for
-from glazecalc.values.answers import Answer, Problem, ProblemsError, error, remark
+from glazecalc.jobs.bench import Bench, card_names, demo_remark
+from glazecalc.jobs.setup import (
+    Setup,
+    Where,
+    circuit_of,
+    cone_named,
+    cones_between,
+    is_usual,
+    kiln_of,
+    pick,
+    setup_for,
+)
+from glazecalc.values.answers import Answer, Problem, ProblemsError, did_you_mean, error, remark, stop_at_errors
 from glazecalc.values.cones import Cone
 
 if TYPE_CHECKING:
@@ -21,10 +31,8 @@ if TYPE_CHECKING:
     from glazecalc.jobs.firing_follow import AskDrop
     from glazecalc.jobs.page import Notebook
     from glazecalc.jobs.palette import Wishes
-    from glazecalc.jobs.screen import Screened
-    from glazecalc.jobs.screening.estimates import Frame
     from glazecalc.jobs.tiles import TileOrder
-    from glazecalc.values.inputs import Body, Circuit, Kiln, Recipe, Scale, Studio
+    from glazecalc.values.inputs import Body, Circuit, Kiln, Piece, Recipe, Scale, Studio
     from glazecalc.values.records import BatchRecord, FiringRecord, TileRecord
     from glazecalc.values.results.adjust import AdjustResult, BatchResult, Comparison, SwapResult
     from glazecalc.values.results.check import CheckResult
@@ -43,7 +51,7 @@ THICKEST_MM = 100.0
 
 def setup(bench: Bench, recipe: Recipe | None = None, *, room: str | None = None, **where: Unpack[Where]) -> Setup:
     """Where a recipe is judged or a kiln fired, with what the studio's journal and cards teach of clay and kiln."""
-    return setup_for(bench.studio, recipe, room=room, evidence=bench.evidence, **where)
+    return setup_for(bench.studio, recipe, room=room, bench=bench, **where)
 
 
 def said_of(
@@ -57,26 +65,22 @@ def said_of(
     return (*_hotter(cone), *demo_remark(*recipes, *things, *used))
 
 
+def _hotter(cone: str | None) -> tuple[Problem, ...]:
+    cones = cones_between(cone)
+    if cones is None:
+        return ()
+    text = f"cone {cones} is asked about: {cones.high} counts, the hotter, where a glaze runs and a kiln falls short"
+    return (remark("hotter-cone", text, f"name the other for an answer at that: --cone {cones.low}"),)
+
+
 SAID: Final = frozenset({"demo-data", "hotter-cone"})
 """The codes of what :func:`said_of` tells."""
 
 
 def said_once(bench: Bench, recipes: Sequence[Recipe], **where: Unpack[Where]) -> tuple[Problem, ...]:
     """The same for several recipes together, each in its own setting."""
-    things = dict.fromkeys(thing for recipe in recipes for thing in _at(setup(bench, recipe, **where)))
+    things = dict.fromkeys(thing for recipe in recipes for thing in setup(bench, recipe, **where).things)
     return said_of(bench, recipes, tuple(things), where.get("cone"))
-
-
-def _hotter(cone: str | None) -> tuple[Problem, ...]:
-    cones = cones_between(cone)
-    if cones is None:
-        return ()
-    told = f"cone {cones} is asked about: {cones.high} counts, the hotter, where a glaze runs and a kiln falls short"
-    return (remark("hotter-cone", told, f"name the other for an answer at that: --cone {cones.low}"),)
-
-
-def _at(setup: Setup) -> tuple[Body | Kiln | Circuit | None, ...]:
-    return setup.body, setup.kiln, setup.circuit
 
 
 def formula(
@@ -90,26 +94,17 @@ def formula(
     return results, (*problems, *said_of(bench, recipes))
 
 
-def check(
-    bench: Bench,
-    recipe: Recipe,
-    **where: Unpack[Where],
-) -> CheckResult:
+def check(bench: Bench, recipe: Recipe, **where: Unpack[Where]) -> CheckResult:
     """Will this glaze fit the clay, melt at the cone, and does the kiln get there?"""
     from glazecalc.jobs.check import check as run
 
     at = setup(bench, recipe, **where)
     result = run(recipe, bench.pantry, at)
-    return replace(result, problems=(*result.problems, *said_of(bench, [recipe], _at(at), where.get("cone"))))
+    return replace(result, problems=(*result.problems, *said_of(bench, [recipe], at.things, where.get("cone"))))
 
 
 def adjust(
-    bench: Bench,
-    recipe: Recipe,
-    *,
-    wishes: Wishes | None = None,
-    keep: tuple[str, ...] = (),
-    **where: Unpack[Where],
+    bench: Bench, recipe: Recipe, *, wishes: Wishes | None = None, keep: tuple[str, ...] = (), **where: Unpack[Where]
 ) -> tuple[AdjustResult, tuple[Problem, ...]]:
     """The smallest changes that fit and melt; without a ``cone`` the aim is one the kiln and the clay get to."""
     from glazecalc.jobs.adjust import adjust as run
@@ -122,7 +117,7 @@ def adjust(
     at = setup(bench, recipe, **where)
     stock, remarks = shelf_of(bench.studio, bench.pantry)
     result = run(recipe, bench.pantry, stock, at, wishes=wishes, keep=keep, resolution_g=finest_g(bench.studio))
-    said = (*said_of(bench, [recipe], _at(at), named), *([remark("aimed-lower", lowered)] if lowered else []))
+    said = (*said_of(bench, [recipe], at.things, named), *([remark("aimed-lower", lowered)] if lowered else []))
     return result, (*remarks, *_in_doubt(result.before.problems), *said)
 
 
@@ -132,11 +127,7 @@ def _in_doubt(problems: Sequence[Problem]) -> tuple[Problem, ...]:
 
 
 def batch(
-    bench: Bench,
-    formula: Recipe,
-    *,
-    wishes: Wishes | None = None,
-    **where: Unpack[Where],
+    bench: Bench, formula: Recipe, *, wishes: Wishes | None = None, **where: Unpack[Where]
 ) -> tuple[BatchResult, tuple[Problem, ...]]:
     """A batch for a formula from a book, made of what is on the shelf."""
     from glazecalc.jobs.formula import compose_recipe
@@ -148,16 +139,12 @@ def batch(
     at = setup(bench, formula, **where)
     asked, step = wishes or Wishes(), finest_g(bench.studio)
     doubt = _in_doubt(compose_recipe(formula, bench.pantry)[2])
-    said = (*remarks, *doubt, *said_of(bench, [formula], _at(at), where.get("cone")))
+    said = (*remarks, *doubt, *said_of(bench, [formula], at.things, where.get("cone")))
     return resolve_batch(formula, bench.pantry, stock, at, wishes=asked, resolution_g=step), said
 
 
 def swap(
-    bench: Bench,
-    recipe: Recipe,
-    old: str,
-    new: Sequence[str],
-    **where: Unpack[Where],
+    bench: Bench, recipe: Recipe, old: str, new: Sequence[str], **where: Unpack[Where]
 ) -> tuple[SwapResult, tuple[Problem, ...]]:
     """The same fired formula with ``new`` materials in place of ``old``."""
     from glazecalc.jobs.materials import shelf_of
@@ -167,31 +154,24 @@ def swap(
     at = setup(bench, recipe, **where)
     result = run(recipe, bench.pantry, stock, at, old, new, resolution_g=finest_g(bench.studio))
     doubt = _in_doubt(result.before.problems)
-    return result, (*remarks, *doubt, *said_of(bench, [recipe], _at(at), where.get("cone")))
+    return result, (*remarks, *doubt, *said_of(bench, [recipe], at.things, where.get("cone")))
 
 
 def compare(
-    bench: Bench,
-    recipes: Sequence[Recipe],
-    **where: Unpack[Where],
+    bench: Bench, recipes: Sequence[Recipe], **where: Unpack[Where]
 ) -> tuple[Comparison, tuple[Problem, ...]]:
     """Recipes side by side, with their kin among the studio's cards."""
     from glazecalc.jobs.compare import compare as run
 
     pairs = [(r, setup(bench, r, **where)) for r in recipes]
-    result = run(pairs, bench.pantry, studio_cards(Path(bench.studio.folder)))
+    result = run(pairs, bench.pantry, studio_cards(bench.folder))
     doubt = [p for entry in result.entries for p in _in_doubt(entry.check.problems)]
     return result, (*doubt, *said_once(bench, recipes, **where))
 
 
 def weigh(
-    bench: Bench,
-    recipe: Recipe,
-    wanted: Wanted,
-    *,
-    scales: tuple[Scale, ...] | None = None,
-    tolerance_percent: float | None = None,
-    slipped: Mapping[str, float] | None = None,
+    bench: Bench, recipe: Recipe, wanted: Wanted, *, scales: tuple[Scale, ...] | None = None,
+    tolerance_percent: float | None = None, slipped: Mapping[str, float] | None = None,
 ) -> tuple[WeighResult, tuple[Problem, ...]]:
     """A batch sheet on the studio's scales, or on those given; ``slipped`` is what really went in of a line [g]."""
     own = bench.studio.scales if scales is None else scales
@@ -217,12 +197,7 @@ def _weighed(
 
 
 def tiles(
-    bench: Bench,
-    recipes: Sequence[Recipe],
-    order: TileOrder,
-    *,
-    record: bool = False,
-    **where: Unpack[Where],
+    bench: Bench, recipes: Sequence[Recipe], order: TileOrder, *, record: bool = False, **where: Unpack[Where]
 ) -> tuple[TilesResult, tuple[Problem, ...]]:
     """A plan of test tiles; with ``record`` it is written into the journal, whose ids the tiles then have."""
     from glazecalc.jobs.tiles import plan_tiles
@@ -231,16 +206,12 @@ def tiles(
     scales, remarks = scales_of(bench.studio)
     at = setup(bench, recipes[0], **where)
     result = plan_tiles(tuple(recipes), bench.studio, bench.pantry, scales, at, order)
-    told = (*remarks, *said_of(bench, recipes, (*_at(at), *scales), where.get("cone")))
-    return (_recorded(result, Path(bench.studio.folder)) if record else result), told
+    remarks = (*remarks, *said_of(bench, recipes, (*at.things, *scales), where.get("cone")))
+    return (record_plan(bench, result) if record else result), remarks
 
 
 def record_plan(bench: Bench, plan: TilesResult) -> TilesResult:
     """Write a plan that was worked out before into the journal, whose ids its tiles then have."""
-    return _recorded(plan, Path(bench.studio.folder))
-
-
-def _recorded(result: TilesResult, folder: Path) -> TilesResult:
     from datetime import date
 
     from glazecalc.files.journal import Journal
@@ -248,9 +219,9 @@ def _recorded(result: TilesResult, folder: Path) -> TilesResult:
     from glazecalc.jobs.tiles import with_ids
 
     today = date.today().isoformat()
-    with Journal(folder) as journal:
-        written = journal.record_all([replace(record, date=today) for record in tile_records(result)])
-    return with_ids(result, [record.id for record in written])
+    with Journal(bench.folder) as journal:
+        written = journal.record_all([replace(record, date=today) for record in tile_records(plan)])
+    return with_ids(plan, [record.id for record in written])
 
 
 def first(bench: Bench, **where: Unpack[Where]) -> FirstGlaze:
@@ -261,29 +232,21 @@ def first(bench: Bench, **where: Unpack[Where]) -> FirstGlaze:
 
     studio, plain = bench.studio, bases()[0].recipe
     named = where.pop("cone", None)
-    asked = cone_named(named)
-    aimed = cone_to_begin_at(setup(bench, plain, **where), studio, asked)
+    cone, lowered = cone_to_begin_at(setup(bench, plain, **where), studio, cone_named(named))
     stock, remarks = shelf_of(studio, bench.pantry)
-    where["cone"] = aimed.cone.name
+    where["cone"] = cone.name
     at = setup(bench, plain, **where)
     found = candidates(at, Shelf(stock, studio, bench.pantry), bench.pantry)
-    wanted = Wanted(dry_g=BATCH_G)
-    tile = next((p for p in studio.pieces if "tile" in p.name.casefold()), None)
     return propose(
-        found, aimed.cone, lambda recipe: _weighed(bench, recipe, wanted), tile, studio.folder,
-        (*aimed.problems, *remarks, *said_of(bench, (), (*_at(at), *studio.scales), named)),
+        found, cone, lambda recipe: _weighed(bench, recipe, Wanted(dry_g=BATCH_G)), _tile_of(studio), studio.folder,
+        (*lowered, *remarks, *said_of(bench, (), (*at.things, *studio.scales), named)),
     )  # fmt: skip
 
 
 def kiln(
-    bench: Bench,
-    name: str | None = None,
-    *,
-    circuit: str | None = None,
-    room: str | None = None,
-    cone: str | None = None,
-    recipe: Recipe | None = None,
-) -> KilnReport:
+    bench: Bench, name: str | None = None, *, circuit: str | None = None, room: str | None = None,
+    cone: str | None = None, recipe: Recipe | None = None,
+) -> KilnReport:  # fmt: skip
     """May this kiln be plugged in there, how hot does it get, what does a firing take, where may it stand?"""
     from glazecalc.jobs.kiln import check_kiln
     from glazecalc.jobs.materials import resolve
@@ -294,11 +257,9 @@ def kiln(
     if cone is None and not is_usual(bench.studio, at.kiln):
         at = replace(at, cone=None)
     report = check_kiln(at, recipe, bench.pantry, room_asked=room is not None)
-    fired = [] if recipe is None else [recipe]
     named = resolve(recipe, bench.pantry, doubt=True)[1] if recipe else ()
-    if any(p.is_error for p in named):
-        raise ProblemsError(named)
-    said = said_of(bench, fired, (at.kiln, at.circuit), cone)
+    stop_at_errors(named)
+    said = said_of(bench, [recipe] if recipe else [], (at.kiln, at.circuit), cone)
     return replace(report, problems=(*report.problems, *_in_doubt(named), *said))
 
 
@@ -308,26 +269,17 @@ def _no_kiln(studio: Studio) -> ProblemsError:
 
 
 def firing(
-    bench: Bench,
-    *,
-    kind: str = "glaze",
-    cone: str | None = None,
-    hold_h: float | None = None,
-    wall_mm: float | None = None,
-    dampness: Dampness = "dry",
-    body: str | None = None,
-    kiln: str | None = None,
-    circuit: str | None = None,
-    recipe: Recipe | None = None,
-) -> FiringReport:
+    bench: Bench, *, kind: str = "glaze", hold_h: float | None = None, wall_mm: float | None = None,
+    dampness: Dampness = "dry", recipe: Recipe | None = None, **where: Unpack[Where],
+) -> FiringReport:  # fmt: skip
     """A schedule for a cone, and whether the kiln follows: ``hold_h`` [h] at the peak, ``wall_mm`` [mm] thick ware;
     for a ``recipe`` with a drop and hold against pinholes where its melt asks for one."""
     from glazecalc.jobs.firing import plan_firing
     from glazecalc.jobs.firing_follow import USUAL_HOLD_H, FiringWish
 
-    meant = firing_kind(kind)
+    meant, cone = firing_kind(kind), where.pop("cone", None)
     on_card = None if recipe is None or recipe.cone is None or meant == "bisque" else recipe.cone.high.name
-    aim, note = _aim_of(bench, meant, cone or on_card, kiln)
+    aim, note = _aim_of(bench, meant, cone or on_card, where.get("kiln"))
     if aim is None:
         raise ProblemsError([error("no-cone", "no cone is named to fire to", "name one, such as cone 6")])
     if hold_h is not None and hold_h > LONGEST_HOLD_H:
@@ -335,11 +287,12 @@ def firing(
     if wall_mm is not None and wall_mm > THICKEST_MM:
         raise ProblemsError([error("wall", "the wall is thicker than any ware", "write it as 6mm")])
     hold = USUAL_HOLD_H if hold_h is None else hold_h
-    at = setup(bench, body=body, kiln=kiln, circuit=circuit)
+    at = setup(bench, **where)
     ask, doubts = (None, ()) if recipe is None else _drop_of(bench, recipe, meant, aim)
     report = plan_firing(FiringWish(meant, aim, hold, wall_mm, dampness, ask), at)
     if recipe is not None and meant != "bisque":
-        report = _melting_first(report, check(bench, recipe, cone=aim.name, body=body, kiln=kiln, circuit=circuit))
+        where["cone"] = aim.name
+        report = _melting_first(report, check(bench, recipe, **where))
     said = said_of(bench, (), (at.kiln, at.circuit), cone)
     return replace(report, problems=(*note, *doubts, *said, *report.problems))
 
@@ -353,8 +306,8 @@ def _melting_first(report: FiringReport, checked: CheckResult) -> FiringReport:
         return report
     tile = "" if melts.tray else " Fire a tile in a dish of old clay."
     banned = any(v.rule == "circuit_carries" and v.answer is Answer.DOES_NOT_FIT for v in report.verdicts)
-    told = (report.sentence, f"{melts.message}{tile}")
-    sentence = " ".join(told if banned else reversed(told))
+    lines = (report.sentence, f"{melts.message}{tile}")
+    sentence = " ".join(lines if banned else reversed(lines))
     return replace(report, answer=melts.answer, sentence=sentence, verdicts=(melts, *report.verdicts))
 
 
@@ -368,8 +321,7 @@ def _drop_of(bench: Bench, recipe: Recipe, kind: FiringKind, cone: Cone) -> tupl
     if kind in ("bisque", "slow-cooled"):
         return lambda _: DropHold(f"no drop and hold for pinholes in a {kind} firing"), ()
     composition, _, problems = compose_recipe(recipe, bench.pantry)
-    if any(p.is_error for p in problems):
-        raise ProblemsError(problems)
+    stop_at_errors(problems)
     if composition is None or recipe.kind == "body":
         return lambda _: DropHold(f"{recipe.name} has no glaze recipe, so nothing is known of its pinholes"), problems
     return lambda peak: drop_and_hold(recipe.name, composition, cone, peak), problems
@@ -397,31 +349,24 @@ def _aim_of(
 
 
 def schedule(
-    bench: Bench,
-    legs: Sequence[ScheduleLeg],
-    *,
-    title: str = "schedule",
-    cone: str | None = None,
-    body: str | None = None,
-    kiln: str | None = None,
-    circuit: str | None = None,
+    bench: Bench, legs: Sequence[ScheduleLeg], *, title: str = "schedule", **where: Unpack[Where]
 ) -> FiringReport:
     """What the legs of a given schedule do."""
     from glazecalc.jobs.firing import weigh_schedule
 
-    at = setup(bench, body=body, kiln=kiln, circuit=circuit)
+    cone = where.pop("cone", None)
+    at = setup(bench, **where)
     report = weigh_schedule(tuple(legs), cone_named(cone), at, title)
     return replace(report, problems=(*report.problems, *said_of(bench, (), (at.kiln, at.circuit), cone)))
 
 
 def firing_kind(word: str) -> FiringKind:
     """The kind of firing a word names."""
-    from glazecalc.values.answers import did_you_mean
     from glazecalc.values.results.firing import FIRING_KINDS
 
-    for known in FIRING_KINDS:
-        if known == word.casefold().strip():
-            return known
+    kind = next((known for known in FIRING_KINDS if known == word.casefold().strip()), None)
+    if kind is not None:
+        return kind
     hint = did_you_mean(word, FIRING_KINDS) or f"choose {', '.join(FIRING_KINDS)}"
     raise ProblemsError([error("kind", f"{word[:40]!r} is not a kind of firing", hint)])
 
@@ -433,11 +378,10 @@ def body(
     from glazecalc.jobs.body import clay_report
 
     clay = body_of(bench.studio, name)
-    folder = Path(bench.studio.folder)
-    recipe, problems = body_recipe(clay, folder)
+    recipe, problems = bench.card_of(clay)
     report = clay_report(
-        clay, bench.pantry, recipe=recipe, cone=_usual_cone(bench.studio, clay, cone),
-        tiles=clay_tiles(clay, folder, bench.pantry), fired_mm=fired_mm, limits=bench.studio.limits,
+        clay, bench.pantry, recipe=recipe, cone=_usual_cone(bench.studio, clay, cone), tiles=bench.tiles(clay),
+        fired_mm=fired_mm, limits=bench.studio.limits,
     )  # fmt: skip
     return report, (*problems, *said_of(bench, (), [clay], cone))
 
@@ -446,25 +390,16 @@ def learn_body(
     bench: Bench, name: str | None = None, *, kiln: str | None = None, cone: str | None = None
 ) -> tuple[Lesson, tuple[Problem, ...]]:
     """What recorded tiles say of a clay's expansion, and which tile would say most next."""
-    from glazecalc.jobs.body import reasoned_body_expansion
-    from glazecalc.jobs.formula import compose_recipe
     from glazecalc.jobs.lesson import lesson
 
-    studio = bench.studio
-    folder = Path(studio.folder)
-    clay = body_of(studio, name)
-    fired_in = kiln_of(studio, kiln)
-    at = _usual_cone(studio, clay, cone)
-    recipe, found_card = body_recipe(clay, folder)
-    composition = None if recipe is None else compose_recipe(recipe, bench.pantry)[0]
-    cards, problems = _cards(folder)
+    clay, fired_in = body_of(bench.studio, name), kiln_of(bench.studio, kiln)
+    at = Setup(body=clay, cone=_usual_cone(bench.studio, clay, cone), bench=bench)
+    cards, left_out = _cards(bench.folder)
     result = lesson(
-        clay, clay_tiles(clay, folder, bench.pantry), cards, bench.pantry,
-        cone=at, kiln=fired_in,
-        reasoned=None if composition is None else reasoned_body_expansion(composition, clay.ware, at),
-        tiles_per_firing=_tiles_per_firing(studio, fired_in),
+        clay, at.tiles, cards, bench.pantry, cone=at.cone, kiln=fired_in, reasoned=at.reasoned,
+        tiles_per_firing=_tiles_per_firing(bench.studio, fired_in),
     )  # fmt: skip
-    return result, (*found_card, *problems, *said_of(bench, (), [clay], cone))
+    return result, (*bench.card_of(clay)[1], *left_out, *said_of(bench, (), [clay], cone))
 
 
 def learn_kiln(bench: Bench, name: str | None = None, *, circuit: str | None = None) -> KilnLearned:
@@ -475,41 +410,8 @@ def learn_kiln(bench: Bench, name: str | None = None, *, circuit: str | None = N
     chosen = kiln_of(studio, name)
     if chosen is None:
         raise _no_kiln(studio)
-    found = run(chosen, firings_of(studio, chosen), circuit_of(studio, chosen, circuit), studio.circuits)
+    found = run(chosen, bench.firings(chosen), circuit_of(studio, chosen, circuit), studio.circuits)
     return replace(found, problems=(*found.problems, *said_of(bench, (), [chosen])))
-
-
-def screen(
-    bench: Bench,
-    table: Path,
-    out: TextIO | Path,
-    *,
-    basis: Literal["mole", "weight", "unity", "recipe"] = "mole",
-    practice: Literal["glaze", "glass"] = "glaze",
-    columns: Sequence[str] | None = None,
-    guard: Callable[[str], str] | None = None,
-    progress: Callable[[int], None] | None = None,
-) -> Screened:
-    """Estimates for every row of a table, written to ``out``: as CSV to a stream, as Parquet to a path."""
-    from glazecalc.jobs.screen import screen as run
-
-    return run(
-        table, out, bench.pantry, basis=basis, practice=practice, columns=columns, progress=progress, guard=guard or str
-    )
-
-
-def estimate_table(
-    bench: Bench,
-    frame: Frame,
-    *,
-    basis: Literal["mole", "weight", "unity", "recipe"] = "mole",
-    practice: Literal["glaze", "glass"] = "glaze",
-    columns: Sequence[str] | None = None,
-) -> Frame:
-    """Estimates for every row of a pandas frame, under its index."""
-    from glazecalc.jobs.screen import estimate_frame, screening
-
-    return estimate_frame(frame, bench.pantry, screening(basis, practice, columns))
 
 
 def record(bench: Bench, entry: R) -> tuple[R, tuple[Problem, ...]]:
@@ -519,31 +421,17 @@ def record(bench: Bench, entry: R) -> tuple[R, tuple[Problem, ...]]:
     from glazecalc.jobs.recording import record_faults
 
     problems = record_faults(entry)
-    if any(p.is_error for p in problems):
-        raise ProblemsError(problems)
-    with Journal(Path(bench.studio.folder)) as journal:
+    stop_at_errors(problems)
+    with Journal(bench.folder) as journal:
         return journal.record(entry), problems
 
 
 def notebook(bench: Bench) -> Notebook:
     """The tiles and firings of the studio's journal; none where there is no journal."""
-    from glazecalc.jobs.bench import recorded_firings, recorded_tiles
     from glazecalc.jobs.page import Notebook
 
-    folder = Path(bench.studio.folder)
-    return Notebook(recorded_tiles(folder), recorded_firings(folder))
-
-
-def kiln_of(studio: Studio, name: str | None) -> Kiln | None:
-    """The kiln of that name, or the usual one."""
-    return pick(studio.kilns, name, studio.defaults.kiln, "kiln", studio)
-
-
-def circuit_of(studio: Studio, kiln: Kiln | None, name: str | None) -> Circuit | None:
-    """The circuit of that name; else the default one where the usual kiln stands; another kiln has none."""
-    if name is None and not is_usual(studio, kiln):
-        return None
-    return pick(studio.circuits, name, studio.defaults.circuit, "circuit", studio)
+    tiles = bench.recorded(lambda journal: journal.tiles())
+    return Notebook(tiles, bench.recorded(lambda journal: journal.firings()))
 
 
 def body_of(studio: Studio, name: str | None) -> Body:
@@ -590,8 +478,11 @@ def _cards(folder: Path) -> tuple[list[Recipe], list[Problem]]:
 def _tiles_per_firing(studio: Studio, kiln: Kiln | None) -> int | None:
     from glazecalc.jobs.tile_places import places
 
-    tile = next((p for p in studio.pieces if "tile" in p.name.casefold()), None)
-    if tile is None or kiln is None:
-        return None
-    found = places(kiln, tile, 1)
+    tile = _tile_of(studio)
+    found = None if tile is None or kiln is None else places(kiln, tile, 1)
     return None if found is None else found[1]
+
+
+def _tile_of(studio: Studio) -> Piece | None:
+    """The studio's own test tile."""
+    return next((piece for piece in studio.pieces if "tile" in piece.name.casefold()), None)

@@ -9,14 +9,13 @@ import csv
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, Final, Protocol, TextIO
+from typing import TYPE_CHECKING, Final, TextIO
 
 from glazecalc.jobs.estimates import ARRAY_NAMES
 from glazecalc.jobs.materials import Pantry
-from glazecalc.jobs.screening.estimates import Estimated, estimate_rows, frame_of
+from glazecalc.jobs.screening.estimates import estimate_rows, frame_of
 from glazecalc.jobs.screening.rows import (
     CHUNK_ROWS,
-    FrameRows,
     Meaning,
     ScreenBasis,
     TableRows,
@@ -31,6 +30,7 @@ from glazecalc.models.prediction import Practice
 from glazecalc.values.answers import Problem, ProblemsError, did_you_mean, error, remark
 
 if TYPE_CHECKING:
+    from glazecalc.jobs.screening.arrow import ParquetOut
     from glazecalc.jobs.screening.estimates import Frame
 
 BASES: Final[tuple[ScreenBasis, ...]] = ("mole", "weight", "unity", "recipe")
@@ -38,16 +38,6 @@ PRACTICES: Final[tuple[Practice, ...]] = ("glaze", "glass")
 MOST_REPORTED: Final = 50
 """Bad rows that are named one by one; the rest are counted."""
 PARQUET: Final = ".parquet"
-
-
-class Out(Protocol):
-    """Where rows of estimates go."""
-
-    def write(self, ident: str, ids: Any, found: Estimated) -> None:
-        """Write some rows."""
-
-    def close(self) -> None:
-        """End the table."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -117,7 +107,7 @@ def screen(
 
 def _run(
     chunks: Iterator[TableRows],
-    sink: Out,
+    sink: CsvOut | ParquetOut,
     shelf: Pantry,
     asked: Screening,
     progress: Callable[[int], None] | None,
@@ -151,7 +141,7 @@ def _run(
 
 def estimate_frame(frame: Frame, shelf: Pantry, asked: Screening) -> Frame:
     """The estimates of a frame, row by row under the same index."""
-    rows = FrameRows(frame)
+    rows = TableRows(frame)
     meaning, _ = meaning_of(rows, asked.basis, shelf, "frame")
     amounts, good, _ = readable(rows, meaning, "frame")
     return frame_of(estimate_rows(amounts, good, meaning, asked.practice, asked.names), frame.index)
@@ -185,7 +175,7 @@ def count_rows(source: Path) -> int:
         return 1
 
 
-def _sink(out: TextIO | Path, guard: Callable[[str], str]) -> Out:
+def _sink(out: TextIO | Path, guard: Callable[[str], str]) -> CsvOut | ParquetOut:
     if not isinstance(out, Path):
         return CsvOut(out, guard)
     from glazecalc.jobs.screening.arrow import ParquetOut

@@ -4,14 +4,15 @@ chosen from options and the studio's defaults.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
 from pathlib import PurePath
-from typing import TYPE_CHECKING, Final, TypedDict, TypeVar
+from typing import TYPE_CHECKING, TypedDict, TypeVar, Unpack
 
 from glazecalc.files.numbers import read_cone_range
 from glazecalc.files.problems import Findings
+from glazecalc.jobs.bench import Bench
 from glazecalc.values.answers import Answer, Estimate, ProblemsError, Verdict, did_you_mean, error
 from glazecalc.values.cones import Cone
 from glazecalc.values.inputs import (
@@ -29,7 +30,6 @@ from glazecalc.values.inputs import (
 )
 
 if TYPE_CHECKING:
-    from glazecalc.chemistry.composition import Composition
     from glazecalc.models.kiln_reach import KilnDraws
     from glazecalc.values.records import FiringRecord, TileRecord
 
@@ -46,26 +46,13 @@ class Where(TypedDict, total=False):
     cone: str | None
 
 
-@dataclass(frozen=True, slots=True)
-class Evidence:
-    """What speaks of a clay or a kiln beyond its own entry, each read when first asked for: the tiles recorded of a
-    clay, the firings of a kiln, the fired composition (n = 1) of a clay by its own card.
-    """
-
-    tiles: Callable[[Body], tuple[TileRecord, ...]] = lambda _: ()
-    firings: Callable[[Kiln], tuple[FiringRecord, ...]] = lambda _: ()
-    composition: Callable[[Body], Composition | None] = lambda _: None
-
-
-NO_EVIDENCE: Final = Evidence()
-
-
 @dataclass(frozen=True)
 class Setup:
     """The clay, the kiln on its circuit, the cone to judge at, the levels at which a verdict turns.
 
     ``circuits`` are the studio's, on which its firings were made, ``room`` is where the kiln stands, ``pieces`` what is
-    set in it, ``folder`` the studio's, ``units`` those it reads.
+    set in it, ``folder`` the studio's, ``units`` those it reads; ``bench`` is the opened studio, where it counts what
+    its journal and cards teach of clay and kiln.
     """
 
     body: Body | None = None
@@ -78,25 +65,29 @@ class Setup:
     pieces: tuple[Piece, ...] = ()
     folder: str = "."
     units: UnitChoice = field(default_factory=UnitChoice)
-    evidence: Evidence = NO_EVIDENCE
+    bench: Bench | None = None
+
+    @property
+    def things(self) -> tuple[Body | Kiln | Circuit | None, ...]:
+        """What of the studio an answer rests on."""
+        return self.body, self.kiln, self.circuit
 
     @cached_property
     def tiles(self) -> tuple[TileRecord, ...]:
         """The tiles that speak of the clay. Raises ProblemsError for a known good glaze without a usable card."""
-        return () if self.body is None else self.evidence.tiles(self.body)
+        return () if self.body is None or self.bench is None else self.bench.tiles(self.body)
 
     @cached_property
     def firings(self) -> tuple[FiringRecord, ...]:
         """The firings recorded of the kiln."""
-        return () if self.kiln is None else self.evidence.firings(self.kiln)
+        return () if self.kiln is None or self.bench is None else self.bench.firings(self.kiln)
 
     @cached_property
     def reasoned(self) -> Estimate | None:
         """The clay's expansion as its own recipe suggests it."""
-        composition = None if self.body is None else self.evidence.composition(self.body)
-        if self.body is None or composition is None:
+        if self.body is None or self.bench is None or (composition := self.bench.composition(self.body)) is None:
             return None
-        from glazecalc.jobs.body import reasoned_body_expansion
+        from glazecalc.jobs.estimates import reasoned_body_expansion
 
         return reasoned_body_expansion(composition, self.body.ware, self.cone)
 
@@ -123,12 +114,9 @@ def setup_for(
     studio: Studio,
     recipe: Recipe | None = None,
     *,
-    body: str | None = None,
-    kiln: str | None = None,
-    circuit: str | None = None,
-    cone: str | None = None,
     room: str | None = None,
-    evidence: Evidence = NO_EVIDENCE,
+    bench: Bench | None = None,
+    **where: Unpack[Where],
 ) -> Setup:
     """The setup of a job, from names and the studio's defaults; the cone is also the recipe's, where there is one.
 
@@ -141,22 +129,33 @@ def setup_for(
         for a name the studio does not have, or a cone that is none.
     """
     defaults = studio.defaults
-    chosen = pick(studio.kilns, kiln, defaults.kiln, "kiln", studio)
-    usual = is_usual(studio, chosen)
-    asked = cone_named(cone)
+    kiln = kiln_of(studio, where.get("kiln"))
+    asked = cone_named(where.get("cone"))
     return Setup(
-        body=_clay(studio, recipe, body),
-        kiln=chosen,
-        circuit=pick(studio.circuits, circuit, defaults.circuit, "circuit", studio) if circuit or usual else None,
+        body=_clay(studio, recipe, where.get("body")),
+        kiln=kiln,
+        circuit=circuit_of(studio, kiln, where.get("circuit")),
         cone=asked or defaults.cone if recipe is None else firing_cone(recipe, asked, defaults),
         limits=studio.limits,
         circuits=studio.circuits,
-        room=pick(studio.rooms, room, defaults.room if usual else None, "room", studio),
+        room=pick(studio.rooms, room, defaults.room if is_usual(studio, kiln) else None, "room", studio),
         pieces=studio.pieces,
         folder=studio.folder,
         units=studio.units,
-        evidence=evidence,
+        bench=bench,
     )
+
+
+def kiln_of(studio: Studio, name: str | None) -> Kiln | None:
+    """The kiln of that name, or the usual one."""
+    return pick(studio.kilns, name, studio.defaults.kiln, "kiln", studio)
+
+
+def circuit_of(studio: Studio, kiln: Kiln | None, name: str | None) -> Circuit | None:
+    """The circuit of that name; else the default one where the usual kiln stands; another kiln has none."""
+    if not name and not is_usual(studio, kiln):
+        return None
+    return pick(studio.circuits, name, studio.defaults.circuit, "circuit", studio)
 
 
 def is_usual(studio: Studio, kiln: Kiln | None) -> bool:

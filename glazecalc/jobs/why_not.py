@@ -11,8 +11,8 @@ from glazecalc.chemistry.composition import material_table
 from glazecalc.jobs.aim import SILICA_TO_ALUMINA, Aim, Forecast
 from glazecalc.jobs.materials import Pantry, coarse, poisonous
 from glazecalc.jobs.one_change import MOST_ADDED
-from glazecalc.jobs.palette import Palette, colours
-from glazecalc.jobs.re_solve import Solved, Start, descents
+from glazecalc.jobs.palette import colours
+from glazecalc.jobs.re_solve import Start, descents
 from glazecalc.jobs.setup import Setup, quoted, studio_option
 from glazecalc.models.body import known_body
 from glazecalc.values.answers import Basis, listed
@@ -39,61 +39,50 @@ class WhyNot:
     unknowable: bool = False
 
 
-def why_not(aim: Aim, pantry: Pantry, nearest: Array | None) -> WhyNot:
-    """The reason, for an aim that no mixture of its palette meets."""
-    start = aim.palette.start if nearest is None else nearest
-    alone = {name: _alone(aim, start, fit, melt) for name, fit, melt in _parts(aim)}
-    reason = _binding(aim, alone, None if nearest is None else aim.forecast(nearest[None, :]))
+def why_not(aim: Aim, pantry: Pantry, nearest: Array) -> WhyNot:
+    """The reason, for an aim that no mixture of its palette meets, of which ``nearest`` (m,) comes nearest."""
+    goals = {"fit": aim.goals.fit, "melt": aim.goals.melt}
+    alone = {name: _alone(aim, nearest, name) for name, asked in goals.items() if asked}
+    reason = _binding(alone, aim.forecast(nearest[None, :]))
     if reason.unknowable:
         return reason
-    helps = would_help(aim, pantry, start)
+    helps = would_help(aim, pantry, nearest)
     if helps:
         sentence = f"but one material more would: {listed(helps, 'or')}. It is not on this shelf."
         return WhyNot(sentence, ("shelf",), tuple(helps))
     return reason
 
 
-def _parts(aim: Aim) -> list[tuple[str, bool, bool]]:
-    """The goals that are asked, each alone: name, fit, melt."""
-    goals = (("fit", True, False, aim.goals.fit), ("melt", False, True, aim.goals.melt))
-    return [(name, fit, melt) for name, fit, melt, asked in goals if asked]
-
-
-def _alone(aim: Aim, start: Array, fit: bool, melt: bool) -> tuple[bool, Solved]:
-    """Whether one goal can be had when the other is let go, and the best for it."""
-    only = replace(aim, goals=replace(aim.goals, fit=fit, melt=melt))
+def _alone(aim: Aim, start: Array, goal: str) -> tuple[bool, Forecast]:
+    """Whether one goal can be had when the other is let go, and the forecast of the best for it (n = 1)."""
+    only = replace(aim, goals=replace(aim.goals, fit=goal == "fit", melt=goal == "melt"))
     solved = min(descents(only, [Start(start), Start(aim.palette.start)]), key=lambda s: s.objective)
-    return bool(only.met(solved.amounts[None, :])[0]), solved
+    return bool(only.met(solved.amounts[None, :])[0]), aim.forecast(solved.amounts[None, :])
 
 
-def _binding(aim: Aim, alone: dict[str, tuple[bool, Solved]], nearest: Forecast | None) -> WhyNot:
-    best = {name: aim.forecast(solved.amounts[None, :]) for name, (_, solved) in alone.items()}
-    if any(not forecast.known[0] for forecast in best.values()):
+def _binding(alone: dict[str, tuple[bool, Forecast]], nearest: Forecast) -> WhyNot:
+    if any(not forecast.known[0] for _, forecast in alone.values()):
         sentence = "the estimates do not know such mixtures, so none can be told to be better."
         return WhyNot(sentence, ("what the estimates know",), unknowable=True)
-    if "fit" in alone and not alone["fit"][0]:
-        return _no_fit(best["fit"])
-    if "melt" in alone and not alone["melt"][0]:
-        return _no_melt(best["melt"])
+    for goal, why in (("fit", _no_fit), ("melt", _no_melt)):
+        if goal in alone and not alone[goal][0]:
+            return why(alone[goal][1])
     if len(alone) == 2:
-        return _one_or_the_other(best["fit"], best["melt"], nearest)
+        return _one_or_the_other(alone["fit"][1], alone["melt"][1], nearest)
     return WhyNot("the limits set on materials leave no mixture that meets every goal.", ("limits",))
 
 
-def _one_or_the_other(fits: Forecast, melts: Forecast, nearest: Forecast | None) -> WhyNot:
+def _one_or_the_other(fits: Forecast, melts: Forecast, nearest: Forecast) -> WhyNot:
     """Why fit and melting cannot both be had, from the forecasts of the best for each and for both (n = 1)."""
     how = "underfired" if fits.underfired[0] > fits.runs[0] else "so fluid that it runs"
-    text = (
+    return WhyNot(
         f"each goal can be had alone but not both: what fits the clay comes out {how} at this cone (it matures with "
-        f"{100 * float(fits.matures[0]):.0f} %), and what matures is sound with {100 * float(melts.sound[0]):.0f} %."
+        f"{100 * float(fits.matures[0]):.0f} %), and what matures is sound with {100 * float(melts.sound[0]):.0f} %. "
+        f"The best of both is sound with {int(100 * nearest.sound[0])} % and matures with "
+        f"{int(100 * nearest.matures[0])} %: a clay or a glaze known better, by recorded tiles, "
+        "would let more be promised.",
+        ("fit", "melt"),
     )
-    if nearest is not None:
-        text += (
-            f" The best of both is sound with {int(100 * nearest.sound[0])} % and matures with "
-            f"{int(100 * nearest.matures[0])} %: a clay or a glaze known better, by recorded tiles, "
-            "would let more be promised."
-        )
-    return WhyNot(text, ("fit", "melt"))
 
 
 def _no_fit(best: Forecast) -> WhyNot:
@@ -133,28 +122,21 @@ def would_help(aim: Aim, pantry: Pantry, start: Array) -> list[str]:
     offered = [m for m in pantry.materials if m.name not in have and _sensible(m)]
     if not offered:
         return []
-    wide = _with(aim.palette, offered)
-    wider = replace(aim, palette=wide)
-    tail = np.zeros(len(offered))
+    wide = aim.palette.wider(offered, np.full(len(offered), np.inf))
+    wider, unit = replace(aim, palette=wide), np.eye(len(wide.start))
+    first, tail = len(aim.palette.start), np.zeros(len(offered))
     base = [np.concatenate([a, tail]) for a in (start, aim.palette.start)]
-    parts = MOST_ADDED * wide.base_total / 100.0 * np.linspace(0.0, 1.0, 25)[1:]
-    first = len(aim.palette.start)
-    rows = np.stack([_added(b, first + j, p) for j in range(len(offered)) for b in base for p in parts])
-    objective = wider.objective(wide.scaled_back(rows)).reshape(len(offered), -1)
+    parts = MOST_ADDED * wide.base_total / 100.0 * np.linspace(0.0, 1.0, 25)[1:, None]
+    rows = wide.scaled_back(np.vstack([b + parts * unit[first + j] for j in range(len(offered)) for b in base]))
+    objective = wider.objective(rows).reshape(len(offered), -1)
     order = np.argsort(objective.min(axis=1), kind="stable")[: 2 * MOST_NAMED]
-    best = wide.scaled_back(rows[order * objective.shape[1] + np.argmin(objective[order], axis=1)])
+    best = rows[order * objective.shape[1] + np.argmin(objective[order], axis=1)]
     starts = [Start(row, np.append(aim.palette.free, first + j)) for row, j in zip(best, order, strict=True)]
     solved = descents(wider, starts)
     amounts = np.stack([s.amounts for s in solved])
     met = wider.met(amounts) & wide.few_enough(amounts)
     helping = sorted((s.objective, offered[j].name) for s, j, ok in zip(solved, order, met, strict=True) if ok)
     return [name for _, name in helping[:MOST_NAMED]]
-
-
-def _added(amounts: Array, column: int, parts: float) -> Array:
-    row = amounts.copy()
-    row[column] += parts
-    return row
 
 
 def _sensible(material: Material) -> bool:
@@ -165,22 +147,6 @@ def _sensible(material: Material) -> bool:
     if poisonous(material) or coarse(material):
         return False
     return not colours(material) and float(material_table([material]).loi[0]) > TAKES_UP_OXYGEN
-
-
-def _with(palette: Palette, offered: list[Material]) -> Palette:
-    """The palette with more materials at its end."""
-    n = len(offered)
-    materials = (*palette.materials, *offered)
-    return replace(
-        palette,
-        materials=materials,
-        written=(*palette.written, *(m.name for m in offered)),
-        table=material_table(materials),
-        start=np.append(palette.start, np.zeros(n)),
-        upper=np.append(palette.upper, np.full(n, np.inf)),
-        fixed=np.append(palette.fixed, np.zeros(n, dtype=bool)),
-        addition=np.append(palette.addition, np.zeros(n, dtype=bool)),
-    )
 
 
 # Which changes are shown to a potter: none outside what glazes are, none large on a clay that is not known.
@@ -201,23 +167,16 @@ def clay_is_known(setup: Setup) -> bool:
 
 def a_glaze(before: CheckResult, option: Option) -> bool:
     """Whether the option's silica to alumina is that of fitted glazes, or no further out than the recipe's own was."""
-    ratios = [_ratio(check) for check in (before, option.after)]
-    if ratios[1] is None:
-        return ratios[0] is None
-    low, high = SILICA_TO_ALUMINA
-    if ratios[0] is not None:
-        low, high = min(low, ratios[0]), max(high, ratios[0])
-    return low - 0.05 <= ratios[1] <= high + 0.05
-
-
-def _ratio(check: CheckResult) -> float | None:
-    return None if check.formula is None else check.formula.ratios.silica_alumina
+    was, now = (None if c.formula is None else c.formula.ratios.silica_alumina for c in (before, option.after))
+    if now is None:
+        return was is None
+    ends = SILICA_TO_ALUMINA if was is None else (*SILICA_TO_ALUMINA, was)
+    return min(ends) - 0.05 <= now <= max(ends) + 0.05
 
 
 def marked(option: Option) -> Option:
     """The option, called another glaze first of all where it is one."""
-    steps = option.character.distance
-    if steps < ANOTHER_GLAZE:
+    if option.character.distance < ANOTHER_GLAZE:
         return option
     return replace(option, sentence=f"Really a different glaze. {option.sentence}")
 

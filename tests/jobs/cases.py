@@ -2,6 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from types import SimpleNamespace
+from typing import Any
+
 import numpy as np
 
 from glazecalc.files.materials import built_in_materials
@@ -19,6 +23,13 @@ FLUXES = ("Whiting", "Dolomite", "Talc", "Wollastonite", "Frit, high-calcium bor
 
 def shelf() -> Pantry:
     return pantry(built_in_materials())
+
+
+def taught(tiles: Sequence[Any] = (), firings: Sequence[Any] = ()) -> Any:
+    """Stands for the studio that a setting learns of clay and kiln from."""
+    return SimpleNamespace(
+        tiles=lambda body: tuple(tiles), firings=lambda kiln: tuple(firings), composition=lambda body: None
+    )
 
 
 def clay(value: float = 7.0, spread: float = 0.3) -> Body:

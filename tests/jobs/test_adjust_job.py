@@ -13,7 +13,7 @@ from glazecalc.jobs.aim import SILICA_TO_ALUMINA
 from glazecalc.jobs.lesson import freeze
 from glazecalc.jobs.options import clay_note
 from glazecalc.jobs.palette import Wishes, palette_of
-from glazecalc.jobs.setup import Evidence, Setup
+from glazecalc.jobs.setup import Setup
 from glazecalc.jobs.why_not import ANOTHER_GLAZE, MOST_ON_AN_UNKNOWN_CLAY
 from glazecalc.values.answers import Answer, ProblemsError
 from glazecalc.values.cones import Cone
@@ -21,7 +21,7 @@ from glazecalc.values.inputs import Body, Limits, Recipe
 from glazecalc.values.records import TileRecord, TileResult
 from glazecalc.values.results.adjust import Kind
 from tests.jobs.adjust_cases import CRACKLE, LIMESTONE, STOCK, run, setting, sound_percent
-from tests.jobs.cases import clay, recipe_of, seeded_recipe, shelf
+from tests.jobs.cases import clay, recipe_of, seeded_recipe, shelf, taught
 
 
 def test_a_crazing_glaze_is_brought_to_the_level_simplest_change_first() -> None:
@@ -318,6 +318,6 @@ def test_a_wider_doubt_about_the_clay_lowers_the_chance_it_can_reach() -> None:
 def test_learned_clay_counts() -> None:
     tile = TileRecord(id="t1", recipe=freeze(CRACKLE, shelf())[0], body=clay(6.8).name, cone="6",
                       results=(TileResult.SOUND,), after_days=365.0)  # fmt: skip
-    result = run(CRACKLE, where=replace(setting(), evidence=Evidence(tiles=lambda _: (tile,))))
+    result = run(CRACKLE, where=replace(setting(), bench=taught([tile])))
     assert result.before.estimate("body_expansion") is not None
     assert sound_percent(result.before) > sound_percent(run(CRACKLE).before)

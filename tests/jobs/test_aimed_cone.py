@@ -14,11 +14,11 @@ from glazecalc.jobs.materials import USUAL_SHELF, material_warnings, shelf_of
 from glazecalc.jobs.palette import steps_for
 from glazecalc.jobs.re_solve import best_mix, weighed
 from glazecalc.jobs.reach import cone_within_reach, fired_at
-from glazecalc.jobs.setup import Evidence, setup_for
+from glazecalc.jobs.setup import setup_for
 from glazecalc.values.cones import Cone
 from glazecalc.values.inputs import ConeRange, Recipe, Studio
 from glazecalc.values.records import FiringRecord, Reading
-from tests.jobs.cases import seeded_aim, shelf
+from tests.jobs.cases import seeded_aim, shelf, taught
 
 STUDIO, _ = read_studio(Path(__file__).resolve().parents[2] / "recipes")
 CONE_10 = Recipe(name="hot", cone=ConeRange(low=Cone("10"), high=Cone("10")))
@@ -46,7 +46,7 @@ def test_a_kiln_is_aimed_at_as_its_firings_teach_it() -> None:
     six = CONE_10.model_copy(update={"cone": ConeRange(low=Cone("6"), high=Cone("6"))})
     setting = setup_for(STUDIO, six)
     assert cone_within_reach(setting, STUDIO.defaults) == (None, "")
-    aimed, told = cone_within_reach(replace(setting, evidence=Evidence(firings=lambda _: (crawls,))), STUDIO.defaults)
+    aimed, told = cone_within_reach(replace(setting, bench=taught(firings=[crawls])), STUDIO.defaults)
     assert aimed is not None
     assert Cone("08") < Cone(aimed) < Cone("1")
     assert "does not surely reach cone 6" in told

@@ -12,10 +12,10 @@ from glazecalc.jobs.body import (
     clay_report,
     judge_tight,
     published_shrinkage,
-    reasoned_body_expansion,
     usual_cone,
     wet_size,
 )
+from glazecalc.jobs.estimates import reasoned_body_expansion
 from glazecalc.jobs.materials import pantry
 from glazecalc.jobs.setup import setup_for
 from glazecalc.models.body import mixture_expansion, phases

@@ -10,7 +10,7 @@ import pytest
 
 from glazecalc.jobs.kiln import check_kiln
 from glazecalc.jobs.learn_kiln import MOST_FIRINGS, learn_kiln
-from glazecalc.jobs.setup import Evidence, Setup
+from glazecalc.jobs.setup import Setup
 from glazecalc.models.kiln import run_full_power
 from glazecalc.models.kiln_learning import FiringCurve, along_records, log_heat_of
 from glazecalc.models.kiln_reach import can_be_modelled, draws_from_plate, oddity
@@ -18,6 +18,7 @@ from glazecalc.values.answers import Basis, ProblemsError
 from glazecalc.values.cones import Cone
 from glazecalc.values.inputs import Interior, Kiln
 from glazecalc.values.records import FiringRecord, Reading, WitnessCone
+from tests.jobs.cases import taught
 
 FIELDS: dict[str, Any] = {
     "name": "Shed kiln", "volts": 120.0, "amps": 15.0, "cone": Cone("8"), "shelves": 1, "firings_on_elements": 20,
@@ -79,7 +80,7 @@ def test_only_the_newest_of_very_many_firings_are_fitted() -> None:
 def test_a_plate_that_cannot_be_is_said_and_its_cone_stands_alone(changes: dict[str, Any], word: str) -> None:
     odd = kiln(**changes)
     assert not can_be_modelled(odd)
-    report = check_kiln(Setup(kiln=odd, cone=Cone("6"), evidence=Evidence(firings=lambda _: tuple(firings(30, 30.0)))))
+    report = check_kiln(Setup(kiln=odd, cone=Cone("6"), bench=taught(firings=firings(30, 30.0))))
     assert report.ceiling is not None
     assert report.ceiling.estimate.basis is Basis.STATED
     assert [p.code for p in report.problems] == ["kiln-plate"]

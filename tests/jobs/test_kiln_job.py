@@ -16,7 +16,7 @@ from glazecalc.jobs.kiln import check_kiln, rank_circuits
 from glazecalc.jobs.learn_kiln import learned_draws
 from glazecalc.jobs.materials import pantry
 from glazecalc.jobs.room import batch_gases, load_releases
-from glazecalc.jobs.setup import Evidence, Setup
+from glazecalc.jobs.setup import Setup
 from glazecalc.models.cones import temperature_degC
 from glazecalc.models.kiln import outer_loss_W
 from glazecalc.models.kiln_reach import (
@@ -33,6 +33,7 @@ from glazecalc.values.answers import Answer, Basis
 from glazecalc.values.cones import Cone
 from glazecalc.values.inputs import Circuit, Interior, Kiln, Limits, Recipe, RecipeLine, Room
 from glazecalc.values.records import FiringRecord, Reading
+from tests.jobs.cases import taught
 from tests.models.heat import stored_J
 
 INSIDE = Interior(shape="octagon", width_mm=290.0, height_mm=230.0)
@@ -152,7 +153,7 @@ def test_own_firings_beat_the_plate() -> None:
         readings=tuple(Reading(float(h), float(t)) for h, t in enumerate(degC)),
     )  # fmt: skip
     report = check_kiln(
-        Setup(kiln=kiln(), circuits=(circuit(),), cone=Cone("6"), evidence=Evidence(firings=lambda _: (firing,)))
+        Setup(kiln=kiln(), circuits=(circuit(),), cone=Cone("6"), bench=taught(firings=[firing]))
     )
     assert report.ceiling is not None
     assert report.ceiling.estimate.basis is Basis.LEARNED

@@ -9,13 +9,14 @@ from glazecalc.api import recipe_from_text, shelf
 from glazecalc.jobs.check import check
 from glazecalc.jobs.fit import OwnTiles
 from glazecalc.jobs.formula import compose_recipe
-from glazecalc.jobs.setup import Evidence, Setup
+from glazecalc.jobs.setup import Setup
 from glazecalc.jobs.tiled import kinship
 from glazecalc.values.answers import Answer, Estimate, Verdict
 from glazecalc.values.cones import Cone
 from glazecalc.values.inputs import Body, Recipe
 from glazecalc.values.oxides import SYMBOLS
 from glazecalc.values.records import FrozenLine, FrozenRecipe, TileRecord, TileResult
+from tests.jobs.cases import taught
 
 CLAY = Body(name="Grey", ware="stoneware")
 HARD = "freezer and boiling water"
@@ -45,7 +46,7 @@ def jar_tile(way: TileResult, number: int = 1) -> TileRecord:
 
 
 def asked(recipe: Recipe, *tiles: TileRecord) -> tuple[Verdict, dict[str, Estimate], tuple[str, ...]]:
-    result = check(recipe, shelf(), Setup(body=CLAY, cone=Cone("6"), evidence=Evidence(tiles=lambda _: tiles)))
+    result = check(recipe, shelf(), Setup(body=CLAY, cone=Cone("6"), bench=taught(tiles)))
     verdict = next(v for v in result.verdicts if v.rule == "fit")
     return verdict, {e.name: e for e in result.estimates}, result.next_steps
 

@@ -67,6 +67,7 @@ TABLES = {
     "cells that are no number": HEAD + b"".join(
         b"a,70,%s,12,10\n" % cell for cell in (b"NA", b"nan", b"inf", b"-inf", b"1_0", b"0x10", b"1e400", b"-1", b"-0", b"1e13",
                                                 b"True", b"1,5", b"+1", b" 1", b"1 ", b".5", b"5.", b"1e-400", b"1d2", b"null", b"#N/A")),
+    "below nil": HEAD + lines(3) + b"a,-1,8,12,10\n" + lines(3),
     "long figures": HEAD + b"a,70.123456789012345678,8.000000000000001,12.3333333333333333333,0.1e2\n",
     "a very long cell": HEAD + b"x" * 200_000 + b",70,8,12,10\n",
     "nought bytes": HEAD + b"a\0b,70,8,12,10\n",

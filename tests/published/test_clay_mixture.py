@@ -6,7 +6,7 @@ import numpy as np
 
 from glazecalc.chemistry.composition import from_moles, vector
 from glazecalc.chemistry.oxides import MOLAR_MASSES
-from glazecalc.jobs.body import reasoned_body_expansion
+from glazecalc.jobs.estimates import reasoned_body_expansion
 from glazecalc.models.body import mixture_expansion, phases
 from glazecalc.values.cones import Cone
 

@@ -6,9 +6,10 @@ answers and remarks of a table do not depend on what is installed.
 
 from __future__ import annotations
 
+import csv
 import io
 import re
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator
 from importlib.util import find_spec
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, BinaryIO, Final
@@ -17,21 +18,19 @@ import numpy as np
 
 from glazecalc.jobs.screening.estimates import BASES, Estimated
 from glazecalc.jobs.screening.rows import (
-    CHUNK_CELLS,
-    Array,
-    FrameRows,
+    LARGEST_AMOUNT,
     TableRows,
-    TextRows,
     check_head,
     named,
     plain_rows,
     rest_of,
+    rows_at_a_time,
     rows_in,
 )
 from glazecalc.values.answers import ProblemsError, error
 
 if TYPE_CHECKING:
-    import pyarrow as pa
+    pass
 
 BLOCK: Final = 1 << 21
 """How much of a CSV table is read at a time [bytes]."""
@@ -46,40 +45,6 @@ def has_arrow() -> bool:
     return find_spec("pyarrow") is not None
 
 
-class ArrowRows(TableRows):
-    """Rows as an Arrow table: columns of amounts are numbers, all others text."""
-
-    def __init__(self, table: pa.Table, first_line: int) -> None:
-        self.table = table
-        self.names = tuple(table.column_names)
-        self.first_line = first_line
-        self.odd_lengths = {}
-
-    def __len__(self) -> int:
-        return int(self.table.num_rows)
-
-    def cells(self, name: str) -> list[str]:
-        """A column as text."""
-        return ["" if cell is None else str(cell) for cell in self.table[name].to_pylist()]
-
-    def cell(self, row: int, name: str) -> str:
-        """One cell as text."""
-        return str(self.table[name][row].as_py())
-
-    def amounts(self, names: Sequence[str]) -> Array:
-        """Columns as numbers, shape (n, c)."""
-        from pyarrow import compute
-
-        found = np.empty((len(self), len(names)))
-        for at, name in enumerate(names):
-            found[:, at] = compute.fill_null(self.table[name], 0.0).to_numpy()
-        return found
-
-    def place(self, row: int) -> tuple[int | None, str]:
-        """The line a row begins on."""
-        return self.first_line + row, ""
-
-
 def csv_blocks(source: Path, is_amount: Callable[[str], bool], chunk_rows: int) -> Iterator[TableRows]:
     """The rows of a CSV table in pieces, exactly those of the plain way. Raises OSError and UnicodeDecodeError."""
     with source.open("rb") as stream:
@@ -87,7 +52,7 @@ def csv_blocks(source: Path, is_amount: Callable[[str], bool], chunk_rows: int) 
         if not head.endswith(b"\n") or not _is_simple(head):
             yield from plain_rows(source, chunk_rows)
             return
-        names = _names(head)
+        names = named(next(csv.reader([head.decode("utf-8-sig")])))
         check_head(names, str(source))
         offset, line = len(head), 2
         for block in _whole_lines(stream):
@@ -97,12 +62,6 @@ def csv_blocks(source: Path, is_amount: Callable[[str], bool], chunk_rows: int) 
             yield from _rows_of(block, names, is_amount, chunk_rows, line)
             offset += len(block)
             line += block.count(b"\n")
-
-
-def _names(head: bytes) -> tuple[str, ...]:
-    import csv
-
-    return named(next(csv.reader([head.decode("utf-8-sig")])))
 
 
 def _whole_lines(stream: BinaryIO) -> Iterator[bytes | None]:
@@ -134,35 +93,32 @@ def _is_simple(block: bytes) -> bool:
 def _rows_of(
     block: bytes, names: tuple[str, ...], is_amount: Callable[[str], bool], chunk_rows: int, line: int
 ) -> Iterator[TableRows]:
+    """The rows of some whole lines; where a cell of an amount is none, by the plain way, which keeps it as written."""
     import pyarrow as pa
+    from pyarrow import compute
+    from pyarrow.csv import ConvertOptions, ParseOptions, ReadOptions, read_csv
 
-    block.decode("utf-8")  # columns that are not used are read too: a table is UTF-8 throughout or not at all
-    numbers = {name for name in names if is_amount(name)}
+    amounts = {name for name in names if is_amount(name)}
+    types = {name: pa.float64() if name in amounts else pa.string() for name in names}
     try:
-        table = _parsed(block, names, numbers)
+        table = read_csv(
+            io.BytesIO(block),
+            read_options=ReadOptions(column_names=list(names), use_threads=False, block_size=len(block) + 1),
+            parse_options=ParseOptions(ignore_empty_lines=False),
+            convert_options=ConvertOptions(column_types=types, null_values=[""], strings_can_be_null=False),
+        )
     except pa.ArrowInvalid:
-        try:
-            text = _parsed(block, names, set())
-        except pa.ArrowInvalid:
-            yield from rows_in(block, names, chunk_rows, line)
-            return
-        yield TextRows(text.to_pandas(), range(line, line + text.num_rows))
+        yield from rows_in(block, names, chunk_rows, line)
+        return
+    ends = [compute.min_max(table[name]).as_py() for name in amounts]
+    if any(compute.any(compute.is_nan(table[name])).as_py() for name in amounts) or not all(
+        end["min"] is None or (end["min"] >= 0.0 and end["max"] <= LARGEST_AMOUNT) for end in ends
+    ):
+        yield from rows_in(block, names, chunk_rows, line)
         return
     for start in range(0, table.num_rows, chunk_rows):
-        yield ArrowRows(table.slice(start, chunk_rows), line + start)
-
-
-def _parsed(block: bytes, names: tuple[str, ...], numbers: set[str]) -> pa.Table:
-    import pyarrow as pa
-    from pyarrow import csv
-
-    types = {name: pa.float64() if name in numbers else pa.string() for name in names}
-    return csv.read_csv(
-        io.BytesIO(block),
-        read_options=csv.ReadOptions(column_names=list(names), use_threads=False, block_size=len(block) + 1),
-        parse_options=csv.ParseOptions(ignore_empty_lines=False),
-        convert_options=csv.ConvertOptions(column_types=types, null_values=[""], strings_can_be_null=False),
-    )
+        rows = table.slice(start, chunk_rows).to_pandas()
+        yield TableRows(rows, range(line + start, line + start + len(rows)))
 
 
 # Parquet: columns have kinds, so that a number is one and a missing value is a blank cell.
@@ -177,30 +133,14 @@ def parquet_rows(source: Path, chunk_rows: int) -> Iterator[TableRows]:
         with parquet.ParquetFile(source) as file:
             names = named(file.schema_arrow.names)
             check_head(names, str(source))
-            most = max(min(chunk_rows, CHUNK_CELLS // max(len(names), 1)), 1)
             row = 1
-            for batch in file.iter_batches(batch_size=most):
-                yield ParquetRows(pa.Table.from_batches([batch]).rename_columns(list(names)), row)
+            for batch in file.iter_batches(batch_size=rows_at_a_time(chunk_rows, len(names))):
+                table = pa.Table.from_batches([batch]).rename_columns(list(names))
+                yield TableRows(table.to_pandas(), first=row, kept=table)
                 row += batch.num_rows
     except pa.ArrowException as exc:
         reason = str(exc).splitlines()[0]
         raise ProblemsError([error("parquet", f"not a Parquet table: {reason}", file=str(source))]) from None
-
-
-class ParquetRows(ArrowRows):
-    """Rows of a Parquet table: columns keep the kinds they have there."""
-
-    def amounts(self, names: Sequence[str]) -> Array:
-        """Columns as numbers, shape (n, c)."""
-        return FrameRows(self.table.select(list(names)).to_pandas()).amounts(names)
-
-    def place(self, row: int) -> tuple[int | None, str]:
-        """Words for where a row stands."""
-        return None, f"row {self.first_line + row}: "
-
-    def values(self, name: str) -> Any:
-        """A column as it is kept."""
-        return self.table[name]
 
 
 def rows_in_parquet(source: Path) -> int:

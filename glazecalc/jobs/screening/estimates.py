@@ -101,19 +101,19 @@ def _filled_up(amounts: Array, good: NDArray[np.bool_]) -> Array:
 
 
 def _block(amounts: Array, meaning: Meaning, practice: Practice, names: Sequence[str]) -> dict[str, Prediction]:
-    moles = np.empty((len(amounts), meaning.to_moles.shape[1]))
-    for start in range(0, len(amounts), PIECE):
-        piece = slice(start, start + PIECE)
-        np.matmul(amounts[piece], meaning.to_moles, out=moles[piece])
+    moles = _by_pieces(amounts, meaning.to_moles)
     sd = None
     if meaning.to_sd is not None:
-        sd = np.empty_like(moles)
-        square = np.square(meaning.to_sd)
-        for start in range(0, len(amounts), PIECE):
-            piece = slice(start, start + PIECE)
-            np.matmul(np.square(amounts[piece]), square, out=sd[piece])
-        sd = np.sqrt(sd) / moles.sum(axis=1, keepdims=True)
+        sd = np.sqrt(_by_pieces(np.square(amounts), np.square(meaning.to_sd))) / moles.sum(axis=1, keepdims=True)
     return glaze_arrays(mole_fractions(moles), practice=practice, sd=sd, names=names)
+
+
+def _by_pieces(rows: Array, matrix: Array) -> Array:
+    """The product of ``rows`` (n, c) with a matrix (c, k), piece by piece."""
+    found = np.empty((len(rows), matrix.shape[1]))
+    for start in range(0, len(rows), PIECE):
+        np.matmul(rows[start : start + PIECE], matrix, out=found[start : start + PIECE])
+    return found
 
 
 def _put(p: Prediction, good: NDArray[np.bool_], figures: Array, bases: NDArray[np.int8]) -> None:

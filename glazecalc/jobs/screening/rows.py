@@ -5,21 +5,21 @@ from __future__ import annotations
 import csv
 import io
 import warnings
-from abc import ABC, abstractmethod
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
+from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final, Literal, TextIO
 
 import numpy as np
 from numpy.typing import NDArray
 
-from glazecalc.chemistry.composition import compose, material_table, moles_from_weight_percent
+from glazecalc.chemistry.composition import compose, material_table, moles_from_weight_percent, vector
 from glazecalc.chemistry.oxides import OXIDES
 from glazecalc.jobs.materials import Pantry, very_close
 from glazecalc.values.answers import Problem, ProblemsError, error, remark, stop_at_errors
 from glazecalc.values.arrays import Array
-from glazecalc.values.oxides import INDEX, find_oxide, suggest_oxide
+from glazecalc.values.oxides import find_oxide, suggest_oxide
 
 if TYPE_CHECKING:
     from _csv import Reader
@@ -32,79 +32,43 @@ CHUNK_CELLS: Final = 5_000_000
 MOST_COLUMNS: Final = 1_000
 
 
-class TableRows(ABC):
-    """Rows of a table whose columns are ``names``; ``odd_lengths`` are the cells of rows not as long as the head."""
+@dataclass(eq=False)
+class TableRows:
+    """Rows of a table as a pandas frame, and the line each begins on; without lines they are told by their number, of
+    which ``first`` is the first.
 
-    names: tuple[str, ...]
-    odd_lengths: dict[int, int]
+    ``odd_lengths`` are the cells of rows not as long as the head. In a column of numbers a missing value is a blank
+    cell. ``kept`` holds the columns by name as they were read, where they have kinds that a frame has not.
+    """
 
-    @abstractmethod
-    def __len__(self) -> int:
-        """How many rows."""
+    frame: pd.DataFrame
+    lines: Sequence[int] | None = None
+    odd_lengths: dict[int, int] = field(default_factory=dict)
+    first: int = 1
+    kept: Any = None
 
-    @abstractmethod
-    def cells(self, name: str) -> list[str]:
-        """A column as text."""
-
-    @abstractmethod
-    def amounts(self, names: Sequence[str]) -> Array:
-        """Columns as numbers, shape (n, c): nothing in a blank cell is 0, what is no number is nan."""
-
-    @abstractmethod
-    def place(self, row: int) -> tuple[int | None, str]:
-        """The line a row begins on, or None and words for where it stands."""
-
-    def values(self, name: str) -> Any:
-        """A column as it is kept, for a table whose columns have kinds."""
-        return self.cells(name)
-
-    def cell(self, row: int, name: str) -> str:
-        """One cell as text."""
-        return self.cells(name)[row]
-
-
-class TextRows(TableRows):
-    """Rows read as text: a pandas frame of strings, and the line each begins on."""
-
-    def __init__(self, frame: pd.DataFrame, lines: Sequence[int], odd_lengths: dict[int, int] | None = None) -> None:
-        self.frame = frame
-        self.names = tuple(map(str, frame.columns))
-        self.lines = lines
-        self.odd_lengths = odd_lengths or {}
+    @cached_property
+    def names(self) -> tuple[str, ...]:
+        """The heads of the columns."""
+        return tuple(map(str, self.frame.columns))
 
     def __len__(self) -> int:
         return len(self.frame)
 
     def cells(self, name: str) -> list[str]:
         """A column as text."""
-        return [str(cell) for cell in self.frame[name].tolist()]
+        column = self.frame[name]
+        texts = map(str, column.tolist())
+        if not column.hasnans:
+            return list(texts)
+        return ["" if gone else text for text, gone in zip(texts, column.isna(), strict=True)]
 
     def cell(self, row: int, name: str) -> str:
         """One cell as text."""
-        return str(self.frame.iloc[row][name])
+        return str(self.frame[name].iloc[row])
 
     def amounts(self, names: Sequence[str]) -> Array:
-        """Columns as numbers, shape (n, c)."""
-        return numbers_in(self.frame.loc[:, list(names)])
-
-    def place(self, row: int) -> tuple[int | None, str]:
-        """The line a row begins on."""
-        return self.lines[row], ""
-
-
-class FrameRows(TextRows):
-    """Rows of a frame whose columns have kinds: in a column of numbers a missing value is a blank cell."""
-
-    def __init__(self, frame: pd.DataFrame, first_row: int = 1) -> None:
-        super().__init__(frame, range(first_row, first_row + len(frame)))
-
-    def cells(self, name: str) -> list[str]:
-        """A column as text."""
-        column = self.frame[name]
-        return ["" if gone else str(cell) for cell, gone in zip(column.tolist(), column.isna(), strict=True)]
-
-    def amounts(self, names: Sequence[str]) -> Array:
-        """Columns as numbers, shape (n, c)."""
+        """Columns as numbers, shape (n, c): nothing in a blank cell is 0, what is no number is nan."""
         import pandas as pd
 
         found = np.empty((len(self), len(names)))
@@ -113,24 +77,21 @@ class FrameRows(TextRows):
             if pd.api.types.is_numeric_dtype(column.dtype) and not pd.api.types.is_bool_dtype(column.dtype):
                 found[:, at] = column.to_numpy(dtype=float, na_value=np.nan)
                 found[np.isnan(found[:, at]), at] = 0.0
-            else:
-                found[:, at] = numbers_in(pd.DataFrame({name: pd.Series(self.cells(name), dtype=str)}))[:, 0]
+                continue
+            cells = pd.Series(self.cells(name), dtype=str)
+            with warnings.catch_warnings():
+                warnings.simplefilter("ignore")
+                numbers = pd.to_numeric(cells, errors="coerce").to_numpy(dtype=float)
+            found[:, at] = np.where([not cell.strip() for cell in cells], 0.0, numbers)
         return found
 
     def place(self, row: int) -> tuple[int | None, str]:
-        """Words for where a row stands."""
-        return None, f"row {self.lines[row]}: "
+        """The line a row begins on, or None and words for where it stands."""
+        return (None, f"row {self.first + row}: ") if self.lines is None else (self.lines[row], "")
 
-
-def numbers_in(cells: pd.DataFrame) -> Array:
-    """Columns of text as numbers, shape (n, c): 0 in a blank cell, nan where it is no number."""
-    import pandas as pd
-
-    with warnings.catch_warnings():
-        warnings.simplefilter("ignore")
-        blank = cells.apply(lambda column: column.str.strip() == "").to_numpy(dtype=bool)
-        numbers = cells.apply(pd.to_numeric, errors="coerce").to_numpy(dtype=float)
-    return np.where(blank, 0.0, numbers)
+    def values(self, name: str) -> Any:
+        """A column as it was read, for a table whose columns have kinds."""
+        return self.cells(name) if self.kept is None else self.kept[name]
 
 
 def check_head(names: Sequence[str], file: str) -> None:
@@ -147,6 +108,11 @@ def check_head(names: Sequence[str], file: str) -> None:
 def named(names: Sequence[str]) -> tuple[str, ...]:
     """The heads of the columns; one without a head is called by its place."""
     return tuple(name if name.strip() else f"column {i}" for i, name in enumerate(names, start=1))
+
+
+def rows_at_a_time(most: int, columns: int) -> int:
+    """How many rows of so many columns are held at a time."""
+    return max(min(most, CHUNK_CELLS // max(columns, 1)), 1)
 
 
 # Which rows of a table can be read, and what is wrong with the others.
@@ -187,7 +153,7 @@ LONGEST_LINE: Final = 5_000_000
 """A line of more signs is no row of a table [characters]."""
 
 
-def plain_rows(source: Path, chunk_rows: int) -> Iterator[TextRows]:
+def plain_rows(source: Path, chunk_rows: int) -> Iterator[TableRows]:
     """The table in pieces. A row as long as the head, or with nothing but empty cells beyond it, is as it should be.
 
     Raises OSError, UnicodeDecodeError and csv.Error.
@@ -201,7 +167,7 @@ def plain_rows(source: Path, chunk_rows: int) -> Iterator[TextRows]:
             yield from _pieces(reader, names, chunk_rows, reader.line_num + 1)
 
 
-def rest_of(source: Path, offset: int, names: tuple[str, ...], chunk_rows: int, first_line: int) -> Iterator[TextRows]:
+def rest_of(source: Path, offset: int, names: tuple[str, ...], chunk_rows: int, first_line: int) -> Iterator[TableRows]:
     """The rows from byte ``offset`` on, which is the beginning of line ``first_line``."""
     with source.open("rb") as raw:
         raw.seek(offset)
@@ -209,7 +175,7 @@ def rest_of(source: Path, offset: int, names: tuple[str, ...], chunk_rows: int, 
             yield from _pieces(csv.reader(_lines(stream)), names, chunk_rows, first_line)
 
 
-def rows_in(block: bytes, names: tuple[str, ...], chunk_rows: int, first_line: int) -> Iterator[TextRows]:
+def rows_in(block: bytes, names: tuple[str, ...], chunk_rows: int, first_line: int) -> Iterator[TableRows]:
     """The rows of some whole lines."""
     stream = io.StringIO(block.decode("utf-8"), newline="")
     yield from _pieces(csv.reader(_lines(stream)), names, chunk_rows, first_line)
@@ -223,11 +189,11 @@ def _lines(stream: TextIO) -> Iterator[str]:
         yield line
 
 
-def _pieces(reader: Reader, names: tuple[str, ...], chunk_rows: int, first_line: int) -> Iterator[TextRows]:
+def _pieces(reader: Reader, names: tuple[str, ...], chunk_rows: int, first_line: int) -> Iterator[TableRows]:
     import pandas as pd
 
     width, before = len(names), first_line - 1 - reader.line_num
-    most = max(min(chunk_rows, CHUNK_CELLS // max(width, 1)), 1)
+    most = rows_at_a_time(chunk_rows, width)
     begins = first_line
     rows: list[list[str]] = []
     lines: list[int] = []
@@ -241,10 +207,10 @@ def _pieces(reader: Reader, names: tuple[str, ...], chunk_rows: int, first_line:
         lines.append(begins)
         begins = before + reader.line_num + 1
         if len(rows) == most:
-            yield TextRows(pd.DataFrame(rows, columns=list(names), dtype=str), lines, odd)
+            yield TableRows(pd.DataFrame(rows, columns=list(names), dtype=str), lines, odd)
             rows, lines, odd = [], [], {}
     if rows:
-        yield TextRows(pd.DataFrame(rows, columns=list(names), dtype=str), lines, odd)
+        yield TableRows(pd.DataFrame(rows, columns=list(names), dtype=str), lines, odd)
 
 
 # What the columns of a table mean: amounts of oxides or materials, the id, and those that are not used.
@@ -286,10 +252,9 @@ def meaning_of(table: TableRows, basis: ScreenBasis, shelf: Pantry, file: str) -
             text = f"columns {typed[meant]!r} and {name!r} are both {meant}"
             problems.append(error("column-twice", text, "keep one, or add them up", file, 1))
         typed.setdefault(meant, name)
-        row = _material_row(name, shelf) if basis == "recipe" else _oxide_row(name, basis)
-        if row is not None:
+        if meant:
             amounts.append(name)
-            rows.append(row)
+            rows.append(_row(name if basis == "recipe" else meant, basis, shelf))
             continue
         others.append(name)
         problems += _unused(name, table.cells(name), basis, shelf, file, is_id=len(others) == 1)
@@ -355,18 +320,10 @@ def _all_numbers(cells: list[str]) -> bool:
         return False
 
 
-def _oxide_row(name: str, basis: ScreenBasis) -> tuple[Array, Array] | None:
-    symbol = find_oxide(name)
-    if symbol is None:
-        return None
-    row = np.zeros(len(OXIDES))
-    row[INDEX[symbol]] = 1.0
+def _row(name: str, basis: ScreenBasis, shelf: Pantry) -> tuple[Array, Array]:
+    """What one of a column that holds amounts is: moles of each oxide, and their standard deviation."""
+    if basis == "recipe":
+        one = compose(np.ones((1, 1)), material_table([m for m in (shelf.find(name),) if m is not None]))
+        return one.moles[0], one.moles_sd[0]
+    row = vector({name: 1.0})
     return (moles_from_weight_percent(row) if basis == "weight" else row), np.zeros(len(OXIDES))
-
-
-def _material_row(name: str, shelf: Pantry) -> tuple[Array, Array] | None:
-    material = shelf.find(name)
-    if material is None:
-        return None
-    one = compose(np.ones((1, 1)), material_table([material]))
-    return one.moles[0], one.moles_sd[0]
