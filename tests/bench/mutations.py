@@ -9,9 +9,9 @@ A string counts as an answer's where it is a sentence (a blank and a letter in i
 
 FOLDER holds what `coverage` saw of each test: files `cov.*` (one context a test) with `cov.*.json` (its seconds) beside them, as
 `tests.bench.reach_of_tests` writes. A map made on an older tree serves where `--mapped` names that tree: lines are followed
-to where they stand now. Each mutant stands in a copy of the tree and never in the tree itself; its tests run a file in turn, those
-that reach least of the package first (a few, then the rest), and end with the first that fails, in a process forked from one
-that has imported the outside packages and nothing of ours.
+to where they stand now. Each mutant stands in a copy of the tree and never in the tree itself; its tests run in stages (a few, then
+more), those first that stay most within its file and one of each file between them, and end with the first that fails, in a
+process forked from one that has imported the outside packages and nothing of ours.
 """
 
 from __future__ import annotations
@@ -29,7 +29,7 @@ import sys
 import tempfile
 import time
 from collections import Counter, defaultdict
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 from itertools import pairwise, zip_longest
 from pathlib import Path
 from typing import Any, NamedTuple
@@ -211,8 +211,11 @@ def trees_of(root: Path) -> dict[str, list[str]]:
     }
 
 
-def followed(old: dict[str, list[str]], new: dict[str, list[str]]) -> dict[tuple[str, int], tuple[str, int]]:
-    """Where each line of the new tree stood in the old: by a comparison of the files, else by its text where that is alone."""
+def followed(
+    old: dict[str, list[str]], new: dict[str, list[str]], seen: Collection[tuple[str, int]]
+) -> dict[tuple[str, int], tuple[str, int]]:
+    """Where each line of the new tree stood in the old: by a comparison of the files, else by its text where that is alone;
+    a line that is new goes with the nearest above that was seen to run."""
     places: dict[str, list[tuple[str, int]]] = defaultdict(list)
     for file, lines in old.items():
         for i, line in enumerate(lines, 1):
@@ -227,16 +230,26 @@ def followed(old: dict[str, list[str]], new: dict[str, list[str]]) -> dict[tuple
             for block in alike.get_matching_blocks():
                 for k in range(block.size):
                     came[file, block.b + k + 1] = (file, block.a + k + 1)
-        last: tuple[str, int] | None = None  # a line that is new is reached by what reached the one above
+        last: tuple[str, int] | None = None
         for i in range(1, len(lines) + 1):
-            last = came.get((file, i), last)
+            last = came[file, i] if came.get((file, i)) in seen else last
             if last is not None:
-                came[file, i] = last
+                came.setdefault((file, i), last)
     return came
 
 
+def stored(stmt: ast.stmt) -> set[str]:
+    """The names that a statement of a module fills: by assigning them, or by calling one of their methods."""
+    found = {n.id for n in ast.walk(stmt) if isinstance(n, ast.Name) and isinstance(n.ctx, ast.Store)}
+    return found | {
+        n.func.value.id
+        for n in ast.walk(stmt)
+        if isinstance(n, ast.Call) and isinstance(n.func, ast.Attribute) and isinstance(n.func.value, ast.Name)
+    } - {"re", "np"}
+
+
 class Reach:
-    """Which tests reach a line, how many seconds [s] each takes and how many lines of the package it reaches."""
+    """Which tests reach a line, how many seconds [s] each takes and how many lines of the package and of each file it reaches."""
 
     def __init__(self, folder: Path, root: Path, mapped: Path) -> None:
         from coverage import CoverageData
@@ -244,6 +257,7 @@ class Reach:
         self.seconds: dict[str, float] = {}
         self.lines: dict[str, dict[int, set[str]]] = defaultdict(lambda: defaultdict(set))
         self.breadth: Counter[str] = Counter()
+        self.within: Counter[tuple[str, str]] = Counter()
         self.trees = {file: ast.parse("\n".join(lines)) for file, lines in trees_of(root).items()}
         seen: dict[tuple[str, int], set[str]] = defaultdict(set)
         for path in sorted(folder.glob("cov.*")):
@@ -258,7 +272,8 @@ class Reach:
                     named = {test for test in tests if test}
                     seen[name, line] |= named
                     self.breadth.update(named)
-        for (file, line), was in followed(trees_of(mapped), trees_of(root)).items():
+                    self.within.update((name, test) for test in named)
+        for (file, line), was in followed(trees_of(mapped), trees_of(root), seen).items():
             if was in seen:
                 self.lines[file][line] |= seen[was]
 
@@ -277,6 +292,16 @@ class Reach:
                     found |= self.of_span(file, node.lineno, node.end_lineno or node.lineno)
         return found
 
+    def made_of(self, names: set[str]) -> set[str]:
+        """The names, and those of the tables that are made of them when a module is imported."""
+        for _ in range(3):
+            for tree in self.trees.values():
+                for stmt in tree.body:
+                    told = isinstance(stmt, (ast.FunctionDef, ast.ClassDef, ast.Import, ast.ImportFrom))
+                    if not told and any(isinstance(n, ast.Name) and n.id in names for n in ast.walk(stmt)):
+                        names = names | stored(stmt)
+        return names
+
     def of(self, site: Site) -> set[str]:
         """Tests that reach a site: by its line; what runs at import by its function's body or by the uses of its name."""
         nodes = [
@@ -291,9 +316,8 @@ class Reach:
             return self.of_span(site.file, min(inner.lineno, site.line), last)
         found = self.of_span(site.file, around[-1].body[0].lineno, around[-1].end_lineno or 0) if around else set()
         top = nodes[0] if nodes else None
-        names = [n.id for n in ast.walk(top) if isinstance(n, ast.Name) and isinstance(n.ctx, ast.Store)] if top else []
-        names += [top.name] if isinstance(top, (ast.ClassDef, ast.FunctionDef)) else []
-        for name in names:
+        names = {top.name} if isinstance(top, (ast.ClassDef, ast.FunctionDef)) else stored(top) if top else set()
+        for name in self.made_of(names):
             found |= self.of_name(name)
         if not found:
             bodies = [n for n in ast.walk(self.trees[site.file]) if isinstance(n, ast.FunctionDef)]
@@ -301,16 +325,18 @@ class Reach:
         return found
 
     def chosen(self, site: Site, budget_s: float) -> list[str]:
-        """The site's tests until their time is spent: one of each file in turn, and first those that reach least."""
+        """The site's tests until their time is spent: in turn the one that stays most in the site's file, and the next file's."""
+        within = {test: self.within[site.file, test] / self.breadth[test] for test in self.of(site) & self.seconds.keys()}
+        near = sorted(within, key=lambda test: (-within[test], self.seconds[test], test))
         files: dict[str, list[str]] = defaultdict(list)
-        for test in sorted(self.of(site) & self.seconds.keys(), key=lambda t: (self.breadth[t], self.seconds[t], t)):
+        for test in near:
             files[test.split("::")[0]].append(test)
+        spread = [test for turn in zip_longest(*files.values()) for test in turn if test]
         out, spent = [], 0.0
-        for test in (test for turn in zip_longest(*files.values()) for test in turn if test):
-            if out and spent + self.seconds[test] > budget_s:
-                continue
-            spent += self.seconds[test]
-            out.append(test)
+        for test in dict.fromkeys(test for pair in zip(near, spread, strict=True) for test in pair):
+            if not out or spent + self.seconds[test] <= budget_s:
+                spent += self.seconds[test]
+                out.append(test)
         return out
 
 
@@ -397,6 +423,8 @@ def main() -> None:
     asked.add_argument("--mapped", type=Path, default=ROOT, help="the tree the map was made on")
     asked.add_argument("--seed", type=int, default=11)
     asked.add_argument("--count", type=int, default=100)
+    asked.add_argument("--first", type=int, default=0, help="of those drawn, begin with this one; so two may share a draw")
+    asked.add_argument("--last", type=int, default=None, help="and end before this one")
     asked.add_argument("--budget", type=float, default=150.0, help="seconds of tests a mutant")
     asked.add_argument("--limit", type=float, default=300.0, help="seconds until a mutant is given up")
     asked.add_argument("--out", type=Path, default=Path("mutations.json"))
@@ -412,6 +440,7 @@ def main() -> None:
         ]
     else:
         drawn = random.Random(got.seed).sample(sites(ROOT), got.count)
+    drawn = drawn[got.first : got.last]
     out = got.out.resolve()
     with tempfile.TemporaryDirectory(prefix="mutants-") as folder:
         tree = copied(Path(folder))

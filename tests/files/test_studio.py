@@ -220,3 +220,14 @@ def test_lines_of_keys() -> None:
     assert lines["kiln", 0, "interior", "shape"] == 6
     assert lines["kiln", 1, "name"] == 8
     assert lines["kiln", 1, "interior", "width_mm"] == 10
+
+
+@pytest.mark.parametrize(
+    ("text", "what"),
+    [('[[kiln]]\nname = "k"\nvolts = "many"\n', "volts"), ('[units]\nmass = "stone"\n', "units.mass"), ('[[kiln]]\nname = "k"\n[kiln.interior]\nshape = "round"\nwidth_mm = "wide"\nheight_mm = 200\n', "interior.width_mm"),
+     ('[[scale]]\nresolution_g = true\n', "resolution_g")],
+)  # fmt: skip
+def test_a_fault_names_the_key_as_it_is_written(text: str, what: str, tmp_path: Path) -> None:
+    (tmp_path / "studio.toml").write_text(text, encoding="utf-8")
+    (fault,) = [p for p in read_studio(tmp_path)[1] if p.is_error]
+    assert fault.message.startswith((f"{what}:", f"{what} ")), fault.message

@@ -286,3 +286,14 @@ def test_every_clause_stands_in_the_docs() -> None:
     page = (Path(__file__).parents[2] / "docs/models/kiln.md").read_text(encoding="utf-8")
     for clause in clauses():
         assert f"| {clause.section} | {clause.edition} | {clause.how} | {clause.says} |" in page
+
+
+@pytest.mark.parametrize(
+    ("plate", "amps", "watts"),
+    [({"volts": 120.0, "watts": 1800.0}, 15.0, 1800.0), ({"volts": 120.0, "amps": 15.0}, 15.0, 1800.0), ({"volts": 240.0, "watts": 6000.0, "amps": 25.0}, 25.0, 6000.0),
+     ({"watts": 1800.0}, None, 1800.0), ({"amps": 15.0}, 15.0, None), ({"volts": 400.0, "amps": 10.0, "phase": 3}, 10.0, 6928.2), ({"volts": 240.0}, None, None)],
+)  # fmt: skip
+def test_a_plate_is_read_by_ohm_and_watt(plate: dict[str, float], amps: float | None, watts: float | None) -> None:
+    """W = V x A, times the square root of three on three phases."""
+    found = read_plate(Kiln(name="k", **plate))
+    assert found.load_A == (None if amps is None else pytest.approx(amps)) and found.watts == (None if watts is None else pytest.approx(watts, abs=0.1))

@@ -169,3 +169,14 @@ def test_the_middle_case_is_not_claimed_where_it_fails() -> None:
     report = plan_firing(FiringWish("glaze", Cone("8")), Setup(kiln=worn, circuit=thin))
     assert "where the schedule is kept" in report.sentence
     assert report.answer is Answer.DOES_NOT_FIT
+
+
+def test_what_ware_is_assumed_is_said_only_where_none_is_named() -> None:
+    assumed = "no clay is named: thin, bone-dry ware is assumed"
+    nothing = plan_firing(FiringWish("bisque", Cone("06")), Setup())
+    walled = plan_firing(FiringWish("bisque", Cone("06"), wall_mm=6.0), Setup())
+    clay = plan_firing(FiringWish("bisque", Cone("06")), Setup(body=Body(name="b", ware="stoneware", wall_mm=8.0)))
+    assert assumed in nothing.notes and assumed not in walled.notes and assumed not in clay.notes
+    assert any("wall of 6 mm" in note for note in walled.notes) and any("wall of 8 mm" in note for note in clay.notes)
+    by_switch = plan_firing(FiringWish("bisque", Cone("06")), Setup(kiln=GUILD))
+    assert assumed in by_switch.notes and any("has a switch" in note for note in by_switch.notes)

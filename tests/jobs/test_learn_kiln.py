@@ -139,3 +139,13 @@ def test_hours_that_creep_up_are_a_warning() -> None:
     assert wear.verdict.answer is Answer.CANNOT_SAY
     assert wear.percent_per_firing is not None
     assert 4 < wear.percent_per_firing < 10
+
+
+@pytest.mark.parametrize(
+    ("changes", "why"),
+    [({"readings": tuple(Reading(float(h), 20.0 + 100 * h) for h in range(9))}, "no stretch in which the climb kept slowing"),
+     ({"readings": ()}, "no readings of time and temperature")],
+)  # fmt: skip
+def test_each_firing_that_is_left_out_says_what_it_lacks(changes: dict, why: str) -> None:
+    found = learn_kiln(KILN, [record(cones=(), **changes)])
+    assert [why in reason for _, reason in found.left_out] == [True]

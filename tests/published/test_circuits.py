@@ -188,3 +188,10 @@ def test_a_fifty_amp_plug_on_a_forty_amp_circuit() -> None:
     """US code table 210.24: a 40 A circuit may have 40 or 50 A receptacles; 27 A needs at least 33.75 A."""
     result = place(Kiln(name="k", volts=240.0, amps=27.0, plug="6-50P"), 240.0, 40.0, "6-50R", 8)
     assert result.answer is Answer.FITS
+
+
+def test_what_else_is_on_the_wire_takes_volts_too() -> None:
+    """Ohm: 15 A at 120 V is 8 ohm; 0.4 ohm of wire with 5 A of lamps leaves 118 V, of which the heater gets 8/8.4."""
+    assert volts_at_load_V(120.0, 0.4, 120.0, 15.0, 5.0) == pytest.approx((120 - 2.0) * 8 / 8.4)
+    assert volts_at_load_V(120.0, 0.4, 120.0, 15.0) == pytest.approx(120 * 8 / 8.4)
+    assert volts_at_load_V(120.0, 40.0, 120.0, 15.0, 5.0) == 0.0
