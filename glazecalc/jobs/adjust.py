@@ -301,22 +301,31 @@ def _option(task: Task, rung: Rung) -> Option:
 def _sentence(palette: Palette, rung: Rung) -> str:
     """The change in one plain sentence."""
     amounts, start, written = rung.amounts, palette.start, palette.written
-    per = 100.0 / palette.base_total
     if rung.kind is Kind.RESOLVE:
         came = listed([written[i] for i in np.flatnonzero((amounts > 0) & (start <= 0))])
         went = listed([written[i] for i in np.flatnonzero((amounts <= 0) & (start > 0))])
         words = [f"add {came}" if came else "", f"drop {went}" if went else ""]
         return f"Rebalance the recipe: {', '.join(w for w in words if w) or 'the same materials in new amounts'}."
-    if rung.kind is Kind.ONE_MATERIAL:
-        name, before, after = written[rung.moved], start[rung.moved] * per, amounts[rung.moved] * per
-        if after <= 0:
-            return f"Leave out the {name}, everything else in proportion."
-        if before <= 0:
-            return f"Bring in {name}: {after:.3g} in 100 of base, everything else in proportion."
+    barred = listed([written[i] for i in np.flatnonzero(~palette.fixed & (palette.upper <= 0) & (start > 0))])
+    before = f"Leave out the {barred}. " if barred else ""
+    return before + (_more_or_less if rung.kind is Kind.ONE_MATERIAL else _traded)(palette, rung)
+
+
+def _more_or_less(palette: Palette, rung: Rung) -> str:
+    per, name = 100.0 / palette.base_total, palette.written[rung.moved]
+    before, after = palette.start[rung.moved] * per, rung.amounts[rung.moved] * per
+    if after <= 0:
+        change = f"Leave out the {name}"
+    elif before <= 0:
+        change = f"Bring in {name}: {after:.3g} in 100 of base"
+    else:
         change = f"{'More' if after > before else 'Less'} {name}: from {before:.3g} to {after:.3g} in 100 of base"
-        return f"{change}, everything else in proportion."
-    moved = (amounts - start) * per
+    return f"{change}, everything else in proportion."
+
+
+def _traded(palette: Palette, rung: Rung) -> str:
+    moved = (rung.amounts - palette.scaled_back(palette.start)[0]) * 100.0 / palette.base_total
     down, up = int(np.argmin(moved)), int(np.argmax(moved))
-    if amounts[down] <= 0:
-        return f"Put {written[up]} in the place of all the {written[down]} ({-moved[down]:.3g} in 100)."
-    return f"Trade {-moved[down]:.3g} parts in 100 of {written[down]} for {written[up]}."
+    if rung.amounts[down] <= 0:
+        return f"Put {palette.written[up]} in the place of all the {palette.written[down]} ({-moved[down]:.3g} in 100)."
+    return f"Trade {-moved[down]:.3g} parts in 100 of {palette.written[down]} for {palette.written[up]}."

@@ -113,7 +113,7 @@ def _on_line(palette: Palette, amounts: Array, step: float, finest: float) -> Ar
     line = start + factors[factors > 0][:, None] * move
     line = line[(line >= -1e-9).all(axis=1)]
     exact = palette.scaled_back(line)
-    pair = np.count_nonzero(np.abs(move) > 1e-9) == 2
+    pair = np.count_nonzero(np.abs(move) > 1e-9) == 2 and np.allclose(start, palette.start)
     # lines of the card smaller than a step stay as they are rather than be lost by rounding
     small = palette.summed & (palette.start > 0) & (palette.start < finest * (1 - 1e-9))
     small[lead] = False
