@@ -172,17 +172,17 @@ def rating_words(kiln: Kiln) -> str:
     return phrase(by_heat, kiln.max_degC, cone, 60)
 
 
-def nearest_cone(temperature_degC: float, rate_degC_per_h: float = REFERENCE_RATE_DEGC_PER_H) -> Cone:
-    """Cone whose bending temperature at this rate is nearest to ``temperature_degC``."""
-    return ALL_CONES[int(np.argmin(np.abs(_temperatures(float(rate_degC_per_h)) - temperature_degC)))]
+def nearest_cone(temperature_degC: float) -> Cone:
+    """Cone whose bending temperature at 60 degC/h is nearest to ``temperature_degC``."""
+    return ALL_CONES[int(np.argmin(np.abs(_temperatures(REFERENCE_RATE_DEGC_PER_H) - temperature_degC)))]
 
 
-def cone_position(temperature_degC: float, rate_degC_per_h: float = REFERENCE_RATE_DEGC_PER_H) -> float:
-    """Place of a temperature in the series, as ``Cone.position`` with a fraction; held at the ends of the series.
+def cone_position(temperature_degC: float) -> float:
+    """Place of a temperature at 60 degC/h in the series, as ``Cone.position`` with a fraction; held at its ends.
 
     The difference of two positions is a headroom counted in cones.
     """
-    steps = np.maximum.accumulate(_temperatures(float(rate_degC_per_h)))
+    steps = np.maximum.accumulate(_temperatures(REFERENCE_RATE_DEGC_PER_H))
     return float(np.interp(temperature_degC, steps, np.arange(len(ALL_CONES))))
 
 
