@@ -98,7 +98,8 @@ def ceiling(kiln: Kiln, circuit: Circuit | None = None, draws: KilnDraws | None 
     if found is None:
         return _by_plate(kiln)
     draws = draws or plate_draws(kiln)
-    low, middle, high = ceiling_degC(found, hottest_told(kiln, draws))
+    hottest = hottest_told(kiln, draws)
+    low, middle, high = ceiling_degC(found, hottest)
     low = middle - math.hypot(middle - low, cone_reading_K())
     basis, rated = draws.basis, rated_cone(kiln)
     caveats = _caveats(kiln, circuit, draws)
@@ -111,7 +112,11 @@ def ceiling(kiln: Kiln, circuit: Circuit | None = None, draws: KilnDraws | None 
         cone_high=_cone_at(high),
         stall=stall,
         stall_cut=cut,
-        cones=cone_list(found, hottest_told(kiln, draws), basis),
+        cones=tuple(
+            ConeReach(c, min(1.0, found.chance(c)), hours_to_cone(found, c, basis))
+            for c in heat_law().cones
+            if COOLEST_TOLD <= c <= hottest
+        ),
         notes=() if draws.agrees else (_DISAGREES,),
         misfit=draws.misfit,
         proven=draws.proven,
@@ -198,12 +203,6 @@ def hottest_told(kiln: Kiln, draws: KilnDraws) -> Cone:
     if rated is not None:
         return rated
     return UNRATED_MOST if draws.proven is None else max(UNRATED_MOST, draws.proven)
-
-
-def cone_list(found: Reach, hottest: Cone, basis: Basis) -> tuple[ConeReach, ...]:
-    """Every cone from 010 to the hottest one told with its chance and its hours at full power."""
-    wanted = [c for c in heat_law().cones if COOLEST_TOLD <= c <= hottest]
-    return tuple(ConeReach(c, min(1.0, found.chance(c)), hours_to_cone(found, c, basis)) for c in wanted)
 
 
 def hours_to_cone(found: Reach, cone: Cone, basis: Basis) -> Estimate | None:

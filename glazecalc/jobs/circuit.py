@@ -109,8 +109,9 @@ def outlet_rule(f: Facts) -> Iterator[Reason]:
     yield from _unusual_outlet(outlet)
     if not outlet.ground:
         yield forbids("no_ground", f"outlet {outlet.config} has no ground; a kiln's case must be grounded")
-    if f.circuit.volts is not None and not _outlet_takes_volts(outlet, f.circuit.volts):
-        text = f"outlet {outlet.config} is made for {outlet.volts:g} V, not for {f.circuit.volts:g} V"
+    volts, for_120 = f.circuit.volts, outlet.volts < 200
+    if volts is not None and ((voltage_class(volts) == 120) != for_120 or volts > outlet.volts * 1.06):
+        text = f"outlet {outlet.config} is made for {outlet.volts:g} V, not for {volts:g} V"
         yield forbids("receptacle_voltage", text)
     if _over(load, outlet.amps):
         text = f"outlet {outlet.config} is rated {outlet.amps:g} A; the kiln draws {load:.1f} A"
@@ -135,10 +136,9 @@ def _for_hours(rated_A: float) -> str:
 
 def _choices(f: Facts) -> str:
     """The outlets of the kiln's volts, each with a picture in words."""
-    low = f.kiln.volts is not None and f.kiln.volts < 150
-    high = f.kiln.volts is not None and not low
-    fit = [r for r in f.tables.receptacles if r.phase == f.kiln.phase and not (low and r.volts > 200)]
-    return "; ".join(f"{r.config}R ({r.description})" for r in fit if not (high and r.volts < 200))
+    low = None if f.kiln.volts is None else f.kiln.volts < 150
+    fit = [r for r in f.tables.receptacles if r.phase == f.kiln.phase]
+    return "; ".join(f"{r.config}R ({r.description})" for r in fit if low is None or low == (r.volts < 200))
 
 
 USUAL_OUTLETS: Final = frozenset({"5-15", "5-20", "6-15", "6-20", "6-30", "6-50"})
@@ -171,10 +171,6 @@ def volts_of_outlet(kiln: Kiln, circuit: Circuit, tables: MainsTables) -> float 
     return None if kiln.volts is not None and voltage_class(kiln.volts) == 208 else 240.0
 
 
-def _outlet_takes_volts(outlet: Receptacle, volts: float) -> bool:
-    return (voltage_class(volts) == 120) == (outlet.volts < 200) and volts <= outlet.volts * 1.06
-
-
 def plug_rule(f: Facts) -> Iterator[Reason]:
     """The kiln's plug against the outlet, the breaker and the load."""
     if not f.kiln.plug:
@@ -190,7 +186,9 @@ def plug_rule(f: Facts) -> Iterator[Reason]:
         hint = "never an adapter, have an electrician set the right outlet on the right breaker"
         yield forbids("plug_does_not_fit", f"{text} {hint}")
     breaker, load = f.circuit.breaker_A, f.load_A
-    if breaker is not None and breaker < own.amps and not _outlet_allowed(f, breaker, own.amps):
+    on_it = f.tables.breaker(breaker) if breaker is not None else None
+    allowed = on_it is not None and own.amps in on_it.receptacle_amps  # the code lets 50 A stand on 40 A
+    if breaker is not None and breaker < own.amps and not allowed:
         text = f"a {own.amps:g} A plug marks a kiln for a larger circuit than this {breaker:g} A breaker"
         yield forbids("plug_asks_for_more", text)
     if _over(load, own.amps):
@@ -204,12 +202,6 @@ def plug_rule(f: Facts) -> Iterator[Reason]:
             f" draws {load:.1f} A: ask the maker whether this plug is right. That it fits a smaller circuit proves"
             f" nothing, the circuit must have a {need} breaker",
         )
-
-
-def _outlet_allowed(f: Facts, breaker_A: float, outlet_A: float) -> bool:
-    """Whether the code lets an outlet of this rating stand on a smaller breaker, as 50 A on 40 A."""
-    known = f.tables.breaker(breaker_A)
-    return known is not None and outlet_A in known.receptacle_amps
 
 
 PLATE_MISMATCH_PERCENT: Final = 3.0

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
-from typing import Final
+from typing import Any, Final
 
 import numpy as np
 
@@ -17,7 +17,6 @@ from glazecalc.jobs.learn import (
     FamilyBook,
     GlazeOnTile,
     Ground,
-    TileChances,
     TileEvidence,
     average_family,
     chances,
@@ -58,38 +57,25 @@ def result_chances(ground: Ground, glaze: GlazeOnTile, known: Array | None = Non
     """
     possible = chances(ground, glaze)
     revealed = figure("test_reveals").value
-    if known is None:
-        return _averaged_results(possible, revealed)
-    base = average_family(known)
-    parts = (average_family(possible.likelihood(result, revealed) * known) / base for result in RESULTS)
-    table = np.array(list(parts))
-    return np.asarray(table / table.sum(axis=0))
-
-
-def _averaged_results(possible: TileChances, revealed: float) -> Array:
-    """The table of :func:`result_chances` for a new family: the likelihoods are linear, so averages come first."""
+    if known is not None:
+        base = average_family(known)
+        parts = [average_family(possible.likelihood(result, revealed) * known) / base for result in RESULTS]
+        table = np.array(parts)
+        return np.asarray(table / table.sum(axis=0))
+    # for a new family the likelihoods are linear, so averages come first
     crazes = average_family(possible.crazes)
-    once = average_family(possible.once[None])
-    shivers = average_family(possible.shivers[None])
+    once, shivers = average_family(possible.once[None]), average_family(possible.shivers[None])
     later = revealed * (crazes - once)
     sound = np.maximum(1.0 - once - later - shivers, 0.0)
     table = np.array(list(np.broadcast_arrays(sound, once, later, shivers)))
     slips = figure("record_slips").value
-    table = (1.0 - slips) * table / table.sum(axis=0) + slips / len(RESULTS)
-    return np.asarray(table)
+    return np.asarray((1.0 - slips) * table / table.sum(axis=0) + slips / len(RESULTS))
 
 
 def information_bits(weights: Array, table: Array) -> float:
     """Mutual information [bits] of a result and the clay's expansion; ``weights`` (K, T), ``table`` (R, K, T)."""
-    by_theta = weights.sum(axis=0)
     joint = (table * weights).sum(axis=1)
-    return _mutual(joint, by_theta)
-
-
-def _mutual(joint: Array, by_theta: Array) -> float:
-    """Mutual information [bits] from the joint distribution (R, T) of result and expansion."""
-    results = joint.sum(axis=1, keepdims=True)
-    independent = results * by_theta[None, :]
+    independent = joint.sum(axis=1, keepdims=True) * weights.sum(axis=0)
     where = joint > 1e-300
     return float(np.sum(joint[where] * np.log(joint[where] / independent[where])) / math.log(2.0))
 
@@ -150,7 +136,7 @@ def _next_tile(ground: Ground, name: str, weights: Array, table: Array) -> NextT
     widths = [2.0 * NINETY * _deviation(ground.thetas, row) for row in joint]
     return NextTile(
         name=name,
-        information_bits=_mutual(joint, weights.sum(axis=0)),
+        information_bits=information_bits(weights, table),
         outcomes=tuple((result, float(p)) for result, p in zip(RESULTS, chance, strict=True)),
         width_after=float(np.dot(chance, widths)),
     )
@@ -198,7 +184,7 @@ def lesson(
     candidates, how = _candidates(recipes, shelf, cone, kiln, book)
     count = min(_NEXT, tiles_per_firing) if tiles_per_firing else _NEXT
     best = best_next(ground, candidates, family_likelihoods(ground, used), count)
-    offered = tuple(_made(tile, how.get(tile.name, {})) for tile in best)
+    offered = tuple(replace(tile, **how.get(tile.name, {})) for tile in best)
     remarks = ("no recipe of the studio can be fired for this: its cone must be one the kiln reaches",)
     return Lesson(
         body=body.name,
@@ -209,10 +195,6 @@ def lesson(
         tiles_per_firing=tiles_per_firing,
         remarks=(*_clash_with_figure(body, used, cone), *(() if candidates else remarks)),
     )
-
-
-def _made(tile: NextTile, how: Mapping[str, str]) -> NextTile:
-    return replace(tile, how=how.get("how", ""), card=how.get("card", ""), add=how.get("add", ""))
 
 
 def _clash_with_figure(body: Body, used: Sequence[TileEvidence], cone: Cone | None) -> tuple[str, ...]:
@@ -253,10 +235,10 @@ def _tile_lines(
 
 def _candidates(
     recipes: Iterable[Recipe], shelf: Pantry, cone: Cone | None, kiln: Kiln | None, book: FamilyBook
-) -> tuple[list[tuple[str, GlazeOnTile]], dict[str, dict[str, str]]]:
+) -> tuple[list[tuple[str, GlazeOnTile]], dict[str, dict[str, Any]]]:
     """Name and glaze of every tile that can be offered, and by its name how it is made (fields of NextTile)."""
     found: list[tuple[str, GlazeOnTile]] = []
-    how: dict[str, dict[str, str]] = {}
+    how: dict[str, dict[str, Any]] = {}
     for recipe in recipes:
         if recipe.kind in ("glaze", "composition") and _can_be_fired(recipe, cone, kiln):
             rungs = _rungs(recipe, shelf)
@@ -277,7 +259,7 @@ def _can_be_fired(recipe: Recipe, cone: Cone | None, kiln: Kiln | None) -> bool:
     return cone is None or recipe.cone.low <= cone <= recipe.cone.high
 
 
-def _rungs(recipe: Recipe, shelf: Pantry) -> list[tuple[Recipe, dict[str, str]]]:
+def _rungs(recipe: Recipe, shelf: Pantry) -> list[tuple[Recipe, dict[str, Any]]]:
     """A graded series on a recipe: each rung named for what was added to 100 parts of the base, and how it is made."""
     if recipe.kind != "glaze" or not recipe.base_total:
         return []
@@ -289,11 +271,9 @@ def _rungs(recipe: Recipe, shelf: Pantry) -> list[tuple[Recipe, dict[str, str]]]
             line = RecipeLine(material=material, amount=percent * recipe.base_total / 100.0)
             name = f"{recipe.name} + {percent:g} % {material.casefold()}"
             rung = recipe.model_copy(update={"name": name[:200], "lines": (*recipe.lines, line)})
-            command = (
-                f'glazecalc tiles {quoted(recipe.file or "")} --plan additions --add "{material}:{percent:g}" --record'
-            )
-            made = {"how": command, "card": recipe.file, "add": f"{material}:{percent:g}"} if recipe.file else {}
-            rungs.append((rung, made))
+            add, card = f"{material}:{percent:g}", recipe.file or ""
+            how = f'glazecalc tiles {quoted(card)} --plan additions --add "{add}" --record'
+            rungs.append((rung, {"how": how, "card": card, "add": add} if card else {}))
     return rungs
 
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from typing import Final
 
 from glazecalc.jobs.ceiling import MISFIT_TO_TELL, ceiling, ceiling_remarks, volts_go_together
 from glazecalc.jobs.circuit import with_circuit
@@ -30,30 +29,25 @@ def whole_cones_above(cone: Cone, top: Cone) -> int:
     return sum(cone < c <= top and "." not in c.name for c in ALL_CONES)
 
 
-def judge_rated_cone(kiln: str, rated: Cone | None, cone: Cone | None, words: str = "") -> Verdict:
-    """Verdict on reaching ``cone`` from the rated cone, told as ``words``; rated exactly at it is not enough to be
-    sure.
-    """
-    words = words or f"cone {rated}"
+def judge_rated_cone(kiln: Kiln, cone: Cone | None) -> Verdict:
+    """Verdict on reaching ``cone`` by the maker's rating alone; rated exactly at it is not enough to be sure."""
     if cone is None:
         return no_cone(RULE)
+    rated, words = rated_cone(kiln), rating_words(kiln)
     if rated is None:
-        text = f"What {kiln} is rated for is not known: copy the maker's highest cone or temperature from the plate"
+        text = f"What {kiln.name} is rated for is not known: copy the maker's highest cone or temperature from the plate"
         return Verdict(RULE, Answer.CANNOT_SAY, phrase("{}, and answer with it|: glazecalc start DIR|.", text))
     if rated < cone:
-        text = f"{kiln} is rated for {words}, below cone {cone}."
+        text = f"{kiln.name} is rated for {words}, below cone {cone}."
         return Verdict(RULE, Answer.DOES_NOT_FIT, text, EVIDENCE, f"the kiln is rated only for {words}")
     if rated == cone:
-        text = f"{kiln} is rated exactly for cone {cone}: with worn elements or low voltage it may not get there,"
+        text = f"{kiln.name} is rated exactly for cone {cone}: with worn elements or low voltage it may not get there,"
         return Verdict(RULE, Answer.CANNOT_SAY, f"{text} or not in time.", EVIDENCE)
     spare = whole_cones_above(cone, rated) or "less than one"
-    text = f"{kiln} is rated for {words}, {spare} above cone {cone}."
-    return Verdict(RULE, Answer.FITS, text, EVIDENCE)
+    return Verdict(RULE, Answer.FITS, f"{kiln.name} is rated for {words}, {spare} above cone {cone}.", EVIDENCE)
 
 
 # Does this kiln, on this circuit, get to the cone? The ceiling against the cone, and the odds.
-
-USUAL: Final = Limits()
 
 
 def not_rated(kiln: str) -> str:
@@ -64,47 +58,40 @@ def not_rated(kiln: str) -> str:
     return f"{text}: {copied}. " + phrase(answer)
 
 
-def judge_reach(
-    kiln: str,
-    rated: Cone | None,
-    cone: Cone | None,
-    ceiling: Estimate | None,
-    hottest: Cone | None = None,
-    chance: float | None = None,
-    limits: Limits = USUAL,
-    misfit: bool = False,
-    folder: str = ".",
-    proven: Cone | None = None,
-    words: str = "",
+def reach_verdict(
+    kiln: Kiln, circuit: Circuit | None, cone: Cone | None, hot: Ceiling | None, limits: Limits, folder: str = "."
 ) -> Verdict:
-    """Verdict on reaching ``cone``.
+    """The verdict on ``cone`` from a ceiling already worked out (None where the kiln was not modelled), by the heat
+    alone; ``folder`` is the studio's.
 
-    ``chance`` (0 to 1) is that of bringing the cone down within ``FULL_POWER_H`` at full power, None where the kiln was
-    not modelled; ``hottest`` is the hottest cone at or below the middle of the ceiling, ``folder`` the
-    studio's. At the ``reach_percent`` of ``limits`` and above the kiln reaches, below ``no_reach_percent`` not,
-    between them nothing can be said; nor where the ceiling was learned from firings that hardly look like this kiln
-    (``misfit``). The maker's rating, told as ``words``, is never overruled; without one the kiln reaches only what came
-    down in its recorded firings (``proven``).
+    At the ``reach_percent`` of ``limits`` and above the kiln reaches, below ``no_reach_percent`` not, between them
+    nothing can be said; nor where the ceiling was learned from firings that hardly look like this kiln. The maker's
+    rating is never overruled; without one the kiln reaches only what came down in its recorded firings.
     """
+    rated, name = rated_cone(kiln), kiln.name
+    if circuit is not None and not volts_go_together(kiln, circuit):
+        text = f"{name} is made for {kiln.volts:g} V and does not belong on {circuit.name}, {circuit.volts:g} V."
+        return Verdict(RULE, Answer.DOES_NOT_FIT, text, because=f"{name} does not belong on {circuit.name}")
+    chance = None if hot is None or cone is None else hot.chance(cone)
     beyond = cone is not None and rated is not None and rated < cone
-    if cone is None or beyond or chance is None or ceiling is None or ceiling.extrapolated:
-        return judge_rated_cone(kiln, rated, cone, words)
+    if cone is None or beyond or hot is None or chance is None or hot.estimate.extrapolated:
+        return judge_rated_cone(kiln, cone)
     percent = 100.0 * chance
     shown = min(99.0, max(1.0, percent))
     odds = f"the chance of cone {cone} within {FULL_POWER_H:g} h at full power is about {shown:.0f} %"
-    if misfit:
-        text = f"Cannot say whether {kiln} gets to cone {cone}: the firings it was learned from hardly look like it"
-        check = typed(f" (glazecalc learn --kiln {quoted(kiln)}{studio_option(folder)})")
+    if hot.misfit >= MISFIT_TO_TELL:
+        text = f"Cannot say whether {name} gets to cone {cone}: the firings it was learned from hardly look like it"
+        check = typed(f" (glazecalc learn --kiln {quoted(name)}{studio_option(folder)})")
         return Verdict(RULE, Answer.CANNOT_SAY, f"{text} ({odds}). Check them" + check + ".", EVIDENCE)
-    if rated is None and (proven is None or proven < cone):
-        return Verdict(RULE, Answer.CANNOT_SAY, not_rated(kiln), EVIDENCE)
-    learned = ", by its own recorded firings" if ceiling.basis is Basis.LEARNED else ""
+    if rated is None and (hot.proven is None or hot.proven < cone):
+        return Verdict(RULE, Answer.CANNOT_SAY, not_rated(name), EVIDENCE)
+    learned = ", by its own recorded firings" if hot.estimate.basis is Basis.LEARNED else ""
     answer = answer_of_chance(percent, limits)
     text = {
-        Answer.DOES_NOT_FIT: f"{kiln} as it is will hardly get to cone {cone} on this circuit: {odds}.",
-        Answer.CANNOT_SAY: f"{kiln} may or may not get to cone {cone} on this circuit: {odds}."
+        Answer.DOES_NOT_FIT: f"{name} as it is will hardly get to cone {cone} on this circuit: {odds}.",
+        Answer.CANNOT_SAY: f"{name} may or may not get to cone {cone} on this circuit: {odds}."
         " Fire it with witness cones.",
-        Answer.FITS: f"{kiln} gets to cone {cone}: {odds}{learned}.{_headroom(rated, cone, hottest)}",
+        Answer.FITS: f"{name} gets to cone {cone}: {odds}{learned}.{_headroom(rated, cone, hot.cone)}",
     }[answer]
     return Verdict(RULE, answer, text, EVIDENCE)
 
@@ -157,28 +144,6 @@ def _no_outlet(heat: Verdict, setup: Setup, kiln: Kiln) -> Verdict:
 def ceiling_of(setup: Setup) -> Ceiling | None:
     """How hot the setting's kiln gets on its circuit, as its firings teach it; None where nothing can be said."""
     return None if setup.kiln is None else ceiling(setup.kiln, setup.circuit, setup.draws)
-
-
-def reach_verdict(
-    kiln: Kiln, circuit: Circuit | None, cone: Cone | None, hot: Ceiling | None, limits: Limits, folder: str = "."
-) -> Verdict:
-    """The verdict on ``cone`` from a ceiling already worked out, by the heat alone."""
-    if circuit is not None and not volts_go_together(kiln, circuit):
-        text = f"{kiln.name} is made for {kiln.volts:g} V and does not belong on {circuit.name}, {circuit.volts:g} V."
-        return Verdict(RULE, Answer.DOES_NOT_FIT, text, because=f"{kiln.name} does not belong on {circuit.name}")
-    return judge_reach(
-        kiln.name,
-        rated_cone(kiln),
-        cone,
-        None if hot is None else hot.estimate,
-        None if hot is None else hot.cone,
-        None if hot is None or cone is None else hot.chance(cone),
-        limits,
-        hot is not None and hot.misfit >= MISFIT_TO_TELL,
-        folder,
-        None if hot is None else hot.proven,
-        rating_words(kiln),
-    )
 
 
 # Which cone a change aims at: the one asked for, else the recipe's, else the hottest that the kiln gets to.

@@ -41,10 +41,9 @@ def stack(kiln: Kiln, piece: Piece) -> StackCount | None:
     if inside is None:
         return None
     tall = piece.height_mm + TOP_GAP_MM
+    by_height = int((inside.height_mm - FLOOR_GAP_MM) // (tall + SHELF_MM))
     if kiln.shelves == 0:
-        by_height = 1 if tall <= inside.height_mm else 0
-    else:
-        by_height = int((inside.height_mm - FLOOR_GAP_MM) // (tall + SHELF_MM))
+        by_height = int(tall <= inside.height_mm)
     per_level = on_one_level(inside, piece)
     return StackCount(piece.name, per_level, min(by_height, max(1, kiln.shelves)), by_height)
 
