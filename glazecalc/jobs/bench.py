@@ -168,12 +168,9 @@ def card_names(folder: Path) -> list[str]:
 def _card_path(name: str, folder: Path) -> str:
     if name == "-" or _is(Path(name).is_file):
         return name
-    beside = folder / f"{name}.txt"
-    if _is(beside.is_file):
-        return str(beside)
-    inside = folder / name
-    if _is(inside.is_file):
-        return str(inside)
+    for inside in (folder / f"{name}.txt", folder / name):
+        if _is(inside.is_file):
+            return str(inside)
     if _is(Path(name).exists):
         return name
     called = _called(name, folder)

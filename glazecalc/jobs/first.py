@@ -169,10 +169,10 @@ def tiles_of(solids_density: float, tile: Piece | None) -> tuple[FirstTile, ...]
         (usual.value * 1.5, "upright in a dish of old clay", "whether it runs or crawls where it is thick"),
         (usual.value, "the coolest place: beside the door or low down", "whether it melts there too"),
     )
-    found = []
-    for number, (coat, place, tells) in enumerate(plan, start=1):
-        found.append(FirstTile(number, coat, coat_grams(area, coat, packing, solids_density), place, tells))
-    return tuple(found)
+    return tuple(
+        FirstTile(number, coat, coat_grams(area, coat, packing, solids_density), place, tells)
+        for number, (coat, place, tells) in enumerate(plan, start=1)
+    )
 
 
 def propose(

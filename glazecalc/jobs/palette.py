@@ -139,6 +139,16 @@ class Palette:
         upper[columns] = self.upper[columns]
         return replace(self, upper=np.where(self.fixed, self.upper, upper))
 
+    def with_more(self, materials: Sequence[Material], upper: Sequence[float]) -> Palette:
+        """The palette with more materials at its end, and the most of each."""
+        every, n = (*self.materials, *materials), len(materials)
+        return replace(
+            self, materials=every, written=(*self.written, *(m.name for m in materials)), table=material_table(every),
+            start=np.append(self.start, np.zeros(n)), upper=np.append(self.upper, upper),
+            fixed=np.append(self.fixed, np.zeros(n, dtype=bool)),
+            addition=np.append(self.addition, np.zeros(n, dtype=bool)),
+        )  # fmt: skip
+
 
 def colours(material: Material) -> bool:
     """Whether a material is in a glaze for its colour or its opacity."""
@@ -165,27 +175,23 @@ def palette_of(recipe: Recipe, pantry: Pantry, shelf: Sequence[str], wishes: Wis
     base = recipe.base_total
     if base <= 0:
         raise ProblemsError([error("no-base", "the card has no base to change, only additions", file=recipe.file)])
-    extra = _extra(pantry, shelf, wishes, known, {m.material.name for m in merged}, barred)
-    materials = (*(r.material for r in merged), *extra)
-    addition = np.array([r.line.addition for r in merged] + [False] * len(extra))
-    start = np.array([r.line.amount for r in merged] + [0.0] * len(extra))
-    keeps = np.array(
-        [
-            is_stand_in(m) or (m.name not in freed and (adds or colours(m)))
-            for m, adds in zip(materials, addition, strict=True)
-        ]
-    )
-    keeps[len(merged) :] = False
-    gone = np.array([m.name in barred for m in materials])
-    fixed = keeps & ~gone
-    start_of_gone = np.where(gone, 0.0, np.inf)
+    own = [r.material for r in merged]
+    addition = np.array([r.line.addition for r in merged])
+    gone = np.array([m.name in barred for m in own])
+    keeps = [
+        is_stand_in(m) or (m.name not in freed and (adds or colours(m))) for m, adds in zip(own, addition, strict=True)
+    ]
+    most = {known[name].name: percent * base / 100.0 for name, percent in wishes.limit}
+    asked = [known[name] for name in wishes.use]
+    offered = [m for m in uninvited(pantry, shelf) if not _colours_or_breaks(m)]
+    taken = barred.union(m.name for m in own)
+    extra = {m.name: m for m in (*asked, *offered) if m.name not in taken}
     palette = Palette(
-        materials=materials,
-        written=(*(r.line.material for r in merged), *(m.name for m in extra)),
-        table=material_table(materials), start=start,
-        upper=np.minimum(_limits(materials, wishes, known, base), start_of_gone),
-        fixed=fixed, addition=addition, own=len(merged), at_most=wishes.at_most,
-    )  # fmt: skip
+        materials=tuple(own), written=tuple(r.line.material for r in merged), table=material_table(own),
+        start=np.array([r.line.amount for r in merged]),
+        upper=np.where(gone, 0.0, [most.get(m.name, np.inf) for m in own]),
+        fixed=np.array(keeps) & ~gone, addition=addition, own=len(own), at_most=wishes.at_most,
+    ).with_more(list(extra.values()), [most.get(name, np.inf) for name in extra])  # fmt: skip
     if palette.free_total <= 0 or not (palette.summed & (palette.upper > 0)).any():
         raise ProblemsError([error("nothing-free", "no material of this recipe may be changed", "name one with --use")])
     return palette
@@ -210,11 +216,8 @@ def wished(
     stand_ins = {fold(m.name): m for m in unknown}
     known: dict[str, Material] = {}
     problems: list[Problem] = []
-    for option, names in (
-        ("--use", wishes.use),
-        ("--without", wishes.without),
-        ("--limit", [n for n, _ in wishes.limit]),
-    ):
+    options = {"--use": wishes.use, "--without": wishes.without, "--limit": [name for name, _ in wishes.limit]}
+    for option, names in options.items():
         for name in names:
             material = pantry.find(name) or stand_ins.get(fold(name))
             if material is None:
@@ -222,16 +225,6 @@ def wished(
             else:
                 known[name] = material
     return known, tuple(problems)
-
-
-def _extra(
-    pantry: Pantry, shelf: Sequence[str], wishes: Wishes, known: dict[str, Material], have: set[str], barred: set[str]
-) -> tuple[Material, ...]:
-    """What the shelf and the wishes add to the recipe's own materials, each once, in a fixed order."""
-    asked = [known[name] for name in wishes.use]
-    offered = [m for m in uninvited(pantry, shelf) if not _colours_or_breaks(m)]
-    extra = {m.name: m for m in (*asked, *offered) if m.name not in have and m.name not in barred}
-    return tuple(extra.values())
 
 
 def uninvited(pantry: Pantry, shelf: Sequence[str]) -> list[Material]:
@@ -245,12 +238,6 @@ def _colours_or_breaks(material: Material) -> bool:
         return colours(material) or float(moles_per_gram(material).sum()) == 0.0
     except FormulaError:
         return True
-
-
-def _limits(materials: Sequence[Material], wishes: Wishes, known: dict[str, Material], base: float) -> Array:
-    """Most of each material [the card's parts], from the wishes, which are per 100 of base."""
-    named = {known[name].name: percent * base / 100.0 for name, percent in wishes.limit}
-    return np.array([named.get(m.name, np.inf) for m in materials])
 
 
 def recipe_with(recipe: Recipe, palette: Palette, amounts: Array, name: str, why: str) -> Recipe:

@@ -11,8 +11,8 @@ from glazecalc.chemistry.composition import material_table
 from glazecalc.jobs.aim import SILICA_TO_ALUMINA, Aim, Forecast
 from glazecalc.jobs.materials import Pantry, coarse, poisonous
 from glazecalc.jobs.one_change import MOST_ADDED
-from glazecalc.jobs.palette import Palette, colours
-from glazecalc.jobs.re_solve import Solved, Start, descents
+from glazecalc.jobs.palette import colours
+from glazecalc.jobs.re_solve import Start, descents
 from glazecalc.jobs.setup import Setup, quoted, studio_option
 from glazecalc.models.body import known_body
 from glazecalc.values.answers import Basis, listed
@@ -42,8 +42,7 @@ class WhyNot:
 def why_not(aim: Aim, pantry: Pantry, nearest: Array | None) -> WhyNot:
     """The reason, for an aim that no mixture of its palette meets."""
     start = aim.palette.start if nearest is None else nearest
-    alone = {name: _alone(aim, start, fit, melt) for name, fit, melt in _parts(aim)}
-    reason = _binding(aim, alone, None if nearest is None else aim.forecast(nearest[None, :]))
+    reason = _binding(aim, start, None if nearest is None else aim.forecast(nearest[None, :]))
     if reason.unknowable:
         return reason
     helps = would_help(aim, pantry, start)
@@ -53,29 +52,24 @@ def why_not(aim: Aim, pantry: Pantry, nearest: Array | None) -> WhyNot:
     return reason
 
 
-def _parts(aim: Aim) -> list[tuple[str, bool, bool]]:
-    """The goals that are asked, each alone: name, fit, melt."""
-    goals = (("fit", True, False, aim.goals.fit), ("melt", False, True, aim.goals.melt))
-    return [(name, fit, melt) for name, fit, melt, asked in goals if asked]
-
-
-def _alone(aim: Aim, start: Array, fit: bool, melt: bool) -> tuple[bool, Solved]:
-    """Whether one goal can be had when the other is let go, and the best for it."""
-    only = replace(aim, goals=replace(aim.goals, fit=fit, melt=melt))
-    solved = min(descents(only, [Start(start), Start(aim.palette.start)]), key=lambda s: s.objective)
-    return bool(only.met(solved.amounts[None, :])[0]), solved
-
-
-def _binding(aim: Aim, alone: dict[str, tuple[bool, Solved]], nearest: Forecast | None) -> WhyNot:
-    best = {name: aim.forecast(solved.amounts[None, :]) for name, (_, solved) in alone.items()}
+def _binding(aim: Aim, start: Array, nearest: Forecast | None) -> WhyNot:
+    """Which goal cannot be had even when the other is let go, or that both can but not together."""
+    met: dict[str, bool] = {}
+    best: dict[str, Forecast] = {}
+    for name in ("fit", "melt"):
+        if getattr(aim.goals, name):
+            only = replace(aim, goals=replace(aim.goals, fit=name == "fit", melt=name == "melt"))
+            solved = min(descents(only, [Start(start), Start(aim.palette.start)]), key=lambda s: s.objective)
+            amounts = solved.amounts[None, :]
+            met[name], best[name] = bool(only.met(amounts)[0]), aim.forecast(amounts)
     if any(not forecast.known[0] for forecast in best.values()):
         sentence = "the estimates do not know such mixtures, so none can be told to be better."
         return WhyNot(sentence, ("what the estimates know",), unknowable=True)
-    if "fit" in alone and not alone["fit"][0]:
+    if not met.get("fit", True):
         return _no_fit(best["fit"])
-    if "melt" in alone and not alone["melt"][0]:
+    if not met.get("melt", True):
         return _no_melt(best["melt"])
-    if len(alone) == 2:
+    if len(met) == 2:
         return _one_or_the_other(best["fit"], best["melt"], nearest)
     return WhyNot("the limits set on materials leave no mixture that meets every goal.", ("limits",))
 
@@ -133,13 +127,12 @@ def would_help(aim: Aim, pantry: Pantry, start: Array) -> list[str]:
     offered = [m for m in pantry.materials if m.name not in have and _sensible(m)]
     if not offered:
         return []
-    wide = _with(aim.palette, offered)
+    wide = aim.palette.with_more(offered, [np.inf] * len(offered))
     wider = replace(aim, palette=wide)
-    tail = np.zeros(len(offered))
-    base = [np.concatenate([a, tail]) for a in (start, aim.palette.start)]
+    one_more = np.eye(len(offered))
     parts = MOST_ADDED * wide.base_total / 100.0 * np.linspace(0.0, 1.0, 25)[1:]
     first = len(aim.palette.start)
-    rows = np.stack([_added(b, first + j, p) for j in range(len(offered)) for b in base for p in parts])
+    rows = np.stack([np.append(b, p * one) for one in one_more for b in (start, aim.palette.start) for p in parts])
     objective = wider.objective(wide.scaled_back(rows)).reshape(len(offered), -1)
     order = np.argsort(objective.min(axis=1), kind="stable")[: 2 * MOST_NAMED]
     best = wide.scaled_back(rows[order * objective.shape[1] + np.argmin(objective[order], axis=1)])
@@ -151,36 +144,13 @@ def would_help(aim: Aim, pantry: Pantry, start: Array) -> list[str]:
     return [name for _, name in helping[:MOST_NAMED]]
 
 
-def _added(amounts: Array, column: int, parts: float) -> Array:
-    row = amounts.copy()
-    row[column] += parts
-    return row
-
-
 def _sensible(material: Material) -> bool:
     """Materials worth naming: what a shop sells for glazes, that is neither a colour, nor soluble, nor poisonous."""
-    everyday = material.family in FAMILIES_NAMED and material.kind in ("typical", "ideal", "supplier")
-    if not everyday or material.name.endswith(", ideal") or material.solubility == "soluble":
+    if material.family not in FAMILIES_NAMED or material.kind not in ("typical", "ideal", "supplier"):
         return False
-    if poisonous(material) or coarse(material):
+    if material.name.endswith(", ideal") or material.solubility == "soluble" or poisonous(material) or coarse(material):
         return False
     return not colours(material) and float(material_table([material]).loi[0]) > TAKES_UP_OXYGEN
-
-
-def _with(palette: Palette, offered: list[Material]) -> Palette:
-    """The palette with more materials at its end."""
-    n = len(offered)
-    materials = (*palette.materials, *offered)
-    return replace(
-        palette,
-        materials=materials,
-        written=(*palette.written, *(m.name for m in offered)),
-        table=material_table(materials),
-        start=np.append(palette.start, np.zeros(n)),
-        upper=np.append(palette.upper, np.full(n, np.inf)),
-        fixed=np.append(palette.fixed, np.zeros(n, dtype=bool)),
-        addition=np.append(palette.addition, np.zeros(n, dtype=bool)),
-    )
 
 
 # Which changes are shown to a potter: none outside what glazes are, none large on a clay that is not known.
