@@ -308,8 +308,8 @@ def learn(
 
 def _of_body(bench: Bench, body: str | None, kiln: str | None, cone: str | None) -> Told:
     from glazecalc.jobs import requests
-    from glazecalc.jobs.setup import studio_option
     from glazecalc.render.text.learn import lesson_text
+    from glazecalc.values.names import studio_option
 
     lesson, problems = requests.learn_body(bench, body, kiln=kiln, cone=cone)
     text = lesson_text(lesson, bench.studio.units, studio_option(bench.studio.folder))

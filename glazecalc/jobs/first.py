@@ -18,12 +18,13 @@ from glazecalc.jobs.body import usual_cone
 from glazecalc.jobs.check import before_it_is_plugged_in, check
 from glazecalc.jobs.materials import Pantry, difference_percent
 from glazecalc.jobs.reach import ceiling_of, reaches
-from glazecalc.jobs.setup import Setup, kiln_command, quoted, studio_option
+from glazecalc.jobs.setup import Setup
 from glazecalc.jobs.tile_places import TEST_TILE
 from glazecalc.values.answers import Answer, Problem, ProblemsError, error, remark
 from glazecalc.values.cones import Cone
 from glazecalc.values.data import read_table, sources
 from glazecalc.values.inputs import ConeRange, Material, Piece, Recipe, RecipeLine, Studio
+from glazecalc.values.names import kiln_command, quoted, studio_option
 from glazecalc.values.results.weigh import Candidate, FirstGlaze, FirstTile, WeighResult
 
 BATCH_G: Final = 100.0

@@ -7,11 +7,12 @@ from typing import Final
 
 from glazecalc.jobs.ceiling import MISFIT_TO_TELL, ceiling, ceiling_remarks, volts_go_together
 from glazecalc.jobs.circuit import with_circuit
-from glazecalc.jobs.setup import Setup, kiln_command, no_cone, quoted, studio_option
+from glazecalc.jobs.setup import Setup, no_cone
 from glazecalc.models.cones import rated_cone, rating_words
 from glazecalc.values.answers import Answer, Basis, Estimate, Problem, Verdict
 from glazecalc.values.cones import ALL_CONES, Cone
 from glazecalc.values.inputs import Circuit, ConeRange, Defaults, Kiln, Limits, Recipe
+from glazecalc.values.names import kiln_command, quoted, studio_option
 from glazecalc.values.results.kiln import FULL_POWER_H, Ceiling
 
 # Does the kiln reach the cone, by the cone on its plate alone?
