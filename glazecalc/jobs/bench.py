@@ -202,11 +202,10 @@ def _is(asked: Callable[[], bool]) -> bool:
 
 
 def _units(name: str) -> UnitChoice:
-    if name == "metric":
-        return UnitChoice()
-    if name == "us":
-        return UnitChoice(temperature="F", mass="oz", length="in", volume="fl oz")
-    raise ProblemsError([error("units", f"--units {name!r} is not known", "choose metric or us")])
+    choices = {"metric": UnitChoice(), "us": UnitChoice(temperature="F", mass="oz", length="in", volume="fl oz")}
+    if name not in choices:
+        raise ProblemsError([error("units", f"--units {name!r} is not known", "choose metric or us")])
+    return choices[name]
 
 
 def _known_good(name: str, body: Body, folder: Path, shelf: Pantry) -> TileRecord:

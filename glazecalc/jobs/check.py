@@ -342,17 +342,13 @@ def doubt_of(recipe: Recipe, shelf: Pantry) -> Doubt | None:
     bench = all(_BENCH_WORDS.search(line.material) for line in unknown)
     kinds = _BENCH if bench else (*_ANY, *(kind for line in unknown for kind in meant_by(recipe, line, shelf)))
     tried = [kind for kind in dict.fromkeys(kinds) if shelf.find(kind) is not None][:MOST_TRIED]
-    words = {line.material for line in unknown}
-    cards = tuple((kind, _with(recipe, words, kind)) for kind in tried)
     names = " and ".join(dict.fromkeys(line.material for line in unknown))
-    return Doubt(names, unknown_percent(recipe, unknown), cards)
 
+    def with_(kind: str) -> Recipe:
+        lines = (line.model_copy(update={"material": kind}) if line in unknown else line for line in recipe.lines)
+        return recipe.model_copy(update={"lines": tuple(lines)})
 
-def _with(recipe: Recipe, words: set[str], kind: str) -> Recipe:
-    lines = tuple(
-        line.model_copy(update={"material": kind}) if line.material in words else line for line in recipe.lines
-    )
-    return recipe.model_copy(update={"lines": lines})
+    return Doubt(names, unknown_percent(recipe, unknown), tuple((kind, with_(kind)) for kind in tried))
 
 
 def hinges(verdicts: Sequence[Verdict]) -> str:

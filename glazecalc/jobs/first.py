@@ -46,18 +46,17 @@ class Base(NamedTuple):
 @cache
 def bases() -> tuple[Base, ...]:
     """The bases, in the order of the table."""
-    return tuple(_base(row) for row in read_table("first_glazes"))
-
-
-def _base(row: dict[str, str]) -> Base:
-    lines = []
-    for part in row["batch"].split("; "):
-        name, _, amount = part.removeprefix("+ ").rpartition(" ")
-        lines.append(RecipeLine(material=name, amount=float(amount), addition=part.startswith("+ ")))
-    cones = ConeRange(low=Cone(row["cone_low"]), high=Cone(row["cone_high"]))
-    source = sources()[row["source"]].rpartition(" [")[0]
-    recipe = Recipe(name=row["name"], cone=cones, surface=row["surface"], source=source, lines=tuple(lines))
-    return Base(recipe, row["looks"])
+    found = []
+    for row in read_table("first_glazes"):
+        lines = []
+        for part in row["batch"].split("; "):
+            name, _, amount = part.removeprefix("+ ").rpartition(" ")
+            lines.append(RecipeLine(material=name, amount=float(amount), addition=part.startswith("+ ")))
+        cones = ConeRange(low=Cone(row["cone_low"]), high=Cone(row["cone_high"]))
+        source = sources()[row["source"]].rpartition(" [")[0]
+        recipe = Recipe(name=row["name"], cone=cones, surface=row["surface"], source=source, lines=tuple(lines))
+        found.append(Base(recipe, row["looks"]))
+    return tuple(found)
 
 
 # Which cone, where none is asked for: one that the clay is made for and the kiln gets to.

@@ -132,8 +132,10 @@ def judge_fit(fit: Fit, body: str, limits: Limits | None = None) -> Verdict:
         answer, message = Answer.DOES_NOT_FIT, _joined(shown, _against(fit, body), way, doubt, later)
         remedy = "recipe" if not fit.bought and 100.0 * fit.best_sound >= limits.sound_percent else "tile"
     else:
+        first = "" if 100.0 * fit.best_sound >= limits.sound_percent else _FIRST_TILES
         by_class = f"Of {body} only {_CLASS_ONLY}. {_FIND_OUT}"
-        way = _JAR_TILE if fit.bought else _next(fit, limits) if known else by_class
+        by_figure = _joined(first, _move(fit.to_sound)) or "Fire this tile and record it."
+        way = _JAR_TILE if fit.bought else by_figure if known else by_class
         answer, message = Answer.CANNOT_SAY, _joined(shown, lean(fit.crazing, fit.shivering, body), way, later)
     return Verdict(RULE, answer, message, EVIDENCE, remedy=remedy, shown=shown)
 
@@ -174,6 +176,9 @@ _FIND_OUT: Final = (
     "Find this clay's figure (ask the supplier for its expansion and the temperatures it holds for), or fire "
     "graded tiles and record them: glazecalc learn."
 )
+_FIRST_TILES: Final = (
+    "No recipe could be called sound before more is known of this clay and glaze: fire this tile and record it."
+)
 _OUTSIDE: Final = (
     "This glaze is outside what the estimates know, so they cannot say how it fits {}. "
     "Fire a test tile, then write down how it came out."
@@ -208,13 +213,6 @@ def _move(to_sound: float) -> str:
         return f"What to change: lower {size} ({how}."
     how = "more soda or potash, or less silica), or use a clay that expands less"
     return f"What to change: raise {size} ({how}."
-
-
-def _next(fit: Fit, limits: Limits) -> str:
-    if 100.0 * fit.best_sound < limits.sound_percent:
-        first = "No recipe could be called sound before more is known of this clay and glaze:"
-        return _joined(first, "fire this tile and record it.", _move(fit.to_sound))
-    return _move(fit.to_sound) or "Fire this tile and record it."
 
 
 STIFFEST: Final = (50.0, 100.0)

@@ -94,24 +94,19 @@ def formula_of(composition: Composition, convention: Convention = CONVENTIONS["c
         )
         for i, oxide in enumerate(OXIDE_TABLE) if moles[0, i] > 0
     )  # fmt: skip
+    alkalis = known(alkali_fraction(moles, CONVENTIONS["customary"])[0])
     return Formula(
         lines=lines,
-        ratios=_ratios(composition, convention),
+        ratios=Ratios(
+            silica_alumina=known(silica_alumina(moles)[0]),
+            alkali_fraction=alkalis,
+            earth_fraction=None if alkalis is None else 1 - alkalis,
+            boron_unity=known(units[INDEX["B2O3"]]),
+        ),
         convention=convention.name,
         convention_text=convention.text,
         loss_on_ignition_percent=float(composition.loss_on_ignition_percent[0]),
         solids_density=known(composition.solids_density[0]),
-    )
-
-
-def _ratios(composition: Composition, convention: Convention) -> Ratios:
-    moles = composition.moles[:1]
-    alkalis = known(alkali_fraction(moles, CONVENTIONS["customary"])[0])
-    return Ratios(
-        silica_alumina=known(silica_alumina(moles)[0]),
-        alkali_fraction=alkalis,
-        earth_fraction=None if alkalis is None else 1 - alkalis,
-        boron_unity=known(unity(moles, convention)[0, INDEX["B2O3"]]),
     )
 
 

@@ -172,17 +172,14 @@ def clay_is_known(setup: Setup) -> bool:
 
 def a_glaze(before: CheckResult, option: Option) -> bool:
     """Whether the option's silica to alumina is that of fitted glazes, or no further out than the recipe's own was."""
-    ratios = [_ratio(check) for check in (before, option.after)]
-    if ratios[1] is None:
-        return ratios[0] is None
+    formulas = before.formula, option.after.formula
+    was, now = (None if formula is None else formula.ratios.silica_alumina for formula in formulas)
+    if now is None:
+        return was is None
     low, high = SILICA_TO_ALUMINA
-    if ratios[0] is not None:
-        low, high = min(low, ratios[0]), max(high, ratios[0])
-    return low - 0.05 <= ratios[1] <= high + 0.05
-
-
-def _ratio(check: CheckResult) -> float | None:
-    return None if check.formula is None else check.formula.ratios.silica_alumina
+    if was is not None:
+        low, high = min(low, was), max(high, was)
+    return low - 0.05 <= now <= high + 0.05
 
 
 def marked(option: Option) -> Option:
