@@ -9,8 +9,7 @@ import numpy as np
 from glazecalc.models.additive import additive_expansion, additive_models
 from glazecalc.models.domain import COEFFICIENTS
 from glazecalc.values.data import read_csv
-from glazecalc.values.oxides import SYMBOLS
-from training.data import Glasses, write_csv
+from training.data import Glasses, in_fixed_order, write_csv
 from training.fit import PROPERTIES
 from training.split import glaze_core, split
 from training.surface import values_of
@@ -24,8 +23,7 @@ def measure_additive(glasses: Glasses) -> None:
     values, known = values_of(glasses, PROPERTIES[0])
     use = known & split(glasses).fit & glaze_core(glasses.composition, glasses.share)
     use &= (values >= _BELIEVED[0]) & (values <= _BELIEVED[1])
-    x = np.zeros((int(use.sum()), len(SYMBOLS)))
-    x[:, : glasses.composition.shape[1]] = glasses.composition[use]
+    x = in_fixed_order(glasses.composition[use])
     rows = read_csv(FILE)
     for row in rows:
         error = values[use] - additive_expansion(row["key"], x).value

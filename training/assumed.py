@@ -11,10 +11,10 @@ from typing import Any, Final
 
 import numpy as np
 
-from glazecalc.models.domain import FITTED, SMALL_ADDITIONS, SMALL_LIMIT, coefficients
+from glazecalc.models.domain import SMALL_ADDITIONS, SMALL_LIMIT, coefficients
 from glazecalc.models.viscosity import temperature_at
-from glazecalc.values.oxides import INDEX, SYMBOLS
-from training.data import Array, Glasses, Mask
+from glazecalc.values.oxides import INDEX
+from training.data import Array, Glasses, Mask, in_fixed_order
 from training.split import glaze_paper_range, split
 from training.surface import nearness
 from training.viscosity import Points, all_points
@@ -28,8 +28,7 @@ _LEAST_SMALL: Final = 0.005
 
 def _compositions(glasses: Glasses, records: Any) -> Array:
     """Mole fractions (n, k) of records with their small additions."""
-    x = np.zeros((len(records), len(SYMBOLS)))
-    x[:, : len(FITTED)] = glasses.composition[records] * glasses.share[records, None]
+    x = in_fixed_order(glasses.composition[records] * glasses.share[records, None])
     for symbol in SMALL_ADDITIONS:
         if symbol in glasses.other.columns:
             x[:, INDEX[symbol]] = glasses.other[symbol].to_numpy(dtype=float)[records]

@@ -22,6 +22,7 @@ from numpy.typing import NDArray
 from glazecalc.models.cones import KELVIN as KELVIN
 from glazecalc.models.domain import FITTED
 from glazecalc.values.arrays import Array as Array
+from glazecalc.values.oxides import SYMBOLS
 
 Mask = NDArray[np.bool_]
 
@@ -100,6 +101,13 @@ def read_glasses(folder: Path | None = None) -> Glasses:
         year=properties["Year"].to_numpy(dtype=np.int64),
         other=oxides.drop(columns=list(FITTED)),
     )
+
+
+def in_fixed_order(fitted: Array) -> Array:
+    """Fitted oxides (n, 16) as compositions (n, k) in the fixed order, without any of the other oxides."""
+    x = np.zeros((len(fitted), len(SYMBOLS)))
+    x[:, : len(FITTED)] = fitted
+    return x
 
 
 def write_csv(path: Path, rows: Sequence[Mapping[str, str]]) -> None:

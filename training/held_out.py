@@ -21,14 +21,12 @@ from glazecalc.models.expansion import melted_expansion
 from glazecalc.models.prediction import Practice, Prediction
 from glazecalc.models.surface import liquidus_temperature, youngs_modulus
 from glazecalc.models.viscosity import glass_transition, temperature_at
-from glazecalc.values.oxides import SYMBOLS
-from training.data import Array, Glasses, Mask
+from training.data import KELVIN, Array, Glasses, Mask, in_fixed_order
 from training.fit import PROPERTIES
 from training.split import glaze_core, glaze_paper_range, split
 from training.surface import Property, values_of
 
 FOLDER: Final = Path(__file__).resolve().parents[1] / "tests" / "published" / "sciglass"
-KELVIN: Final = 273.15
 THREE: Final = Property("viscosity", "temperature", "degC", "T3", 1.0, -KELVIN, 250.0, 2000.0, 0.0, 0.0)
 _CORE_EXPANSION: Final = (1.0, 16.0)
 
@@ -76,8 +74,7 @@ def read(key: str, folder: Path = FOLDER) -> HeldOut:
     """Read one extract."""
     with lzma.open(folder / f"{key}.csv.xz", "rt", encoding="utf-8", newline="") as stream:
         rows = list(csv.DictReader(stream))
-    composition = np.zeros((len(rows), len(SYMBOLS)))
-    composition[:, : len(FITTED)] = [[float(row[o]) / 100.0 for o in FITTED] for row in rows]
+    composition = in_fixed_order(np.array([[float(row[o]) / 100.0 for o in FITTED] for row in rows]))
     return HeldOut(
         composition / composition.sum(axis=1, keepdims=True),
         np.array([float(row["value"]) for row in rows]),

@@ -24,8 +24,7 @@ from scipy.spatial import cKDTree
 
 from glazecalc.models.domain import FITTED
 from glazecalc.models.viscosity import glass_transition, temperature_at
-from glazecalc.values.oxides import SYMBOLS
-from training.data import KELVIN, Array, Glasses, Mask, read_glasses
+from training.data import KELVIN, Array, Glasses, Mask, in_fixed_order, read_glasses
 from training.split import split
 from training.surface import nearness
 
@@ -140,8 +139,7 @@ def _score(error: Array, low: Array, high: Array, truth: Array, outside: Mask, m
 def joins_scores() -> dict[str, Any]:
     """Errors on the melts kept back: of the temperature at log10 viscosity 2 to 4, and of the transition."""
     kept = read_joins().part(True)
-    x = np.zeros((len(kept.composition), len(SYMBOLS)))
-    x[:, : len(FITTED)] = kept.composition
+    x = in_fixed_order(kept.composition)
     near = (kept.log_viscosity >= _AT_THREE[0]) & (kept.log_viscosity <= _AT_THREE[1])
     melt, truth = kept.melt[near], kept.degC[near]
     three = temperature_at(x[melt], kept.log_viscosity[near], practice="glass")

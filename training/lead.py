@@ -12,11 +12,10 @@ from typing import Final
 import numpy as np
 from scipy.optimize import minimize
 
-from glazecalc.models.domain import FITTED
 from glazecalc.models.expansion import expansion
 from glazecalc.models.viscosity import viscosity_curves
-from glazecalc.values.oxides import INDEX, SYMBOLS
-from training.data import KELVIN, Array, Glasses
+from glazecalc.values.oxides import INDEX
+from training.data import KELVIN, Array, Glasses, in_fixed_order
 
 _MOST, _LAST_YEAR = 0.40, 2009
 _BANDS: Final = ((0.02, 0.05), (0.05, 0.1), (0.1, 0.2), (0.2, 0.3), (0.3, 0.4))
@@ -28,8 +27,7 @@ def lead_glasses(glasses: Glasses, column: str) -> tuple[Array, Array, Array]:
     value = glasses.properties[column].to_numpy(dtype=float)
     use = (lead >= _BANDS[0][0]) & (lead <= _MOST) & (glasses.share + lead >= 0.995) & np.isfinite(value)
     use &= (glasses.composition[:, 0] * glasses.share > 0.35) & (glasses.year <= _LAST_YEAR)
-    x = np.zeros((int(use.sum()), len(SYMBOLS)))
-    x[:, : len(FITTED)] = glasses.composition[use] * glasses.share[use, None]
+    x = in_fixed_order(glasses.composition[use] * glasses.share[use, None])
     x[:, INDEX["PbO"]] = lead[use]
     _, paper, count = np.unique(glasses.paper[use], return_inverse=True, return_counts=True)
     return x, value[use], 1.0 / np.sqrt(count[paper])

@@ -139,18 +139,17 @@ def weigh_out(
         steps = round_to_steps(exact, total_may_move=total_tolerance_percent / 100 * sum(exact))
         for i, count in zip(rows, steps, strict=True):
             shown[i] = _clean(count, scale.resolution_g)
-    return tuple(_on_scale(t, g, s) for t, g, s in zip(targets_g, shown, chosen, strict=True))
+    weighed = []
+    for target_g, shown_g, scale in zip(targets_g, shown, chosen, strict=True):
+        goes = 1 if scale.capacity_g is None else max(1, math.ceil(shown_g / scale.capacity_g - _EXACT))
+        too_little = target_g < (scale.minimum_g or 0.0) * (1 - _EXACT)
+        weighed.append(Weighed(target_g, shown_g, goes * scale.resolution_g / 2, scale, goes, too_little))
+    return tuple(weighed)
 
 
 def _clean(steps: int, resolution_g: float) -> float:
     """``steps`` times the resolution without the dust of binary fractions: 3 x 0.1 is 0.3."""
     return float(f"{steps * resolution_g:.12g}")
-
-
-def _on_scale(target_g: float, shown_g: float, scale: Scale) -> Weighed:
-    goes = 1 if scale.capacity_g is None else max(1, math.ceil(shown_g / scale.capacity_g - _EXACT))
-    least = scale.minimum_g or 0.0
-    return Weighed(target_g, shown_g, goes * scale.resolution_g / 2, scale, goes, target_g < least * (1 - _EXACT))
 
 
 def adequate(shares: Sequence[float], batch_g: float, scales: Sequence[Scale], tolerance_percent: float) -> bool:
@@ -282,18 +281,13 @@ def mix(parts: ArrayLike, corners: ArrayLike) -> Array:
 
 
 def shares(parts: ArrayLike, weights: ArrayLike | None = None) -> Array:
-    """Parts as fractions that sum to one in each row, shape of ``parts``; ``weights`` (c,) is what one part weighs."""
+    """Parts as fractions that sum to one in each row, shape of ``parts``; ``weights`` (c,) is what one part weighs.
+
+    Of parts that are volumes of slurries the weights are the dry content of each corner's slurry [g/mL]: a denser one
+    weighs more than its parts.
+    """
     weighed = np.asarray(parts, dtype=float) * (1.0 if weights is None else np.asarray(weights, dtype=float))
     return np.asarray(weighed / weighed.sum(axis=1, keepdims=True))
-
-
-def dry_shares_by_volume(parts: ArrayLike, dry_per_mL: ArrayLike) -> Array:
-    """Shares of the dry matter when the parts are volumes of slurries, shape (n, c).
-
-    ``dry_per_mL`` (c,) is the dry content of each corner's slurry [g/mL]. Where they are equal the shares are the
-    parts; where they differ the denser one weighs more than its parts.
-    """
-    return shares(parts, dry_per_mL)
 
 
 def corner_totals(tile_shares: ArrayLike, dry_g_each: float, waste_percent: float = 0.0) -> Array:

@@ -147,27 +147,19 @@ class Convention:
     mask: Array
 
 
-def _mask(symbols: set[str]) -> Array:
-    mask = np.array([float(symbol in symbols) for symbol in OXIDES])
-    mask.setflags(write=False)
-    return mask
-
-
 _FLUXES = {oxide.symbol for oxide in OXIDE_TABLE if oxide.in_flux_sum}
 _COLOURANTS = {oxide.symbol for oxide in OXIDE_TABLE if oxide.role is Role.COLOURANT}
 
 COLOURING: Final = np.array([oxide.role in (Role.COLOURANT, Role.OPACIFIER) for oxide in OXIDE_TABLE])
 """Which oxides are in a glaze for its colour or its opacity, (k,)."""
 CONVENTIONS: Final[dict[str, Convention]] = {
-    c.name: c
-    for c in (
-        Convention("customary", "fluxes add up to 1, the colouring ones (MnO, FeO, CoO, NiO, CuO) included",
-                   _mask(_FLUXES)),
-        Convention("colourants-out", "fluxes add up to 1, colouring oxides left out of the sum",
-                   _mask(_FLUXES - _COLOURANTS)),
-        Convention("alumina", "alumina is 1, as for clays", _mask({"Al2O3"})),
+    name: Convention(name, text, np.array([float(symbol in counted) for symbol in OXIDES]))
+    for name, text, counted in (
+        ("customary", "fluxes add up to 1, the colouring ones (MnO, FeO, CoO, NiO, CuO) included", _FLUXES),
+        ("colourants-out", "fluxes add up to 1, colouring oxides left out of the sum", _FLUXES - _COLOURANTS),
+        ("alumina", "alumina is 1, as for clays", {"Al2O3"}),
     )
-}  # fmt: skip
+}
 
 
 def unity(moles: Array, convention: Convention) -> Array:

@@ -13,7 +13,7 @@ from functools import lru_cache
 from typing import Final, NamedTuple
 
 from glazecalc.chemistry.oxides import MOLAR_MASSES, element_mass
-from glazecalc.values.oxides import INDEX, OXIDE_TABLE, find_oxide
+from glazecalc.values.oxides import INDEX, OXIDE_TABLE, SUBSCRIPTS, find_oxide
 
 MAX_LENGTH: Final = 400
 MAX_PARTS: Final = 20
@@ -42,7 +42,6 @@ NATIVE: Final[frozenset[str]] = frozenset({"C", "S", "Fe", "Cu", "Sn", "Ag"})
 ODD_BUT_REAL: Final[frozenset[tuple[tuple[str, int], ...]]] = frozenset({(("Fe", 1), ("S", 2))})
 
 _DOTS = str.maketrans({"·": ".", "•": ".", "∙": ".", "⋅": ".", "・": ".", "*": "."})
-_SUBSCRIPTS = str.maketrans("₀₁₂₃₄₅₆₇₈₉", "0123456789")
 _HALVES = str.maketrans({"½": "0.5", "¼": "0.25", "¾": "0.75"})
 _COEFFICIENT = re.compile(r"([0-9]{1,4}(?:\.[0-9]{1,6}(?=\s*[A-Z(\[])|/[1-9][0-9]?)?)")
 _SYMBOL = re.compile(r"[A-Z][a-z]?")
@@ -81,7 +80,7 @@ def parse_formula(formula: str) -> tuple[Part, ...]:
     """
     if len(formula) > MAX_LENGTH:
         raise FormulaError(f"the formula has {len(formula)} characters", f"at most {MAX_LENGTH} can be read")
-    text = formula.strip().translate(_DOTS).translate(_SUBSCRIPTS)
+    text = formula.strip().translate(_DOTS).translate(SUBSCRIPTS)
     if not text:
         raise FormulaError("the formula is empty", "write it like K2O.Al2O3.6SiO2")
     try:
@@ -296,8 +295,6 @@ def _is_compound(body: str) -> bool:
 
 # What a compound or mineral leaves in the glaze after firing, and what leaves the kiln.
 
-__all__ = ["FIRED_AS", "VOLATILE_ATOMS", "FiredMineral", "FormulaError", "fired_mineral"]
-
 # Element -> oxide of the fixed list it is counted as after an oxidising firing, by the custom of the trade
 # (common practice, no source). Fe, FeO and Fe3O4 count as Fe2O3; MnO2 and Mn3O4 as MnO; Co3O4 as CoO; red
 # lead as PbO; Cu2O and the copper carbonates as CuO; Pr6O11 as Pr2O3; Sb2O5 as Sb2O3; SnO as SnO2; bone ash
@@ -312,11 +309,6 @@ VOLATILE_ATOMS: Final[dict[str, dict[str, int]]] = {
     "H2O": {"H": 2, "O": 1}, "CO2": {"C": 1, "O": 2}, "N2O5": {"N": 2, "O": 5}, "NH3": {"N": 1, "H": 3},
     "SO3": {"S": 1, "O": 3}, "SO2": {"S": 1, "O": 2}, "Cl2": {"Cl": 2}, "O2": {"O": 2},
 }  # fmt: skip
-
-_ZIRCON = "stays mostly as zircon grains, which whiten the glaze and hardly dissolve in it"
-_SULPHATE = "the sulphate is counted as losing all its SO3, which below about cone 6 may not be finished"
-_FLUORIDE = "fluorine is counted as staying in the glaze; in a kiln part of it leaves as a poisonous gas"
-_CHLORIDE = "chlorine is counted as leaving, and attacks the kiln and the lungs on its way"
 
 
 @dataclass(frozen=True, slots=True)
@@ -333,7 +325,6 @@ class FiredMineral:
     raw_g_per_mol: float
     volatiles: tuple[tuple[str, float], ...]
     oxygen_less_mol: float = 0.0
-    remarks: tuple[str, ...] = ()
 
     @property
     def fired_g_per_mol(self) -> float:
@@ -382,7 +373,7 @@ def fired_mineral(formula: str) -> FiredMineral:
     oxygen_less = moles[INDEX["F"]] / 2
     volatiles = _volatiles(parse_formula(formula), moles, atoms.get("O", 0.0) + oxygen_less)
     raw = sum(n * element_mass(symbol) for symbol, n in atoms.items())
-    return FiredMineral(formula, tuple(moles), raw, volatiles, oxygen_less, _remarks(atoms))
+    return FiredMineral(formula, tuple(moles), raw, volatiles, oxygen_less)
 
 
 def _volatiles(parts: tuple[Part, ...], moles: list[float], oxygen: float) -> tuple[tuple[str, float], ...]:
@@ -391,7 +382,7 @@ def _volatiles(parts: tuple[Part, ...], moles: list[float], oxygen: float) -> tu
     for part in parts:
         for species, n in _leaving(dict(part.atoms)).items():
             leaving[species] = leaving.get(species, 0.0) + part.coefficient * n
-    kept = sum(n * _oxygens(i) for i, n in enumerate(moles) if n)
+    kept = sum(n * dict(oxide.atoms).get("O", 0) for oxide, n in zip(OXIDE_TABLE, moles, strict=True) if n)
     gone = sum(n * VOLATILE_ATOMS[species].get("O", 0) for species, n in leaving.items())
     balance = (oxygen - kept - gone) / 2
     if abs(balance) > 1e-9 * max(1.0, oxygen):
@@ -399,42 +390,16 @@ def _volatiles(parts: tuple[Part, ...], moles: list[float], oxygen: float) -> tu
     return tuple((species, n) for species, n in leaving.items() if n)
 
 
-def _oxygens(index: int) -> int:
-    return dict(OXIDE_TABLE[index].atoms).get("O", 0)
-
-
 def _leaving(atoms: dict[str, int]) -> dict[str, float]:
-    """What leaves of one unit of a dotted part, oxygen apart [mol]."""
-    ammonia = atoms.get("N", 0) if "N" in atoms and _is_ammonium(atoms) else 0
-    sulphur = "SO3" if "S" in atoms and _is_sulphate(atoms) else "SO2"
+    """What leaves of one unit of a dotted part, oxygen apart [mol]: nitrogen with four hydrogens as ammonia, sulphur
+    with its four oxygens as SO3."""
+    hydrogen, carbon, nitrogen, sulphur, chlorine = (atoms.get(symbol, 0) for symbol in ("H", "C", "N", "S", "Cl"))
+    ammonia = nitrogen if hydrogen >= 4 * nitrogen else 0
     return {
-        "H2O": (atoms.get("H", 0) - 3 * ammonia) / 2,
-        "CO2": float(atoms.get("C", 0)),
-        "N2O5": (atoms.get("N", 0) - ammonia) / 2,
+        "H2O": (hydrogen - 3 * ammonia) / 2,
+        "CO2": float(carbon),
+        "N2O5": (nitrogen - ammonia) / 2,
         "NH3": float(ammonia),
-        sulphur: float(atoms.get("S", 0)),
-        "Cl2": atoms.get("Cl", 0) / 2,
+        "SO3" if sulphur and atoms.get("O", 0) >= 4 * sulphur else "SO2": float(sulphur),
+        "Cl2": chlorine / 2,
     }
-
-
-def _is_ammonium(atoms: dict[str, int]) -> bool:
-    """Whether the nitrogen comes with four hydrogens, as in ammonium salts."""
-    return atoms.get("H", 0) >= 4 * atoms["N"]
-
-
-def _is_sulphate(atoms: dict[str, int]) -> bool:
-    """Whether sulphur has its four oxygens, and is therefore a sulphate rather than a sulphide."""
-    return atoms.get("O", 0) >= 4 * atoms["S"]
-
-
-def _remarks(atoms: dict[str, float]) -> tuple[str, ...]:
-    found = []
-    if "Zr" in atoms and atoms.get("Si", 0.0) >= atoms["Zr"]:
-        found.append(_ZIRCON)
-    if "S" in atoms and "O" in atoms:
-        found.append(_SULPHATE)
-    if "F" in atoms:
-        found.append(_FLUORIDE)
-    if "Cl" in atoms:
-        found.append(_CHLORIDE)
-    return tuple(found)

@@ -11,8 +11,8 @@ from typing import Final
 
 import numpy as np
 import periodictable
-from numpy.typing import NDArray
 
+from glazecalc.values.arrays import Array
 from glazecalc.values.oxides import INDEX, OXIDE_TABLE, SYMBOLS
 
 OXIDES: Final[tuple[str, ...]] = SYMBOLS
@@ -28,16 +28,9 @@ def element_mass(symbol: str) -> float:
         raise KeyError(symbol) from exc
 
 
-def _read_only(values: list[float] | NDArray[np.float64]) -> NDArray[np.float64]:
-    array = np.asarray(values, dtype=float)
-    array.setflags(write=False)
-    return array
-
-
-MOLAR_MASSES: Final[NDArray[np.float64]] = _read_only(
-    [sum(count * element_mass(el) for el, count in oxide.atoms) for oxide in OXIDE_TABLE]
-)
+MOLAR_MASSES: Final[Array] = np.array([sum(count * element_mass(el) for el, count in o.atoms) for o in OXIDE_TABLE])
 """Molar masses in the order of :data:`OXIDES` [g/mol], shape (k,)."""
+MOLAR_MASSES.setflags(write=False)
 
 
 def molar_mass(symbol: str) -> float:

@@ -12,7 +12,7 @@ from glazecalc.files.numbers import read_quantity
 from glazecalc.files.problems import Findings
 from glazecalc.jobs.amount import Cup
 from glazecalc.jobs.materials import fold
-from glazecalc.values.answers import ProblemsError, did_you_mean, error
+from glazecalc.values.answers import did_you_mean, refuse, stop_at_errors
 from glazecalc.values.inputs import Container, Piece, Scale, Studio
 from glazecalc.values.results.weigh import WeighResult
 from glazecalc.values.units import dimensions_of
@@ -35,8 +35,7 @@ def quantity(text: str | None, dimension: str, unit: str, option: str) -> float 
     value = read_quantity(text, dimension, unit, option, found)
     if value is not None and not value > 0:
         found.error("not-positive", f"{option} must be above zero", f"write it as {option} 500{unit}")
-    if found.has_errors or value is None:
-        raise ProblemsError(found.problems)
+    stop_at_errors(found.problems)
     return value
 
 
@@ -52,14 +51,17 @@ def volume_mL(text: str | None, option: str) -> float | None:
 
 def mass_or_volume(text: str, option: str) -> tuple[float | None, float | None]:
     """A mass [g] or a volume [mL], told by its unit; the other is None. A bare number is refused."""
-    unit = re.sub(r"^[-+]?[\d.,/\s]*", "", text.strip())
-    if "volume" in dimensions_of(unit):
+    known = _dimensions(text)
+    if "volume" in known:
         return None, volume_mL(text, option)
-    if "mass" in dimensions_of(unit):
-        return mass_g(text, option), None
-    raise ProblemsError(
-        [error("unit", f"{option} {text!r} needs a unit of mass or volume", f"such as {option} 3L or {option} 4.2kg")]
-    )
+    if "mass" not in known:
+        refuse("unit", f"{option} {text!r} needs a unit of mass or volume", f"such as {option} 3L or {option} 4.2kg")
+    return mass_g(text, option), None
+
+
+def _dimensions(text: str) -> tuple[str, ...]:
+    """What the unit behind a figure may measure."""
+    return dimensions_of(re.sub(r"^[-+]?[\d.,/\s]*", "", text.strip()))
 
 
 SG_RANGE = (0.9, 3.0)
@@ -73,20 +75,19 @@ def cup(text: str | None) -> Cup | None:
     parts = [part.strip() for part in text.split(":")]
     hint = "weigh a cup empty, full of slurry, full of water: --cup 31g:185g:131g (or its volume: --cup 31g:185g:100mL)"
     if len(parts) != 3:
-        raise ProblemsError([error("cup", f"--cup {text!r} is not three figures", hint)])
+        refuse("cup", f"--cup {text!r} is not three figures", hint)
     empty, full = mass_g(parts[0], "--cup"), mass_g(parts[1], "--cup")
-    unit = re.sub(r"^[-+]?[\d.,/\s]*", "", parts[2])
-    volume = volume_mL(parts[2], "--cup") if unit and "volume" in dimensions_of(unit) else None
+    volume = volume_mL(parts[2], "--cup") if "volume" in _dimensions(parts[2]) else None
     assert empty is not None and full is not None
     if volume is None:
         water = mass_g(parts[2], "--cup")
         assert water is not None
         volume = water - empty
     if not (full > empty and volume > 0):
-        raise ProblemsError([error("cup", "the full cup must weigh more than the empty one", hint)])
-    if not SG_RANGE[0] <= (full - empty) / volume <= SG_RANGE[1]:
-        text = f"that makes a specific gravity of {(full - empty) / volume:.3g}, which no glaze slurry has"
-        raise ProblemsError([error("cup", text, hint)])
+        refuse("cup", "the full cup must weigh more than the empty one", hint)
+    gravity = (full - empty) / volume
+    if not SG_RANGE[0] <= gravity <= SG_RANGE[1]:
+        refuse("cup", f"that makes a specific gravity of {gravity:.3g}, which no glaze slurry has", hint)
     return Cup(empty, full, volume)
 
 
@@ -97,7 +98,7 @@ def coat_mm(text: str | None) -> float | None:
     """Thickness of a dry coat [mm]; more than any coat is refused."""
     value = quantity(text, "length", "mm", "--coat")
     if value is not None and value > THICKEST_COAT_MM:
-        raise ProblemsError([error("coat", f"--coat {text!r} is thicker than any coat of glaze", "write --coat 1mm")])
+        refuse("coat", f"--coat {text!r} is thicker than any coat of glaze", "write --coat 1mm")
     return value
 
 
@@ -107,9 +108,7 @@ def pairs(texts: Sequence[str], option: str, of: str) -> list[tuple[str, str]]:
     for text in (part for whole in texts for part in whole.split(";") if part.strip()):
         match = _PAIR.fullmatch(text.strip())
         if match is None:
-            raise ProblemsError(
-                [error("pair", f"{option} {text!r} is not a name and {of}", f'write {option} "NAME:{of}"')]
-            )
+            refuse("pair", f"{option} {text!r} is not a name and {of}", f'write {option} "NAME:{of}"')
         found.append((match[1], match[2]))
     return found
 
@@ -119,9 +118,7 @@ def pieces(texts: Sequence[str], studio: Studio) -> tuple[tuple[Piece, int], ...
     found = []
     for name, count in pairs(texts, "--pieces", "how many"):
         if not (count.isascii() and count.isdigit() and 0 < int(count) <= 10_000):
-            raise ProblemsError(
-                [error("pieces", f"--pieces {name}: {count!r} is not how many", "write --pieces mug:8")]
-            )
+            refuse("pieces", f"--pieces {name}: {count!r} is not how many", "write --pieces mug:8")
         found.append((thing(studio.pieces, name, "piece", studio), int(count)))
     return tuple(found)
 
@@ -135,7 +132,7 @@ def thing(things: Sequence[Named], name: str, what: str, studio: Studio) -> Name
         hint = did_you_mean(name, known) or (
             f"there are: {', '.join(known)}" if known else f"add a [[{what}]] to studio.toml"
         )
-        raise ProblemsError([error(f"no-{what}", f"no {what} is called {name!r}", hint, studio.file)])
+        refuse(f"no-{what}", f"no {what} is called {name!r}", hint, studio.file)
     return found
 
 
@@ -144,9 +141,8 @@ def percent(text: str, option: str) -> float:
     found = Findings(None)
     value = read_quantity(text if "%" in text else f"{text}%", "percent", "%", option, found)
     if value is None or not 0 <= value <= 100:
-        raise ProblemsError(
-            found.problems or [error("percent", f"{option} {text!r} is not a percentage", "write 2 or 2%")]
-        )
+        stop_at_errors(found.problems)
+        refuse("percent", f"{option} {text!r} is not a percentage", "write 2 or 2%")
     return value
 
 
@@ -156,20 +152,12 @@ def scales(texts: Sequence[str]) -> tuple[Scale, ...]:
     for i, text in enumerate(texts, start=1):
         step, capacity, least = ([mass_g(part, "--scale") for part in text.split(":")] + [None, None])[:3]
         if step is None or len(text.split(":")) > 3 or step > 1000:
-            raise ProblemsError(
-                [error("scale", f"--scale {text!r} is not a scale", "write --scale 0.1g or --scale 0.1g:2kg:1g")]
-            )
+            refuse("scale", f"--scale {text!r} is not a scale", "write --scale 0.1g or --scale 0.1g:2kg:1g")
         if capacity is not None and capacity < 50 * step:
             hint = "a scale carries far more than its smallest step: write --scale 0.1g:2kg"
-            raise ProblemsError([error("scale", f"--scale {text!r} is not a scale", hint)])
-        found.append(
-            Scale(
-                name=f"scale {i}" if len(texts) > 1 else "scale",
-                resolution_g=step,
-                capacity_g=capacity,
-                minimum_g=least,
-            )
-        )
+            refuse("scale", f"--scale {text!r} is not a scale", hint)
+        name = f"scale {i}" if len(texts) > 1 else "scale"
+        found.append(Scale(name=name, resolution_g=step, capacity_g=capacity, minimum_g=least))
     return tuple(found)
 
 
@@ -181,9 +169,7 @@ def went_in(name: str, text: str, result: WeighResult) -> float:
         try:
             return float(times[1] or times[2]) * target
         except ValueError:
-            raise ProblemsError(
-                [error("recover", f"--recover {name}: {text!r} is not how much went in", "0, 120g or 2x")]
-            ) from None
+            refuse("recover", f"--recover {name}: {text!r} is not how much went in", "0, 120g or 2x")
     if re.fullmatch(r"0+(?:\.0*)?\s*(?:g|grams?)?", text.strip()):
         return 0.0
     grams = mass_g(text, "--recover")

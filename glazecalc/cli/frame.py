@@ -1,6 +1,7 @@
 """What every command shares: how it is known, what it opens, how a result leaves, how a failure is said.
 
-A command stands under :func:`command`. Inside, it imports what it needs, does its job and ends with :func:`finish`.
+A command stands under :func:`command`. Inside, it imports what it needs, does its job and returns what it has to say,
+which :func:`finish` prints.
 """
 
 from __future__ import annotations
@@ -17,7 +18,7 @@ from typing import TYPE_CHECKING, Any, Final, NoReturn, TextIO, TypeVar
 import typer
 from typer.core import TyperArgument, TyperCommand
 
-from glazecalc.values.answers import Answer, Problem, ProblemsError, error
+from glazecalc.values.answers import Answer, Problem, ProblemsError, error, refuse
 
 if TYPE_CHECKING:
     from glazecalc.cli.options import Usual
@@ -37,20 +38,16 @@ class ExitCode(IntEnum):
     INTERRUPTED = 130
 
 
-def exit_code(answer: Answer | None) -> ExitCode:
-    """The code for a job's answer; None means the job judged nothing and is done."""
-    if answer is Answer.DOES_NOT_FIT:
-        return ExitCode.DOES_NOT_FIT
-    if answer is Answer.CANNOT_SAY:
-        return ExitCode.CANNOT_SAY
-    return ExitCode.DONE
+_CODE_OF: Final[dict[Answer | None, ExitCode]] = {
+    Answer.DOES_NOT_FIT: ExitCode.DOES_NOT_FIT, Answer.CANNOT_SAY: ExitCode.CANNOT_SAY,
+}  # fmt: skip
 
 
 # The commands of the files that were imported, each with what stands beneath its help.
 
-Function = TypeVar("Function", bound=Callable[..., None])
+Function = TypeVar("Function", bound=Callable[..., "Told | None"])
 Choice = TypeVar("Choice", bound=str)
-COMMANDS: Final[dict[str, tuple[Callable[..., None], str]]] = {}
+COMMANDS: Final[dict[str, tuple[Callable[..., Told | None], str]]] = {}
 
 
 def examples(name: str, *typed: str, more: str = "") -> str:
@@ -92,7 +89,6 @@ class Told:
     ``answer`` is None for a job that judges nothing.
     """
 
-    command: str
     results: Sequence[object]
     text: str
     answer: Answer | None = None
@@ -103,26 +99,21 @@ def document(command: str, answer: str, results: Sequence[object], problems: Seq
     """The JSON document of the contract."""
     from glazecalc.render.json import for_json
 
-    return {
-        "schema": 1,
-        "command": command,
-        "answer": answer,
-        "results": for_json(results),
-        "problems": for_json(problems),
-    }
+    found = {"results": for_json(results), "problems": for_json(problems)}
+    return {"schema": 1, "command": command, "answer": answer, **found}
 
 
-def finish(outcome: Told, as_json: bool) -> NoReturn:
+def finish(command: str, outcome: Told, as_json: bool) -> NoReturn:
     """Print a result and leave with its exit code."""
     if as_json:
         answer = outcome.answer.value if outcome.answer else "done"
-        print_json(document(outcome.command, answer, outcome.results, outcome.problems))
+        print_json(document(command, answer, outcome.results, outcome.problems))
     else:
         from glazecalc.render.words import signed
 
         tell_problems(outcome.problems)
         write(sys.stdout, signed(outcome.text.rstrip("\n")) + "\n")
-    raise typer.Exit(exit_code(outcome.answer))
+    raise typer.Exit(_CODE_OF.get(outcome.answer, ExitCode.DONE))
 
 
 def opened(recipes: Sequence[str], usual: Usual, named: Sequence[str] | None, needs_studio: bool = True) -> Bench:
@@ -130,15 +121,15 @@ def opened(recipes: Sequence[str], usual: Usual, named: Sequence[str] | None, ne
     from glazecalc.jobs.aliases import answers_to, names_to_ask
     from glazecalc.jobs.bench import open_bench
 
-    said = tuple(named or ())
-    bench = open_bench(recipes, usual.studio, usual.strict, usual.units, needs_studio, said)
+    def once_more(answers: Sequence[str]) -> Bench:
+        return open_bench(recipes, usual.studio, usual.strict, usual.units, needs_studio, (*(named or ()), *answers))
+
+    bench = once_more(())
     if usual.as_json or "-" in recipes or not at_terminal():
         return bench
     asked = names_to_ask(bench.recipes, bench.pantry)
-    answers = tuple(answers_to(asked, bench.pantry, typer.echo, _typed)) if asked else ()
-    if not answers:
-        return bench
-    return open_bench(recipes, usual.studio, usual.strict, usual.units, needs_studio, (*said, *answers))
+    answers = tuple(answers_to(asked, bench.pantry, typer.echo, typed)) if asked else ()
+    return once_more(answers) if answers else bench
 
 
 def at_terminal() -> bool:
@@ -146,7 +137,8 @@ def at_terminal() -> bool:
     return all(stream is not None and stream.isatty() for stream in (sys.stdin, sys.stdout))
 
 
-def _typed() -> str:
+def typed() -> str:
+    """One line that somebody types."""
     return str(typer.prompt(">", default="", show_default=False, prompt_suffix=" "))
 
 
@@ -205,11 +197,6 @@ def wants_colour(stream: TextIO | None) -> bool:
     return (
         stream is not None and stream.isatty() and not os.environ.get("NO_COLOR") and os.environ.get("TERM") != "dumb"
     )
-
-
-def refuse(code: str, message: str, hint: str = "", file: str | None = None) -> NoReturn:
-    """Stop a command that cannot do what was asked. Raises ProblemsError."""
-    raise ProblemsError([error(code, message, hint, file)])
 
 
 def one_of(option: str, value: str, choices: Sequence[Choice]) -> Choice:

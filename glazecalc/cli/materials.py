@@ -7,11 +7,9 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import Annotated
 
-import typer
-
-from glazecalc.cli.frame import Told, command, finish, refuse, stop_on_errors
-from glazecalc.cli.options import ConeOption, ForceOption, JsonOption, StudioOption, UnitsOption
-from glazecalc.values.answers import Problem, remark
+from glazecalc.cli.frame import Told, command, stop_on_errors
+from glazecalc.cli.options import ConeOption, ForceOption, StudioOption, Text, Texts, UnitsOption, arg, flag, opt
+from glazecalc.values.answers import Problem, refuse, remark
 from glazecalc.values.names import fold
 
 
@@ -24,91 +22,80 @@ from glazecalc.values.names import fold
     '--alias "old spar=Potash feldspar" --studio my-studio',
 )
 def materials(
-    name: Annotated[
-        str | None,
-        typer.Argument(metavar="[NAME]", help="Material to show, or words to look for; all are listed without it."),
-    ] = None,
+    name: Annotated[Text, arg("[NAME]", "Material to show, or words to look for; all are listed without it.")] = None,
     add: Annotated[
-        Path | None,
-        typer.Option("--add", metavar="SHEET.csv", help="Add a supplier's analyses to the studio's materials.csv."),
+        Path | None, opt("--add", "SHEET.csv", "Add a supplier's analyses to the studio's materials.csv.")
     ] = None,
-    remove: Annotated[
-        str | None, typer.Option("--remove", metavar="NAME", help="Take an own material out of materials.csv.")
-    ] = None,
+    remove: Annotated[Text, opt("--remove", "NAME", "Take an own material out of materials.csv.")] = None,
     rename: Annotated[
-        str | None,
-        typer.Option("--rename", metavar="OLD=NEW", help="Rename an own material; cards still read the old name."),
+        Text, opt("--rename", "OLD=NEW", "Rename an own material; cards still read the old name.")
     ] = None,
     stock: Annotated[
-        list[str] | None,
-        typer.Option(
-            "--stock",
-            metavar="NAME=MASS",
-            help='What stands on the shelf: 3.2kg; "NAME=?" is there, "NAME=" takes it off. Repeat it.',
+        Texts,
+        opt(
+            "--stock", "NAME=MASS",
+            'What stands on the shelf: 3.2kg; "NAME=?" is there, "NAME=" takes it off. Repeat it.',
         ),
     ] = None,
     undo: Annotated[
-        bool, typer.Option("--undo", help="Put materials.csv and stock.csv back as before the last change.")
+        bool, flag("--undo", "Put materials.csv and stock.csv back as before the last change.")
     ] = False,
-    alias: Annotated[
-        list[str] | None,
-        typer.Option("--alias", metavar="NAME=MATERIAL", help="Remember what a word on your cards means."),
-    ] = None,
+    alias: Annotated[Texts, opt("--alias", "NAME=MATERIAL", "Remember what a word on your cards means.")] = None,
     force: ForceOption = False,
     studio: StudioOption = None,
     units: UnitsOption = None,
-    as_json: JsonOption = False,
-) -> None:
+) -> Told:  # fmt: skip
     """List the known raw materials, show one; add, rename or remove your own; write down your stock."""
+    folder = studio or Path()
+    if sum((add is not None, remove is not None, rename is not None, bool(stock), undo)) > 1:
+        refuse("usage", "one change at a time: --add, --remove, --rename, --stock or --undo")
+    if add is not None:
+        return _added(add, folder, force)
+    if remove is not None:
+        return _removed(folder, remove)
+    if rename is not None:
+        return _renamed(folder, rename)
+    if stock:
+        return _stocked(folder, stock)
+    return _undone(folder) if undo else _shown(name, studio, units, alias or ())
+
+
+def _shown(name: str | None, folder: Path | None, units: str | None, alias: Sequence[str]) -> Told:
+    """A material, those with a word in a name, all of them, or what the studio's own words mean."""
     from glazecalc.jobs.bench import open_bench
     from glazecalc.jobs.materials import material_facts, what_to_write
     from glazecalc.render.text.formula import holding_text, list_text, material_text
 
-    folder = studio or Path()
-    if sum((add is not None, remove is not None, rename is not None, bool(stock), undo)) > 1:
-        refuse("usage", "one change at a time: --add, --remove, --rename, --stock or --undo", "")
-    if add is not None:
-        finish(added(add, folder, force), as_json)
-    if remove is not None:
-        finish(removed(folder, remove), as_json)
-    if rename is not None:
-        finish(renamed(folder, rename), as_json)
-    if stock:
-        finish(stocked(folder, stock), as_json)
-    if undo:
-        finish(undone(folder), as_json)
-    bench = open_bench((), studio, units=units, needs_studio=False, named=alias or ())
+    bench = open_bench((), folder, units=units, needs_studio=False, named=alias)
     lost = next((p for p in bench.problems if p.code == "alias-not-kept"), None)
     if lost is not None:
         refuse("no-studio", "there is no studio to remember it", lost.hint, bench.studio.folder)
     if alias and name is None:
         text = "\n".join(f"{word} means {meant}" for word, meant in bench.studio.aliases)
         rows = [{"alias": word, "material": meant} for word, meant in bench.studio.aliases]
-        finish(Told("materials", rows, text, problems=bench.problems), as_json)
+        return Told(rows, text, problems=bench.problems)
     if name is None:
         facts = [material_facts(m) for m in bench.pantry.materials]
-        finish(Told("materials", facts, list_text(facts), problems=bench.problems), as_json)
-    found = bench.pantry.find(name)
-    if found is None:
-        held = [material_facts(m) for m in bench.pantry.holding(name)]
-        if not held:
-            hint = what_to_write(name, bench.pantry)
-            refuse("unknown-material", f"no material is called {name!r}", hint)
-        text = holding_text(name, held)
-        finish(Told("materials", held, text, problems=bench.problems), as_json)
-    fact = material_facts(found)
-    finish(Told("materials", [fact], material_text(fact), problems=bench.problems), as_json)
+        return Told(facts, list_text(facts), problems=bench.problems)
+    if (one := bench.pantry.find(name)) is not None:
+        facts = [material_facts(one)]
+        return Told(facts, material_text(facts[0]), problems=bench.problems)
+    facts = [material_facts(m) for m in bench.pantry.holding(name)]
+    if not facts:
+        refuse("unknown-material", f"no material is called {name!r}", what_to_write(name, bench.pantry))
+    return Told(facts, holding_text(name, facts), problems=bench.problems)
 
 
 UNDO = "Undo it with: glazecalc materials --undo"
 
 
-def added(sheet: Path, folder: Path, force: bool) -> Told:
+def _added(sheet: Path, folder: Path, force: bool) -> Told:
     """Add every material of a supplier's sheet, all or none. Raises ProblemsError where one cannot be used."""
     from glazecalc.files.materials import built_in_materials
     from glazecalc.files.studio import MATERIALS_FILE
-    from glazecalc.files.studio_edit import add_materials
+    from glazecalc.files.studio_edit import write_materials_rows
     from glazecalc.files.supplier_sheet import read_supplier_sheets
+    from glazecalc.files.writing import keep
     from glazecalc.jobs.materials import material_facts, with_hazards
     from glazecalc.render.text.formula import material_text
 
@@ -117,26 +104,33 @@ def added(sheet: Path, folder: Path, force: bool) -> Told:
     stop_on_errors(problems)
     materials = []
     for material in read:
-        guarded, said = with_hazards(material, built_in_materials())
+        guarded, remarks = with_hazards(material, built_in_materials())
         materials.append(guarded)
-        problems += said
+        problems += remarks
     facts = [material_facts(m) for m in materials]
-    problems += add_materials(folder, materials, force)
+    problems += write_materials_rows(folder / MATERIALS_FILE, materials, force, keep)
     stop_on_errors(problems)
     text = "\n\n".join((f"Added to {folder / MATERIALS_FILE}. {UNDO}", *map(material_text, facts)))
-    return Told("materials", facts, text, problems=problems)
+    return Told(facts, text, problems=problems)
 
 
-def removed(folder: Path, name: str) -> Told:
-    """Take an own material out. Raises ProblemsError if there is none of that name."""
+def _removed(folder: Path, name: str) -> Told:
+    """Take an own material out, with a remark where cards of the studio still name it. Raises ProblemsError if there is
+    none of that name.
+    """
     from glazecalc.files.studio_edit import remove_material
+    from glazecalc.jobs.requests import studio_cards
 
-    problems = [*remove_material(folder, name), *_still_named(folder, name)]
+    problems = list(remove_material(folder, name))
+    cards = [card.name for card in studio_cards(folder) if any(fold(x.material) == fold(name) for x in card.lines)]
+    if cards:
+        what = f"{name} is still named by: {', '.join(cards[:8])}"
+        problems.append(remark("still-named", what, "name another material on them"))
     stop_on_errors(problems)
-    return Told("materials", [{"removed": name}], f"Removed {name}. {UNDO}", problems=problems)
+    return Told([{"removed": name}], f"Removed {name}. {UNDO}", problems=problems)
 
 
-def renamed(folder: Path, words: str) -> Told:
+def _renamed(folder: Path, words: str) -> Told:
     """Rename an own material. Raises ProblemsError if there is none of that name, or the new one is taken."""
     from glazecalc.files.studio_edit import rename_material
 
@@ -146,10 +140,10 @@ def renamed(folder: Path, words: str) -> Told:
     problems = list(rename_material(folder, old, new))
     stop_on_errors(problems)
     text = f"{old} is now called {new}; the old name still means it. {UNDO}"
-    return Told("materials", [{"renamed": old, "name": new}], text, problems=problems)
+    return Told([{"renamed": old, "name": new}], text, problems=problems)
 
 
-def stocked(folder: Path, words: Sequence[str]) -> Told:
+def _stocked(folder: Path, words: Sequence[str]) -> Told:
     """Write down what stands on the shelf. Raises ProblemsError for an amount that cannot be."""
     from glazecalc.files.numbers import read_quantity
     from glazecalc.files.problems import Findings
@@ -172,18 +166,7 @@ def stocked(folder: Path, words: Sequence[str]) -> Told:
     changed_stock(folder, grams)
     shown = {n: None if g is None or g <= NOT_WEIGHED_G else g for n, g in grams.items()}
     text = f"Written into {folder / 'stock.csv'}: {', '.join(grams)}. {UNDO}"
-    return Told("materials", [{"stock": shown}], text, problems=problems)
-
-
-def undone(folder: Path) -> Told:
-    """Put the tables back as they were before the last change. Raises ProblemsError where nothing was kept."""
-    from glazecalc.files.studio import MATERIALS_FILE, STOCK_FILE
-    from glazecalc.files.writing import last_kept, put_back
-
-    path = last_kept([folder / MATERIALS_FILE, folder / STOCK_FILE])
-    if path is None or not put_back(path):
-        refuse("nothing-to-undo", "no change of materials.csv or stock.csv is left to undo", "")
-    return Told("materials", [{"put_back": path.name}], f"{path.name} says again what it said before.")
+    return Told([{"stock": shown}], text, problems=problems)
 
 
 def _unknown(folder: Path, names: Sequence[str]) -> list[Problem]:
@@ -199,28 +182,27 @@ def _unknown(folder: Path, names: Sequence[str]) -> list[Problem]:
     ]
 
 
-def _still_named(folder: Path, name: str) -> list[Problem]:
-    """A remark where cards of the studio still name a material."""
-    from glazecalc.jobs.requests import studio_cards
+def _undone(folder: Path) -> Told:
+    """Put the tables back as they were before the last change. Raises ProblemsError where nothing was kept."""
+    from glazecalc.files.studio import MATERIALS_FILE, STOCK_FILE
+    from glazecalc.files.writing import last_kept, put_back
 
-    cards = [card.name for card in studio_cards(folder) if any(fold(x.material) == fold(name) for x in card.lines)]
-    hint = "name another material on them"
-    return [remark("still-named", f"{name} is still named by: {', '.join(cards[:8])}", hint)] if cards else []
+    path = last_kept([folder / MATERIALS_FILE, folder / STOCK_FILE])
+    if path is None or not put_back(path):
+        refuse("nothing-to-undo", "no change of materials.csv or stock.csv is left to undo")
+    return Told([{"put_back": path.name}], f"{path.name} says again what it said before.")
 
 
 @command("body", '"Harbour stoneware"', '"Harbour stoneware" --cone 6 --fired 100mm --json')
 def body(
-    name: Annotated[
-        str | None, typer.Argument(metavar="[BODY]", help="Clay of the studio. [default: the studio's]")
-    ] = None,
+    name: Annotated[Text, arg("[BODY]", "Clay of the studio. [default: the studio's]")] = None,
     cone: ConeOption = None,
     fired: Annotated[
-        str | None, typer.Option("--fired", metavar="100mm", help="Size wanted after firing: how big is it to be wet?")
+        Text, opt("--fired", "100mm", "Size wanted after firing: how big is it to be wet?")
     ] = None,
     studio: StudioOption = None,
     units: UnitsOption = None,
-    as_json: JsonOption = False,
-) -> None:
+) -> Told:
     """Show a clay's expansion, absorption, shrinkage and cone range, and how to find what is not known."""
     from glazecalc.cli.asked import quantity
     from glazecalc.jobs import requests
@@ -230,6 +212,6 @@ def body(
     bench = open_bench((), studio, units=units)
     report, problems = requests.body(bench, name, cone=cone, fired_mm=quantity(fired, "length", "mm", "--fired"))
     shown = bench.studio.units
-    inches = fired is not None and re.search(r"[\d\s](?:in|inch|inches|\"|ft|feet|')\.?\s*$", fired) is not None
-    text = clay_text(report, shown.model_copy(update={"length": "in"}) if inches else shown)
-    finish(Told("body", [report], text, problems=[*bench.problems, *problems]), as_json)
+    if fired is not None and re.search(r"[\d\s](?:in|inch|inches|\"|ft|feet|')\.?\s*$", fired):
+        shown = shown.model_copy(update={"length": "in"})
+    return Told([report], clay_text(report, shown), problems=[*bench.problems, *problems])

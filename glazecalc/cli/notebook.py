@@ -4,35 +4,25 @@ from __future__ import annotations
 
 import sys
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
+from io import StringIO
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from glazecalc.cli.frame import Told, refuse, write
+from glazecalc.cli.frame import Told, write
+from glazecalc.cli.journal import EntriesWanted
 from glazecalc.files.journal import Journal, number_of
 from glazecalc.files.journal_csv import read_csv, write_csv
 from glazecalc.files.problems import Findings
 from glazecalc.files.tile_words import read_date
 from glazecalc.files.writing import journal_exists
 from glazecalc.render.text.journal import acts_text, entry_text, forms_text, glaze_name, list_text, tells, turned_text
-from glazecalc.values.answers import Problem, ProblemsError, did_you_mean
+from glazecalc.values.answers import Problem, did_you_mean, refuse, stop_at_errors
 from glazecalc.values.inputs import UnitChoice
 from glazecalc.values.records import KINDS, Entry, FiringRecord, Kind, TileRecord
 
 if TYPE_CHECKING:
     from glazecalc.jobs.recording import Recorded, Target
-
-
-@dataclass(frozen=True, slots=True)
-class EntriesWanted:
-    """What the options of ``journal`` ask for; None is no wish."""
-
-    kind: str | None = None
-    body: str | None = None
-    glaze: str | None = None
-    result: str | None = None
-    since: str | None = None
-    withdrawn: bool = False
 
 
 def open_journal(folder: Path) -> Journal:
@@ -66,8 +56,7 @@ def pick_entries(folder: Path, wanted: EntriesWanted) -> tuple[Entry, ...]:
     """The entries as they stand that meet every wish; none where there is no journal yet."""
     found = Findings(None)
     since = "" if wanted.since is None else read_date(wanted.since, found)
-    if found.has_errors:
-        raise ProblemsError(found.problems)
+    stop_at_errors(found.problems)
     kind = kind_named(wanted.kind)
     if folder.is_dir() and not journal_exists(folder):
         return ()
@@ -86,17 +75,16 @@ def _meets(entry: Entry, wanted: EntriesWanted, since: str) -> bool:
         return False
     if wanted.body is None and wanted.result is None:
         return True
-    if not isinstance(record, TileRecord):
-        return False
-    right_body = wanted.body is None or record.body.casefold() == wanted.body.casefold()
-    right_result = wanted.result is None or any(wanted.result.casefold() in r.value for r in record.results)
-    return right_body and right_result
+    return (
+        isinstance(record, TileRecord)
+        and (wanted.body is None or record.body.casefold() == wanted.body.casefold())
+        and (wanted.result is None or any(wanted.result.casefold() in r.value for r in record.results))
+    )
 
 
 def listed(entries: Sequence[Entry], wanted: EntriesWanted, folder: Path) -> Told:
     """A list of the entries that were wanted as a result."""
-    text = list_text(entries, units_of(folder), asked=wanted != EntriesWanted())
-    return Told("journal", [{"entries": entries}], text)
+    return Told([{"entries": entries}], list_text(entries, units_of(folder), asked=wanted != EntriesWanted()))
 
 
 def shown(folder: Path, id_: str, kind: str | None) -> Told:
@@ -110,14 +98,14 @@ def shown(folder: Path, id_: str, kind: str | None) -> Told:
         refuse("no-entry", f"there is no entry {id_[:20]!r} in the journal", hint)
     rows, units = histories[0][::-1], units_of(folder)
     text = "\n\n".join(part for part in (entry_text(rows[0], units), forms_text(histories[0], units)) if part)
-    return Told("journal", [{"entries": rows}], text)
+    return Told([{"entries": rows}], text)
 
 
 def told_acts(folder: Path) -> Told:
     """What was done to the journal, act by act."""
     with open_journal(folder) as journal:
         acts = journal.acts()
-    return Told("journal", [{"acts": acts}], acts_text(acts, units_of(folder)))
+    return Told([{"acts": acts}], acts_text(acts, units_of(folder)))
 
 
 def turned_back(folder: Path, again: bool) -> Told:
@@ -126,15 +114,12 @@ def turned_back(folder: Path, again: bool) -> Told:
 
     with open_journal(folder):
         act, left = turn_back(folder, again)
-    return Told("journal", [{"act": act, "left_to_undo": left}],
-                   turned_text(act, again, left, units_of(folder)))  # fmt: skip
+    return Told([{"act": act, "left_to_undo": left}], turned_text(act, again, left, units_of(folder)))
 
 
 def print_csv(entries: Sequence[Entry]) -> None:
     """Entries as CSV on stdout."""
-    import io
-
-    table = io.StringIO(newline="")
+    table = StringIO(newline="")
     write_csv(entries, table)
     write(sys.stdout, table.getvalue().replace("\r\n", "\n"))
 
@@ -144,8 +129,6 @@ def export_csv(folder: Path, file: Path, force: bool) -> Told:
 
     Raises ProblemsError if the file is there or cannot be written.
     """
-    from io import StringIO
-
     from glazecalc.files.writing import write_file
 
     with open_journal(folder) as journal:
@@ -153,28 +136,25 @@ def export_csv(folder: Path, file: Path, force: bool) -> Told:
     table = StringIO(newline="")
     count = write_csv(entries, table)
     write_file(file, table.getvalue(), force)
-    return Told("journal", [{"entries": entries, "file": str(file)}],
-                   f"Saved {count} rows of the journal to {file}.", problems=problems)  # fmt: skip
+    text = f"Saved {count} rows of the journal to {file}."
+    return Told([{"entries": entries, "file": str(file)}], text, problems=problems)
 
 
 def import_csv(folder: Path, file: Path) -> Told:
     """Take in a saved journal, all or nothing. Raises ProblemsError if it cannot be read or clashes."""
-    from io import StringIO
-
     from glazecalc.files.text import TABLE_CEILING, read_saved
 
     found = Findings(str(file))
     text = read_saved(file, found, 10 * TABLE_CEILING)
-    if text is None:
-        raise ProblemsError(found.problems)
+    stop_at_errors(found.problems)
+    assert text is not None, "what cannot be read is an error"
     entries = read_csv(StringIO(text, newline=""), str(file))
     odd = _odd(entries, str(file))
-    if any(p.is_error for p in odd):
-        raise ProblemsError(odd)
+    stop_at_errors(odd)
     with Journal(folder) as journal:
         added = journal.add_entries(entries)
     text = f"Took in {added} rows; {len(entries) - added} were already there."
-    return Told("journal", [{"entries": entries, "added": added}], text, problems=odd)
+    return Told([{"entries": entries, "added": added}], text, problems=odd)
 
 
 def _odd(entries: Sequence[Entry], file: str) -> tuple[Problem, ...]:
@@ -204,7 +184,7 @@ def written_down(recorded: Recorded) -> Told:
     shown = entry_text(entry, units_of(target.folder))
     text = f"{_verb(target, history)}: {target.kind} {entry.id}.{scratch}\n\n{shown}"
     results = [{"id": entry.id, "kind": target.kind, "entry": entry}]
-    return Told("record", results, text, problems=recorded.problems)
+    return Told(results, text, problems=recorded.problems)
 
 
 def _verb(target: Target, history: Sequence[Entry]) -> str:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import asdict, dataclass, fields
+from dataclasses import asdict, dataclass, fields, is_dataclass
 from functools import wraps
 from inspect import Parameter, Signature, signature
 from pathlib import Path
@@ -11,89 +11,63 @@ from typing import TYPE_CHECKING, Annotated, Any, get_type_hints
 
 import typer
 
+from glazecalc.cli.frame import Told, finish
+
 if TYPE_CHECKING:
     from glazecalc.jobs.requests import Where
 
-JsonOption = Annotated[bool, typer.Option("--json", help="Print one JSON document and nothing else on stdout.")]
-StrictOption = Annotated[bool, typer.Option("--strict", help="Treat every note as an error.")]
-FullOption = Annotated[
-    bool, typer.Option("--full", help="Tell everything: the formula, and how each figure was found.")
-]
-ForceOption = Annotated[bool, typer.Option("--force", help="Replace a file that is already there.")]
+Text = str | None
+Texts = list[str] | None
 
 
-def completed(kind: str) -> Any:
-    """What a shell proposes for a name of that kind."""
-
-    def complete(ctx: typer.Context, incomplete: str) -> list[str]:
-        return names(kind, ctx.params, incomplete)
-
-    return complete
+def opt(names: str, metavar: str | None, words: str, of: str = "", **more: Any) -> Any:
+    """An option: its ``names`` (`--out -o`), what stands for its value, what it is for, and of what kind the names are
+    that a shell proposes.
+    """
+    return typer.Option(*names.split(), metavar=metavar, help=words, autocompletion=_completed(of), **more)
 
 
+def flag(name: str, words: str) -> Any:
+    """An option that is there or not."""
+    return typer.Option(name, help=words)
+
+
+def arg(metavar: str, words: str, of: str = "") -> Any:
+    """What is typed without an option before it, as by :func:`opt`."""
+    return typer.Argument(metavar=metavar, help=words, autocompletion=_completed(of))
+
+
+def _completed(kind: str) -> Callable[[typer.Context, str], list[str]] | None:
+    return (lambda ctx, incomplete: names(kind, ctx.params, incomplete)) if kind else None
+
+
+JsonOption = Annotated[bool, flag("--json", "Print one JSON document and nothing else on stdout.")]
+FullOption = Annotated[bool, flag("--full", "Tell everything: the formula, and how each figure was found.")]
+ForceOption = Annotated[bool, flag("--force", "Replace a file that is already there.")]
 StudioOption = Annotated[
-    Path | None,
-    typer.Option(
-        "--studio", metavar="DIR", help="Folder with studio.toml and materials.csv. [default: beside the card]"
-    ),
+    Path | None, opt("--studio", "DIR", "Folder with studio.toml and materials.csv. [default: beside the card]")
 ]
 UnitsOption = Annotated[
-    str | None,
-    typer.Option("--units", metavar="metric|us", help="Read results in metric or US units. [default: the studio's]"),
+    Text, opt("--units", "metric|us", "Read results in metric or US units. [default: the studio's]")
 ]
-BodyOption = Annotated[
-    str | None,
-    typer.Option("--body", "-b", metavar="NAME", help="Clay of the studio.", autocompletion=completed("body")),
-]
-KilnOption = Annotated[
-    str | None,
-    typer.Option("--kiln", "-k", metavar="NAME", help="Kiln of the studio.", autocompletion=completed("kiln")),
-]
-CircuitOption = Annotated[
-    str | None,
-    typer.Option(
-        "--circuit", metavar="NAME", help="Circuit the kiln is plugged into.", autocompletion=completed("circuit")
-    ),
-]
-ConeOption = Annotated[
-    str | None, typer.Option("--cone", "-c", metavar="CONE", help="Cone to fire to, such as 06 or 6.")
-]
+BodyOption = Annotated[Text, opt("--body -b", "NAME", "Clay of the studio.", of="body")]
+KilnOption = Annotated[Text, opt("--kiln -k", "NAME", "Kiln of the studio.", of="kiln")]
+CircuitOption = Annotated[Text, opt("--circuit", "NAME", "Circuit the kiln is plugged into.", of="circuit")]
+ConeOption = Annotated[Text, opt("--cone -c", "CONE", "Cone to fire to, such as 06 or 6.")]
 RecipesArgument = Annotated[
-    list[str],
-    typer.Argument(
-        metavar="RECIPE...",
-        help="Recipe cards: file paths, names of cards in the studio, or - for stdin.",
-        autocompletion=completed("recipe"),
-    ),
+    list[str], arg("RECIPE...", "Recipe cards: file paths, names of cards in the studio, or - for stdin.", of="recipe")
 ]
-RecipeArgument = Annotated[
-    str,
-    typer.Argument(
-        metavar="RECIPE", help="Recipe card: a file path, the name of a card in the studio, or - for stdin.",
-        autocompletion=completed("recipe"),
+AsOption = Annotated[Texts, opt("--as", "NAME=MATERIAL", "What a word on the card means; the studio remembers it.")]
+CsvOption = Annotated[bool, flag("--csv", "Print a table, safe to open in a spreadsheet.")]
+SizeOption = Annotated[Text, opt("--size", "N|RxC", "Tiles on an edge, or rows by columns of a square, or rungs.")]
+AddOption = Annotated[
+    Texts,
+    opt(
+        "--add", "MATERIAL[:LEVELS]",
+        "Addition to try. LEVELS are percents of the base, commas between: 0,0.5,1,2 (a ladder takes one, the most). "
+        "Twice for a grid.",
     ),
 ]  # fmt: skip
-AsOption = Annotated[
-    list[str] | None,
-    typer.Option("--as", metavar="NAME=MATERIAL", help="What a word on the card means; the studio remembers it."),
-]
-OutputOption = Annotated[
-    Path | None, typer.Option("--out", "-o", metavar="FILE", help="Write an option as a recipe card.")
-]
-CsvOption = Annotated[bool, typer.Option("--csv", help="Print a table, safe to open in a spreadsheet.")]
-SizeOption = Annotated[
-    str | None,
-    typer.Option("--size", metavar="N|RxC", help="Tiles on an edge, or rows by columns of a square, or rungs."),
-]
-AddOption = Annotated[
-    list[str] | None,
-    typer.Option(
-        "--add",
-        metavar="MATERIAL[:LEVELS]",
-        help="Addition to try. LEVELS are percents of the base, commas between: 0,0.5,1,2 (a ladder takes one, the "
-        "most). Twice for a grid.",
-    ),
-]
 
 
 # Options that go together: a command takes them as one value, and its line shows them one by one.
@@ -113,38 +87,50 @@ class Chosen:
         return {"body": self.body, "kiln": self.kiln, "circuit": self.circuit, "cone": self.cone}
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Usual:
     """How strict, in which studio, in which units, and whether as JSON."""
 
-    strict: StrictOption = False
+    strict: Annotated[bool, flag("--strict", "Treat every note as an error.")] = False
     studio: StudioOption = None
     units: UnitsOption = None
     as_json: JsonOption = False
 
 
-def spread(function: Callable[..., None]) -> Callable[..., None]:
-    """A command with the options of its :class:`Chosen` and :class:`Usual` side by side, as they are typed."""
+@dataclass(frozen=True)
+class Writing(Usual):
+    """The same of a command that writes files."""
+
+    force: ForceOption = False
+
+
+def spread(function: Callable[..., Told | None], command: str = "") -> Callable[..., None]:
+    """A command as it is typed: the options of its groups side by side, ``--json`` last. What it returns is printed."""
     hints = get_type_hints(function, include_extras=True)
-    parts = {name: kind for name, kind in hints.items() if kind in (Chosen, Usual)}
-    shown: list[Parameter] = []
-    for parameter in signature(function).parameters.values():
-        kind = parts.get(parameter.name)
-        if kind is None:
-            shown.append(parameter.replace(kind=Parameter.KEYWORD_ONLY, annotation=hints[parameter.name]))
-            continue
-        of = get_type_hints(kind, include_extras=True)
-        for name, usual in asdict(kind()).items():
-            shown.append(Parameter(name, Parameter.KEYWORD_ONLY, default=usual, annotation=of[name]))
+    groups: dict[str, Any] = {name: of for name, of in hints.items() if is_dataclass(of) and name != "return"}
+    shown: dict[str, tuple[object, object]] = {}
+    for name, parameter in signature(function).parameters.items():
+        if name in groups:
+            of = get_type_hints(groups[name], include_extras=True)
+            shown |= {held: (usual, of[held]) for held, usual in asdict(groups[name]()).items()}
+        else:
+            shown[name] = parameter.default, hints[name]
+    asks = "as_json" in shown
+    shown["as_json"] = shown.pop("as_json", (False, JsonOption))
 
     @wraps(function)
     def run(**given: Any) -> None:
-        for name, kind in parts.items():
-            given[name] = kind(**{held.name: given.pop(held.name) for held in fields(kind)})
-        function(**given)
+        as_json = given["as_json"] if asks else given.pop("as_json")
+        for name, group in groups.items():
+            given[name] = group(**{held.name: given.pop(held.name) for held in fields(group)})
+        told = function(**given)
+        if told is not None:
+            finish(command, told, as_json)
 
-    run.__signature__ = Signature(shown)  # type: ignore[attr-defined]
-    run.__annotations__ = {parameter.name: parameter.annotation for parameter in shown}
+    run.__signature__ = Signature(  # type: ignore[attr-defined]
+        [Parameter(name, Parameter.KEYWORD_ONLY, default=usual, annotation=of) for name, (usual, of) in shown.items()]
+    )
+    run.__annotations__ = {name: of for name, (_, of) in shown.items()}
     return run
 
 
@@ -152,18 +138,16 @@ def spread(function: Callable[..., None]) -> Callable[..., None]:
 
 
 def names(kind: str, parameters: dict[str, Any], incomplete: str) -> list[str]:
-    """Names of that kind that begin with what was typed; never an error, never a word on stderr."""
+    """Names of that kind that begin with what was typed; never an error, never a word on stderr.
+
+    Only of letters, digits, spaces and a few signs: what a studio.toml of strange origin calls a thing must not be run
+    by the completion of a shell.
+    """
     try:
-        typed = incomplete.casefold()
-        return [n for n in _names(kind, parameters) if n.casefold().startswith(typed) and _plain_word(n)]
+        begun = [n for n in _names(kind, parameters) if n.casefold().startswith(incomplete.casefold())]
+        return [n for n in begun if all(c.isalnum() or c in " -_.,+/" for c in n)]
     except Exception:
         return []
-
-
-def _plain_word(name: str) -> bool:
-    """Whether a shell can take a name as it is: letters, digits, spaces and a few signs. What a studio.toml of
-    strange origin calls a thing must not be run by the completion of a shell."""
-    return all(c.isalnum() or c in " -_.,+/" for c in name)
 
 
 def _names(kind: str, parameters: dict[str, Any]) -> list[str]:

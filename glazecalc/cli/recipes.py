@@ -5,10 +5,8 @@ from __future__ import annotations
 import sys
 from typing import Annotated
 
-import typer
-
-from glazecalc.cli.frame import Told, command, finish, opened, painter, stop_on_errors
-from glazecalc.cli.options import AsOption, Chosen, FullOption, RecipesArgument, Usual
+from glazecalc.cli.frame import Told, command, opened, painter, stop_on_errors
+from glazecalc.cli.options import AsOption, Chosen, FullOption, RecipesArgument, Usual, flag, opt
 from glazecalc.values.answers import Problem, ProblemsError, worst
 
 
@@ -19,7 +17,7 @@ def check(
     full: FullOption = False,
     named: AsOption = None,
     usual: Usual = Usual(),
-) -> None:
+) -> Told:
     """Will this glaze fit the clay, melt at the cone, and does the kiln get there?"""
     from glazecalc.jobs import requests
     from glazecalc.render.text.check import check_text, ranking_text
@@ -36,55 +34,34 @@ def check(
             continue
         results.append(result)
         problems += [p for p in result.problems if p.code not in requests.SAID]
-    judged = [result.recipe for result in results]
-    problems += requests.said_once(bench, judged, **where.names())
+    problems += requests.said_once(bench, [result.recipe for result in results], **where.names())
     stop_on_errors(problems, usual.strict)
     paint = painter(sys.stdout)
-    texts = [check_text(r, bench.studio.units, paint, full) for r in results]
-    finish(
-        Told(
-            command="check",
-            results=results,
-            text=("\n\n" + "=" * 80 + "\n\n").join(t for t in (*texts, ranking_text(results)) if t),
-            answer=worst(r.answer for r in results),
-            problems=problems,
-        ),
-        usual.as_json,
-    )
+    texts = [*(check_text(r, bench.studio.units, paint, full) for r in results), ranking_text(results)]
+    text = ("\n\n" + "=" * 80 + "\n\n").join(filter(None, texts))
+    return Told(results, text, worst(r.answer for r in results), problems)
 
 
 @command("formula", "recipes/shoal-clear.txt", "recipes/shoal-clear.txt --basis weight --explain")
 def formula(
     recipes: RecipesArgument,
-    basis: Annotated[
-        str, typer.Option("--basis", metavar="unity|mole|weight", help="Which figures come first.")
-    ] = "unity",
+    basis: Annotated[str, opt("--basis", "unity|mole|weight", "Which figures come first.")] = "unity",
     flux: Annotated[
-        str,
-        typer.Option("--flux", metavar="customary|colourants-out|alumina", help="Which oxides add up to 1."),
+        str, opt("--flux", "customary|colourants-out|alumina", "Which oxides add up to 1.")
     ] = "customary",
-    explain: Annotated[
-        bool, typer.Option("--explain", help="Show which oxides push the expansion up or down.")
-    ] = False,
-    models: Annotated[bool, typer.Option("--models", help="Show the expansion by published factors too.")] = False,
+    explain: Annotated[bool, flag("--explain", "Show which oxides push the expansion up or down.")] = False,
+    models: Annotated[bool, flag("--models", "Show the expansion by published factors too.")] = False,
     named: AsOption = None,
     usual: Usual = Usual(),
-) -> None:
+) -> Told:
     """Turn recipes into their fired composition: unity molecular formula, mole % and weight %."""
     from glazecalc.jobs import requests
     from glazecalc.render.text.formula import formula_text
 
     bench = opened(recipes, usual, named, needs_studio=False)
     results, problems = requests.formula(bench, bench.recipes, basis=basis, flux=flux, explain=explain, models=models)
-    finish(
-        Told(
-            command="formula",
-            results=results,
-            text="\n\n".join(formula_text(r, basis, bench.studio.units) for r in results),
-            problems=[*bench.problems, *problems],
-        ),
-        usual.as_json,
-    )
+    text = "\n\n".join(formula_text(r, basis, bench.studio.units) for r in results)
+    return Told(results, text, problems=[*bench.problems, *problems])
 
 
 @command(
@@ -98,12 +75,12 @@ def compare(
     full: FullOption = False,
     named: AsOption = None,
     usual: Usual = Usual(),
-) -> None:
+) -> Told:
     """Set recipes side by side: materials, formula, estimates, answers, and the differences that matter."""
     from glazecalc.jobs import requests
     from glazecalc.render.text.changes import compare_text
 
     bench = opened(recipes, usual, named)
-    result, found = requests.compare(bench, bench.recipes, **where.names())
+    result, problems = requests.compare(bench, bench.recipes, **where.names())
     text = compare_text(result, bench.studio.units, full)
-    finish(Told("compare", [result], text, problems=[*bench.problems, *found]), usual.as_json)
+    return Told([result], text, problems=[*bench.problems, *problems])

@@ -2,32 +2,50 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
-import typer
-
-from glazecalc.cli.frame import Told, command, finish, one_of, opened, refuse
+from glazecalc.cli.frame import Told, command, one_of, opened
 from glazecalc.cli.options import (
     AddOption,
     AsOption,
     BodyOption,
     Chosen,
     ConeOption,
-    ForceOption,
-    JsonOption,
     RecipesArgument,
     SizeOption,
-    StrictOption,
-    StudioOption,
-    UnitsOption,
-    Usual,
+    Text,
+    Texts,
+    Writing,
+    arg,
+    flag,
+    opt,
 )
-from glazecalc.values.answers import remark, worst
+from glazecalc.values.answers import refuse, remark, worst
 
 if TYPE_CHECKING:
-    from glazecalc.values.results.page import Label, Page
+    from glazecalc.values.inputs import Studio
+    from glazecalc.values.results.page import Label
+
+
+@dataclass(frozen=True, slots=True)
+class Order:
+    """Which pages are made, and what stands on them."""
+
+    out: Annotated[
+        Path | None, opt("--out -o", "FILE|DIR", "Page to write; a folder for several recipes or --all.")
+    ] = None
+    every: Annotated[bool, flag("--all", "Every card of the studio, with an index page.")] = False
+    figures: Annotated[Path | None, opt("--figures", "DIR", "Write the pictures too, as SVG and PNG.")] = None
+    pdf: Annotated[bool, flag("--pdf", "Print each page to PDF beside it, if a browser is found.")] = False
+    plan: Annotated[
+        Text,
+        opt("--plan", "line|triaxial|square|additions|ladder", "Add test tiles: one page, of the first recipe."),
+    ] = None
+    size: SizeOption = None
+    add: AddOption = None
+    dry: Annotated[str, opt("--dry", "MASS", "Dry weight of the batch sheet.")] = "500g"
 
 
 @command(
@@ -40,76 +58,39 @@ if TYPE_CHECKING:
 )
 def report(
     recipes: Annotated[
-        list[str] | None,
-        typer.Argument(
-            metavar="[RECIPE...]", help="Recipe cards: file paths, names of cards in the studio, or - for stdin."
-        ),
+        Texts, arg("[RECIPE...]", "Recipe cards: file paths, names of cards in the studio, or - for stdin.")
     ] = None,
-    out: Annotated[
-        Path | None,
-        typer.Option("--out", "-o", metavar="FILE|DIR", help="Page to write; a folder for several recipes or --all."),
-    ] = None,
-    every: Annotated[bool, typer.Option("--all", help="Every card of the studio, with an index page.")] = False,
-    figures: Annotated[
-        Path | None, typer.Option("--figures", metavar="DIR", help="Write the pictures too, as SVG and PNG.")
-    ] = None,
-    pdf: Annotated[
-        bool, typer.Option("--pdf", help="Print each page to PDF beside it, if a browser is found.")
-    ] = False,
-    plan: Annotated[
-        str | None,
-        typer.Option(
-            "--plan",
-            metavar="line|triaxial|square|additions|ladder",
-            help="Add test tiles: one page, of the first recipe.",
-        ),
-    ] = None,
-    size: SizeOption = None,
-    add: AddOption = None,
-    dry: Annotated[str, typer.Option("--dry", metavar="MASS", help="Dry weight of the batch sheet.")] = "500g",
+    order: Order = Order(),
     where: Chosen = Chosen(),
     named: AsOption = None,
-    strict: StrictOption = False,
-    studio: StudioOption = None,
-    units: UnitsOption = None,
-    force: ForceOption = False,
-    as_json: JsonOption = False,
-) -> None:
+    usual: Writing = Writing(),
+) -> Told:
     """Make a page to print and hang above the bench: answer, formula, fit, firing, batch sheet, cautions."""
-    from glazecalc.cli.pages import Order, today, write_pages
+    from glazecalc.cli.pages import write_pages
     from glazecalc.jobs.bench import card_names, studio_folder
-
-    names = list(recipes or [])
-    if every and (plan or size or add):
-        refuse("usage", "--plan goes with named recipes, not with --all")
-    if bool(names) == every:
-        refuse("usage", "name recipes, or ask for --all", "glazecalc report RECIPE -o FILE.html")
-    if every:
-        names = card_names(studio_folder([], studio))
-        studio = studio or Path()
-    if not names:
-        refuse("no-recipe", "this studio has no recipe cards", file=str(studio))
-    bench = opened(() if every else names, Usual(strict, studio, units, as_json), named)
-    order = Order(names=names, every=every, out=out, figures=figures, pdf=pdf, dry=dry, where=where,
-                  strict=strict, force=force, today=today(), plan=plan, size=size,
-                  add=tuple(add or ()))  # fmt: skip
-    written = write_pages(bench, order)
-    finish(
-        Told(
-            command="report",
-            results=[_result(page, files) for page, files in written.pages],
-            text="\n".join(f"Wrote {path}" for path in written.files),
-            answer=worst(page.check.answer for page, _ in written.pages) if not every else None,
-            problems=[*bench.problems, *written.problems],
-        ),
-        as_json,
-    )
-
-
-def _result(page: Page, files: Sequence[Path]) -> dict[str, object]:
     from glazecalc.render.json import for_json
 
-    return {**for_json(page.check), "files": [str(path) for path in files], "pictures": len(page.pictures)}
+    names = list(recipes or [])
+    if order.every and (order.plan or order.size or order.add):
+        refuse("usage", "--plan goes with named recipes, not with --all")
+    if bool(names) == order.every:
+        refuse("usage", "name recipes, or ask for --all", "glazecalc report RECIPE -o FILE.html")
+    if order.every:
+        names = card_names(studio_folder([], usual.studio))
+        usual = replace(usual, studio=usual.studio or Path())
+    if not names:
+        refuse("no-recipe", "this studio has no recipe cards", file=str(usual.studio))
+    bench = opened(() if order.every else names, usual, named)
+    written = write_pages(bench, names, order, where, usual)
+    return Told(
+        [
+            {**for_json(page.check), "files": [str(path) for path in files], "pictures": len(page.pictures)}
+            for page, files in written.pages
+        ],
+        "\n".join(f"Wrote {path}" for path in written.files),
+        None if order.every else worst(page.check.answer for page, _ in written.pages),
+        [*bench.problems, *written.problems],
+    )
 
 
 @command(
@@ -120,34 +101,24 @@ def _result(page: Page, files: Sequence[Path]) -> dict[str, object]:
 )
 def labels(
     recipes: RecipesArgument,
-    out: Annotated[Path, typer.Option("--out", "-o", metavar="FILE", help="Page to write.")] = Path("labels.html"),
-    kind: Annotated[str, typer.Option("--kind", metavar="bucket|jar|tile", help="What the label goes on.")] = "bucket",
-    start: Annotated[
-        int, typer.Option("--start", metavar="N", help="First free place on a part-used sheet, counted row by row.")
-    ] = 1,
-    copies: Annotated[int, typer.Option("--copies", metavar="N", help="Labels of each recipe.", min=1, max=1000)] = 1,
-    ids: Annotated[str, typer.Option("--ids", metavar="A,B,...", help="One label for each of these marks.")] = "",
-    date: Annotated[str | None, typer.Option("--date", metavar="TEXT", help="Date to print. [default: today]")] = None,
+    out: Annotated[Path, opt("--out -o", "FILE", "Page to write.")] = Path("labels.html"),
+    kind: Annotated[str, opt("--kind", "bucket|jar|tile", "What the label goes on.")] = "bucket",
+    start: Annotated[int, opt("--start", "N", "First free place on a part-used sheet, counted row by row.")] = 1,
+    copies: Annotated[int, opt("--copies", "N", "Labels of each recipe.", min=1, max=1000)] = 1,
+    ids: Annotated[str, opt("--ids", "A,B,...", "One label for each of these marks.")] = "",
+    date: Annotated[Text, opt("--date", "TEXT", "Date to print. [default: today]")] = None,
     density: Annotated[
-        float | None,
-        typer.Option("--sg", metavar="SG", help="Specific gravity to stir the slurry to.", min=1, max=3.5),
+        float | None, opt("--sg", "SG", "Specific gravity to stir the slurry to.", min=1, max=3.5)
     ] = None,
-    dry: Annotated[str | None, typer.Option("--dry", metavar="MASS", help="Dry glaze in the bucket.")] = None,
+    dry: Annotated[Text, opt("--dry", "MASS", "Dry glaze in the bucket.")] = None,
     tare: Annotated[
-        str | None,
-        typer.Option(
-            "--tare", metavar="MASS|CONTAINER", help="Weight of the empty bucket, or a container of the studio."
-        ),
+        Text, opt("--tare", "MASS|CONTAINER", "Weight of the empty bucket, or a container of the studio.")
     ] = None,
     body: BodyOption = None,
     cone: ConeOption = None,
     named: AsOption = None,
-    strict: StrictOption = False,
-    studio: StudioOption = None,
-    units: UnitsOption = None,
-    force: ForceOption = False,
-    as_json: JsonOption = False,
-) -> None:
+    usual: Writing = Writing(),
+) -> Told:
     """Print labels: name, mark, cone, date, specific gravity, dry grams, the bucket's own weight, hazards."""
     from glazecalc.cli import asked
     from glazecalc.cli.pages import today
@@ -158,38 +129,33 @@ def labels(
     from glazecalc.render.labels import crowded, labels_html
     from glazecalc.values.results.page import LABEL_KINDS
 
-    found = one_of("--kind", kind, LABEL_KINDS)
-    bench = opened(recipes, Usual(strict, studio, units, as_json), named)
+    meant = one_of("--kind", kind, LABEL_KINDS)
+    bench = opened(recipes, usual, named)
     made: list[Label] = []
     for recipe in bench.recipes:
         setup = setup_for(bench.studio, recipe, body=body, cone=cone)
         made += make_labels(
-            recipe, bench.pantry, found, ids=[i.strip() for i in ids.split(",") if i.strip()], copies=copies,
+            recipe, bench.pantry, meant, ids=[i.strip() for i in ids.split(",") if i.strip()], copies=copies,
             cone=str(setup.cone or ""), date=today() if date is None else date, density=density,
-            body=setup.body.name if setup.body and found == "tile" else "",
+            body=setup.body.name if setup.body and meant == "tile" else "",
             dry_g=asked.mass_g(dry, "--dry"), tare_g=_tare(bench.studio, tare),
         )  # fmt: skip
     run = label_run(made, bench.studio.labels, start)
-    write_file(out, labels_html(run, bench.studio.units), force)
+    write_file(out, labels_html(run, bench.studio.units), usual.force)
     problems = [
         remark("label-crowded", f"not all the text of {name!r} fits a label of this size", "use a larger label")
         for name in crowded(run, bench.studio.units)
     ]
-    result = {"file": str(out), "labels": len(made), "kind": found, "start": start,
+    result = {"file": str(out), "labels": len(made), "kind": meant, "start": start,
               "page": run.sheet.page, "per_sheet": run.sheet.columns * run.sheet.rows}  # fmt: skip
     text = f"Wrote {out} with {len(made)} label{'' if len(made) == 1 else 's'}"
-    problems = [*bench.problems, *problems, *said_of(bench, bench.recipes, cone=cone)]
-    finish(Told("labels", [result], text, problems=problems), as_json)
+    return Told([result], text, problems=[*bench.problems, *problems, *said_of(bench, bench.recipes, cone=cone)])
 
 
-def _tare(studio: object, text: str | None) -> float | None:
+def _tare(studio: Studio, text: str | None) -> float | None:
     from glazecalc.cli import asked
-    from glazecalc.values.inputs import Studio
 
-    assert isinstance(studio, Studio)
-    if text is None:
-        return None
-    if text.strip()[:1].isdigit():
+    if text is None or text.strip()[:1].isdigit():
         return asked.mass_g(text, "--tare")
     pot = asked.thing(studio.containers, text, "container", studio)
     if pot.tare_g is None:

@@ -8,9 +8,9 @@ from typing import Annotated, Any
 
 import typer
 
-from glazecalc.cli.frame import Told, command, finish, refuse
-from glazecalc.cli.options import ForceOption, Usual
-from glazecalc.values.answers import ProblemsError, did_you_mean, error
+from glazecalc.cli.frame import Plain, Told, as_errors, command, tell_problems
+from glazecalc.cli.options import ForceOption, Text, Usual, arg, opt
+from glazecalc.values.answers import ProblemsError, did_you_mean, error, refuse
 
 
 @command(
@@ -27,24 +27,14 @@ A figure so far outside what a model knows that it says nothing is left empty.
 Names that end in .parquet are read and written as Parquet (needs pyarrow).""",
 )
 def screen(
-    table: Annotated[
-        Path, typer.Argument(metavar="TABLE", help="A row per composition; columns headed by oxides or materials.")
-    ],
-    out: Annotated[
-        Path | None, typer.Option("--out", "-o", metavar="OUT", help="Where to write. [default: stdout]")
-    ] = None,
-    basis: Annotated[
-        str, typer.Option("--basis", metavar="mole|weight|unity|recipe", help="What the columns hold.")
-    ] = "mole",
-    practice: Annotated[
-        str, typer.Option("--as", metavar="glaze|glass", help="Intervals for a glaze or for a clean glass.")
-    ] = "glaze",
-    columns: Annotated[
-        str | None, typer.Option("--columns", metavar="NAME,NAME", help="Only these estimates. [default: all]")
-    ] = None,
+    table: Annotated[Path, arg("TABLE", "A row per composition; columns headed by oxides or materials.")],
+    out: Annotated[Path | None, opt("--out -o", "OUT", "Where to write. [default: stdout]")] = None,
+    basis: Annotated[str, opt("--basis", "mole|weight|unity|recipe", "What the columns hold.")] = "mole",
+    practice: Annotated[str, opt("--as", "glaze|glass", "Intervals for a glaze or for a clean glass.")] = "glaze",
+    columns: Annotated[Text, opt("--columns", "NAME,NAME", "Only these estimates. [default: all]")] = None,
     force: ForceOption = False,
     usual: Usual = Usual(),
-) -> None:
+) -> Told:
     """Estimate expansion, viscosity, transition, stiffness and liquidus for many compositions at once."""
     from glazecalc.files.writing import free_place
     from glazecalc.jobs.bench import open_bench
@@ -55,17 +45,15 @@ def screen(
             hint = did_you_mean(value, choices) or f"choose one of: {', '.join(choices)}"
             refuse(what, f"--{what} {value!r} is not known", hint)
     if usual.as_json and out is None:
-        problem = error("usage", "--json needs --out: stdout holds the JSON document then", "add -o OUT.csv")
-        raise ProblemsError([problem])
+        refuse("usage", "--json needs --out: stdout holds the JSON document then", "add -o OUT.csv")
     if out is not None:
         free_place(out, force)
         if is_parquet(out):
             need_arrow(out)
     bench = open_bench((), usual.studio, units=usual.units, needs_studio=False)
-    wanted = {"basis": basis, "practice": practice, "columns": _names(columns)}
+    names = None if columns is None else [name.strip() for name in columns.split(",")]
+    wanted = {"basis": basis, "practice": practice, "columns": names}
     if out is None:
-        from glazecalc.cli.frame import Plain, as_errors, tell_problems
-
         done = _run(table, Plain(sys.stdout), bench, wanted, False)
         nothing = [error("no-rows", "no row could be read", "see the notes", str(table))] if _none_read(done) else []
         tell_problems([*nothing, *(as_errors(done.problems) if usual.strict else done.problems)])
@@ -73,17 +61,7 @@ def screen(
         raise typer.Exit(2 if (usual.strict and done.problems) or _none_read(done) else 0)
     done = _to_file(table, out, bench, wanted, force, usual.strict)
     result = {"rows": done.rows, "bad_rows": done.bad_rows, "as": practice, "out": str(out)}
-    text = f"{_done(done, practice)}: {out}"
-    finish(Told("screen", [result], text, problems=[*bench.problems, *done.problems]), usual.as_json)
-
-
-def _names(columns: str | None) -> list[str] | None:
-    return None if columns is None else [name.strip() for name in columns.split(",")]
-
-
-def _no_rows(table: Path) -> Any:
-
-    return error("no-rows", "no row could be read: nothing was written", "see the notes above", str(table))
+    return Told([result], f"{_done(done, practice)}: {out}", problems=[*bench.problems, *done.problems])
 
 
 def _none_read(done: Any) -> bool:
@@ -117,7 +95,8 @@ def _to_file(table: Path, out: Path, bench: Any, wanted: dict[str, Any], force: 
             with place.open("w", encoding="utf-8", newline="") as stream:
                 done.append(_run(table, stream, bench, wanted, watched))
         if (strict and done[0].problems) or _none_read(done[0]):
-            raise ProblemsError([*done[0].problems, *([] if strict else [_no_rows(table)])])
+            what = error("no-rows", "no row could be read: nothing was written", "see the notes above", str(table))
+            raise ProblemsError([*done[0].problems, *([] if strict else [what])])
 
     write_by(out, write, force)
     return done[0]

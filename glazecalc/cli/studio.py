@@ -5,47 +5,46 @@ from __future__ import annotations
 import sys
 from collections.abc import Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from glazecalc.cli.frame import Told, command, document, finish, print_json, refuse, write
-from glazecalc.cli.options import Chosen, ForceOption, JsonOption, StudioOption, UnitsOption
-from glazecalc.values.answers import Problem, ProblemsError, error, remark
+from glazecalc.cli.frame import Told, at_terminal, command, document, print_json, typed, write
+from glazecalc.cli.options import Chosen, ForceOption, JsonOption, StudioOption, UnitsOption, arg, flag, opt
+from glazecalc.values.answers import refuse, remark
 
 if TYPE_CHECKING:
     from glazecalc.jobs.asking import Question
-    from glazecalc.values.results.weigh import FirstGlaze
 
 
 @command("start", "my-studio", "my-studio --demo", "my-studio --bare", "my-studio --undo")
 def start(
-    folder: Annotated[Path, typer.Argument(metavar="DIR", help="Folder to make; it may exist already.")],
-    demo: Annotated[
-        bool, typer.Option("--demo", help="No questions: a demo studio and its recipes, invented.")
-    ] = False,
-    bare: Annotated[bool, typer.Option("--bare", help="No questions: studio.toml with blanks to fill in.")] = False,
+    folder: Annotated[Path, arg("DIR", "Folder to make; it may exist already.")],
+    demo: Annotated[bool, flag("--demo", "No questions: a demo studio and its recipes, invented.")] = False,
+    bare: Annotated[bool, flag("--bare", "No questions: studio.toml with blanks to fill in.")] = False,
     undo: Annotated[
-        bool, typer.Option("--undo", help="Take the last change of studio.toml back; again: the one before.")
+        bool, flag("--undo", "Take the last change of studio.toml back; again: the one before.")
     ] = False,
     force: ForceOption = False,
     as_json: JsonOption = False,
-) -> None:
+) -> Told:
     """Make a studio folder: on a terminal it asks about clay, kiln, outlet, scale and shelf."""
-
     if demo and bare:
         refuse("start", "--demo and --bare do not go together", "choose one")
     if undo:
-        finish(_undone(folder), as_json)
+        return _undone(folder)
     if bare:
-        finish(_bare(folder, force), as_json)
-    terminal = sys.stdin is not None and sys.stdin.isatty() and sys.stdout.isatty()
-    if not demo and not force and not as_json and terminal:
-        finish(_asked(folder), as_json)
-    finish(_demo(folder, force, told=demo or force), as_json)
+        return _bare(folder, force)
+    if not demo and not force and not as_json and at_terminal():
+        return _asked(folder)
+    return _demo(folder, force, meant=demo or force)
 
 
-def _demo(folder: Path, force: bool, told: bool) -> Told:
+def _made(folder: Path, files: Sequence[str], text: str, **more: Any) -> Told:
+    return Told([{"folder": str(folder), "files": list(files)}], text, **more)
+
+
+def _demo(folder: Path, force: bool, meant: bool) -> Told:
     from glazecalc.jobs.asking import start_studio
 
     files = start_studio(folder, force=force)
@@ -56,8 +55,8 @@ def _demo(folder: Path, force: bool, told: bool) -> Told:
         f"  glazecalc check {folder / 'shoal-clear.txt'}"
     )
     hint = "run it at a terminal to be asked about your own clay and kiln, or with --bare for blanks to fill in"
-    found = () if told else (remark("not-asked", "nobody is at a terminal to be asked: this is the demo studio", hint),)
-    return Told("start", [{"folder": str(folder), "files": list(files)}], text, problems=found)
+    unasked = remark("not-asked", "nobody is at a terminal to be asked: this is the demo studio", hint)
+    return _made(folder, files, text, problems=() if meant else (unasked,))
 
 
 def _undone(folder: Path) -> Told:
@@ -65,9 +64,8 @@ def _undone(folder: Path) -> Told:
     from glazecalc.files.writing import put_back
 
     if not put_back(folder / STUDIO_FILE):
-        refuse("nothing-to-undo", "no change of studio.toml is left to undo", "", str(folder))
-    return Told("start", [{"folder": str(folder), "files": ["studio.toml"]}],
-                   f"{folder / 'studio.toml'} says again what it said before.")  # fmt: skip
+        refuse("nothing-to-undo", "no change of studio.toml is left to undo", file=str(folder))
+    return _made(folder, [STUDIO_FILE], f"{folder / STUDIO_FILE} says again what it said before.")
 
 
 def _bare(folder: Path, force: bool) -> Told:
@@ -78,7 +76,7 @@ def _bare(folder: Path, force: bool) -> Told:
         f"Made {folder} with blanks and nothing invented: fill in {folder / 'studio.toml'}, or answer questions\n"
         f"instead: glazecalc start {folder}"
     )
-    return Told("start", [{"folder": str(folder), "files": list(files)}], text)
+    return _made(folder, files, text)
 
 
 def _asked(folder: Path) -> Told:
@@ -95,7 +93,7 @@ def _asked(folder: Path) -> Told:
         while not (picked.isdecimal() and 1 <= int(picked) <= len(subjects)):
             picked = str(typer.prompt(f"A number from 1 to {len(subjects)}", default="", show_default=False)).strip()
             if not picked:
-                return Told("start", [{"folder": str(folder), "files": []}], "Nothing was changed.")
+                return _made(folder, [], "Nothing was changed.")
         questions = [q for q in QUESTIONS if q.subject == subjects[int(picked) - 1]]
     typer.echo("Press Enter where you do not know: nothing is guessed, and you can come back.\n")
     answers = dict.fromkeys((question.key for question in questions), "")
@@ -115,7 +113,7 @@ def _asked(folder: Path) -> Told:
         f"glazecalc first --studio {folder}\nor save a recipe of yours in {folder} and check it: "
         f"glazecalc check {folder / 'my-glaze.txt'}"
     )
-    return Told("start", [{"folder": str(folder), "files": list(files)}], text)
+    return _made(folder, files, text)
 
 
 def ask(question: Question) -> str:
@@ -126,63 +124,50 @@ def ask(question: Question) -> str:
     for number, choice in enumerate(question.choices, start=1):
         typer.echo(f"  {number}  {choice.value}: {choice.words}")
     while True:
-        typed = str(typer.prompt(">", default="", show_default=False, prompt_suffix=" "))
-        wrong = fault(question, typed)
+        words = typed()
+        wrong = fault(question, words)
         if not wrong:
-            return understood(question, typed)
+            return understood(question, words)
         typer.echo(f"  {wrong}")
 
 
 @command("first", "--studio my-studio", '--body "Harbour stoneware" --cone 6 -o first-glaze.txt')
 def first(
     where: Chosen = Chosen(),
-    output: Annotated[
-        Path | None, typer.Option("--out", "-o", metavar="FILE", help="Write the glaze as a recipe card.")
-    ] = None,
+    output: Annotated[Path | None, opt("--out -o", "FILE", "Write the glaze as a recipe card.")] = None,
     force: ForceOption = False,
     studio: StudioOption = None,
     units: UnitsOption = None,
-    as_json: JsonOption = False,
-) -> None:
+) -> Told:
     """Propose a plain glaze to begin with: 100 g on your scale, four tiles, and what to look for."""
+    from glazecalc.files.writing import write_file
     from glazecalc.jobs import requests
     from glazecalc.jobs.bench import open_bench
+    from glazecalc.render.text.changes import card_text
     from glazecalc.render.text.weigh import first_text
 
     bench = open_bench((), studio, units=units)
     result = requests.first(bench, **where.names())
-    written = [] if output is None else [_write(result, output, force)]
-    text = first_text(result, bench.studio.units)
-    problems = [*bench.problems, *result.problems, *written]
-    finish(Told("first", [result], text, answer=result.answer, problems=problems), as_json)
-
-
-def _write(result: FirstGlaze, path: Path, force: bool) -> Problem:
-    from glazecalc.files.writing import write_file
-    from glazecalc.render.text.changes import card_text
-
-    if result.chosen is None:
-        refuse("nothing-to-write", "no glaze is proposed", "see the answer without -o")
-    write_file(path, card_text(result.chosen.recipe), force)
-    return remark("written", "the glaze is written as a card", f"check it: glazecalc check {path}", str(path))
+    problems = [*bench.problems, *result.problems]
+    if output is not None:
+        if result.chosen is None:
+            refuse("nothing-to-write", "no glaze is proposed", "see the answer without -o")
+        write_file(output, card_text(result.chosen.recipe), force)
+        hint = f"check it: glazecalc check {output}"
+        problems.append(remark("written", "the glaze is written as a card", hint, str(output)))
+    return Told([result], first_text(result, bench.studio.units), result.answer, problems)
 
 
 @command("open", "", "my-studio --phone")
 def open_(
-    folder: Annotated[
-        Path | None, typer.Argument(metavar="[DIR]", help="Studio folder; it is made if it is not there.")
-    ] = None,
+    folder: Annotated[Path | None, arg("[DIR]", "Studio folder; it is made if it is not there.")] = None,
     phone: Annotated[
-        bool, typer.Option("--phone", help="Let one phone on your own network in, by a key that works once.")
+        bool, flag("--phone", "Let one phone on your own network in, by a key that works once.")
     ] = False,
-    port: Annotated[
-        int, typer.Option("--port", metavar="N", help="Port to use. [default: a free one]", show_default=False)
-    ] = 0,
-    browser: Annotated[bool, typer.Option("--browser/--no-browser", help="Open the browser.")] = True,
+    port: Annotated[int, opt("--port", "N", "Port to use. [default: a free one]", show_default=False)] = 0,
+    browser: Annotated[bool, flag("--browser/--no-browser", "Open the browser.")] = True,
     studio: StudioOption = None,
-    as_json: Annotated[
-        bool, typer.Option("--json", help="Print the address as one JSON document, then serve.")
-    ] = False,
+    as_json: Annotated[bool, flag("--json", "Print the address as one JSON document, then serve.")] = False,
 ) -> None:
     """Open the bench page: the whole job in your browser, on this machine alone. Ctrl-C stops it."""
     from glazecalc.page.server import prepare, qr_lines, serve
@@ -195,7 +180,7 @@ def open_(
     try:
         place.mkdir(parents=True, exist_ok=True)
     except (OSError, ValueError):
-        raise ProblemsError([error("not-a-folder", "that is no folder", "name a folder", str(place))]) from None
+        refuse("not-a-folder", "that is no folder", "name a folder", str(place))
     opened = prepare(port, phone)
 
     def tell() -> None:

@@ -4,22 +4,13 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Sequence
-from dataclasses import replace
+from collections.abc import Iterable, Sequence
 from typing import Final, NamedTuple
 
-from glazecalc.files.lines import (
-    LineSplit,
-    by_first,
-    by_last,
-    by_odd_amount,
-    is_either,
-    is_optional,
-    says_more,
-    without_leaders,
-)
+from glazecalc.files import grammar
+from glazecalc.files.grammar import EITHER, SAYS_MORE, LineSplit, by_first, by_last, without_leaders
 from glazecalc.files.numbers import LARGEST, Amount, decimal_commas, plain, read_amount
-from glazecalc.files.pasted import columns_agree, holds_amount, is_water
+from glazecalc.files.pasted import TWO_AMOUNTS, is_water, say_water
 from glazecalc.files.problems import Findings, quote
 from glazecalc.files.sorting import Further, NamedLine, SortedCard, Total
 from glazecalc.values.inputs import OxideAmount, RecipeLine
@@ -38,17 +29,32 @@ class _Row(NamedTuple):
     amount: Amount
     addition: bool
 
+    def as_line(self) -> RecipeLine:
+        return RecipeLine(material=self.name, amount=self.amount.value, addition=self.addition, line=self.line)
+
+
+def _sum(rows: Iterable[_Row], addition: bool | None = None) -> float:
+    """What the rows add up to; only the base or only the additions where ``addition`` says which."""
+    return sum(row.amount.value for row in rows if addition in (None, row.addition))
+
+
+# Name and amount of an entry.
+
 
 def split_entry(entry: NamedLine, amounts_first: bool = False) -> LineSplit | None:
     """Name and amount of an entry; where both ends hold a number, ``amounts_first`` decides."""
     if entry.amount is not None:
         return LineSplit(entry.text.strip(), entry.amount)
+    cells = _cells_of(entry.text)
+    if cells is not None and cells.parted:
+        return LineSplit(cells.name, cells.amounts[0])
+    return _chosen(*_ends(entry), amounts_first) or grammar.by_odd_amount(without_leaders(entry.text))
+
+
+def _ends(entry: NamedLine) -> tuple[LineSplit | None, LineSplit | None]:
+    """A line read as `amount name` and as `name amount`; neither where its amount is known."""
     body = without_leaders(entry.text)
-    tabbed = _by_cells(entry.text)
-    if tabbed is not None:
-        return tabbed
-    first, last = by_first(body), by_last(body)
-    return _chosen(first, last, amounts_first) or by_odd_amount(body)
+    return (by_first(body), by_last(body)) if entry.amount is None else (None, None)
 
 
 def _chosen(first: LineSplit | None, last: LineSplit | None, amounts_first: bool) -> LineSplit | None:
@@ -62,6 +68,7 @@ def _chosen(first: LineSplit | None, last: LineSplit | None, amounts_first: bool
 
 
 _CELLS: Final = re.compile(r"\t| *\| *| {2,}")
+_NUMBERED_NAME: Final = re.compile(r"\s*(?:frit|stain|borax|silica|flint|quartz|mesh|no\.?|number)\b", re.IGNORECASE)
 
 
 class _Cells(NamedTuple):
@@ -81,21 +88,34 @@ def _cells_of(text: str) -> _Cells | None:
         return _Cells(names[0], tuple(amounts), True) if amounts and names else None
     outer = by_last(without_leaders(text))
     inner = by_last(outer.name) if outer else None
+    if outer is None or inner is None:
+        return None
     bracketed = text.rstrip()[-1:] in ")]"
-    numbered = outer is not None and _NUMBERED_NAME.match(outer.name) is not None
-    long = inner is not None and inner.amount.isdigit() and len(inner.amount) > 2
-    numbered = numbered and (not bracketed or long)
-    if outer is None or inner is None or (numbered and inner.amount[-1:].isdigit()):
+    long = inner.amount.isdigit() and len(inner.amount) > 2
+    if _NUMBERED_NAME.match(outer.name) and (not bracketed or long) and inner.amount[-1:].isdigit():
         return None
     return _Cells(inner.name, (inner.amount, outer.amount), bracketed)
 
 
-_NUMBERED_NAME: Final = re.compile(r"\s*(?:frit|stain|borax|silica|flint|quartz|mesh|no\.?|number)\b", re.IGNORECASE)
+# Columns of amounts: one batch in two measures, or two recipes side by side.
 
 
-def _by_cells(text: str) -> LineSplit | None:
-    cells = _cells_of(text)
-    return LineSplit(cells.name, cells.amounts[0]) if cells is not None and cells.parted else None
+def _pairs(columns: Iterable[Sequence[str]]) -> list[tuple[float, float]]:
+    """The two figures of each row, as far as both can be read."""
+    quiet = Findings(None)
+    read = [[read_amount(text, quiet, None) for text in pair] for pair in columns]
+    return [(one.value, two.value) for one, two in read if one is not None and two is not None]
+
+
+def _agree(pairs: Sequence[tuple[float, float]]) -> bool:
+    """Whether two columns say the same batch in two measures: one is a multiple of the other."""
+    ratios = [second / first for first, second in pairs if first > 0 and second > 0]
+    return bool(ratios) and max(ratios) <= 1.03 * min(ratios)
+
+
+def _refuse_columns(line: int, found: Findings) -> None:
+    text = "two columns of amounts that are not one batch in two measures: which is meant?"
+    found.error("several-amounts", text, "keep one column; two recipes side by side need a file each", line)
 
 
 def _two_columns(card: SortedCard, found: Findings) -> dict[int, LineSplit]:
@@ -108,17 +128,42 @@ def _two_columns(card: SortedCard, found: Findings) -> dict[int, LineSplit]:
         return {}
     if all(not cells.parted and len(cells.amounts[0]) == 1 for cells in rows.values()):
         return {}  # names with a number: single digits are the amounts of no batch
-    quiet = Findings(None)
-    columns = [[read_amount(amount, quiet, None) for amount in cells.amounts[:2]] for cells in rows.values()]
-    pairs = [(one.value, two.value) for one, two in columns if one is not None and two is not None]
-    line = card.entries[min(rows)].line
-    if not columns_agree(pairs):
-        text = "two columns of amounts that are not one batch in two measures: which is meant?"
-        found.error("several-amounts", text, "keep one column; two recipes side by side need a file each", line)
+    pairs = _pairs(cells.amounts[:2] for cells in rows.values())
+    if not _agree(pairs):
+        _refuse_columns(card.entries[min(rows)].line, found)
         return {}
     sums = [sum(column) for column in zip(*pairs, strict=True)]
     taken = min((0, 1), key=lambda i: abs(sums[i] - 100))
     return {i: LineSplit(cells.name, cells.amounts[taken]) for i, cells in rows.items()}
+
+
+def _ask_about_columns(card: SortedCard, found: Findings) -> None:
+    """Say which column of a table is read; an error where two of them are not one batch in two measures."""
+    for head, counts in dict.fromkeys((f.head, f.counts) for f in card.further):
+        column = [f for f in card.further if (f.head, f.counts) == (head, counts)]
+        line = column[0].line
+        if counts and _is_one_batch(column):
+            found.remark("several-amounts", "of several columns of amounts the first is read", "", line)
+        elif counts:
+            _refuse_columns(line, found)
+        elif [f.figure for f in column] != [str(i + 1) for i in range(len(column))]:
+            named = f"of the column {quote(head)}" if head else "of a column without a head"
+            found.remark("several-amounts", f"the figures {named} are left out", "", line)
+
+
+def _is_one_batch(column: list[Further]) -> bool:
+    """Whether a column of figures says the same batch as the amounts, as far as its figures are rounded."""
+    pairs = _pairs((f.amount, f.figure) for f in column)
+    if len(pairs) < len(column) or _agree(pairs):
+        return len(pairs) == len(column)
+    scale = sum(two for _, two in pairs) / (sum(one for one, _ in pairs) or 1.0)
+    places = [len(re.split("[.,]", re.sub(r"[^\d.,]", "", f.figure) + ".")[1]) for f in column]
+    rounded = [(one * scale, two, 0.51 * 10.0**-n) for (one, two), n in zip(pairs, places, strict=True)]
+    fits = all(abs(one - two) <= max(half, 0.015 * one) for one, two, half in rounded)
+    return fits and sum(two for _, two in pairs) > 20 * max(half for _, _, half in rounded)
+
+
+# The batch and the composition.
 
 
 def read_batch(card: SortedCard, found: Findings) -> tuple[RecipeLine, ...]:
@@ -130,35 +175,27 @@ def read_batch(card: SortedCard, found: Findings) -> tuple[RecipeLine, ...]:
         return ()
     _ask_about_figures(card, rows, found)
     _ask_about_columns(card, found)
-    rows = _additions(card, rows, found)
-    rows = _one_unit(rows, found)
+    rows = _one_unit(_additions(card, rows, found), found)
     if not found.has_errors:
         _say_sums(card, rows, found)
     _say_twice(rows, found)
-    return tuple(
-        RecipeLine(material=row.name, amount=row.amount.value, addition=row.addition, line=row.line) for row in rows
-    )
+    return tuple(row.as_line() for row in rows)
 
 
 def lines_read(card: SortedCard) -> tuple[RecipeLine, ...]:
     """The lines of a batch that can be read; of the others the name, with a hundredth of the batch for its amount."""
     rows = _rows(card, Findings(None))
     read = {row.line for row in rows}
-    base = sum(row.amount.value for row in rows) or 1.0
+    share = (_sum(rows) or 1.0) / 100
     first = _amounts_come_first(card)
     splits = [(entry, split_entry(entry, first)) for entry in card.entries if entry.line not in read]
-    named = [
-        RecipeLine(material=split.name, amount=base / 100, addition=entry.addition, line=entry.line)
-        for entry, split in splits
-        if split and _can_be_a_name(split.name)
-    ]
-    lines = (RecipeLine(material=r.name, amount=r.amount.value, addition=r.addition, line=r.line) for r in rows)
-    return (*lines, *named)
+    named = [_Row(e.line, s.name, Amount(share), e.addition) for e, s in splits if s and _can_be_a_name(s.name)]
+    return tuple(row.as_line() for row in (*rows, *named))
 
 
 def _can_be_a_name(name: str) -> bool:
     """Whether the name of a line that is not understood is one to be asked about: some words without a figure."""
-    odd = is_either(name) or says_more(name) or is_water(name) or _SPOONS.match(name) is not None
+    odd = EITHER.search(name) or SAYS_MORE.search(name) or is_water(name) or _SPOONS.match(name)
     short = len(name) <= 80 and len(name.split()) <= 4
     return not odd and short and not any(c.isdigit() for c in name) and name[:1] not in "=@"
 
@@ -184,21 +221,15 @@ def read_oxides(card: SortedCard, basis: str | None, found: Findings) -> tuple[t
         amounts[symbol] = amounts.get(symbol, 0.0) + row.amount.value
     if not any(amounts.values()) and not found.has_errors:
         found.error("no-oxides", "no line holds an oxide and an amount", "write lines such as: SiO2 3.2")
-    return tuple(OxideAmount(oxide=s, amount=a) for s, a in amounts.items()), _basis(amounts, basis, found)
-
-
-def _basis(amounts: dict[str, float], basis: str | None, found: Findings) -> str | None:
-    if basis is not None or not amounts:
-        return basis
-    fluxes = sum(amounts.get(symbol, 0.0) for symbol in (*ALKALIS, *ALKALINE_EARTHS, "ZnO", "PbO"))
-    if abs(fluxes - 1) < 0.02:
-        found.remark("basis-assumed", "the fluxes add up to 1: read as a unity formula", "write `basis: unity`")
-        return "unity"
-    if not found.has_errors:
-        found.error(
-            "basis-missing", "the card does not say what its amounts are", "write `basis: unity`, `mole` or `weight`"
-        )
-    return None
+    if basis is None and amounts:
+        fluxes = sum(amounts.get(symbol, 0.0) for symbol in (*ALKALIS, *ALKALINE_EARTHS, "ZnO", "PbO"))
+        if abs(fluxes - 1) < 0.02:
+            found.remark("basis-assumed", "the fluxes add up to 1: read as a unity formula", "write `basis: unity`")
+            basis = "unity"
+        elif not found.has_errors:
+            hint = "write `basis: unity`, `mole` or `weight`"
+            found.error("basis-missing", "the card does not say what its amounts are", hint)
+    return tuple(OxideAmount(oxide=s, amount=a) for s, a in amounts.items()), basis
 
 
 def _rows(card: SortedCard, found: Findings, zero_counts: bool = False) -> list[_Row]:
@@ -220,13 +251,11 @@ def _rows(card: SortedCard, found: Findings, zero_counts: bool = False) -> list[
     if not columns:
         _say_both_ends(card, first, found)
     elif not found.has_errors:
-        text = f"of two columns of amounts the one that adds up to {sum(row.amount.value for row in rows):g} is read"
+        text = f"of two columns of amounts the one that adds up to {_sum(rows):g} is read"
         found.remark("several-amounts", text, "", card.entries[min(columns)].line)
     return rows
 
 
-_APART: Final = re.compile(r"(?:\s{2,}|\t|[:=]\s+|\.\.\s*)[\d.,/]+\s*[%\w]{0,8}\s*$")
-"""An amount that stands apart from the name, which may then end in a number: `Kaolin 2   20`."""
 _POINT_OF_THOUSANDS: Final = re.compile(r"\d{1,3}\.\d{3}")
 _WHOLE_HUNDREDS: Final = 100.0
 """From which whole amounts on the other lines a point with three digits behind it may part thousands."""
@@ -239,8 +268,7 @@ def _ask_about_points(splits: list[tuple[NamedLine, LineSplit | None]], amounts:
         return
     if others[len(others) // 2] < _WHOLE_HUNDREDS:
         return
-    for entry, split in splits:
-        typed = "" if split is None else plain(split.amount).rstrip("%g ")
+    for (entry, _), typed in zip([pair for pair in splits if pair[1]], amounts, strict=True):
         if _POINT_OF_THOUSANDS.fullmatch(typed) and float(typed) < 10 <= others[0]:
             text = f"{quote(typed)} may be {float(typed):g} or {typed.replace('.', '')}"
             found.error("comma-ambiguous", text, "write the one that is meant", entry.line)
@@ -250,100 +278,92 @@ def _row(entry: NamedLine, split: LineSplit | None, commas: bool, found: Finding
     if split is None or not split.name.strip():
         found.error("name-missing", f"no material beside {quote(entry.amount or entry.text)}", "name it", entry.line)
         return None
-    if is_either(split.name):
-        text = f"{quote(split.name)} names one material or another: which is it?"
-        found.error("one-of-two", text, "write the one that is meant", entry.line)
-        return None
-    if is_optional(split.name):
-        text = f"{quote(split.name)} leaves open what goes into the batch"
-        found.error("one-of-two", text, "write what is meant, or put # before a comment", entry.line)
-        return None
-    if says_more(split.name):
-        text = f"{quote(f'{split.name} {split.amount}')} is a sentence that holds an amount"
-        found.error("amounts-in-words", text, "write a material and its amount, or put # before it", entry.line)
-        return None
-    if split.name[0] in "=@":
-        hint = "write the material's name"
-        found.error(
-            "spreadsheet-formula", f"{quote(split.name)} is a spreadsheet's formula, not a name", hint, entry.line
-        )
-        return None
-    spoon = _SPOONS.match(split.name)
-    if spoon:
-        text = f"{quote(spoon[0])} is no weight: a spoonful of one powder weighs other than one of another"
-        found.error("volume-unit", text, "weigh it and write grams", entry.line)
-        return None
-    if len(split.name) > 200:
-        found.error(
-            "name-too-long", f"the name {quote(split.name)} is {len(split.name)} characters long", "", entry.line
-        )
+    fault = _fault(entry, *split)
+    if fault is not None:
+        found.error(*fault, entry.line)
         return None
     if is_water(split.name):
-        text = f"{quote(split.name)} is no part of the dry batch and is left out of it"
-        found.remark("water-left-out", text, "weigh says how much water to mix with", entry.line)
-        return None
-    if entry.amount is None and not _APART.search(entry.text) and holds_amount(split.name):
-        text = f"{quote(f'{split.name} {split.amount}')} holds more than one amount, or says less than one"
-        found.error("several-amounts", text, "write the material and one amount", entry.line)
-        return None
-    if split.amount.startswith(".") and re.search(r"\s\d+$", split.name):
-        text = f"{quote(f'{split.name} {split.amount}')} holds a point that stands apart"
-        found.error("not-a-number", text, "write the amount as 38.5", entry.line)
+        say_water(split.name, entry.line, found)
         return None
     amount = read_amount(split.amount, found, entry.line, commas)
     return None if amount is None else _Row(entry.line, " ".join(split.name.split()), amount, entry.addition)
 
 
+_APART: Final = re.compile(r"(?:\s{2,}|\t|[:=]\s+|\.\.\s*)[\d.,/]+\s*[%\w]{0,8}\s*$")
+"""An amount that stands apart from the name, which may then end in a number: `Kaolin 2   20`."""
+
+
+def _fault(entry: NamedLine, name: str, amount: str) -> tuple[str, str, str] | None:
+    """Why a name and an amount are no line of a batch: code, message and hint."""
+    named, both = quote(name), quote(f"{name} {amount}")
+    if EITHER.search(name):
+        return "one-of-two", f"{named} names one material or another: which is it?", "write the one that is meant"
+    if grammar.OPTIONAL.search(name):
+        hint = "write what is meant, or put # before a comment"
+        return "one-of-two", f"{named} leaves open what goes into the batch", hint
+    if SAYS_MORE.search(name):
+        hint = "write a material and its amount, or put # before it"
+        return "amounts-in-words", f"{both} is a sentence that holds an amount", hint
+    if name[0] in "=@":
+        return "spreadsheet-formula", f"{named} is a spreadsheet's formula, not a name", "write the material's name"
+    if spoon := _SPOONS.match(name):
+        text = f"{quote(spoon[0])} is no weight: a spoonful of one powder weighs other than one of another"
+        return "volume-unit", text, "weigh it and write grams"
+    if len(name) > 200:
+        return "name-too-long", f"the name {named} is {len(name)} characters long", ""
+    if is_water(name):
+        return None
+    if entry.amount is None and not _APART.search(entry.text) and TWO_AMOUNTS.search(name):
+        text = f"{both} holds more than one amount, or says less than one"
+        return "several-amounts", text, "write the material and one amount"
+    if amount.startswith(".") and re.search(r"\s\d+$", name):
+        return "not-a-number", f"{both} holds a point that stands apart", "write the amount as 38.5"
+    return None
+
+
 def _amounts_come_first(card: SortedCard) -> bool:
-    votes = 0
-    for entry in card.entries:
-        if entry.amount is None:
-            body = without_leaders(entry.text)
-            votes += (by_first(body) is not None) - (by_last(body) is not None)
-    return votes > 0
+    ends = map(_ends, card.entries)
+    return sum((first is not None) - (last is not None) for first, last in ends) > 0
 
 
-def _say_both_ends(card: SortedCard, first: bool, found: Findings) -> None:
+def _say_both_ends(card: SortedCard, amounts_first: bool, found: Findings) -> None:
     for entry in card.entries:
-        body = without_leaders(entry.text)
-        front, back = by_first(body), by_last(body)
-        if entry.amount is not None or front is None or back is None:
-            if entry.amount is None and (cells := _by_cells(entry.text)) is not None:
-                used = f"{quote(cells.name)} and {quote(cells.amount)} count"
-                found.remark(
-                    "several-amounts", f"of several cells {used}", "keep the material and one amount", entry.line
-                )
-            continue
-        chosen = _chosen(front, back, first) or back
-        text = f"a number at both ends: read as {chosen.amount} of {quote(chosen.name)}"
-        found.remark("amount-either-end", text, "write the amount last on every line", entry.line)
+        first, last = _ends(entry)
+        chosen = _chosen(first, last, amounts_first)
+        if first and last and chosen:
+            text = f"a number at both ends: read as {chosen.amount} of {quote(chosen.name)}"
+            found.remark("amount-either-end", text, "write the amount last on every line", entry.line)
+        elif entry.amount is None and (cells := _cells_of(entry.text)) is not None and cells.parted:
+            text = f"of several cells {quote(cells.name)} and {quote(cells.amounts[0])} count"
+            found.remark("several-amounts", text, "keep the material and one amount", entry.line)
+
+
+# Totals, and additions.
 
 
 def _additions(card: SortedCard, rows: list[_Row], found: Findings) -> list[_Row]:
     """Lines below a total of the lines above it are additions over the base; so are, where none is marked as one, lines
     below a base that is whole."""
     for total in card.totals:
-        above = {entry.line for entry in card.entries[: total.after]}
+        above = _above(card, total)
         below = {entry.line for entry in card.entries[total.after :] if not entry.addition}
-        base = sum(row.amount.value for row in rows if row.line in above and not row.addition)
+        base = _sum((row for row in rows if row.line in above), addition=False)
         stated = _stated(total, found)
-        whole = base + sum(row.amount.value for row in rows if row.line in below)
+        whole = base + _sum(row for row in rows if row.line in below)
         part = _is_part(card, rows, base)
         if below and above and stated is not None and not part and not _near(stated, whole):
             text = "lines below the total are read as additions over the base"
             found.remark("after-total", text, "begin such a line with +", min(below))
             return [row._replace(addition=row.addition or row.line in below) for row in rows]
-    whole = sum(row.amount.value for row in rows)
-    if any(row.addition for row in rows) or any(_near(_stated(total, None) or 0.0, whole) for total in card.totals):
+    if any(row.addition for row in rows) or any(_near(_stated(total) or 0.0, _sum(rows)) for total in card.totals):
         return rows
     first = first_over_the_whole([(row.line, row.amount.value, row.amount.unit) for row in rows], card.blanks)
     if first is None:
         return rows
-    base = sum(row.amount.value for row in rows[:first])
-    text = f"the lines above add up to {base:.6g}: {quote(rows[first].name)} and what follows are read as additions"
-    found.remark(
-        "after-total", text, "begin such a line with +; or write a total below the whole base", rows[first].line
-    )
+    over = f"{quote(rows[first].name)} and what follows are read as additions"
+    text = f"the lines above add up to {_sum(rows[:first]):.6g}: {over}"
+    hint = "begin such a line with +; or write a total below the whole base"
+    found.remark("after-total", text, hint, rows[first].line)
     return [row._replace(addition=i >= first) for i, row in enumerate(rows)]
 
 
@@ -355,17 +375,15 @@ def _ask_about_figures(card: SortedCard, rows: list[_Row], found: Findings) -> N
     """An error for a figure alone that is no total of what stands above it: its material may be missing."""
     if found.has_errors:  # the sums are not known
         return
-    whole = sum(row.amount.value for row in rows)
     since = 0
     for total in tuple(card.totals):
-        lines = {entry.line for entry in card.entries[: total.after]}
+        lines = _above(card, total)
         above = [row for row in rows if row.line in lines]
-        stated = _stated(total, None)
+        stated = _stated(total)
         if total.bare and stated:
             parts = (above, [r for r in above if not r.addition], [r for r in above if r.addition], above[since:])
-            sums = [sum(row.amount.value for row in part) for part in parts if len(part) > 1]
-            close = any(math.isclose(stated, s, rel_tol=_NEAR_ENOUGH) for s in sums)
-            if not close or (len(above) < len(rows) and abs(whole + stated - 100) <= CLOSE_TO_HUNDRED):
+            close = any(math.isclose(stated, _sum(p), rel_tol=_NEAR_ENOUGH) for p in parts if len(p) > 1)
+            if not close or (len(above) < len(rows) and abs(_sum(rows) + stated - 100) <= CLOSE_TO_HUNDRED):
                 why = "an amount or a sum?" if close else "it is not the sum of the lines above"
                 text = f"no material beside {quote(total.amount)}: {why}"
                 found.error("name-missing", text, "name it; or write `Total` before a sum", total.line)
@@ -373,50 +391,26 @@ def _ask_about_figures(card: SortedCard, rows: list[_Row], found: Findings) -> N
         since = len(above)
 
 
-def _ask_about_columns(card: SortedCard, found: Findings) -> None:
-    """Say which column of a table is read; an error where two of them are not one batch in two measures."""
-    for head, counts in dict.fromkeys((f.head, f.counts) for f in card.further):
-        column = [f for f in card.further if (f.head, f.counts) == (head, counts)]
-        line = column[0].line
-        if counts and _is_one_batch(column):
-            found.remark("several-amounts", "of several columns of amounts the first is read", "", line)
-        elif counts:
-            text = "two columns of amounts that are not one batch in two measures: which is meant?"
-            found.error("several-amounts", text, "keep one column; two recipes side by side need a file each", line)
-        elif [f.figure for f in column] != [str(i + 1) for i in range(len(column))]:
-            named = f"of the column {quote(head)}" if head else "of a column without a head"
-            found.remark("several-amounts", f"the figures {named} are left out", "", line)
-
-
-def _is_one_batch(column: list[Further]) -> bool:
-    """Whether a column of figures says the same batch as the amounts, as far as its figures are rounded."""
-    quiet = Findings(None)
-    read = [(read_amount(f.amount, quiet, None), read_amount(f.figure, quiet, None)) for f in column]
-    pairs = [(one.value, two.value) for one, two in read if one is not None and two is not None]
-    if len(pairs) < len(column) or columns_agree(pairs):
-        return len(pairs) == len(column)
-    scale = sum(two for _, two in pairs) / (sum(one for one, _ in pairs) or 1.0)
-    places = [len(re.split("[.,]", re.sub(r"[^\d.,]", "", f.figure) + ".")[1]) for f in column]
-    rounded = [(one * scale, two, 0.51 * 10.0**-n) for (one, two), n in zip(pairs, places, strict=True)]
-    fits = all(abs(one - two) <= max(half, 0.015 * one) for one, two, half in rounded)
-    return fits and sum(two for _, two in pairs) > 20 * max(half for _, _, half in rounded)
-
-
 def _is_part(card: SortedCard, rows: list[_Row], base: float) -> bool:
     """Whether a total is of one part of the base, for the total at the end of the card agrees with the whole."""
-    whole = sum(row.amount.value for row in rows)
-    ends = [_stated(total, None) for total in card.totals if total.after == len(card.entries)]
+    whole = _sum(rows)
+    ends = [_stated(total) for total in card.totals if total.after == len(card.entries)]
     if any(row.addition for row in rows) or not any(_near(end or 0.0, whole) for end in ends):
         return False
     hundred = abs(whole - 100) <= CLOSE_TO_HUNDRED or whole - base > MOST_ADDED * base
     return hundred and abs(base - 100) > CLOSE_TO_HUNDRED
 
 
-def _stated(total: Total, found: Findings | None) -> float | None:
-    quiet = Findings(None)
+def _above(card: SortedCard, total: Total) -> set[int]:
+    return {entry.line for entry in card.entries[: total.after]}
+
+
+def _stated(total: Total, found: Findings | None = None) -> float | None:
+    """What a total says; where that cannot be read, ``found`` says why."""
+    quiet = Findings(found.file if found else None)
     amount = read_amount(total.amount, quiet, total.line)
     if amount is None and found is not None:
-        found.extend(tuple(replace(p, file=found.file) for p in quiet.problems))
+        found.extend(quiet.problems)
     return None if amount is None else amount.value
 
 
@@ -438,15 +432,13 @@ def _one_unit(rows: list[_Row], found: Findings) -> list[_Row]:
     if base_units == {"%"} and weighed is not None:
         text = f"the base is in % and {quote(weighed.name)} in grams: grams to how much of the base?"
         found.error("mixed-units", text, "use one unit", weighed.line)
-    base = sum(row.amount.value for row in rows if not row.addition)
+    base = _sum(rows, addition=False)
     if "%" in base_units or not base:
         return rows
-    return [_percent_of(base, row, found) for row in rows]
+    return [_percent_of(base, row, found) if row.addition and row.amount.unit == "%" else row for row in rows]
 
 
 def _percent_of(base: float, row: _Row, found: Findings) -> _Row:
-    if not row.addition or row.amount.unit != "%":
-        return row
     value = row.amount.value * base / 100
     if value > LARGEST:
         found.error("number-too-large", f"{row.amount.value:g} % over a base of {base:g} is far too much", "", row.line)
@@ -463,8 +455,7 @@ LEAST_BATCH: Final = 1e-3
 
 
 def _say_sums(card: SortedCard, rows: list[_Row], found: Findings) -> None:
-    base = sum(row.amount.value for row in rows if not row.addition)
-    added = sum(row.amount.value for row in rows if row.addition)
+    base, added = _sum(rows, addition=False), _sum(rows, addition=True)
     if not base:
         hint = "take the + away, or write the base above the additions"
         found.error("no-base", "every line is an addition: there is no base", hint, rows[0].line)
@@ -475,7 +466,11 @@ def _say_sums(card: SortedCard, rows: list[_Row], found: Findings) -> None:
         found.error(f"number-too-{size}", text, "check the digits")
         return
     for total in card.totals:
-        _say_total(card, rows, total, base, added, found)
+        lines, stated = _above(card, total), _stated(total)
+        here = _sum(row for row in rows if row.line in lines)
+        if stated is not None and not any(_near(stated, s) for s in (here, base, base + added)):
+            text = f"the total says {stated:g}, the lines add up to {here:.6g}"
+            found.remark("total-disagrees", text, "a line may be missing, or an amount mistyped", total.line)
     if abs(base - 100) <= CLOSE_TO_HUNDRED:
         return
     if added and abs(base + added - 100) <= CLOSE_TO_HUNDRED:
@@ -483,15 +478,6 @@ def _say_sums(card: SortedCard, rows: list[_Row], found: Findings) -> None:
         found.remark("addition-in-hundred", text, "are the additions meant over the base or within the 100?")
     else:
         found.remark("sum-not-100", f"the base adds up to {base:.6g}, not 100", "shown as written and as 100 %")
-
-
-def _say_total(card: SortedCard, rows: list[_Row], total: Total, base: float, added: float, found: Findings) -> None:
-    stated = _stated(total, None)
-    above = {entry.line for entry in card.entries[: total.after]}
-    here = sum(row.amount.value for row in rows if row.line in above)
-    if stated is not None and not any(_near(stated, s) for s in (here, base, base + added)):
-        hint = "a line may be missing, or an amount mistyped"
-        found.remark("total-disagrees", f"the total says {stated:g}, the lines add up to {here:.6g}", hint, total.line)
 
 
 def _say_twice(rows: list[_Row], found: Findings) -> None:
@@ -532,10 +518,9 @@ def first_over_the_whole(rows: Sequence[tuple[int, float, str]], blanks: Sequenc
         units = {unit for _, _, unit in rows[:first]}
         base = sum(amount for _, amount, _ in rows[:first])
         apart = any(rows[first - 1][0] < blank < rows[first][0] for blank in blanks)
-        over = total - base
         alike = {unit for _, _, unit in rows[first:]} <= units | {"", "%"}
         whole = abs(base - 100) <= CLOSE or (apart and units == {"g"} and _is_round(base))
-        if whole and alike and len(units) == 1 and over <= MOST_ADDED * base:
+        if whole and alike and len(units) == 1 and total - base <= MOST_ADDED * base:
             return first
     return None
 

@@ -2,26 +2,21 @@
 
 from __future__ import annotations
 
-import csv
-import io
 import re
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from functools import cache
 from pathlib import Path
 from typing import Any, Final, NamedTuple
 
-from pydantic import ValidationError
-
-from glazecalc.files.lines import tidy_lines
+from glazecalc.files.grammar import tidy_lines
 from glazecalc.files.numbers import plain, read_amount
-from glazecalc.files.problems import Findings, quote, say_invalid
-from glazecalc.files.text import TABLE_CEILING, TableRow, delimiter_of, fits_head, read_text, table_rows
-from glazecalc.files.writing import whole_file
+from glazecalc.files.problems import Findings, made, quote
+from glazecalc.files.text import TABLE_CEILING, TableRow, fits_head, read_text, table_rows
 from glazecalc.values.answers import Problem, did_you_mean
 from glazecalc.values.data import read_table
 from glazecalc.values.inputs import Material, OxideAmount
 from glazecalc.values.names import fold
-from glazecalc.values.oxides import INDEX, OXIDE_TABLE, SYMBOLS, find_oxide, suggest_oxide
+from glazecalc.values.oxides import OXIDE_TABLE, SYMBOLS, find_oxide, suggest_oxide
 
 # One cell of an analysis: a percent, a trace, a `less than`, and the slips a sheet makes in naming its oxides.
 
@@ -36,26 +31,10 @@ TO_OXIDE: Final[dict[str, tuple[str, float]]] = {
 """Grams of oxide that hold one gram of the element; the tests recompute each with another library's atomic masses."""
 
 _ELEMENTS: Final = frozenset(oxide.atoms[0][0] for oxide in OXIDE_TABLE if len(oxide.atoms) > 1)
-_NOTHING: Final = frozenset(
-    {
-        "",
-        "-",
-        "--",
-        "\N{EN DASH}",
-        "\N{EM DASH}",
-        "n.d.",
-        "n.b.",
-        "nd",
-        "n/d",
-        "n.a.",
-        "na",
-        "n/a",
-        "nil",
-        "none",
-        "bdl",
-        "b.d.l.",
-    }
-)
+_NOTHING: Final = frozenset({
+    "", "-", "--", "\N{EN DASH}", "\N{EM DASH}", "n.d.", "n.b.", "nd", "n/d", "n.a.", "na", "n/a", "nil", "none", "bdl",
+    "b.d.l.",
+})  # fmt: skip
 _TRACES: Final = frozenset({"trace", "traces", "tr", "tr.", "t"})
 _BELOW: Final = re.compile(r"(?:<|\N{LESS-THAN OR EQUAL TO}|less than|max\.?|under)\s*(.+)", re.IGNORECASE)
 _ABOVE: Final = re.compile(r"(?:>|\N{GREATER-THAN OR EQUAL TO}|more than|min\.?|over)\s*(.+)", re.IGNORECASE)
@@ -295,11 +274,8 @@ def _material(row: TableRow, head: dict[int, str], own: bool, found: Findings) -
     found.extend(quiet.problems)
     if quiet.has_errors:
         return None
-    try:
-        return Material(**fields, analysis=analysis, own=own, file=found.file, line=row.line)
-    except ValidationError as failure:
-        say_invalid(failure, f"the material {quote(name)}", found, row.line)
-        return None
+    fields |= {"analysis": analysis, "own": own, "file": found.file, "line": row.line}
+    return made(Material, fields, f"the material {quote(name)}", found, row.line)
 
 
 def _texts(cells: dict[str, str], found: Findings, line: int) -> dict[str, Any]:
@@ -363,123 +339,3 @@ def _refuse_twice(materials: list[Material], found: Findings) -> None:
                 found.error("name-twice", text, "give each row a name of its own", material.line)
             else:
                 found.remark("name-twice", f"{text}; that row is meant by it", "", material.line)
-
-
-# Adds a material to the studio's materials.csv: nothing in the file is lost, and a half-written file never appears.
-
-_USUAL_HEAD: Final = (
-    "name", "aliases", "formula", "SiO2", "Al2O3", "B2O3", "Na2O", "K2O", "MgO", "CaO", "TiO2", "Fe2O3", "loi",
-    "density",
-    "spread_percent", "hazards", "lot", "date", "price_per_kg", "source",
-)  # fmt: skip
-_LEFT_OUT: Final = {"own", "file", "line", "analysis", *FLAG_COLUMNS, "kind", "solubility", "moisture_percent"}
-
-
-def write_materials_row(path: str | Path, material: Material, force: bool = False) -> tuple[Problem, ...]:
-    """Append ``material`` to the table at ``path``, making the file and missing columns; problems if it was not done.
-
-    A row of the same name is only replaced with ``force``. Other rows, their order and their extra columns stay.
-    """
-
-    def add(text: str, found: Findings) -> str | None:
-        return with_row(text, material, force, found)
-
-    return rewrite_materials(path, add)
-
-
-Change = Callable[[str, Findings], str | None]
-"""What becomes of a table's text, or None with an error."""
-
-
-def rewrite_materials(path: str | Path, change: Change, keep: Callable[[], None] | None = None) -> tuple[Problem, ...]:
-    """Change the table at ``path`` whole or not at all; problems if it was not done. ``keep`` is called just before."""
-    target = Path(path)
-    found = Findings(str(path))
-    try:
-        if target.is_symlink() and not target.exists():
-            found.error("no-such-file", f"{quote(str(path), 120)} is a link that leads nowhere", "mend or remove it")
-            return found.problems
-        target = target.resolve()
-        before = target.read_bytes() if target.exists() else None
-    except (OSError, RuntimeError) as failure:
-        found.error("cannot-read", f"{quote(str(path), 120)} cannot be read: {failure}")
-        return found.problems
-    text = "" if before is None else read_text(target, found, TABLE_CEILING)
-    if text is None:
-        return found.problems
-    after = change(text, found)
-    if after is not None and not found.has_errors:
-        if keep is not None:
-            keep()
-        _replace(target, before, after, found)
-    return found.problems
-
-
-def with_row(text: str, material: Material, force: bool, found: Findings) -> str | None:
-    """The text of a table with the row of ``material`` in it, or None with an error."""
-    comments = [line for line in text.split("\n") if line.lstrip().startswith("#")]
-    delimiter = delimiter_of(text) if text.strip() else ","
-    rows = [list(row.cells) for row in table_rows(text, found, delimiter)]
-    if found.has_errors:
-        return None
-    head = rows.pop(0) if rows else list(_USUAL_HEAD)
-    keys = [column_key(cell) or cell for cell in head]
-    if "name" not in keys:
-        found.error("column-missing", "the table has no column `name`", "its first line names the columns", 1)
-        return None
-    values = _values(material)
-    for key in (key for key in values if key not in keys):
-        head.append(key)
-        keys.append(key)
-    at = keys.index("name")
-    same = [row for row in rows if len(row) > at and row[at].casefold() == material.name.casefold()]
-    if same and not force:
-        found.error("name-twice", f"{quote(material.name)} is there already", "replace it with --force, or rename it")
-        return None
-    fresh = [values.get(key, "") for key in keys]
-    kept = [row + [""] * (len(head) - len(row)) for row in rows if row not in same]
-    return _written(comments, [head, *kept, fresh], delimiter)
-
-
-def _values(material: Material) -> dict[str, str]:
-    """Column -> cell, for what the material states."""
-    cells: dict[str, str] = {}
-    for key in COLUMNS:
-        value = getattr(material, key)
-        if key in _LEFT_OUT or value in (None, "", ()):
-            continue
-        if key in LIST_COLUMNS:
-            cells[key] = "; ".join(value)
-        else:
-            cells[key] = f"{value:.10g}" if isinstance(value, float) else " ".join(str(value).split())
-    if material.moisture_percent:
-        cells["moisture_percent"] = f"{material.moisture_percent:.10g}"
-    if material.solubility != "no":
-        cells["solubility"] = material.solubility
-    cells |= {key: "yes" for key in FLAG_COLUMNS if getattr(material, key)}
-    oxides = sorted(material.analysis, key=lambda a: INDEX.get(a.oxide, len(INDEX)))
-    return cells | {a.oxide: f"{a.amount:.10g}" for a in oxides}
-
-
-def _written(comments: list[str], rows: list[list[str]], delimiter: str) -> str:
-    stream = io.StringIO(newline="")
-    stream.writelines(f"{comment}\n" for comment in comments)
-    csv.writer(stream, delimiter=delimiter, lineterminator="\n").writerows(rows)
-    return stream.getvalue()
-
-
-class _ChangedMeanwhileError(Exception):
-    """Another program wrote the file between reading and writing."""
-
-
-def _replace(target: Path, before: bytes | None, text: str, found: Findings) -> None:
-    """Write the whole file, unless somebody changed it meanwhile."""
-    try:
-        with whole_file(target) as place:
-            place.write_bytes(text.encode("utf-8"))
-            if (target.read_bytes() if target.exists() else None) != before:
-                raise _ChangedMeanwhileError
-    except _ChangedMeanwhileError:
-        found.error("changed-meanwhile", f"{quote(target.name)} was changed by another program", "try again")
-    except OSError as failure:
-        found.error("cannot-write", f"{quote(str(target), 120)} cannot be written: {failure.strerror or failure}")

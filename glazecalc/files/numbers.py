@@ -96,19 +96,15 @@ def read_amount(text: str, found: Findings, line: int | None, comma_is_decimal: 
         found.error("several-amounts", f"{quote(text)}: is it one amount or two?", "write one", line)
         return None
     if match["sign"] == "-" and value != 0:
-        found.error(
-            "amount-negative", f"{quote(text)} is below zero", "an amount is written without a minus sign", line
-        )
+        hint = "an amount is written without a minus sign"
+        found.error("amount-negative", f"{quote(text)} is below zero", hint, line)
         return None
     return _in_grams(value, match["unit"], found, line)
 
 
 def parse_number(text: str, found: Findings, line: int | None, comma_is_decimal: bool = False) -> float | None:
     """The value of unsigned digits, a decimal or a fraction; None with an error if out of bounds."""
-    if "/" in text:
-        value = _fraction(text)
-    else:
-        value = _decimal(text, found, line, comma_is_decimal)
+    value = _fraction(text) if "/" in text else _decimal(text, found, line, comma_is_decimal)
     if value is None:
         found.error("not-a-number", f"{quote(text)} is not a number", "write it as 12.5 or 1/2", line)
     elif value > LARGEST:
@@ -166,26 +162,19 @@ def _in_grams(value: float, unit: str | None, found: Findings, line: int | None)
 
 
 def _refuse(typed: str, found: Findings, line: int | None) -> None:
-    folded = typed.casefold().strip("+- ")
+    """An error that says why a text is no amount."""
+    folded, called = typed.casefold().strip("+- "), quote(typed)
     if not typed:
         found.error("amount-missing", "there is no amount here", "write a number", line)
     elif typed[0] in "=@":
-        found.error(
-            "spreadsheet-formula",
-            f"{quote(typed)} is a spreadsheet's formula, not a value",
-            "write the number itself",
-            line,
-        )
+        hint = "write the number itself"
+        found.error("spreadsheet-formula", f"{called} is a spreadsheet's formula, not a value", hint, line)
     elif folded in {"nan", "inf", "infinity", "#n/a", "#div/0!", "#value!", "#ref!", "none", "null"}:
-        found.error("not-a-number", f"{quote(typed)} is not a number", "write the amount in digits", line)
+        found.error("not-a-number", f"{called} is not a number", "write the amount in digits", line)
     elif re.fullmatch(r"[\d.,]{1,20}\s*(?:-|to|\N{EN DASH})\s*[\d.,]{1,20}\s*%?", folded):
-        found.error(
-            "amount-range", f"{quote(typed)} is a range", "write one amount; a row of tiles tries several", line
-        )
+        found.error("amount-range", f"{called} is a range", "write one amount; a row of tiles tries several", line)
     else:
-        found.error(
-            "not-a-number", f"{quote(typed)} is not a number", "write it as 12.5 or 1/2, with g or % at most", line
-        )
+        found.error("not-a-number", f"{called} is not a number", "write it as 12.5 or 1/2, with g or % at most", line)
 
 
 # A quantity of studio.toml: a bare number in the unit of its key, or a text with a unit: "6 in", "40 ft", "2232 F".
@@ -215,14 +204,10 @@ def read_quantity(
         return None
     if isinstance(value, str):
         return _from_text(value, dimension, own_unit, what, found, line)
-    try:
-        number = float(value)
-    except OverflowError:
-        number = math.inf
-    if not math.isfinite(number) or abs(number) > LARGEST:
+    if abs(value) > LARGEST or not math.isfinite(value):  # compared first: a whole number may be too large for a float
         found.error("number-too-large", f"{what} {shown(value, 30)} is far too large", "check the digits", line)
         return None
-    return number
+    return float(value)
 
 
 def read_hours(text: str | None, what: str, found: Findings) -> float | None:
@@ -241,16 +226,15 @@ def in_studio_degrees(text: str | None, what: str, in_F: bool, found: Findings) 
     """A temperature as typed; where the studio reads in degF, a bare figure is one in degF, and it is said."""
     if text is None or not in_F or _BARE.fullmatch(plain(text)) is None:
         return text
-    said = f"{what} {quote(text)} has no unit; read in degF, as this studio reads"
-    found.remark("unit-assumed", said, f'write "{text.strip()} F" or "{text.strip()} C"')
+    assumed = f"{what} {quote(text)} has no unit; read in degF, as this studio reads"
+    found.remark("unit-assumed", assumed, f'write "{text.strip()} F" or "{text.strip()} C"')
     return f"{text} F"
 
 
 def _from_text(text: str, dimension: str, own_unit: str, what: str, found: Findings, line: int | None) -> float | None:
     typed = plain(text)
     if dimension == "length" and (match := _FEET_INCHES.fullmatch(typed)):
-        inches = 12 * float(match[1]) + float(match[2])
-        return convert(inches, "in", own_unit, dimension)
+        return convert(12 * float(match[1]) + float(match[2]), "in", own_unit, dimension)
     if dimension == "time" and (match := _CLOCK.fullmatch(typed)):
         return convert(int(match[1]) + int(match[2]) / 60.0, "h", own_unit, dimension)
     if dimension == "expansion" and (match := _POWER_OF_TEN.fullmatch(typed)):
@@ -267,17 +251,13 @@ def _from_text(text: str, dimension: str, own_unit: str, what: str, found: Findi
     if not unit:
         found.remark("unit-assumed", f"{what} {quote(text)} has no unit; read in {own_unit}", _example(own_unit), line)
         return number
-    if find_unit(unit, dimension) is None:
-        _refuse_unit(unit, dimension, what, found, line)
-        return None
-    return convert(number, unit, own_unit, dimension)
-
-
-def _refuse_unit(unit: str, dimension: str, what: str, found: Findings, line: int | None) -> None:
+    if find_unit(unit, dimension) is not None:
+        return convert(number, unit, own_unit, dimension)
     others = [d for d in dimensions_of(unit) if d != dimension]
-    text = f"{quote(unit)} is a unit of {others[0]}" if others else f"{quote(unit)} is not a unit"
+    wrong = f"{quote(unit)} is a unit of {others[0]}" if others else f"{quote(unit)} is not a unit"
     hint = f"{what} is a {dimension}; its units are {', '.join(units_of(dimension))}"
-    found.error("wrong-unit", f"{what}: {text}", hint, line)
+    found.error("wrong-unit", f"{what}: {wrong}", hint, line)
+    return None
 
 
 def _example(own_unit: str) -> str:
@@ -320,30 +300,21 @@ def read_cone_range(value: object, found: Findings, line: int | None) -> ConeRan
         return None
     typed = f"{value:g}" if isinstance(value, float) else str(value)[:80]
     text = " ".join(_WORDS.sub(" ", typed).split()).rstrip(".")
-    names = _names(text)
-    if names is None:
+    halved = _HALF.sub("h", text)
+    match = _RANGE.fullmatch(halved)
+    if match is None and not _SINGLE.fullmatch(halved):
         found.error("cone-not-read", f"{quote(typed)} is not a cone", _cone_hint(text), line)
         return None
     try:
-        ends = sorted(Cone(name) for name in names)
+        ends = sorted(Cone(name.casefold().replace("h", ".5")) for name in (match.groups() if match else [halved]))
     except ValueError:
         hint = "cones run from 022 (coolest) over 01 and 1 to 14"
         found.error("no-such-cone", f"there is no cone {quote(typed)}", hint, line)
         return None
-    _ask_about_range(ends, found, line)
+    if ends[-1].position - ends[0].position > WIDE_RANGE:
+        asked = f"cone {ends[0]} to {ends[-1]} is a very wide range; is that meant?"
+        found.remark("cone-suspicious", asked, "cones with a leading 0 are far cooler: 06 is not 6", line)
     return ConeRange(low=ends[0], high=ends[-1])
-
-
-def _names(text: str) -> tuple[str, ...] | None:
-    halved = _HALF.sub("h", text)
-    match = _RANGE.fullmatch(halved)
-    if match:
-        return _full(match[1]), _full(match[2])
-    return (_full(halved),) if _SINGLE.fullmatch(halved) else None
-
-
-def _full(name: str) -> str:
-    return name.casefold().replace("h", ".5")
 
 
 def _cone_hint(text: str) -> str:
@@ -352,11 +323,3 @@ def _cone_hint(text: str) -> str:
     if _DEGREES.search(text):
         return "this looks like a temperature: give the cone that is meant, such as 06 or 6"
     return "write it as 06, 6 or 5-6"
-
-
-def _ask_about_range(ends: list[Cone], found: Findings, line: int | None) -> None:
-    if ends[-1].position - ends[0].position > WIDE_RANGE:
-        hint = "cones with a leading 0 are far cooler: 06 is not 6"
-        found.remark(
-            "cone-suspicious", f"cone {ends[0]} to {ends[-1]} is a very wide range; is that meant?", hint, line
-        )

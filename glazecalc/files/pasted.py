@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-import math
 import re
 from collections.abc import Sequence
 from typing import Final, NamedTuple
+
+from glazecalc.files.problems import Findings, quote
 
 # Marks of a page that is written in plain text: bold, italics, code, a rule beneath the head of a table.
 
@@ -77,7 +78,7 @@ _PRACTICE: Final = re.compile(
 )
 _WATER: Final = re.compile(r"(?:hot |warm |cold |distilled |tap |add )*water\b(?!\s*glass)", re.IGNORECASE)
 _NUMBERS: Final = re.compile(r"\d+(?:[.,]\d+)?")
-_LETTERHEAD: Final = re.compile(
+LETTERHEAD: Final = re.compile(
     r"(?:subject|re|fwd?|to|cc|bcc|date|sent|reply-to|x-[\w-]+|message-id|on .{6,60} wrote)\s*:", re.IGNORECASE
 )
 _SIGNED: Final = re.compile(r"--\s*$|sent from my\b|\bwrote:\s*$", re.IGNORECASE)
@@ -99,7 +100,7 @@ def is_practice(line: str) -> bool:
     bare = line.strip("*_ \t(>|")
     if names_material(bare):
         return False
-    return any(p.match(bare) for p in (_PRACTICE, _LETTERHEAD, _RATIO)) or any(
+    return any(p.match(bare) for p in (_PRACTICE, LETTERHEAD, _RATIO)) or any(
         p.search(bare) for p in (_SIGNED, _WEB_ADDRESS, _DATE, _PAGE, _RAMP)
     )
 
@@ -116,7 +117,7 @@ _MATTER: Final = (
 _PLAIN_MATTER: Final = (
     rf"(?:{_MATTER}|clay|fireclay|glass|sand|lime|stone|salt|soda|powder|dust|mica|slip|ore|mullite|earth)"
 )
-_SOLID: Final = re.compile(rf"\b{_PLAIN_MATTER}s?\b", re.IGNORECASE)
+SOLID: Final = re.compile(rf"\b{_PLAIN_MATTER}s?\b", re.IGNORECASE)
 _SPELT: Final = (
     r"(?:a|an|one|two|three|four|five|six|seven|eight|nine|ten|twelve|fifteen|twenty|thirty|forty|fifty|half)\s+"
     r"(?:percent|per cent|parts?|grams?|tea ?spoons?|table ?spoons?|spoons?|cups?|scoops?|pinch|dash|bit|touch)"
@@ -139,20 +140,12 @@ _AMOUNT_NEAR: Final = (
     rf"|(?:{_FIGURE}\s*{_MEASURE}|\b{_SPELT})\s+(?:of\s+)?(?:[a-z]+\s+)?{_PLAIN_MATTER}\b"
 )
 _MESHES: Final = "60|80|100|120|150|200|230|250|270|300|325|350|400|500|600"
-_TWO_AMOUNTS: Final = re.compile(
+TWO_AMOUNTS: Final = re.compile(
     rf"\b(?!frits?\b|stains?\b){_PLAIN_MATTER}s?[\s:=\-(]{{1,6}}(?!(?:{_MESHES})\s?m?(?:esh)?\b){_FIGURE}(?![\d.]*\d)(?!\s*\(){_NO_AMOUNT}"
     rf"|[<>\u2264\u2265]",
     re.IGNORECASE,
 )
-
-
-def holds_amount(name: str) -> bool:
-    """Whether what was taken for a material's name holds an amount itself, so that the line is not understood.
-
-    >>> holds_amount("Kaolin 10"), holds_amount("Silica 325"), holds_amount("Frit 2"), holds_amount("Rutile <")
-    (True, False, False, True)
-    """
-    return _TWO_AMOUNTS.search(name) is not None
+"""What was taken for a name holds an amount itself: `Kaolin 10`, `Rutile <`; not `Silica 325`, `Frit 2`."""
 
 
 _GLUED: Final = re.compile(r"([^\W\d_][^\d]*[^\W\d_])[-_]?(\d{1,4}(?:\.\d{1,3})?\s?(?:%|g)?)")
@@ -169,11 +162,6 @@ def unglued(line: str) -> str:
     if match is None or re.search(r"(?:frit|stain)$", match[1], re.IGNORECASE) or not names_material(f"{match[1]} 1"):
         return spaced if names_material(spaced) else line
     return f"{match[1]} {match[2]}"
-
-
-def names_a_material(line: str) -> bool:
-    """Whether a few words name a material: `Tin oxide ?`."""
-    return len(line.split()) <= 4 and _SOLID.search(line) is not None
 
 
 def names_material(line: str) -> bool:
@@ -218,7 +206,33 @@ def is_water(text: str) -> bool:
     """
     match = _WATER.match(text.strip())
     rest = "" if match is None else text.strip()[match.end() :]
-    return match is not None and len(_NUMBERS.findall(rest)) < 2 and _SOLID.search(rest) is None
+    return match is not None and len(_NUMBERS.findall(rest)) < 2 and SOLID.search(rest) is None
+
+
+def say_water(text: str, line: int, found: Findings) -> None:
+    """A remark that water is left out of the batch."""
+    what = f"{quote(text)} is no part of the dry batch and is left out of it"
+    found.remark("water-left-out", what, "weigh says how much water to mix with", line)
+
+
+# What is prose: a greeting, a sentence.
+
+GREETING: Final = re.compile(
+    r"(?:hi|hello|hey|hiya|dear|good (?:morning|afternoon|evening|day)|thanks|thank you|cheers|greetings|regards"
+    r"|(?:best|kind|warm) (?:wishes|regards))\b(?![^,!.]*\d)",
+    re.IGNORECASE,
+)
+_FACE: Final = re.compile(r"(?:^|\s)[:;=]-?[()DP]$")
+
+
+def is_prose(line: str) -> bool:
+    """Whether a line without an amount is words of its writer rather than the name of a material."""
+    bare = line.strip("() ")
+    words = bare.split()
+    firing = 0 < len(words) <= 3 and words[0].casefold() in {"oxidation", "reduction"}
+    sentence = len(words) >= 6 or bare.endswith((".", "!", "?")) or "://" in bare
+    letter = GREETING.match(bare) is not None or _FACE.search(line) is not None
+    return letter or (bool(words) and (sentence or firing))
 
 
 # Amounts in the midst of words.
@@ -329,21 +343,9 @@ def second_recipe(base: Sequence[MaterialRead], breaks: Sequence[int], titled: S
         if len(above) < 3 or len(below) < 3:
             continue
         shared = {p.name.casefold() for p in above} & {p.name.casefold() for p in below}
-        whole = all(_near_hundred(sum(p.amount for p in part)) for part in (above, below))
+        sums = [sum(piece.amount for piece in part) for part in (above, below)]
+        whole = all(any(abs(total - hundred) <= hundred / 40 for hundred in (100, 1000)) for total in sums)
         named = any(above[-1].line < t <= below[0].line for t in titled)
         if len(shared) >= 2 or whole or (named and shared):
             return at
     return None
-
-
-def _near_hundred(total: float) -> bool:
-    return math.isclose(total, 100, abs_tol=2.5) or math.isclose(total, 1000, abs_tol=25)
-
-
-# Two columns of amounts.
-
-
-def columns_agree(columns: Sequence[tuple[float, float]]) -> bool:
-    """Whether two columns say the same batch in two measures: one is a multiple of the other."""
-    ratios = [second / first for first, second in columns if first > 0 and second > 0]
-    return bool(ratios) and max(ratios) <= 1.03 * min(ratios)

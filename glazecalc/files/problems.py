@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable
-from typing import Any, Final
+from collections.abc import Callable, Mapping
+from typing import Any, Final, TypeVar
 
-from pydantic import ValidationError
+from pydantic import BaseModel, ValidationError
 
 from glazecalc.values.answers import Problem, error, remark
 
@@ -92,24 +92,32 @@ _UNIT_OF: Final = (
     ("watts", "W"), ("expansion", "x 1e-6/K"),
 )  # fmt: skip
 
+Made = TypeVar("Made", bound=BaseModel)
 LineOf = Callable[[tuple[int | str, ...]], int | None]
 
 
-def say_invalid(failure: ValidationError, what: str, found: Findings, line: int | LineOf | None = None) -> None:
-    """Each fault of ``failure`` as an error about ``what``; ``line`` is one for all or finds a field's."""
-    for fault in failure.errors(include_url=False):
+def made(
+    cls: type[Made], values: Mapping[str, Any], what: str, found: Findings, line: int | LineOf | None = None
+) -> Made | None:
+    """A value of a class of :mod:`glazecalc.values.inputs`; None with each fault as an error about ``what``. ``line``
+    is one for all or finds a field's."""
+    try:
+        return cls(**values)
+    except ValidationError as failure:
+        faults = failure.errors(include_url=False)
+    for fault in faults:
         place = fault["loc"]
-        at = line(place) if callable(line) else line
-        code, text, hint = _said(fault, str(place[-1]) if place else "")
-        found.error(code, f"{what}: {text}" if what else text, hint, at)
+        code, text, hint = _fault(fault, str(place[-1]) if place else "")
+        found.error(code, f"{what}: {text}", hint, line(place) if callable(line) else line)
+    return None
 
 
-def _said(fault: Any, key: str) -> tuple[str, str, str]:
+def _fault(fault: Any, key: str) -> tuple[str, str, str]:
     """Code, message and hint of one fault."""
     kind, context = fault["type"], fault.get("ctx", {})
     value = fault.get("input")
     given = f"{value:g}" if isinstance(value, float) else shown(value, 40)
-    unit = unit_of(key)
+    unit = next((unit for ending, unit in _UNIT_OF if key.endswith(ending)), "")
     for bound, words in (("gt", "more than"), ("ge", "at least"), ("lt", "less than"), ("le", "at most")):
         if bound in context:
             limit = f"it must be {words} {context[bound]:g}{' ' if unit else ''}{unit}"
@@ -133,11 +141,3 @@ def _said(fault: Any, key: str) -> tuple[str, str, str]:
         f"{key} {given} is not what is wanted here",
         str(fault["msg"]).replace("Input should be", "it should be"),
     )
-
-
-def unit_of(key: str) -> str:
-    """The unit in the name of a key: ``wall_mm`` -> ``mm``; empty if it has none."""
-    for ending, unit in _UNIT_OF:
-        if key.endswith(ending):
-            return unit
-    return ""

@@ -3,18 +3,16 @@
 from __future__ import annotations
 
 import math
+import os
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
-from functools import partial
 from pathlib import Path
 from types import NoneType, UnionType
 from typing import Annotated, Any, Final, Literal, NamedTuple, Union, get_args, get_origin
 
-from pydantic import ValidationError
-
 from glazecalc.files.materials import read_materials
 from glazecalc.files.numbers import read_amount, read_cone, read_quantity
-from glazecalc.files.problems import Findings, quote, say_invalid, shown
+from glazecalc.files.problems import Findings, made, quote, shown
 from glazecalc.files.text import CARD_CEILING, read_text, table_rows
 from glazecalc.files.toml_lines import STUDIO_CEILING, Place, line_of, load_toml
 from glazecalc.values.answers import Problem, did_you_mean
@@ -33,7 +31,6 @@ from glazecalc.values.inputs import (
     Kiln,
     LabelSheet,
     Limits,
-    Material,
     Piece,
     Room,
     Scale,
@@ -53,26 +50,33 @@ class At(NamedTuple):
     line: int | None
     found: Findings
 
+    def wrong_type(self, value: Any, complaint: str, hint: str = "") -> None:
+        """An error: TOML gave another sort of value than is wanted here."""
+        self.found.error("wrong-type", f"{self.what} {shown(value)} {complaint}", hint, self.line)
+
 
 FieldReader = Callable[[Any, At], Any]
 """Turns what TOML gave into what the value class wants; None, with an error said, if it cannot."""
+
+
+def _is_figure(value: Any) -> bool:
+    return isinstance(value, int | float) and not isinstance(value, bool)
 
 
 def text(value: Any, at: At) -> str | None:
     """A text; a number is taken as it is written."""
     if isinstance(value, str):
         return value.strip()
-    if isinstance(value, int | float) and not isinstance(value, bool) and math.isfinite(value):
+    if _is_figure(value) and math.isfinite(value):
         return str(value)
-    at.found.error("wrong-type", f"{at.what} {shown(value)} is not a text", "put a text in quotes", at.line)
+    at.wrong_type(value, "is not a text", "put a text in quotes")
     return None
 
 
 def texts(value: Any, at: At) -> tuple[str, ...] | None:
     """Several texts: a list of them, or one text with semicolons between."""
     parts = value.split(";") if isinstance(value, str) else value if isinstance(value, list) else [value]
-    read = [text(part.strip() if isinstance(part, str) else part, at) for part in parts]
-    return tuple(part for part in read if part)
+    return tuple(part for part in (text(part, at) for part in parts) if part)
 
 
 def flag(value: Any, at: At) -> bool | None:
@@ -80,13 +84,10 @@ def flag(value: Any, at: At) -> bool | None:
     if isinstance(value, bool):
         return value
     folded = value.strip().casefold() if isinstance(value, str) else ""
-    if folded in {"yes", "true"}:
-        return True
-    if folded in {"no", "false"}:
-        return False
-    if folded not in {"unknown", "?"}:
-        at.found.error("wrong-type", f"{at.what} {shown(value)} is neither true nor false", "", at.line)
-    return None
+    known = {"yes": True, "true": True, "no": False, "false": False, "unknown": None, "?": None}
+    if folded not in known:
+        at.wrong_type(value, "is neither true nor false")
+    return known.get(folded)
 
 
 def count(value: Any, at: At) -> int | None:
@@ -96,10 +97,10 @@ def count(value: Any, at: At) -> int | None:
         value = int(digits) if digits.isdecimal() and len(digits) < 7 else value
     if isinstance(value, float) and value.is_integer() and abs(value) < 1e9:
         value = int(value)
-    if isinstance(value, bool) or not isinstance(value, int):
-        at.found.error("wrong-type", f"{at.what} {shown(value)} is not a whole number", "", at.line)
-        return None
-    return value
+    if isinstance(value, int) and not isinstance(value, bool):
+        return value
+    at.wrong_type(value, "is not a whole number")
+    return None
 
 
 def cone(value: Any, at: At) -> Any:
@@ -129,9 +130,8 @@ def quantity(
 
     def read(value: Any, at: At) -> float | None:
         number = read_quantity(value, dimension, own_unit, at.what, at.found, at.line)
-        if number is None:
-            return None
-        if (low is not None and number < low) or (high is not None and number > high):
+        least, most = -math.inf if low is None else low, math.inf if high is None else high
+        if number is not None and not least <= number <= most:
             asked = f"{at.what} {number:g} {own_unit} is unusual"
             at.found.remark("unusual-value", asked, hint or "check the unit", at.line)
         return number
@@ -141,10 +141,10 @@ def quantity(
 
 def number(value: Any, at: At) -> float | None:
     """A plain number; a percent sign in a text is understood."""
-    if isinstance(value, bool) or not isinstance(value, int | float | str):
-        at.found.error("wrong-type", f"{at.what} {shown(value)} is not a number", "write a number", at.line)
-        return None
-    return read_quantity(value, "percent", "%", at.what, at.found, at.line)
+    if _is_figure(value) or isinstance(value, str):
+        return read_quantity(value, "percent", "%", at.what, at.found, at.line)
+    at.wrong_type(value, "is not a number", "write a number")
+    return None
 
 
 _SUFFIXES: Final[dict[str, tuple[str, str]]] = {
@@ -153,11 +153,10 @@ _SUFFIXES: Final[dict[str, tuple[str, str]]] = {
 }  # fmt: skip
 
 
-def with_unit_of_key(key: str, known: Mapping[str, Any]) -> tuple[str, Callable[[Any], Any]] | None:
-    """The key meant by one that names another unit or none (``width_in``, ``width``), and how its value is put.
-
-    None if no key is meant.
-    """
+def under_its_key(key: str, value: Any, known: Mapping[str, Any]) -> tuple[str, Any] | None:
+    """The key meant by one that names another unit or none (``width_in``, ``width``), and the value it is given there;
+    None if no key is meant."""
+    figure = _is_figure(value)
     for wanted in known:
         for suffix, (dimension, own) in _SUFFIXES.items():
             stem = wanted.removesuffix(suffix)
@@ -165,21 +164,12 @@ def with_unit_of_key(key: str, known: Mapping[str, Any]) -> tuple[str, Callable[
                 continue
             rest = key[len(stem) :]
             if not rest:
-                return wanted, _as_text
+                return wanted, str(value) if figure else value
             unit = find_unit(rest.lstrip("_").replace("_per_", "/"), dimension) if rest[0] == "_" else None
             if unit is not None:
-                return wanted, partial(_converted, unit=unit.symbol, own=own, dimension=dimension)
+                fits = figure and abs(value) < 1e9
+                return wanted, convert(float(value), unit.symbol, own, dimension) if fits else value
     return None
-
-
-def _as_text(value: Any) -> Any:
-    return str(value) if isinstance(value, int | float) and not isinstance(value, bool) else value
-
-
-def _converted(value: Any, unit: str, own: str, dimension: str) -> Any:
-    if isinstance(value, int | float) and not isinstance(value, bool) and abs(value) < 1e9:
-        return convert(float(value), unit, own, dimension)
-    return value
 
 
 # The tables of studio.toml: which keys each has, and how each key's value is read.
@@ -192,7 +182,6 @@ class Section:
     made: type[Given]
     keys: Mapping[str, FieldReader]
     renamed: Mapping[str, str] = field(default_factory=dict)
-    has_line: bool = False
 
 
 class Source(NamedTuple):
@@ -218,14 +207,10 @@ def build(section: Section, table: Any, place: Place, source: Source) -> Any:
     values = _values(section, table, place, source)
     if source.found.error_count > faults:
         return None
-    if section.has_line:
+    if "line" in section.made.model_fields:
         values["line"] = at.line
     called = f"{place[0]} {shown(table['name'])}" if "name" in table else str(place[0])
-    try:
-        return section.made(**values)
-    except ValidationError as failure:
-        say_invalid(failure, called, source.found, lambda loc: line_of(source.places, (*place, *loc)))
-        return None
+    return made(section.made, values, called, source.found, lambda loc: line_of(source.places, (*place, *loc)))
 
 
 def _values(section: Section, table: dict[str, Any], place: Place, source: Source) -> dict[str, Any]:
@@ -234,37 +219,30 @@ def _values(section: Section, table: dict[str, Any], place: Place, source: Sourc
         if source.found.flooded:
             break
         at = source.at((*place, key))
-        put: Callable[[Any], Any] | None = None
         wanted = section.renamed.get(key, key)
-        if wanted not in section.keys:
-            meant = with_unit_of_key(key, section.keys)
-            if meant is None:
-                hint = did_you_mean(key, (*section.keys, *section.renamed)) or f"its keys are {', '.join(section.keys)}"
-                at.found.error("unknown-key", f"[{place[0]}] has no key {quote(key)}", hint, at.line)
-                continue
-            wanted, put = meant
-        if wanted in values:
-            at.found.error("key-twice", f"{quote(key)} gives {wanted} a second time", "keep one", at.line)
-            continue
-        value = section.keys[wanted](put(raw) if put else raw, at)
-        if value is not None:
-            values[wanted] = value
+        meant = (wanted, raw) if wanted in section.keys else under_its_key(key, raw, section.keys)
+        if meant is None:
+            hint = did_you_mean(key, (*section.keys, *section.renamed)) or f"its keys are {', '.join(section.keys)}"
+            at.found.error("unknown-key", f"[{place[0]}] has no key {quote(key)}", hint, at.line)
+        elif meant[0] in values:
+            at.found.error("key-twice", f"{quote(key)} gives {meant[0]} a second time", "keep one", at.line)
+        elif (value := section.keys[meant[0]](meant[1], at)) is not None:
+            values[meant[0]] = value
     return values
+
+
+def _inner(section: Section, name: str, table: dict[str, Any], at: At) -> Any:
+    """The value of a table within a table, all of it on one line."""
+    return build(section, table, (name,), Source(at.found, {} if at.line is None else {(name,): at.line}))
 
 
 def _expansion(value: Any, at: At) -> GivenExpansion | None:
     """A clay's expansion [1e-6/K]: a number, a text with its unit, or a table."""
     if isinstance(value, dict):
-        made: GivenExpansion | None = build(_EXPANSION, value, ("expansion",), Source(at.found, _one_line(at, value)))
-        return made
+        inner: GivenExpansion | None = _inner(_EXPANSION, "expansion", value, at)
+        return inner
     alone = _coefficient(value, at)
-    if alone is None:
-        return None
-    try:
-        return GivenExpansion(value=alone)
-    except ValidationError as failure:
-        say_invalid(failure, at.what, at.found, at.line)
-        return None
+    return None if alone is None else made(GivenExpansion, {"value": alone}, at.what, at.found, at.line)
 
 
 def _coefficient(value: Any, at: At) -> float | None:
@@ -289,17 +267,8 @@ def _interior(value: Any, at: At) -> Interior | None:
         hint = 'write interior = { shape = "square", width_mm = 200, height_mm = 230 }, with your own figures'
         at.found.error("wrong-type", "interior is not a table of shape, width and height", hint, at.line)
         return None
-    made: Interior | None = build(_INTERIOR, value, ("interior",), Source(at.found, _one_line(at, value)))
-    return made
-
-
-def _one_line(at: At, value: Any) -> dict[Place, int]:
-    """The line of an inner table, for all its keys."""
-    return (
-        {}
-        if at.line is None
-        else {(at.what.rpartition(".")[2],): at.line, ("expansion",): at.line, ("interior",): at.line}
-    )
+    inner: Interior | None = _inner(_INTERIOR, "interior", value, at)
+    return inner
 
 
 def _percents_at_cones(value: Any, at: At) -> tuple[AtCone, ...] | None:
@@ -312,13 +281,10 @@ def _percents_at_cones(value: Any, at: At) -> tuple[AtCone, ...] | None:
     for name, percent in value.items():
         named = read_cone(name, at.found, at.line)
         share = read_quantity(percent, "percent", "%", f"{at.what} at cone {name[:10]}", at.found, at.line)
-        if named is None or share is None:
-            continue
-        try:
-            rows.append(AtCone(cone=named, percent=share))
-        except ValidationError as failure:
-            say_invalid(failure, f"{at.what} at cone {named}", at.found, at.line)
-    return tuple(sorted(rows, key=lambda row: row.cone))
+        if named is not None and share is not None:
+            row = {"cone": named, "percent": share}
+            rows.append(made(AtCone, row, f"{at.what} at cone {named}", at.found, at.line))
+    return tuple(sorted((row for row in rows if row), key=lambda row: row.cone))
 
 
 def _watts(value: Any, at: At) -> float | None:
@@ -347,35 +313,35 @@ def _highest(value: Any, at: At) -> float | None:
     return None
 
 
-def _reader(key: str, annotation: Any, said: Sequence[Any]) -> FieldReader:
+def _reader(key: str, annotation: Any, notes: Sequence[Any]) -> FieldReader:
     """How a field is read, by its type, what its ``Annotated`` says and the unit in its name."""
     if get_origin(annotation) is Annotated:
         inner, *more = get_args(annotation)
-        return _reader(key, inner, (*said, *more))
+        return _reader(key, inner, (*notes, *more))
     if get_origin(annotation) in (Union, UnionType):
-        return _reader(key, next(a for a in get_args(annotation) if a is not NoneType), said)
+        return _reader(key, next(a for a in get_args(annotation) if a is not NoneType), notes)
     if get_origin(annotation) is Literal:
-        also = next((m.spellings for m in said if isinstance(m, Also)), {})
+        also = next((m.spellings for m in notes if isinstance(m, Also)), {})
         return choice({str(word).casefold(): word for word in get_args(annotation)} | dict(also))
     if annotation is float:
-        usual = next((m for m in said if isinstance(m, Usual)), Usual())
+        usual = next((m for m in notes if isinstance(m, Usual)), Usual())
         ends = max((end for end in _SUFFIXES if key.endswith(end)), key=len, default=None)
         dimension, unit = (usual.dimension, usual.unit) if ends is None or usual.unit else _SUFFIXES[ends]
         return quantity(dimension, unit, usual.low, usual.high, usual.hint) if dimension else number
     return _BY_TYPE[annotation]
 
 
-def _other_keys(annotation: Any, said: Sequence[Any]) -> tuple[str, ...]:
+def _other_keys(annotation: Any, notes: Sequence[Any]) -> tuple[str, ...]:
     more = [m for part in get_args(annotation) for m in getattr(part, "__metadata__", ())]
-    return next((m.names for m in (*said, *more) if isinstance(m, Keys)), ())
+    return next((m.names for m in (*notes, *more) if isinstance(m, Keys)), ())
 
 
-def section(made: type[Given], **own: FieldReader) -> Section:
+def section(of: type[Given], **own: FieldReader) -> Section:
     """A table of studio.toml as the fields of its class say; ``own`` are readers of a field's own."""
-    fields = {key: f for key, f in made.model_fields.items() if key != "line"}
+    fields = {key: f for key, f in of.model_fields.items() if key != "line"}
     keys = {key: own.get(key) or _reader(key, f.annotation, f.metadata) for key, f in fields.items()}
     renamed = {other: key for key, f in fields.items() for other in _other_keys(f.annotation, f.metadata)}
-    return Section(made, keys, renamed, "line" in made.model_fields)
+    return Section(of, keys, renamed)
 
 
 _BY_TYPE: Final[dict[Any, FieldReader]] = {
@@ -409,6 +375,8 @@ ALIASES: Final = "aliases"
 STUDIO_FILE: Final = "studio.toml"
 MATERIALS_FILE: Final = "materials.csv"
 STOCK_FILE: Final = "stock.csv"
+STOCK_HEADS: Final = frozenset({"name", "material", "materials"})
+"""How the first column of stock.csv may be headed."""
 
 
 def find_studio(start: str | Path | None, option: Path | None = None) -> Path | None:
@@ -420,94 +388,74 @@ def find_studio(start: str | Path | None, option: Path | None = None) -> Path | 
         return option.parent if option.name == STUDIO_FILE else option
     folders = [Path.cwd()]
     if start is not None and str(start) != "-":
-        folders.insert(0, Path(start) if _exists(Path(start), "is_dir") else Path(start).parent)
+        folders.insert(0, Path(start) if os.path.isdir(start) else Path(start).parent)
     for folder in folders:
-        if _exists(folder / STUDIO_FILE, "is_file") or _exists(folder / MATERIALS_FILE, "is_file"):
+        if os.path.isfile(folder / STUDIO_FILE) or os.path.isfile(folder / MATERIALS_FILE):
             return folder
     return None
 
 
-def _exists(path: Path, test: str) -> bool:
-    try:
-        return bool(getattr(path, test)())
-    except (OSError, ValueError):
-        return False
-
-
 def read_studio(folder: str | Path | None) -> tuple[Studio, tuple[Problem, ...]]:
     """Everything a studio folder says, and every problem in its files; an empty studio if there is none."""
+    start = "make one with: glazecalc start DIR"
     if folder is None:
         found = Findings(None)
-        found.remark(
-            "no-studio",
-            "no studio.toml beside the card: no clay, kiln or scale is known",
-            "make one with: glazecalc start DIR",
-        )
+        found.remark("no-studio", "no studio.toml beside the card: no clay, kiln or scale is known", start)
         return Studio(folder="."), found.problems
     path = Path(folder)
-    if not _exists(path, "is_dir"):
+    if not os.path.isdir(path):
         found = Findings(str(path))
-        found.error(
-            "no-such-folder", f"there is no folder {quote(str(path), 120)}", "name the folder that holds studio.toml"
-        )
+        shown_path = quote(str(path), 120)
+        found.error("no-such-folder", f"there is no folder {shown_path}", "name the folder that holds studio.toml")
         return Studio(folder=str(path)), found.problems
-    fields, problems = _read_toml(path)
-    materials, of_materials = _own_materials(path)
-    stock, of_stock = _read_stock(path)
-    studio = Studio(folder=str(path), materials=materials, stock=stock, **fields)
-    return studio, (*problems, *of_materials, *of_stock)
-
-
-def _read_toml(folder: Path) -> tuple[dict[str, Any], tuple[Problem, ...]]:
-    file = folder / STUDIO_FILE
+    file = path / STUDIO_FILE
     found = Findings(str(file))
-    if not (_exists(file, "exists") or _exists(file, "is_symlink")):
-        found.remark(
-            "no-studio",
-            f"there is no {STUDIO_FILE} here: no clay, kiln or scale is known",
-            "make one with: glazecalc start DIR",
-        )
-        return {}, found.problems
-    text = read_text(file, found, STUDIO_CEILING)
-    if text is not None and not text.strip():
-        found.remark(
-            "empty-file", "there is nothing in it: no clay, kiln or scale is known", "glazecalc start DIR shows one"
-        )
-    tables, places = (None, {}) if text is None else load_toml(text, found)
-    fields = {} if tables is None else _fields(tables, Source(found, places))
-    return {"file": str(file), **fields}, found.problems
+    fields: dict[str, Any] = {}
+    if not os.path.lexists(file):
+        found.remark("no-studio", f"there is no {STUDIO_FILE} here: no clay, kiln or scale is known", start)
+    else:
+        text = read_text(file, found, STUDIO_CEILING)
+        if text is not None and not text.strip():
+            nothing = "there is nothing in it: no clay, kiln or scale is known"
+            found.remark("empty-file", nothing, "glazecalc start DIR shows one")
+        fields = {"file": str(file), **_fields(text or "", found)}
+    own = path / MATERIALS_FILE
+    materials, of_materials = read_materials(own) if os.path.lexists(own) else ((), ())
+    stock, of_stock = _read_stock(path / STOCK_FILE)
+    studio = Studio(folder=str(path), materials=materials, stock=stock, **fields)
+    return studio, (*found.problems, *of_materials, *of_stock)
 
 
 def read_studio_text(text: str, file: str) -> tuple[Problem, ...]:
     """What would be found wrong with a studio.toml of this text."""
     found = Findings(file)
-    tables, places = load_toml(text, found)
-    if tables is not None:
-        _fields(tables, Source(found, places))
+    _fields(text, found)
     return found.problems
 
 
-def _fields(tables: dict[str, Any], source: Source) -> dict[str, Any]:
-    fields: dict[str, Any] = {}
-    for key, table in tables.items():
-        if source.found.flooded:
+def _fields(text: str, found: Findings) -> dict[str, Any]:
+    """Field of Studio -> what the text of a studio.toml says of it."""
+    tables, places = load_toml(text, found)
+    source, fields = Source(found, places), dict[str, Any]()
+    for key, table in (tables or {}).items():
+        if found.flooded:
             break
-        place: Place = (key,)
         if key in ONE:
             name, section = ONE[key]
-            value = build(section, table, place, source)
+            value = build(section, table, (key,), source)
             fields |= {} if value is None else {name: value}
         elif key in MANY:
             name, section = MANY[key]
-            fields[name] = _many(key, section, table, source)
+            rows = [((key, i), row) for i, row in enumerate(table)] if isinstance(table, list) else [((key,), table)]
+            values = (build(section, row, place, source) for place, row in rows if not found.flooded)
+            fields[name] = tuple(value for value in values if value is not None)
         elif key == ALIASES:
             fields["aliases"] = _aliases(table, source)
         else:
-            at = source.at(place)
             known = (*MANY, *ONE, ALIASES)
             hint = did_you_mean(key, known) or f"its tables are {', '.join(known)}"
-            source.found.error("unknown-key", f"a studio has no {quote(key)}", hint, at.line)
-    _check_names(fields, tables, source)
+            found.error("unknown-key", f"a studio has no {quote(key)}", hint, source.at((key,)).line)
+    _check_names(fields, tables or {}, source)
     for kiln in fields.get("kilns", ()):
         _check_plate(kiln, source)
     return fields
@@ -520,14 +468,6 @@ def _aliases(table: Any, source: Source) -> tuple[tuple[str, str], ...]:
         return ()
     pairs = [(word.strip(), text(meant, source.at((ALIASES, word)))) for word, meant in table.items()]
     return tuple((word, meant) for word, meant in pairs if word and meant)
-
-
-def _many(key: str, section: Any, table: Any, source: Source) -> tuple[Any, ...]:
-    if isinstance(table, list):
-        made = [build(section, one, (key, i), source) for i, one in enumerate(table) if not source.found.flooded]
-    else:
-        made = [build(section, table, (key,), source)]
-    return tuple(value for value in made if value is not None)
 
 
 def _check_names(fields: dict[str, Any], tables: dict[str, Any], source: Source) -> None:
@@ -543,9 +483,8 @@ def _check_names(fields: dict[str, Any], tables: dict[str, Any], source: Source)
     for key in ("body", "kiln", "circuit", "room"):
         meant = getattr(fields.get("defaults"), key, None)
         written = tables.get(key, [])
-        names = [
-            str(t.get("name")) for t in (written if isinstance(written, list) else [written]) if isinstance(t, dict)
-        ]
+        rows = written if isinstance(written, list) else [written]
+        names = [str(row.get("name")) for row in rows if isinstance(row, dict)]
         if meant is not None and meant.casefold() not in {n.casefold() for n in names}:
             hint = did_you_mean(meant, names) or f"write a [[{key}]] of that name"
             line = line_of(source.places, ("defaults", key))
@@ -558,42 +497,31 @@ def _check_plate(kiln: Kiln, source: Source) -> None:
         return
     product = kiln.volts * kiln.amps * (3**0.5 if kiln.phase == 3 else 1)
     if abs(product - kiln.watts) > 0.15 * kiln.watts:
-        said = f"{kiln.volts:g} V x {kiln.amps:g} A is {product:.0f} W, the plate says {kiln.watts:g} W"
-        text = f"kiln {quote(kiln.name)}: {said}"
-        source.found.remark("plate-disagrees", text, "read the plate again", kiln.line)
-
-
-def _own_materials(folder: Path) -> tuple[tuple[Material, ...], tuple[Problem, ...]]:
-    file = folder / MATERIALS_FILE
-    return read_materials(file) if _exists(file, "exists") or _exists(file, "is_symlink") else ((), ())
+        sums = f"{kiln.volts:g} V x {kiln.amps:g} A is {product:.0f} W, the plate says {kiln.watts:g} W"
+        source.found.remark("plate-disagrees", f"kiln {quote(kiln.name)}: {sums}", "read the plate again", kiln.line)
 
 
 NOT_WEIGHED_G: Final = 1e-6
 """Stands for a material that is on the shelf with nobody knowing how much: it may be used, and is still bought [g]."""
 
 
-def _read_stock(folder: Path) -> tuple[tuple[tuple[str, float], ...], tuple[Problem, ...]]:
+def _read_stock(file: Path) -> tuple[tuple[tuple[str, float], ...], tuple[Problem, ...]]:
     """Grams of each material on the shelf, from stock.csv with the columns name and grams."""
-    file = folder / STOCK_FILE
     found = Findings(str(file))
-    if not (_exists(file, "exists") or _exists(file, "is_symlink")):
-        return (), ()
-    text = read_text(file, found, CARD_CEILING)
-    rows = table_rows(text, found) if text is not None else ()
+    written = read_text(file, found, CARD_CEILING) if os.path.lexists(file) else None
+    rows = table_rows(written, found) if written is not None else ()
     stock: dict[str, float] = {}
     for row in rows:
         name, amount_text = row.cells[0], row.cells[1] if len(row.cells) > 1 else ""
-        if row is rows[0] and name.casefold() in {"name", "material", "materials"}:
+        if row is rows[0] and name.casefold() in STOCK_HEADS:
             continue
-        if name and not amount_text.strip() and len(row.cells) > 1:
-            told = f"{quote(name)} is on the shelf without an amount"
-            found.remark("not-weighed", told, "weigh it, and the answer says what to buy", row.line)
-            stock.setdefault(name, NOT_WEIGHED_G)
-            continue
-        amount = read_amount(amount_text, found, row.line) if name else None
         if not name:
             found.error("name-missing", "a row without a material", "", row.line)
-        elif amount is not None:
+        elif not amount_text and len(row.cells) > 1:
+            what = f"{quote(name)} is on the shelf without an amount"
+            found.remark("not-weighed", what, "weigh it, and the answer says what to buy", row.line)
+            stock.setdefault(name, NOT_WEIGHED_G)
+        elif (amount := read_amount(amount_text, found, row.line)) is not None:
             if name in stock:
                 found.remark("named-twice", f"{quote(name)} is in stock twice; added together", "", row.line)
             stock[name] = stock.get(name, 0.0) + amount.value

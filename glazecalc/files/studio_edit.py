@@ -8,14 +8,22 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from pathlib import Path
 from typing import Any, Final
 
-from glazecalc.files.materials import column_key, rewrite_materials, with_row
+from glazecalc.files.materials import COLUMNS, FLAG_COLUMNS, LIST_COLUMNS, column_key
 from glazecalc.files.problems import Findings, quote
-from glazecalc.files.studio import MATERIALS_FILE, NOT_WEIGHED_G, STOCK_FILE, STUDIO_FILE, read_studio_text
-from glazecalc.files.text import delimiter_of, table_rows
-from glazecalc.files.writing import keep, one_writer, write_file
-from glazecalc.values.answers import Problem, ProblemsError
+from glazecalc.files.studio import (
+    MATERIALS_FILE,
+    NOT_WEIGHED_G,
+    STOCK_FILE,
+    STOCK_HEADS,
+    STUDIO_FILE,
+    read_studio_text,
+)
+from glazecalc.files.text import TABLE_CEILING, comments_of, delimiter_of, read_text, table_rows, table_text
+from glazecalc.files.writing import keep, one_writer, whole_file, write_file
+from glazecalc.values.answers import Problem, ProblemsError, error
 from glazecalc.values.inputs import Material
 from glazecalc.values.names import fold
+from glazecalc.values.oxides import INDEX
 
 Figure = str | float | int | bool
 Changes = Mapping[tuple[str, str], Figure | None]
@@ -183,69 +191,112 @@ def keep_and_write(folder: Path, after: str) -> tuple[Problem, ...]:
 
 def stock_with(folder: Path, names: Sequence[str]) -> None:
     """Add materials to stock.csv, their grams not known; what stands there already is left as it is."""
-    path = folder / STOCK_FILE
-    with one_writer(folder):
-        keep(path)
-        write_file(path, _with_names(path, names), force=True)
 
+    def change(text: str) -> str:
+        text = text if not text or text.endswith("\n") else f"{text}\n"
+        delimiter = delimiter_of(text)
+        there = {row[0].strip().casefold() for row in csv.reader(io.StringIO(text), delimiter=delimiter) if row}
+        head = [] if text.strip() else [["name", "grams"]]
+        new = [[name, ""] for name in dict.fromkeys(names) if name.casefold() not in there]
+        return text + table_text((), [*head, *new], delimiter)
 
-def _with_names(path: Path, names: Sequence[str]) -> str:
-    from glazecalc.files.text import delimiter_of, read_text
-
-    text = (read_text(path, Findings(str(path))) or "") if path.is_file() else ""
-    text = text if not text or text.endswith("\n") else f"{text}\n"
-    delimiter = delimiter_of(text) if text.strip() else ","
-    there = {row[0].strip().casefold() for row in csv.reader(io.StringIO(text), delimiter=delimiter) if row}
-    new = [name for name in dict.fromkeys(names) if name.casefold() not in there]
-    out = io.StringIO()
-    head = [] if text.strip() else [["name", "grams"]]
-    csv.writer(out, delimiter=delimiter, lineterminator="\n").writerows([*head, *([name, ""] for name in new)])
-    return text + out.getvalue()
+    _change_stock(folder, change)
 
 
 def changed_stock(folder: Path, grams: Mapping[str, float | None]) -> None:
     """Write what stands on the shelf into stock.csv; None takes a material off it, comments and the rest stay."""
+    asked = {name.casefold(): (name, amount) for name, amount in grams.items()}
+
+    def change(text: str) -> str:
+        delimiter = delimiter_of(text)
+        read = csv.reader(io.StringIO(text), delimiter=delimiter)
+        rows = [row for row in read if row and not row[0].lstrip().startswith("#")]
+        headed = bool(rows) and rows[0][0].strip().casefold() in STOCK_HEADS
+        head = rows.pop(0) if headed else ["name", "grams"]
+        kept = [row for row in rows if row[0].strip().casefold() not in asked]
+        there = [(name, amount) for name, amount in asked.values() if amount is not None]
+        new = [[n, "" if g <= NOT_WEIGHED_G else f"{g:g}", *[""] * (len(head) - 2)] for n, g in there]
+        return table_text(comments_of(text), [head, *kept, *new], delimiter)
+
+    _change_stock(folder, change)
+
+
+def _change_stock(folder: Path, change: Callable[[str], str]) -> None:
     path = folder / STOCK_FILE
     with one_writer(folder):
         keep(path)
-        write_file(path, _with_grams(path, grams), force=True)
+        before = (read_text(path, Findings(str(path))) or "") if path.is_file() else ""
+        write_file(path, change(before), force=True)
 
 
-def _with_grams(path: Path, grams: Mapping[str, float | None]) -> str:
-    from glazecalc.files.text import delimiter_of, read_text
+# A studio's materials.csv with rows added, renamed or taken out: other rows, columns and comments stay, and a
+# half-written file never appears.
 
-    text = (read_text(path, Findings(str(path))) or "") if path.is_file() else ""
-    delimiter = delimiter_of(text) if text.strip() else ","
-    comments = [line for line in text.split("\n") if line.lstrip().startswith("#")]
-    rows = [r for r in csv.reader(io.StringIO(text), delimiter=delimiter) if r and not r[0].lstrip().startswith("#")]
-    head = (
-        rows.pop(0)
-        if rows and rows[0][0].strip().casefold() in {"name", "material", "materials"}
-        else ["name", "grams"]
-    )
-    asked = {name.casefold(): (name, amount) for name, amount in grams.items()}
-    kept = [r for r in rows if r[0].strip().casefold() not in asked]
-    there = [(name, amount) for name, amount in asked.values() if amount is not None]
-    kept += [[n, "" if g <= NOT_WEIGHED_G else f"{g:g}", *[""] * (len(head) - 2)] for n, g in there]
-    out = io.StringIO()
-    csv.writer(out, delimiter=delimiter, lineterminator="\n").writerows([head, *kept])
-    return "".join(f"{c}\n" for c in comments) + out.getvalue()
+_USUAL_HEAD: Final = (
+    "name", "aliases", "formula", "SiO2", "Al2O3", "B2O3", "Na2O", "K2O", "MgO", "CaO", "TiO2", "Fe2O3", "loi",
+    "density", "spread_percent", "hazards", "lot", "date", "price_per_kg", "source",
+)  # fmt: skip
+_IF_SAID: Final = {*FLAG_COLUMNS, "kind", "solubility", "moisture_percent"}
+"""Columns that are not written where they say what is usual, or nothing."""
+Rows = list[list[str]]
+Change = Callable[[Rows, list[str], Findings], Rows | None]
+"""What becomes of the rows of a table, the head first, by them and the keys of its columns; None with an error."""
 
 
-# A studio's materials.csv with rows added, renamed or taken out: other rows, columns and comments stay.
+def write_materials_rows(
+    path: Path, materials: Sequence[Material], force: bool = False, first: Callable[[Path], None] | None = None
+) -> tuple[Problem, ...]:
+    """Append materials to the table at ``path``, all or none, making the file and missing columns; problems if it was
+    not done. ``first`` is called with ``path`` just before.
 
+    A row of the same name is only replaced with ``force``. Other rows, their order and their extra columns stay.
+    """
 
-def add_materials(folder: Path, materials: Sequence[Material], force: bool) -> tuple[Problem, ...]:
-    """Append materials to the studio's table, all or none; what it said before is kept."""
-
-    def add(text: str, found: Findings) -> str | None:
+    def change(rows: Rows, keys: list[str], found: Findings) -> Rows | None:
+        if not rows:
+            rows, keys = [list(_USUAL_HEAD)], list(_USUAL_HEAD)
         for material in materials:
-            text = with_row(text, material, force, found) or ""
-            if found.has_errors:
-                return None
-        return text
+            if not found.has_errors:
+                rows = with_row(rows, keys, material, force, found)
+        return rows
 
-    return rewrite_materials(folder / MATERIALS_FILE, add, lambda: keep(folder / MATERIALS_FILE))
+    return _rewrite(path, change, first)
+
+
+def with_row(rows: Rows, keys: list[str], material: Material, force: bool, found: Findings) -> Rows:
+    """The rows of a table and that of ``material``; as they are with an error. ``keys`` gets its missing columns."""
+    if "name" not in keys:
+        found.error("column-missing", "the table has no column `name`", "its first line names the columns", 1)
+        return rows
+    values = _values(material)
+    missing = [key for key in values if key not in keys]
+    keys += missing
+    at = keys.index("name")
+    same = [row for row in rows[1:] if len(row) > at and row[at].casefold() == material.name.casefold()]
+    if same and not force:
+        found.error("name-twice", f"{quote(material.name)} is there already", "replace it with --force, or rename it")
+    kept = [row + [""] * (len(keys) - len(row)) for row in rows[1:] if row not in same]
+    return [rows[0] + missing, *kept, [values.get(key, "") for key in keys]]
+
+
+def _values(material: Material) -> dict[str, str]:
+    """Column -> cell, for what the material states."""
+    cells: dict[str, str] = {}
+    for key in COLUMNS:
+        value = getattr(material, key)
+        if key in _IF_SAID or value in (None, "", ()):
+            continue
+        if key in LIST_COLUMNS:
+            cells[key] = "; ".join(value)
+        else:
+            cells[key] = f"{value:.10g}" if isinstance(value, float) else " ".join(str(value).split())
+    if material.moisture_percent:
+        cells["moisture_percent"] = f"{material.moisture_percent:.10g}"
+    if material.solubility != "no":
+        cells["solubility"] = material.solubility
+    cells |= {key: "yes" for key in FLAG_COLUMNS if getattr(material, key)}
+    oxides = sorted(material.analysis, key=lambda a: INDEX.get(a.oxide, len(INDEX)))
+    return cells | {a.oxide: f"{a.amount:.10g}" for a in oxides}
 
 
 def remove_material(folder: Path, name: str) -> tuple[Problem, ...]:
@@ -265,21 +316,17 @@ def rename_material(folder: Path, old: str, new: str) -> tuple[Problem, ...]:
     return _edit(folder, old, renamed, new)
 
 
-Edit = Callable[[list[str], int, int], list[str] | None]
+def _edit(
+    folder: Path, name: str, edit: Callable[[list[str], int, int], list[str] | None], new: str = ""
+) -> tuple[Problem, ...]:
+    """Change the row of a material by ``edit``, which is told where its name and its aliases stand."""
 
-
-def _edit(folder: Path, name: str, edit: Edit, new: str = "") -> tuple[Problem, ...]:
-    def change(text: str, found: Findings) -> str | None:
-        comments = [line for line in text.split("\n") if line.lstrip().startswith("#")]
-        delimiter = delimiter_of(text) if text.strip() else ","
-        rows = [list(row.cells) for row in table_rows(text, found, delimiter)]
-        keys = [column_key(cell) or cell for cell in (rows[0] if rows else [])]
+    def change(rows: Rows, keys: list[str], found: Findings) -> Rows | None:
         if found.has_errors or "name" not in keys:
             found.error("not-own", f"{quote(name)} is not in the studio's materials.csv", "see: glazecalc materials")
             return None
-        if "aliases" not in keys:
-            keys.append("aliases")
-            rows[0].append("aliases")
+        missing = [] if "aliases" in keys else ["aliases"]
+        keys += missing
         at, aliases = keys.index("name"), keys.index("aliases")
         table = [row + [""] * (len(keys) - len(row)) for row in rows[1:]]
         if new and any(fold(row[at]) == fold(new) for row in table) and fold(new) != fold(name):
@@ -289,11 +336,46 @@ def _edit(folder: Path, name: str, edit: Edit, new: str = "") -> tuple[Problem, 
         if not meant:
             hint = "the shipped materials cannot be changed; an own row of the same name beats them"
             found.error("not-own", f"{quote(name)} is not in the studio's materials.csv", hint)
-            return None
         edited = [edit(row, at, aliases) if row in meant else row for row in table]
-        out = io.StringIO(newline="")
-        out.writelines(f"{comment}\n" for comment in comments)
-        csv.writer(out, delimiter=delimiter, lineterminator="\n").writerows([rows[0], *(r for r in edited if r)])
-        return out.getvalue()
+        return [rows[0] + missing, *(row for row in edited if row)]
 
-    return rewrite_materials(folder / MATERIALS_FILE, change, lambda: keep(folder / MATERIALS_FILE))
+    return _rewrite(folder / MATERIALS_FILE, change, keep)
+
+
+def _rewrite(path: Path, change: Change, first: Callable[[Path], None] | None) -> tuple[Problem, ...]:
+    """Change the table at ``path`` whole or not at all; problems if it was not done."""
+    found = Findings(str(path))
+    try:
+        if path.is_symlink() and not path.exists():
+            found.error("no-such-file", f"{quote(str(path), 120)} is a link that leads nowhere", "mend or remove it")
+            return found.problems
+        target = path.resolve()
+        before = target.read_bytes() if target.exists() else None
+    except (OSError, RuntimeError) as failure:
+        found.error("cannot-read", f"{quote(str(path), 120)} cannot be read: {failure}")
+        return found.problems
+    text = "" if before is None else read_text(target, found, TABLE_CEILING)
+    if text is None:
+        return found.problems
+    delimiter = delimiter_of(text)
+    rows = [list(row.cells) for row in table_rows(text, found, delimiter)]
+    after = change(rows, [column_key(cell) or cell for cell in (rows[0] if rows else ())], found)
+    if after is not None and not found.has_errors:
+        if first is not None:
+            first(path)
+        _replace(target, before, table_text(comments_of(text), after, delimiter), found)
+    return found.problems
+
+
+def _replace(target: Path, before: bytes | None, text: str, found: Findings) -> None:
+    """Write the whole file, unless another program wrote it since it was read."""
+    try:
+        with whole_file(target) as place:
+            place.write_bytes(text.encode("utf-8"))
+            if (target.read_bytes() if target.exists() else None) != before:
+                what = f"{quote(target.name)} was changed by another program"
+                raise ProblemsError([error("changed-meanwhile", what, "try again", found.file)])
+    except ProblemsError as refused:
+        found.extend(refused.problems)
+    except OSError as failure:
+        found.error("cannot-write", f"{quote(str(target), 120)} cannot be written: {failure.strerror or failure}")

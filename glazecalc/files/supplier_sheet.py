@@ -7,11 +7,9 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any, Final
 
-from pydantic import ValidationError
-
 from glazecalc.files.materials import check_sum, element_hint, label_of, read_percent
 from glazecalc.files.numbers import plain, read_amount
-from glazecalc.files.problems import Findings, quote, say_invalid
+from glazecalc.files.problems import Findings, made, quote
 from glazecalc.files.sheet_layout import HEADS, SheetFigure, SheetPart, parts_of
 from glazecalc.files.text import CARD_CEILING, read_text
 from glazecalc.values.answers import Problem
@@ -132,11 +130,8 @@ def _checked(
         _check_total(sheet, fields, found, part.line)
     if found.has_errors:
         return None
-    try:
-        return Material(**fields, analysis=analysis, kind="supplier", own=True, file=found.file, line=part.line)
-    except ValidationError as failure:
-        say_invalid(failure, "the sheet", found)
-        return None
+    fields |= {"analysis": analysis, "kind": "supplier", "own": True, "file": found.file, "line": part.line}
+    return made(Material, fields, "the sheet", found)
 
 
 def _are_moles(figures: list[SheetFigure]) -> bool:

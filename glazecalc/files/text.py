@@ -8,6 +8,7 @@ import os
 import re
 import stat
 import sys
+from collections.abc import Iterable
 from pathlib import Path
 from typing import Final, NamedTuple
 
@@ -54,9 +55,7 @@ def read_saved(path: str | Path, found: Findings, ceiling: int) -> str | None:
 
     Only an ordinary file or standard input (``-``) is read: a device or a pipe may never end.
     """
-    if str(path) != "-" and not _is_ordinary(Path(path), found):
-        return None
-    data = _read_whole(path, found, ceiling, "is this the file you meant?")
+    data = _read_whole(path, found, ceiling, "is this the file you meant?", ordinary=True)
     if data is None:
         return None
     try:
@@ -67,25 +66,42 @@ def read_saved(path: str | Path, found: Findings, ceiling: int) -> str | None:
     return None
 
 
-def _is_ordinary(path: Path, found: Findings) -> bool:
-    try:
-        mode = path.stat().st_mode
-    except (OSError, ValueError) as failure:
-        _say_why_not_opened(path, failure, found)
-        return False
-    if not stat.S_ISREG(mode) and not stat.S_ISDIR(mode):
-        found.error("not-a-file", f"{quote(str(path), 120)} is a device or a pipe, not a file", "name a saved file")
-        return False
-    return True
-
-
-def _read_whole(path: str | Path, found: Findings, ceiling: int, hint: str) -> bytes | None:
-    """The bytes of a file; None with an error where it cannot be read or is larger than ``ceiling``."""
-    data = _read_bytes(path, found, ceiling)
-    if data is not None and len(data) > ceiling:
+def _read_whole(path: str | Path, found: Findings, ceiling: int, hint: str, ordinary: bool = False) -> bytes | None:
+    """The bytes of a file; None with an error where it cannot be read, is larger than ``ceiling``, or is not
+    ``ordinary`` where it must be."""
+    if str(path) == "-":
+        data = _typed_in(ceiling + 1)
+    else:
+        try:
+            if ordinary and not (stat.S_ISREG(mode := os.stat(path).st_mode) or stat.S_ISDIR(mode)):
+                what = f"{quote(str(path), 120)} is a device or a pipe, not a file"
+                found.error("not-a-file", what, "name a saved file")
+                return None
+            data = _bytes_of(path, ceiling + 1)
+        except (OSError, ValueError) as failure:
+            _say_why_not_opened(Path(path), failure, found)
+            return None
+    if len(data) > ceiling:
         found.error("file-too-large", f"the file is larger than {ceiling / 1e6:g} MB, the most that is read", hint)
         return None
     return data
+
+
+def _typed_in(most: int) -> bytes:
+    """What comes in on standard input."""
+    if sys.stdin is None:
+        raise OSError("there is no standard input to read")
+    stream = getattr(sys.stdin, "buffer", None)
+    return stream.read(most) if stream is not None else sys.stdin.read(most).encode("utf-8", "replace")
+
+
+def _bytes_of(path: str | Path, most: int) -> bytes:
+    # without O_NONBLOCK a named pipe that nobody writes to would hang for ever
+    handle = os.open(path, os.O_RDONLY | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0))
+    with os.fdopen(handle, "rb") as stream:
+        if hasattr(os, "set_blocking") and not stat.S_ISREG(os.fstat(handle).st_mode):
+            os.set_blocking(handle, True)
+        return stream.read(most)
 
 
 def decode(data: bytes, found: Findings) -> str | None:
@@ -98,29 +114,9 @@ def decode(data: bytes, found: Findings) -> str | None:
     return None if text is None else _tidied(text, found)
 
 
-def _read_bytes(path: str | Path, found: Findings, ceiling: int) -> bytes | None:
-    if str(path) == "-":
-        if sys.stdin is None:
-            raise OSError("there is no standard input to read")
-        stream = getattr(sys.stdin, "buffer", None)
-        return (
-            stream.read(ceiling + 1) if stream is not None else sys.stdin.read(ceiling + 1).encode("utf-8", "replace")
-        )
-    try:
-        # without O_NONBLOCK a named pipe that nobody writes to would hang for ever
-        handle = os.open(path, os.O_RDONLY | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0))
-        with os.fdopen(handle, "rb") as stream:
-            if hasattr(os, "set_blocking") and not stat.S_ISREG(os.fstat(handle).st_mode):
-                os.set_blocking(handle, True)
-            return stream.read(ceiling + 1)
-    except (OSError, ValueError) as failure:
-        _say_why_not_opened(Path(path), failure, found)
-    return None
-
-
 def _say_why_not_opened(path: Path, failure: OSError | ValueError, found: Findings) -> None:
     shown = quote(str(path), 120)
-    if isinstance(failure, IsADirectoryError) or _is_folder(path):
+    if isinstance(failure, IsADirectoryError) or os.path.isdir(path):
         found.error("is-a-folder", f"{shown} is a folder, not a file", "name a file inside it")
     elif isinstance(failure, FileNotFoundError | NotADirectoryError):
         found.error("no-such-file", f"there is no file {shown}", _similar_file(path))
@@ -130,13 +126,6 @@ def _say_why_not_opened(path: Path, failure: OSError | ValueError, found: Findin
         found.error("no-such-file", f"{shown} cannot be the name of a file")
     else:
         found.error("cannot-read", f"the file {shown} cannot be read: {failure.strerror or 'unknown reason'}")
-
-
-def _is_folder(path: Path) -> bool:
-    try:
-        return path.is_dir()
-    except (OSError, ValueError):
-        return False
 
 
 def _similar_file(path: Path) -> str:
@@ -163,12 +152,8 @@ def _decoded(data: bytes, found: Findings) -> str | None:
         return data.decode("utf-8")
     except UnicodeDecodeError as failure:
         line = data.count(b"\n", 0, failure.start) + 1
-    found.remark(
-        "encoding-assumed",
-        "the file is not UTF-8; read as Windows-1252 (Western European)",
-        "save it as UTF-8 if letters look wrong",
-        line,
-    )
+    what = "the file is not UTF-8; read as Windows-1252 (Western European)"
+    found.remark("encoding-assumed", what, "save it as UTF-8 if letters look wrong", line)
     try:
         return data.decode("cp1252")
     except UnicodeDecodeError:
@@ -186,10 +171,9 @@ def _with_encoding(data: bytes, encoding: str, found: Findings) -> str:
 def _two_byte_guess(data: bytes) -> str | None:
     sample = data[:4000]
     half = max(len(sample) // 2, 1)
-    if sample[1::2].count(0) > 0.7 * half and sample[0::2].count(0) == 0:
-        return "utf-16-le"
-    if sample[0::2].count(0) > 0.7 * half and sample[1::2].count(0) == 0:
-        return "utf-16-be"
+    for zeros, encoding in ((1, "utf-16-le"), (0, "utf-16-be")):
+        if sample[zeros::2].count(0) > 0.7 * half and sample[1 - zeros :: 2].count(0) == 0:
+            return encoding
     return None
 
 
@@ -232,15 +216,27 @@ def table_rows(text: str, found: Findings, delimiter: str | None = None) -> tupl
                 found.error("too-many-cells", f"{len(cells)} cells in one row", "is this the table you meant?", line)
                 continue
             if len(rows) >= MOST_ROWS:
-                found.error(
-                    "too-many-lines", f"the table has more than {MOST_ROWS} rows", "is this the file you meant?"
-                )
+                what = f"the table has more than {MOST_ROWS} rows"
+                found.error("too-many-lines", what, "is this the file you meant?")
                 return ()
             rows.append(TableRow(line, tuple(cell.strip() for cell in cells)))
     except csv.Error as failure:
         what = "a cell is longer than 131072 characters" if "field" in str(failure) else f"not a table: {failure}"
         found.error("not-a-table", what, "is a quotation mark not closed?", begins)
     return tuple(rows)
+
+
+def comments_of(text: str) -> list[str]:
+    """The lines of a table's text that are comments."""
+    return [line for line in text.split("\n") if line.lstrip().startswith("#")]
+
+
+def table_text(comments: Iterable[str], rows: Iterable[Iterable[str]], delimiter: str) -> str:
+    """The text of a table: its comments, then its rows."""
+    stream = io.StringIO(newline="")
+    stream.writelines(f"{comment}\n" for comment in comments)
+    csv.writer(stream, delimiter=delimiter, lineterminator="\n").writerows(rows)
+    return stream.getvalue()
 
 
 _CELL_OF_LINES: Final = re.compile(
@@ -258,15 +254,10 @@ def with_cells_joined(text: str) -> str:
     """
     if '"' not in text:
         return text
-    lost = 0
     lines: list[str] = []
-
-    def joined(match: re.Match[str]) -> str:
-        return f"{' '.join(match[0].split())}\0{match[0].count(chr(10))}\0"
-
-    for line in _CELL_OF_LINES.sub(joined, text).split("\n"):
-        lost = sum(int(n) for n in re.findall(r"\0(\d+)\0", line))
-        lines += [re.sub(r"\0\d+\0", "", line), *[""] * lost]
+    joint = "\uffff"  # stands in no text
+    for line in _CELL_OF_LINES.sub(lambda m: " ".join(m[0].split()) + joint * m[0].count("\n"), text).split("\n"):
+        lines += [line.replace(joint, ""), *[""] * line.count(joint)]
     return "\n".join(lines)
 
 
@@ -287,10 +278,6 @@ def fits_head(row: TableRow, columns: int, found: Findings) -> bool:
     """Whether a row has no more filled cells than the table has columns; an error otherwise."""
     if len(row.cells) <= columns or not any(row.cells[columns:]):
         return True
-    found.error(
-        "too-many-cells",
-        f"{len(row.cells)} cells where the head of the table has {columns}: {quote(row.cells[columns])} is left over",
-        "put a text or a number with a comma between quotes",
-        row.line,
-    )
+    what = f"{len(row.cells)} cells where the head of the table has {columns}: {quote(row.cells[columns])} is left over"
+    found.error("too-many-cells", what, "put a text or a number with a comma between quotes", row.line)
     return False

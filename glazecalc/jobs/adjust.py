@@ -50,16 +50,6 @@ PRICE_OF_A_NEWCOMER = 1.0
 """A single change with a material the recipe already has is taken unless a new one saves this [squared steps]."""
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class Rung:
-    """Amounts (m,) that were found, as they would be weighed, with their kind and objective."""
-
-    kind: Kind
-    amounts: Array
-    objective: float
-    met: bool
-
-
 SPARE: Final = 0.1
 """How much surer a change aims to be where a little of the recipe is not known, so that it holds whatever that is."""
 SUREST: Final = 0.95
@@ -91,31 +81,49 @@ def adjust(
     ProblemsError
         if the card or a wish is faulty, there is nothing to aim for, or a solver fails.
     """
-    task = prepared(recipe, shelf, stock, setup, wishes or Wishes(), keep, resolution_g)
-    palette = task.aim.palette
+    if recipe.kind in CANNOT_CHANGE:
+        what, hint = CANNOT_CHANGE[recipe.kind]
+        raise ProblemsError([error("no-recipe-to-change", f"{recipe.name} {what}", hint, recipe.file)])
+    palette = palette_of(recipe, shelf, stock, wishes or Wishes())
+    before = check(recipe, shelf, setup)
+    outlook = outlook_of(setup, palette.composition(palette.start))
+    aim = aim_at(palette, outlook, goals_of(setup, keep), keep)
+    task = Task(recipe, shelf, setup, aim, steps_for(resolution_g, palette.base_total), before)
     start = palette.scaled_back(palette.start)
     kept = bool(np.allclose(start[0], palette.start)) and bool(palette.allowed(start)[0])
-    if kept and (bool(task.aim.met(start)[0]) or _used_and_good(task)) and not hinges(task.before.verdicts):
+    if kept and (bool(aim.met(start)[0]) or _used_and_good(task)) and not hinges(before.verdicts):
         return _nothing_to_do(task)
     if only_doubt(recipe, shelf):
-        result = _changed(_surer(task))
+        sound, matures = (max(p, min(p + SPARE, SUREST)) for p in (aim.goals.sound, aim.goals.matures))
+        surer = replace(aim, goals=replace(aim.goals, sound=sound, matures=matures))
+        result = _changed(replace(task, aim=surer))
         if result.answer is Answer.FITS:
-            return replace(result, goals=task.aim.goals)
+            return replace(result, goals=aim.goals)
     return _changed(task)
 
 
-def _surer(task: Task) -> Task:
-    """The same task with goals a little higher than were asked."""
-    goals = task.aim.goals
-    sound, matures = (max(level, min(level + SPARE, SUREST)) for level in (goals.sound, goals.matures))
-    return replace(task, aim=replace(task.aim, goals=replace(goals, sound=sound, matures=matures)))
+def _used_and_good(task: Task) -> bool:
+    """Whether `check` says yes to a card that people use, which the aim does not count."""
+    asked = {v.rule: v.answer for v in task.before.verdicts if v.rule not in STOPS}
+    return is_used(task.recipe) and bool(asked) and all(answer is Answer.FITS for answer in asked.values())
+
+
+def _nothing_to_do(task: Task) -> AdjustResult:
+    """The answer for a recipe that meets its goals; what `check` says no to all the same, no recipe mends."""
+    name, asked = task.recipe.name, "; ".join(task.aim.goals.words[:-1])
+    stops = [v for v in task.before.verdicts if v.answer is Answer.DOES_NOT_FIT]
+    if stops:
+        reason = WhyNot(" ".join(v.message for v in stops), tuple(v.rule for v in stops))
+        sentence = f"No change of {name} helps: {reason.sentence} But for that it meets what is asked ({asked})."
+        return _result(task, (), Answer.DOES_NOT_FIT, sentence, reason)
+    return _result(task, (), Answer.FITS, f"{name} needs no change: it already meets what is asked ({asked}).")
 
 
 def _changed(task: Task) -> AdjustResult:
     """The answer of one task of which the recipe as it is does not do."""
-    ladder = ladder_of(task)
+    ladder = _ladder(task)
     tell("checking what was found", 4, 5)
-    meeting = [_option(task, f) for f in ladder if f.met]
+    meeting = [_option(task, rung) for rung in ladder if rung.met]
     known = clay_is_known(task.setup) or not task.aim.goals.fit
     near = [o for o in meeting if known or o.character.distance <= MOST_ON_AN_UNKNOWN_CLAY]
     glazes = [o for o in near if a_glaze(task.before, o)]
@@ -140,117 +148,101 @@ def _changes_offered(task: Task, options: tuple[Option, ...]) -> AdjustResult:
     return _result(task, options, Answer.FITS, _headline(recipe, options))
 
 
-def _used_and_good(task: Task) -> bool:
-    """Whether `check` says yes to a card that people use, which the aim does not count."""
-    asked = {v.rule: v.answer for v in task.before.verdicts if v.rule not in STOPS}
-    return is_used(task.recipe) and bool(asked) and all(answer is Answer.FITS for answer in asked.values())
+def _headline(recipe: Recipe, options: Sequence[Option]) -> str:
+    if all(o.character.distance >= ANOTHER_GLAZE for o in options):
+        return f"{recipe.name} cannot be made to fit and stay itself. {options[0].sentence}"
+    return f"{recipe.name} can be changed to fit. The simplest: {options[0].sentence}"
 
 
 def _none_fits(task: Task, ladder: Sequence[Rung], known: bool, met: bool) -> AdjustResult:
     """The answer where no change can be shown: why, and the nearest or the tiles to fire instead."""
-    recipe, shelf = task.recipe, task.shelf
-    nearest = min(ladder, key=lambda f: f.objective, default=None)
-    reason = None if met else why_not(task.aim, shelf, None if nearest is None else nearest.amounts)
+    name = task.recipe.name
+    nearest = min(ladder, key=lambda rung: rung.objective)
+    reason = None if met else why_not(task.aim, task.shelf, nearest.amounts)
     if not known and (reason is None or reason.binding != ("melt",)):
-        reason = tiles_instead(recipe, task.before, task.setup)
-        sentence = f"Cannot say how to change {recipe.name}: {reason.sentence}"
-        return _result(task, (), Answer.CANNOT_SAY, sentence, reason)
+        reason = tiles_instead(task.recipe, task.before, task.setup)
+        return _result(task, (), Answer.CANNOT_SAY, f"Cannot say how to change {name}: {reason.sentence}", reason)
     if reason is None:
         reason = not_a_glaze()
-        sentence = f"No change of {recipe.name} is offered: {reason.sentence}"
+        sentence = f"No change of {name} is offered: {reason.sentence}"
         return _result(task, (), Answer.DOES_NOT_FIT, sentence, reason)
-    shown = None if nearest is None else replace(_option(task, nearest), meets_goals=False)
-    shown = None if shown is None or not a_glaze(task.before, shown) else marked(shown)
+    option = replace(_option(task, nearest), meets_goals=False)
+    shown = marked(option) if a_glaze(task.before, option) else None
     hangs = reason.unknowable or (shown is not None and bool(hinges(shown.after.verdicts)))
     answer = Answer.CANNOT_SAY if hangs else Answer.DOES_NOT_FIT
-    return _result(
-        task, (), answer, f"No change of {recipe.name} from this shelf does it: {reason.sentence}", reason, shown
-    )
+    return _result(task, (), answer, f"No change of {name} from this shelf does it: {reason.sentence}", reason, shown)
 
 
-def prepared(
-    recipe: Recipe, shelf: Pantry, stock: Sequence[str], setup: Setup,
-    wishes: Wishes, keep: tuple[str, ...], resolution_g: float | None,
-) -> Task:  # fmt: skip
-    """The task of changing one recipe. Raises ProblemsError as `adjust` does."""
-    if recipe.kind in CANNOT_CHANGE:
-        what, hint = CANNOT_CHANGE[recipe.kind]
-        raise ProblemsError([error("no-recipe-to-change", f"{recipe.name} {what}", hint, recipe.file)])
-    palette = palette_of(recipe, shelf, stock, wishes)
-    before = check(recipe, shelf, setup)
-    origin = palette.composition(palette.start)
-    aim = aim_at(palette, outlook_of(setup, origin), goals_of(setup, keep), keep)
-    return Task(recipe, shelf, setup, aim, steps_for(resolution_g, palette.base_total), before)
+def _result(
+    task: Task, options: tuple[Option, ...], answer: Answer, sentence: str, reason: WhyNot | None = None,
+    nearest: Option | None = None,
+) -> AdjustResult:  # fmt: skip
+    palette, before = task.aim.palette, task.before
+    changed = [o.after.formula for o in (*options, nearest) if o is not None]
+    lead, cautions = of_changes(task.recipe.name, before.formula, changed)
+    return AdjustResult(
+        recipe=task.recipe, goals=task.aim.goals, before=before, options=options, answer=answer,
+        sentence=lead + sentence, cautions=cautions,
+        infeasible_because=reason.sentence if reason else "" if options else "no change is needed",
+        binding=reason.binding if reason else (), would_help=reason.would_help if reason else (), nearest=nearest,
+        shelf=tuple(m.name for m in palette.materials[palette.own :]),
+        clay_percent=float(palette.clay_percent(palette.start)[0]), notes=kept_as_it_is(task.recipe, task.shelf),
+    )  # fmt: skip
 
 
-def ladder_of(task: Task) -> list[Rung]:
-    """The best of each rung: one material, one trade, a full re-solve; as weighed."""
-    aim = task.aim
+# The ladder: one material, one trade, a full re-solve; each as it would be weighed.
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Rung:
+    """Amounts (m,) that were found, as they would be weighed, with their kind and objective; ``moved`` is the column
+    of the one material whose change it is."""
+
+    kind: Kind
+    amounts: Array
+    objective: float
+    met: bool
+    moved: int = -1
+
+
+def _ladder(task: Task) -> list[Rung]:
+    """The best of each kind, as far as there is one."""
+    aim, palette = task.aim, task.aim.palette
     tell("trying each material alone", 1, 5)
-    singles = one_material(aim.palette)
-    trades = one_trade(aim.palette)
-    single = _best_of(task, Kind.ONE_MATERIAL, singles, 0)
+    singles, trades = one_material(palette), one_trade(palette)
+    single = _best_of(task, Kind.ONE_MATERIAL, singles)
     tell("trying one material for another", 2, 5)
-    simple = [f for f in (single, _best_of(task, Kind.SWAP, trades, 1)) if f]
+    simple = [rung for rung in (single, _best_of(task, Kind.SWAP, trades)) if rung]
     tell("solving the whole recipe again", 3, 5)
-    starts = starting_points(aim, [f.amounts for f in simple])
-    solved = best_mix(aim, starts, at_most(aim.palette))
-    amounts, objective, met = weighed(aim, solved.amounts, task.steps)
-    tidy = weighed(aim, without_trifles(aim.palette, solved.amounts), task.steps)
-    if tidy[2] or not met:
-        amounts, objective, met = tidy
-    return [*simple, Rung(Kind.RESOLVE, amounts, objective, met)]
+    solved = best_mix(aim, starting_points(aim, [rung.amounts for rung in simple]), at_most(palette)).amounts
+    plain, tidy = (weighed(aim, each, task.steps) for each in (solved, without_trifles(palette, solved)))
+    return [*simple, Rung(Kind.RESOLVE, *(tidy if tidy[2] or not plain[2] else plain))]
 
 
-def without_trifles(palette: Palette, amounts: Array) -> Array:
-    """The amounts (m,) without base lines too small to matter that the recipe did not have as such."""
-    least = TRIFLE * palette.base_total
-    own = (palette.start > 0) & (palette.start < least)
-    drop = palette.summed & ~palette.fixed & ~palette.addition & ~own & (amounts > 0) & (amounts < least)
-    kept: Array = palette.scaled_back(np.where(drop, 0.0, amounts))[0]
-    return kept
-
-
-def at_most(palette: Palette) -> int:
-    """Most free materials of a re-solve: as asked, else one more than the recipe has and no fewer than four."""
-    kept = int((palette.fixed & ~palette.addition).sum())
-    own = int((palette.summed[: palette.own] & (palette.start[: palette.own] > 0)).sum())
-    loose = int((palette.addition & ~palette.fixed).sum())
-    asked = palette.at_most
-    return max((max(own + 1, 4) if asked is None else asked - kept) + loose, 1)
-
-
-def _best_of(task: Task, kind: Kind, candidates: Candidates, column: int) -> Rung | None:
+def _best_of(task: Task, kind: Kind, candidates: Candidates) -> Rung | None:
     """The best single change of a kind, refined and rounded."""
     palette = task.aim.palette
     if not len(candidates.amounts) or not palette.few_enough(np.where(palette.upper > 0, palette.start, 0.0))[0]:
         return None
-    objective = task.aim.objective(candidates.amounts)
-    rows = candidates.best(objective, column)[:CANDIDATES_REFINED]
-    tried = [t for t in refined(task.aim, candidates, rows, task.steps) if palette.few_enough(t[0])[0]]
-    if not tried:
-        return None
-    amounts, reached = min(
-        tried, key=lambda t: t[1] + PRICE_OF_A_NEWCOMER * int(((t[0] > 0) & (palette.start <= 0)).sum())
-    )
-    return Rung(kind, amounts, reached, bool(task.aim.met(amounts[None, :])[0])) if np.isfinite(reached) else None
+    rows = candidates.best(task.aim.objective(candidates.amounts))[:CANDIDATES_REFINED]
+    ends = zip(refined(task.aim, candidates, rows, task.steps), candidates.column[rows].tolist(), strict=True)
+    rungs = [Rung(kind, *end, moved) for end, moved in ends if palette.few_enough(end[0])[0] and np.isfinite(end[1])]
+
+    def price(rung: Rung) -> float:
+        return rung.objective + PRICE_OF_A_NEWCOMER * int(((rung.amounts > 0) & (palette.start <= 0)).sum())
+
+    return min(rungs, key=price, default=None)
 
 
 def starting_points(aim: Aim, changes: Sequence[Array] = ()) -> list[Array]:
-    """Where a re-solve starts: the recipe as it is, changes found already, and the best of a fixed scatter."""
-    return [aim.palette.start, *changes, *_scattered(aim)]
-
-
-def _scattered(aim: Aim) -> list[Array]:
-    """The two best of a fixed scatter of mixtures (Halton points on the simplex, half way to the recipe)."""
-    palette = aim.palette
-    columns = palette.free
+    """Where a re-solve starts: the recipe as it is, changes found already, and the two best of a fixed scatter of
+    mixtures (Halton points on the simplex, half way to the recipe)."""
+    palette, columns = aim.palette, aim.palette.free
     rows = np.tile(np.where(palette.fixed, palette.start, 0.0), (SCATTER, 1))
     rows[:, columns] = np.log(_halton(SCATTER, len(columns))) ** 2
-    rows = palette.scaled_back(rows)
-    rows = 0.5 * rows + 0.5 * palette.scaled_back(palette.start)
-    objective = aim.objective(rows)
-    return [rows[i] for i in np.argsort(objective, kind="stable")[:2]]
+    rows = 0.5 * palette.scaled_back(rows) + 0.5 * palette.scaled_back(palette.start)
+    best = np.argsort(aim.objective(rows), kind="stable")[:2]
+    return [palette.start, *changes, *rows[best]]
 
 
 def _halton(count: int, dimensions: int) -> Array:
@@ -265,23 +257,25 @@ def _halton(count: int, dimensions: int) -> Array:
     return np.clip(points, 1e-6, 1 - 1e-6)
 
 
-def _option(task: Task, rung: Rung) -> Option:
-    """What was found as an option."""
-    palette, amounts = task.aim.palette, rung.amounts
-    card = recipe_with(task.recipe, palette, amounts, f"{task.recipe.name}, {_SUFFIX[rung.kind]}", _purpose(task))
-    option = option_of(
-        task, rung.kind, amounts, fired_at(card, task.setup.cone), _sentence(palette, rung.kind, amounts)
-    )
-    return replace(option, meets_goals=rung.met, objective=rung.objective)
+def at_most(palette: Palette) -> int:
+    """Most free materials of a re-solve: as asked, else one more than the recipe has and no fewer than four."""
+    kept = int((palette.fixed & ~palette.addition).sum())
+    own = int((palette.summed[: palette.own] & (palette.start[: palette.own] > 0)).sum())
+    loose = int((palette.addition & ~palette.fixed).sum())
+    asked = palette.at_most
+    return max((max(own + 1, 4) if asked is None else asked - kept) + loose, 1)
 
 
-def _purpose(task: Task) -> str:
-    """What the change is for, as it stands in the notes of the card."""
-    setup, goals = task.setup, task.aim.goals
-    if goals.fit and setup.body is not None:
-        return f" to fit {setup.body.name}"
-    return f" to melt at cone {setup.cone}"
+def without_trifles(palette: Palette, amounts: Array) -> Array:
+    """The amounts (m,) without base lines too small to matter that the recipe did not have as such."""
+    least = TRIFLE * palette.base_total
+    own = (palette.start > 0) & (palette.start < least)
+    drop = palette.summed & ~own & (amounts > 0) & (amounts < least)
+    kept: Array = palette.scaled_back(np.where(drop, 0.0, amounts))[0]
+    return kept
 
+
+# A rung as an option, in words.
 
 _SUFFIX = {
     Kind.ONE_MATERIAL: "one material changed",
@@ -290,78 +284,34 @@ _SUFFIX = {
 }
 
 
-def _sentence(palette: Palette, kind: Kind, amounts: Array) -> str:
+def _option(task: Task, rung: Rung) -> Option:
+    setup, palette = task.setup, task.aim.palette
+    fits = task.aim.goals.fit and setup.body is not None
+    purpose = f" to fit {setup.body.name}" if fits and setup.body else f" to melt at cone {setup.cone}"
+    card = recipe_with(task.recipe, palette, rung.amounts, f"{task.recipe.name}, {_SUFFIX[rung.kind]}", purpose)
+    option = option_of(task, rung.kind, rung.amounts, fired_at(card, setup.cone), _sentence(palette, rung))
+    return replace(option, meets_goals=rung.met, objective=rung.objective)
+
+
+def _sentence(palette: Palette, rung: Rung) -> str:
     """The change in one plain sentence."""
+    amounts, start, written = rung.amounts, palette.start, palette.written
     per = 100.0 / palette.base_total
-    if kind is Kind.RESOLVE:
-        came = [palette.written[i] for i in np.flatnonzero((amounts > 0) & (palette.start <= 0))]
-        went = [palette.written[i] for i in np.flatnonzero((amounts <= 0) & (palette.start > 0))]
-        words = [f"add {listed(came)}" if came else "", f"drop {listed(went)}" if went else ""]
+    if rung.kind is Kind.RESOLVE:
+        came = listed([written[i] for i in np.flatnonzero((amounts > 0) & (start <= 0))])
+        went = listed([written[i] for i in np.flatnonzero((amounts <= 0) & (start > 0))])
+        words = [f"add {came}" if came else "", f"drop {went}" if went else ""]
         return f"Rebalance the recipe: {', '.join(w for w in words if w) or 'the same materials in new amounts'}."
-    if kind is Kind.ONE_MATERIAL:
-        i = _lone(palette, amounts)
-        before, after = palette.start[i] * per, amounts[i] * per
+    if rung.kind is Kind.ONE_MATERIAL:
+        name, before, after = written[rung.moved], start[rung.moved] * per, amounts[rung.moved] * per
         if after <= 0:
-            return f"Leave out the {palette.written[i]}, everything else in proportion."
+            return f"Leave out the {name}, everything else in proportion."
         if before <= 0:
-            return f"Bring in {palette.written[i]}: {after:.3g} in 100 of base, everything else in proportion."
-        more = "More" if after > before else "Less"
-        amount = f"from {before:.3g} to {after:.3g} in 100 of base"
-        return f"{more} {palette.written[i]}: {amount}, everything else in proportion."
-    moved = (amounts - palette.start) * per
+            return f"Bring in {name}: {after:.3g} in 100 of base, everything else in proportion."
+        change = f"{'More' if after > before else 'Less'} {name}: from {before:.3g} to {after:.3g} in 100 of base"
+        return f"{change}, everything else in proportion."
+    moved = (amounts - start) * per
     down, up = int(np.argmin(moved)), int(np.argmax(moved))
     if amounts[down] <= 0:
-        return f"Put {palette.written[up]} in the place of all the {palette.written[down]} ({-moved[down]:.3g} in 100)."
-    return f"Trade {-moved[down]:.3g} parts in 100 of {palette.written[down]} for {palette.written[up]}."
-
-
-def _lone(palette: Palette, amounts: Array) -> int:
-    """The one material that was changed: all others kept their proportions."""
-    summed = np.flatnonzero(palette.summed & ((palette.start > 0) | (amounts > 0)))
-    loose = np.flatnonzero(palette.addition & (np.abs(amounts - palette.start) > 1e-9))
-    if len(loose):
-        return int(loose[0])
-    with np.errstate(divide="ignore"):
-        factor = np.where(palette.start[summed] > 0, amounts[summed] / palette.start[summed], np.inf)
-    usual = np.median(factor[np.isfinite(factor)])
-    away = np.abs(amounts[summed] - usual * palette.start[summed])
-    return int(summed[int(np.argmax(away))])
-
-
-def _headline(recipe: Recipe, options: Sequence[Option]) -> str:
-    if all(o.character.distance >= ANOTHER_GLAZE for o in options):
-        return f"{recipe.name} cannot be made to fit and stay itself. {options[0].sentence}"
-    return f"{recipe.name} can be changed to fit. The simplest: {options[0].sentence}"
-
-
-def _nothing_to_do(task: Task) -> AdjustResult:
-    """The answer for a recipe that meets its goals; what `check` says no to all the same, no recipe mends."""
-    name, asked = task.recipe.name, "; ".join(task.aim.goals.words[:-1])
-    stops = [v for v in task.before.verdicts if v.answer is Answer.DOES_NOT_FIT]
-    if stops:
-        reason = WhyNot(" ".join(v.message for v in stops), tuple(v.rule for v in stops))
-        sentence = f"No change of {name} helps: {reason.sentence} But for that it meets what is asked ({asked})."
-        return _result(task, (), Answer.DOES_NOT_FIT, sentence, reason)
-    sentence = f"{name} needs no change: it already meets what is asked ({asked})."
-    return _result(task, (), Answer.FITS, sentence)
-
-
-def _result(
-    task: Task,
-    options: tuple[Option, ...],
-    answer: Answer,
-    sentence: str,
-    reason: WhyNot | None = None,
-    nearest: Option | None = None,
-) -> AdjustResult:
-    palette, before = task.aim.palette, task.before
-    changed = [o.after.formula for o in (*options, *([nearest] if nearest is not None else []))]
-    lead, cautions = of_changes(task.recipe.name, before.formula, changed)
-    return AdjustResult(
-        recipe=task.recipe, goals=task.aim.goals, before=before, options=options, answer=answer,
-        sentence=lead + sentence, cautions=cautions,
-        infeasible_because=reason.sentence if reason else "" if options else "no change is needed",
-        binding=reason.binding if reason else (), would_help=reason.would_help if reason else (), nearest=nearest,
-        shelf=tuple(m.name for m in palette.materials[palette.own :]),
-        clay_percent=float(palette.clay_percent(palette.start)[0]), notes=kept_as_it_is(task.recipe, task.shelf),
-    )  # fmt: skip
+        return f"Put {written[up]} in the place of all the {written[down]} ({-moved[down]:.3g} in 100)."
+    return f"Trade {-moved[down]:.3g} parts in 100 of {written[down]} for {written[up]}."

@@ -83,36 +83,6 @@ class Aim:
     weight: Array
     ratios: tuple[float, float]
 
-    def asked(self, forecast: Forecast) -> tuple[tuple[bool, Array, float], ...]:
-        """The two goals: whether each is asked, its chance (n,), and the level it must reach [fraction]."""
-        return (
-            (self.goals.fit, forecast.sound, self.goals.sound),
-            (self.goals.melt, forecast.matures, self.goals.matures),
-        )
-
-    def margins(self, forecast: Forecast) -> Array:
-        """How far each goal is met [log-odds], (n, 2), aimed a little above its level; not asked is +inf."""
-        columns = [
-            log_odds(chance) - log_odds(np.array(min(level + ABOVE, 0.9999)))
-            if wanted
-            else np.full(len(chance), np.inf)
-            for wanted, chance, level in self.asked(forecast)
-        ]
-        return np.column_stack(columns)
-
-    def _residuals(self, amounts: Array, moles: Array) -> Array:
-        """What rows of amounts (n, m) cost apart from missed goals, as parts to be squared and summed: (n, k+4+m)."""
-        moved = (np.atleast_2d(amounts) - self.palette.start) * (100.0 / self.palette.base_total)
-        away = character_point(moles) - self.origin
-        outside = PRICE_OUTSIDE * self._outside(moles)[:, None]
-        clay = self.palette.clay_off(amounts)[:, None] / CLAY_STEP
-        return np.hstack([np.sqrt(self.weight) * away, np.sqrt(PRICE_OF_MOVING) * moved, clay, outside])
-
-    def _outside(self, moles: Array) -> Array:
-        """How far silica to alumina is beyond both fitted glazes and the recipe as it is [natural logarithm], (n,)."""
-        ratio, (low, high) = log_silica_to_alumina(moles), self.ratios
-        return np.asarray(np.maximum(0.0, np.maximum(low - ratio, ratio - high)))
-
     def forecast(self, amounts: Array) -> Forecast:
         """The outlook on rows of amounts (n, m)."""
         return self.outlook(self.palette.composition(amounts))
@@ -123,24 +93,42 @@ class Aim:
 
     def met(self, amounts: Array) -> NDArray[np.bool_]:
         """Whether rows of amounts (n, m) meet every goal inside what the models know, (n,)."""
-        return self._met(self.forecast(amounts))
+        return self.judged(amounts)[1]
 
     def judged(self, amounts: Array) -> tuple[Array, NDArray[np.bool_]]:
         """The number to make small and whether every goal is met, (n,) each, for rows of amounts (n, m)."""
         composition = self.palette.composition(amounts)
         forecast = self.outlook(composition)
-        missed = np.maximum(-self.margins(forecast), 0.0).sum(axis=1)
+        missed = np.maximum(-self._margins(forecast), 0.0).sum(axis=1)
         cost = (self._residuals(amounts, composition.moles) ** 2).sum(axis=1)
-        return cost + PRICE_OF_A_MISS * missed + PRICE_UNKNOWN * ~forecast.known, self._met(forecast)
+        met = np.all([*(chance >= level for chance, level in self._asked(forecast)), forecast.known], axis=0)
+        return cost + PRICE_OF_A_MISS * missed + PRICE_UNKNOWN * ~forecast.known, np.asarray(met)
 
     def parts(self, amounts: Array) -> tuple[Array, Array]:
-        """What rows cost apart from missed goals, and the :meth:`margins`, of rows of amounts (n, m)."""
+        """What rows of amounts (n, m) cost apart from missed goals, as parts to be squared and summed (n, k+4+m), and
+        how far each of the g goals that are asked is met [log-odds], aimed a little above its level (n, g)."""
         composition = self.palette.composition(amounts)
-        return self._residuals(amounts, composition.moles), self.margins(self.outlook(composition))
+        return self._residuals(amounts, composition.moles), self._margins(self.outlook(composition))
 
-    def _met(self, forecast: Forecast) -> NDArray[np.bool_]:
-        held = [chance >= level for wanted, chance, level in self.asked(forecast) if wanted]
-        return np.asarray(np.all([*held, forecast.known], axis=0))
+    def _residuals(self, amounts: Array, moles: Array) -> Array:
+        moved = (np.atleast_2d(amounts) - self.palette.start) * (100.0 / self.palette.base_total)
+        away = character_point(moles) - self.origin
+        ratio, (low, high) = log_silica_to_alumina(moles), self.ratios
+        outside = PRICE_OUTSIDE * np.maximum(0.0, np.maximum(low - ratio, ratio - high))[:, None]
+        clay = self.palette.clay_off(amounts)[:, None] / CLAY_STEP
+        return np.hstack([np.sqrt(self.weight) * away, np.sqrt(PRICE_OF_MOVING) * moved, clay, outside])
+
+    def _margins(self, forecast: Forecast) -> Array:
+        margins = [
+            log_odds(chance) - log_odds(np.array(min(level + ABOVE, 0.9999)))
+            for chance, level in self._asked(forecast)
+        ]
+        return np.array(margins).reshape(len(margins), len(forecast.sound)).T
+
+    def _asked(self, forecast: Forecast) -> list[tuple[Array, float]]:
+        """Of each goal that is asked its chance (n,), and the level it must reach [fraction]."""
+        fit = [(forecast.sound, self.goals.sound)] if self.goals.fit else []
+        return [*fit, *([(forecast.matures, self.goals.matures)] if self.goals.melt else [])]
 
 
 def aim_at(palette: Palette, outlook: Outlook, goals: Goals, keep: tuple[str, ...] = ()) -> Aim:
@@ -259,15 +247,9 @@ def goals_of(setup: Setup, keep: tuple[str, ...] = ()) -> Goals:
             [error("no-goal", "there is no clay to fit and no cone to melt at, so nothing to aim for", hint)]
         )
     words = []
-    if fit and setup.body is not None:
+    if setup.body is not None:
         words.append(f"sound on {setup.body.name} with a chance of at least {setup.limits.sound_percent:g} %")
     if melt:
         words.append(f"matures at cone {setup.cone} with at least {100 * SURE:.0f} %, neither underfired nor running")
     words.append(f"keeps its {' and '.join(keep)} first" if keep else "keeps its character as near as can be")
-    return Goals(
-        sound=setup.limits.sound_percent / 100.0,
-        matures=SURE,
-        fit=fit,
-        melt=melt,
-        words=tuple(words),
-    )
+    return Goals(sound=setup.limits.sound_percent / 100.0, matures=SURE, fit=fit, melt=melt, words=tuple(words))

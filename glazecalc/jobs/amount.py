@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import Final, Literal
 
 from glazecalc.chemistry.batches import (
@@ -19,7 +19,7 @@ from glazecalc.chemistry.batches import (
 )
 from glazecalc.jobs.cautions import DRY_POWDER
 from glazecalc.jobs.materials import Pantry, material_warnings
-from glazecalc.values.answers import ProblemsError, did_you_mean, error
+from glazecalc.values.answers import ProblemsError, did_you_mean, error, stop_at_errors
 from glazecalc.values.data import TableFigure, figures
 from glazecalc.values.inputs import Container, Material, Piece, Scale, Studio
 from glazecalc.values.names import fold
@@ -102,14 +102,42 @@ def how_much(wanted: Wanted, solids_density: float, base_share: float, loss_perc
     ProblemsError
         if nothing or too much is asked for, or the slurry could not exist.
     """
-    asked = [wanted.dry_g, wanted.base_g, wanted.slurry_mL, wanted.pieces or None, wanted.pot]
-    if wanted.pieces and wanted.pot is not None:
-        asked.pop()
+    asked = [wanted.dry_g, wanted.base_g, wanted.slurry_mL, wanted.pot or wanted.pieces or None]
     if sum(a is not None for a in asked) != 1:
         hint = "give one of --dry, --base, --slurry, --pieces or --fill (--pieces and --fill go together)"
         raise ProblemsError([error("how-much", "it is not clear how much is wanted", hint)])
-    found = _measured(wanted, solids_density, base_share, loss_percent)
-    return replace(found, reasons=(*found.reasons, *brushing())) if wanted.use == "brush" else found
+    gravity, why = gravity_of(wanted)
+    check_gravity(gravity, solids_density)
+    per_mL, more = float(dry_per_mL(gravity, solids_density)), brushing() if wanted.use == "brush" else ()
+    if wanted.dry_g is not None and wanted.dry_g < LEAST_DRY_G:
+        what = f"{wanted.dry_g:g} g of glaze is too little to be weighed"
+        raise ProblemsError([error("number-too-small", what, "check the figure and its unit: --dry 100g")])
+    if wanted.dry_g is not None:
+        return Quantity(wanted.dry_g, gravity, "dry", (why, *more))
+    if wanted.base_g is not None:
+        on_top = f"the base alone is {wanted.base_g:g} g; additions come on top"
+        return Quantity(wanted.base_g / base_share, gravity, "base", (on_top, why, *more))
+    if wanted.slurry_mL is not None:
+        return Quantity(wanted.slurry_mL * per_mL, gravity, "slurry", (why, *more))
+    coats, reasons = _coats(wanted, solids_density, loss_percent) if wanted.pieces else (0.0, ())
+    if wanted.pot is None:
+        waste = slurry_figure("waste").value
+        for_waste = f"{waste:g} % more for what stays on the pot, the sieve and the brush"
+        return Quantity(coats * (1 + waste / 100), gravity, "pieces", (why, *reasons, for_waste, *more))
+    volume, dipping = _pot_volume(wanted.pot, wanted.dipped or _tallest(wanted.pieces))
+    if coats:
+        taken = f"the coats take {coats:.0f} g dry, or {float(volume_mL(coats, gravity, solids_density)):.0f} mL"
+        dipping = (*dipping, f"{taken}, so that the last piece is still covered")
+    return Quantity(volume * per_mL + coats, gravity, "pot", (why, *reasons, *dipping, *more))
+
+
+def check_gravity(gravity: float, solids_density: float) -> None:
+    """Raise ProblemsError if no slurry of these solids can have that specific gravity."""
+    if not 1.0 < gravity < solids_density:
+        message = (
+            f"a slurry of these solids (density {solids_density:.2f}) cannot have a specific gravity of {gravity:g}"
+        )
+        raise ProblemsError([error("gravity", message, "a glaze for dipping is near 1.55; water is 1")])
 
 
 def brushing() -> tuple[str, ...]:
@@ -126,58 +154,11 @@ def brushing() -> tuple[str, ...]:
     )
 
 
-def _measured(wanted: Wanted, solids_density: float, base_share: float, loss_percent: float) -> Quantity:
-    gravity, why = gravity_of(wanted)
-    check_gravity(gravity, solids_density)
-    per_mL = float(dry_per_mL(gravity, solids_density))
-    if wanted.dry_g is not None and wanted.dry_g < LEAST_DRY_G:
-        what = f"{wanted.dry_g:g} g of glaze is too little to be weighed"
-        raise ProblemsError([error("number-too-small", what, "check the figure and its unit: --dry 100g")])
-    if wanted.dry_g is not None:
-        return Quantity(wanted.dry_g, gravity, "dry", (why,))
-    if wanted.base_g is not None:
-        dry = wanted.base_g / base_share
-        return Quantity(dry, gravity, "base", (f"the base alone is {wanted.base_g:g} g; additions come on top", why))
-    if wanted.slurry_mL is not None:
-        return Quantity(wanted.slurry_mL * per_mL, gravity, "slurry", (why,))
-    return _for_ware(wanted, gravity, why, per_mL, solids_density, loss_percent)
-
-
-def check_gravity(gravity: float, solids_density: float) -> None:
-    """Raise ProblemsError if no slurry of these solids can have that specific gravity."""
-    if not 1.0 < gravity < solids_density:
-        message = (
-            f"a slurry of these solids (density {solids_density:.2f}) cannot have a specific gravity of {gravity:g}"
-        )
-        raise ProblemsError([error("gravity", message, "a glaze for dipping is near 1.55; water is 1")])
-
-
-def _for_ware(
-    wanted: Wanted, gravity: float, why: str, per_mL: float, solids_density: float, loss_percent: float
-) -> Quantity:
-    coat = wanted.coat_mm if wanted.coat_mm is not None else slurry_figure("dry_coat").value
-    reasons = [why]
-    dry = 0.0
-    if wanted.pieces:
-        dry = _coats(wanted.pieces, coat, solids_density, loss_percent, reasons)
-    if wanted.pot is None:
-        waste = slurry_figure("waste").value
-        reasons.append(f"{waste:g} % more for what stays on the pot, the sieve and the brush")
-        return Quantity(dry * (1 + waste / 100), gravity, "pieces", tuple(reasons))
-    piece = wanted.dipped or _tallest(wanted.pieces)
-    volume = pot_volume(wanted.pot, piece, reasons)
-    if dry:
-        reasons.append(f"the coats take {dry:.0f} g dry, or {float(volume_mL(dry, gravity, solids_density)):.0f} mL, "
-                       "so that the last piece is still covered")  # fmt: skip
-    return Quantity(volume * per_mL + dry, gravity, "pot", tuple(reasons))
-
-
-def _coats(
-    pieces: Sequence[tuple[Piece, int]], coat_mm: float, solids_density: float, loss_percent: float, reasons: list[str]
-) -> float:
-    packing = slurry_figure("coat_packing")
-    total = 0.0
-    for piece, count in pieces:
+def _coats(wanted: Wanted, solids_density: float, loss_percent: float) -> tuple[float, tuple[str, ...]]:
+    """Dry glaze on all pieces [g], and how it came about."""
+    packing, reasons, total = slurry_figure("coat_packing"), [], 0.0
+    coat_mm = slurry_figure("dry_coat").value if wanted.coat_mm is None else wanted.coat_mm
+    for piece, count in wanted.pieces:
         area, measured = glazed_area_cm2(piece)
         grams = coat_grams(area, coat_mm, packing.value, solids_density)
         total += count * grams
@@ -189,7 +170,7 @@ def _coats(
         f"a dry coat of {coat_mm:g} mm, {100 * packing.value:.0f} % of it solid "
         f"({100 * packing.low:.0f} to {100 * packing.high:.0f} %), melts down to about {fired:.1f} mm"
     )
-    return total
+    return total, tuple(reasons)
 
 
 def glazed_area_cm2(piece: Piece) -> tuple[float, bool]:
@@ -207,32 +188,23 @@ def _tallest(pieces: Sequence[tuple[Piece, int]]) -> Piece | None:
     return max((p for p, _ in pieces), key=lambda p: p.height_mm, default=None)
 
 
-def pot_volume(pot: Container, piece: Piece | None, reasons: list[str]) -> float:
-    """Slurry a dip pot needs [mL], appending to ``reasons`` how it came about.
-
-    Raises
-    ------
-    ProblemsError
-        if the piece does not go into the pot.
-    """
+def _pot_volume(pot: Container, piece: Piece | None) -> tuple[float, tuple[str, ...]]:
+    """Slurry a dip pot needs [mL], and how it came about. Raises ProblemsError if the piece does not go into it."""
     if piece is None:
-        level = pot.height_mm * slurry_figure("pot_fill").value / 100
-        reasons.append(f"{pot.name} filled to {slurry_figure('pot_fill').value:g} % of its height")
-        return dip_volume_mL(pot.width_mm, level, 0.0)
+        fill = slurry_figure("pot_fill").value
+        return dip_volume_mL(pot.width_mm, pot.height_mm * fill / 100, 0.0), (
+            f"{pot.name} filled to {fill:g} % of its height",
+        )
     level = piece.height_mm + slurry_figure("pot_clearance").value
     wide = piece.width_mm + piece.handle_mm
     if level > pot.height_mm or wide > pot.width_mm:
         message = f"{piece.name} ({wide:g} mm wide, {piece.height_mm:g} mm high) does not go under in {pot.name}"
         raise ProblemsError([error("pot-too-small", message, "pour the glaze over it, or take a larger pot")])
     displaced = (piece.mass_g or 0.0) / slurry_figure("clay_density").value
-    reasons.append(
-        f"{pot.name} stands at {level:.0f} mm with one {piece.name} under, which takes {displaced:.0f} mL itself"
-    )
-    if piece.mass_g is None:
-        reasons.append(
-            f"{piece.name} has no mass in studio.toml, so this leaves in what it displaces: a little too much"
-        )
-    return dip_volume_mL(pot.width_mm, level, displaced)
+    stands = f"{pot.name} stands at {level:.0f} mm with one {piece.name} under, which takes {displaced:.0f} mL itself"
+    no_mass = f"{piece.name} has no mass in studio.toml, so this leaves in what it displaces: a little too much"
+    reasons = (stands,) if piece.mass_g is not None else (stands, no_mass)
+    return dip_volume_mL(pot.width_mm, level, displaced), reasons
 
 
 # A line was overshot, doubled or left out: the least extra of everything that mends the batch.
@@ -249,7 +221,7 @@ def mend(lines: Sequence[WeighLine], slipped: Mapping[str, float], scales: Seque
     ProblemsError
         for a name that is not a line of the batch.
     """
-    in_pot = list(_in_pot(lines, slipped))
+    in_pot = _in_pot(lines, slipped)
     targets = [line.target_g for line in lines]
     extras = least_extra(targets, in_pot)
     weighed = iter(weigh_out([e for e in extras if e > 0], scales))
@@ -274,8 +246,7 @@ def _in_pot(lines: Sequence[WeighLine], slipped: Mapping[str, float]) -> list[fl
         else:
             hint = did_you_mean(name, [line.written for line in lines])
             problems.append(error("recover", f"no line of this batch is {name!r}", hint or "name a line of the card"))
-    if problems:
-        raise ProblemsError(problems)
+    stop_at_errors(problems)
     return in_pot
 
 
@@ -285,42 +256,26 @@ def _in_pot(lines: Sequence[WeighLine], slipped: Mapping[str, float]) -> list[fl
 def shopping_list(batches: Sequence[WeighResult], studio: Studio, shelf: Pantry) -> ShoppingList:
     """The materials of all batches by name, the most to buy first. Stock names may be aliases."""
     needed: dict[str, float] = {}
-    for batch in batches:
-        for line in batch.lines:
-            needed[line.material] = needed.get(line.material, 0.0) + line.target_g
-    stock = stock_by_material(studio, shelf)
-    lines = [_line(name, grams, stock, shelf.find(name)) for name, grams in needed.items()]
-    lines.sort(key=lambda line: (-line.to_buy_g, line.material))
-    return ShoppingList(
-        lines=tuple(lines),
-        cost=sum(line.cost or 0.0 for line in lines),
-        cost_is_complete=all(line.cost is not None for line in lines if line.to_buy_g > 0),
-        currency=studio.limits.currency,
-        stock_was_read=bool(studio.stock),
-        cautions=tuple(
-            dict.fromkeys(
-                (
-                    *(c for name in needed if (m := shelf.find(name)) is not None for c in material_warnings(m)),
-                    DRY_POWDER,
-                )
-            )
-        ),
-    )
-
-
-def stock_by_material(studio: Studio, shelf: Pantry) -> dict[str, float]:
-    """Grams on the shelf by the material's own name; several entries of one material add up."""
+    for line in (line for batch in batches for line in batch.lines):
+        needed[line.material] = needed.get(line.material, 0.0) + line.target_g
     stock: dict[str, float] = {}
     for name, grams in studio.stock:
         material = shelf.find(name)
         key = fold(material.name if material else name)
         stock[key] = stock.get(key, 0.0) + grams
-    return stock
+    lines = [_line(name, grams, stock.get(fold(name), 0.0), shelf.find(name)) for name, grams in needed.items()]
+    lines.sort(key=lambda line: (-line.to_buy_g, line.material))
+    warnings = [w for name in needed if (m := shelf.find(name)) is not None for w in material_warnings(m)]
+    return ShoppingList(
+        lines=tuple(lines), cost=sum(line.cost or 0.0 for line in lines),
+        cost_is_complete=all(line.cost is not None for line in lines if line.to_buy_g > 0),
+        currency=studio.limits.currency, stock_was_read=bool(studio.stock),
+        cautions=tuple(dict.fromkeys((*warnings, DRY_POWDER))),
+    )  # fmt: skip
 
 
-def _line(name: str, needed_g: float, stock: dict[str, float], material: Material | None) -> ShoppingLine:
-    have = stock.get(fold(name), 0.0)
-    buy = max(needed_g - have, 0.0)
+def _line(name: str, needed_g: float, have_g: float, material: Material | None) -> ShoppingLine:
+    buy = max(needed_g - have_g, 0.0)
     price = material.price_per_kg if material else None
     cost = 0.0 if buy == 0 else None if price is None else buy / 1000 * price
-    return ShoppingLine(name, needed_g, have, buy, cost)
+    return ShoppingLine(name, needed_g, have_g, buy, cost)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import Final
 
 import numpy as np
@@ -24,18 +24,22 @@ from glazecalc.chemistry.composition import Composition, MaterialTable, compose,
 from glazecalc.jobs.materials import Pantry
 from glazecalc.jobs.weigh import SMALL_G, STIRRED_FAMILIES, Resolved, named, ready, stock_of
 from glazecalc.values.answers import Problem, ProblemsError, error, remark
-from glazecalc.values.cones import Cone
 from glazecalc.values.inputs import ConeRange, Material, Recipe, RecipeLine, Scale
 from glazecalc.values.records import FrozenLine, FrozenRecipe, TileRecord
-from glazecalc.values.results.tiles import PLANS, PlanName, PointLine, TilePoint, TilesResult
+from glazecalc.values.results.tiles import PLANS, PlanName, TilePoint, TilesResult
 
 MOST_TILES: Final = 2000
 USUAL_SIZE: Final[dict[str, tuple[int, ...]]] = {"line": (11,), "triaxial": (6,), "square": (5, 5), "ladder": (6,)}
-USUAL_LEVELS: Final = (0.0, 1.0, 2.0, 4.0)
-USUAL_GRID: Final = (0.0, 5.0, 10.0, 15.0, 20.0)
-USUAL_ADDITION: Final = "Red iron oxide"
-GRID_MATERIALS: Final = ("Silica", "Kaolin")
-LADDER_MATERIALS: Final = ("Silica", "Frit, high-alkali")
+LADDER_PARTS: Final = 20
+"""A ladder between two cards is graded in twentieths."""
+LADDER_MOST: Final = 40
+"""Most of a material a ladder adds to one card [% of the base], unless a level is given."""
+USUAL_ADDITIONS: Final[dict[str, tuple[tuple[str, ...], tuple[float, ...]]]] = {
+    "additions": (("Red iron oxide",), (0.0, 1.0, 2.0, 4.0)),
+    "grid": (("Silica", "Kaolin"), (0.0, 5.0, 10.0, 15.0, 20.0)),
+    "ladder": (("Silica", "Frit, high-alkali"), (float(LADDER_MOST),)),
+}
+"""What is added where nothing is named, as many materials as the plan takes, and the levels of each [% of the base]."""
 _RECIPES_FOR: Final[dict[str, tuple[int, ...]]] = {
     "line": (2,), "triaxial": (3,), "square": (3, 4), "additions": (1,), "ladder": (1, 2), "grid": (1,),
 }  # fmt: skip
@@ -87,12 +91,12 @@ class Blend:
         """Fired compositions for rows of parts."""
         return compose(self.amounts(parts), self.table)
 
-    def recipe_lines(self, parts: Array | Parts) -> tuple[PointLine, ...]:
+    def recipe_lines(self, parts: Array | Parts) -> tuple[FrozenLine, ...]:
         """One tile's recipe: per 100 of the base, additions over it; ``parts`` (c,)."""
         amounts = mix(np.atleast_2d(parts), self.corner_amounts)[0]
         base = sum(a for a, (_, over) in zip(amounts, self.keys, strict=True) if not over) or float(amounts.sum())
         return tuple(
-            PointLine(name, float(100 * amount / base), over)
+            FrozenLine(name, float(100 * amount / base), over)
             for amount, (name, over) in zip(amounts, self.keys, strict=True)
             if amount > 0
         )
@@ -126,46 +130,35 @@ def blend_of(
 def _between(plan: PlanName, recipes: Sequence[Recipe], shelf: Pantry, size: tuple[int, ...] | None) -> Blend:
     cards = [ready(recipe, shelf) for recipe in recipes]
     remarks: list[Problem] = []
-    shape = size or USUAL_SIZE[plan]
-    if plan == "ladder":
-        shape = (LADDER_PARTS + 1,)
+    shape = (LADDER_PARTS + 1,) if plan == "ladder" else size or USUAL_SIZE[plan]
     try:
         parts, places = _figure(plan, shape)
     except ValueError as exc:
         raise ProblemsError([error("size", str(exc), "give --size 6, or --size 4x5 for a square")]) from None
     keys, rows, table = _amounts(cards, per_base=False)
     if len(cards) == 3 and plan == "square":
-        rows, remark_ = _fourth_corner(rows)
-        remarks.append(remark_)
-        cards.append(_card_of(rows[3], keys, "Fourth corner", recipes, shelf))
-    names = [card.recipe.name for card in cards]
-    corners = tuple(Corner(n, c, 1.0) for n, c in zip(names, cards, strict=True))
-    found = [*remarks, *(p for card in cards for p in card.problems)]
-    return Blend(plan, shape, parts, places, corners, keys, rows, table, common_cone(recipes), False, tuple(found))
-
-
-LADDER_PARTS: Final = 20
-"""A ladder between two cards is graded in twentieths."""
-LADDER_MOST: Final = 40
-"""Most of a material a ladder adds to one card [% of the base], unless a level is given."""
+        opposite, said = _fourth_corner(rows)
+        rows = np.vstack([rows, opposite])
+        remarks.append(said)
+        cards.append(_card_of(opposite, keys, "Fourth corner", recipes, shelf))
+    corners = tuple(Corner(card.recipe.name, card, 1.0) for card in cards)
+    problems = (*remarks, *(p for card in cards for p in card.problems))
+    return Blend(plan, shape, parts, places, corners, keys, rows, table, common_cone(recipes), False, problems)
 
 
 def _figure(plan: PlanName, shape: tuple[int, ...]) -> tuple[Parts, tuple[tuple[int, int], ...]]:
+    """The parts of every tile and its place. Raises ValueError for a size that cannot be."""
+    rows, columns = shape if len(shape) == 2 else (shape[0], shape[0])
+    tiles = {"square": rows * columns, "triaxial": rows * (rows + 1) // 2}.get(plan, rows)
+    if tiles > MOST_TILES:
+        raise ValueError(f"{tiles} tiles are too many (at most {MOST_TILES})")
     if plan == "square":
-        rows, columns = shape if len(shape) == 2 else (shape[0], shape[0])
-        _not_too_many(rows * columns)
         return square_parts(rows, columns), tuple((i, j) for i in range(rows) for j in range(columns))
-    _not_too_many(shape[0] * (shape[0] + 1) // 2 if plan == "triaxial" else shape[0])
     if len(shape) != 1:
         raise ValueError(f"a plan {plan} has one size")
     if plan == "triaxial":
-        return triaxial_parts(shape[0]), tuple((i, j) for i in range(shape[0]) for j in range(i + 1))
-    return line_parts(shape[0]), tuple((0, j) for j in range(shape[0]))
-
-
-def _not_too_many(tiles: int) -> None:
-    if tiles > MOST_TILES:
-        raise ValueError(f"{tiles} tiles are too many (at most {MOST_TILES})")
+        return triaxial_parts(rows), tuple((i, j) for i in range(rows) for j in range(i + 1))
+    return line_parts(rows), tuple((0, j) for j in range(rows))
 
 
 def _amounts(cards: Sequence[Resolved], per_base: bool) -> tuple[tuple[tuple[str, bool], ...], Array, MaterialTable]:
@@ -190,7 +183,7 @@ def _fourth_corner(rows: Array) -> tuple[Array, Problem]:
     if (opposite < -1e-12).any():
         opposite, words = (rows[1] + rows[2]) / 2, "half second, half third"
     message = f"three recipes given: the fourth corner is {words}"
-    return np.vstack([rows, opposite]), remark("fourth-corner", message, "name a fourth recipe to choose it")
+    return opposite, remark("fourth-corner", message, "name a fourth recipe to choose it")
 
 
 def _card_of(
@@ -208,32 +201,23 @@ def _over_a_base(
     plan: PlanName, recipe: Recipe, shelf: Pantry, additions: Sequence[Addition], size: tuple[int, ...] | None
 ) -> Blend:
     additions, remarks = _meant(plan, additions, size)
-    materials = [named(a.material, shelf) for a in additions]
     cards = [ready(recipe, shelf)]
-    for material in materials:
-        line = RecipeLine(material=material.name, amount=100.0, addition=True)
-        cards.append(ready(Recipe(name=material.name, lines=(line,)), shelf))
+    for name in [named(a.material, shelf).name for a in additions]:
+        line = RecipeLine(material=name, amount=100.0, addition=True)
+        cards.append(ready(Recipe(name=name, lines=(line,)), shelf))
+    levels = [a.levels for a in additions]
     if plan == "ladder":
-        parts, places = _both_ways([a.levels[0] for a in additions])
+        parts = _one_at_a_time([int(each[0]) for each in levels])
+        places = tuple((0, j) for j in range(len(parts)))
     else:
-        levels = [a.levels for a in additions]
-        _checked_levels(levels)
+        _check_levels(levels)
         parts = addition_parts(*levels)
-        width = len(levels[-1])
-        places = tuple(divmod(i, width) for i in range(len(parts)))
-    shape = tuple(len(a.levels) for a in additions)
+        places = tuple(divmod(i, len(levels[-1])) for i in range(len(parts)))
+    shape = tuple(len(each) for each in levels)
     keys, rows, table = _amounts(cards, per_base=True)
     corners = tuple(Corner(c.recipe.name, c, float(r.sum())) for c, r in zip(cards, rows, strict=True))
-    found = (*remarks, *cards[0].problems)
-    return Blend(plan, shape, parts, places, corners, keys, rows, table, recipe.cone, True, found)
-
-
-def _checked_levels(levels: Sequence[Sequence[float]]) -> None:
-    tiles = math.prod(len(each) for each in levels)
-    if tiles > MOST_TILES:
-        raise ProblemsError([error("size", f"{tiles} tiles are too many (at most {MOST_TILES})", "take fewer levels")])
-    if any(not 0 <= level <= 100 for each in levels for level in each):
-        raise ProblemsError([error("levels", "additions are 0 to 100 % of the base", 'write --add "Rutile:0,2,4"')])
+    problems = (*remarks, *cards[0].problems)
+    return Blend(plan, shape, parts, places, corners, keys, rows, table, recipe.cone, True, problems)
 
 
 def _meant(
@@ -242,46 +226,48 @@ def _meant(
     """The additions with their levels filled in; usual materials, with a remark, where none is named."""
     if size is not None and plan != "ladder":
         raise ProblemsError([error("usage", f"--size does not go with plan {plan}", 'write --add "Rutile:0,2,4"')])
-    usual = {"additions": (USUAL_ADDITION,), "grid": GRID_MATERIALS, "ladder": LADDER_MATERIALS}[plan]
-    most = {"additions": 1, "grid": 2, "ladder": 2}[plan]
+    usual, levels = USUAL_ADDITIONS[plan]
     remarks = []
     if not additions:
         additions = [Addition(name) for name in usual]
-        what = f"{' and '.join(usual)} {'is' if len(usual) == 1 else 'are'} tried"
-        remarks.append(remark("usual-materials", f"no --add: {what}", "name your own with --add"))
-    if len(additions) > most or (plan == "grid" and len(additions) != 2):
+        tried = f"{' and '.join(usual)} {'is' if len(usual) == 1 else 'are'} tried"
+        remarks.append(remark("usual-materials", f"no --add: {tried}", "name your own with --add"))
+    if len(additions) > len(usual) or (plan == "grid" and len(additions) != 2):
         hint = 'such as --add "Rutile:0,2,4"; two materials make a grid'
-        raise ProblemsError([error("usage", f"plan {plan} takes {most} --add, {len(additions)} given", hint)])
+        message = f"plan {plan} takes {len(usual)} --add, {len(additions)} given"
+        raise ProblemsError([error("usage", message, hint)])
     if plan == "ladder":
-        for a in additions:
-            _one_level(a)
-    levels = {"additions": USUAL_LEVELS, "grid": USUAL_GRID, "ladder": (float(LADDER_MOST),)}[plan]
+        for addition in additions:
+            _check_rise(addition)
     return [a if a.levels else Addition(a.material, levels) for a in additions], remarks
 
 
-def _one_level(addition: Addition) -> None:
+def _check_levels(levels: Sequence[Sequence[float]]) -> None:
+    tiles = math.prod(len(each) for each in levels)
+    if tiles > MOST_TILES:
+        raise ProblemsError([error("size", f"{tiles} tiles are too many (at most {MOST_TILES})", "take fewer levels")])
+    if any(not 0 <= level <= 100 for each in levels for level in each):
+        raise ProblemsError([error("levels", "additions are 0 to 100 % of the base", 'write --add "Rutile:0,2,4"')])
+
+
+def _check_rise(addition: Addition) -> None:
     """A ladder finds its rungs itself, in steps of 1 %: only the most to add can be said."""
-    if not addition.levels:
+    name, levels = addition.material, addition.levels
+    if not levels or (len(levels) == 1 and 1 <= levels[0] <= 100):
         return
-    if len(addition.levels) > 1 or not 1 <= addition.levels[0] <= 100:
-        name, most = addition.material, max(addition.levels)
-        listed = ",".join(f"{level:g}" for level in addition.levels)
-        said = f'--add "{name}:{max(math.ceil(most), 1):g}"' if most <= 100 else f'--add "{name}:{LADDER_MOST}"'
-        raise ProblemsError([error(
-            "levels", f"a ladder finds its own levels of {name}: only the most is given, 1 to 100 %",
-            f'write {said}, or for levels of your own: --plan additions --add "{name}:{listed}"',
-        )])  # fmt: skip
+    most = max(math.ceil(max(levels)), 1) if max(levels) <= 100 else LADDER_MOST
+    raise ProblemsError([error(
+        "levels", f"a ladder finds its own levels of {name}: only the most is given, 1 to 100 %",
+        f'write --add "{name}:{most:g}", or for levels of your own: --plan additions --add '
+        f'"{name}:{",".join(f"{level:g}" for level in levels)}"',
+    )])  # fmt: skip
 
 
-def _both_ways(most: Sequence[float]) -> tuple[Parts, tuple[tuple[int, int], ...]]:
-    """A base with up to ``most`` [%] of one material, and of the other, in steps of one part."""
-    rows = [[100, *(0 for _ in most)]]
-    for i, top in enumerate(most):
-        for level in range(1, max(int(top), 1) + 1):
-            row = [100, *(0 for _ in most)]
-            row[1 + i] = level
-            rows.append(row)
-    return np.array(rows), tuple((0, j) for j in range(len(rows)))
+def _one_at_a_time(most: Sequence[int]) -> Parts:
+    """A base alone, then with 1 to ``most`` [%] of one material, and of the other: parts (n, 1 + len(most))."""
+    rises = [np.arange(1, top + 1)[:, None] * np.eye(len(most), dtype=int)[i] for i, top in enumerate(most)]
+    added = np.vstack([np.zeros((1, len(most)), dtype=int), *rises])
+    return np.column_stack([np.full(len(added), 100), added])
 
 
 def common_cone(recipes: Sequence[Recipe]) -> ConeRange | None:
@@ -289,12 +275,11 @@ def common_cone(recipes: Sequence[Recipe]) -> ConeRange | None:
     ranges = [r.cone for r in recipes if r.cone is not None]
     if len(ranges) < len(recipes) or not ranges:
         return None
-    low: Cone = max(r.low for r in ranges)
-    high: Cone = min(r.high for r in ranges)
+    low, high = max(r.low for r in ranges), min(r.high for r in ranges)
     if high < low:
         low, high = min(r.low for r in ranges), max(r.high for r in ranges)
-    told = tuple(dict.fromkeys(str(r) for r in ranges))
-    return ConeRange(low=low, high=high, cards=told if len(told) > 1 else ())
+    named = tuple(dict.fromkeys(str(r) for r in ranges))
+    return ConeRange(low=low, high=high, cards=named if len(named) > 1 else ())
 
 
 # Additions of a plan that are too small for the scale: marked before anything is mixed, with a way out.
@@ -310,39 +295,25 @@ def too_small(weighed: Weighed) -> bool:
     return not weighed.within(TILE_TOLERANCE_PERCENT)
 
 
-def with_small_marks(points: Sequence[TilePoint], blend: Blend, scales: Sequence[Scale]) -> tuple[TilePoint, ...]:
-    """The points of a plan of additions, marked where the scale cannot weigh what is added."""
-    if not blend.over_base:
-        return tuple(points)
-    return tuple(replace(p, marks=(*p.marks, *_marks(p, blend, scales))) for p in points)
-
-
-def _marks(point: TilePoint, blend: Blend, scales: Sequence[Scale]) -> list[str]:
+def small_additions(measures: Sequence[float], blend: Blend, scales: Sequence[Scale]) -> list[str]:
+    """A mark for each addition of a tile's ``measures`` [g] that the scale cannot weigh, with a way out."""
     marks = []
-    for grams, corner in list(zip(point.measures, blend.corners, strict=True))[1:]:
-        if grams <= 0:
+    for grams, corner in list(zip(measures, blend.corners, strict=True))[1:] if blend.over_base else ():
+        weighed = weigh_out([grams], scales)[0] if grams > 0 else None
+        if weighed is None or not too_small(weighed):
             continue
-        weighed = weigh_out([grams], scales)[0]
-        if too_small(weighed):
-            family = corner.card.lines[0].material.family
-            marks.append(f"{grams:.3g} g {corner.name} is too small for this scale: "
-                         + _way_out(point, grams, family, weighed, scales, corner.name))  # fmt: skip
+        least = max(weighed.scale.minimum_g or 0.0, weighed.scale.resolution_g * 50 / TILE_TOLERANCE_PERCENT)
+        each = math.ceil(sum(measures) * least / grams / 10) * 10
+        way_out = f"mix more for a tile (--each {each:g}g)"
+        stirs = corner.card.lines[0].material.family in STIRRED_FAMILIES and grams < SMALL_G
+        stock = stock_of(corner.name, grams, scales, TILE_TOLERANCE_PERCENT, TILE_DRAW_ML) if stirs else None
+        if stock is not None:
+            way_out = (
+                f"stir {stock.stock_g:g} g of it up to {stock.stock_mL:.0f} mL in water and draw {stock.take_mL:g} mL "
+                f"while it is stirred (within {stock.error_percent:.0f} %), in place of as much water; or {way_out}"
+            )
+        marks.append(f"{grams:.3g} g {corner.name} is too small for this scale: {way_out}")
     return marks
-
-
-def _way_out(
-    point: TilePoint, grams: float, family: str, weighed: Weighed, scales: Sequence[Scale], material: str
-) -> str:
-    least = max(weighed.scale.minimum_g or 0.0, weighed.scale.resolution_g * 50 / TILE_TOLERANCE_PERCENT)
-    each = math.ceil(sum(point.measures) * least / grams / 10) * 10
-    more = f"mix more for a tile (--each {each:g}g)"
-    stirred = stock_of(material, grams, scales, TILE_TOLERANCE_PERCENT, TILE_DRAW_ML)
-    if family not in STIRRED_FAMILIES or grams >= SMALL_G or stirred is None:
-        return more
-    return (
-        f"stir {stirred.stock_g:g} g of it up to {stirred.stock_mL:.0f} mL in water and draw {stirred.take_mL:g} mL "
-        f"while it is stirred (within {stirred.error_percent:.0f} %), in place of as much water; or {more}"
-    )
 
 
 # The tiles of a plan as the journal keeps them: each with its recipe frozen as it was mixed.
@@ -362,7 +333,7 @@ def _record(point: TilePoint, result: TilesResult) -> TileRecord:
         name=point.check.recipe.name,
         kind="glaze",
         cone="" if point.check.recipe.cone is None else str(point.check.recipe.cone.high),
-        lines=tuple(FrozenLine(x.material, x.amount, x.addition) for x in point.recipe),
+        lines=point.recipe,
         moles=() if formula is None else tuple((k, v / 100) for k, v in formula.mole_percent().items()),
     )
     return TileRecord(

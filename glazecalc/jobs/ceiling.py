@@ -76,9 +76,7 @@ def share_on(draws: KilnDraws, circuit: Circuit | None) -> NDArray[np.float64]:
 
 def volts_go_together(kiln: Kiln, circuit: Circuit | None) -> bool:
     """False where the circuit is of another kind than the kiln's, so that no reach is worth working out."""
-    if circuit is None or circuit.volts is None or kiln.volts is None:
-        return True
-    return volts_suit(kiln, circuit.volts)
+    return circuit is None or circuit.volts is None or volts_suit(kiln, circuit.volts)
 
 
 def volts_suit(kiln: Kiln, volts: float) -> bool:
@@ -101,18 +99,10 @@ def ceiling(kiln: Kiln, circuit: Circuit | None = None, draws: KilnDraws | None 
     draws = draws or plate_draws(kiln)
     low, middle, high = ceiling_degC(found, hottest_told(kiln, draws))
     low = middle - math.hypot(middle - low, cone_reading_K())
-    basis = Basis.LEARNED if draws.learned else Basis.MODEL
-    estimate = Estimate(
-        name="kiln_ceiling",
-        value=middle,
-        low=low,
-        high=high,
-        unit="degC",
-        basis=basis,
-        sources=SOURCES,
-        caveats=_caveats(kiln, circuit, draws),
-    )
-    stall, cut = _stall(found, basis, rated_cone(kiln))
+    basis, rated = draws.basis, rated_cone(kiln)
+    caveats = _caveats(kiln, circuit, draws)
+    estimate = Estimate("kiln_ceiling", middle, low, high, "degC", basis, SOURCES, caveats)
+    stall, cut = _stall(found, basis, rated)
     return Ceiling(
         estimate=estimate,
         cone=_cone_at(middle),
@@ -124,7 +114,7 @@ def ceiling(kiln: Kiln, circuit: Circuit | None = None, draws: KilnDraws | None 
         notes=() if draws.agrees else (_DISAGREES,),
         misfit=draws.misfit,
         proven=draws.proven,
-        rated=rated_cone(kiln) is not None,
+        rated=rated is not None,
     )
 
 
@@ -163,12 +153,10 @@ def _cone_at(degC: float) -> Cone | None:
 
 
 def _caveats(kiln: Kiln, circuit: Circuit | None, draws: KilnDraws) -> tuple[str, ...]:
-    found = [
-        f"heat-work of {REASONABLE_HOURS:g} h at full power from cold, given as the peak of a 60 degC per hour ramp",
-    ]
+    ramp = "given as the peak of a 60 degC per hour ramp"
+    found = [f"heat-work of {REASONABLE_HOURS:g} h at full power from cold, {ramp}"]
     if rated_cone(kiln) is not None:
-        told = rating_words(kiln)
-        found.append(f"never above the maker's rating, {told}; low end with a cone's reading range")
+        found.append(f"never above the maker's rating, {rating_words(kiln)}; low end with a cone's reading range")
     if circuit is None:
         found.append("no circuit is named: the volts of its plate are assumed")
     elif wire_loop_ohm(circuit) is None:
@@ -234,19 +222,13 @@ def _by_plate(kiln: Kiln) -> Ceiling | None:
     if cone is None:
         return None
     rated = cone_temperature(cone)
+    caveats = (
+        f"{rating_words(kiln)} as rated on the plate, with new elements at full voltage",
+        "inside and power cannot be a kiln's, so it was not modelled"
+        if oddity(kiln)
+        else "inside measure or power is not known, so the kiln was not modelled",
+    )
     estimate = Estimate(
-        name="kiln_ceiling",
-        value=rated.value,
-        low=rated.low,
-        high=rated.high,
-        unit="degC",
-        basis=Basis.STATED,
-        sources=rated.sources,
-        caveats=(
-            f"{rating_words(kiln)} as rated on the plate, with new elements at full voltage",
-            "inside and power cannot be a kiln's, so it was not modelled"
-            if oddity(kiln)
-            else "inside measure or power is not known, so the kiln was not modelled",
-        ),
+        "kiln_ceiling", rated.value, rated.low, rated.high, "degC", Basis.STATED, rated.sources, caveats
     )
     return Ceiling(estimate, cone, cone, cone)

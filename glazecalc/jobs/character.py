@@ -125,11 +125,9 @@ def _shifts(before: Array, after: Array, points: Array) -> tuple[OxideShift, ...
     pair = np.stack([before, after])
     unity = pair / np.maximum(pair @ CONVENTIONS["customary"].mask, 1e-30)[:, None]
     notices = (points[1] - points[0])[: len(SYMBOLS)].copy()
-    for symbol in ("SiO2", "Al2O3"):
-        i, floor = INDEX[symbol], _ALUMINA_FLOOR
-        notices[i] = math.log((unity[1, i] + floor) / (unity[0, i] + floor)) / RATIO_STEP
-    present = [i for i in range(len(SYMBOLS)) if unity[:, i].max() > 5e-4]
-    present.sort(key=lambda i: (-abs(notices[i]), i))
+    for i in (INDEX["SiO2"], INDEX["Al2O3"]):
+        notices[i] = math.log((unity[1, i] + _ALUMINA_FLOOR) / (unity[0, i] + _ALUMINA_FLOOR)) / RATIO_STEP
+    present = sorted(np.flatnonzero(unity.max(axis=0) > 5e-4), key=lambda i: (-abs(notices[i]), i))
     return tuple(OxideShift(SYMBOLS[i], float(unity[0, i]), float(unity[1, i]), float(notices[i])) for i in present)
 
 

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
-from typing import Final
+from typing import Final, TypeGuard
 
 from glazecalc.jobs.ceiling import wire_loop_ohm
 from glazecalc.models.kiln import volts_at_load_V
@@ -37,7 +37,6 @@ class Plate:
     """What a kiln's plate says it draws. ``mismatch_percent`` is between stated amps and watts over volts."""
 
     load_A: float | None
-    watts: float | None
     amps_from_watts: float | None
     mismatch_percent: float | None
 
@@ -55,19 +54,17 @@ class Facts:
     limit_A: float | None
     drop_V: float | None
     outlet: Receptacle | None
-    volts_assumed: bool = False
+    volts_assumed: bool
 
 
 def read_plate(kiln: Kiln) -> Plate:
-    """Amps and watts of the plate; where both are given and disagree the larger load is taken, and it is said."""
-    root = 3**0.5 if kiln.phase == 3 else 1.0
-    from_watts = kiln.watts / (kiln.volts * root) if kiln.watts and kiln.volts else None
-    watts = kiln.watts or (kiln.amps * kiln.volts * root if kiln.amps and kiln.volts else None)
-    known = [a for a in (kiln.amps, from_watts) if a is not None]
+    """Amps of the plate; where watts are given as well and disagree the larger load is taken, and it is said."""
+    from_watts = kiln.watts / (kiln.volts * kiln.per_line) if kiln.watts and kiln.volts else None
+    load = max((a for a in (kiln.amps, from_watts) if a is not None), default=None)
     mismatch = None
     if kiln.amps is not None and from_watts is not None:
-        mismatch = 100.0 * abs(kiln.amps - from_watts) / max(known)
-    return Plate(max(known, default=None), watts, from_watts, mismatch)
+        mismatch = 100.0 * abs(kiln.amps - from_watts) / max(kiln.amps, from_watts)
+    return Plate(load, from_watts, mismatch)
 
 
 def voltage_class(volts: float) -> int | None:
@@ -99,43 +96,39 @@ def cautions(code: str, message: str) -> Reason:
 
 def outlet_rule(f: Facts) -> Iterator[Reason]:
     """The outlet against volts, ground, load and breaker."""
+    outlet, load = f.outlet, f.load_A
     if not f.circuit.receptacle:
         yield leaves_open("receptacle_unknown", "the outlet's type is not known (receptacle): its face shows it")
         return
-    if f.outlet is None:
-        yield leaves_open(
-            "receptacle_not_tabled",
-            f"outlet {f.circuit.receptacle!r} is none of the known ones; write the one that looks like it:"
-            f" {_choices(f)}; else ask an electrician",
-        )
+    if outlet is None:
+        text = f"outlet {f.circuit.receptacle!r} is none of the known ones; write the one that looks like it:"
+        yield leaves_open("receptacle_not_tabled", f"{text} {_choices(f)}; else ask an electrician")
         return
-    yield from _unusual_outlet(f.outlet)
-    outlet, breaker = f.outlet, f.circuit.breaker_A
+    yield from _unusual_outlet(outlet)
     if not outlet.ground:
         yield forbids("no_ground", f"outlet {outlet.config} has no ground; a kiln's case must be grounded")
     if f.circuit.volts is not None and not _outlet_takes_volts(outlet, f.circuit.volts):
-        yield forbids(
-            "receptacle_voltage",
-            f"outlet {outlet.config} is made for {outlet.volts:g} V, not for {f.circuit.volts:g} V",
-        )
-    if f.load_A is not None and f.load_A > outlet.amps + 1e-6:
-        yield forbids(
-            "receptacle_too_small",
-            f"outlet {outlet.config} is rated {outlet.amps:g} A; the kiln draws {f.load_A:.1f} A",
-        )
-    elif f.load_A is not None and f.load_A > CONTINUOUS_SHARE * outlet.amps + 1e-6:
-        yield forbids(
-            "receptacle_over_hours",
-            f"outlet {outlet.config} may carry {CONTINUOUS_SHARE * outlet.amps:g} A for hours (80 % of its"
-            f" {outlet.amps:g} A); the kiln draws {f.load_A:.1f} A",
-        )
-    known = f.tables.breaker(breaker) if breaker is not None else None
-    if known and known.receptacle_amps and outlet.amps not in known.receptacle_amps:
-        yield forbids(
-            "receptacle_breaker_mismatch",
-            f"a {outlet.amps:g} A outlet does not belong on a {known.amps:g} A breaker: have an"
-            " electrician put it right",
-        )
+        text = f"outlet {outlet.config} is made for {outlet.volts:g} V, not for {f.circuit.volts:g} V"
+        yield forbids("receptacle_voltage", text)
+    if _over(load, outlet.amps):
+        text = f"outlet {outlet.config} is rated {outlet.amps:g} A; the kiln draws {load:.1f} A"
+        yield forbids("receptacle_too_small", text)
+    elif _over(load, CONTINUOUS_SHARE * outlet.amps):
+        text = f"outlet {outlet.config} may carry {_for_hours(outlet.amps)}; the kiln draws {load:.1f} A"
+        yield forbids("receptacle_over_hours", text)
+    breaker = f.tables.breaker(f.circuit.breaker_A) if f.circuit.breaker_A is not None else None
+    if breaker and breaker.receptacle_amps and outlet.amps not in breaker.receptacle_amps:
+        text = f"a {outlet.amps:g} A outlet does not belong on a {breaker.amps:g} A breaker: have an"
+        yield forbids("receptacle_breaker_mismatch", f"{text} electrician put it right")
+
+
+def _over(load_A: float | None, limit_A: float) -> TypeGuard[float]:
+    """Whether a load that is known is beyond a limit, the rounding of a plate aside."""
+    return load_A is not None and load_A > limit_A + 1e-6
+
+
+def _for_hours(rated_A: float) -> str:
+    return f"{CONTINUOUS_SHARE * rated_A:g} A for hours (80 % of its {rated_A:g} A)"
 
 
 def _choices(f: Facts) -> str:
@@ -183,29 +176,32 @@ def _outlet_takes_volts(outlet: Receptacle, volts: float) -> bool:
 def plug_rule(f: Facts) -> Iterator[Reason]:
     """The kiln's plug against the outlet, the breaker and the load."""
     if not f.kiln.plug:
-        yield leaves_open(
-            "plug_unknown", "the kiln's plug is not known (plug): compare it with the chart in its manual"
-        )
+        text = "the kiln's plug is not known (plug): compare it with the chart in its manual"
+        yield leaves_open("plug_unknown", text)
         return
-    plug = config_name(f.kiln.plug)
-    own = f.tables.receptacle(f.kiln.plug)
+    plug, own = config_name(f.kiln.plug), f.tables.receptacle(f.kiln.plug)
     if plug is None or own is None:
         yield leaves_open("plug_not_tabled", f"plug {f.kiln.plug!r} is not in the table: ask an electrician")
         return
     if f.outlet is not None and plug not in f.outlet.takes:
-        takes = " and ".join(f.outlet.takes)
-        yield forbids(
-            "plug_does_not_fit",
-            f"a {plug} plug does not go into a {f.outlet.config} outlet (it takes {takes}); never an adapter,"
-            " have an electrician set the right outlet on the right breaker",
-        )
-    breaker = f.circuit.breaker_A
+        text = f"a {plug} plug does not go into a {f.outlet.config} outlet (it takes {' and '.join(f.outlet.takes)});"
+        hint = "never an adapter, have an electrician set the right outlet on the right breaker"
+        yield forbids("plug_does_not_fit", f"{text} {hint}")
+    breaker, load = f.circuit.breaker_A, f.load_A
     if breaker is not None and breaker < own.amps and not _outlet_allowed(f, breaker, own.amps):
-        yield forbids(
-            "plug_asks_for_more",
-            f"a {own.amps:g} A plug marks a kiln for a larger circuit than this {breaker:g} A breaker",
+        text = f"a {own.amps:g} A plug marks a kiln for a larger circuit than this {breaker:g} A breaker"
+        yield forbids("plug_asks_for_more", text)
+    if _over(load, own.amps):
+        text = f"a {plug} plug is rated {own.amps:g} A and the kiln draws {load:.1f} A: ask the maker"
+        yield forbids("plug_overloaded", text)
+    elif _over(load, CONTINUOUS_SHARE * own.amps):
+        need = f"{f.minimum_breaker_A:g} A" if f.minimum_breaker_A else "larger"
+        yield leaves_open(
+            "plug_over_hours",
+            f"a {plug} plug may carry {_for_hours(own.amps)} and the kiln"
+            f" draws {load:.1f} A: ask the maker whether this plug is right. That it fits a smaller circuit proves"
+            f" nothing, the circuit must have a {need} breaker",
         )
-    yield from _plug_load(f, plug, own.amps)
 
 
 def _outlet_allowed(f: Facts, breaker_A: float, outlet_A: float) -> bool:
@@ -214,41 +210,16 @@ def _outlet_allowed(f: Facts, breaker_A: float, outlet_A: float) -> bool:
     return known is not None and outlet_A in known.receptacle_amps
 
 
-def _plug_load(f: Facts, plug: str, plug_A: float) -> Iterator[Reason]:
-    load = f.load_A
-    if load is None:
-        return
-    if load > plug_A + 1e-6:
-        yield forbids(
-            "plug_overloaded",
-            f"a {plug} plug is rated {plug_A:g} A and the kiln draws {load:.1f} A: ask the maker",
-        )
-    elif load > CONTINUOUS_SHARE * plug_A + 1e-6:
-        need = f"{f.minimum_breaker_A:g} A" if f.minimum_breaker_A else "larger"
-        yield leaves_open(
-            "plug_over_hours",
-            f"a {plug} plug may carry {CONTINUOUS_SHARE * plug_A:g} A for hours (80 % of its {plug_A:g} A) and the kiln"
-            f" draws {load:.1f} A: ask the maker whether this plug is right. That it fits a smaller circuit proves"
-            f" nothing, the circuit must have a {need} breaker",
-        )
-
-
 PLATE_MISMATCH_PERCENT: Final = 3.0
 ADVISED_DROP_PERCENT: Final = 3.0
 """Advice of the US code for a branch circuit, not a rule [%]; from memory."""
 
 
-def judge_circuit(
-    kiln: Kiln,
-    circuit: Circuit,
-    tables: MainsTables,
-    drop_V: float | None = None,
-    volts_at_kiln_V: float | None = None,
-) -> CircuitResult:
-    """Everything that can be said of ``kiln`` on ``circuit``; the answer is the worst of the reasons.
-
-    ``drop_V`` and ``volts_at_kiln_V`` are worked out from the wire beforehand [V]; None where the wire is not known.
+def circuit_result(kiln: Kiln, circuit: Circuit) -> CircuitResult:
+    """Everything that can be said of ``kiln`` on ``circuit``, with the volts its wire takes; the answer is the worst of
+    the reasons.
     """
+    tables = mains_tables()
     assumed = volts_of_outlet(kiln, circuit, tables)
     if assumed is not None:
         circuit = circuit.model_copy(update={"volts": assumed})
@@ -256,12 +227,11 @@ def judge_circuit(
     load = _load_here(kiln, circuit, plate)
     minimum = tables.breaker_for(load / CONTINUOUS_SHARE) if load is not None else None
     limit = CONTINUOUS_SHARE * circuit.breaker_A if circuit.breaker_A is not None else None
+    drop, volts = _drop_and_volts(kiln, circuit, plate)
     outlet = tables.receptacle(circuit.receptacle) if circuit.receptacle else None
-    facts = Facts(kiln, circuit, tables, plate, load, minimum, limit, drop_V, outlet, assumed is not None)
+    facts = Facts(kiln, circuit, tables, plate, load, minimum, limit, drop, outlet, assumed is not None)
     reasons = tuple(replace(r, clause=clause_of(r.code)) for rule in RULES for r in rule(facts))
-    power = None
-    if volts_at_kiln_V is not None and kiln.volts is not None and 0.7 < volts_at_kiln_V / kiln.volts < 1.15:
-        power = (volts_at_kiln_V / kiln.volts) ** 2
+    share = volts / kiln.volts if volts is not None and kiln.volts is not None else 0.0
     return CircuitResult(
         name=circuit.name,
         answer=worst(reason.answer for reason in reasons),
@@ -269,11 +239,22 @@ def judge_circuit(
         breaker_A=circuit.breaker_A,
         minimum_breaker_A=minimum,
         continuous_limit_A=limit,
-        voltage_drop_V=drop_V,
-        volts_at_kiln_V=volts_at_kiln_V,
-        power_fraction=power,
+        voltage_drop_V=drop,
+        volts_at_kiln_V=volts,
+        power_fraction=share**2 if 0.7 < share < 1.15 else None,
         reasons=tuple(sorted(reasons, key=lambda r: badness(r.answer), reverse=True)),
     )
+
+
+def _drop_and_volts(kiln: Kiln, circuit: Circuit, plate: Plate) -> tuple[float | None, float | None]:
+    """Volts lost in the wire and left at the kiln under load [V]; None where they are not known."""
+    loop, here = wire_loop_ohm(circuit), circuit.volts
+    if loop is None or here is None:
+        return None, None
+    if plate.load_A is None or kiln.volts is None:
+        return None, here
+    volts = volts_at_load_V(here, loop, kiln.volts, plate.load_A, circuit.other_load_A or 0.0)
+    return here - volts, volts
 
 
 def _load_here(kiln: Kiln, circuit: Circuit, plate: Plate) -> float | None:
@@ -288,15 +269,12 @@ def _load_here(kiln: Kiln, circuit: Circuit, plate: Plate) -> float | None:
 def _plate_rule(f: Facts) -> Iterator[Reason]:
     plate = f.plate
     if plate.load_A is None:
-        yield leaves_open(
-            "plate_unknown", "the kiln's amps are not known: read amps or watts, and volts, off its plate"
-        )
+        text = "the kiln's amps are not known: read amps or watts, and volts, off its plate"
+        yield leaves_open("plate_unknown", text)
     if plate.mismatch_percent is not None and plate.mismatch_percent > PLATE_MISMATCH_PERCENT:
-        yield cautions(
-            "plate_mismatch",
-            f"the plate says {f.kiln.amps:g} A, but its {f.kiln.watts:g} W at {f.kiln.volts:g} V is"
-            f" {plate.amps_from_watts:.1f} A; the larger is used; ask the maker which is right",
-        )
+        text = f"the plate says {f.kiln.amps:g} A, but its {f.kiln.watts:g} W at {f.kiln.volts:g} V is"
+        larger = f"{plate.amps_from_watts:.1f} A; the larger is used; ask the maker which is right"
+        yield cautions("plate_mismatch", f"{text} {larger}")
 
 
 OVERSIZE: Final = 1.5
@@ -322,7 +300,7 @@ def _breaker_rule(f: Facts) -> Iterator[Reason]:
         return
     if breaker is None or f.limit_A is None:
         return
-    if load > f.limit_A + 1e-6:
+    if _over(load, f.limit_A):
         yield forbids(
             "breaker_too_small",
             f"the kiln draws {load:.1f} A for hours; a {breaker:g} A breaker may carry {f.limit_A:g} A for that long. "
@@ -335,49 +313,34 @@ def _breaker_rule(f: Facts) -> Iterator[Reason]:
             "A at most) and may not protect its cord: the maker's manual gives the largest breaker",
         )
     else:
-        yield cautions(
-            "breaker_carries",
-            f"the kiln draws {load:.1f} A; a {breaker:g} A breaker may carry {f.limit_A:g} A for hours",
-        )
+        text = f"the kiln draws {load:.1f} A; a {breaker:g} A breaker may carry {f.limit_A:g} A for hours"
+        yield cautions("breaker_carries", text)
 
 
 def _sharing_rule(f: Facts) -> Iterator[Reason]:
     other = f.circuit.other_load_A
     if other is None:
-        yield leaves_open(
-            "other_load_unknown",
-            "what else hangs on this circuit is not known (other_load_A): switch the breaker off, see what goes dead",
-        )
-        return
-    if other == 0:
-        return
-    if f.load_A is not None and f.limit_A is not None and f.load_A + other > f.limit_A + 1e-6:
-        yield forbids(
-            "circuit_shared",
-            f"with {other:g} A of other load the circuit would carry {f.load_A + other:.1f} A;"
-            f" its limit over hours is {f.limit_A:g} A",
-        )
-    else:
-        yield leaves_open(
-            "circuit_shared_within_limit",
-            f"{other:g} A of other load is on it (other_load_A), and makers ask for a circuit of the kiln's own",
-        )
+        text = "what else hangs on this circuit is not known (other_load_A): switch the breaker off, see what goes dead"
+        yield leaves_open("other_load_unknown", text)
+    elif other > 0 and f.load_A is not None and f.limit_A is not None and _over(f.load_A + other, f.limit_A):
+        text = f"with {other:g} A of other load the circuit would carry {f.load_A + other:.1f} A;"
+        yield forbids("circuit_shared", f"{text} its limit over hours is {f.limit_A:g} A")
+    elif other > 0:
+        text = f"{other:g} A of other load is on it (other_load_A), and makers ask for a circuit of the kiln's own"
+        yield leaves_open("circuit_shared_within_limit", text)
 
 
 def _wire_rule(f: Facts) -> Iterator[Reason]:
     awg, breaker = f.circuit.wire_awg, f.circuit.breaker_A
     if awg is None:
-        yield leaves_open(
-            "wire_unknown", "the wire's gauge is not known (wire_awg): an electrician can read it at the panel"
-        )
+        text = "the wire's gauge is not known (wire_awg): an electrician can read it at the panel"
+        yield leaves_open("wire_unknown", text)
         return
     wire = f.tables.conductor(awg)
-    if wire is None:
-        thin = awg > max(c.awg for c in f.tables.conductors)
-        if thin:
-            yield forbids("wire_too_thin", f"{awg} AWG is too thin for any branch circuit")
-        else:
-            yield leaves_open("wire_not_tabled", f"{awg} AWG is not in the table: ask an electrician")
+    if wire is None and awg > max(c.awg for c in f.tables.conductors):
+        yield forbids("wire_too_thin", f"{awg} AWG is too thin for any branch circuit")
+    elif wire is None:
+        yield leaves_open("wire_not_tabled", f"{awg} AWG is not in the table: ask an electrician")
     elif breaker is not None and breaker > wire.largest_breaker_A:
         yield forbids(
             "wire_too_thin",
@@ -391,59 +354,42 @@ def _voltage_rule(f: Facts) -> Iterator[Reason]:
     plate, here = f.kiln.volts, f.circuit.volts
     if f.volts_assumed:
         more = "; where it is 208 V a 240 V kiln has three quarters of its power" if here == 240 else ""
-        yield cautions(
-            "volts_from_outlet",
-            f"the circuit's volts are not given (volts): {here:g} V come from the outlet's type; have them"
-            f" measured{more}",
-        )
+        text = f"the circuit's volts are not given (volts): {here:g} V come from the outlet's type; have them measured"
+        yield cautions("volts_from_outlet", f"{text}{more}")
     if plate is None:
         yield leaves_open("kiln_volts_unknown", "the kiln's volts are not known: read its plate")
     if here is None:
-        yield leaves_open(
-            "circuit_volts_unknown", "the circuit's volts are not known (volts): have them measured under load"
-        )
+        text = "the circuit's volts are not known (volts): have them measured under load"
+        yield leaves_open("circuit_volts_unknown", text)
     if plate is None or here is None:
         return
-    kinds = voltage_class(plate), voltage_class(here)
+    kinds, percent = (voltage_class(plate), voltage_class(here)), 100 * (here / plate) ** 2
     if None in kinds and abs(here / plate - 1.0) > 0.1:
         yield forbids("voltage_class", f"a {plate:g} V kiln does not belong on {here:g} V")
     elif kinds == (240, 208):
-        yield forbids(
-            "voltage_208",
-            f"a {plate:g} V kiln on {here:g} V gives {100 * (here / plate) ** 2:.0f} % of its power and will not reach "
-            "its cone in good time; ask the maker for 208 V elements",
-        )
+        text = f"a {plate:g} V kiln on {here:g} V gives {percent:.0f} % of its power and will not reach its cone in"
+        yield forbids("voltage_208", f"{text} good time; ask the maker for 208 V elements")
     elif kinds[0] != kinds[1]:
         yield forbids("voltage_class", f"a {plate:g} V kiln does not belong on a {here:g} V circuit")
     elif here > 1.06 * plate:
-        yield leaves_open(
-            "voltage_high",
-            f"{here:g} V on a {plate:g} V kiln is {100 * (here / plate) ** 2 - 100:.0f} % more power than"
-            " its plate: ask the maker",
-        )
+        text = f"{here:g} V on a {plate:g} V kiln is {percent - 100:.0f} % more power than its plate: ask the maker"
+        yield leaves_open("voltage_high", text)
     elif here < 0.94 * plate:
-        yield cautions(
-            "voltage_low",
-            f"{here:g} V on a {plate:g} V kiln leaves {100 * (here / plate) ** 2:.0f} % of its power",
-        )
+        yield cautions("voltage_low", f"{here:g} V on a {plate:g} V kiln leaves {percent:.0f} % of its power")
 
 
 def _phase_rule(f: Facts) -> Iterator[Reason]:
-    if f.kiln.phase == f.circuit.phase:
-        return
-    if f.kiln.phase == 3:
+    if (f.kiln.phase, f.circuit.phase) == (3, 1):
         yield forbids("phase", "a three-phase kiln does not run on a single-phase circuit")
-    else:
+    elif (f.kiln.phase, f.circuit.phase) == (1, 3):
         yield leaves_open("phase", "a single-phase kiln on a three-phase circuit is for an electrician to connect")
 
 
 def _cord_rule(f: Facts) -> Iterator[Reason]:
     cord = f.circuit.cord
     if cord in ("extension", "power strip"):
-        yield forbids(
-            "cord",
-            f"no {cord} {'cord ' if cord == 'extension' else ''}on a kiln: it overheats; plug into the wall",
-        )
+        what = "extension cord" if cord == "extension" else cord
+        yield forbids("cord", f"no {what} on a kiln: it overheats; plug into the wall")
     elif cord == "adapter":
         yield forbids("adapter", "no adapter on a kiln: it joins a plug to a circuit that was not made for it")
     elif cord is None:
@@ -462,19 +408,14 @@ ARC_FAULT_ROOMS: Final = (
 def _arc_fault_rule(f: Facts) -> Iterator[Reason]:
     volts, breaker = f.circuit.volts, f.circuit.breaker_A
     if volts is not None and voltage_class(volts) == 120 and (breaker is None or breaker <= 20):
-        yield cautions(
-            "arc_fault",
-            "many codes ask for arc-fault protection as well on 120 V circuits of 15 and 20 A in a home. They name"
-            f" {ARC_FAULT_ROOMS}. Ask an electrician",
-        )
+        text = "many codes ask for arc-fault protection as well on 120 V circuits of 15 and 20 A in a home. They name"
+        yield cautions("arc_fault", f"{text} {ARC_FAULT_ROOMS}. Ask an electrician")
 
 
 def _ground_fault_rule(f: Facts) -> Iterator[Reason]:
     if f.circuit.ground_fault == "no":
-        yield cautions(
-            "ground_fault_none",
-            f"no ground-fault protection is known here. Many codes ask for it {GROUND_FAULT_ROOMS}. Ask an electrician",
-        )
+        text = f"no ground-fault protection is known here. Many codes ask for it {GROUND_FAULT_ROOMS}."
+        yield cautions("ground_fault_none", f"{text} Ask an electrician")
         return
     sure = f.circuit.ground_fault == "yes"
     lead = "this circuit has" if sure else "ask whether this circuit has"
@@ -487,17 +428,12 @@ def _ground_fault_rule(f: Facts) -> Iterator[Reason]:
 
 def _drop_rule(f: Facts) -> Iterator[Reason]:
     if f.drop_V is None:
-        yield cautions(
-            "drop_unknown",
-            "wire gauge or length is not known, so the volts lost in the wire are not worked out",
-        )
-    elif f.circuit.volts and 100 * f.drop_V / f.circuit.volts > ADVISED_DROP_PERCENT:
-        share = 100 * f.drop_V / f.circuit.volts
-        yield cautions(
-            "voltage_drop",
-            f"the wire takes {f.drop_V:.1f} V, {share:.1f} % (advice is at most {ADVISED_DROP_PERCENT:g} %):"
-            f" heating power falls by about {100 - 100 * (1 - share / 100) ** 2:.0f} %",
-        )
+        text = "wire gauge or length is not known, so the volts lost in the wire are not worked out"
+        yield cautions("drop_unknown", text)
+    elif f.circuit.volts and (share := 100 * f.drop_V / f.circuit.volts) > ADVISED_DROP_PERCENT:
+        text = f"the wire takes {f.drop_V:.1f} V, {share:.1f} % (advice is at most {ADVISED_DROP_PERCENT:g} %):"
+        lost = 100 - 100 * (1 - share / 100) ** 2
+        yield cautions("voltage_drop", f"{text} heating power falls by about {lost:.0f} %")
 
 
 RULES: Final[tuple[Callable[[Facts], Iterator[Reason]], ...]] = (
@@ -516,47 +452,31 @@ RULES: Final[tuple[Callable[[Facts], Iterator[Reason]], ...]] = (
 )
 
 
-# One circuit judged for one kiln, with the volts its wire takes, and its say in whether a kiln may be fired.
+# What the circuit has to say in whether a kiln may be fired.
 
 
-def circuit_result(kiln: Kiln, circuit: Circuit) -> CircuitResult:
-    """One circuit judged, with the volts its wire takes."""
-    assumed = volts_of_outlet(kiln, circuit, mains_tables())
-    plate = read_plate(kiln)
-    loop = wire_loop_ohm(circuit)
-    drop = volts = None
-    here = circuit.volts if assumed is None else assumed
-    if here is not None:
-        volts = here
-        if loop is not None and plate.load_A is not None and kiln.volts is not None:
-            volts = volts_at_load_V(here, loop, kiln.volts, plate.load_A, circuit.other_load_A or 0.0)
-            drop = here - volts
-    return judge_circuit(kiln, circuit, mains_tables(), drop, volts if loop is not None else None)
-
-
-def refusal(kiln: Kiln, circuit: Circuit | None) -> str | None:
+def refusal(kiln: Kiln, circuit: Circuit) -> str | None:
     """Why this circuit must not be used for this kiln, in a clause without a full stop; None where it may be."""
-    if circuit is None:
-        return None
-    found = circuit_result(kiln, circuit)
+    return _refusal(kiln, circuit_result(kiln, circuit))
+
+
+def _refusal(kiln: Kiln, found: CircuitResult) -> str | None:
     if found.answer is not Answer.DOES_NOT_FIT:
         return None
-    return f"this circuit ({circuit.name}) must not be used for {kiln.name}: {found.reasons[0].message}"
+    return f"this circuit ({found.name}) must not be used for {kiln.name}: {found.reasons[0].message}"
 
 
-def with_circuit(verdict: Verdict, kiln: Kiln, circuit: Circuit | None) -> Verdict:
+def with_circuit(verdict: Verdict, kiln: Kiln, circuit: Circuit) -> Verdict:
     """``verdict`` on the heat alone, with what the circuit rules say; a refused circuit outweighs the heat.
 
     What leaves open whether the circuit carries the kiln turns a yes into cannot say.
     """
-    if circuit is None:
-        return verdict
-    no = refusal(kiln, circuit)
+    found = circuit_result(kiln, circuit)
+    no = _refusal(kiln, found)
     if no is not None:
         text = f"{no[:1].upper()}{no[1:]}. By the heat alone: {verdict.message}"
         because = f"{kiln.name} must not be plugged in at {circuit.name}"
         return Verdict(verdict.rule, Answer.DOES_NOT_FIT, text, verdict.evidence, because)
-    found = circuit_result(kiln, circuit)
     open_ = [r for r in found.reasons if r.answer is Answer.CANNOT_SAY]
     if not open_ or verdict.answer is Answer.DOES_NOT_FIT:
         return verdict

@@ -29,7 +29,7 @@ from glazecalc.jobs.firing_follow import (
     run_kiln,
     what_it_cannot,
 )
-from glazecalc.jobs.reach import not_rated
+from glazecalc.jobs.reach import answer_of_chance, not_rated
 from glazecalc.jobs.setup import Setup
 from glazecalc.models.coat import figure, normal_cdf
 from glazecalc.models.cones import (
@@ -44,10 +44,18 @@ from glazecalc.models.cones import (
 )
 from glazecalc.models.firing import SURE, Maturing, crystalline, crystals_probability, maturity
 from glazecalc.models.viscosity import Curves, log_viscosity_on, temperature_on, viscosity_curves
-from glazecalc.values.answers import Answer, Basis, Verdict, percent_words, worst
+from glazecalc.values.answers import Answer, Verdict, percent_words, worst
 from glazecalc.values.cones import ALL_CONES, Cone
 from glazecalc.values.inputs import Kiln
-from glazecalc.values.results.firing import ConeBend, FiringKind, FiringReport, SafetyNote, ScheduleLeg, Segment
+from glazecalc.values.results.firing import (
+    ConeBend,
+    FiringKind,
+    FiringReport,
+    HeatPoint,
+    SafetyNote,
+    ScheduleLeg,
+    Segment,
+)
 from glazecalc.values.results.kiln import FULL_POWER_H
 
 _CHARTS: Final = ("cone_chart", "from_memory")
@@ -117,38 +125,20 @@ LATE_TOLD: Final = 0.02
 
 def plan_firing(wish: FiringWish, setup: Setup) -> FiringReport:
     """A schedule for ``wish.cone``, shaped by what the kiln can follow; none above the maker's rating."""
-    rated = None if setup.kiln is None else rated_cone(setup.kiln)
-    if setup.kiln is not None and rated is not None and rated < wish.cone:
-        return _above_rating(wish, setup, setup.kiln)
-    return _report(f"{wish.kind} firing to cone {wish.cone}", wish.kind, wish.cone, find_way(wish, setup), setup)
-
-
-def _above_rating(wish: FiringWish, setup: Setup, kiln: Kiln) -> FiringReport:
-    """No schedule: the maker rates the kiln below the cone."""
-    told = _rating_verdict(kiln, wish.cone)
+    title, kiln = f"{wish.kind} firing to cone {wish.cone}", setup.kiln
+    rated = None if kiln is None else rated_cone(kiln)
+    if kiln is None or rated is None or rated >= wish.cone:
+        return _report(title, wish.kind, wish.cone, find_way(wish, setup), setup)
+    verdict = _rating_verdict(kiln, wish.cone)
     return FiringReport(
-        title=f"{wish.kind} firing to cone {wish.cone}",
+        title=title,
         kind=wish.kind,
         cone=wish.cone,
         kiln=kiln.name,
         circuit=setup.circuit.name if setup.circuit else None,
         answer=Answer.DOES_NOT_FIT,
-        sentence=told.message,
-        segments=(),
-        total_h=0.0,
-        cones=(),
-        reached_cone=None,
-        cone_low=None,
-        cone_high=None,
-        witness_cones=(),
-        hold_worth_K=None,
-        verdicts=(told, *_circuit_verdicts(setup)),
-        cannot_follow=(),
-        turn_ups=(),
-        safety=(),
-        estimates=(),
-        planned=(),
-        predicted=(),
+        sentence=verdict.message,
+        verdicts=(verdict, *_circuit_verdicts(setup)),
         notes=("no schedule is given for a cone above the rating of the kiln",),
         sources=cited((), _CHARTS),
     )
@@ -163,8 +153,8 @@ def _circuit_verdicts(setup: Setup) -> tuple[Verdict, ...]:
     """What the circuit rules say against this kiln on this circuit; empty where they have nothing against it."""
     if setup.kiln is None or setup.circuit is None:
         return ()
-    no = refusal(setup.kiln, setup.circuit)
     rule = "circuit_carries"
+    no = refusal(setup.kiln, setup.circuit)
     if no is not None:
         return (Verdict(rule, Answer.DOES_NOT_FIT, f"Do not: {no}.", remedy="never"),)
     open_ = with_circuit(Verdict(rule, Answer.FITS, ""), setup.kiln, setup.circuit)
@@ -188,27 +178,19 @@ def weigh_schedule(
     return _report(title, None, cone, Way(plan, *corners(plan), run, (), tuple(notes)), setup)
 
 
-def _report(
-    title: str,
-    kind: FiringKind | None,
-    cone: Cone | None,
-    way: Way,
-    setup: Setup,
-) -> FiringReport:
+def _report(title: str, kind: FiringKind | None, cone: Cone | None, way: Way, setup: Setup) -> FiringReport:
     times, degC, legs, run = way.hours, way.degC, way.legs, way.run
     found = bends(times, degC)
     reached = found.reached()
     heat = _heat_verdict(kind, cone, found) if legs else None
     follows = _kiln_verdict(cone, setup, way, reached)
     verdicts = (*_circuit_verdicts(setup), *(v for v in (heat, follows) if v))
-    learned = run is not None and run.draws.learned
     limits, kiln = setup.limits, setup.kiln
-    basis = Basis.LEARNED if learned else Basis.MODEL
-    price = limits.electricity_price_per_kWh
-    estimates = energy_estimates(run, basis, price, limits.currency) if run else ()
+    estimates = energy_estimates(run, limits.electricity_price_per_kWh, limits.currency) if run else ()
     low, high = (_reached_at(times, degC + shift) for shift in (-cone_reading_K(), cone_reading_K()))
     peak = next((leg for leg in legs if leg.at_peak), None)
     aim = cone or reached
+    misfits = misfit_remarks(kiln, run.draws.misfit, setup.folder) if kiln and run else ()
     return FiringReport(
         title=title,
         kind=kind or "given",
@@ -230,16 +212,11 @@ def _report(
         turn_ups=way.acts,
         safety=safety_notes(kind, float(degC.max())),
         estimates=estimates,
-        planned=tuple(zip(times.tolist(), degC.tolist(), strict=True)),
+        planned=tuple(map(HeatPoint, times.tolist(), degC.tolist())),
         predicted=curve_points(run.followed.run, run.draws.weights, _POINTS) if run else (),
-        notes=(*way.notes, *(_misfits(kiln, run, setup.folder) if kiln and run else ())),
+        notes=(*way.notes, *(f"{p.message}; {p.hint}" for p in misfits)),
         sources=cited(estimates, _CHARTS),
     )
-
-
-def _misfits(kiln: Kiln, run: KilnRun, folder: str) -> tuple[str, ...]:
-    """In words, where the firings the kiln was learned from do not look like it."""
-    return tuple(f"{p.message}; {p.hint}" for p in misfit_remarks(kiln, run.draws.misfit, folder))
 
 
 def witness_set(cone: Cone | None) -> tuple[Cone, ...]:
@@ -271,8 +248,8 @@ def _segments(legs: tuple[Plan, ...], run: KilnRun | None) -> tuple[Segment, ...
     for i, leg in enumerate(legs):
         at += abs(leg.to_degC - before) / leg.rate_degC_per_h + leg.hold_h
         before = leg.to_degC
-        kept = run.kept[i] if run else None
         asked = leg.asked if leg.asked and leg.asked > leg.rate_degC_per_h else None
+        kept = run.kept[i] if run else None
         found.append(Segment(leg.rate_degC_per_h, leg.to_degC, leg.hold_h, leg.why, at, kept, asked))
     return tuple(found)
 
@@ -289,8 +266,7 @@ def _heat_verdict(kind: FiringKind | None, cone: Cone | None, found: Bends) -> V
     reached = found.reached()
     over = [c for c in ALL_CONES[at + 1 :] if "." not in c.name][:2]
     if kind is None and reached is not None and len(over) == 2 and reached >= over[1]:
-        text = f"The schedule goes to cone {reached}, beyond cone {cone}."
-        return Verdict(rule, Answer.DOES_NOT_FIT, text)
+        return Verdict(rule, Answer.DOES_NOT_FIT, f"The schedule goes to cone {reached}, beyond cone {cone}.")
     return Verdict(rule, Answer.FITS, f"The schedule brings cone {cone} down.")
 
 
@@ -314,7 +290,7 @@ def _both(degC: float) -> str:
     return f"{degC:.0f} degC ({1.8 * degC + 32:.0f} degF)"
 
 
-def _kiln_verdict(cone: Cone | None, setup: Setup, way: Way, reached: Cone | None = None) -> Verdict | None:
+def _kiln_verdict(cone: Cone | None, setup: Setup, way: Way, reached: Cone | None) -> Verdict | None:
     """Does this kiln do it, fired in this way?"""
     kiln, run, rule = setup.kiln, way.run, "kiln_follows"
     if kiln is None:
@@ -324,8 +300,10 @@ def _kiln_verdict(cone: Cone | None, setup: Setup, way: Way, reached: Cone | Non
     beyond = _beyond_rating(kiln, cone or reached, way)
     if beyond is not None:
         return beyond
-    if run is None or cone is None:
-        return None if cone is None else Verdict(rule, Answer.CANNOT_SAY, f"{kiln.name} could not be modelled.")
+    if cone is None:
+        return None
+    if run is None:
+        return Verdict(rule, Answer.CANNOT_SAY, f"{kiln.name} could not be modelled.")
     if run.draws.misfit >= MISFIT_TO_TELL:
         text = f"Cannot say whether {kiln.name} follows: the firings it was learned from hardly look like it."
         return Verdict(rule, Answer.CANNOT_SAY, text)
@@ -333,13 +311,10 @@ def _kiln_verdict(cone: Cone | None, setup: Setup, way: Way, reached: Cone | Non
     if rated_cone(kiln) is None and (proven is None or proven < cone):
         return Verdict(rule, Answer.CANNOT_SAY, not_rated(kiln.name))
     percent = 100 * run.chance(cone)
-    shown = min(99.0, max(1.0, percent))
     how = "following this schedule" if way.legs else "fired by its switch"
-    text = f"{kiln.name} {how} brings cone {cone} down in about {shown:.0f} % of likely cases{_late(cone, way, run)}."
-    if percent >= setup.limits.reach_percent:
-        return Verdict(rule, Answer.FITS, text)
-    answer = Answer.DOES_NOT_FIT if percent < setup.limits.no_reach_percent else Answer.CANNOT_SAY
-    return Verdict(rule, answer, text)
+    about = f"about {min(99.0, max(1.0, percent)):.0f} % of likely cases"
+    text = f"{kiln.name} {how} brings cone {cone} down in {about}{_late(cone, way, run)}."
+    return Verdict(rule, answer_of_chance(percent, setup.limits), text)
 
 
 def _late(cone: Cone, way: Way, run: KilnRun) -> str:
@@ -362,9 +337,8 @@ def _comes_down(reached: Cone | None, way: Way) -> str:
         return "no cone comes down"
     if way.run is None:
         return f"cone {reached} comes down in a kiln that keeps to it"
-    told = f"cone {reached} comes down"
-    middle = not way.legs or way.run.chance(reached) >= 0.5
-    return f"{told}{', more likely than not' if middle else ' where the schedule is kept'}"
+    likely = not way.legs or way.run.chance(reached) >= 0.5
+    return f"cone {reached} comes down{', more likely than not' if likely else ' where the schedule is kept'}"
 
 
 def _sentence(title: str, told: str, verdicts: tuple[Verdict, ...]) -> str:

@@ -30,7 +30,7 @@ from glazecalc.models.kiln_reach import (
     ninety,
     weighted_quantile,
 )
-from glazecalc.values.answers import Basis, Estimate, percent_words
+from glazecalc.values.answers import Estimate, percent_words
 from glazecalc.values.arrays import Array
 from glazecalc.values.cones import ALL_CONES, Cone
 from glazecalc.values.inputs import Circuit
@@ -330,10 +330,10 @@ def what_it_cannot(legs: tuple[Plan, ...], run: KilnRun, kiln: str) -> tuple[str
 
 
 def energy_estimates(
-    run: KilnRun, basis: Basis, price: float | None, currency: str, what: str = "the firing as planned, to its end"
+    run: KilnRun, price: float | None, currency: str, what: str = "the firing as planned, to its end"
 ) -> tuple[Estimate, ...]:
     """Energy [kWh], duty factor and cost of the firing, which ``what`` names."""
-    weights = run.draws.weights
+    weights, basis = run.draws.weights, run.draws.basis
     raw = run.raw_J / 3.6e6
     energy = run.followed.run.energy_J[-1] / 3.6e6 + raw
     peak = np.argmax(run.followed.run.chamber_degC, axis=0)

@@ -14,7 +14,6 @@ from glazecalc.jobs.ceiling import (
     ceiling_remarks,
     full_power,
     hours_to_cone,
-    volts_go_together,
 )
 from glazecalc.jobs.circuit import circuit_result
 from glazecalc.jobs.estimates import cited
@@ -28,7 +27,7 @@ from glazecalc.jobs.setup import Setup
 from glazecalc.jobs.stacking import STANDARD_PIECES, stack
 from glazecalc.models.cones import cone_temperature, rated_cone
 from glazecalc.models.kiln import cool_down
-from glazecalc.models.kiln_reach import KilnDraws, Reach
+from glazecalc.models.kiln_reach import KilnDraws, Reach, estimate_of
 from glazecalc.values.answers import Answer, Basis, Estimate, Verdict, badness, worst
 from glazecalc.values.cones import Cone
 from glazecalc.values.data import read_table
@@ -64,28 +63,27 @@ def check_kiln(
     here = replace(setup, circuit=circuit)
     draws = draws_of(here)
     own = draws if draws is not None and draws.learned else None
-    found = full_power(kiln, circuit, own) if volts_go_together(kiln, circuit) else None
-    hot = ceiling(kiln, circuit, own)
-    cone = setup.cone
+    found = None if draws is None else full_power(kiln, circuit, own)
+    hot, cone, aim = ceiling(kiln, circuit, own), setup.cone, _aim(kiln, setup.cone)
     verdicts = [_circuit_verdict(kiln, mine, bool(setup.circuits))]
     if cone is not None:
         verdicts.append(reach_verdict(kiln, circuit, cone, hot, setup.limits, setup.folder))
     wear = wear_trend(setup.firings)
     if wear is not None and wear.verdict.answer is not Answer.NOT_ASKED:
         verdicts.append(wear.verdict)
-    run = _firing_run(here, kiln)
+    run = None if aim is None else find_way(FiringWish("glaze", aim), here).run
     place = judge_place(kiln, setup.room, run, load_releases(kiln, recipe, shelf), setup.units)
     placed = place if room_asked or place.answer is Answer.DOES_NOT_FIT else None
     answers = [v.answer for v in verdicts] + ([placed.answer] if placed is not None else [])
-    estimates = _estimates(setup, run, found, hot, _aim(kiln, setup.cone))
+    estimates = _estimates(setup, run, found, hot, aim)
     cooling: tuple[CurvePoint, ...] = ()
     if draws is not None and found is not None:
-        cooling, cool = _cooled(draws, found, run, Basis.LEARNED if draws.learned else Basis.MODEL)
+        cooling, cool = _cooled(draws, found, run)
         estimates = (*estimates, cool)
     return KilnReport(
         kiln=kiln.name,
         circuit=circuit.name if circuit else None,
-        cone=_aim(kiln, cone),
+        cone=aim,
         answer=worst(answers),
         sentence=_sentence(verdicts, placed),
         circuits=ranked,
@@ -141,30 +139,19 @@ def _best(ranked: Sequence[CircuitResult], circuits: Sequence[Circuit]) -> Circu
 
 def _circuit_verdict(kiln: Kiln, mine: CircuitResult | None, studio_has_some: bool) -> Verdict:
     rule = "circuit_carries"
-    if mine is None:
+    if mine is None and studio_has_some:
         text = f"No circuit of the studio is right for {kiln.name}. Name one with --circuit to see why."
-        if not studio_has_some:
-            text = (
-                f"No outlet is described, so whether one carries {kiln.name} is open: add a [[circuit]] to"
-                " studio.toml with its volts, breaker_A and receptacle."
-            )
         return Verdict(rule, Answer.CANNOT_SAY, text)
+    if mine is None:
+        text = f"No outlet is described, so whether one carries {kiln.name} is open: add a [[circuit]] to studio.toml"
+        return Verdict(rule, Answer.CANNOT_SAY, f"{text} with its volts, breaker_A and receptacle.")
     if mine.answer is Answer.FITS:
-        text = (
-            f"{kiln.name} may be plugged in at {mine.name} by these rules; the maker's manual, your local code and an"
-            " electrician decide."
-        )
-        return Verdict(rule, Answer.FITS, text)
+        text = f"{kiln.name} may be plugged in at {mine.name} by these rules; the maker's manual, your local code"
+        return Verdict(rule, Answer.FITS, f"{text} and an electrician decide.")
     first = mine.reasons[0].message
     if mine.answer is Answer.DOES_NOT_FIT:
         return Verdict(rule, Answer.DOES_NOT_FIT, f"Do not plug {kiln.name} in at {mine.name}: {first}.")
     return Verdict(rule, Answer.CANNOT_SAY, f"Cannot say whether {mine.name} carries {kiln.name}: {first}.")
-
-
-def _firing_run(setup: Setup, kiln: Kiln) -> KilnRun | None:
-    """The glaze firing that `firing` plans, for energy and heat; None where no cone is known or it is not modelled."""
-    aim = _aim(kiln, setup.cone)
-    return None if aim is None else find_way(FiringWish("glaze", aim), setup).run
 
 
 def _aim(kiln: Kiln, cone: Cone | None) -> Cone | None:
@@ -175,21 +162,15 @@ def _aim(kiln: Kiln, cone: Cone | None) -> Cone | None:
 def _estimates(
     setup: Setup, run: KilnRun | None, found: Reach | None, hot: Ceiling | None, cone: Cone | None
 ) -> tuple[Estimate, ...]:
-    told: list[Estimate | None] = []
-    if hot is not None:
-        told += [hot.estimate, hot.stall]
+    known: list[Estimate | None] = [] if hot is None else [hot.estimate, hot.stall]
     if found is not None and run is not None and cone is not None:
-        basis = Basis.LEARNED if run.draws.learned else Basis.MODEL
-        told.append(hours_to_cone(found, cone, basis))
-        limits = setup.limits
-        what = f"a glaze firing to cone {cone} as planned by `firing`"
-        told += energy_estimates(run, basis, limits.electricity_price_per_kWh, limits.currency, what)
-    return tuple(e for e in told if e is not None)
+        known.append(hours_to_cone(found, cone, run.draws.basis))
+        what, limits = f"a glaze firing to cone {cone} as planned by `firing`", setup.limits
+        known += energy_estimates(run, limits.electricity_price_per_kWh, limits.currency, what)
+    return tuple(e for e in known if e is not None)
 
 
-def _cooled(
-    draws: KilnDraws, found: Reach, fired: KilnRun | None, basis: Basis
-) -> tuple[tuple[CurvePoint, ...], Estimate]:
+def _cooled(draws: KilnDraws, found: Reach, fired: KilnRun | None) -> tuple[tuple[CurvePoint, ...], Estimate]:
     """The cooling curve of a shut kiln from the peak of its firing, and the hours until it may be opened [h].
 
     Where no cone to fire to is known it is told from the end of full power, no hotter than cone 10.
@@ -202,33 +183,29 @@ def _cooled(
     run = cool_down(draws.model(), COOLING_H, start)
     cold = run.chamber_degC <= OPENING_DEGC
     hours = np.where(cold.any(axis=0), run.hours[np.argmax(cold, axis=0)], COOLING_H)
-    low, middle, high = found.quantiles(hours)
-    caveat = (
-        f"switched off at its hottest and left shut, until {OPENING_DEGC:g} degC; open peepholes and a vent speed it up"
-    )
-    told = Estimate("hours_to_cool", middle, low, high, "h", basis, ("wall_memory",), (caveat,))
-    return curve_points(run, found.weights, _POINTS), told
+    shut = f"switched off at its hottest and left shut, until {OPENING_DEGC:g} degC"
+    caveat = f"{shut}; open peepholes and a vent speed it up"
+    cool = estimate_of("hours_to_cool", hours, found.weights, "h", draws.basis, ("wall_memory",), caveat)
+    return curve_points(run, found.weights, _POINTS), cool
 
 
 def _sentence(verdicts: Sequence[Verdict], place: PlaceResult | None) -> str:
     worst_one = max(verdicts, key=lambda v: badness(v.answer))
-    told = worst_one.message
+    text = worst_one.message
     if worst_one.answer is Answer.FITS:
-        told = " ".join(v.message for v in verdicts)
+        text = " ".join(v.message for v in verdicts)
     if place is not None and place.answer is Answer.DOES_NOT_FIT:
-        told = f"Not in {place.room or 'this place'} as it is: {place.reasons[0].message}. {told}"
-    elif place is not None and place.answer is not Answer.FITS and place.reasons:
-        told += f" The place: {place.reasons[0].message}."
-    return told
+        return f"Not in {place.room or 'this place'} as it is: {place.reasons[0].message}. {text}"
+    if place is not None and place.answer is not Answer.FITS and place.reasons:
+        return f"{text} The place: {place.reasons[0].message}."
+    return text
 
 
 def _cautions(kiln: Kiln, cone: Cone | None) -> tuple[str, ...]:
-    found = [
-        "Mains and heat can kill. The maker's manual, the local code and a licensed electrician decide, not this.",
-    ]
-    if cone is not None and rated_cone(kiln) == cone:
-        found.append(f"{kiln.name} is rated exactly for cone {cone}: firing there wears elements and brick fastest.")
-    return tuple(found)
+    mains = "Mains and heat can kill. The maker's manual, the local code and a licensed electrician decide, not this."
+    if cone is None or rated_cone(kiln) != cone:
+        return (mains,)
+    return mains, f"{kiln.name} is rated exactly for cone {cone}: firing there wears elements and brick fastest."
 
 
 def _next_steps(

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from typing import Final
 
 from glazecalc.jobs.cautions import AT_THE_BENCH, held
 from glazecalc.jobs.formula import compose_recipe, formula_of
 from glazecalc.jobs.materials import UNINVITED, Pantry, hazards_by_analysis, resolve
-from glazecalc.values.answers import Problem, ProblemsError, error
+from glazecalc.values.answers import Problem, ProblemsError, error, stop_at_errors
 from glazecalc.values.data import read_table
 from glazecalc.values.inputs import LabelSheet, Recipe
 from glazecalc.values.results.page import Label, LabelHazards, LabelKind, LabelRun, page_overrun_mm
@@ -52,13 +53,7 @@ def make_labels(
         holds=_held_by_tile(recipe, shelf) if kind == "tile" else held_dry(recipe, shelf),
         warning="" if kind == "tile" else NOT_TESTED,
     )  # fmt: skip
-    return tuple(_with_id(label, i) for i in ids) if ids else (label,) * copies
-
-
-def _with_id(label: Label, id_: str) -> Label:
-    from dataclasses import replace
-
-    return replace(label, id=id_)
+    return tuple(replace(label, id=mark) for mark in ids) if ids else (label,) * copies
 
 
 def held_dry(recipe: Recipe, shelf: Pantry) -> LabelHazards:
@@ -82,8 +77,7 @@ def _carried(recipe: Recipe, shelf: Pantry) -> set[str]:
         percent = {} if composition is None else formula_of(composition).weight_percent()
         return set(hazards_by_analysis(percent))
     lines, problems = resolve(recipe, shelf, doubt=True)
-    if any(p.is_error for p in problems):
-        raise ProblemsError(problems)
+    stop_at_errors(problems)
     return {hazard for line in lines for hazard in line.material.hazards}
 
 

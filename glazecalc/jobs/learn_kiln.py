@@ -11,11 +11,10 @@ from statistics import NormalDist
 from typing import Final, NamedTuple
 
 import numpy as np
-from numpy.typing import NDArray
 
 from glazecalc.jobs.ceiling import MISFIT_TO_TELL, ceiling, misfit_remarks, plate_draws, volts_suit, wire_loop_ohm
 from glazecalc.models.cones import GAS_CONSTANT_KJ, KELVIN, cone_temperature, heat_law, rated_cone
-from glazecalc.models.kiln import WARE_KG_PER_LITRE, run_full_power
+from glazecalc.models.kiln import run_full_power
 from glazecalc.models.kiln_learning import (
     READING_SPREAD_K,
     FiringCurve,
@@ -29,12 +28,12 @@ from glazecalc.models.kiln_reach import (
     UNKNOWN_FIRINGS,
     KilnDraws,
     can_be_modelled,
+    estimate_of,
     heat_along,
     oddity,
     plate_power_W,
     rated_degC,
     supply_share,
-    weighted_quantile,
 )
 from glazecalc.values.answers import (
     Answer,
@@ -79,7 +78,7 @@ def witness_against_peak(
     hottest = peak_degC if peak_degC is not None else from_readings
     if not down or hottest is None:
         return ()
-    cone = max(down, key=lambda c: c.position)
+    cone = max(down)
     bends = cone_temperature(cone).value
     apart = abs(hottest - bends)
     if apart < ODD_K:
@@ -116,19 +115,6 @@ class Mains(NamedTuple):
     words: str
 
 
-class Span(NamedTuple):
-    """Times [h] and temperatures [degC] of a firing from the start, full power between two of them, and whether the
-    record goes to the end, so that the witness cones speak of it.
-    """
-
-    hours: tuple[float, ...]
-    degC: tuple[float, ...]
-    flat_out_h: float
-    until_h: float
-    end_h: float | None
-    whole_end: bool
-
-
 def curve_of(
     kiln: Kiln, record: FiringRecord, circuits: Sequence[Circuit] = (), on_elements: int | None = None
 ) -> tuple[FiringCurve | None, str]:
@@ -136,43 +122,33 @@ def curve_of(
 
     ``circuits`` are the studio's, ``on_elements`` counts earlier firings on the elements where it is known.
     """
-    found = span_of(record)
-    if isinstance(found, str):
-        return None, found
     mains = mains_of(kiln, record, circuits)
+    span = _span(record, mains)
+    if isinstance(span, str):
+        return None, span
     if not volts_suit(kiln, mains.volts):
         return None, f"{mains.volts:g} V does not go with a {kiln.volts:g} V kiln: were the volts written down rightly?"
-    room_L = plate_draws(kiln).inside.volume_m3 * 1000.0
-    root = 3.0**0.5 if kiln.phase == 3 else 1.0
-    curve = FiringCurve(
-        hours=found.hours,
-        degC=found.degC,
-        volts=mains.volts,
-        flat_out_h=found.flat_out_h,
-        until_h=found.until_h,
-        end_h=found.end_h,
+    full_kg = plate_draws(kiln).inside.full_load_kg
+    whole_end = span.end_h is not None
+    curve = replace(
+        span,
         on_elements=on_elements,
-        load=record.load_kg / (WARE_KG_PER_LITRE * room_L) if record.load_kg is not None else None,
-        down=_cones(record, "down") if found.whole_end else (),
-        standing=_cones(record, "stands") if found.whole_end else (),
-        watts=root * record.amps * record.volts if record.amps and record.volts else None,
-        loop_ohm=mains.loop_ohm,
-        other_A=mains.other_A,
+        load=record.load_kg / full_kg if record.load_kg is not None else None,
+        down=_cones(record, "down") if whole_end else (),
+        standing=_cones(record, "stands") if whole_end else (),
+        watts=kiln.per_line * record.amps * record.volts if record.amps and record.volts else None,
     )
     if residual_count(curve) == 0:
         return None, "it has no reading at full power"
-    return curve, _told(curve, mains, bool(record.cones) and not found.whole_end)
+    many = len(curve.at_full)
+    words = [f"{many} reading{'s' if many != 1 else ''} at full power from {curve.flat_out_h:.1f} h on", mains.words]
+    if record.cones and not whole_end:
+        words.append("its cones are left out: the readings stop before its end")
+    return curve, "; ".join(w for w in words if w)
 
 
 def _cones(record: FiringRecord, bend: str) -> tuple[Cone, ...]:
     return tuple(Cone(w.cone) for w in record.cones if w.bend == bend)
-
-
-def _told(curve: FiringCurve, mains: Mains, cones_left: bool) -> str:
-    told = len(curve.at_full)
-    words = [f"{told} reading{'s' if told != 1 else ''} at full power from {curve.flat_out_h:.1f} h on", mains.words]
-    words.append("its cones are left out: the readings stop before its end" if cones_left else "")
-    return "; ".join(w for w in words if w)
 
 
 def mains_of(kiln: Kiln, record: FiringRecord, circuits: Sequence[Circuit]) -> Mains:
@@ -187,8 +163,9 @@ def mains_of(kiln: Kiln, record: FiringRecord, circuits: Sequence[Circuit]) -> M
     return Mains(plate, loop, other, f"volts not written down, {plate:g} V of the plate assumed")
 
 
-def span_of(record: FiringRecord) -> Span | str:
-    """Where in the record the elements were on all the time; or in words why that cannot be told.
+def _span(record: FiringRecord, mains: Mains) -> FiringCurve | str:
+    """Where in the record the elements were on all the time; or in words why that cannot be told. It has an end where
+    the record goes on to it, so that the witness cones speak of it.
 
     A firing that is called one at full power was so to its hottest, any other from where the climb only slowed. A hold
     at the peak and whatever came after follow the record.
@@ -198,7 +175,9 @@ def span_of(record: FiringRecord) -> Span | str:
     if any(b - a < SHORTEST_H for a, b in pairwise(hours)):
         return "its readings do not run forward in time"
     whole = "full power" in f"{record.schedule} {record.note}".lower()
-    hold = _hold_h(record)
+    hold = record.hold_h or 0.0
+    if record.hours is not None and hold >= record.hours:
+        hold = 0.0  # a hold longer than the firing is a slip and is not counted
     if whole and len(hours) == 1 and record.hours and record.peak_degC:
         hours, degC = [0.0, record.hours - hold], [ROOM_DEGC, record.peak_degC]
     if len(hours) < 2:
@@ -210,28 +189,17 @@ def span_of(record: FiringRecord) -> Span | str:
         return "no stretch in which the climb kept slowing, so nothing of full power"
     hottest = max(rise) - (READING_SPREAD_K if whole else 0.0)
     last = max(i for i, t in enumerate(rise) if t >= hottest) if whole else int(np.argmax(rise))
-    return _to_the_end(record, hours, degC, start, last, whole)
-
-
-def _hold_h(record: FiringRecord) -> float:
-    """Hours held at the peak, at the end of the firing; a hold longer than the firing is a slip and is not counted."""
-    hold = record.hold_h or 0.0
-    return hold if record.hours is None or hold < record.hours else 0.0
-
-
-def _to_the_end(
-    record: FiringRecord, hours: list[float], degC: list[float], start: float, last: int, whole: bool
-) -> Span:
-    """The span with what is known of the time after the hottest reading, number ``last``."""
-    until, hold = hours[last], _hold_h(record)
+    until = hours[last]
     end = record.hours if record.hours is not None else max(hours[-1], until + hold)
-    known = tuple(hours), tuple(degC), start
     if last < len(hours) - 1 or hold:
-        whole_end = end - hours[-1] <= SAME_MOMENT_H or (bool(hold) and abs(until + hold - end) <= SAME_MOMENT_H)
-        return Span(*known, until, end if whole_end else None, whole_end)
-    if whole or until >= NEAR_THE_END * end:
-        return Span(*known, math.inf, end, True)
-    return Span(*known, until, None, False)
+        to_end = end - hours[-1] <= SAME_MOMENT_H or (bool(hold) and abs(until + hold - end) <= SAME_MOMENT_H)
+    else:
+        to_end = whole or until >= NEAR_THE_END * end
+        until = math.inf if to_end else until
+    return FiringCurve(
+        tuple(hours), tuple(degC), mains.volts, flat_out_h=start, until_h=until, end_h=end if to_end else None,
+        loop_ohm=mains.loop_ohm, other_A=mains.other_A,
+    )  # fmt: skip
 
 
 def flat_out_from(hours: Sequence[float], degC: Sequence[float]) -> float | None:
@@ -329,8 +297,7 @@ def held_to(
     taught: set[str] = set()
     likely = np.ones_like(draws.weights)
     newest_first = proofs[::-1]
-    hottest = sorted(newest_first, key=lambda p: -p.cone.position)
-    for proof in hottest[:MOST_PROOFS]:
+    for proof in sorted(newest_first, key=lambda p: -p.cone.position)[:MOST_PROOFS]:
         chances = _chances(kiln, draws, proof, circuits, now)
         share = float(draws.weights @ chances)
         if share < HARDLY:
@@ -372,10 +339,7 @@ def firing_remarks(studio: Studio, record: FiringRecord) -> tuple[Problem, ...]:
     kiln = next((k for k in studio.kilns if k.name.casefold() == record.kiln.casefold()), None)
     if not record.kiln and len(studio.kilns) == 1:
         kiln = studio.kilns[0]
-    found = [*_names(studio, record), *_hold(record)]
-    if kiln is not None:
-        found += [*_volts(kiln, record), *_energy(kiln, record)]
-    return tuple(found)
+    return (*_names(studio, record), *(() if kiln is None else _against_plate(kiln, record)))
 
 
 def _names(studio: Studio, record: FiringRecord) -> Iterator[Problem]:
@@ -386,28 +350,22 @@ def _names(studio: Studio, record: FiringRecord) -> Iterator[Problem]:
     if record.circuit and known and record.circuit.casefold() not in (name.casefold() for name in known):
         hint = did_you_mean(record.circuit, known) or f"there are: {', '.join(known)}"
         yield remark("no-circuit", f"no circuit is called {record.circuit!r}, so its volts are not known", hint)
+    if record.hold_h is not None and record.hours is not None and record.hold_h >= record.hours:
+        text = f"held for {record.hold_h:g} h in a firing of {record.hours:g} h"
+        yield remark("firing-odd", text, "hours run from switching on to the end, the hold included")
 
 
-def _volts(kiln: Kiln, record: FiringRecord) -> Iterator[Problem]:
+def _against_plate(kiln: Kiln, record: FiringRecord) -> Iterator[Problem]:
     if record.volts is not None and not volts_suit(kiln, record.volts):
         text = f"{record.volts:g} V written down, but {kiln.name} is made for {kiln.volts or 0:g} V"
         hint = f"it learns nothing from this firing; correct with --id {record.id} --volts ..."
         yield remark("firing-odd", text, hint)
-
-
-def _energy(kiln: Kiln, record: FiringRecord) -> Iterator[Problem]:
     if record.energy_kWh is None or record.hours is None or not can_be_modelled(kiln):
         return
     most = plate_power_W(kiln) / 1000.0 * record.hours
     if record.energy_kWh > ENERGY_ROOM * most:
         text = f"{record.energy_kWh:g} kWh in {record.hours:g} h, but {kiln.name} takes at most about {most:.0f} kWh"
         yield remark("firing-odd", text, "check energy and hours; does something else hang on the meter?")
-
-
-def _hold(record: FiringRecord) -> Iterator[Problem]:
-    if record.hold_h is not None and record.hours is not None and record.hold_h >= record.hours:
-        text = f"held for {record.hold_h:g} h in a firing of {record.hours:g} h"
-        yield remark("firing-odd", text, "hours run from switching on to the end, the hold included")
 
 
 # Do the hours per firing creep up? The early warning of worn elements.
@@ -424,36 +382,23 @@ def judge_wear(hours: Sequence[float]) -> WearTrend:
 
     Warns where the line has risen by a tenth or more over the record and stands out of the scatter.
     """
-    told = tuple(hours)
-    if len(told) < FEWEST:
-        are = "such firing is" if len(told) == 1 else "such firings are"
-        text = f"{len(told) or 'No'} {are} on record with hours; {FEWEST} are needed to see a trend."
-        return WearTrend(Verdict(RULE, Answer.NOT_ASKED, text), told, None)
-    slope, error = _line([math.log(h) for h in told])
-    growth = math.expm1(slope * (len(told) - 1))
-    per_firing = 100.0 * math.expm1(slope)
-    if growth >= GROWTH_TO_WARN and slope > SURE * error:
+    many = len(hours)
+    if many < FEWEST:
+        are = "such firing is" if many == 1 else "such firings are"
+        text = f"{many or 'No'} {are} on record with hours; {FEWEST} are needed to see a trend."
+        return WearTrend(Verdict(RULE, Answer.NOT_ASKED, text), tuple(hours), None)
+    (slope, _), spread = np.polyfit(np.arange(many), np.log(hours), 1, cov=True)
+    growth = math.expm1(slope * (many - 1))
+    if growth >= GROWTH_TO_WARN and slope > SURE * math.sqrt(spread[0, 0]):
+        answer = Answer.CANNOT_SAY
         text = (
-            f"Warning: like firings have grown longer by about {100 * growth:.0f} % over {len(told)} firings. Worn "
+            f"Warning: like firings have grown longer by about {100 * growth:.0f} % over {many} firings. Worn "
             "elements or lower volts do this before a firing fails. With the kiln unplugged and cold have the "
             "elements' resistance measured against the maker's figure, and the volts measured under load."
         )
-        return WearTrend(Verdict(RULE, Answer.CANNOT_SAY, text), told, per_firing)
-    text = f"Hours of {len(told)} like firings show no growth that stands out."
-    return WearTrend(Verdict(RULE, Answer.FITS, text), told, per_firing)
-
-
-def _line(values: Sequence[float]) -> tuple[float, float]:
-    """Slope per step and its standard error, least squares."""
-    (slope, _), spread = np.polyfit(np.arange(len(values)), values, 1, cov=True)
-    return float(slope), math.sqrt(float(spread[0, 0]))
-
-
-_NAMES: Final = (
-    ("power_factor", "heating power over the plate's, new elements"),
-    ("loss_factor", "losses over those of geometry and brick"),
-    ("heat_store_factor", "heat stored in the brick over that of a middling brick"),
-)
+    else:
+        answer, text = Answer.FITS, f"Hours of {many} like firings show no growth that stands out."
+    return WearTrend(Verdict(RULE, answer, text), tuple(hours), 100.0 * math.expm1(slope))
 
 
 MOST_FIRINGS: Final = 40
@@ -491,26 +436,32 @@ def learn_kiln(
         text = oddity(kiln) or "its power or inside is not known"
         raise ProblemsError([error("kiln-not-described", f"{kiln.name}: {text}", hint)])
     lesson = _lesson(kiln, tuple(firings), tuple(circuits))
-    before, after = plate_draws(kiln), lesson.draws
-    wear = wear_trend(firings)
-    if after is None:
-        return _nothing_learned(kiln, circuit, before, lesson, wear)
-    plate_W = plate_power_W(kiln)
+    after, many = lesson.draws, len(lesson.used)
+    plate = parameters(kiln, plate_draws(kiln), Basis.MODEL)
     hot = ceiling(kiln, circuit, after)
-    cone = _how_hot(kiln, hot, after)
-    many = len(lesson.used)
+    if after is None:
+        sentence = f"{kiln.name}: no recorded firing tells of full power yet, so only the plate is known."
+    else:
+        sentence = f"{kiln.name}: learned from {many} firing{'s' if many > 1 else ''}.{_how_hot(kiln, hot, after)}."
     return KilnLearned(
         kiln=kiln.name,
-        estimates=parameters(after, plate_W, Basis.LEARNED, _age(lesson.on_elements)),
-        before=parameters(before, plate_W, Basis.MODEL),
+        estimates=plate if after is None else parameters(kiln, after, Basis.LEARNED, _age(lesson.on_elements)),
+        before=plate,
         ceiling_before=ceiling(kiln, circuit),
         ceiling=hot,
         used=lesson.used,
         left_out=lesson.left_out,
-        wear=wear,
-        sentence=f"{kiln.name}: learned from {many} firing{'s' if many > 1 else ''}.{cone}.",
-        problems=misfit_remarks(kiln, after.misfit),
+        wear=wear_trend(firings),
+        sentence=sentence,
+        next_steps=(_WRITE_DOWN,) if after is None else (),
+        problems=() if after is None else misfit_remarks(kiln, after.misfit),
     )
+
+
+_WRITE_DOWN: Final = (
+    "Write down time and temperature every half hour in the last stretch of a firing, when the kiln works without a"
+    " pause, with the volts at the outlet and the cones that bent."
+)
 
 
 def learned_draws(kiln: Kiln, firings: Sequence[FiringRecord], circuits: Sequence[Circuit] = ()) -> KilnDraws | None:
@@ -542,10 +493,11 @@ def _lesson(kiln: Kiln, firings: tuple[FiringRecord, ...], circuits: tuple[Circu
     draws = before
     if curves:
         fit = fit_kiln(before, plate_W, tuple(curves))
-        used = [(id_, why + _strange(off)) for (id_, why), off in zip(used, fit.misfits, strict=True)]
+        used = [(id_, _with_misfit(why, off)) for (id_, why), off in zip(used, fit.misfits, strict=True)]
         draws = draws_after(before, plate_W, fit, now)
     draws, words, taught = held_to(kiln, draws, proofs, circuits, now)
-    draws = replace(draws, proven=_proven(own))
+    proven = max((Cone(w.cone) for record in own for w in record.cones if w.bend == "down"), default=None)
+    draws = replace(draws, proven=proven)
     told = [(id_, f"{words[id_]}; {why}" if id_ in words else why) for id_, why in (*used, *left)]
     by_climb = {id_ for id_, _ in used}
     return KilnLesson(
@@ -554,11 +506,6 @@ def _lesson(kiln: Kiln, firings: tuple[FiringRecord, ...], circuits: tuple[Circu
         tuple(t for t in told if t[0] not in by_climb | taught),
         now,
     )
-
-
-def _proven(firings: Sequence[FiringRecord]) -> Cone | None:
-    """The hottest witness cone that came down in these firings."""
-    return max((Cone(w.cone) for record in firings for w in record.cones if w.bend == "down"), default=None)
 
 
 def _bounded(curve: FiringCurve | None, why: str, longest_h: float, newer: int) -> tuple[FiringCurve | None, str]:
@@ -572,8 +519,9 @@ def _bounded(curve: FiringCurve | None, why: str, longest_h: float, newer: int) 
     return curve, why
 
 
-def _strange(misfit: float) -> str:
-    return f"; lies {misfit:.1f} times further from the model than readings do" if misfit >= MISFIT_TO_TELL else ""
+def _with_misfit(why: str, misfit: float) -> str:
+    far = misfit >= MISFIT_TO_TELL
+    return f"{why}; lies {misfit:.1f} times further from the model than readings do" if far else why
 
 
 def _age(firings: int | None) -> str:
@@ -589,22 +537,17 @@ def wear_trend(firings: Sequence[FiringRecord]) -> WearTrend | None:
     return judge_wear(max(kinds.values(), key=len)) if kinds else None
 
 
-def parameters(draws: KilnDraws, plate_W: float, basis: Basis, age: str = "") -> tuple[Estimate, ...]:
+def parameters(kiln: Kiln, draws: KilnDraws, basis: Basis, age: str = "") -> tuple[Estimate, ...]:
     """The parameters of a kiln's draws as estimates; ``age`` tells the elements' firings where they were counted."""
-    values: dict[str, NDArray[np.float64]] = {
-        "power_factor": draws.power_W / plate_W,
-        "loss_factor": draws.loss,
-        "heat_store_factor": draws.store,
-    }
-    found = [_estimate(name, values[name], draws, basis, note) for name, note in _NAMES]
-    wear = "growth of the elements' resistance since new" + (f", after {age}" if age else "")
-    found.append(_estimate("element_wear", draws.wear, draws, basis, wear))
-    return tuple(found)
-
-
-def _estimate(name: str, values: NDArray[np.float64], draws: KilnDraws, basis: Basis, note: str) -> Estimate:
-    low, middle, high = (weighted_quantile(values, draws.weights, p) for p in (0.05, 0.5, 0.95))
-    return Estimate(name, middle, low, high, "1", basis, ("wall_memory", "common_practice"), (note,))
+    worn = "growth of the elements' resistance since new" + (f", after {age}" if age else "")
+    rows = (
+        ("power_factor", draws.power_W / plate_power_W(kiln), "heating power over the plate's, new elements"),
+        ("loss_factor", draws.loss, "losses over those of geometry and brick"),
+        ("heat_store_factor", draws.store, "heat stored in the brick over that of a middling brick"),
+        ("element_wear", draws.wear, worn),
+    )
+    sources = ("wall_memory", "common_practice")
+    return tuple(estimate_of(name, values, draws.weights, "1", basis, sources, note) for name, values, note in rows)
 
 
 def _how_hot(kiln: Kiln, hot: Ceiling | None, draws: KilnDraws) -> str:
@@ -615,25 +558,3 @@ def _how_hot(kiln: Kiln, hot: Ceiling | None, draws: KilnDraws) -> str:
         return f" It gets to about cone {hot.cone}"
     down = f"cone {draws.proven} came down in it" if draws.proven is not None else "no cone is known to have come down"
     return f" By heat alone it gets to about cone {hot.cone}, but {down}, and its maker's rating is not known"
-
-
-def _nothing_learned(
-    kiln: Kiln, circuit: Circuit | None, draws: KilnDraws, lesson: KilnLesson, wear: WearTrend | None
-) -> KilnLearned:
-    told = parameters(draws, plate_power_W(kiln), Basis.MODEL)
-    hot = ceiling(kiln, circuit)
-    return KilnLearned(
-        kiln=kiln.name,
-        estimates=told,
-        before=told,
-        ceiling_before=hot,
-        ceiling=hot,
-        used=(),
-        left_out=lesson.left_out,
-        wear=wear,
-        sentence=f"{kiln.name}: no recorded firing tells of full power yet, so only the plate is known.",
-        next_steps=(
-            "Write down time and temperature every half hour in the last stretch of a firing, when the kiln works "
-            "without a pause, with the volts at the outlet and the cones that bent.",
-        ),
-    )

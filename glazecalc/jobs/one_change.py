@@ -26,69 +26,54 @@ GRID: Final = 48
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Candidates:
-    """Rows of amounts (n, m), and the columns whose change made each: ``moved`` (n, 2), -1 for none."""
+    """Rows of amounts (n, m), and the column of the material whose change made each, (n,)."""
 
     amounts: Array
-    moved: NDArray[np.intp]
+    column: NDArray[np.intp]
 
-    def best(self, objective: Array, column: int = 0) -> list[int]:
-        """Row of the smallest objective for each first (or second) moved column, best column first."""
+    def best(self, objective: Array) -> NDArray[np.intp]:
+        """Row of the smallest objective (n,) for each column, best column first."""
         order = np.argsort(objective, kind="stable")
-        seen: dict[int, int] = {}
-        for row in order:
-            seen.setdefault(int(self.moved[row, column]), int(row))
-        return list(seen.values())
+        _, first = np.unique(self.column[order], return_index=True)
+        return order[np.sort(first)]
 
 
 def one_material(palette: Palette) -> Candidates:
-    """Each free material alone made more or less, the others scaled back to the total. Unrounded."""
-    rows, moved = [], []
-    most = MOST_ADDED * palette.base_total / 100.0
-    for i in palette.free:
-        for added in _amounts(palette, int(i), most):
-            row = palette.start.copy()
-            row[i] = max(row[i] + added, 0.0)
-            rows.append(row)
-            moved.append((int(i), -1))
-    return _kept(palette, rows, moved)
+    """Each free material alone made more or less, the others scaled back to the total. Unrounded.
+
+    From all of it gone to :data:`MOST_ADDED` more, finer near nil.
+    """
+    up = MOST_ADDED * palette.base_total / 100.0 * np.linspace(0.0, 1.0, GRID)[1:] ** 1.5
+    down = -np.linspace(0.0, 1.0, GRID // 2)[1:]
+    moves = [(i, np.concatenate([down * palette.start[i], up]) if palette.start[i] > 0 else up) for i in palette.free]
+    return _kept(palette, [(i, added[:, None] * np.eye(len(palette.start))[i]) for i, added in moves])
 
 
 def one_trade(palette: Palette) -> Candidates:
-    """Parts of one material of the recipe given for as many parts of another. Unrounded."""
-    rows, moved = [], []
-    free = set(palette.free.tolist())
+    """Parts of one material of the recipe given for as many parts of another, whose column is told. Unrounded."""
     given = [i for i in range(palette.own) if not palette.fixed[i] and palette.start[i] > 0]
-    for i in given:
-        for j in sorted(free - {i}):
-            for parts in np.linspace(0.0, palette.start[i], GRID // 2)[1:]:
-                row = palette.start.copy()
-                row[i] -= parts
-                row[j] += parts
-                rows.append(row)
-                moved.append((i, j))
-    return _kept(palette, rows, moved)
+    unit = np.eye(len(palette.start))
+    return _kept(palette, [
+        (j, np.linspace(0.0, palette.start[i], GRID // 2)[1:, None] * (unit[j] - unit[i]))
+        for i in given for j in palette.free if j != i
+    ])  # fmt: skip
 
 
-def _amounts(palette: Palette, i: int, most: float) -> Array:
-    """Changes of one material to try: from all of it gone to ``most`` more, finer near nil."""
-    up = most * np.linspace(0.0, 1.0, GRID)[1:] ** 1.5
-    if palette.start[i] <= 0:
-        return up
-    down = -palette.start[i] * np.linspace(0.0, 1.0, GRID // 2)[1:]
-    return np.concatenate([down, up])
-
-
-def _kept(palette: Palette, rows: list[Array], moved: list[tuple[int, int]]) -> Candidates:
-    """Rows brought back to the total that keep within the limits."""
-    if not rows:
-        return Candidates(np.empty((0, len(palette.start))), np.empty((0, 2), dtype=int))
-    amounts = palette.scaled_back(np.stack(rows))
+def _kept(palette: Palette, moves: Sequence[tuple[int, Array]]) -> Candidates:
+    """The moves (n, m) of each column made, brought back to the total, as far as they keep within the limits."""
+    amounts = np.vstack([np.empty((0, len(palette.start))), *(palette.start + move for _, move in moves)])
+    column = np.repeat(np.array([i for i, _ in moves], dtype=int), [len(move) for _, move in moves])
+    if len(amounts):
+        amounts = palette.scaled_back(amounts)
     ok = palette.allowed(amounts)
-    return Candidates(amounts[ok], np.array(moved)[ok])
+    return Candidates(amounts[ok], column[ok])
 
 
-def refined(aim: Aim, candidates: Candidates, rows: Sequence[int], steps: Sequence[float]) -> list[tuple[Array, float]]:
-    """The best weighable amounts (m,) near each of some candidates, along its own line of change, and their objective.
+def refined(
+    aim: Aim, candidates: Candidates, rows: NDArray[np.intp], steps: Sequence[float]
+) -> list[tuple[Array, float, bool]]:
+    """The best weighable amounts (m,) near each of some candidates, along its own line of change, their objective, and
+    whether they meet the goals.
 
     A line runs from the recipe as it is through the candidate. The material that moves most takes whole steps, the
     coarsest of ``steps`` [the card's parts, coarsest first] that keeps what the finest wins; lines that would have to
@@ -96,16 +81,16 @@ def refined(aim: Aim, candidates: Candidates, rows: Sequence[int], steps: Sequen
     The objective is infinite where nothing weighable keeps within the limits.
     """
     tried = [_on_line(aim.palette, candidates.amounts[row], step, steps[-1]) for row in rows for step in steps]
-    objective = aim.objective(np.vstack(tried))
-    best, at = [], 0
-    for part in tried:
-        within = objective[at : at + len(part)]
-        best.append((part[np.argmin(within)], float(within.min())) if len(part) else (aim.palette.start, np.inf))
-        at += len(part)
+    ends = np.cumsum([len(part) for part in tried])[:-1]
+    objective, met = (np.split(column, ends) for column in aim.judged(np.vstack(tried)))
+    best = [
+        (part[i := int(np.argmin(of))], float(of[i]), bool(meets[i])) if len(of) else (aim.palette.start, np.inf, False)
+        for part, of, meets in zip(tried, objective, met, strict=True)
+    ]
     return [_coarsest(best[i : i + len(steps)]) for i in range(0, len(best), len(steps))]
 
 
-def _coarsest(per_step: Sequence[tuple[Array, float]]) -> tuple[Array, float]:
+def _coarsest(per_step: Sequence[tuple[Array, float, bool]]) -> tuple[Array, float, bool]:
     """The first of the best of each step, coarsest first, that is about as good as the last that there is."""
     weighable = [best for best in per_step if np.isfinite(best[1])]
     return next((b for b in weighable if about_as_good(b[1], weighable[-1][1])), per_step[-1])
@@ -127,13 +112,9 @@ def _on_line(palette: Palette, amounts: Array, step: float, finest: float) -> Ar
     line = line[(line >= -1e-9).all(axis=1)]
     exact = palette.scaled_back(line)
     pair = np.count_nonzero(np.abs(move) > 1e-9) == 2
-    tried = exact if pair else palette.rounded(exact, finest, _too_small(palette, lead, finest))
+    # lines of the card smaller than a step stay as they are rather than be lost by rounding
+    small = palette.summed & (palette.start > 0) & (palette.start < finest * (1 - 1e-9))
+    small[lead] = False
+    tried = exact if pair else palette.rounded(exact, finest, small)
     tried = tried[palette.allowed(tried)]
     return np.where(np.abs(tried) < 1e-9, 0.0, np.round(tried, 9))
-
-
-def _too_small(palette: Palette, lead: int, step: float) -> NDArray[np.bool_]:
-    """Lines of the card (m,) smaller than a step, which stay as they are rather than be lost by rounding."""
-    small = palette.summed & (palette.start > 0) & (palette.start < step * (1 - 1e-9))
-    small[lead] = False
-    return small

@@ -38,7 +38,7 @@ MOST_INTO_BUCKET = 80.0
 """Most that is stirred into a bucket rather than mixed afresh [g per 100 g of dry glaze]."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Task:
     """One recipe to change: the aim, the weighable steps [the card's parts, coarsest first], and the check of the
     recipe as it is."""
@@ -54,21 +54,15 @@ class Task:
 def option_of(task: Task, kind: Kind, amounts: Array, recipe: Recipe, sentence: str) -> Option:
     """The option for amounts (m,), which ``recipe`` has, checked again as it would be weighed."""
     palette = task.aim.palette
-    moles = palette.composition(np.stack([palette.start, amounts])).moles
+    before, changed = palette.composition(np.stack([palette.start, amounts])).moles
     after = check(recipe, task.shelf, task.setup)
     return Option(
-        kind=kind,
-        sentence=sentence,
-        changes=changes_of(palette, amounts),
-        recipe=recipe,
-        after=after,
-        character=outweighed(character_cost(moles[0], moles[1]), task.before, after),
-        meets_goals=False,
-        to_bucket=to_bucket(palette, amounts),
-        proof=proof_line(task.aim, amounts),
+        kind=kind, sentence=sentence, changes=_changes(palette, amounts), recipe=recipe, after=after,
+        character=outweighed(character_cost(before, changed), task.before, after), meets_goals=False,
+        to_bucket=_to_bucket(palette, amounts), proof=_proof_line(task.aim, amounts),
         notes=(*newcomers(palette.materials, palette.start, amounts), *clay_note(palette, amounts)),
         clay_percent=float(palette.clay_percent(amounts)[0]),
-    )
+    )  # fmt: skip
 
 
 def coarsest(mix: Mix, moles: Array, target: Array, steps: Sequence[float], rounded: Callable[[float], Array]) -> Array:
@@ -122,7 +116,7 @@ def clay_note(palette: Palette, amounts: Array) -> tuple[str, ...]:
     return ()
 
 
-def changes_of(palette: Palette, amounts: Array) -> tuple[Change, ...]:
+def _changes(palette: Palette, amounts: Array) -> tuple[Change, ...]:
     """Every line that differs, the largest change first."""
     moved = amounts - palette.start
     order = sorted(np.flatnonzero(np.abs(moved) > 1e-9), key=lambda i: (-abs(moved[i]), i))
@@ -131,7 +125,7 @@ def changes_of(palette: Palette, amounts: Array) -> tuple[Change, ...]:
     )
 
 
-def to_bucket(palette: Palette, amounts: Array) -> str:
+def _to_bucket(palette: Palette, amounts: Array) -> str:
     """What to stir into a batch already mixed to make it the new recipe, or why that cannot be."""
     old, total = palette.start, float(palette.start.sum())
     gone = (old > 0) & (amounts <= 1e-9)
@@ -157,7 +151,7 @@ TILES: Final = 4
 """Tiles of a proof line, both ends included."""
 
 
-def proof_line(aim: Aim, new: Array) -> Proof:
+def _proof_line(aim: Aim, new: Array) -> Proof:
     """A line blend by dry weight from the recipe as it is to the amounts ``new`` (m,), with each tile's chances."""
     parts = np.arange(TILES)
     share = (parts / (TILES - 1))[:, None]

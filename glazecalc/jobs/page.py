@@ -39,7 +39,6 @@ from glazecalc.values.results.firing import FiringReport
 from glazecalc.values.results.page import Page, Stamp
 from glazecalc.values.results.pictures import Picture, SilicaAluminaPicture
 from glazecalc.values.results.tiles import TilesResult
-from glazecalc.values.results.weigh import WeighResult
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,6 +50,7 @@ class Notebook:
 
 
 NOTHING_RECORDED: Final = Notebook()
+SILICA_ALUMINA_SOURCE: Final = "silica_alumina_trials_1912"
 
 
 def make_page(
@@ -75,31 +75,42 @@ def make_page(
     ProblemsError
         with every problem of the card, if one of them is an error.
     """
-    result = check(recipe, shelf, setup)
-    result = replace(result, problems=(*result.problems, *said))
-    sheet = _batch_sheet(recipe, shelf, studio, wanted)
+    checked = check(recipe, shelf, setup)
+    result = replace(checked, problems=(*checked.problems, *said))
+    sheet = None
+    if recipe.kind not in ("bought", "composition"):
+        limits, (scales, _) = studio.limits, scales_of(studio)
+        tolerance = limits.weighing_tolerance_percent
+        sheet = weigh(recipe, shelf, scales, wanted, tolerance_percent=tolerance, currency=limits.currency)
     firing = _firing(result, setup)
-    found = [*_pictures(result, shelf, setup), *_of_kiln_and_clay(setup, firing, journal)]
-    found += _of_tiles(plan, setup, studio)
-    pictures = tuple(p for p in found if p is not None)
+    shown = [
+        *_of_the_glaze(result, shelf, setup),
+        heating_picture(setup.kiln, setup.circuit, firing, journal.firings),
+        hours_picture(setup.kiln, journal.firings),
+        learned_picture(setup.body, journal.tiles, setup.cone, setup.reasoned),
+    ]
+    if plan is not None:
+        tile = next((p for p in (*studio.pieces, TEST_TILE) if p.name == plan.tile), None)
+        shown += [blend_picture(plan, setup.limits), tile_shelf_picture(plan, setup.kiln, tile)]
+    pictures = tuple(picture for picture in shown if picture is not None)
+    notes = [p.message for p in result.problems if not p.is_error]
+    cited = [sources()[SILICA_ALUMINA_SOURCE]] if any(isinstance(p, SilicaAluminaPicture) for p in pictures) else []
     return Page(
         check=result, body=setup.body, kiln=setup.kiln, circuit=setup.circuit, limits=setup.limits,
         units=studio.units, pictures=pictures, weigh=sheet, tiles=plan, firing=firing,
-        assumptions=_assumptions(result, sheet), sources=_sources(result, pictures), stamp=stamp(today),
+        assumptions=tuple(dict.fromkeys((*notes, *(() if sheet is None else sheet.reasons)))),
+        sources=tuple(dict.fromkeys((*result.sources, *cited))), stamp=stamp(today),
     )  # fmt: skip
 
 
-def _pictures(result: CheckResult, shelf: Pantry, setup: Setup) -> list[Picture | None]:
-    found: list[Picture | None] = [expansion_picture(result, setup), cone_ruler(result, setup)]
+def _of_the_glaze(result: CheckResult, shelf: Pantry, setup: Setup) -> list[Picture | None]:
+    pictures: list[Picture | None] = [expansion_picture(result, setup), cone_ruler(result, setup)]
     if result.formula is None or result.recipe.kind == "body":
-        return found
+        return pictures
     explained, _ = describe([result.recipe], shelf, explain=True)
-    found += [push_picture(explained[0])] if explained else []
     composition, _, _ = compose_recipe(result.recipe, shelf)
-    if composition is not None:
-        found.append(viscosity_picture(result, composition))
-    found.append(silica_alumina(result))
-    return found
+    melt = None if composition is None else viscosity_picture(result, composition)
+    return [*pictures, *(push_picture(one) for one in explained[:1]), melt, silica_alumina(result)]
 
 
 def _firing(result: CheckResult, setup: Setup) -> FiringReport | None:
@@ -113,43 +124,6 @@ def _firing(result: CheckResult, setup: Setup) -> FiringReport | None:
 @lru_cache(maxsize=32)
 def _planned(cone: Cone, setup: Setup) -> FiringReport:
     return plan_firing(FiringWish("glaze", cone), setup)
-
-
-def _of_kiln_and_clay(setup: Setup, firing: FiringReport | None, journal: Notebook) -> list[Picture | None]:
-    return [
-        heating_picture(setup.kiln, setup.circuit, firing, journal.firings),
-        hours_picture(setup.kiln, journal.firings),
-        learned_picture(setup.body, journal.tiles, setup.cone, setup.reasoned),
-    ]
-
-
-def _of_tiles(plan: TilesResult | None, setup: Setup, studio: Studio) -> list[Picture | None]:
-    if plan is None:
-        return []
-    tile = next((p for p in (*studio.pieces, TEST_TILE) if p.name == plan.tile), None)
-    return [blend_picture(plan, setup.limits), tile_shelf_picture(plan, setup.kiln, tile)]
-
-
-def _batch_sheet(recipe: Recipe, shelf: Pantry, studio: Studio, wanted: Wanted) -> WeighResult | None:
-    if recipe.kind in ("bought", "composition"):
-        return None
-    limits = studio.limits
-    scales, _ = scales_of(studio)
-    return weigh(
-        recipe, shelf, scales, wanted, tolerance_percent=limits.weighing_tolerance_percent, currency=limits.currency
-    )
-
-
-def _assumptions(result: CheckResult, sheet: WeighResult | None) -> tuple[str, ...]:
-    found = [p.message for p in result.problems if not p.is_error]
-    found += [] if sheet is None else list(sheet.reasons)
-    return tuple(dict.fromkeys(found))
-
-
-def _sources(result: CheckResult, pictures: Sequence[Picture]) -> tuple[str, ...]:
-    known = sources()
-    extra = ["silica_alumina_trials_1912"] if any(isinstance(p, SilicaAluminaPicture) for p in pictures) else []
-    return tuple(dict.fromkeys((*result.sources, *(known[i] for i in extra if i in known))))
 
 
 def stamp(today: str) -> Stamp:

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from typing import Final
 
 import numpy as np
-from numpy.typing import NDArray
+from numpy.typing import ArrayLike, NDArray
 
 from glazecalc.chemistry.composition import (
     COLOURING,
@@ -139,14 +139,14 @@ class Palette:
         upper[columns] = self.upper[columns]
         return replace(self, upper=np.where(self.fixed, self.upper, upper))
 
-    def with_more(self, materials: Sequence[Material], upper: Sequence[float]) -> Palette:
-        """The palette with more materials at its end, and the most of each."""
-        every, n = (*self.materials, *materials), len(materials)
+    def wider(self, more: Sequence[Material], upper: ArrayLike) -> Palette:
+        """The same with ``more`` materials at its end, of each no more than ``upper`` [the card's parts]."""
+        materials, none = (*self.materials, *more), np.zeros(len(more), dtype=bool)
         return replace(
-            self, materials=every, written=(*self.written, *(m.name for m in materials)), table=material_table(every),
-            start=np.append(self.start, np.zeros(n)), upper=np.append(self.upper, upper),
-            fixed=np.append(self.fixed, np.zeros(n, dtype=bool)),
-            addition=np.append(self.addition, np.zeros(n, dtype=bool)),
+            self, materials=materials, written=(*self.written, *(m.name for m in more)),
+            table=material_table(materials), start=np.append(self.start, np.zeros(len(more))),
+            upper=np.append(self.upper, upper),
+            fixed=np.append(self.fixed, none), addition=np.append(self.addition, none),
         )  # fmt: skip
 
 
@@ -167,31 +167,29 @@ def palette_of(recipe: Recipe, pantry: Pantry, shelf: Sequence[str], wishes: Wis
     """
     lines, problems = resolve(recipe, pantry, doubt=True)
     known, unknown = wished(wishes, pantry, [r.material for r in lines if is_stand_in(r.material)])
-    problems = (*problems, *unknown)
-    stop_at_errors(problems)
+    stop_at_errors((*problems, *unknown))
     barred = {known[name].name for name in wishes.without}
     freed = {known[name].name for name in wishes.use} | {known[name].name for name, _ in wishes.limit}
-    merged = _merged(lines)
     base = recipe.base_total
     if base <= 0:
         raise ProblemsError([error("no-base", "the card has no base to change, only additions", file=recipe.file)])
+    merged = _merged(lines)
+    taken = {m.material.name for m in merged} | barred
+    offered = [m for m in uninvited(pantry, shelf) if not _colours_or_breaks(m)]
+    extra = {m.name: m for m in (*(known[name] for name in wishes.use), *offered) if m.name not in taken}
     own = [r.material for r in merged]
     addition = np.array([r.line.addition for r in merged])
-    gone = np.array([m.name in barred for m in own])
     keeps = [
-        is_stand_in(m) or (m.name not in freed and (adds or colours(m))) for m, adds in zip(own, addition, strict=True)
+        m.name not in barred and (is_stand_in(m) or (m.name not in freed and (adds or colours(m))))
+        for m, adds in zip(own, addition, strict=True)
     ]
-    most = {known[name].name: percent * base / 100.0 for name, percent in wishes.limit}
-    asked = [known[name] for name in wishes.use]
-    offered = [m for m in uninvited(pantry, shelf) if not _colours_or_breaks(m)]
-    taken = barred.union(m.name for m in own)
-    extra = {m.name: m for m in (*asked, *offered) if m.name not in taken}
+    limits = {known[name].name: percent * base / 100.0 for name, percent in wishes.limit}
     palette = Palette(
         materials=tuple(own), written=tuple(r.line.material for r in merged), table=material_table(own),
         start=np.array([r.line.amount for r in merged]),
-        upper=np.where(gone, 0.0, [most.get(m.name, np.inf) for m in own]),
-        fixed=np.array(keeps) & ~gone, addition=addition, own=len(own), at_most=wishes.at_most,
-    ).with_more(list(extra.values()), [most.get(name, np.inf) for name in extra])  # fmt: skip
+        upper=np.array([0.0 if m.name in barred else limits.get(m.name, np.inf) for m in own]),
+        fixed=np.array(keeps), addition=addition, own=len(own), at_most=wishes.at_most,
+    ).wider(tuple(extra.values()), [limits.get(name, np.inf) for name in extra])  # fmt: skip
     if palette.free_total <= 0 or not (palette.summed & (palette.upper > 0)).any():
         raise ProblemsError([error("nothing-free", "no material of this recipe may be changed", "name one with --use")])
     return palette
@@ -216,8 +214,8 @@ def wished(
     stand_ins = {fold(m.name): m for m in unknown}
     known: dict[str, Material] = {}
     problems: list[Problem] = []
-    options = {"--use": wishes.use, "--without": wishes.without, "--limit": [name for name, _ in wishes.limit]}
-    for option, names in options.items():
+    limited = [name for name, _ in wishes.limit]
+    for option, names in (("--use", wishes.use), ("--without", wishes.without), ("--limit", limited)):
         for name in names:
             material = pantry.find(name) or stand_ins.get(fold(name))
             if material is None:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from functools import cache
 from statistics import median
 from typing import Final
@@ -25,23 +25,22 @@ from glazecalc.models.firing import window
 from glazecalc.models.kiln_reach import Reach, weighted_quantile
 from glazecalc.models.viscosity import log_viscosity_on, viscosity_curves
 from glazecalc.values.answers import Basis, Estimate
+from glazecalc.values.arrays import Array
 from glazecalc.values.cones import ALL_CONES, Cone
 from glazecalc.values.data import read_table
 from glazecalc.values.inputs import Body, Circuit, Kiln, Limits, Piece
 from glazecalc.values.records import FiringRecord, TileRecord, TileResult
 from glazecalc.values.results.check import CheckResult
-from glazecalc.values.results.firing import FiringReport
+from glazecalc.values.results.firing import FiringReport, HeatPoint
 from glazecalc.values.results.formula import FormulaResult
 from glazecalc.values.results.pictures import (
     BlendCell,
     BlendPicture,
-    ConeEvent,
     ConeMark,
     ConeRulerPicture,
     ExpansionPicture,
     FiringMark,
     HeatingPicture,
-    HeatPoint,
     HoursPicture,
     Leaning,
     LearnedPicture,
@@ -106,15 +105,20 @@ def cone_marks() -> tuple[ConeMark, ...]:
 def cone_ruler(result: CheckResult, setup: Setup) -> ConeRulerPicture | None:
     """The glaze's range, the clay's and the kiln's ceiling against the cones."""
     places = {mark.cone: mark for mark in cone_marks()}
-    bands = [*_glaze_bands(result, places)]
-    body = setup.body
+    bands, name = [], f"glaze: {result.recipe.name}"
+    firing, stated, body = result.estimate("firing_range"), result.recipe.cone, setup.body
+    if firing is not None and firing.basis is not Basis.STATED:
+        bands.append(RulerBand("glaze", name, "melts and stays put, by its chemistry", firing.low, firing.high))
+        name = "the same glaze"
+    if stated is not None:
+        low, high = places[stated.low.name].degC, places[stated.high.name].degC
+        bands.append(RulerBand("glaze", name, f"cone {stated} by its card", low - 6, high + 6))
+    elif firing is not None and firing.basis is Basis.STATED:
+        bands.append(RulerBand("glaze", name, "as stated", firing.low, firing.high))
     if body is not None and body.cone_low is not None and body.cone_high is not None:
+        words = f"cone {body.cone_low} to {body.cone_high}, as the studio says"
         low, high = places[body.cone_low.name].degC, places[body.cone_high.name].degC
-        bands.append(
-            RulerBand(
-                "clay", f"clay: {body.name}", f"cone {body.cone_low} to {body.cone_high}, as the studio says", low, high
-            )
-        )
+        bands.append(RulerBand("clay", f"clay: {body.name}", words, low, high))
     ceiling = result.estimate("kiln_ceiling")
     if ceiling is not None:
         bands.append(RulerBand("kiln", f"kiln: {result.kiln}", _kiln_words(result, ceiling), ceiling.low, ceiling.high))
@@ -122,19 +126,6 @@ def cone_ruler(result: CheckResult, setup: Setup) -> ConeRulerPicture | None:
         return None
     asked = None if result.cone is None else places[result.cone]
     return ConeRulerPicture(tuple(bands), cone_marks(), asked, REFERENCE_RATE_DEGC_PER_H, result.recipe.name)
-
-
-def _glaze_bands(result: CheckResult, places: dict[str, ConeMark]) -> Iterable[RulerBand]:
-    firing, stated = result.estimate("firing_range"), result.recipe.cone
-    name = f"glaze: {result.recipe.name}"
-    if firing is not None and firing.basis is not Basis.STATED:
-        yield RulerBand("glaze", name, "melts and stays put, by its chemistry", firing.low, firing.high)
-        name = "the same glaze"
-    if stated is not None:
-        low, high = places[stated.low.name].degC, places[stated.high.name].degC
-        yield RulerBand("glaze", name, f"cone {stated} by its card", low - 6, high + 6)
-    elif firing is not None and firing.basis is Basis.STATED:
-        yield RulerBand("glaze", name, "as stated", firing.low, firing.high)
 
 
 def _kiln_words(result: CheckResult, ceiling: Estimate) -> str:
@@ -151,12 +142,17 @@ def viscosity_picture(result: CheckResult, composition: Composition) -> Viscosit
         return None
     points = []
     for degC in np.arange(870.0, 1341.0, 15.0):
-        found = log_viscosity_on(curves, degC)
-        value, low, high = (float(a[0]) for a in (found.value, found.low, found.high))
-        points.append(StiffnessPoint(float(degC), value, min(low, value), max(high, value)))
+        melt = log_viscosity_on(curves, degC)
+        value, low, high = (float(a[0]) for a in (melt.value, melt.low, melt.high))
+        points.append(_curve_point(degC, value, low, high))
     asked = next((mark for mark in cone_marks() if mark.cone == result.cone), None)
     ends = window()
     return ViscosityPicture(result.recipe.name, tuple(points), (ends.fluid_end, ends.stiff_end), cone_marks(), asked)
+
+
+def _curve_point(x: float, value: float, low: float, high: float) -> StiffnessPoint:
+    """A point with its interval, which holds the value itself."""
+    return StiffnessPoint(float(x), value, min(low, value), max(high, value))
 
 
 def push_picture(result: FormulaResult) -> PushPicture | None:
@@ -181,13 +177,12 @@ def silica_alumina(result: CheckResult) -> SilicaAluminaPicture | None:
     if not ratio or boron is None or boron > _BORON_MOST:
         return None
     rows = read_table("surface_fields")
-    fields = tuple(RatioField(r["words"], _number(r["from_ratio"]), _number(r["to_ratio"])) for r in rows)
+    fields = tuple(
+        RatioField(row["words"], *(float(row[end]) if row[end] else None for end in ("from_ratio", "to_ratio")))
+        for row in rows
+    )
     guide = f"For porcelain at cone {rows[0]['cone']}, from memory; on other clay or cooler it may differ."
     return SilicaAluminaPicture(result.recipe.name, ratio, fields, guide)
-
-
-def _number(text: str) -> float | None:
-    return float(text) if text else None
 
 
 # What the pictures of a kiln show: its heating curve with cones, a recorded firing, hours per firing over time.
@@ -208,85 +203,75 @@ def heating_picture(
     that was written down with readings."""
     if kiln is None:
         return None
-    found = full_power(kiln, circuit) if volts_go_together(kiln, circuit) else None
-    recorded = _last_with_readings(kiln, firings)
-    if found is None and recorded is None:
+    full = full_power(kiln, circuit) if volts_go_together(kiln, circuit) else None
+    mine = [f for f in firings if f.kiln.casefold() == kiln.name.casefold() and len(f.readings) >= 3]
+    recorded = max(mine, key=lambda f: f.date, default=None)
+    if full is None and recorded is None:
         return None
     rated = rated_cone(kiln)
     limit = None if rated is None else ConeMark(rated.name, temperature_degC(rated))
-    fastest = () if found is None else _curve(found, limit)
+    fastest = () if full is None else _curve(full, limit)
+    along = () if full is None or not fastest else _events(full, rated, fastest[-1].x)
     return HeatingPicture(
         kiln=kiln.name,
         where="" if circuit is None else circuit.name,
         fastest=fastest,
-        planned=_to_peak(plan),
+        planned=() if plan is None else _to_peak(plan),
         planned_words="" if plan is None else f"planned: {plan.title}",
         recorded=() if recorded is None else tuple(HeatPoint(r.at_h, r.degC) for r in recorded.readings),
         recorded_words="" if recorded is None else f"recorded {recorded.date or recorded.id}",
-        cones=_events(found, rated, fastest) if plan is None else _planned_cones(plan),
+        cones=along if plan is None else _planned_cones(plan),
         limit=limit,
     )
 
 
-def _curve(found: Reach, limit: ConeMark | None) -> tuple[StiffnessPoint, ...]:
+def _middle(full: Reach) -> Array:
+    """The middle of the chamber's temperatures [degC] at every moment."""
+    return np.array([weighted_quantile(row, full.weights, 0.5) for row in full.run.chamber_degC])
+
+
+def _curve(full: Reach, limit: ConeMark | None) -> tuple[StiffnessPoint, ...]:
     """The curve until it has all but stalled or is at the kiln's limit, at evenly spaced moments."""
-    hours, chamber = found.run.hours, found.run.chamber_degC
-    middle = np.array([weighted_quantile(row, found.weights, 0.5) for row in chamber])
+    hours, chamber, middle = full.run.hours, full.run.chamber_degC, _middle(full)
     most = math.inf if limit is None else limit.degC
     near = int(np.argmax(middle >= min(0.995 * float(middle[-1]), most)))
     last = min(len(hours) - 1, max(near, 1))
-    rows = np.unique(np.linspace(0, last, _POINTS).round().astype(int))
     points = []
-    for i in rows:
-        low, high = (weighted_quantile(chamber[i], found.weights, p) for p in (0.05, 0.95))
-        value = float(min(middle[i], most))
-        low, high = min(low, most), min(high, most)
-        points.append(StiffnessPoint(float(hours[i]), value, min(low, value), max(high, value)))
+    for i in np.unique(np.linspace(0, last, _POINTS).round().astype(int)):
+        low, high = (min(weighted_quantile(chamber[i], full.weights, p), most) for p in (0.05, 0.95))
+        points.append(_curve_point(hours[i], float(min(middle[i], most)), low, high))
     return tuple(points)
 
 
-def _to_peak(plan: FiringReport | None) -> tuple[HeatPoint, ...]:
+def _to_peak(plan: FiringReport) -> tuple[HeatPoint, ...]:
     """The planned firing up to the last moment of its peak."""
-    if plan is None:
-        return ()
     peak = max(degC for _, degC in plan.planned)
     last = max(i for i, (_, degC) in enumerate(plan.planned) if degC == peak)
-    return tuple(HeatPoint(hours, degC) for hours, degC in plan.planned[: last + 1])
+    return plan.planned[: last + 1]
 
 
-def _planned_cones(plan: FiringReport) -> tuple[ConeEvent, ...]:
+def _planned_cones(plan: FiringReport) -> tuple[ConeMark, ...]:
     """A few cones of the series and the witness set, where the planned firing bends them."""
     shown = {*_SHOWN_CONES, *(c.name for c in plan.witness_cones)}
     return tuple(
-        ConeEvent(bend.cone.name, bend.bends_at_h, bend.bends_at_degC)
+        ConeMark(bend.cone.name, bend.bends_at_degC, bend.bends_at_h)
         for bend in plan.cones
         if bend.bends_at_h is not None and bend.bends_at_degC is not None and bend.cone.name in shown
     )
 
 
-def _events(found: Reach | None, rated: Cone | None, fastest: Sequence[StiffnessPoint]) -> tuple[ConeEvent, ...]:
+def _events(full: Reach, rated: Cone | None, ends_h: float) -> tuple[ConeMark, ...]:
     """Where a few cones of the series bend along the middle of the fastest curve."""
-    if found is None or not fastest:
-        return ()
-    hours, chamber = found.run.hours, found.run.chamber_degC
-    middle = np.array([weighted_quantile(row, found.weights, 0.5) for row in chamber])
-    events = []
-    for each in ALL_CONES:
-        if each.name not in _SHOWN_CONES or (rated is not None and each > rated):
+    middle, events = _middle(full), []
+    for cone in (Cone(name) for name in _SHOWN_CONES):
+        times = full.cone_hours[:, cone.position]
+        share = float(full.weights @ ~np.isnan(times)) / float(full.weights.sum())
+        if share < 0.5 or (rated is not None and cone > rated):
             continue
-        times = found.cone_hours[:, each.position]
-        share = float(found.weights @ ~np.isnan(times)) / float(found.weights.sum())
-        if share < 0.5:
-            continue
-        at = weighted_quantile(np.where(np.isnan(times), np.inf, times), found.weights, 0.5)
-        if math.isfinite(at) and at <= fastest[-1].x:
-            events.append(ConeEvent(each.name, at, float(np.interp(at, hours, middle))))
+        at = weighted_quantile(np.where(np.isnan(times), np.inf, times), full.weights, 0.5)
+        if at <= ends_h:
+            events.append(ConeMark(cone.name, float(np.interp(at, full.run.hours, middle)), at))
     return tuple(events)
-
-
-def _last_with_readings(kiln: Kiln, firings: Sequence[FiringRecord]) -> FiringRecord | None:
-    mine = [f for f in firings if f.kiln.casefold() == kiln.name.casefold() and len(f.readings) >= 3]
-    return max(mine, key=lambda f: f.date, default=None)
 
 
 def hours_picture(kiln: Kiln | None, firings: Sequence[FiringRecord]) -> HoursPicture | None:
@@ -340,9 +325,10 @@ def blend_picture(plan: TilesResult, limits: Limits) -> BlendPicture:
 def _expected(point: TilePoint, limits: Limits) -> tuple[Leaning, str]:
     if point.beyond:
         return Leaning.OUT, "see its marks"
-    crazing, shivering = (_chance(point.check, name) for name in ("crazing_probability", "shivering_probability"))
-    if crazing is None or shivering is None:
+    chances = [point.check.estimate(f"{way}_probability") for way in ("crazing", "shivering")]
+    if chances[0] is None or chances[1] is None:
         return Leaning.NONE, ""
+    crazing, shivering = chances[0].value, chances[1].value
     sound = 1 - crazing - shivering
     if 100 * crazing > limits.against_percent:
         return Leaning.CRAZES, f"crazes {100 * crazing:.0f} %"
@@ -352,24 +338,16 @@ def _expected(point: TilePoint, limits: Limits) -> tuple[Leaning, str]:
     return leaning, f"sound {100 * max(sound, 0.0):.0f} %"
 
 
-def _chance(result: CheckResult, name: str) -> float | None:
-    found = result.estimate(name)
-    return None if found is None else found.value
-
-
 def tile_shelf_picture(plan: TilesResult, kiln: Kiln | None, tile: Piece | None) -> ShelfPicture | None:
     """The first shelf of the first firing with its tiles; None where no places were worked out."""
     if kiln is None or kiln.interior is None or tile is None:
         return None
-    here = [(p.id, p.place) for p in plan.points if p.place is not None and (p.place.firing, p.place.shelf) == (1, 1)]
-    if not here:
-        return None
-    depth = tile.depth_mm or tile.width_mm
     placed = tuple(
-        PlacedPiece(id_, "square", place.x_mm, place.y_mm, tile.width_mm, depth)
-        for id_, place in here
-        if place is not None
-    )
+        PlacedPiece(p.id, "square", p.place.x_mm, p.place.y_mm, tile.width_mm, tile.depth_mm or tile.width_mm)
+        for p in plan.points if p.place is not None and (p.place.firing, p.place.shelf) == (1, 1)
+    )  # fmt: skip
+    if not placed:
+        return None
     words = f"First firing, first shelf, the front at the bottom. {plan.tiles_per_firing} tiles in a firing"
     more = f", {plan.firings} firings in all." if plan.firings and plan.firings > 1 else "; one firing takes them all."
     return ShelfPicture(kiln.name, kiln.interior, WALL_GAP_MM, placed, words + more)

@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import permutations
-from typing import Any, Final
+from typing import Any, Final, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -46,18 +46,13 @@ def best_mix(aim: Aim, starts: Sequence[Array], at_most: int) -> Solved:
         if better.objective >= best.objective - max(1e-6, 1e-3 * best.objective):
             break
         best = better
-    final = _on(aim, _support(aim.palette, best.amounts), best.amounts, MOST_STEPS)
-    return min((final, best), key=lambda s: s.objective)
+    final = descents(aim, [Start(best.amounts, _support(aim.palette, best.amounts))])
+    return min((*final, best), key=lambda s: s.objective)
 
 
 def _support(palette: Palette, amounts: Array) -> NDArray[np.intp]:
     free = palette.free
     return free[amounts[free] > PRESENT * palette.free_total]
-
-
-def _on(aim: Aim, columns: NDArray[np.intp], amounts: Array, steps: int = TRIAL_STEPS) -> Solved:
-    """The best amounts on some columns."""
-    return descents(aim, [Start(amounts, columns, steps)])[0]
 
 
 def _best_set(aim: Aim, sets: Sequence[NDArray[np.intp]], wanted: Array) -> Solved:
@@ -82,7 +77,7 @@ def _match(aim: Aim, columns: NDArray[np.intp], wanted: Array) -> Array:
 def _dropped(aim: Aim, solved: Solved, at_most: int) -> Solved:
     """The solution with the materials that matter least taken out, until no more than allowed are in."""
     support = _support(aim.palette, solved.amounts)
-    tidy = _on(aim, support, solved.amounts)
+    tidy = descents(aim, [Start(solved.amounts, support, TRIAL_STEPS)])[0]
     if len(support) > at_most or tidy.objective <= solved.objective * 1.001 + 1e-6:
         solved = tidy
     while len(support) > max(at_most, 1):
@@ -146,8 +141,7 @@ class Solved:
     objective: float
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class _Local:
+class _Local(NamedTuple):
     """At a point: the cost and its slopes (n,), the margins of the goals (g,) and their slopes (g, n)."""
 
     cost: float
@@ -167,7 +161,7 @@ class _Problem:
         self.base = np.where(palette.fixed, palette.start, 0.0)
         self.summed = palette.summed[self.columns].astype(float)
         self.upper = palette.upper[self.columns] / self.total
-        self.asked = np.array([aim.goals.fit, aim.goals.melt])
+        self.goals = int(aim.goals.fit) + int(aim.goals.melt)
         self.origin = palette.only(self.columns).scaled_back(start.amounts)[0]
         self._last: tuple[bytes, _Local] | None = None
 
@@ -186,21 +180,20 @@ class _Problem:
             if a model gives no number.
         """
         key = shares.tobytes()
-        if self._last is None or self._last[0] != key:
-            self._last = key, self._found(shares)
-        return self._last[1]
-
-    def _found(self, shares: Array) -> _Local:
+        if self._last is not None and self._last[0] == key:
+            return self._last[1]
         points = np.vstack([shares, shares + STEP * np.eye(len(shares))])
         residuals, margins = self.aim.parts(self.amounts(points))
-        plain, margins = self.care * residuals, margins[:, self.asked]
+        plain = self.care * residuals
         if not (np.isfinite(plain).all() and np.isfinite(margins).all()):
             raise ProblemsError([solver_problem("a model gave no number for a mixture")])
         slopes = (plain[1:] - plain[0]) / STEP
-        return _Local(
+        here = _Local(
             float(plain[0] @ plain[0]) / UNIT, 2.0 * slopes @ plain[0] / UNIT,
             margins[0] - SLACK, ((margins[1:] - margins[0]) / STEP).T,
         )  # fmt: skip
+        self._last = key, here
+        return here
 
 
 def descents(aim: Aim, starts: Sequence[Start]) -> list[Solved]:
@@ -211,25 +204,24 @@ def descents(aim: Aim, starts: Sequence[Start]) -> list[Solved]:
     ProblemsError
         if a model gives no number for a mixture.
     """
-    problems = [_Problem(aim, start) for start in starts]
     rows = []
-    for problem, start in zip(problems, starts, strict=True):
+    for start in starts:
+        problem = _Problem(aim, start)
         ended = problem.amounts(_shares_reached(problem, start.steps)[None, :])
         rows.append(aim.palette.only(problem.columns).scaled_back(np.vstack([ended, problem.origin])))
     amounts = np.vstack(rows)
     objective = np.where(aim.palette.allowed(amounts), aim.objective(amounts), np.inf)
-    best = [2 * i + int(objective[2 * i + 1] < objective[2 * i]) for i in range(len(starts))]
+    best = 2 * np.arange(len(starts)) + np.argmin(objective.reshape(-1, 2), axis=1)
     return [Solved(amounts[i], float(objective[i])) for i in best]
 
 
 def _shares_reached(problem: _Problem, steps: int) -> Array:
     """Shares (n,) with the goals held, or, where that fails, with slack at its price."""
     begin = np.minimum(problem.origin[problem.columns] / problem.total, problem.upper)
-    goals = int(problem.asked.sum())
     shares = _solved(problem, begin, 0, steps)
-    if not goals or bool((problem.at(shares).margins >= -SLACK / 2).all()):
+    if bool((problem.at(shares).margins >= -SLACK / 2).all()):
         return shares
-    return _solved(problem, begin, goals, steps)
+    return _solved(problem, begin, problem.goals, steps)
 
 
 class _Enough(Exception):
@@ -264,28 +256,25 @@ def _solved(problem: _Problem, begin: Array, slacks: int, steps: int) -> Array:
     from scipy.optimize import Bounds, minimize
 
     n = len(begin)
-    price = np.full(slacks, PRICE_OF_A_MISS / UNIT)
-    ease = np.vstack([np.zeros((0, slacks)), np.eye(slacks)])
+    price, ease = np.full(slacks, PRICE_OF_A_MISS / UNIT), np.eye(problem.goals)[:, :slacks]
     constraints: list[dict[str, Any]] = []
-    if problem.asked.any():
+    if problem.goals:
         constraints.append({
             "type": "ineq",
-            "fun": lambda x: problem.at(x[:n]).margins + (x[n:] if slacks else 0.0),
-            "jac": lambda x: np.hstack([problem.at(x[:n]).margin_slopes, ease]) if slacks
-            else problem.at(x[:n]).margin_slopes,
+            "fun": lambda x: problem.at(x[:n]).margins + ease @ x[n:],
+            "jac": lambda x: np.hstack([problem.at(x[:n]).margin_slopes, ease]),
         })  # fmt: skip
     if problem.summed.any():
         row = np.concatenate([problem.summed, np.zeros(slacks)])
         constraints.append({"type": "eq", "fun": lambda x: row @ x - 1.0, "jac": lambda x: row})
-    missed = np.maximum(-problem.at(begin).margins, 0.0) if slacks else np.zeros(0)
+    missed = np.maximum(-problem.at(begin).margins, 0.0)[:slacks]
     watched = _Watched(problem, n, price, steps)
     try:
         solved = minimize(
-        watched,
-        np.concatenate([begin, missed]),
-        jac=lambda x: np.concatenate([problem.at(x[:n]).cost_slopes, price]),
-        bounds=Bounds(np.zeros(n + slacks), np.concatenate([problem.upper, np.full(slacks, np.inf)])),
-        constraints=constraints, method="SLSQP", options={"maxiter": steps, "ftol": SETTLED},
+            watched, np.concatenate([begin, missed]), method="SLSQP",
+            jac=lambda x: np.concatenate([problem.at(x[:n]).cost_slopes, price]),
+            bounds=Bounds(np.zeros(n + slacks), np.concatenate([problem.upper, np.full(slacks, np.inf)])),
+            constraints=constraints, options={"maxiter": steps, "ftol": SETTLED},
         )  # fmt: skip
     except _Enough:
         return watched.shares
@@ -334,21 +323,15 @@ def _nearby(aim: Aim, amounts: Array, step: float) -> tuple[Array, float, bool] 
     present = np.flatnonzero((amounts > 0) & ~palette.fixed)
     if (plain[0, present] <= 0).any():
         return None
-    rows = [plain[0]]
-    for i, j in permutations(present, 2):
-        for k in (1, 2, 3):
-            row = plain[0].copy()
-            row[i] += k * step
-            row[j] -= k * step
-            rows.append(row)
-    tried = np.stack(rows)
-    loose = palette.addition[present].any()
+    unit = np.eye(len(amounts))
+    moves = [k * step * (unit[i] - unit[j]) for i, j in permutations(present, 2) for k in (1, 2, 3)]
+    tried = np.vstack([plain, *(plain + move for move in moves)])
     ok = (tried[:, present] > step / 2).all(axis=1) & palette.allowed(tried)
-    if loose:
+    if palette.addition[present].any():
         ok &= np.isclose(tried[:, palette.summed].sum(axis=1), palette.free_total)
-    if not ok.any():
-        return None
     tried = tried[ok]
+    if not len(tried):
+        return None
     objective, met = aim.judged(tried)
     best = int(np.argmin(objective))
     return tried[best], float(objective[best]), bool(met[best])

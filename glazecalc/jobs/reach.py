@@ -18,11 +18,7 @@ from glazecalc.values.results.kiln import FULL_POWER_H, Ceiling
 # Does the kiln reach the cone, by the cone on its plate alone?
 
 RULE = "kiln_reaches"
-
-
-def only_rated_for(rated: str) -> str:
-    """The clause of a headline for a cone beyond the maker's rating, given in words."""
-    return f"the kiln is rated only for {rated}"
+EVIDENCE = ("kiln_ceiling",)
 
 
 def whole_cones_above(cone: Cone, top: Cone) -> int:
@@ -44,22 +40,19 @@ def judge_rated_cone(kiln: str, rated: Cone | None, cone: Cone | None, words: st
     if rated is None:
         text = f"What {kiln} is rated for is not known: copy the maker's highest cone or temperature from the plate"
         return Verdict(RULE, Answer.CANNOT_SAY, f"{text}, and answer with it: glazecalc start DIR.")
-    evidence = ("kiln_ceiling",)
     if rated < cone:
         text = f"{kiln} is rated for {words}, below cone {cone}."
-        return Verdict(RULE, Answer.DOES_NOT_FIT, text, evidence, only_rated_for(words))
+        return Verdict(RULE, Answer.DOES_NOT_FIT, text, EVIDENCE, f"the kiln is rated only for {words}")
     if rated == cone:
-        return Verdict(RULE, Answer.CANNOT_SAY,
-                       f"{kiln} is rated exactly for cone {cone}: with worn elements or low voltage it may not get "
-                       "there, or not in time.", evidence)  # fmt: skip
+        text = f"{kiln} is rated exactly for cone {cone}: with worn elements or low voltage it may not get there,"
+        return Verdict(RULE, Answer.CANNOT_SAY, f"{text} or not in time.", EVIDENCE)
     spare = whole_cones_above(cone, rated) or "less than one"
     text = f"{kiln} is rated for {words}, {spare} above cone {cone}."
-    return Verdict(RULE, Answer.FITS, text, evidence)
+    return Verdict(RULE, Answer.FITS, text, EVIDENCE)
 
 
 # Does this kiln, on this circuit, get to the cone? The ceiling against the cone, and the odds.
 
-EVIDENCE = ("kiln_ceiling",)
 USUAL: Final = Limits()
 
 
@@ -104,15 +97,22 @@ def judge_reach(
         return Verdict(RULE, Answer.CANNOT_SAY, f"{text} ({odds}). {check}", EVIDENCE)
     if rated is None and (proven is None or proven < cone):
         return Verdict(RULE, Answer.CANNOT_SAY, not_rated(kiln), EVIDENCE)
-    if percent < limits.no_reach_percent:
-        text = f"{kiln} as it is will hardly get to cone {cone} on this circuit: {odds}."
-        return Verdict(RULE, Answer.DOES_NOT_FIT, text, EVIDENCE)
-    if percent < limits.reach_percent:
-        text = f"{kiln} may or may not get to cone {cone} on this circuit: {odds}."
-        return Verdict(RULE, Answer.CANNOT_SAY, text + " Fire it with witness cones.", EVIDENCE)
     learned = ", by its own recorded firings" if ceiling.basis is Basis.LEARNED else ""
-    text = f"{kiln} gets to cone {cone}: {odds}{learned}."
-    return Verdict(RULE, Answer.FITS, text + _headroom(rated, cone, hottest), EVIDENCE)
+    answer = answer_of_chance(percent, limits)
+    text = {
+        Answer.DOES_NOT_FIT: f"{kiln} as it is will hardly get to cone {cone} on this circuit: {odds}.",
+        Answer.CANNOT_SAY: f"{kiln} may or may not get to cone {cone} on this circuit: {odds}."
+        " Fire it with witness cones.",
+        Answer.FITS: f"{kiln} gets to cone {cone}: {odds}{learned}.{_headroom(rated, cone, hottest)}",
+    }[answer]
+    return Verdict(RULE, answer, text, EVIDENCE)
+
+
+def answer_of_chance(percent: float, limits: Limits) -> Answer:
+    """What a chance of bringing a cone down [%] is worth."""
+    if percent >= limits.reach_percent:
+        return Answer.FITS
+    return Answer.DOES_NOT_FIT if percent < limits.no_reach_percent else Answer.CANNOT_SAY
 
 
 def _headroom(rated: Cone | None, cone: Cone, hottest: Cone | None) -> str:

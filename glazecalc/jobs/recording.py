@@ -35,7 +35,9 @@ from glazecalc.values.records import (
     Record,
     TileRecord,
     TileResult,
+    Typed,
     WitnessCone,
+    typed_fields,
 )
 from glazecalc.values.units import clock
 
@@ -43,65 +45,8 @@ Fields = dict[str, Any]
 Made = TypeVar("Made")
 
 
-@dataclass(frozen=True, slots=True)
-class TileWords:
-    """The options of ``record tile`` as typed."""
-
-    recipe: str | None
-    glaze: str
-    body: str | None
-    lot: str | None
-    firing: str | None
-    cone: str | None
-    bend: str | None
-    thickness: str | None
-    coats: int | None
-    results: tuple[str, ...]
-    after: str | None
-    place: str | None
-    photo: str | None
-    date: str | None
-    note: str | None
-
-
-@dataclass(frozen=True, slots=True)
-class FiringWords:
-    """The options of ``record firing`` as typed."""
-
-    kiln: str | None
-    circuit: str | None
-    purpose: str | None
-    target: str | None
-    witness: tuple[str, ...]
-    at: tuple[str, ...]
-    peak: str | None
-    hours: str | None
-    hold: str | None
-    volts: float | None
-    amps: float | None
-    energy: float | None
-    load: str | None
-    on_elements: int | None
-    stalled: bool
-    schedule: str | None
-    date: str | None
-    note: str | None
-
-
-@dataclass(frozen=True, slots=True)
-class BatchWords:
-    """The options of ``record batch`` as typed."""
-
-    recipe: str | None
-    glaze: str
-    dry: str | None
-    water: str | None
-    gravity: float | None
-    weighed: tuple[str, ...]
-    lots: tuple[str, ...]
-    container: str | None
-    date: str | None
-    note: str | None
+Words = Mapping[str, Any]
+"""What was typed, by the word of its option: None, or an empty list, where it was not."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -126,80 +71,24 @@ class Recorded:
     problems: tuple[Problem, ...]
 
 
-def record_tile(
-    studio: Path | None, words: TileWords, id_: str | None, withdraw: bool, restore: bool = False
+def write_down(
+    kind: Kind, studio: Path | None, words: Words, id_: str | None = None, withdraw: bool = False, restore: bool = False
 ) -> Recorded:
-    """Write a tile down. Raises ProblemsError with everything that is wrong with the words."""
-    bench, folder = _open(studio, words.recipe)
-    target, found = Target(folder, "tile", id_, withdraw, restore), Findings(None)
-    fields = _glaze(bench, words.recipe, words.glaze, found)
-    body = pick(bench.studio.bodies, words.body, None, "body", bench.studio) if bench.studio.bodies else None
-    if words.body is not None or (body is not None and id_ is None):
-        fields["body"] = body.name if body is not None else words.body
-    elif id_ is None and bench.studio.defaults.body:
-        fields["body"] = bench.studio.defaults.body
-    results, days, test = read_results(words.results, words.after, found)
-    fields |= _given(results=results, after_days=days, after_test=test, coats=words.coats)
-    if TileResult.CRAZED_AT_ONCE in results:
-        fields |= {"after_days": None, "after_test": ""}
-    firing = words.firing.upper() if words.firing is not None else None
-    fields |= _texts(lot=words.lot, firing=firing, bend=words.bend, place=words.place, photo=words.photo)
-    fields |= _texts(cone=_cone(words.cone, found), note=words.note, date=_date(words.date, id_, found))
-    fields |= _given(thickness_mm=_quantity(words.thickness, "length", "mm", "--thickness", found))
-    _glaze_named(target, fields, found)
-    if id_ is None and words.recipe is not None and words.cone is None:
-        stated = bench.recipes[0].cone
-        fields |= _given(cone=stated.low.name if stated is not None and stated.low == stated.high else None)
-    return _write(target, fields, bench, found)
-
-
-def record_firing(
-    studio: Path | None, words: FiringWords, id_: str | None, withdraw: bool, restore: bool = False
-) -> Recorded:
-    """Write a firing down. Raises ProblemsError with everything that is wrong with the words."""
-    bench, folder = _open(studio, None)
-    found = Findings(None)
-    default = bench.studio.defaults.kiln if id_ is None else None
-    kiln = pick(bench.studio.kilns, words.kiln, default, "kiln", bench.studio) if bench.studio.kilns else None
-    name = kiln.name if kiln is not None and (id_ is None or words.kiln is not None) else words.kiln
-    hours = read_hours(words.hours, "--hours", found)
-    fields = _given(kiln=name)
-    fields |= _texts(circuit=words.circuit, purpose=words.purpose, schedule=words.schedule, note=words.note)
-    fields |= _given(target_cone=_cone(words.target, found), cones=read_witness(words.witness, found))
-    fields |= _given(
-        readings=read_readings(words.at, found, bench.studio.units.temperature == "F"),
-        hours=hours,
-        hold_h=read_hours(words.hold, "--hold", found),
-    )
-    fields |= _given(volts=words.volts, amps=words.amps, energy_kWh=words.energy, on_elements=words.on_elements)
-    load_g = _quantity(words.load, "mass", "g", "--load", found)
-    fields |= _given(load_kg=None if load_g is None else load_g / 1000.0, reached=False if words.stalled else None)
-    in_F = bench.studio.units.temperature == "F"
-    peak = in_studio_degrees(words.peak, "--peak", in_F, found)
-    fields |= _given(peak_degC=_quantity(peak, "temperature", "degC", "--peak", found))
-    fields |= _given(date=_date(words.date, id_, found))
-    new = id_ is None and not withdraw and not restore
-    if new and words.date is None and set(_given(**fields)) <= {"kiln", "date"}:
-        hint = "say what you know of it: --hours 8, --at 2:00=400C, --witness 6=down, --on-elements 35, --note ..."
-        found.error("firing-empty", "this firing has no facts, and every firing counts as wear", hint)
-    return _write(Target(folder, "firing", id_, withdraw, restore), fields, bench, found)
-
-
-def record_batch(
-    studio: Path | None, words: BatchWords, id_: str | None, withdraw: bool, restore: bool = False
-) -> Recorded:
-    """Write a batch down. Raises ProblemsError with everything that is wrong with the words."""
-    bench, folder = _open(studio, words.recipe)
-    target, found = Target(folder, "batch", id_, withdraw, restore), Findings(None)
-    fields = _glaze(bench, words.recipe, words.glaze, found)
-    fields |= _given(dry_g=_quantity(words.dry, "mass", "g", "--dry", found), specific_gravity=words.gravity)
-    fields |= _given(water_g=_quantity(words.water, "mass", "g", "--water", found))
-    weighed = [(name, _quantity(text, "mass", "g", "--weighed", found)) for name, text in _pairs(words.weighed, found)]
-    fields |= _given(weighed=tuple((n, g) for n, g in weighed if g is not None))
-    fields |= _texts(container=words.container, note=words.note, date=_date(words.date, id_, found))
-    fields |= _given(lots=tuple(_pairs(words.lots, found)))
-    _glaze_named(target, fields, found)
-    return _write(target, fields, bench, found)
+    """Write a tile, a firing or a batch down. Raises ProblemsError with everything that is wrong with the words."""
+    bench, folder = _open(studio, words.get("recipe"))
+    found, new, date_said = Findings(None), id_ is None, words.get("date")
+    fields = _as_typed(kind, words, bench.studio.units.temperature == "F", found)
+    fields |= {"tile": _tile, "firing": _kiln, "batch": _glaze}[kind](bench, words, new, found)
+    fields |= _texts(note=words.get("note"))
+    if new or date_said is not None:
+        fields["date"] = read_date(date_said, found)
+    if new and not withdraw and not restore:
+        if kind == "firing" and date_said is None and set(_given(**fields)) <= {"kiln", "date"}:
+            hint = "say what you know of it: --hours 8, --at 2:00=400C, --witness 6=down, --on-elements 35, --note ..."
+            found.error("firing-empty", "this firing has no facts, and every firing counts as wear", hint)
+        if kind != "firing" and not {"recipe", "glaze"} & set(fields):
+            found.error("no-glaze", "no glaze is named", "name a recipe card, or a jar with --glaze")
+    return _write(Target(folder, kind, id_, withdraw, restore), fields, bench, found)
 
 
 def take_back(studio: Path, kind: Kind, id_: str, restore: bool = False) -> Recorded:
@@ -231,8 +120,75 @@ def _texts(**fields: str | None) -> Fields:
     return {name: text.strip() for name, text in fields.items() if text is not None}
 
 
-def _glaze(bench: Bench, recipe: str | None, glaze: str, found: Findings) -> Fields:
-    if recipe is None:
+def _as_typed(kind: Kind, words: Words, in_F: bool, found: Findings) -> Fields:
+    """The fields that have an option of their own and were given."""
+    fields: Fields = {}
+    for name, typed in typed_fields(RECORD_TYPES[kind]).items():
+        said = words.get(typed.word)
+        value = None if said is None else _read(said, typed, in_F, found)
+        if value is not None and value != ():
+            fields[name] = value / 1000.0 if name.endswith("_kg") else value
+    return fields
+
+
+def _read(said: Any, typed: Typed, in_F: bool, found: Findings) -> Any:
+    """What was typed for one field; None where it cannot be read, or is read with others."""
+    match typed.sort:
+        case "text" | "mark":
+            return said.strip().upper() if typed.sort == "mark" else said.strip()
+        case "number" | "count":
+            return said
+        case "flag":
+            return False if said else None
+        case "cone":
+            return _cone(said, found)
+        case "hours":
+            return read_hours(said, typed.option, found)
+        case "length" | "mass" | "temperature":
+            said = in_studio_degrees(said, typed.option, in_F and typed.sort == "temperature", found)
+            return read_quantity(said, typed.sort, _OWN_UNIT[typed.sort], typed.option, found)
+        case "witness":
+            return read_witness(said, found)
+        case "readings":
+            return read_readings(said, found, in_F)
+        case "pairs":
+            return tuple(_pairs(said, found))
+        case "masses":
+            pairs = _pairs(said, found)
+            weighed = [(name, read_quantity(text, "mass", "g", typed.option, found)) for name, text in pairs]
+            return tuple((name, grams) for name, grams in weighed if grams is not None)
+    return None
+
+
+_OWN_UNIT: Final = {"length": "mm", "mass": "g", "temperature": "degC"}
+
+
+def _tile(bench: Bench, words: Words, new: bool, found: Findings) -> Fields:
+    studio, named, cone = bench.studio, words.get("body"), words.get("cone")
+    fields = _glaze(bench, words, new, found) | _given(cone=_cone(cone, found))
+    body = pick(studio.bodies, named, None, "body", studio) if studio.bodies else None
+    if named is not None or (body is not None and new):
+        fields["body"] = body.name if body is not None else named
+    elif new:
+        fields |= _given(body=studio.defaults.body)
+    results, days, test = read_results(words.get("result") or (), words.get("after"), found)
+    fields |= _given(results=results, after_days=days, after_test=test)
+    if TileResult.CRAZED_AT_ONCE in results:
+        fields |= {"after_days": None, "after_test": ""}
+    stated = bench.recipes[0].cone if new and cone is None and "recipe" in fields else None
+    return fields | _given(cone=stated.low.name if stated is not None and stated.low == stated.high else None)
+
+
+def _kiln(bench: Bench, words: Words, new: bool, found: Findings) -> Fields:
+    studio, named = bench.studio, words.get("kiln")
+    default = studio.defaults.kiln if new else None
+    kiln = pick(studio.kilns, named, default, "kiln", studio) if studio.kilns else None
+    return _given(kiln=kiln.name if kiln is not None and (new or named is not None) else named)
+
+
+def _glaze(bench: Bench, words: Words, new: bool, found: Findings) -> Fields:
+    glaze = words.get("glaze") or ""
+    if words.get("recipe") is None:
         return _given(glaze=glaze)
     frozen, problems = freeze(bench.recipes[0], bench.pantry)
     found.extend(tuple(p for p in problems if p.is_error))
@@ -240,30 +196,17 @@ def _glaze(bench: Bench, recipe: str | None, glaze: str, found: Findings) -> Fie
     return _given(recipe=frozen, glaze=glaze or frozen.name)
 
 
-def _glaze_named(target: Target, fields: Fields, found: Findings) -> None:
-    """A problem where a new entry names no glaze."""
-    if target.id is None and not target.withdraw and not target.restore and not ({"recipe", "glaze"} & set(fields)):
-        found.error("no-glaze", "no glaze is named", "name a recipe card, or a jar with --glaze")
-
-
 def _poisons_told(bench: Bench, found: Findings) -> None:
     """A remark where the glaze written down is poisonous: whoever reads the journal mixes from it."""
     composition, _, _ = compose_recipe(bench.recipes[0], bench.pantry)
-    for line in metals(None if composition is None else formula_of(composition), UNINVITED):
-        found.remark("holds-poison", f"{bench.recipes[0].name}: {line}")
+    for line in () if composition is None else metals(formula_of(composition)):
+        if any(word in line for word in UNINVITED):
+            found.remark("holds-poison", f"{bench.recipes[0].name}: {line}")
 
 
 def _cone(text: str | None, found: Findings) -> str | None:
     cone = read_cone(text, found, None) if text is not None else None
     return None if cone is None else cone.name
-
-
-def _date(text: str | None, id_: str | None, found: Findings) -> str | None:
-    return None if text is None and id_ is not None else read_date(text, found)
-
-
-def _quantity(text: str | None, dimension: str, unit: str, option: str, found: Findings) -> float | None:
-    return None if text is None else read_quantity(text, dimension, unit, option, found)
 
 
 def _pairs(words: Sequence[str], found: Findings) -> list[tuple[str, str]]:
@@ -286,12 +229,14 @@ def _write(target: Target, fields: Mapping[str, Any], bench: Bench, found: Findi
         stop_at_errors(problems)
         id_ = _plainly(lambda: _act(journal, target, fields))
         history = journal.history(target.kind, id_)
-    entry = history[-1]
-    if isinstance(entry.record, FiringRecord) and not target.withdraw:
-        problems = (*problems, *firing_remarks(bench.studio, entry.record))
-    if isinstance(entry.record, BatchRecord) and not target.withdraw:
-        problems = (*problems, *_strange_lines(entry.record, bench.pantry))
-    return Recorded(target, history, problems)
+    return Recorded(target, history, problems if target.withdraw else (*problems, *_odd(history[-1].record, bench)))
+
+
+def _odd(record: Record, bench: Bench) -> tuple[Problem, ...]:
+    """Remarks on a record that goes ill with the studio."""
+    if isinstance(record, FiringRecord):
+        return firing_remarks(bench.studio, record)
+    return tuple(_strange_lines(record, bench.pantry)) if isinstance(record, BatchRecord) else ()
 
 
 def _usable(target: Target, fields: Mapping[str, Any]) -> None:
@@ -476,22 +421,17 @@ _SAME_H: Final = 0.5 / 60
 """Readings within half a minute are one [h]."""
 
 
-@dataclass(frozen=True, slots=True)
-class ReadingWords:
-    """The options of ``record reading`` as typed: the firing, or one of its readings, and what to do with it."""
-
-    meant: str
-    at: tuple[str, ...]
-    withdraw: bool = False
-    restore: bool = False
-
-
-def record_reading(studio: Path | None, words: ReadingWords) -> Recorded:
-    """Change the readings of one firing. Raises ProblemsError with what is wrong with the words."""
-    bench, folder = open_bench([], studio), studio_folder([], studio)
+def record_reading(
+    studio: Path | None, meant: str, at: Sequence[str], withdraw: bool = False, restore: bool = False
+) -> Recorded:
+    """Change the readings of one firing: ``meant`` is the firing, or one of its readings. Raises ProblemsError with
+    what is wrong with the words."""
+    bench, folder = _open(studio, None)
     found = Findings(None)
-    given = read_readings(words.at, found, bench.studio.units.temperature == "F")
-    firing, hours = _meant(words, given, found)
+    given = read_readings(at, found, bench.studio.units.temperature == "F")
+    firing, hours = _meant(meant, len(at), withdraw, restore, found)
+    if hours is not None and len(given) > 1:
+        found.error("usage", f"one reading cannot become {len(given)}", "give one --at")
     stop_at_errors((*bench.problems, *found.problems))
     with Journal(folder) as journal:
         history = journal.history("firing", firing)
@@ -500,53 +440,48 @@ def record_reading(studio: Path | None, words: ReadingWords) -> Recorded:
             raise ProblemsError([error("no-firing", f"there is no firing {firing} in the journal", hint)])
         if history[-1].withdrawn:
             raise ProblemsError([taken_back(history[-1])])
-        change = _change(words, hours, given, history)
+        if restore and hours is not None:
+            given = (_earlier(hours, history),)
+        change = _change(hours, given, withdraw, restore, history[-1].id)
         before = history[-1].record
         faults = record_faults(_plainly(lambda: replace(before, **change(before))))
         stop_at_errors(faults)
         journal.amend("firing", firing, change)
         history = journal.history("firing", firing)
-    record = history[-1].record
-    assert isinstance(record, FiringRecord)
-    problems = (*bench.problems, *found.problems, *faults, *firing_remarks(bench.studio, record))
-    return Recorded(Target(folder, "firing", history[-1].id, words.withdraw, words.restore), history, problems)
+    problems = (*bench.problems, *found.problems, *faults, *_odd(history[-1].record, bench))
+    return Recorded(Target(folder, "firing", history[-1].id, withdraw, restore), history, problems)
 
 
-def _meant(words: ReadingWords, given: tuple[Reading, ...], found: Findings) -> tuple[str, float | None]:
+def _meant(meant: str, many: int, withdraw: bool, restore: bool, found: Findings) -> tuple[str, float | None]:
     """The firing, and the time [h] of the reading that is meant; None where one is to be added."""
-    match = _ID.fullmatch(words.meant)
+    match = _ID.fullmatch(meant)
     if match is None:
-        found.error("not-a-reading", f"{words.meant[:20]!r} is no firing and no reading", "write F3, or F3@2:30")
+        found.error("not-a-reading", f"{meant[:20]!r} is no firing and no reading", "write F3, or F3@2:30")
         return "", None
     hours = None if match[2] is None else int(match[2]) + int(match[3]) / 60
-    if words.withdraw and words.restore:
+    if withdraw and restore:
         found.error("usage", "--withdraw and --restore do not go together", "choose one")
-    if (words.withdraw or words.restore) and (hours is None or words.at):
+    if (withdraw or restore) and (hours is None or many):
         found.error("usage", "--withdraw and --restore take one reading and nothing else", "write F3@2:30")
-    if not (words.withdraw or words.restore or words.at):
+    if not (withdraw or restore or many):
         found.error("usage", "nothing to write down was given", "write --at 2:30=600C")
-    if hours is not None and len(given) > 1:
-        found.error("usage", f"one reading cannot become {len(given)}", "give one --at")
     return match[1].upper(), hours
 
 
 Change = Callable[[Record], dict[str, Any]]
 
 
-def _change(words: ReadingWords, hours: float | None, given: tuple[Reading, ...], history: tuple[Entry, ...]) -> Change:
+def _change(hours: float | None, given: tuple[Reading, ...], withdraw: bool, restore: bool, id_: str) -> Change:
     """What becomes of the readings as they stand when it is written."""
-    if words.restore:
-        assert hours is not None
-        given = (_earlier(hours, history),)
 
     def change(record: Record) -> dict[str, Any]:
         assert isinstance(record, FiringRecord)
         kept = [r for r in record.readings if hours is None or abs(r.at_h - hours) > _SAME_H]
-        if hours is not None and not words.restore and len(kept) == len(record.readings):
-            raise ProblemsError([_none(record, hours, history[-1].id)])
-        for reading in () if words.withdraw else given:
+        if hours is not None and not restore and len(kept) == len(record.readings):
+            raise ProblemsError([_none(record, hours, id_)])
+        for reading in () if withdraw else given:
             if any(abs(reading.at_h - r.at_h) <= _SAME_H for r in kept):
-                name = f"{history[-1].id}@{clock(reading.at_h)}"
+                name = f"{id_}@{clock(reading.at_h)}"
                 hint = f"correct it with: glazecalc record reading {name} --at {clock(reading.at_h)}=..."
                 raise ProblemsError([error("reading-twice", f"there is a reading {name} already", hint)])
             kept.append(reading)
@@ -557,17 +492,15 @@ def _change(words: ReadingWords, hours: float | None, given: tuple[Reading, ...]
 
 def _earlier(hours: float, history: tuple[Entry, ...]) -> Reading:
     """The last reading at that time [h] that stood before and does no more."""
-    for entry in reversed(history[:-1]):
-        if isinstance(entry.record, FiringRecord):
-            for reading in entry.record.readings:
-                if abs(reading.at_h - hours) <= _SAME_H:
-                    return reading
-    last = history[-1].record
-    assert isinstance(last, FiringRecord)
-    raise ProblemsError([_none(last, hours, history[-1].id)])
+    records = [entry.record for entry in history if isinstance(entry.record, FiringRecord)]
+    for record in reversed(records[:-1]):
+        for reading in record.readings:
+            if abs(reading.at_h - hours) <= _SAME_H:
+                return reading
+    raise ProblemsError([_none(records[-1], hours, history[-1].id)])
 
 
-def _none(record: FiringRecord, hours: float, id_: str) -> Any:
+def _none(record: FiringRecord, hours: float, id_: str) -> Problem:
     there = ", ".join(f"{id_}@{clock(r.at_h)}" for r in record.readings)
     hint = f"there are: {there}" if there else f"write one: glazecalc record reading {id_} --at 2:30=600C"
     return error("no-reading", f"there is no reading {id_}@{clock(hours)}", hint)

@@ -36,7 +36,8 @@ CLASSICAL: Final = (
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Offer:
-    """Materials a batch may be made of, with how much each is to be avoided [counted in materials], (m,)."""
+    """Materials a batch may be made of, with how much each is to be avoided [counted in materials], (m,), and the most
+    of each [parts in 100 of the batch], (m,)."""
 
     materials: tuple[Material, ...]
     table: MaterialTable
@@ -69,17 +70,18 @@ def resolve_batch(
         offer.table.moles, moles, TOLERANCE, at_most=wishes.at_most, dislike=offer.dislike, upper=offer.upper
     )
     job = _Job(target, shelf, setup, offer, moles, steps_for(resolution_g))
-    options = [] if not len(few.used) else [_option(job, few, "As few materials as it takes", ())]
     steps = hand_steps(offer, moles)
-    if steps is not None:
-        hand = _mix_of(offer, steps, moles)
-        same = {offer.table.names[i] for i in few.used} == {s.material for s in steps}
-        if same and options:
-            options = [_option(job, few, "As few materials as it takes, as the hand method has it", steps)]
-        else:
-            options.append(_option(job, hand, "By the hand method", steps))
-    made = [o.after.formula for o in options]
-    lead, cautions = of_changes(target.name, formula_of(from_moles(moles[None, :])), made)
+    by_hand_too = steps is not None and {offer.table.names[i] for i in few.used} == {s.material for s in steps}
+    options = []
+    if len(few.used) and steps is not None and by_hand_too:
+        options.append(_option(job, few, "As few materials as it takes, as the hand method has it", steps))
+    elif len(few.used):
+        options.append(_option(job, few, "As few materials as it takes", ()))
+    if steps is not None and not (options and by_hand_too):
+        weights = {step.material: step.weight for step in steps}
+        hand = np.array([weights.get(name, 0.0) for name in offer.table.names])
+        options.append(_option(job, Mix(hand, hand @ offer.table.moles - moles), "By the hand method", steps))
+    lead, cautions = of_changes(target.name, formula_of(from_moles(moles[None, :])), [o.after.formula for o in options])
     return BatchResult(
         target=target, target_unity=tuple((SYMBOLS[i], float(moles[i])) for i in np.flatnonzero(moles > 0)),
         options=tuple(options), sentence=lead + _sentence(target, options), tolerance=TOLERANCE,
@@ -106,12 +108,11 @@ def offered(shelf: Pantry, stock: Sequence[str], wishes: Wishes) -> Offer:
     barred = [known[name] for name in wishes.without if name in known]
     materials = tuple({m.name: m for m in (*asked, *uninvited(shelf, stock)) if m not in barred}.values())
     if not materials and not problems:
-        problems.append(
-            error("no-material", "there is no material to make it from", "name some with --use, or write stock.csv")
-        )
+        hint = "name some with --use, or write stock.csv"
+        problems.append(error("no-material", "there is no material to make it from", hint))
     stop_at_errors(problems)
     limits = {known[name].name: most for name, most in wishes.limit}
-    upper = None if not limits else np.array([limits.get(m.name, np.inf) for m in materials])
+    upper = np.array([limits.get(m.name, np.inf) for m in materials]) if limits else None
     disliked = np.array([0.0 if m in asked else dislike(m) for m in materials])
     return Offer(materials, material_table(materials), disliked, upper)
 
@@ -119,12 +120,8 @@ def offered(shelf: Pantry, stock: Sequence[str], wishes: Wishes) -> Offer:
 def dislike(material: Material) -> float:
     """How much a material is avoided, counted in materials: what dissolves in the slip, poisons, or melts slowly."""
     toxic = bool(set(material.hazards) - EVERYDAY_DUST)
-    return (
-        {"soluble": 2.5, "partly": 0.3, "no": 0.0}[material.solubility]
-        + 0.6 * toxic
-        + 1.2 * material.slow_melting
-        - 0.3 * material.plastic
-    )
+    dissolves = {"soluble": 2.5, "partly": 0.3, "no": 0.0}[material.solubility]
+    return dissolves + 0.6 * toxic + 1.2 * material.slow_melting - 0.3 * material.plastic
 
 
 def hand_steps(offer: Offer, moles: Array) -> tuple[HandStep, ...] | None:
@@ -141,15 +138,10 @@ def hand_steps(offer: Offer, moles: Array) -> tuple[HandStep, ...] | None:
     return None if steps is None else tuple(s for s in steps if s.weight > 1e-6)
 
 
-def _mix_of(offer: Offer, steps: Sequence[HandStep], moles: Array) -> Mix:
-    amounts = np.zeros(len(offer.materials))
-    for step in steps:
-        amounts[offer.table.names.index(step.material)] = step.weight
-    return Mix(amounts, amounts @ offer.table.moles - moles)
-
-
 @dataclass(frozen=True, slots=True, eq=False)
 class _Job:
+    """A formula wanted (k,), and what a batch of it may be made of and weighed in [parts in 100, coarsest first]."""
+
     target: Recipe
     shelf: Pantry
     setup: Setup
@@ -162,26 +154,18 @@ def _option(job: _Job, mix: Mix, lead: str, steps: tuple[HandStep, ...]) -> Opti
     exact = 100.0 * mix.amounts / mix.amounts.sum()
     amounts = coarsest(mix, job.offer.table.moles, job.moles, job.steps, lambda step: rounded_to(exact, step)[0])
     reached = per_flux(amounts @ job.offer.table.moles)
-    order = np.argsort(-amounts, kind="stable")
     lines = tuple(
         RecipeLine(material=job.offer.table.names[i], amount=float(round(amounts[i], 9)))
-        for i in order
-        if amounts[i] > 0
-    )
+        for i in np.argsort(-amounts, kind="stable") if amounts[i] > 0
+    )  # fmt: skip
     recipe = Recipe(name=f"{job.target.name}, as a batch", cone=job.target.cone, surface=job.target.surface,
                     atmosphere=job.target.atmosphere, lines=lines,
                     source=f"made to the formula of {job.target.name}")  # fmt: skip
     option = Option(
-        kind=Kind.RESOLVE,
-        sentence="",
-        changes=tuple(Change(line.material, 0.0, line.amount) for line in lines),
-        recipe=recipe,
-        after=check(recipe, job.shelf, job.setup),
-        character=character_cost(job.moles, reached),
-        meets_goals=False,
-        notes=newcomers(job.offer.materials, np.zeros(len(amounts)), amounts),
-        steps=steps,
-    )
+        kind=Kind.RESOLVE, sentence="", changes=tuple(Change(line.material, 0.0, line.amount) for line in lines),
+        recipe=recipe, after=check(recipe, job.shelf, job.setup), character=character_cost(job.moles, reached),
+        meets_goals=False, notes=newcomers(job.offer.materials, np.zeros(len(amounts)), amounts), steps=steps,
+    )  # fmt: skip
     option = beside_formula(option, job.moles, reached)
     count = f"{len(lines)} material{'s' if len(lines) > 1 else ''}"
     return replace(option, sentence=f"{lead}: {count}, {nearness(option)} of the formula.")
@@ -220,11 +204,9 @@ def leading_oxide(moles_per_g: Array) -> str:
     >>> leading_oxide(vector({"K2O": 1, "Al2O3": 1, "SiO2": 6})), leading_oxide(vector({"Al2O3": 1, "SiO2": 2}))
     ('K2O', 'Al2O3')
     """
-    total = float(moles_per_g.sum())
-    for symbol in ORDER:
-        if total > 0 and moles_per_g[INDEX[symbol]] > _WORTH * total:
-            return symbol
-    return SYMBOLS[int(np.argmax(moles_per_g))]
+    most = _WORTH * float(moles_per_g.sum())
+    leads = (symbol for symbol in ORDER if moles_per_g[INDEX[symbol]] > most)
+    return next(leads, SYMBOLS[int(np.argmax(moles_per_g))])
 
 
 def by_hand(target: Array, names: Sequence[str], moles: Array, tolerance: float = 0.005) -> tuple[HandStep, ...] | None:
@@ -244,9 +226,6 @@ def by_hand(target: Array, names: Sequence[str], moles: Array, tolerance: float 
         left = left - brings
         if left.min() < -tolerance:
             return None
-        steps.append(HandStep(names[i], leads[i], float(brings[lead]), _named(brings), weight))
+        named = tuple((SYMBOLS[j], float(brings[j])) for j in np.flatnonzero(brings > 1e-6))
+        steps.append(HandStep(names[i], leads[i], float(brings[lead]), named, weight))
     return tuple(steps) if np.abs(left).max() <= tolerance else None
-
-
-def _named(moles: Array) -> tuple[tuple[str, float], ...]:
-    return tuple((SYMBOLS[i], float(moles[i])) for i in np.flatnonzero(moles > 1e-6))

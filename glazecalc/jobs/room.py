@@ -14,14 +14,13 @@ from glazecalc.chemistry.formulas import fired_mineral, species_mass
 from glazecalc.chemistry.oxides import molar_mass
 from glazecalc.jobs.materials import Pantry, resolve
 from glazecalc.models.kiln import (
-    WARE_KG_PER_LITRE,
     chamber,
     clay_releases,
     glaze_releases,
     outer_loss_W,
     temperature_rise_bound_K,
 )
-from glazecalc.models.kiln_reach import USUAL_WALL_MM, plate_power_W, weighted_quantile
+from glazecalc.models.kiln_reach import USUAL_WALL_MM, estimate_of, plate_power_W
 from glazecalc.values.answers import Answer, Basis, Estimate, badness, worst
 from glazecalc.values.inputs import Kiln, Material, Recipe, Room, UnitChoice
 from glazecalc.values.mains import Reason
@@ -57,10 +56,9 @@ def heat_to_room(kiln: Kiln, run: KilnRun | None) -> Estimate | None:
         places = run.followed.run.places_degC
         peak = np.argmax(places[:, 0], axis=0)
         lost = outer_loss_W(run.model, places[peak, -1, np.arange(len(peak))])
-        low, middle, high = (weighted_quantile(lost, run.draws.weights, p) for p in (0.05, 0.5, 0.95))
         caveat = "through the wall at the peak; it goes on while the kiln cools. The elements' power bounds it"
-        return Estimate("heat_to_room", middle, low, high, "W", Basis.MODEL, ("wall_memory",), (caveat,))
-    if kiln.watts or (kiln.amps and kiln.volts):
+        return estimate_of("heat_to_room", lost, run.draws.weights, "W", Basis.MODEL, ("wall_memory",), caveat)
+    if kiln.tells_power:
         watts = plate_power_W(kiln)
         caveat = "the power on the plate, all of which ends in the room"
         return Estimate("heat_to_room", watts, 0.3 * watts, watts, "W", Basis.STATED, ("computed",), (caveat,))
@@ -71,10 +69,8 @@ def _rise(heat: Estimate | None, room: Room | None) -> Estimate | None:
     if heat is None or room is None or not room.exhaust_m3_per_h:
         return None
     low, middle, high = (temperature_rise_bound_K(w, room.exhaust_m3_per_h) for w in (heat.low, heat.value, heat.high))
-    caveats = (
-        "a bound on the lasting warming with the stated air flow, walls and floor taking nothing; near the kiln it is "
-        "hotter",
-    )
+    caveat = "a bound on the lasting warming with the stated air flow, walls and floor taking nothing"
+    caveats = (f"{caveat}; near the kiln it is hotter",)
     return Estimate("room_temperature_rise", middle, low, high, "K", Basis.MODEL, ("computed",), caveats)
 
 
@@ -145,9 +141,9 @@ def _floor(room: Room) -> Iterator[Reason]:
 
 
 def _is_bare(words: str) -> bool:
-    said = [word for word in re.split(r"[\s,;.()/\d-]+", words) if word]
-    bare = [any(stone in word for stone in _BARE) for word in said]
-    return any(bare) and all(known or word in _BESIDE_BARE for known, word in zip(bare, said, strict=True))
+    floor = [word for word in re.split(r"[\s,;.()/\d-]+", words) if word]
+    bare = [any(stone in word for stone in _BARE) for word in floor]
+    return any(bare) and all(known or word in _BESIDE_BARE for known, word in zip(bare, floor, strict=True))
 
 
 def _length(mm: float, units: UnitChoice) -> str:
@@ -170,24 +166,23 @@ def _warmer(K: float, units: UnitChoice) -> str:
 
 
 def _clearance(kiln: Kiln, room: Room, units: UnitChoice) -> Iterator[Reason]:
-    if kiln.clearance_mm is None and room.clearance_mm is None:
-        text = (
-            "the free space round the kiln is not known: the manual gives it; where it is lost, about"
-            f" {_length(USUAL_CLEARANCE_MM, units)} all round is usual, more to anything that burns"
-        )
-        yield Reason("clearance_unknown", text, Answer.CANNOT_SAY)
-    elif room.clearance_mm is None and kiln.clearance_mm is not None:
-        text = f"the manual asks for {_length(kiln.clearance_mm, units)} all round; the room's free space is not known"
-        yield Reason("clearance_unknown", text, Answer.CANNOT_SAY)
-    elif room.clearance_mm is not None:
-        need, whose = kiln.clearance_mm, "the manual"
-        if need is None:
-            need, whose = USUAL_CLEARANCE_MM, "common practice (where the manual is lost)"
-        text = f"{_length(room.clearance_mm, units)} free, {whose} asks for {_length(need, units)}"
-        if room.clearance_mm < need - TAPE_MM:
+    asked, free = kiln.clearance_mm, room.clearance_mm
+    need = USUAL_CLEARANCE_MM if asked is None else asked
+    wanted = _length(need, units)
+    if free is not None:
+        whose = "common practice (where the manual is lost)" if asked is None else "the manual"
+        text = f"{_length(free, units)} free, {whose} asks for {wanted}"
+        if free < need - TAPE_MM:
             yield Reason("clearance_too_small", text, Answer.DOES_NOT_FIT)
         else:
             yield Reason("clearance_kept", text, Answer.FITS)
+    elif asked is None:
+        text = "the free space round the kiln is not known: the manual gives it; where it is lost, about"
+        text = f"{text} {wanted} all round is usual, more to anything that burns"
+        yield Reason("clearance_unknown", text, Answer.CANNOT_SAY)
+    else:
+        text = f"the manual asks for {wanted} all round; the room's free space is not known"
+        yield Reason("clearance_unknown", text, Answer.CANNOT_SAY)
 
 
 def _company(room: Room) -> Iterator[Reason]:
@@ -220,14 +215,11 @@ def _air(room: Room, units: UnitChoice) -> Iterator[Reason]:
 def _warmth(rise: Estimate | None, units: UnitChoice) -> Iterator[Reason]:
     if rise is None:
         return
+    text = f"the air may warm by up to about {_warmer(rise.value, units)} near the end of a firing"
     if rise.value > WARM_ROOM_K:
-        text = (
-            f"the air may warm by up to about {_warmer(rise.value, units)} near the end of a firing. Let more air in"
-            " or fire on a cool day, and keep away what can burn"
-        )
+        text += ". Let more air in or fire on a cool day, and keep away what can burn"
         yield Reason("room_gets_hot", text, Answer.CANNOT_SAY)
     else:
-        text = f"the air may warm by up to about {_warmer(rise.value, units)} near the end of a firing"
         yield Reason("room_warms", text, Answer.FITS)
 
 
@@ -241,21 +233,14 @@ _GAS_OF: Final = {"H2O": "water", "CO2": "carbon dioxide", "SO3": "sulphur dioxi
 HYDROGEN_FLUORIDE_PER_F: Final = 20.006 / 18.998
 
 
-def full_load_kg(kiln: Kiln) -> float | None:
-    """Fired ware of a full load [kg], or None where the inside is not known."""
-    if kiln.interior is None:
-        return None
-    return WARE_KG_PER_LITRE * 1000.0 * chamber(kiln.interior, kiln.wall_mm or USUAL_WALL_MM).volume_m3
-
-
 def load_releases(kiln: Kiln, recipe: Recipe | None = None, shelf: Pantry | None = None) -> tuple[Release, ...]:
     """Gases of a bisque of a full load of clay; with a recipe, those of its glaze coat on as much ware as well.
 
     What the clay still gives off after a bisque is not known: from none to all of it.
     """
-    load_kg = full_load_kg(kiln)
-    if load_kg is None:
+    if kiln.interior is None:
         return ()
+    load_kg = chamber(kiln.interior, kiln.wall_mm or USUAL_WALL_MM).full_load_kg
     clay = clay_releases(1000.0 * load_kg / FIRED_SHARE)
     if recipe is None or shelf is None:
         return clay

@@ -14,7 +14,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
 from threading import Lock
-from typing import Any, Final
+from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
@@ -63,6 +63,12 @@ def _groups() -> Array:
     return np.stack([FLUX_SUM * CONVENTIONS["colourants-out"].mask, ALKALI_SUM * alkalis])
 
 
+def _per_mole(moles: Array) -> tuple[Array, Array]:
+    """Oxides of a mole of each material's oxides, (m, k), and how many moles a gram has, (m,) [mol/g]."""
+    scale = np.maximum(moles.sum(axis=1), 1e-12)
+    return moles / scale[:, None], scale
+
+
 def nearest_mix(moles: Array, target: Array, pull: Array | None = None, pull_weight: float = 1e-6) -> Mix:
     """Non-negative amounts (m,) of ``moles`` (m, k) nearest to ``target`` (k,).
 
@@ -72,17 +78,15 @@ def nearest_mix(moles: Array, target: Array, pull: Array | None = None, pull_wei
     """
     from scipy.optimize import nnls
 
-    weights = oxide_weights(target)
-    scale = np.maximum(moles.sum(axis=1), 1e-12)
-    m = len(moles)
-    shares, groups = moles / scale[:, None], _groups()
+    weights, groups, m = oxide_weights(target), _groups(), len(moles)
+    shares, scale = _per_mole(moles)
     matrix = np.vstack([(shares * weights).T, groups @ shares.T, pull_weight * np.eye(m)])
     wish = np.zeros(m) if pull is None else pull_weight * pull * scale
     try:
-        found, _ = nnls(matrix, np.concatenate([target * weights, groups @ target, wish]), maxiter=30 * (m + 10))
+        taken, _ = nnls(matrix, np.concatenate([target * weights, groups @ target, wish]), maxiter=30 * (m + 10))
     except RuntimeError as exc:
         raise ProblemsError([solver_problem(str(exc))]) from exc
-    amounts = np.where(found > 1e-10 * max(float(target.sum()), 1e-30), found / scale, 0.0)
+    amounts = np.where(taken > 1e-10 * max(float(target.sum()), 1e-30), taken / scale, 0.0)
     return Mix(amounts, amounts @ moles - target)
 
 
@@ -99,8 +103,8 @@ def matched_mix(
     if near.worst() <= tolerance or not len(moles):
         return near
     rows = np.flatnonzero((moles.max(axis=0) > 0) | (target > 0))
-    scale = np.maximum(moles.sum(axis=1), 1e-12)
-    shares = (moles / scale[:, None])[:, rows].T
+    per_mole, scale = _per_mole(moles)
+    shares = per_mole[:, rows].T
     one = np.ones((len(rows), 1))
     solved = linprog(
         np.concatenate([np.zeros(len(moles)), [1.0]]),
@@ -144,11 +148,12 @@ def fewest_materials(
     ProblemsError
         if the solver fails.
     """
-    cost = 1.0 + (np.zeros(len(moles)) if dislike is None else dislike)
-    program = _Program(moles, target, tolerance, cost, at_most, upper)
-    chosen = program.exact()
+    cost = np.ones(len(moles)) if dislike is None else 1.0 + dislike
+    chosen = _chosen(moles, target, tolerance, cost, at_most, upper, exact=True)
     if chosen is None:
-        chosen = program.nearest()
+        chosen = _chosen(moles, target, tolerance, cost, at_most, upper, exact=False)
+    if chosen is None:
+        raise ProblemsError([solver_problem("no set of materials was found")])
     support = np.flatnonzero(chosen > 0)
     amounts = np.zeros(len(moles))
     if len(support):
@@ -158,83 +163,53 @@ def fewest_materials(
     return Mix(amounts, amounts @ moles - target)
 
 
-class _Program:
-    """The choice of materials as a mixed-integer program.
+def _chosen(
+    moles: Array, target: Array, tolerance: float, cost: Array, at_most: int | None, upper: Array | None, *,
+    exact: bool,
+) -> Array | None:  # fmt: skip
+    """Amounts (m,) [g] of the fewest materials with every oxide within the tolerance; or, where it need not be
+    ``exact``, of few that leave little beyond it. None where the mixed-integer program has no answer.
 
-    Unknown are, of each material, its moles of oxides x (m,) and whether it is in z (m,), and in the second round what
-    each oxide is off beyond the tolerance and what each sum is off.
+    Unknown are, of each material, its moles of oxides x (m,) and whether it is in z (m,), and where it need not be
+    exact what each oxide, and each of the sums that matter, is off beyond what is allowed, (r,).
     """
+    from scipy.optimize import Bounds, LinearConstraint, milp
 
-    def __init__(
-        self, moles: Array, target: Array, tolerance: float, cost: Array, at_most: int | None, upper: Array | None
-    ) -> None:
-        self.scale = np.maximum(moles.sum(axis=1), 1e-12)
-        shares = (moles / self.scale[:, None]).T
-        self.rows = np.flatnonzero((shares.max(axis=1, initial=0.0) > 0) | (target > 0))
-        self.shares, self.target, self.tolerance = shares[self.rows], target[self.rows], tolerance
-        self.groups = (_groups() @ shares, _groups() @ target)
-        self.weights = oxide_weights(self.target)
-        self.cost, self.at_most, self.upper = cost, at_most, upper
-
-    def exact(self) -> Array | None:
-        """Amounts (m,) [g] of the fewest materials with every oxide within the tolerance; None where none are."""
-        ceiling = (self.target + self.tolerance)[:, None]
-        most = np.min(np.divide(ceiling, self.shares, out=np.full_like(self.shares, np.inf), where=self.shares > 1e-9),
-                      axis=0, initial=2.0 * float(self.target.sum()) + 1.0)  # fmt: skip
-        return self._solved(most, np.zeros((len(self.rows), 0)), np.zeros((len(self.groups[1]), 0)), np.zeros(0))
-
-    def nearest(self) -> Array:
-        """Amounts (m,) [g] of few materials that leave little beyond the tolerance."""
-        k, g = len(self.rows), len(self.groups[1])
-        price = np.concatenate([self.weights, np.ones(g)]) / WORTH_OF_A_MATERIAL
-        oxides, sums = np.hstack([np.eye(k), np.zeros((k, g))]), np.hstack([np.zeros((g, k)), np.eye(g)])
-        solved = self._solved(np.full(len(self.cost), 2.0 * float(self.target.sum())), oxides, sums, price)
-        if solved is None:
-            raise ProblemsError([solver_problem("no set of materials was found")])
-        return solved
-
-    def _solved(self, most: Array, oxides: Array, sums: Array, price: Array) -> Array | None:
-        """Amounts (m,) [g]: x up to ``most`` (m,), slack on the oxides (k, s) and the sums (g, s) at a ``price``."""
-        from scipy.optimize import Bounds, LinearConstraint, milp
-
-        m, slacks = len(self.cost), len(price)
-        none = np.zeros((len(self.rows), m))
-        one_by_one = np.hstack([np.eye(m), -np.diag(most), np.zeros((m, slacks))])
-        constraints = [
-            LinearConstraint(one_by_one, -np.inf, 0.0),
-            LinearConstraint(np.hstack([self.shares, none, -oxides]), -np.inf, self.target + self.tolerance),
-            LinearConstraint(np.hstack([self.shares, none, oxides]), self.target - self.tolerance, np.inf),
-            *self._limits(slacks),
-        ]
-        if slacks:
-            matrix, wanted = self.groups
-            beside = np.zeros((len(wanted), m))
-            constraints.append(LinearConstraint(np.hstack([matrix, beside, -sums]), -np.inf, wanted))
-            constraints.append(LinearConstraint(np.hstack([matrix, beside, sums]), wanted, np.inf))
-        with _silent():
-            solved = milp(
-                np.concatenate([np.full(m, LESS_IS_BETTER), self.cost, price]),
-                integrality=np.concatenate([np.zeros(m), np.ones(m), np.zeros(slacks)]),
-                bounds=Bounds(0.0, np.concatenate([most, np.ones(m), np.full(slacks, np.inf)])),
-                constraints=constraints, options={"node_limit": MOST_NODES},
-            )  # fmt: skip
-        if solved.x is None:
-            return None
-        return np.where((solved.x[m : 2 * m] > 0.5) & (solved.x[:m] > 1e-9), solved.x[:m] / self.scale, 0.0)
-
-    def _limits(self, slacks: int) -> list[Any]:
-        """The number of materials and the most of each, which goes by the whole batch."""
-        from scipy.optimize import LinearConstraint
-
-        m, limits = len(self.cost), []
-        if self.at_most is not None:
-            row = np.concatenate([np.zeros(m), np.ones(m), np.zeros(slacks)])
-            limits.append(LinearConstraint(row, 0.0, float(self.at_most)))
-        if self.upper is not None:
-            held = np.flatnonzero(np.isfinite(self.upper))
-            rows = (np.eye(m)[held] - self.upper[held, None] / 100.0) / self.scale
-            limits.append(LinearConstraint(np.hstack([rows, np.zeros((len(held), m + slacks))]), -np.inf, 0.0))
-        return limits
+    shares, scale = _per_mole(moles)
+    rows = np.flatnonzero((shares.max(axis=0, initial=0.0) > 0) | (target > 0))
+    brings, wanted, allowed = shares[:, rows].T, target[rows], np.full(len(rows), tolerance)
+    total, price = 2.0 * float(wanted.sum()), np.zeros(0)
+    if exact:
+        reach = np.full_like(brings, np.inf)
+        np.divide((wanted + tolerance)[:, None], brings, out=reach, where=brings > 1e-9)
+        most = np.min(reach, axis=0, initial=total + 1.0)
+    else:
+        most, groups = np.full(len(moles), total), _groups()
+        price = np.concatenate([oxide_weights(wanted), np.ones(len(groups))]) / WORTH_OF_A_MATERIAL
+        brings, wanted = np.vstack([brings, groups @ shares.T]), np.concatenate([wanted, groups @ target])
+        allowed = np.concatenate([allowed, np.zeros(len(groups))])
+    m, slacks = len(moles), len(price)
+    off, none = np.eye(len(wanted))[:, :slacks], np.zeros((len(wanted), m))
+    limits = [
+        LinearConstraint(np.hstack([np.eye(m), -np.diag(most), np.zeros((m, slacks))]), -np.inf, 0.0),
+        LinearConstraint(np.hstack([brings, none, -off]), -np.inf, wanted + allowed),
+        LinearConstraint(np.hstack([brings, none, off]), wanted - allowed, np.inf),
+    ]
+    if at_most is not None:
+        limits.append(LinearConstraint(np.repeat([0.0, 1.0, 0.0], [m, m, slacks]), 0.0, float(at_most)))
+    if upper is not None:  # goes by the whole batch
+        held = np.flatnonzero(np.isfinite(upper))
+        over = (np.eye(m)[held] - upper[held, None] / 100.0) / scale
+        limits.append(LinearConstraint(np.hstack([over, np.zeros((len(held), m + slacks))]), -np.inf, 0.0))
+    with _silent():
+        solved = milp(
+            np.concatenate([np.full(m, LESS_IS_BETTER), cost, price]), integrality=np.repeat([0, 1, 0], [m, m, slacks]),
+            bounds=Bounds(0.0, np.concatenate([most, np.ones(m), np.full(slacks, np.inf)])),
+            constraints=limits, options={"node_limit": MOST_NODES},
+        )  # fmt: skip
+    if solved.x is None:
+        return None
+    return np.where((solved.x[m : 2 * m] > 0.5) & (solved.x[:m] > 1e-9), solved.x[:m] / scale, 0.0)
 
 
 _ONE_AT_A_TIME: Final = Lock()

@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from glazecalc.chemistry.composition import flux_sum, per_flux
-from glazecalc.jobs.aim import Aim, aim_at, outlook_of
+from glazecalc.jobs.aim import aim_at, outlook_of
 from glazecalc.jobs.cautions import of_changes
 from glazecalc.jobs.check import check, kept_as_it_is
 from glazecalc.jobs.materials import Pantry, is_stand_in, not_known, resolve, unknown_lines
@@ -18,7 +18,7 @@ from glazecalc.jobs.options import TOLERANCE, Task, beside_formula, coarsest, ne
 from glazecalc.jobs.palette import Palette, Wishes, palette_of, recipe_with, steps_for
 from glazecalc.jobs.setup import Setup
 from glazecalc.jobs.sparse import Mix, matched_mix
-from glazecalc.values.answers import Problem, did_you_mean, error, stop_at_errors
+from glazecalc.values.answers import did_you_mean, error, stop_at_errors
 from glazecalc.values.arrays import Array
 from glazecalc.values.inputs import Recipe
 from glazecalc.values.names import fold
@@ -58,17 +58,16 @@ def swap(
     wishes = Wishes(use=coming, without=(gone,))
     palette = palette_of(recipe, shelf, (), wishes)
     before, steps = check(recipe, shelf, setup), steps_for(resolution_g, palette.base_total)
-    options = _in_order(
-        [
-            _option(Task(recipe, shelf, setup, _aim(used, setup), steps, before), kind, mix, wishes)
-            for kind, used, mix in _ways(palette, recipe, shelf, stock, wishes)
-        ],
-        coming,
-    )
-    lead, cautions = of_changes(recipe.name, before.formula, [o.after.formula for o in options])
+    goals = Goals(sound=0.5, matures=0.5, fit=setup.body is not None, melt=setup.cone is not None)
+    options = []
+    for kind, used, mix in _ways(palette, recipe, shelf, stock, wishes):
+        aim = aim_at(used, outlook_of(setup, used.composition(used.start)), goals)  # for the chances of the proof tiles
+        options.append(_option(Task(recipe, shelf, setup, aim, steps, before), kind, mix, wishes))
+    ordered = _in_order(options, coming)
+    lead, cautions = of_changes(recipe.name, before.formula, [o.after.formula for o in ordered])
     return SwapResult(
-        recipe=recipe, old=gone, new=coming, before=before, options=options,
-        sentence=lead + _headline(gone, coming, options), cautions=cautions,
+        recipe=recipe, old=gone, new=coming, before=before, options=ordered,
+        sentence=lead + _headline(gone, coming, ordered), cautions=cautions,
         clay_percent=float(palette.clay_percent(palette.start)[0]), notes=kept_as_it_is(recipe, shelf),
     )  # fmt: skip
 
@@ -106,51 +105,41 @@ def _ways(
         return ways
     full = exchanged(palette, palette.free)
     if full.worst() < 0.98 * plain.worst():
-        ways.append((Kind.RESOLVE, palette, full))
         uses_the_new = bool((full.amounts[new] > palette.start[new]).any())
-        ways = ways[1:] if plain.worst() > PLAIN_ENOUGH and uses_the_new else ways
+        ways = [] if plain.worst() > PLAIN_ENOUGH and uses_the_new else ways
+        ways.append((Kind.RESOLVE, palette, full))
     best = min(plain.worst(), full.worst())
     if best > TOLERANCE:
-        wider = _with_one_more(recipe, shelf, stock, wishes)
-        if wider is not None and wider[1].worst() < WORTH_ANOTHER * best:
-            ways.append((Kind.RESOLVE, *wider))
+        wide = palette_of(recipe, shelf, stock, wishes)
+        extra = [i for i in wide.free if i >= wide.own and wide.materials[i].name not in wishes.use]
+        tries = [exchanged(wide, np.setdiff1d(wide.free, [j for j in extra if j != i])) for i in extra]
+        helps = min(tries, key=Mix.worst, default=None)
+        if helps is not None and helps.worst() < WORTH_ANOTHER * best:
+            ways.append((Kind.RESOLVE, wide, helps))
     return ways
-
-
-def _with_one_more(recipe: Recipe, shelf: Pantry, stock: Sequence[str], wishes: Wishes) -> tuple[Palette, Mix] | None:
-    """The swap with the one more material from the shelf that helps most."""
-    wide = palette_of(recipe, shelf, stock, wishes)
-    known = [i for i in wide.free if i < wide.own or wide.materials[i].name in wishes.use]
-    extra = [i for i in wide.free if i not in known]
-    if not extra:
-        return None
-    tries = [exchanged(wide, np.sort(np.append(known, i)).astype(int)) for i in extra]
-    best = min(range(len(tries)), key=lambda i: (tries[i].worst(), i))
-    return wide, tries[best]
 
 
 def _named(recipe: Recipe, shelf: Pantry, old: str, new: Sequence[str]) -> tuple[str, tuple[str, ...]]:
     """The names meant. Raises ProblemsError with every name that is not known, or not in the recipe."""
-    lines, problems = resolve(recipe, shelf, doubt=True)
-    found: list[Problem] = list(problems)
+    lines, doubts = resolve(recipe, shelf, doubt=True)
+    problems = list(doubts)
     gone = shelf.find(old)
     held = [r.material.name for r in lines if not is_stand_in(r.material)]
     if gone is None and any(fold(line.material) == fold(old) for line in unknown_lines(recipe, shelf)):
-        asked = resolve(recipe, shelf)[1]
-        found = [p for p in asked if p.is_error]
+        problems = [p for p in resolve(recipe, shelf)[1] if p.is_error]
     elif gone is None or gone.name not in held:
         hint = did_you_mean(old, [*held, *(r.line.material for r in lines)]) or f"it holds: {', '.join(held)}"
-        found.append(error("not-in-recipe", f"{recipe.name} holds no {old}", hint, recipe.file))
+        problems.append(error("not-in-recipe", f"{recipe.name} holds no {old}", hint, recipe.file))
     coming = []
     for name in new:
         material = shelf.find(name)
         if material is None:
-            found.append(not_known(name, shelf))
+            problems.append(not_known(name, shelf))
         elif gone is not None and material.name == gone.name:
-            found.append(error("same-material", f"{name} and {old} are the same material", "name another one"))
+            problems.append(error("same-material", f"{name} and {old} are the same material", "name another one"))
         else:
             coming.append(material.name)
-    stop_at_errors(found)
+    stop_at_errors(problems)
     assert gone is not None
     return gone.name, tuple(coming)
 
@@ -170,27 +159,17 @@ def _option(task: Task, kind: Kind, mix: Mix, wishes: Wishes) -> Option:
     return replace(beside_formula(option, per_flux(before), per_flux(after)), besides=besides)
 
 
-def _aim(palette: Palette, setup: Setup) -> Aim:
-    """An aim with no goals, for the chances of the proof tiles."""
-    goals = Goals(sound=0.5, matures=0.5, fit=setup.body is not None, melt=setup.cone is not None)
-    return aim_at(palette, outlook_of(setup, palette.composition(palette.start)), goals)
-
-
 def _sentence(palette: Palette, kind: Kind, amounts: Array, asked: Sequence[str]) -> str:
     """What is done, without its full stop."""
     came = [palette.written[i] for i in np.flatnonzero((amounts > 0) & (palette.start <= 0))]
+    more = {name for i in np.flatnonzero(amounts > palette.start)
+            for name in (palette.materials[i].name, palette.written[i])}  # fmt: skip
     how = "all else in proportion" if kind is Kind.SWAP else "the other lines balanced to it"
     lead = f"{' and '.join(came) or 'Nothing new'} in its place"
-    unused = [name for name in asked if name not in came and not _held_up(palette, amounts, name)]
+    unused = [name for name in asked if name not in came and name not in more]
     if unused:
         lead = f"No use is found for {' or '.join(unused)}; {lead[0].lower() + lead[1:] if not came else lead}"
     return f"{lead}, {how}"
-
-
-def _held_up(palette: Palette, amounts: Array, name: str) -> bool:
-    """Whether the recipe after the swap holds more of a material than before."""
-    columns = [i for i, m in enumerate(palette.materials) if name in (m.name, palette.written[i])]
-    return any(amounts[i] > palette.start[i] for i in columns)
 
 
 def _in_order(options: Sequence[Option], coming: Sequence[str]) -> tuple[Option, ...]:
@@ -215,16 +194,14 @@ def _in_order(options: Sequence[Option], coming: Sequence[str]) -> tuple[Option,
 
 def _headline(old: str, coming: Sequence[str], options: Sequence[Option]) -> str:
     """What became of the materials asked for; only then what one more from the shelf would do."""
-    asked = [o for o in options if not o.besides]
-    others = [o for o in options if o.besides]
+    best = next(o for o in options if not o.besides)
     kept = f"the formula kept within {TOLERANCE:g} in the formula"
-    best = asked[0]
     if best.exact:
         return f"{old} can be replaced and {kept}. {best.sentence}"
     off = ", ".join(f"{s.oxide} {s.before:.2f} to {s.after:.2f}" for s in best.not_matched)
-    new = " and ".join(coming)
-    text = f"{old} cannot be replaced exactly by {new}; not matched: {off}."
-    if not others:
+    text = f"{old} cannot be replaced exactly by {' and '.join(coming)}; not matched: {off}."
+    other = next((o for o in options if o.besides), None)
+    if other is None:
         return text
-    kept = kept if others[0].exact else "the formula kept nearer"
-    return f"{text} From the shelf, not asked for, {' and '.join(others[0].besides)} too: {kept}."
+    nearer = kept if other.exact else "the formula kept nearer"
+    return f"{text} From the shelf, not asked for, {' and '.join(other.besides)} too: {nearer}."

@@ -10,7 +10,7 @@ gives the same tiles.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Final
@@ -22,7 +22,7 @@ from glazecalc.jobs.cautions import POISONS
 from glazecalc.jobs.stacking import spots_on_level, stack
 from glazecalc.values.answers import Answer, is_known
 from glazecalc.values.arrays import Array
-from glazecalc.values.inputs import Kiln, Limits, Piece
+from glazecalc.values.inputs import Kiln, Piece
 from glazecalc.values.results.check import CheckResult
 from glazecalc.values.results.tiles import Place
 
@@ -154,30 +154,37 @@ def wrong_by_chance(before: Belief, count: int) -> float:
 # What a potter should know of a tile before it is mixed: out of range, dangerous, or sure to fail.
 
 
-def marks_of(result: CheckResult, limits: Limits) -> tuple[str, ...]:
+def marks_of(result: CheckResult) -> tuple[str, ...]:
     """Every mark of one tile, in a few words each."""
-    return tuple(mark for rule in RULES for mark in rule(result, limits))
+    does_not_melt = [v.message for v in result.verdicts if v.rule == "melts" and v.answer is Answer.DOES_NOT_FIT]
+    # too much of a material; too little of one is what a blend is for
+    unusual = [p.message for p in result.problems if p.code == "unusual-amount"]
+    return (*_poison(result), *_splinters(result), *does_not_melt, *_unknown_ground(result), *unusual)
 
 
-def beyond(result: CheckResult, limits: Limits) -> bool:
+def beyond(result: CheckResult) -> bool:
     """Whether one tile is dangerous, or outside what the estimates know."""
-    return any(rule(result, limits) for rule in (_unknown_ground, _splinters, _poison))
+    return any(rule(result) for rule in (_unknown_ground, _splinters, _poison))
 
 
 SPLINTERS_PERCENT = 10.0
 """Chance of shivering from which a tile is marked as dangerous; a caution, so lower than the level of a no."""
+_SUBJECTS: Final = {
+    **dict.fromkeys(("expansion_on_ware", "expansion_to_setting", "layer_stress", "crazing_probability",
+                     "shivering_probability", "expansion"), "expansion and fit"),
+    **dict.fromkeys(("transition_temperature", "softening_temperature", "liquidus_temperature", "firing_range",
+                     "mature_cone"), "melting"),
+    "youngs_modulus": "stiffness",
+}  # fmt: skip
+"""What an estimate is about, in a word for a mark."""
 
 
-def _unknown_ground(result: CheckResult, limits: Limits) -> list[str]:
-    found = dict.fromkeys(_SUBJECTS.get(e.name, e.name.replace("_", " ")) for e in result.estimates if e.extrapolated)
-    return [f"outside what the estimates know: {', '.join(found)}"] if found else []
+def _unknown_ground(result: CheckResult) -> list[str]:
+    subjects = [_SUBJECTS.get(e.name, e.name.replace("_", " ")) for e in result.estimates if e.extrapolated]
+    return [f"outside what the estimates know: {', '.join(dict.fromkeys(subjects))}"] if subjects else []
 
 
-def _does_not_melt(result: CheckResult, limits: Limits) -> list[str]:
-    return [v.message for v in result.verdicts if v.rule == "melts" and v.answer is Answer.DOES_NOT_FIT]
-
-
-def _splinters(result: CheckResult, limits: Limits) -> list[str]:
+def _splinters(result: CheckResult) -> list[str]:
     shivering = result.estimate("shivering_probability")
     if shivering is None or 100 * shivering.value < SPLINTERS_PERCENT:
         return []
@@ -185,42 +192,11 @@ def _splinters(result: CheckResult, limits: Limits) -> list[str]:
     return [f"DANGER: it may flake off in sharp splinters, {how}; eye protection, and keep it from food"]
 
 
-def _poison(result: CheckResult, limits: Limits) -> list[str]:
+def _poison(result: CheckResult) -> list[str]:
     """Lead, cadmium and the like in the batch or the glass; metals that leach are in the cautions of the plan."""
-    if result.formula is None:
-        return []
-    weight = result.formula.weight_percent()
+    weight = {} if result.formula is None else result.formula.weight_percent()
     named = [name for oxide, name in POISONS.items() if weight.get(oxide, 0.0) > 0.0]
     return [f"DANGER: holds {' and '.join(named)}; not for a home studio"] if named else []
-
-
-def _unusual(result: CheckResult, limits: Limits) -> list[str]:
-    """Too much of a material; too little of one is what a blend is for."""
-    return [p.message for p in result.problems if p.code == "unusual-amount"]
-
-
-_SUBJECTS: Final = {
-    **dict.fromkeys(
-        (
-            "expansion",
-            "expansion_on_ware",
-            "expansion_to_setting",
-            "layer_stress",
-            "crazing_probability",
-            "shivering_probability",
-        ),
-        "expansion and fit",
-    ),
-    **dict.fromkeys(
-        ("transition_temperature", "softening_temperature", "liquidus_temperature", "firing_range", "mature_cone"),
-        "melting",
-    ),
-    "youngs_modulus": "stiffness",
-}
-"""What an estimate is about, in a word for a mark."""
-RULES: Final[tuple[Callable[[CheckResult, Limits], list[str]], ...]] = (
-    _poison, _splinters, _does_not_melt, _unknown_ground, _unusual,
-)  # fmt: skip
 
 
 # Where each tile stands: rows on each shelf, the same rows by which a firing's pieces are counted.
@@ -245,24 +221,14 @@ def places(kiln: Kiln | None, tile: Piece, count: int) -> tuple[list[Place], int
     per_firing = len(everywhere) - CONE_PLACES
     if per_firing < 1:
         return None
-    free = _without_middle(everywhere)
-    found = []
+    # the spot nearest the front of the lowest level is for the witness cones
+    everywhere.remove(min(everywhere, key=lambda spot: (spot[0], spot[3], abs(spot[2]))))
+    placed = []
     for firing in range(math.ceil(count / per_firing)):
         here = min(per_firing, count - firing * per_firing)
-        chosen = [free[i] for i in _even(per_firing, here)]
-        found += [Place(firing + 1, *chosen[i]) for i in _far_apart(here)]
-    return found, per_firing
-
-
-def _without_middle(spots: list[tuple[int, int, float, float]]) -> list[tuple[int, int, float, float]]:
-    """All spots but the one nearest the front of the lowest level, which is for the witness cones."""
-    cones = min(spots, key=lambda spot: (spot[0], spot[3], abs(spot[2])))
-    return [spot for spot in spots if spot is not cones]
-
-
-def _even(many: int, few: int) -> list[int]:
-    """``few`` of ``many`` places, spread evenly."""
-    return [i * many // few for i in range(few)]
+        even = [everywhere[i * per_firing // here] for i in range(here)]
+        placed += [Place(firing + 1, *even[i]) for i in _far_apart(here)]
+    return placed, per_firing
 
 
 def _far_apart(count: int) -> list[int]:

@@ -11,7 +11,8 @@ import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property, lru_cache
-from typing import Final
+from types import MappingProxyType
+from typing import Final, NamedTuple
 
 import numpy as np
 
@@ -66,27 +67,14 @@ def same_glaze(recipe: Recipe, tile: TileRecord) -> bool:
 def _distance(recipe: Recipe, frozen: FrozenRecipe) -> float:
     def shares(lines: Sequence[tuple[str, float]]) -> dict[str, float]:
         total = sum(amount for _, amount in lines)
-        found: dict[str, float] = {}
+        parts: dict[str, float] = {}
         for material, amount in lines:
-            found[material.casefold()] = found.get(material.casefold(), 0.0) + amount / total
-        return found
+            parts[material.casefold()] = parts.get(material.casefold(), 0.0) + amount / total
+        return parts
 
     here = shares([(line.material, line.amount) for line in recipe.lines])
     there = shares([(line.material, line.amount) for line in frozen.lines])
     return 0.5 * sum(abs(here.get(m, 0.0) - there.get(m, 0.0)) for m in here.keys() | there.keys())
-
-
-@dataclass(frozen=True, eq=False)
-class _Joint:
-    """Weight of everything unknown together: (K, T, D, S), summing to one, and the glaze's own chances."""
-
-    ground: Ground
-    glaze: GlazeOnTile
-    weights: Array
-
-    def mean(self, values: Array) -> float:
-        """Average of ``values`` (broadcast to (K, T, D, S))."""
-        return float((self.weights * values).sum())
 
 
 def fit_given_tiles(
@@ -116,13 +104,10 @@ def fit_given_tiles(
         return None
     clay = taught(body, used, cone, reasoned)
     if not mine:
-        kin = kinship(moles, tiles, used)
-        if kin:
-            return fit_near_tiles(given, body, clay, kin, cone=cone, reasoned=reasoned)
-        return fit_on_taught(given, body, clay, cone, reasoned)
-    family = mine[0].glaze.family
-    found = fit_with_own_tiles(given, family, body, clay, own=len(mine), jar=jar, cone=cone, reasoned=reasoned)
-    return replace(found, own=own_tiles([t for t in tiles if t.id in {m.id for m in mine}]), bought=jar)
+        return fit_on_taught(given, body, clay, kinship(moles, tiles, used), cone=cone, reasoned=reasoned)
+    itself = Own(mine[0].glaze.family, len(mine), jar)
+    fitted = fit_on_taught(given, body, clay, own=itself, cone=cone, reasoned=reasoned)
+    return replace(fitted, own=own_tiles([t for t in tiles if t.id in {m.id for m in mine}]), bought=jar)
 
 
 def own_tiles(tiles: Sequence[TileRecord]) -> OwnTiles:
@@ -142,14 +127,14 @@ def kinship(moles: Array | None, tiles: Sequence[TileRecord], used: Sequence[Til
     if moles is None:
         return {}
     families = {tile.id: tile.glaze.family for tile in used}
-    found: dict[str, float] = {}
+    kin: dict[str, float] = {}
     for tile in tiles:
         family = families.get(tile.id)
         if family is None or tile.recipe is None or not tile.recipe.moles:
             continue
         apart = 0.5 * float(np.abs(moles_of(tile.recipe) - moles).sum())
-        found[family] = max(found.get(family, 0.0), math.exp(-((apart / KIN_DISTANCE) ** 2)))
-    return {family: share for family, share in found.items() if share >= _LEAST_KIN}
+        kin[family] = max(kin.get(family, 0.0), math.exp(-((apart / KIN_DISTANCE) ** 2)))
+    return {family: share for family, share in kin.items() if share >= _LEAST_KIN}
 
 
 @dataclass(frozen=True, eq=False)
@@ -197,161 +182,139 @@ def learned_body_expansion(
     return taught(body, used, cone, reasoned).estimate if used else None
 
 
+class Own(NamedTuple):
+    """The tiles of a glaze itself: the family they are in, how many, and whether it is a jar glaze, whose expansion is
+    learned from them too."""
+
+    family: str
+    tiles: int = 1
+    jar: bool = False
+
+
 def fit_on_taught(
     given: Mapping[str, Estimate],
     body: Body,
     clay: Taught,
-    cone: Cone | None = None,
-    reasoned: Estimate | None = None,
-) -> Fit:
-    """Fit of a glaze without tiles of its own on a clay that has some.
-
-    The chances are averaged over growth by damp and expansion together, as the tiles leave them: tiles tell their
-    sum better than either, which an interval of the expansion alone cannot carry. ``given`` holds the glaze's
-    estimates by name. Raises KeyError without an ``expansion``.
-    """
-    base = _plain(given, body, clay.estimate, cone, reasoned)
-    ways, weights = chances(clay.ground, glaze_on_tile(given, "")), clay.posterior
-    shivers, crazes, once = (
-        float((weights * average_family(part)).sum()) for part in (ways.shivers[None], ways.crazes, ways.once[None])
-    )
-    return with_chances(base, crazes, once, shivers)
-
-
-def fit_near_tiles(
-    given: Mapping[str, Estimate],
-    body: Body,
-    clay: Taught,
-    kin: Mapping[str, float],
+    kin: Mapping[str, float] = MappingProxyType({}),
     *,
+    own: Own | None = None,
     cone: Cone | None = None,
     reasoned: Estimate | None = None,
 ) -> Fit:
-    """Fit of a glaze without tiles of its own, near glazes that have some.
+    """Fit of a glaze on a clay that has tiles, under all of them.
 
-    With the chance ``kin`` (:func:`kinship`) its estimate is off just as theirs is, else it has an error of its own;
-    so the spread of the error stays as it was, and a far glaze says nothing. Raises KeyError without an ``expansion``.
+    ``given`` holds the glaze's estimates by name. Raises KeyError without an ``expansion`` or a tile of its ``own``
+    family.
+
+    Without tiles of its own or near it the chances are averaged over growth by damp and expansion together, as the
+    tiles leave them: tiles tell their sum better than either, which an interval of the expansion alone cannot carry.
+    With the chance ``kin`` (:func:`kinship`) its estimate is off just as that of a near family is, else it has an error
+    of its own; so the spread of the error stays as it was, and a far glaze says nothing.
     """
+    base = fit(
+        given["expansion"], body, transition=given.get("transition_temperature"), modulus=given.get("youngs_modulus"),
+        cone=cone, learned=clay.estimate, reasoned=reasoned,
+    )  # fmt: skip
+    glaze = glaze_on_tile(given, own.family if own else "")
+    if not kin and own is None:
+        ways, weights = chances(clay.ground, glaze), clay.posterior
+        shivers, crazes, once = (
+            float((weights * average_family(part)).sum()) for part in (ways.shivers[None], ways.crazes, ways.once[None])
+        )
+        return with_chances(base, crazes, once, shivers)
     _, strengths = lognormal_nodes("glaze_tensile", STRENGTHS)
     weights = clay.ground.joint_prior[:, :, None] * OFFSET_WEIGHTS
     for family, apart in clay.averaged.items():
         share = kin.get(family, 0.0)
-        weights = weights * (share * (clay.likelihoods[family] @ strengths) + (1.0 - share) * apart[:, :, None])
-    weights = weights[..., None] * strengths
-    joint = _Joint(clay.ground, glaze_on_tile(given, ""), weights / weights.sum())
-    return _told(_plain(given, body, clay.estimate, cone, reasoned), joint, 0, jar=False)
+        if own is None or family != own.family:
+            near = share * (clay.likelihoods[family] @ strengths) if share else 0.0
+            weights = weights * (near + (1.0 - share) * apart[:, :, None])
+    weights = weights[..., None] * strengths * (clay.likelihoods[own.family] if own else 1.0)
+    return _told(base, _Joint(clay.ground, glaze, weights / weights.sum()), own)
 
 
-def fit_with_own_tiles(
-    given: Mapping[str, Estimate],
-    family: str,
-    body: Body,
-    clay: Taught,
-    *,
-    own: int = 1,
-    jar: bool = False,
-    cone: Cone | None = None,
-    reasoned: Estimate | None = None,
-) -> Fit:
-    """Fit of a glaze of ``family`` on a clay under all tiles, its own among them.
+@dataclass(frozen=True, eq=False)
+class _Joint:
+    """Weight of everything unknown together: (K, T, D, S), summing to one, and the glaze's own chances."""
 
-    ``given`` holds the glaze's estimates by name, ``own`` says how many of the tiles are its own. Raises KeyError
-    without an ``expansion`` or a tile of the family.
-    """
-    weights = clay.likelihoods[family] * clay.ground.joint_prior[:, :, None, None]
-    for name, other in clay.averaged.items():
-        if name != family:
-            weights = weights * other[:, :, None, None]
-    _, strengths = lognormal_nodes("glaze_tensile", STRENGTHS)
-    weights = weights * OFFSET_WEIGHTS[:, None] * strengths
-    joint = _Joint(clay.ground, glaze_on_tile(given, family), weights / weights.sum())
-    return _told(_plain(given, body, clay.estimate, cone, reasoned), joint, own, jar)
+    ground: Ground
+    glaze: GlazeOnTile
+    weights: Array
+
+    def mean(self, values: Array) -> float:
+        """Average of ``values`` (broadcast to (K, T, D, S))."""
+        return float((self.weights * values).sum())
+
+    @cached_property
+    def raised(self) -> float:
+        """What an expansion from 20 to 300 degC is multiplied by to hold up to the setting temperature."""
+        return float(rise(self.glaze.set_degC) / rise(GLAZE_TO_DEGC))
+
+    @cached_property
+    def span(self) -> float:
+        """From room to setting temperature [K]."""
+        return self.glaze.set_degC - figure("room_temperature").value
+
+    @cached_property
+    def per_mismatch(self) -> float:
+        """Stress for a mismatch of 1e-6/K [MPa]."""
+        return self.span * float(stress_per_strain(self.glaze.modulus_GPa, self.ground.clay, self.glaze.coat))
+
+    @cached_property
+    def stress(self) -> tuple[float, float]:
+        """Mean and deviation of the stress under all tiles [MPa], from the mismatch on the grid of clay and offset."""
+        ground, top = self.ground, self.glaze.set_degC
+        curves = [ground.clay.given_reference(theta, 0.0, Basis.LEARNED) for theta in ground.thetas.tolist()]
+        clay = np.array([float(curve.strain(top)[0]) for curve in curves]) / self.span
+        glaze = self.raised * (self.glaze.value + self.glaze.sigma * OFFSETS)
+        return _mean_and_deviation(self.weights.sum(axis=(0, 3)), (glaze - clay[:, None]) * self.per_mismatch)
+
+    @cached_property
+    def expansion(self) -> tuple[float, float]:
+        """The glaze's expansion under all tiles: mean and deviation [1e-6/K]."""
+        offset, spread = _mean_and_deviation(self.weights.sum(axis=(0, 1, 3)), OFFSETS)
+        return self.glaze.value + self.glaze.sigma * offset, self.glaze.sigma * spread
+
+    def way_to_move(self) -> tuple[float, float]:
+        """How far to move the glaze for the best chance [1e-6/K], and that chance; the stress taken as normal."""
+        top, clay, (value, _), (stress, sigma) = self.glaze.set_degC, self.ground.clay, self.expansion, self.stress
+        here = value * self.raised - stress / self.per_mismatch
+        value_at, _ = clay.at_reference()
+        more = clay.given_reference(value_at + 1.0, 0.0, clay.basis)
+        unit = float(more.strain(top)[0] - clay.strain(top)[0]) / self.span
+        middle = value_at + (here - float(clay.strain(top)[0]) / self.span) / unit
+        certain = clay.given_reference(middle, 0.0, Basis.LEARNED)
+        shifts = np.linspace(-4.0, 4.0, 161)
+        spread = np.full(shifts.shape, sigma / self.per_mismatch / self.raised)
+        moved = fit_arrays(value + shifts, spread, top, self.glaze.modulus_GPa, certain, coat=Coat())
+        best = int(np.argmax(moved.sound_probability))
+        return float(shifts[best]), float(moved.sound_probability[best])
 
 
-def _plain(
-    given: Mapping[str, Estimate], body: Body, learned: Estimate, cone: Cone | None, reasoned: Estimate | None
-) -> Fit:
-    return fit(
-        given["expansion"], body, transition=given.get("transition_temperature"), modulus=given.get("youngs_modulus"),
-        cone=cone, learned=learned, reasoned=reasoned,
-    )  # fmt: skip
+def _mean_and_deviation(weights: Array, values: Array) -> tuple[float, float]:
+    mean = float((weights * values).sum())
+    return mean, math.sqrt(float((weights * (values - mean) ** 2).sum()))
 
 
-def _told(base: Fit, joint: _Joint, own: int, jar: bool) -> Fit:
+def _told(base: Fit, joint: _Joint, own: Own | None) -> Fit:
     """``base`` with the probabilities, the stress and the way to move that the tiles tell."""
     ways = chances(joint.ground, joint.glaze)
     shivers, crazes, once = joint.mean(ways.shivers[None]), joint.mean(ways.crazes), joint.mean(ways.once[None])
-    words = f"{own} tile{'s' if own > 1 else ''} of this glaze on this clay counted"
-    if not own:
-        words = "tiles of glazes near this one counted"
-    stress, sigma = _stress(joint)
+    words = "tiles of glazes near this one counted"
+    if own is not None:
+        words = f"{own.tiles} tile{'s' if own.tiles > 1 else ''} of this glaze on this clay counted"
+    (stress, sigma), (value, spread) = joint.stress, joint.expansion
     half = NINETY * math.hypot(sigma, figure("piece_scatter").value)
     old = base.estimate("layer_stress")
     layer = replace(
         old, value=stress, low=stress - half, high=stress + half, basis=Basis.LEARNED, caveats=(*old.caveats, words)
     )
-    value, spread = _glaze_value(joint)
-    before: tuple[Estimate, ...] = ()
-    if jar:
-        half = NINETY * spread
-        before = (
-            Estimate("expansion", value, value - half, value + half, "1e-6/K", Basis.LEARNED, _JAR.sources, (words,)),
-        )
-    to_sound, best = _way_to_move(joint, value, stress, sigma)
-    to_sound /= 1.0 - figure("body_uptake").value
-    estimates = tuple(layer if e is old else e for e in base.estimates)
+    (to_sound, best), uptake = joint.way_to_move(), figure("body_uptake").value
+    estimates, to_sound = tuple(layer if e is old else e for e in base.estimates), to_sound / (1.0 - uptake)
     moved = replace(base, estimates=estimates, to_sound=to_sound, best_sound=best)
-    found = with_chances(moved, crazes, once, shivers, (words,), Basis.LEARNED)
-    return replace(found, estimates=(*before, *found.estimates))
-
-
-def _per_mismatch(joint: _Joint) -> float:
-    """Stress for a mismatch of 1e-6/K [MPa]."""
-    span = joint.glaze.set_degC - figure("room_temperature").value
-    return span * float(stress_per_strain(joint.glaze.modulus_GPa, joint.ground.clay, joint.glaze.coat))
-
-
-def _mismatches(joint: _Joint) -> Array:
-    """Mismatch on the grid of clay and offset [1e-6/K], (T, D)."""
-    top = joint.glaze.set_degC
-    raised = float(rise(top) / rise(GLAZE_TO_DEGC))
-    span = top - figure("room_temperature").value
-    ground = joint.ground
-    curves = [ground.clay.given_reference(theta, 0.0, Basis.LEARNED) for theta in ground.thetas.tolist()]
-    clay = np.array([float(curve.strain(top)[0]) for curve in curves]) / span
-    return raised * (joint.glaze.value + joint.glaze.sigma * OFFSETS)[None, :] - clay[:, None]
-
-
-def _stress(joint: _Joint) -> tuple[float, float]:
-    """Mean and deviation of the stress under all tiles [MPa]."""
-    stress = _mismatches(joint) * _per_mismatch(joint)
-    weights = joint.weights.sum(axis=(0, 3))
-    mean = float((weights * stress).sum())
-    return mean, math.sqrt(float((weights * (stress - mean) ** 2).sum()))
-
-
-def _glaze_value(joint: _Joint) -> tuple[float, float]:
-    """The glaze's expansion under all tiles: mean and deviation [1e-6/K]."""
-    weights = joint.weights.sum(axis=(0, 1, 3))
-    offset = float((weights * OFFSETS).sum())
-    spread = math.sqrt(float((weights * (OFFSETS - offset) ** 2).sum()))
-    return joint.glaze.value + joint.glaze.sigma * offset, joint.glaze.sigma * spread
-
-
-def _way_to_move(joint: _Joint, value: float, stress: float, sigma: float) -> tuple[float, float]:
-    """How far to move the glaze for the best chance [1e-6/K], and that chance; the stress taken as normal."""
-    top = joint.glaze.set_degC
-    raised = float(rise(top) / rise(GLAZE_TO_DEGC))
-    clay = joint.ground.clay
-    here = value * raised - stress / _per_mismatch(joint)
-    span = top - figure("room_temperature").value
-    value_at, _ = clay.at_reference()
-    more = clay.given_reference(value_at + 1.0, 0.0, clay.basis)
-    unit = float(more.strain(top)[0] - clay.strain(top)[0]) / span
-    middle = value_at + (here - float(clay.strain(top)[0]) / span) / unit
-    certain = clay.given_reference(middle, 0.0, Basis.LEARNED)
-    shifts = np.linspace(-4.0, 4.0, 161)
-    spread = np.full(shifts.shape, sigma / _per_mismatch(joint) / raised)
-    moved = fit_arrays(value + shifts, spread, top, joint.glaze.modulus_GPa, certain, coat=Coat())
-    best = int(np.argmax(moved.sound_probability))
-    return float(shifts[best]), float(moved.sound_probability[best])
+    fitted = with_chances(moved, crazes, once, shivers, (words,), Basis.LEARNED)
+    if own is None or not own.jar:
+        return fitted
+    low, high = value - NINETY * spread, value + NINETY * spread
+    learned = Estimate("expansion", value, low, high, "1e-6/K", Basis.LEARNED, _JAR.sources, (words,))
+    return replace(fitted, estimates=(learned, *fitted.estimates))

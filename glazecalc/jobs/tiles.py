@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass, fields, replace
+from functools import cached_property
 from typing import Final
 
 import numpy as np
@@ -17,16 +18,14 @@ from glazecalc.chemistry.batches import (
     coat_grams,
     corner_totals,
     dry_per_mL,
-    dry_shares_by_volume,
     pot_additions,
     shares,
     slurry_density,
     weigh_out,
 )
-from glazecalc.chemistry.composition import CONVENTIONS, unity
-from glazecalc.jobs.aim import outlook_of
+from glazecalc.jobs.aim import Forecast, outlook_of
 from glazecalc.jobs.amount import Wanted, check_gravity, glazed_area_cm2, gravity_of, slurry_figure
-from glazecalc.jobs.blending import TILE_TOLERANCE_PERCENT, Addition, Blend, blend_of, too_small, with_small_marks
+from glazecalc.jobs.blending import TILE_TOLERANCE_PERCENT, Addition, Blend, blend_of, small_additions, too_small
 from glazecalc.jobs.cautions import cautions_of_plan
 from glazecalc.jobs.check import check, is_used
 from glazecalc.jobs.circuit import circuit_result
@@ -60,249 +59,6 @@ from glazecalc.values.results.tiles import (
     TilesResult,
     VolumeCost,
 )
-from glazecalc.values.results.weigh import WeighResult
-
-# A graded series for one clay: tiles in even steps of expansion, from sure to craze to sure not to.
-
-
-SURE: Final = 0.03
-"""Below this chance of crazing, or above one less it, a further rung would tell little."""
-
-
-def rungs(expansion: Array, crazing: Array | None, known: NDArray[np.bool_], count: int) -> list[int]:
-    """Rows of a series in even steps of expansion, lowest first.
-
-    ``expansion`` (n,) [1e-6/K]; ``crazing`` (n,) probabilities, None without a clay: then the whole range is graded.
-    Rows the models do not know (``known`` False) are left out while enough others are there.
-    """
-    usable = np.flatnonzero(known) if int(known.sum()) >= count else np.arange(len(expansion))
-    order = usable[np.argsort(expansion[usable], kind="stable")]
-    if crazing is not None:
-        order = _window(order, crazing, count)
-    values = expansion[order]
-    wanted = np.linspace(values[0], values[-1], count)
-    taken: list[int] = []
-    for i, target in enumerate(wanted):
-        low = taken[-1] + 1 if taken else 0
-        high = len(order) - (count - i - 1)
-        near = int(np.argmin(np.abs(values[low:high] - target))) + low
-        taken.append(near)
-    return [int(order[i]) for i in taken]
-
-
-def _window(order: NDArray[np.intp], crazing: Array, count: int) -> NDArray[np.intp]:
-    """The part of a series where the outcome is in doubt, one row of each sure end with it."""
-    p = crazing[order]
-    doubtful = np.flatnonzero((p > SURE) & (p < 1 - SURE))
-    if not len(doubtful):
-        return order
-    first, last = max(int(doubtful[0]) - 1, 0), min(int(doubtful[-1]) + 1, len(order) - 1)
-    while last - first + 1 < count and (first > 0 or last < len(order) - 1):
-        first, last = max(first - 1, 0), min(last + 1, len(order) - 1)
-    return order[first : last + 1]
-
-
-# Many tiles from one pot: add a little, stir, dip a tile, add a little more.
-
-
-def pots_of(
-    blend: Blend, points: Sequence[TilePoint], scales: Sequence[Scale], pot_g: float, tile_g: float
-) -> tuple[Pot, ...]:
-    """The pots of a plan whose tiles are rising additions to one thing; none for triangles and squares.
-
-    ``pot_g`` is the dry glaze a pot starts with, ``tile_g`` what one tile takes with it [g].
-    """
-    if len(blend.corners) == 2 and blend.plan in ("line", "ladder") and not blend.over_base:
-        half = [p for p in points if p.parts[1] <= p.parts[0]]
-        rest = [p for p in reversed(points) if p.parts[1] > p.parts[0]]
-        found = [_pot(blend, half, 0, 1, scales, pot_g, tile_g), _pot(blend, rest, 1, 0, scales, pot_g, tile_g)]
-    elif blend.plan in ("additions", "ladder"):
-        found = []
-        for column in range(1, len(blend.corners)):
-            others = [c for c in range(1, len(blend.corners)) if c != column]
-            with_it = [p for p in points if all(p.parts[c] == 0 for c in others)]
-            ordered = sorted(with_it, key=lambda p: p.parts[column] / p.parts[0])
-            found.append(_pot(blend, ordered, 0, column, scales, pot_g, tile_g))
-    else:
-        return ()
-    return tuple(pot for pot in found if pot is not None)
-
-
-def _pot(
-    blend: Blend,
-    points: Sequence[TilePoint],
-    base: int,
-    added: int,
-    scales: Sequence[Scale],
-    pot_g: float,
-    tile_g: float,
-) -> Pot | None:
-    """One pot of corner ``base`` into which corner ``added`` goes."""
-    if len(points) < 2:
-        return None
-    per_base = [100 * p.dry_shares[added] / p.dry_shares[base] for p in points]
-    try:
-        grams = pot_additions(per_base, pot_g, tile_g)
-    except ValueError:
-        return None
-    rising = [i for i, extra in enumerate(grams) if extra > 0]
-    weighed = weigh_out([grams[i] for i in rising], scales, total_tolerance_percent=100)
-    shown = dict(zip(rising, weighed, strict=True))
-    levels = [100 * p.parts[added] / p.parts[base] for p in points] if blend.over_base else per_base
-    steps = tuple(
-        PotStep(p.id, blend.corners[added].name, level, g, *_on_scale(shown.get(i)))
-        for i, (p, level, g) in enumerate(zip(points, levels, grams, strict=True))
-    )
-    apart = sum(1 for p in points for share in (p.dry_shares[base], p.dry_shares[added]) if share > 0)
-    name = blend.corners[base].name
-    return Pot(name, pot_g, steps, 1 + len(shown), apart, tile_g, _way_out(name, pot_g, weighed))
-
-
-def _way_out(base: str, pot_g: float, weighed: Sequence[Weighed]) -> str:
-    """A pot large enough for the scale: what is added grows at least as the pot does."""
-    small = [w for w in weighed if too_small(w)]
-    if not small:
-        return ""
-    least = [max(w.scale.minimum_g or 0.0, w.scale.resolution_g * 100 / TILE_TOLERANCE_PERCENT) for w in small]
-    times = max(need / w.target_g for need, w in zip(least, small, strict=True))
-    larger = math.ceil(pot_g * times / 10) * 10
-    return f"make the tiles apart, use a finer scale, or start with {larger} g of {base} and add as many times more"
-
-
-def _on_scale(weighed: Weighed | None) -> tuple[float, bool]:
-    return (0.0, False) if weighed is None else (weighed.shown_g, too_small(weighed))
-
-
-# What is said of a plan before anything else: an outlet not to be used, a kiln too cool, a scale too coarse.
-
-MOST_OVER: Final = 2.0
-"""A corner of which this many times what its tiles take must be mixed is too small for the scale (judgement)."""
-FINER_STEPS_G: Final = (0.1, 0.01, 0.001)
-"""Steps of the scales that are sold for small weights [g] (common practice)."""
-MAINS: Final = (
-    "Have mains work done by a licensed electrician; the local code and the maker's manual decide what feeds a kiln."
-)
-
-
-def kiln_words(setup: Setup, points: Sequence[TilePoint]) -> tuple[str, ...]:
-    """A firing that must not be, or cannot come to the cone; ``points`` are all fired alike."""
-    kiln, circuit = setup.kiln, setup.circuit
-    if kiln is None:
-        return ()
-    if circuit is not None and (found := circuit_result(kiln, circuit)).answer is Answer.DOES_NOT_FIT:
-        return (f"Do not fire in {kiln.name} at {circuit.name}: {found.reasons[0].message}. {MAINS}",)
-    verdict = next((v for p in points[:1] for v in p.check.verdicts if v.rule == RULE), None)
-    return () if verdict is None or verdict.answer is not Answer.DOES_NOT_FIT else (verdict.message,)
-
-
-def scale_words(
-    blend: Blend, corners: Sequence[CornerBatch], points: Sequence[TilePoint], pots: Sequence[Pot], shelf: Pantry,
-    scales: Sequence[Scale], tolerance_percent: float,
-) -> tuple[str, ...]:  # fmt: skip
-    """That the scale is too coarse for so small a plan, and the ways out; nothing where it is not."""
-    coarse = [c for c in corners if len(c.sheet.lines) > 1 and _too_much(c)]
-    added = _added(blend, points, pots)
-    small = any(too_small(weigh_out([g], scales)[0]) for g in added)
-    if not coarse and not small:
-        return ()
-    step = min(s.resolution_g for s in scales)
-    finer = _finer(blend, corners, added, tolerance_percent, step)
-    ways = [] if finer is None else [f"use a scale that shows {finer:g} g"]
-    ways += [way for c in coarse if (way := _in_small(blend, c, shelf, scales, tolerance_percent))]
-    ways += ["do what it says below for each small addition"] if small else []
-    if not coarse:
-        return (f"Some additions are too small for this scale, which shows {step:g} g: {', or '.join(ways)}.",)
-    ways += ["mix the batches below and keep what is left"]
-    told = ", or ".join(ways)
-    words = "; ".join(f"{c.name} takes {c.taken_g:.0f} g, and {_least(c)}" for c in coarse)
-    return (
-        f"This scale, which shows {step:g} g, is too coarse for so small a plan: {words}. "
-        f"{told[:1].upper()}{told[1:]}.",
-    )
-
-
-def _too_much(corner: CornerBatch) -> bool:
-    return corner.sheet.smallest_batch_g is None or corner.batch_g > MOST_OVER * corner.taken_g
-
-
-def _added(blend: Blend, points: Sequence[TilePoint], pots: Sequence[Pot]) -> list[float]:
-    """Everything that is added to one tile or stirred into a pot [g]."""
-    apart = [g for p in points for g in p.measures[1:] if g > 0] if blend.over_base else []
-    return [*apart, *(step.add_g for pot in pots for step in pot.steps if step.add_g > 0)]
-
-
-def _least(corner: CornerBatch) -> str:
-    least = corner.sheet.smallest_batch_g
-    return "no batch can be weighed well" if least is None else f"no less than {least:.0f} g can be weighed well"
-
-
-def _finer(
-    blend: Blend, corners: Iterable[CornerBatch], added: Sequence[float], tolerance_percent: float, step_g: float
-) -> float | None:
-    """The coarsest usual scale that does for all of the plan [g]; None where there is none."""
-    cards = {c.name: c.card for c in blend.corners}
-    for step in FINER_STEPS_G:
-        scales = [Scale(resolution_g=step)]
-        if step >= step_g or any(too_small(weigh_out([g], scales)[0]) for g in added):
-            continue
-        least = [(smallest_dry_batch(cards[c.name], scales, tolerance_percent), c.taken_g) for c in corners
-                 if len(c.sheet.lines) > 1]  # fmt: skip
-        if all(grams is not None and grams <= MOST_OVER * taken for grams, taken in least):
-            return step
-    return None
-
-
-def _in_small(
-    blend: Blend, corner: CornerBatch, shelf: Pantry, scales: Sequence[Scale], tolerance_percent: float
-) -> str | None:
-    """The small batch with its small lines brought in by a dry blend or a stock, where that serves every line."""
-    recipe = next(c.card.recipe for c in blend.corners if c.name == corner.name)
-    sheet = weigh(recipe, shelf, scales, Wanted(dry_g=corner.taken_g), tolerance_percent=tolerance_percent)
-    if recipe.file is None or not _all_served(sheet):
-        return None
-    return f"bring in the small lines of {corner.name} by a dry blend or a stock (glazecalc weigh shows how)"
-
-
-def _all_served(sheet: WeighResult) -> bool:
-    served = {s.material for s in sheet.splits if s.pre_blend is not None or s.stock is not None}
-    return all(line.within_tolerance or line.material in served for line in sheet.lines)
-
-
-# What to expect of every tile of a blend, or of a hundred thousand of them, as arrays.
-
-AT_A_TIME: Final = 10_000
-"""Tiles estimated together: keeps the memory small and the caches warm."""
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class TileArrays:
-    """Figures of n tiles.
-
-    ``unity`` (n, k); ``expansion`` [1e-6/K]; the chances of crazing, shivering, soundness and maturing at the cone
-    [fraction], each (n,). ``known`` says whether the models know the ground.
-    """
-
-    unity: Array
-    expansion: Array
-    crazes: Array
-    shivers: Array
-    sound: Array
-    matures: Array
-    known: NDArray[np.bool_]
-
-
-def tile_arrays(blend: Blend, parts: Array | Parts, setup: Setup) -> TileArrays:
-    """The figures of tiles of these ``parts`` (n, c)."""
-    look = outlook_of(setup, blend.composition(parts[:1]))
-    pieces = []
-    for start in range(0, len(parts), AT_A_TIME):
-        composition = blend.composition(parts[start : start + AT_A_TIME])
-        found = look(composition)
-        formula = unity(composition.moles, CONVENTIONS["customary"])
-        chances = (found.crazes, found.shivers, found.sound, found.matures)
-        pieces.append((formula, found.expansion, *chances, found.known))
-    return TileArrays(*(np.concatenate(column) for column in zip(*pieces, strict=True)))
-
 
 EACH_G: Final = 50.0
 """Dry glaze mixed for one tile, enough to dip or pour it from a cup [g] (common practice)."""
@@ -353,47 +109,101 @@ def plan_tiles(
     if order.by == "volume" and blend.over_base:
         hint = "blend glazes by volume; weigh additions to them dry"
         raise ProblemsError([error("by", f"plan {blend.plan} adds dry materials: volumes do not go with it", hint)])
-    contents, gravities = _slurries(blend, order)
-    dry_shares = _dry_shares(blend, order.by, contents)
-    parts = _dry_parts(blend, dry_shares)
-    found = tile_arrays(blend, parts, setup)
-    rows, choice = _which(blend, order, setup, found, parts)
-    _not_too_many(len(rows))
-    tile = order.tile or _usual_tile(studio)
-    each = _each_g(blend.parts[rows], order, scales)
-    placed = places(setup.kiln, tile, len(rows))
-    points = _points(blend, rows, dry_shares, each, order, shelf, setup, placed[0] if placed else None)
-    points = with_small_marks(points, blend, scales) if order.by == "dry" else points
-    waste = slurry_figure("waste").value if order.waste_percent is None else order.waste_percent
-    corners = _corner_batches(blend, dry_shares[rows], each, waste, scales, studio, gravities, shelf)
-    coat = _coat_g(tile, corners[0].sheet.water.solids_density.value)
-    pots = pots_of(blend, points, scales, max(each * len(rows) / 2, 4 * coat * len(rows)), coat)
-    tolerance = studio.limits.weighing_tolerance_percent
+    solids = np.array([solids_density(corner.card).value for corner in blend.corners])
+    plan, choice = _chosen(_Plan(blend, order, studio, shelf, scales, setup, solids, _gravities(order, solids)))
+    count = len(plan.blend.parts)
+    placed, per_firing = places(setup.kiln, plan.tile, count) or ((), None)
+    points = tuple(_point(plan, i, placed[i] if placed else None) for i in range(count))
+    corners = _corner_batches(plan)
+    pots = _pots(plan, points, _coat_g(plan.tile, corners[0].sheet.water.solids_density.value))
     return TilesResult(
-        plan=blend.plan,
-        shape=blend.shape,
-        corner_names=tuple(c.name for c in blend.corners),
-        part=_part(blend.parts[rows], each, order.by, contents),
-        by=order.by,
-        points=points,
-        corners=corners,
+        plan=blend.plan, shape=blend.shape, corner_names=tuple(c.name for c in blend.corners),
+        part=plan.part, by=order.by, points=points, corners=corners,
         body=None if setup.body is None else setup.body.name,
         kiln=None if setup.kiln is None else setup.kiln.name,
         cone=None if setup.cone is None else str(setup.cone),
-        tile=tile.name,
-        tiles_per_firing=placed[1] if placed else None,
-        firings=math.ceil(len(rows) / placed[1]) if placed else None,
-        pots=pots,
-        volume_cost=_volume_cost(blend, rows, dry_shares, setup) if order.by == "volume" else None,
-        choice=choice,
-        notes=_notes(blend, points, placed is None),
-        cautions=_cautions(blend, points),
-        problems=blend.problems,
-        warnings=(
-            *kiln_words(setup, points),
-            *scale_words(blend, corners, points, pots, shelf, scales, tolerance),
+        tile=plan.tile.name, tiles_per_firing=per_firing,
+        firings=None if per_firing is None else math.ceil(count / per_firing),
+        pots=pots, volume_cost=_volume_cost(plan) if order.by == "volume" else None, choice=choice,
+        notes=_notes(blend, points, per_firing is None),
+        cautions=cautions_of_plan(
+            [corner.card.batch for corner in blend.corners],
+            [p.check.formula for p in points if p.check.formula is not None],
         ),
-    )
+        problems=blend.problems,
+        warnings=(*_kiln_words(setup, points), *_scale_words(plan, corners, points, pots)),
+    )  # fmt: skip
+
+
+@dataclass(frozen=True, eq=False)
+class _Plan:
+    """A blend on this bench: its tiles in pouring order, the density of each corner's solids [g/mL] and the specific
+    gravity of its slurry, (c,)."""
+
+    blend: Blend
+    order: TileOrder
+    studio: Studio
+    shelf: Pantry
+    scales: Sequence[Scale]
+    setup: Setup
+    solids: Array
+    gravities: Array
+
+    @property
+    def tile(self) -> Piece:
+        named = (p for p in self.studio.pieces if "tile" in p.name.casefold())
+        return self.order.tile or next(named, TEST_TILE)
+
+    @property
+    def tolerance_percent(self) -> float:
+        return self.studio.limits.weighing_tolerance_percent
+
+    @cached_property
+    def per_part(self) -> Array:
+        """What one part of each corner weighs, (c,)."""
+        return np.array([corner.per_part for corner in self.blend.corners])
+
+    @cached_property
+    def contents(self) -> Array:
+        """Dry content of each corner's slurry [g/mL], (c,)."""
+        return dry_per_mL(self.gravities, self.solids)
+
+    @cached_property
+    def dry_shares(self) -> Array:
+        """Each corner's share of a tile's dry matter, (n, c)."""
+        if self.order.by == "volume":
+            return shares(self.blend.parts, self.contents)
+        return shares(self.blend.parts, self.per_part)
+
+    @cached_property
+    def each_g(self) -> float:
+        """Dry glaze for one tile [g]: what was asked, raised until a whole part is a whole step of the scale."""
+        step = min(s.resolution_g for s in self.scales)
+        return math.ceil(self.order.each_g / self._most_parts / step - 1e-9) * step * self._most_parts
+
+    @property
+    def part(self) -> float:
+        """What one part is: grams of dry glaze, or mL of slurry."""
+        part_g = self.each_g / self._most_parts
+        if self.order.by == "dry":
+            return float(f"{part_g:.12g}")
+        return float(max(round(part_g / float(self.contents.mean())), 1))
+
+    @property
+    def _most_parts(self) -> float:
+        return float(self.blend.parts.sum(axis=1).max())
+
+
+def _gravities(order: TileOrder, solids: Array) -> Array:
+    """Specific gravity of each corner's slurry, (c,). Raises ProblemsError where one cannot be."""
+    given = order.gravities or (gravity_of(Wanted())[0],)
+    if len(given) not in (1, len(solids)):
+        message = f"{len(given)} specific gravities for {len(solids)} corners"
+        raise ProblemsError([error("gravity", message, "give one, or one for each corner: --sg 1.5:1.45")])
+    gravities = np.broadcast_to(given, solids.shape)
+    for gravity, solid in zip(gravities.tolist(), solids.tolist(), strict=True):
+        check_gravity(gravity, solid)
+    return gravities
 
 
 def _refuse_twins(recipes: Sequence[Recipe]) -> None:
@@ -412,11 +222,137 @@ def _batch_of(recipe: Recipe) -> tuple[object, ...]:
     return tuple(lines) or (recipe.name, recipe.composition)
 
 
-def _not_too_many(made: int) -> None:
-    if made > MOST_MADE:
-        message = f"{made} tiles are more than anybody mixes at a time (at most {MOST_MADE} are worked out)"
+# Which tiles of the full plan are made: all, or a graded series for one clay, or those that tell most.
+
+
+AT_A_TIME: Final = 10_000
+"""Tiles estimated together: keeps the memory small and the caches warm."""
+
+
+def tile_arrays(blend: Blend, parts: Array | Parts, setup: Setup) -> Forecast:
+    """What to expect of tiles of these ``parts`` (n, c), of a blend or of a hundred thousand of them."""
+    look = outlook_of(setup, blend.composition(parts[:1]))
+    pieces = [look(blend.composition(parts[i : i + AT_A_TIME])) for i in range(0, len(parts), AT_A_TIME)]
+    return Forecast(*(np.concatenate([getattr(p, field.name) for p in pieces]) for field in fields(Forecast)))
+
+
+def _chosen(plan: _Plan) -> tuple[_Plan, Choice | None]:
+    """The plan with the tiles that are made."""
+    blend, order = plan.blend, plan.order
+    parts = plan.dry_shares / plan.per_part
+    expected = tile_arrays(blend, parts, plan.setup)
+    crazing = expected.crazes if plan.setup.body is not None else None
+    rows, choice = list(range(len(blend.parts))), None
+    if blend.plan == "ladder":
+        count = order.size[0] if order.size else min(6, len(rows))
+        if not 2 <= count <= len(rows):
+            raise ProblemsError([error("size", f"a ladder of {count} tiles cannot be made", f"2 to {len(rows)}")])
+        rows = rungs(expected.expansion, crazing, expected.known, count)
+    if order.choose is not None:
+        most = min(len(rows), MOST_CHOSEN)
+        if not 1 <= order.choose <= most:
+            message = f"--choose {order.choose} of {len(rows)} tiles"
+            raise ProblemsError([error("choose", message, f"choose 1 to {most}")])
+        chances = np.full(len(blend.parts), 0.5) if crazing is None else crazing
+        before = belief(chances[rows], blend.composition(parts[rows]).mole_fractions)
+        best = sorted(choose(before, order.choose))
+        choice = Choice(
+            full=len(rows), chosen=order.choose, wrong_before_percent=wrong_percent(before, ()),
+            wrong_percent=wrong_percent(before, best), wrong_by_chance_percent=wrong_by_chance(before, order.choose),
+            wrong_full_percent=wrong_percent(before, range(len(rows))),
+        )  # fmt: skip
+        rows = [rows[i] for i in best]
+    if len(rows) > MOST_MADE:
+        message = f"{len(rows)} tiles are more than anybody mixes at a time (at most {MOST_MADE} are worked out)"
         hint = "take a smaller --size or fewer levels, or the tiles of this plan that tell most: --choose 24"
         raise ProblemsError([error("size", message, hint)])
+    made = replace(blend, parts=blend.parts[rows], places=tuple(blend.places[i] for i in rows))
+    return replace(plan, blend=made), choice
+
+
+SURE: Final = 0.03
+"""Below this chance of crazing, or above one less it, a further rung would tell little."""
+
+
+def rungs(expansion: Array, crazing: Array | None, known: NDArray[np.bool_], count: int) -> list[int]:
+    """Rows of a series in even steps of expansion, from sure to craze to sure not to, lowest first.
+
+    ``expansion`` (n,) [1e-6/K]; ``crazing`` (n,) probabilities, None without a clay: then the whole range is graded.
+    Rows the models do not know (``known`` False) are left out while enough others are there.
+    """
+    usable = np.flatnonzero(known) if int(known.sum()) >= count else np.arange(len(expansion))
+    order = usable[np.argsort(expansion[usable], kind="stable")]
+    if crazing is not None:
+        order = _window(order, crazing, count)
+    values = expansion[order]
+    taken: list[int] = []
+    for i, target in enumerate(np.linspace(values[0], values[-1], count)):
+        low, high = (taken[-1] + 1 if taken else 0), len(order) - (count - i - 1)
+        taken.append(int(np.argmin(np.abs(values[low:high] - target))) + low)
+    return [int(order[i]) for i in taken]
+
+
+def _window(order: NDArray[np.intp], crazing: Array, count: int) -> NDArray[np.intp]:
+    """The part of a series where the outcome is in doubt, one row of each sure end with it."""
+    p = crazing[order]
+    doubtful = np.flatnonzero((p > SURE) & (p < 1 - SURE))
+    if not len(doubtful):
+        return order
+    first, last = max(int(doubtful[0]) - 1, 0), min(int(doubtful[-1]) + 1, len(order) - 1)
+    while last - first + 1 < count and (first > 0 or last < len(order) - 1):
+        first, last = max(first - 1, 0), min(last + 1, len(order) - 1)
+    return order[first : last + 1]
+
+
+# Each tile with what is expected of it, and the batches of the corners.
+
+
+def _point(plan: _Plan, i: int, place: Place | None) -> TilePoint:
+    blend, setup, ident = plan.blend, plan.setup, f"{plan.order.series}{i + 1}"
+    tell(f"checking tile {i + 1} of {len(blend.parts)}", i, len(blend.parts))
+    parts, dry_shares = blend.parts[i].tolist(), plan.dry_shares[i]
+    lines = blend.recipe_lines(dry_shares / plan.per_part)
+    alone = [c.card.recipe for c, share in zip(blend.corners, dry_shares, strict=True) if share > 0]
+    recipe = Recipe(
+        name=f"{' + '.join(c.name for c in blend.corners)}, tile {ident}"[:200],
+        cone=alone[0].cone if len(alone) == 1 else blend.cone,
+        lines=tuple(RecipeLine(material=x.material, amount=x.amount, addition=x.addition) for x in lines),
+        proven=alone[0].proven if len(alone) == 1 and is_used(alone[0]) else "",
+    )  # fmt: skip
+    result, measures = check(recipe, plan.shelf, setup), tuple(float(f"{p * plan.part:.12g}") for p in parts)
+    return TilePoint(
+        id=ident, number=i + 1, row=blend.places[i][0], column=blend.places[i][1], parts=tuple(parts),
+        measures=measures, dry_shares=tuple(dry_shares.tolist()), recipe=lines, check=result,
+        marks=(*marks_of(result), *small_additions(measures, blend, plan.scales)), beyond=beyond(result), place=place,
+    )  # fmt: skip
+
+
+def _corner_batches(plan: _Plan) -> tuple[CornerBatch, ...]:
+    waste = slurry_figure("waste").value if plan.order.waste_percent is None else plan.order.waste_percent
+    taken = corner_totals(plan.dry_shares, plan.each_g, waste).tolist()
+    even = slurry_density(plan.contents.min(), plan.solids).tolist()
+    found = []
+    for i, corner in enumerate(plan.blend.corners):
+        if taken[i] <= 0:
+            continue
+        batch = max(taken[i], smallest_dry_batch(corner.card, plan.scales, plan.tolerance_percent) or 0.0)
+        sheet = weigh(
+            corner.card.recipe, plan.shelf, plan.scales, Wanted(dry_g=batch, gravity=float(plan.gravities[i])),
+            tolerance_percent=plan.tolerance_percent, currency=plan.studio.limits.currency,
+        )  # fmt: skip
+        content = float(plan.contents[i])
+        found.append(CornerBatch(CORNER_LETTERS[i], corner.name, taken[i], batch, sheet, content, even[i]))
+    return tuple(found)
+
+
+def _volume_cost(plan: _Plan) -> VolumeCost:
+    """What taking volumes for weights costs, over the tiles that are made."""
+    meant, really = shares(plan.blend.parts, plan.per_part), plan.dry_shares
+    first, second = (tile_arrays(plan.blend, each / plan.per_part, plan.setup).expansion for each in (meant, really))
+    return VolumeCost(100 * float(np.abs(meant - really).max()), float(np.abs(first - second).max()))
+
+
+# Many tiles from one pot: add a little, stir, dip a tile, add a little more.
 
 
 def _coat_g(tile: Piece, solids_density: float) -> float:
@@ -425,157 +361,139 @@ def _coat_g(tile: Piece, solids_density: float) -> float:
     return coat_grams(glazed_area_cm2(tile)[0], thickness, packing, solids_density)
 
 
-def _usual_tile(studio: Studio) -> Piece:
-    return next((p for p in studio.pieces if "tile" in p.name.casefold()), TEST_TILE)
+def _pots(plan: _Plan, points: Sequence[TilePoint], coat_g: float) -> tuple[Pot, ...]:
+    """The pots of a plan whose tiles are rising additions to one thing; none for triangles and squares."""
+    pot_g = max(plan.each_g * len(points) / 2, 4 * coat_g * len(points))
+    pots = (_pot(plan, *series, pot_g, coat_g) for series in _series(plan.blend, points))
+    return tuple(pot for pot in pots if pot is not None)
 
 
-def _slurries(blend: Blend, order: TileOrder) -> tuple[Array, list[float]]:
-    """Dry content [g/mL] and specific gravity of each corner's slurry."""
-    given = list(order.gravities)
-    if len(given) not in (0, 1, len(blend.corners)):
-        message = f"{len(given)} specific gravities for {len(blend.corners)} corners"
-        raise ProblemsError([error("gravity", message, "give one, or one for each corner: --sg 1.5:1.45")])
-    usual = gravity_of(Wanted())[0]
-    gravities = given if len(given) > 1 else [given[0] if given else usual] * len(blend.corners)
-    contents = []
-    for corner, gravity in zip(blend.corners, gravities, strict=True):
-        solids = solids_density(corner.card).value
-        check_gravity(gravity, solids)
-        contents.append(float(dry_per_mL(gravity, solids)))
-    return np.array(contents), gravities
+def _series(blend: Blend, points: Sequence[TilePoint]) -> Iterator[tuple[list[TilePoint], int, int]]:
+    """Tiles that rise in one addition, the corner they are made of, and the corner that is added."""
+    if len(blend.corners) == 2 and blend.plan in ("line", "ladder") and not blend.over_base:
+        yield [p for p in points if p.parts[1] <= p.parts[0]], 0, 1
+        yield [p for p in reversed(points) if p.parts[1] > p.parts[0]], 1, 0
+    elif blend.plan in ("additions", "ladder"):
+        for column in range(1, len(blend.corners)):
+            with_it = [p for p in points if p.parts[column] == sum(p.parts[1:])]
+            yield sorted(with_it, key=lambda p: p.parts[column] / p.parts[0]), 0, column
 
 
-def _dry_shares(blend: Blend, by: BlendBy, contents: Array) -> Array:
-    """Each corner's share of a tile's dry matter, (n, c)."""
-    if by == "volume":
-        return dry_shares_by_volume(blend.parts, contents)
-    return shares(blend.parts, [c.per_part for c in blend.corners])
-
-
-def _dry_parts(blend: Blend, dry_shares: Array) -> Array:
-    """Parts that give those shares of dry matter; the parts of the plan themselves where it is blended dry."""
-    return np.asarray(dry_shares / np.array([c.per_part for c in blend.corners]))
-
-
-def _which(
-    blend: Blend, order: TileOrder, setup: Setup, found: TileArrays, parts: Array
-) -> tuple[list[int], Choice | None]:
-    """Rows of the full plan that are made, in pouring order."""
-    crazing = found.crazes if setup.body is not None else None
-    rows = list(range(len(blend.parts)))
-    if blend.plan == "ladder":
-        count = order.size[0] if order.size else min(6, len(rows))
-        if not 2 <= count <= len(rows):
-            raise ProblemsError([error("size", f"a ladder of {count} tiles cannot be made", f"2 to {len(rows)}")])
-        rows = rungs(found.expansion, crazing, found.known, count)
-    if order.choose is None:
-        return rows, None
-    most = min(len(rows), MOST_CHOSEN)
-    if not 1 <= order.choose <= most:
-        raise ProblemsError([error("choose", f"--choose {order.choose} of {len(rows)} tiles", f"choose 1 to {most}")])
-    chances = np.full(len(blend.parts), 0.5) if crazing is None else crazing
-    before = belief(chances[rows], blend.composition(parts[rows]).mole_fractions)
-    best = sorted(choose(before, order.choose))
-    choice = Choice(
-        full=len(rows),
-        chosen=order.choose,
-        wrong_before_percent=wrong_percent(before, ()),
-        wrong_percent=wrong_percent(before, best),
-        wrong_by_chance_percent=wrong_by_chance(before, order.choose),
-        wrong_full_percent=wrong_percent(before, range(len(rows))),
+def _pot(
+    plan: _Plan, points: Sequence[TilePoint], base: int, added: int, pot_g: float, tile_g: float
+) -> Pot | None:  # fmt: skip
+    """One pot of corner ``base`` into which corner ``added`` goes: it starts with ``pot_g`` of dry glaze, and each
+    tile takes ``tile_g`` with it [g]."""
+    if len(points) < 2:
+        return None
+    blend, per_base = plan.blend, [100 * p.dry_shares[added] / p.dry_shares[base] for p in points]
+    try:
+        grams = pot_additions(per_base, pot_g, tile_g)
+    except ValueError:
+        return None
+    rising = [i for i, extra in enumerate(grams) if extra > 0]
+    weighed = weigh_out([grams[i] for i in rising], plan.scales, total_tolerance_percent=100)
+    shown = {i: (w.shown_g, too_small(w)) for i, w in zip(rising, weighed, strict=True)}
+    levels = [100 * p.parts[added] / p.parts[base] for p in points] if blend.over_base else per_base
+    steps = tuple(
+        PotStep(p.id, blend.corners[added].name, levels[i], grams[i], *shown.get(i, (0.0, False)))
+        for i, p in enumerate(points)
     )
-    return [rows[i] for i in best], choice
+    apart = sum(1 for p in points for share in (p.dry_shares[base], p.dry_shares[added]) if share > 0)
+    name = blend.corners[base].name
+    return Pot(name, pot_g, steps, 1 + len(shown), apart, tile_g, _larger_pot(name, pot_g, weighed))
 
 
-def _each_g(parts: Parts, order: TileOrder, scales: Sequence[Scale]) -> float:
-    """Dry glaze for one tile [g]: what was asked, raised until a whole part is a whole step of the scale."""
-    total = float(parts.sum(axis=1).max())
-    step = min(s.resolution_g for s in scales)
-    return math.ceil(order.each_g / total / step - 1e-9) * step * total
+def _larger_pot(base: str, pot_g: float, weighed: Sequence[Weighed]) -> str:
+    """A pot large enough for the scale, where that is needed: what is added grows at least as the pot does."""
+    times = [
+        max(w.scale.minimum_g or 0.0, w.scale.resolution_g * 100 / TILE_TOLERANCE_PERCENT) / w.target_g
+        for w in weighed if too_small(w)
+    ]  # fmt: skip
+    if not times:
+        return ""
+    larger = math.ceil(pot_g * max(times) / 10) * 10
+    return f"make the tiles apart, use a finer scale, or start with {larger} g of {base} and add as many times more"
 
 
-def _part(parts: Parts, each_g: float, by: BlendBy, contents: Array) -> float:
-    """What one part is: grams of dry glaze, or mL of slurry."""
-    part_g = each_g / float(parts.sum(axis=1).max())
-    return float(f"{part_g:.12g}") if by == "dry" else float(max(round(part_g / float(contents.mean())), 1))
+# What is said of a plan before anything else: an outlet not to be used, a kiln too cool, a scale too coarse.
+
+MOST_OVER: Final = 2.0
+"""A corner of which this many times what its tiles take must be mixed is too small for the scale (judgement)."""
+FINER_STEPS_G: Final = (0.1, 0.01, 0.001)
+"""Steps of the scales that are sold for small weights [g] (common practice)."""
+MAINS: Final = (
+    "Have mains work done by a licensed electrician; the local code and the maker's manual decide what feeds a kiln."
+)
 
 
-def _points(
-    blend: Blend, rows: Sequence[int], dry_shares: Array, each: float, order: TileOrder, shelf: Pantry,
-    setup: Setup, placed: Sequence[Place] | None,
-) -> tuple[TilePoint, ...]:  # fmt: skip
-    contents, _ = _slurries(blend, order)
-    part = _part(blend.parts[list(rows)], each, order.by, contents)
-    parts = _dry_parts(blend, dry_shares)
-    found = []
-    for number, row in enumerate(rows, start=1):
-        tell(f"checking tile {number} of {len(rows)}", number - 1, len(rows))
-        lines = blend.recipe_lines(parts[row])
-        ident = f"{order.series}{number}"
-        alone = [c.card.recipe for c, share in zip(blend.corners, dry_shares[row], strict=True) if share > 0]
-        recipe = Recipe(
-            name=f"{' + '.join(c.name for c in blend.corners)}, tile {ident}"[:200],
-            cone=alone[0].cone if len(alone) == 1 else blend.cone,
-            lines=tuple(RecipeLine(material=x.material, amount=x.amount, addition=x.addition) for x in lines),
-            proven=alone[0].proven if len(alone) == 1 and is_used(alone[0]) else "",
-        )  # fmt: skip
-        result = check(recipe, shelf, setup)
-        found.append(
-            TilePoint(
-                id=ident,
-                number=number,
-                row=blend.places[row][0],
-                column=blend.places[row][1],
-                parts=tuple(int(p) for p in blend.parts[row]),
-                measures=tuple(float(f"{p * part:.12g}") for p in blend.parts[row]),
-                dry_shares=tuple(float(s) for s in dry_shares[row]),
-                recipe=lines,
-                check=result,
-                marks=marks_of(result, setup.limits),
-                beyond=beyond(result, setup.limits),
-                place=placed[number - 1] if placed else None,
-            )
-        )
-    return tuple(found)
+def _kiln_words(setup: Setup, points: Sequence[TilePoint]) -> tuple[str, ...]:
+    """A firing that must not be, or cannot come to the cone; ``points`` are all fired alike."""
+    kiln, circuit = setup.kiln, setup.circuit
+    if kiln is None:
+        return ()
+    if circuit is not None and (fed := circuit_result(kiln, circuit)).answer is Answer.DOES_NOT_FIT:
+        return (f"Do not fire in {kiln.name} at {circuit.name}: {fed.reasons[0].message}. {MAINS}",)
+    verdict = next((v for p in points[:1] for v in p.check.verdicts if v.rule == RULE), None)
+    return () if verdict is None or verdict.answer is not Answer.DOES_NOT_FIT else (verdict.message,)
 
 
-def _corner_batches(
-    blend: Blend, dry_shares: Array, each: float, waste: float, scales: Sequence[Scale], studio: Studio,
-    gravities: Sequence[float], shelf: Pantry,
-) -> tuple[CornerBatch, ...]:  # fmt: skip
-    tolerance = studio.limits.weighing_tolerance_percent
-    taken = corner_totals(dry_shares, each, waste)
-    solids = [solids_density(c.card).value for c in blend.corners]
-    equal = min(float(dry_per_mL(g, s)) for g, s in zip(gravities, solids, strict=True))
-    found = []
-    for letter, corner, grams, gravity, rho in zip(
-        CORNER_LETTERS, blend.corners, taken, gravities, solids, strict=False
-    ):
-        if grams <= 0:
+def _scale_words(
+    plan: _Plan, corners: Sequence[CornerBatch], points: Sequence[TilePoint], pots: Sequence[Pot]
+) -> tuple[str, ...]:
+    """That the scale is too coarse for so small a plan, and the ways out; nothing where it is not."""
+    mixed = [c for c in corners if len(c.sheet.lines) > 1]
+    coarse = [c for c in mixed if c.sheet.smallest_batch_g is None or c.batch_g > MOST_OVER * c.taken_g]
+    apart = [g for p in points for g in p.measures[1:] if g > 0] if plan.blend.over_base else []
+    added = [*apart, *(step.add_g for pot in pots for step in pot.steps if step.add_g > 0)]
+    small = _too_little(added, plan.scales)
+    if not coarse and not small:
+        return ()
+    finer = _finer(plan, mixed, added)
+    ways = [] if finer is None else [f"use a scale that shows {finer:g} g"]
+    ways += [
+        f"bring in the small lines of {c.name} by a dry blend or a stock (glazecalc weigh shows how)"
+        for c in coarse if _small_lines_served(plan, c)
+    ]  # fmt: skip
+    ways += ["do what it says below for each small addition"] if small else []
+    shows = f"which shows {min(s.resolution_g for s in plan.scales):g} g"
+    if not coarse:
+        return (f"Some additions are too small for this scale, {shows}: {', or '.join(ways)}.",)
+    advice = ", or ".join([*ways, "mix the batches below and keep what is left"])
+    words = "; ".join(f"{c.name} takes {c.taken_g:.0f} g, and {_least(c)}" for c in coarse)
+    return (f"This scale, {shows}, is too coarse for so small a plan: {words}. {advice[:1].upper()}{advice[1:]}.",)
+
+
+def _too_little(grams: Iterable[float], scales: Sequence[Scale]) -> bool:
+    """Whether an addition is too small for the scales."""
+    return any(too_small(weigh_out([g], scales)[0]) for g in grams)
+
+
+def _least(corner: CornerBatch) -> str:
+    least = corner.sheet.smallest_batch_g
+    return "no batch can be weighed well" if least is None else f"no less than {least:.0f} g can be weighed well"
+
+
+def _finer(plan: _Plan, mixed: Sequence[CornerBatch], added: Sequence[float]) -> float | None:
+    """The coarsest usual scale that does for all of the plan [g]; None where there is none."""
+    cards = {c.name: c.card for c in plan.blend.corners}
+    for step in FINER_STEPS_G:
+        scales = [Scale(resolution_g=step)]
+        if step >= min(s.resolution_g for s in plan.scales) or _too_little(added, scales):
             continue
-        least = smallest_dry_batch(corner.card, scales, tolerance) or 0.0
-        batch = max(float(grams), least)
-        sheet = weigh(corner.card.recipe, shelf, scales, Wanted(dry_g=batch, gravity=gravity),
-                      tolerance_percent=tolerance, currency=studio.limits.currency)  # fmt: skip
-        found.append(
-            CornerBatch(letter, corner.name, float(grams), batch, sheet, float(dry_per_mL(gravity, rho)),
-                        float(slurry_density(equal, rho)))
-        )  # fmt: skip
-    return tuple(found)
+        least = [smallest_dry_batch(cards[c.name], scales, plan.tolerance_percent) for c in mixed]
+        if all(g is not None and g <= MOST_OVER * c.taken_g for g, c in zip(least, mixed, strict=True)):
+            return step
+    return None
 
 
-def _volume_cost(blend: Blend, rows: Sequence[int], dry_shares: Array, setup: Setup) -> VolumeCost:
-    """What taking volumes for weights costs, over the tiles that are made."""
-    meant = shares(blend.parts, [c.per_part for c in blend.corners])[list(rows)]
-    really = dry_shares[list(rows)]
-    first, second = (tile_arrays(blend, _dry_parts(blend, each), setup).expansion for each in (meant, really))
-    return VolumeCost(100 * float(np.abs(meant - really).max()), float(np.abs(first - second).max()))
-
-
-def _cautions(blend: Blend, points: Sequence[TilePoint]) -> tuple[str, ...]:
-    """The cautions of the whole plan, once: every material mixed, and of each oxide the worst of any tile."""
-    formulas = [p.check.formula for p in points if p.check.formula is not None]
-    return cautions_of_plan([corner.card.batch for corner in blend.corners], formulas)
+def _small_lines_served(plan: _Plan, corner: CornerBatch) -> bool:
+    """Whether a dry blend or a stock brings in every small line of the small batch of a card."""
+    recipe = next(c.card.recipe for c in plan.blend.corners if c.name == corner.name)
+    wanted = Wanted(dry_g=corner.taken_g)
+    sheet = weigh(recipe, plan.shelf, plan.scales, wanted, tolerance_percent=plan.tolerance_percent)
+    served = {s.material for s in sheet.splits if s.pre_blend is not None or s.stock is not None}
+    return recipe.file is not None and all(x.within_tolerance or x.material in served for x in sheet.lines)
 
 
 def _notes(blend: Blend, points: Sequence[TilePoint], no_places: bool) -> tuple[str, ...]:

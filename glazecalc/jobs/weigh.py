@@ -25,9 +25,9 @@ from glazecalc.chemistry.batches import (
     worst_error_percent,
 )
 from glazecalc.chemistry.composition import CONVENTIONS, Array, Composition, MaterialTable, compose, unity
-from glazecalc.jobs.amount import Quantity, Wanted, check_gravity, gravity_of, how_much, mend, slurry_figure
+from glazecalc.jobs.amount import Cup, Quantity, Wanted, check_gravity, gravity_of, how_much, mend, slurry_figure
 from glazecalc.jobs.cautions import cautions, metals, poisons
-from glazecalc.jobs.estimates import glaze_estimates
+from glazecalc.jobs.estimates import glaze_arrays, possible
 from glazecalc.jobs.formula import batch_of, formula_of
 from glazecalc.jobs.materials import Pantry, ResolvedLine, is_stand_in, material_warnings, not_known, resolve, table_of
 from glazecalc.values.answers import NINETY, Basis, Estimate, Problem, ProblemsError, error, remark, stop_at_errors
@@ -85,13 +85,10 @@ def pre_blend(
     if carrier is None:
         return None
     tried = [
-        blend
-        for fold in FOLDS
-        if (fold - 1) * line.target_g <= carrier.target_g
-        for start in _nice_grams(line.target_g, scales)
-        if start * fold <= LARGEST_BLEND_G
-        for blend in [_blend(line, carrier, fold, start, scales)]
-    ]
+        _blend(line, carrier, fold, start, scales)
+        for fold in FOLDS if (fold - 1) * line.target_g <= carrier.target_g
+        for start in _nice_grams(line.target_g, scales) if start * fold <= LARGEST_BLEND_G
+    ]  # fmt: skip
     good = [blend for blend in tried if blend.error_percent <= tolerance_percent]
     if good:
         return min(good, key=lambda blend: (blend.blend_g + blend.carrier_blend_g, blend.error_percent))
@@ -115,15 +112,8 @@ def _blend(line: WeighLine, carrier: WeighLine, fold: int, start_g: float, scale
         (1 - share) * (_half_step(start_g, scales) / start_g + _half_step(rest, scales) / rest)
         + (abs(taken - take) + step / 2) / take
     )  # fmt: skip
-    return PreBlend(
-        line.material,
-        carrier.material,
-        start_g,
-        rest,
-        _tidy(taken),
-        taken * (1 - share),
-        100 * error,
-    )
+    less = taken * (1 - share)
+    return PreBlend(line.material, carrier.material, start_g, rest, _tidy(taken), less, 100 * error)
 
 
 def _half_step(grams: float, scales: Sequence[Scale]) -> float:
@@ -143,10 +133,9 @@ def stock_of(
     tried = []
     for grams in _nice_grams(target_g, scales):
         volume = grams / target_g * draw_mL
-        if volume > 1000 or not math.isfinite(volume):
-            break
-        error = 100 * (_half_step(grams, scales) / grams + read)
-        tried.append(Stock(material, grams, volume, draw_mL, draw_mL - target_g / 2.6, error))
+        if volume <= 1000:
+            error = 100 * (_half_step(grams, scales) / grams + read)
+            tried.append(Stock(material, grams, volume, draw_mL, draw_mL - target_g / 2.6, error))
     good = [s for s in tried if s.error_percent <= tolerance_percent]
     return good[0] if good else min(tried, key=lambda s: s.error_percent, default=None)
 
@@ -173,24 +162,13 @@ def scale_effects(
     spread = np.array([w.reading_g / np.sqrt(3) for w in lines]) * drying
     rows = np.vstack([recipe, shown, shown + np.diag(spread)])
     composition = compose(rows, table)
-    oxides = _oxides(composition, "alumina" if is_body else "customary")
-    return (*oxides, *([] if is_body else _expansion(composition)))
-
-
-def _oxides(composition: Composition, convention: str) -> list[Effect]:
-    figures = unity(composition.moles, CONVENTIONS[convention])
+    figures = unity(composition.moles, CONVENTIONS["alumina" if is_body else "customary"])
     present = np.flatnonzero(np.nan_to_num(figures[0]) >= SMALLEST_UNITY)
-    return [_effect(SYMBOLS[i], figures[:, i], "mol") for i in present]
-
-
-def _expansion(composition: Composition) -> list[Effect]:
-    found = [
-        next((e.value for e in glaze_estimates(composition, row) if e.name == "expansion"), None)
-        for row in range(len(composition.moles))
-    ]
-    if any(value is None for value in found):
-        return []
-    return [_effect("expansion", np.array(found, dtype=float), "1e-6/K")]
+    oxides = [_effect(SYMBOLS[i], figures[:, i], "mol") for i in present]
+    expansion = glaze_arrays(composition.mole_fractions, names=("expansion",))["expansion"].value
+    if is_body or not all(possible("expansion", value) for value in expansion.tolist()):
+        return tuple(oxides)
+    return (*oxides, _effect("expansion", expansion, "1e-6/K"))
 
 
 def _effect(name: str, column: Array, unit: str) -> Effect:
@@ -272,37 +250,32 @@ def weigh(
     total = sum(card.amounts)
     loss = float(card.composition.loss_on_ignition_percent[0])
     solids = solids_density(card)
-    if recipe.kind == "body" and wanted.use == "dip":
+    is_body = recipe.kind == "body"
+    if is_body and wanted.use == "dip":
         wanted = replace(wanted, use="cast")
     quantity = how_much(wanted, solids.value, (recipe.base_total or total) / total, loss)
     dry = [quantity.dry_g * amount / total for amount in card.amounts]
     targets = [weighed_moist(g, r.material.moisture_percent) for g, r in zip(dry, card.lines, strict=True)]
     weighed = weigh_out(targets, scales, tolerance_percent)
     lines = _lines(card, dry, weighed, tolerance_percent)
-    cost, cost_is_complete = _cost(lines)
-    formula = None if recipe.kind == "body" else formula_of(card.composition)
+    costs = [line.cost for line in lines if line.cost is not None]
+    formula = None if is_body else formula_of(card.composition)
     return WeighResult(
-        recipe=recipe,
-        wanted=quantity.words,
-        lines=lines,
-        dry_g=quantity.dry_g,
+        recipe=recipe, wanted=quantity.words, lines=lines, dry_g=quantity.dry_g,
         base_g=sum(line.dry_g for line in lines if not line.addition),
         additions_g=sum(line.dry_g for line in lines if line.addition),
-        scale_total_g=float(f"{sum(line.scale_g for line in lines):.12g}"),
+        scale_total_g=_tidy(sum(line.scale_g for line in lines)),
         water=water_of(quantity, solids, sum(targets) - quantity.dry_g),
         tolerance_percent=tolerance_percent,
         smallest_batch_g=smallest_dry_batch(card, scales, tolerance_percent),
         splits=_splits(card, lines, scales, tolerance_percent),
-        effects=scale_effects(table_of(card.lines), dry, weighed, is_body=recipe.kind == "body"),
+        effects=scale_effects(table_of(card.lines), dry, weighed, is_body=is_body),
         reasons=(*quantity.reasons, *_too_heavy(lines, scales)),
         mending=mend(lines, slipped, scales) if slipped else None,
-        cautions=cautions(card.batch, formula),
-        poisons=poisons(formula),
-        cost=cost,
-        cost_is_complete=cost_is_complete,
-        currency=currency,
+        cautions=cautions(card.batch, formula), poisons=poisons(formula),
+        cost=sum(costs) if costs else None, cost_is_complete=len(costs) == len(lines), currency=currency,
         problems=card.problems,
-    )
+    )  # fmt: skip
 
 
 def _splits(
@@ -327,17 +300,11 @@ def _too_heavy(lines: Sequence[WeighLine], scales: Sequence[Scale]) -> tuple[str
     )
 
 
-def _cost(lines: Sequence[WeighLine]) -> tuple[float | None, bool]:
-    """What the priced lines cost together, None where no line has a price; and whether every line has one."""
-    known = [line.cost for line in lines if line.cost is not None]
-    return (sum(known) if known else None), len(known) == len(lines)
-
-
 def smallest_dry_batch(card: Resolved, scales: Sequence[Scale], tolerance_percent: float) -> float | None:
     """The smallest dry batch [g] of which every line is within tolerance; damp materials weigh a little more."""
     damp = [weighed_moist(a, r.material.moisture_percent) for a, r in zip(card.amounts, card.lines, strict=True)]
-    found = smallest_batch([d / sum(damp) for d in damp], scales, tolerance_percent)
-    return None if found is None else found * sum(card.amounts) / sum(damp)
+    grams = smallest_batch([d / sum(damp) for d in damp], scales, tolerance_percent)
+    return None if grams is None else grams * sum(card.amounts) / sum(damp)
 
 
 def solids_density(card: Resolved) -> Estimate:
@@ -371,22 +338,30 @@ def water_of(quantity: Quantity, solids: Estimate, moisture_g: float) -> Water:
 def _lines(
     card: Resolved, dry: Sequence[float], weighed: Sequence[Weighed], tolerance_percent: float
 ) -> tuple[WeighLine, ...]:
+    """The lines of a sheet, with their places in the order of weighing: the base before the additions, the smallest
+    line first.
+
+    A slip with a small line costs most to mend, and costs nothing while the rest is not yet in the pot: the
+    other lines are then simply weighed larger.
+    """
     lines = [
-        weigh_line(r, percent.percent, grams, on_scale, tolerance_percent)
+        _weigh_line(r, percent.percent, grams, on_scale, tolerance_percent)
         for r, percent, grams, on_scale in zip(card.lines, card.batch.lines, dry, weighed, strict=True)
     ]
-    running, placed = 0.0, list(lines)
-    for position, i in enumerate(weighing_order(lines), start=1):
-        running = float(f"{running + lines[i].scale_g:.12g}")
-        placed[i] = replace(lines[i], order=position, running_total_g=running)
-    return tuple(placed)
+    running = 0.0
+    order = sorted(range(len(lines)), key=lambda i: (lines[i].addition, lines[i].target_g, i))
+    for position, i in enumerate(order, start=1):
+        running = _tidy(running + lines[i].scale_g)
+        lines[i] = replace(lines[i], order=position, running_total_g=running)
+    return tuple(lines)
 
 
-def weigh_line(
+def _weigh_line(
     resolved: ResolvedLine, percent: float, dry_g: float, weighed: Weighed, tolerance_percent: float
 ) -> WeighLine:
     """One line of a sheet; its place in the order is given later."""
     material, line = resolved.material, resolved.line
+    price = material.price_per_kg
     return WeighLine(
         material=material.name, written=line.material, addition=line.addition, percent=percent, dry_g=dry_g,
         target_g=weighed.target_g, scale_g=weighed.shown_g, error_percent=weighed.error_percent,
@@ -394,19 +369,9 @@ def weigh_line(
         within_tolerance=weighed.within(tolerance_percent), below_minimum=weighed.below_minimum,
         scale=weighed.scale.name, resolution_g=weighed.scale.resolution_g, goes=weighed.goes,
         order=1, running_total_g=weighed.shown_g, moisture_percent=material.moisture_percent,
-        hazards=material.hazards, cost=None if material.price_per_kg is None else weighed.target_g / 1000 *
-        material.price_per_kg, card_line=line.line,
-        known=not is_stand_in(material),
+        hazards=material.hazards, cost=None if price is None else weighed.target_g / 1000 * price,
+        card_line=line.line, known=not is_stand_in(material),
     )  # fmt: skip
-
-
-def weighing_order(lines: Sequence[WeighLine]) -> list[int]:
-    """Rows in the order of weighing: the base before the additions, the smallest line first.
-
-    A slip with a small line costs most to mend, and costs nothing while the rest is not yet in the pot: the
-    other lines are then simply weighed larger.
-    """
-    return sorted(range(len(lines)), key=lambda i: (lines[i].addition, lines[i].target_g, i))
 
 
 # What is left in a bucket, and how to add an oxide to it by percent of its dry content.
@@ -453,28 +418,20 @@ def in_bucket(
     lines = tuple(_addition(name, percent, dry, shelf, scales, tolerance_percent) for name, percent in additions)
     added = sum(line.line.dry_g for line in lines)
     damp = sum(line.line.target_g for line in lines) - added
-    gravity_error = _gravity_error(wanted, scales)
+    gravity_error = _gravity_error(wanted.cup, scales)
     fired = formula_of(card.composition)
     coming = tuple(dict.fromkeys(w for name, _ in additions for w in material_warnings(named(name, shelf))))
     return BucketResult(
-        recipe=recipe,
-        specific_gravity=gravity,
-        specific_gravity_error=gravity_error,
-        solids_density=solids,
-        slurry_mL=volume,
-        slurry_g=mass,
-        dry_g=dry,
+        recipe=recipe, specific_gravity=gravity, specific_gravity_error=gravity_error, solids_density=solids,
+        slurry_mL=volume, slurry_g=mass, dry_g=dry,
         dry_error_percent=None if gravity_error is None else 100 * gravity_error / (gravity - 1),
         water_g=mass - dry,
         water_for_same_gravity_g=max(float(water_g(added, gravity, solids.value)) - damp, 0.0),
-        additions=lines,
-        wanted_gravity=to_gravity,
+        additions=lines, wanted_gravity=to_gravity,
         water_to_wanted_g=None if to_gravity is None else water_to_change(dry, gravity, to_gravity, solids.value),
         reasons=(why, "percents are of everything dry in the bucket, additions already in it included"),
-        cautions=(*coming, *cautions(card.batch, fired)),
-        held=(*metals(fired), *coming),
-        problems=card.problems,
-    )
+        cautions=(*coming, *cautions(card.batch, fired)), held=(*metals(fired), *coming), problems=card.problems,
+    )  # fmt: skip
 
 
 def _content(bucket: Bucket, gravity: float, solids: float) -> tuple[float, float, float]:
@@ -495,7 +452,7 @@ def _addition(
     grams = dry_g * percent / 100
     weighed = weigh_out([weighed_moist(grams, material.moisture_percent)], scales)[0]
     resolved = ResolvedLine(RecipeLine(material=name, amount=percent, addition=True), material)
-    return BucketAddition(material.name, percent, weigh_line(resolved, percent, grams, weighed, tolerance_percent))
+    return BucketAddition(material.name, percent, _weigh_line(resolved, percent, grams, weighed, tolerance_percent))
 
 
 def named(name: str, shelf: Pantry) -> Material:
@@ -506,9 +463,8 @@ def named(name: str, shelf: Pantry) -> Material:
     return material
 
 
-def _gravity_error(wanted: Wanted, scales: Sequence[Scale]) -> float | None:
+def _gravity_error(cup: Cup | None, scales: Sequence[Scale]) -> float | None:
     """How far the density can be off [g/mL] when it was measured with a cup; None otherwise."""
-    cup = wanted.cup
     if cup is None:
         return None
     step = min(s.resolution_g for s in scales)

@@ -40,55 +40,50 @@ class WhyNot:
     unknowable: bool = False
 
 
-def why_not(aim: Aim, pantry: Pantry, nearest: Array | None) -> WhyNot:
-    """The reason, for an aim that no mixture of its palette meets."""
-    start = aim.palette.start if nearest is None else nearest
-    reason = _binding(aim, start, None if nearest is None else aim.forecast(nearest[None, :]))
+def why_not(aim: Aim, pantry: Pantry, nearest: Array) -> WhyNot:
+    """The reason, for an aim that no mixture of its palette meets, of which ``nearest`` (m,) comes nearest."""
+    goals = {"fit": aim.goals.fit, "melt": aim.goals.melt}
+    alone = {name: _alone(aim, nearest, name) for name, asked in goals.items() if asked}
+    reason = _binding(alone, aim.forecast(nearest[None, :]))
     if reason.unknowable:
         return reason
-    helps = would_help(aim, pantry, start)
+    helps = would_help(aim, pantry, nearest)
     if helps:
         sentence = f"but one material more would: {listed(helps, 'or')}. It is not on this shelf."
         return WhyNot(sentence, ("shelf",), tuple(helps))
     return reason
 
 
-def _binding(aim: Aim, start: Array, nearest: Forecast | None) -> WhyNot:
-    """Which goal cannot be had even when the other is let go, or that both can but not together."""
-    met: dict[str, bool] = {}
-    best: dict[str, Forecast] = {}
-    for name in ("fit", "melt"):
-        if getattr(aim.goals, name):
-            only = replace(aim, goals=replace(aim.goals, fit=name == "fit", melt=name == "melt"))
-            solved = min(descents(only, [Start(start), Start(aim.palette.start)]), key=lambda s: s.objective)
-            amounts = solved.amounts[None, :]
-            met[name], best[name] = bool(only.met(amounts)[0]), aim.forecast(amounts)
-    if any(not forecast.known[0] for forecast in best.values()):
+def _alone(aim: Aim, start: Array, goal: str) -> tuple[bool, Forecast]:
+    """Whether one goal can be had when the other is let go, and the forecast of the best for it (n = 1)."""
+    only = replace(aim, goals=replace(aim.goals, fit=goal == "fit", melt=goal == "melt"))
+    solved = min(descents(only, [Start(start), Start(aim.palette.start)]), key=lambda s: s.objective)
+    return bool(only.met(solved.amounts[None, :])[0]), aim.forecast(solved.amounts[None, :])
+
+
+def _binding(alone: dict[str, tuple[bool, Forecast]], nearest: Forecast) -> WhyNot:
+    if any(not forecast.known[0] for _, forecast in alone.values()):
         sentence = "the estimates do not know such mixtures, so none can be told to be better."
         return WhyNot(sentence, ("what the estimates know",), unknowable=True)
-    if not met.get("fit", True):
-        return _no_fit(best["fit"])
-    if not met.get("melt", True):
-        return _no_melt(best["melt"])
-    if len(met) == 2:
-        return _one_or_the_other(best["fit"], best["melt"], nearest)
+    for goal, why in (("fit", _no_fit), ("melt", _no_melt)):
+        if goal in alone and not alone[goal][0]:
+            return why(alone[goal][1])
+    if len(alone) == 2:
+        return _one_or_the_other(alone["fit"][1], alone["melt"][1], nearest)
     return WhyNot("the limits set on materials leave no mixture that meets every goal.", ("limits",))
 
 
-def _one_or_the_other(fits: Forecast, melts: Forecast, nearest: Forecast | None) -> WhyNot:
+def _one_or_the_other(fits: Forecast, melts: Forecast, nearest: Forecast) -> WhyNot:
     """Why fit and melting cannot both be had, from the forecasts of the best for each and for both (n = 1)."""
     how = "underfired" if fits.underfired[0] > fits.runs[0] else "so fluid that it runs"
-    text = (
+    return WhyNot(
         f"each goal can be had alone but not both: what fits the clay comes out {how} at this cone (it matures with "
-        f"{100 * float(fits.matures[0]):.0f} %), and what matures is sound with {100 * float(melts.sound[0]):.0f} %."
+        f"{100 * float(fits.matures[0]):.0f} %), and what matures is sound with {100 * float(melts.sound[0]):.0f} %. "
+        f"The best of both is sound with {int(100 * nearest.sound[0])} % and matures with "
+        f"{int(100 * nearest.matures[0])} %: a clay or a glaze known better, by recorded tiles, "
+        "would let more be promised.",
+        ("fit", "melt"),
     )
-    if nearest is not None:
-        text += (
-            f" The best of both is sound with {int(100 * nearest.sound[0])} % and matures with "
-            f"{int(100 * nearest.matures[0])} %: a clay or a glaze known better, by recorded tiles, "
-            "would let more be promised."
-        )
-    return WhyNot(text, ("fit", "melt"))
 
 
 def _no_fit(best: Forecast) -> WhyNot:
@@ -128,15 +123,15 @@ def would_help(aim: Aim, pantry: Pantry, start: Array) -> list[str]:
     offered = [m for m in pantry.materials if m.name not in have and _sensible(m)]
     if not offered:
         return []
-    wide = aim.palette.with_more(offered, [np.inf] * len(offered))
-    wider = replace(aim, palette=wide)
-    one_more = np.eye(len(offered))
-    parts = MOST_ADDED * wide.base_total / 100.0 * np.linspace(0.0, 1.0, 25)[1:]
-    first = len(aim.palette.start)
-    rows = np.stack([np.append(b, p * one) for one in one_more for b in (start, aim.palette.start) for p in parts])
-    objective = wider.objective(wide.scaled_back(rows)).reshape(len(offered), -1)
+    wide = aim.palette.wider(offered, np.full(len(offered), np.inf))
+    wider, unit = replace(aim, palette=wide), np.eye(len(wide.start))
+    first, tail = len(aim.palette.start), np.zeros(len(offered))
+    base = [np.concatenate([a, tail]) for a in (start, aim.palette.start)]
+    parts = MOST_ADDED * wide.base_total / 100.0 * np.linspace(0.0, 1.0, 25)[1:, None]
+    rows = wide.scaled_back(np.vstack([b + parts * unit[first + j] for j in range(len(offered)) for b in base]))
+    objective = wider.objective(rows).reshape(len(offered), -1)
     order = np.argsort(objective.min(axis=1), kind="stable")[: 2 * MOST_NAMED]
-    best = wide.scaled_back(rows[order * objective.shape[1] + np.argmin(objective[order], axis=1)])
+    best = rows[order * objective.shape[1] + np.argmin(objective[order], axis=1)]
     starts = [Start(row, np.append(aim.palette.free, first + j)) for row, j in zip(best, order, strict=True)]
     solved = descents(wider, starts)
     amounts = np.stack([s.amounts for s in solved])
@@ -147,9 +142,10 @@ def would_help(aim: Aim, pantry: Pantry, start: Array) -> list[str]:
 
 def _sensible(material: Material) -> bool:
     """Materials worth naming: what a shop sells for glazes, that is neither a colour, nor soluble, nor poisonous."""
-    if material.family not in FAMILIES_NAMED or material.kind not in ("typical", "ideal", "supplier"):
+    everyday = material.family in FAMILIES_NAMED and material.kind in ("typical", "ideal", "supplier")
+    if not everyday or material.name.endswith(", ideal") or material.solubility == "soluble":
         return False
-    if material.name.endswith(", ideal") or material.solubility == "soluble" or poisonous(material) or coarse(material):
+    if poisonous(material) or coarse(material):
         return False
     return not colours(material) and float(material_table([material]).loi[0]) > TAKES_UP_OXYGEN
 
@@ -172,20 +168,16 @@ def clay_is_known(setup: Setup) -> bool:
 
 def a_glaze(before: CheckResult, option: Option) -> bool:
     """Whether the option's silica to alumina is that of fitted glazes, or no further out than the recipe's own was."""
-    formulas = before.formula, option.after.formula
-    was, now = (None if formula is None else formula.ratios.silica_alumina for formula in formulas)
+    was, now = (None if c.formula is None else c.formula.ratios.silica_alumina for c in (before, option.after))
     if now is None:
         return was is None
-    low, high = SILICA_TO_ALUMINA
-    if was is not None:
-        low, high = min(low, was), max(high, was)
-    return low - 0.05 <= now <= high + 0.05
+    ends = SILICA_TO_ALUMINA if was is None else (*SILICA_TO_ALUMINA, was)
+    return min(ends) - 0.05 <= now <= max(ends) + 0.05
 
 
 def marked(option: Option) -> Option:
     """The option, called another glaze first of all where it is one."""
-    steps = option.character.distance
-    if steps < ANOTHER_GLAZE:
+    if option.character.distance < ANOTHER_GLAZE:
         return option
     return replace(option, sentence=f"Really a different glaze. {option.sentence}")
 

@@ -16,14 +16,14 @@ from typing import Final
 import numpy as np
 from numpy.typing import ArrayLike
 
-from glazecalc.chemistry.oxides import MOLAR_MASSES, OXIDES
+from glazecalc.chemistry.oxides import MOLAR_MASSES, molar_mass
 from glazecalc.models.additive import appen
 from glazecalc.models.coat import WareFigures, absorption, figure, growth_by_damp, rise, ware_figures
 from glazecalc.values.answers import NINETY, Basis, Estimate, sigma_of
 from glazecalc.values.arrays import Array
 from glazecalc.values.cones import Cone
 from glazecalc.values.data import figures, read_table
-from glazecalc.values.inputs import Body
+from glazecalc.values.inputs import Body, GivenExpansion
 from glazecalc.values.oxides import ALKALINE_EARTHS, ALKALIS, INDEX
 
 REFERENCE_DEGC: Final = 600.0
@@ -32,8 +32,6 @@ _LEAST_MATRIX: Final = 2.0
 """The quartz-free part of a clay is not taken below this expansion [1e-6/K]; the quartz share gives way instead."""
 _TO_500: Final = 0.65
 """Chance that a printed figure without a range is a mean to 500 degC rather than 600 (a judgement of this project)."""
-_NAME: Final = "body_expansion"
-_UNIT: Final = "1e-6/K"
 
 
 def mean_over(to_degC: float) -> str:
@@ -129,10 +127,8 @@ class BodyExpansion:
     def with_reference(self, value: float, sigma: float, basis: Basis, caveats: Sequence[str] = ()) -> BodyExpansion:
         """The same clay with another figure for 20 degC to :data:`REFERENCE_DEGC` [1e-6/K]."""
         room = figure("room_temperature").value
-        changed = replace(
-            self, value=value, sigma=sigma, from_degC=room, to_degC=REFERENCE_DEGC, basis=basis, told=None
-        )
-        return _bounded(replace(changed, caveats=tuple(caveats)))
+        changed = replace(self, value=value, sigma=sigma, basis=basis, told=None, caveats=tuple(caveats))
+        return _bounded(replace(changed, from_degC=room, to_degC=REFERENCE_DEGC))
 
 
 def _matrix(degC: ArrayLike) -> Array:
@@ -163,11 +159,26 @@ def known_body(
 
     ``learned`` (from tiles) beats a figure on the body, which beats ``reasoned`` (from its recipe), which beats the
     usual interval of its class. ``learned`` and ``reasoned`` are means from 20 degC to :data:`REFERENCE_DEGC`."""
-    base = _from_figure(body, cone) if body.expansion is not None else _from_class(body, cone)
+    usual = ware_figures(body.ware, cone)
     growth, growth_sigma = growth_by_damp(absorption(body, cone))
-    wall = body.wall_mm or figure("wall_thickness").value
-    base = replace(base, growth=growth, growth_sigma=growth_sigma, wall_mm=wall)
-    base = _bounded(base)
+    kind = f"for {usual.ware}" if body.ware != "other" else "for clays of any kind"
+    base = BodyExpansion(
+        value=usual.expansion,
+        sigma=sigma_of(usual.low, usual.high),
+        from_degC=20.0,
+        to_degC=REFERENCE_DEGC,
+        quartz=usual.quartz,
+        cristobalite=usual.cristobalite,
+        modulus_GPa=usual.modulus_GPa,
+        poisson=usual.poisson,
+        wall_mm=body.wall_mm or figure("wall_thickness").value,
+        growth=growth,
+        growth_sigma=growth_sigma,
+        basis=Basis.TYPICAL,
+        sources=(usual.source,),
+        caveats=(f"no figure given: a wide interval usual {kind}",),
+    )
+    base = _bounded(base if body.expansion is None else _by_figure(base, usual, body, body.expansion))
     if reasoned is not None and body.expansion is None:
         half = sigma_of(reasoned.low, reasoned.high)
         changed = base.with_reference(reasoned.value, half, reasoned.basis, _bare(reasoned))
@@ -183,33 +194,29 @@ def _bare(estimate: Estimate) -> tuple[str, ...]:
     return tuple(caveat for caveat in estimate.caveats if caveat != mean_over(REFERENCE_DEGC))
 
 
-def _from_class(body: Body, cone: Cone | None) -> BodyExpansion:
-    usual = ware_figures(body.ware, cone)
-    kind = f"for {usual.ware}" if body.ware != "other" else "for clays of any kind"
-    caveat = f"no figure given: a wide interval usual {kind}"
-    sigma = sigma_of(usual.low, usual.high)
-    return _shaped(usual, usual.expansion, sigma, 20.0, REFERENCE_DEGC, Basis.TYPICAL, (usual.source,), (caveat,))
-
-
-def _from_figure(body: Body, cone: Cone | None) -> BodyExpansion:
-    given = body.expansion
-    assert given is not None
-    usual = ware_figures(body.ware, cone)
-    basis = Basis.MEASURED if body.expansion_is_measured else Basis.SUPPLIER
+def _by_figure(base: BodyExpansion, usual: WareFigures, body: Body, given: GivenExpansion) -> BodyExpansion:
+    """The clay by the figure of its sheet or of a dilatometer."""
+    measured = body.expansion_is_measured
+    half = figure("measured_half_width" if measured else "supplier_half_width").value
     caveats: tuple[str, ...] = ()
-    half = figure("measured_half_width" if body.expansion_is_measured else "supplier_half_width").value
     if given.to_degC is None:
         half = figure("supplier_range_unknown_half_width").value
         caveats = ("no temperature range given: taken as 20 to 500 degC, or less likely 20 to 600",)
     low = given.low if given.low is not None else given.value - half
     high = given.high if given.high is not None else given.value + half
-    sigma = max(sigma_of(low, high), 0.02)
-    source = (given.source,) if given.source else (body.source,) if body.source else ()
+    found = replace(
+        base,
+        value=given.value,
+        sigma=max(sigma_of(low, high), 0.02),
+        from_degC=given.from_degC,
+        to_degC=given.to_degC or REFERENCE_DEGC,
+        basis=Basis.MEASURED if measured else Basis.SUPPLIER,
+        sources=tuple(filter(None, [given.source or body.source])),
+        caveats=caveats,
+    )
     if given.to_degC is None:
-        found = _either_range(usual, given.value, sigma, given.from_degC, basis, source, caveats)
-    else:
-        found = _shaped(usual, given.value, sigma, given.from_degC, given.to_degC, basis, source, caveats)
-    return found if body.expansion_is_measured else _beside_class(_bounded(found), usual)
+        found = _either_range(found)
+    return found if measured else _beside_class(_bounded(found), usual)
 
 
 def _beside_class(found: BodyExpansion, usual: WareFigures) -> BodyExpansion:
@@ -227,26 +234,13 @@ def _beside_class(found: BodyExpansion, usual: WareFigures) -> BodyExpansion:
     return replace(found, told=(both, sigma / float(np.sqrt(1.0 + weight))), caveats=(*found.caveats, *words))
 
 
-def _either_range(
-    usual: WareFigures, value: float, sigma: float, from_degC: float,
-    basis: Basis, sources: tuple[str, ...], caveats: tuple[str, ...],
-) -> BodyExpansion:  # fmt: skip
+def _either_range(found: BodyExpansion) -> BodyExpansion:
     """A figure whose range is not told: a mean to 500 degC with probability :data:`_TO_500`, else to 600."""
-    both = [_bounded(_shaped(usual, value, sigma, from_degC, to, basis, sources, caveats)) for to in (500.0, 600.0)]
+    both = [_bounded(replace(found, to_degC=to)) for to in (500.0, 600.0)]
     (short, spread), (long, _) = (body.at_reference() for body in both)
     middle = _TO_500 * short + (1.0 - _TO_500) * long
     doubt = float(np.hypot(spread, np.sqrt(_TO_500 * (1.0 - _TO_500)) * (short - long)))
-    return _shaped(usual, middle, doubt, from_degC, REFERENCE_DEGC, basis, sources, caveats)
-
-
-def _shaped(
-    usual: WareFigures, value: float, sigma: float, from_degC: float, to_degC: float,
-    basis: Basis, sources: tuple[str, ...], caveats: tuple[str, ...],
-) -> BodyExpansion:  # fmt: skip
-    return BodyExpansion(
-        value, sigma, from_degC, to_degC, usual.quartz, usual.cristobalite, usual.modulus_GPa, usual.poisson,
-        figure("wall_thickness").value, 0.0, 0.0, basis, sources, caveats,
-    )  # fmt: skip
+    return replace(found, value=middle, sigma=doubt)
 
 
 def body_estimate(body: BodyExpansion, to_degC: float) -> Estimate:
@@ -259,13 +253,12 @@ def body_estimate(body: BodyExpansion, to_degC: float) -> Estimate:
             f"steps of {100 * body.quartz:.0f} % acting quartz and {100 * body.cristobalite:.0f} % cristobalite"
         )
     half = NINETY * sigma
-    return Estimate(_NAME, value, value - half, value + half, _UNIT, body.basis, body.sources, tuple(caveats))
+    return Estimate(
+        "body_expansion", value, value - half, value + half, "1e-6/K", body.basis, body.sources, tuple(caveats)
+    )
 
 
 # A clay body from its fired composition: how much glass, mullite and free quartz, and a rough expansion.
-
-_APPEN_TO_DEGC: Final = 400.0
-_BODY_TO_DEGC: Final = 600.0
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -276,6 +269,10 @@ class Phases:
     mullite: Array
     quartz: Array
     glass_moles: Array
+
+
+def _takes(name: str) -> float:
+    return figures("body_mixture")[name].value
 
 
 def phases(mole_fractions: Array) -> Phases:
@@ -296,8 +293,8 @@ def phases(mole_fractions: Array) -> Phases:
     glass[:, INDEX["SiO2"]], glass[:, INDEX["Al2O3"]] = silica_in_glass, in_glass
     volumes = np.array([
         glass @ MOLAR_MASSES / _takes("glass_density"),
-        mullite * (3.0 * _mass("Al2O3") + 2.0 * _mass("SiO2")) / _takes("mullite_density"),
-        (silica_left - silica_in_glass) * _mass("SiO2") / _takes("quartz_density"),
+        mullite * (3.0 * molar_mass("Al2O3") + 2.0 * molar_mass("SiO2")) / _takes("mullite_density"),
+        (silica_left - silica_in_glass) * molar_mass("SiO2") / _takes("quartz_density"),
     ])  # fmt: skip
     shares = volumes / volumes.sum(axis=0)
     total = glass.sum(axis=1, keepdims=True)
@@ -306,14 +303,6 @@ def phases(mole_fractions: Array) -> Phases:
 
 def mixture_expansion(found: Phases) -> Array:
     """Mean expansion from 20 to 600 degC of the mixture [1e-6/K], (n,)."""
-    glass = appen(found.glass_moles) * rise(_BODY_TO_DEGC) / rise(_APPEN_TO_DEGC)
+    glass = appen(found.glass_moles) * rise(600.0) / rise(400.0)  # Appen's factors are means to 400 degC
     quartz = _takes("quartz_expansion") * _takes("quartz_acts")
     return np.asarray(found.glass * glass + found.mullite * _takes("mullite_expansion") + found.quartz * quartz)
-
-
-def _takes(name: str) -> float:
-    return figures("body_mixture")[name].value
-
-
-def _mass(oxide: str) -> float:
-    return float(MOLAR_MASSES[OXIDES.index(oxide)])

@@ -292,15 +292,13 @@ def at_cone(rows: Sequence[AtCone], cone: Cone | None) -> FoundAtCone | None:
     if not rows:
         return None
     ordered = sorted(rows, key=lambda row: row.cone.position)
-    if cone is None:
-        return FoundAtCone(ordered[-1].percent, True, f"measured at cone {ordered[-1].cone}")
+    cone = cone or ordered[-1].cone
     places = [row.cone.position for row in ordered]
     if not places[0] <= cone.position <= places[-1]:
         return None
-    exact = next((row for row in ordered if row.cone == cone), None)
-    if exact is not None:
-        return FoundAtCone(exact.percent, True, f"measured at cone {cone}")
     value = float(np.interp(cone.position, places, [row.percent for row in ordered]))
+    if cone.position in places:
+        return FoundAtCone(value, True, f"measured at cone {cone}")
     return FoundAtCone(value, False, "read between the measured cones")
 
 

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from functools import cache
-from typing import Final
+from typing import Any, Final
 
 import numpy as np
 
@@ -79,12 +79,17 @@ def _with_grains(melted: Prediction, white: Grains) -> Prediction:
         glass = melted_expansion(white.melt[rows], practice=melted.practice)
     found = expansion_with_grains(glass.value, white.zircon[rows], white.tin[rows])
     half = np.hypot(0.5 * (glass.high - glass.low), found - melted.value[rows])
-    told = replace(melted, **{part: getattr(melted, part).copy() for part in ("value", "low", "high", "sigma")})
-    told.value[rows], told.sigma[rows] = found, half * SIGMA_PER_NINETY
-    told.low[rows], told.high[rows] = found - half, found + half
-    outside = melted.extrapolated.copy()
-    outside[rows] = glass.extrapolated | (white.share[rows] > MOST_GRAINS)
-    return replace(told, extrapolated=outside)
+    parts: dict[str, Any] = {
+        "value": found,
+        "low": found - half,
+        "high": found + half,
+        "sigma": half * SIGMA_PER_NINETY,
+    }
+    parts["extrapolated"] = glass.extrapolated | (white.share[rows] > MOST_GRAINS)
+    for name, part in parts.items():
+        parts[name] = getattr(melted, name).copy()
+        parts[name][rows] = part
+    return replace(melted, **parts)
 
 
 _STEP: Final = 1e-4

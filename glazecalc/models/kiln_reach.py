@@ -113,6 +113,11 @@ class KilnDraws:
     misfit: float = 0.0
     proven: Cone | None = None
 
+    @property
+    def basis(self) -> Basis:
+        """What figures of these draws rest on."""
+        return Basis.LEARNED if self.learned else Basis.MODEL
+
     def model(
         self, volts_share: Array | float = 1.0, load: Array | float | None = None, new: bool = False
     ) -> KilnModel:

@@ -15,32 +15,24 @@ from typing import Final
 
 import numpy as np
 
-from glazecalc.models.domain import Domain, Placed, coefficients, domain, place, small_product
+from glazecalc.models.domain import FITTED, Domain, Placed, coefficients, domain, place, small_product
 from glazecalc.models.filler import grains, melt_of, stiffness_with_grains
 from glazecalc.models.prediction import Practice, Prediction
 from glazecalc.values.answers import NINETY
 from glazecalc.values.arrays import Array
 from glazecalc.values.oxides import SYMBOLS
 
-_OXIDES: Final = SYMBOLS[:16]
 _SOFTNESS: Final = 0.02
 """How gradually a balance turns from zero to its straight line [mole fraction]."""
 _FLOOR: Final = 0.01
 """Keeps a ratio finite where both of its oxides are absent [mole fraction]."""
-BALANCES: Final[tuple[str, ...]] = (
-    "alkali over alumina",
-    "flux over alumina",
-    "flux over alumina, by strength",
-    "flux over alumina and boric oxide",
-    "boric oxide made four-fold by all flux",
-    "boric oxide made four-fold by alkali",
-    "soda beside potash",
-    "lithia beside other alkali",
-)
+SIZE: Final = 24
+"""Terms: the sixteen oxides, then alkali over alumina; flux over alumina; the same by strength; flux over alumina and
+boric oxide; boric oxide made four-fold by all flux, and by alkali; soda beside potash; lithia beside other alkali."""
 
 
 def _row(**weights: float) -> list[float]:
-    return [weights.get(symbol, 0.0) for symbol in _OXIDES]
+    return [weights.get(symbol, 0.0) for symbol in FITTED]
 
 
 _ALKALI: Final = dict.fromkeys(("Li2O", "Na2O", "K2O"), 1.0)
@@ -58,8 +50,7 @@ _LINEAR: Final[Array] = np.array(
         _row(**_ALKALI, **_EARTHS, Al2O3=-1.0, B2O3=-1.0),
     ]
 )
-_B, _LI, _NA, _K = (_OXIDES.index(s) for s in ("B2O3", "Li2O", "Na2O", "K2O"))
-SIZE: Final = 16 + len(BALANCES)
+_B, _LI, _NA, _K = (FITTED.index(s) for s in ("B2O3", "Li2O", "Na2O", "K2O"))
 
 
 def terms(fitted: Array) -> Array:
@@ -209,7 +200,6 @@ def spread_from(held: dict[str, object]) -> Spread:
 class FittedModel:
     """A property with its surface, its spread and the domain it was fitted on."""
 
-    key: str
     name: str
     unit: str
     surface: Surface
@@ -221,14 +211,8 @@ class FittedModel:
 def fitted_model(key: str) -> FittedModel:
     """The fitted model in ``coefficients/<key>.json``."""
     held = coefficients(key)
-    return FittedModel(
-        key=key,
-        name=held["name"],
-        unit=held["unit"],
-        surface=surface_from(held["surface"]),
-        spread=spread_from(held["spread"]),
-        where=domain(key),
-    )
+    surface, spread = surface_from(held["surface"]), spread_from(held["spread"])
+    return FittedModel(held["name"], held["unit"], surface, spread, domain(key))
 
 
 def as_compositions(mole_fractions: Array) -> Array:
@@ -239,26 +223,24 @@ def as_compositions(mole_fractions: Array) -> Array:
     return x
 
 
-def blocks(n: int) -> Iterator[slice]:
-    """Consecutive slices of at most :data:`BLOCK` rows."""
-    return (slice(start, min(start + BLOCK, n)) for start in range(0, n, BLOCK))
-
-
-def room(n: int) -> tuple[Array, Array]:
-    """Arrays for the terms (24, block) and for a surface's products with them (25, block), used anew by each block."""
-    return np.empty((SIZE, min(n, BLOCK))), np.empty((SIZE + 1, min(n, BLOCK)))
+def placed_blocks(x: Array, where: Domain) -> Iterator[tuple[slice, Array, Array, Placed]]:
+    """Blocks of at most :data:`BLOCK` rows of ``x`` (n, k): the rows, their terms (24, m), room for products with them
+    (25, m), and where they lie; each block uses the same arrays anew."""
+    z_room, work_room = np.empty((SIZE, min(len(x), BLOCK))), np.empty((SIZE + 1, min(len(x), BLOCK)))
+    for start in range(0, len(x), BLOCK):
+        rows = slice(start, min(start + BLOCK, len(x)))
+        z, work = z_room[:, : rows.stop - start], work_room[:, : rows.stop - start]
+        placed = place(x[rows], where, z[:16], work[:16])
+        yield rows, fill_balances(z), work, placed
 
 
 def predict(key: str, mole_fractions: Array, practice: Practice) -> Prediction:
     """Value and 90 % interval of a fitted property for compositions of shape (n, k) in the fixed oxide order."""
     model, x = fitted_model(key), as_compositions(mole_fractions)
-    value, low, high, sigma = (np.empty(len(x)) for _ in range(4))
+    value, low, high, sigma = np.empty((4, len(x)))
     outside = np.empty(len(x), dtype=bool)
-    z_room, work_room = room(len(x))
-    for rows in blocks(len(x)):
-        z, work = z_room[:, : rows.stop - rows.start], work_room[:, : rows.stop - rows.start]
-        placed = place(x[rows], model.where, z[:16], work[:16])
-        half = model.spread.half_width(fill_balances(z), placed, practice)
+    for rows, z, work, placed in placed_blocks(x, model.where):
+        half = model.spread.half_width(z, placed, practice)
         value[rows] = here = model.surface.at(z, work)
         np.subtract(here, half, out=low[rows])
         np.add(here, half, out=high[rows])
@@ -297,27 +279,22 @@ def slopes(key: str, mole_fractions: Array) -> Array:
 
 # Glass transition temperature: below it a glaze is solid and stress stays.
 
-TRANSITION_KEY: Final = "transition"
-
 
 def transition_temperature(mole_fractions: Array, *, practice: Practice = "glaze") -> Prediction:
     """Glass transition temperature [degC] with its 90 % interval, for compositions of shape (n, k) in fixed order."""
-    return predict_melt(TRANSITION_KEY, mole_fractions, practice)
+    return predict_melt("transition", mole_fractions, practice)
 
 
 # Liquidus temperature: above it nothing crystallises; below it a slow cooling may leave crystals.
 
-LIQUIDUS_KEY: Final = "liquidus"
-
 
 def liquidus_temperature(mole_fractions: Array, *, practice: Practice = "glaze") -> Prediction:
     """Liquidus temperature [degC] with its 90 % interval, for compositions of shape (n, k) in the fixed oxide order."""
-    return predict_melt(LIQUIDUS_KEY, mole_fractions, practice)
+    return predict_melt("liquidus", mole_fractions, practice)
 
 
 # Young's modulus of a glaze: how much stress a misfit makes.
 
-MODULUS_KEY: Final = "modulus"
 _SOFTEST: Final = 1.0
 """Keeps the effect of grains finite far from the data [GPa]."""
 
@@ -327,7 +304,7 @@ def youngs_modulus(mole_fractions: Array, *, practice: Practice = "glaze") -> Pr
 
     Grains of zircon and tin oxide stiffen the coat of a ``glaze``.
     """
-    found = predict_melt(MODULUS_KEY, mole_fractions, practice)
+    found = predict_melt("modulus", mole_fractions, practice)
     white = grains(found.mole_fractions) if practice == "glaze" else None
     if white is None:
         return found

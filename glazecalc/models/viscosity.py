@@ -16,19 +16,16 @@ from typing import Final
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from glazecalc.models.domain import FITTED, Domain, coefficients, domain, place, small_product
+from glazecalc.models.domain import FITTED, Domain, coefficients, domain, small_product
 from glazecalc.models.filler import MOST_GRAINS, grains, stiffened
 from glazecalc.models.prediction import Practice, Prediction
 from glazecalc.models.surface import (
     SIGMA_PER_NINETY,
-    TRANSITION_KEY,
     Spread,
     Surface,
     as_compositions,
-    blocks,
-    fill_balances,
+    placed_blocks,
     predict,
-    room,
     spread_from,
     surface_from,
 )
@@ -65,11 +62,11 @@ class CurveModel:
     """The three surfaces, those of melts whose alkali balances their alumina with what the balance adds to each (3, m),
     the spread at log10 viscosity 3, and how it changes along the curve."""
 
-    surfaces: tuple[Surface, Surface, Surface]
-    balanced: tuple[Surface, Surface, Surface]
+    surfaces: list[Surface]
+    balanced: list[Surface]
     balance: Array
     spread: Spread
-    along: tuple[float, float]
+    along: list[float]
     where: Domain
 
     def widening(self, log_viscosity: Array) -> Array:
@@ -82,13 +79,10 @@ class CurveModel:
 def curve_model() -> CurveModel:
     """The curve in ``coefficients/viscosity.json``."""
     held = coefficients("viscosity")
-    first, second, third = (surface_from(s) for s in held["surfaces"])
-    one, two, three = (surface_from(s) for s in held["balanced"]["surfaces"])
-    along = held["along"]
-    return CurveModel(
-        (first, second, third), (one, two, three), np.array(held["balanced"]["balance"]), spread_from(held["spread"]),
-        (along[0], along[1]), domain("viscosity"),
-    )  # fmt: skip
+    balanced = held["balanced"]
+    surfaces, others = ([surface_from(s) for s in part["surfaces"]] for part in (held, balanced))
+    balance, spread = np.array(balanced["balance"]), spread_from(held["spread"])
+    return CurveModel(surfaces, others, balance, spread, held["along"], domain("viscosity"))
 
 
 # A melt whose alkali just balances its alumina has no loose ends: the first few mole % of flux beyond loosen it most.
@@ -178,7 +172,7 @@ def viscosity_curves(mole_fractions: Array, *, practice: Practice = "glaze") -> 
     parts, half, outside = _fitted_curves(x, practice)
     rise = np.maximum(parts[1] + 2.0 * _PIVOT * parts[2], _LEAST_RISE)
     at_three = parts[0] + _PIVOT * (parts[1] + _PIVOT * parts[2])
-    glass = predict(TRANSITION_KEY, x, practice)
+    glass = predict("transition", x, practice)
     cold, glass = _through_transition(at_three, rise, parts[2], half, glass)
     hot = np.maximum(parts[2], -(rise - _LEAST_SLOPE) / (2.0 * (_HOTTEST - _PIVOT)))
     share = np.zeros(len(x)) if white is None else white.share
@@ -192,11 +186,8 @@ def _fitted_curves(x: Array, practice: Practice) -> tuple[Array, Array, NDArray[
     model = curve_model()
     parts, half = np.empty((3, len(x))), np.empty(len(x))
     outside = np.empty(len(x), dtype=bool)
-    z_room, work_room = room(len(x))
-    for rows in blocks(len(x)):
-        z, work = z_room[:, : rows.stop - rows.start], work_room[:, : rows.stop - rows.start]
-        placed = place(x[rows], model.where, z[:16], work[:16])
-        half[rows] = model.spread.half_width(fill_balances(z), placed, practice)
+    for rows, z, work, placed in placed_blocks(x, model.where):
+        half[rows] = model.spread.half_width(z, placed, practice)
         for i, surface in enumerate(model.surfaces):
             parts[i, rows] = surface.at(z, work)
         parts[:, rows] += _by_balance(z, parts[:, rows])
@@ -242,18 +233,11 @@ def _through_transition(
     return cold, replace(glass, value=value, low=value - wide, high=value + wide, sigma=wide * SIGMA_PER_NINETY)
 
 
-def _outside_fit(log_viscosity: Array, extrapolated: NDArray[np.bool_]) -> NDArray[np.bool_]:
-    low, high = FITTED_LOG_VISCOSITY
-    return np.asarray(extrapolated | (log_viscosity < low) | (log_viscosity > high))
-
-
 def temperature_on(curves: Curves, log_viscosity: ArrayLike, name: str = "temperature") -> Prediction:
     """Temperature [degC] at ``log_viscosity`` [log10 Pa.s] on known curves, with its interval."""
     level = np.broadcast_to(np.asarray(log_viscosity, dtype=float), curves.half_width.shape)
-    value = curves.degC(level)
     half = curves.half_width * curve_model().widening(level)
-    outside = _outside_fit(level, curves.extrapolated)
-    return _prediction(name, "degC", value, half, outside, curves)
+    return _on_curves(curves, name, "degC", level, curves.degC(level), half)
 
 
 def glass_transition(mole_fractions: Array, *, practice: Practice = "glaze") -> Prediction:
@@ -272,13 +256,12 @@ def log_viscosity_on(curves: Curves, temperature_degC: ArrayLike) -> Prediction:
     """log10 viscosity [Pa.s] at a temperature [degC] on known curves; the interval is that of temperature, turned."""
     level = curves.log_viscosity(temperature_degC)
     half = curves.half_width * curve_model().widening(level) / -curves.slope(level)
-    outside = _outside_fit(level, curves.extrapolated)
-    return _prediction("log_viscosity", "log10 Pa.s", level, half, outside, curves)
+    return _on_curves(curves, "log_viscosity", "log10 Pa.s", level, level, half)
 
 
-def _prediction(
-    name: str, unit: str, value: Array, half: Array, outside: NDArray[np.bool_], curves: Curves
-) -> Prediction:
+def _on_curves(curves: Curves, name: str, unit: str, level: Array, value: Array, half: Array) -> Prediction:
+    """Values with their half widths at log10 viscosities ``level``, all (n,), extrapolated beyond the points fitted."""
+    fluid, stiff = FITTED_LOG_VISCOSITY
     return Prediction(
         name=name,
         unit=unit,
@@ -286,7 +269,7 @@ def _prediction(
         low=value - half,
         high=value + half,
         sigma=half * SIGMA_PER_NINETY,
-        extrapolated=outside,
+        extrapolated=curves.extrapolated | (level < fluid) | (level > stiff),
         mole_fractions=curves.mole_fractions,
         model="viscosity",
         practice=curves.practice,

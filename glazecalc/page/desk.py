@@ -7,14 +7,14 @@ import re
 import threading
 import unicodedata
 from collections import OrderedDict
-from collections.abc import Callable
+from collections.abc import Awaitable, Callable, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any, Final
 
 from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
-from starlette.responses import RedirectResponse, Response
+from starlette.responses import HTMLResponse, RedirectResponse, Response
 
 from glazecalc.files.card import read_recipe_text
 from glazecalc.files.journal import Journal, standing
@@ -23,7 +23,8 @@ from glazecalc.files.writing import FILE_NAME as JOURNAL_FILE
 from glazecalc.files.writing import journal_exists, keep, one_writer, put_back, write_file
 from glazecalc.jobs.bench import Bench, card_names, open_bench, studio_pantry
 from glazecalc.jobs.recording import take_back, turn_back
-from glazecalc.values.answers import Problem, ProblemsError, error
+from glazecalc.render.bench import room_html
+from glazecalc.values.answers import Problem, ProblemsError, refuse
 from glazecalc.values.inputs import Recipe
 from glazecalc.values.records import KINDS
 
@@ -59,9 +60,7 @@ class Desk:
         with self.writing:
             if self._bench is None or seen != self._seen:
                 there = (self.folder / STUDIO_FILE).is_file()
-                self._bench = (
-                    open_bench((), self.folder if there else None, needs_studio=False) if there else _bare(self.folder)
-                )
+                self._bench = open_bench((), self.folder, needs_studio=False) if there else _bare(self.folder)
                 self._seen = seen
             return self._bench
 
@@ -109,42 +108,48 @@ class Desk:
         """What a card says. Raises ProblemsError if there is none."""
         path = self.card_path(name)
         if path is None:
-            raise ProblemsError([error("no-recipe", "no card of this studio has that name", "choose one of the list")])
+            refuse("no-recipe", "no card of this studio has that name", "choose one of the list")
         with path.open("rb") as stream:
             return stream.read(200_000).decode("utf-8", "replace")
 
     def recipe(self, name: str) -> Recipe:
         """The recipe of a card. Raises ProblemsError if it cannot be used."""
-        recipe, problems = read_recipe_text(self.card_text(name), f"{name}.txt")
-        if recipe is None or any(p.is_error for p in problems):
-            raise ProblemsError(problems)
-        return recipe
+        return recipe_in(self.card_text(name), f"{name}.txt")
 
     def save_card(self, title: str, text: str, seen: str = "") -> str:
         """Write a card; returns its name. One that is there is only replaced where ``seen`` is the mark of what it
         says now, and what it said is kept beside it. Raises ProblemsError otherwise."""
         name = title if self.card_path(title) is not None else file_name(title)
         if not name:
-            raise ProblemsError([error("name-missing", "the card needs a name", "write a word or two, such as Shoal")])
+            refuse("name-missing", "the card needs a name", "write a word or two, such as Shoal")
         with self.writing, one_writer(self.folder):
             path = self.folder / f"{name}.txt"
-            if self.card_path(name) is not None and seen == mark_of(self.card_text(name)):
-                keep(path)
-                write_file(path, text, force=True)
-            elif path.exists():
+            known = self.card_path(name) is not None and seen == mark_of(self.card_text(name))
+            if path.exists() and not known:
                 what = f"a card {name} is in the studio already, and it is not the one that was opened here"
-                raise ProblemsError([error("exists", what, "save under another name, or open that card first")])
-            else:
-                keep(path)
-                write_file(path, text, force=False)
+                refuse("exists", what, "save under another name, or open that card first")
+            keep(path)
+            write_file(path, text, force=known)
         return name
 
     def put_card_back(self, name: str) -> None:
         """Undo the last change of a card. Raises ProblemsError where there is none."""
-        path = self.card_path(name)
         with self.writing:
-            if path is None or not put_back(path):
-                raise ProblemsError([error("no-earlier", "there is nothing to put back")])
+            put_file_back(self.card_path(name))
+
+
+def put_file_back(path: Path | None) -> None:
+    """Undo the last change of a file. Raises ProblemsError where there is none."""
+    if path is None or not put_back(path):
+        refuse("no-earlier", "there is nothing to put back")
+
+
+def recipe_in(text: str, file: str = "recipe") -> Recipe:
+    """The recipe a text says. Raises ProblemsError if it cannot be used."""
+    recipe, problems = read_recipe_text(text, file)
+    if recipe is None or any(p.is_error for p in problems):
+        raise ProblemsError(problems)
+    return recipe
 
 
 def _bare(folder: Path) -> Bench:
@@ -225,6 +230,31 @@ async def asked(request: Request) -> Asked:
     return Asked(fields)
 
 
+# How a room is asked and answers.
+
+
+def door(inside: Callable[[Request, Asked | None], Response]) -> Callable[[Request], Awaitable[Response]]:
+    """A room behind its address: what was sent is read first, None where nothing was; then the room works apart."""
+
+    async def room(request: Request) -> Response:
+        form = await asked(request) if request.method == "POST" else None
+        return await run_in_threadpool(inside, request, form)
+
+    return room
+
+
+def desk_of(request: Request) -> Desk:
+    """The studio that a request works on."""
+    desk: Desk = request.app.state.desk
+    return desk
+
+
+def shown(room: str, stopped_by: Sequence[Problem] = (), status: int = 0, **facts: Any) -> Response:
+    """A room filled in; ``stopped_by`` is what has to be put right first."""
+    facts |= {"problems": stopped_by, "stopped": True} if stopped_by else {}
+    return HTMLResponse(room_html(room, **facts), status or (400 if stopped_by else 200))
+
+
 # What was done to the journal, and how it is undone: for every room that writes into it.
 
 MOST_SHOWN: Final = 20
@@ -246,39 +276,27 @@ def acts_facts(desk: Desk) -> dict[str, Any]:
     }  # fmt: skip
 
 
-async def turned(request: Request) -> Response:
+def turned(request: Request, form: Asked | None) -> Response:
     """Undo what was written last, or do again what was undone."""
-    form = await asked(request)
-    return await run_in_threadpool(_turned, request.app.state.desk, form)
-
-
-def _turned(desk: Desk, form: Asked) -> Response:
+    desk, form = desk_of(request), form or Asked({})
     again = form.text("do") == "again"
     seen = form.text("undone" if again else "seen")
     if not journal_exists(desk.folder):
-        raise ProblemsError([error("no-journal", "nothing is written down yet")])
+        refuse("no-journal", "nothing is written down yet")
     turn_back(desk.folder, again, int(seen) if seen.isascii() and seen.isdigit() and len(seen) < 12 else 0)
-    return RedirectResponse(f"{_room(form)}?{'again' if again else 'undone'}=1", 303)
+    room = next((room for room in ROOMS.values() if room == form.text("room")), "/tiles")
+    return RedirectResponse(f"{room}?{'again' if again else 'undone'}=1", 303)
 
 
-async def taken(request: Request) -> Response:
+def taken(request: Request, form: Asked | None) -> Response:
     """Take one entry back, or bring it back."""
-    form = await asked(request)
-    kind, id_ = str(request.path_params["kind"]), str(request.path_params["id"])[:12]
-    return await run_in_threadpool(_taken, request.app.state.desk, kind, id_, form)
-
-
-def _taken(desk: Desk, kind: str, id_: str, form: Asked) -> Response:
-    meant = next((k for k in KINDS if k == kind), None)
-    if meant is None or not journal_exists(desk.folder):
-        raise ProblemsError([error("no-entry", "there is no such entry in the journal")])
-    restore = form.text("do") == "restore"
-    take_back(desk.folder, meant, id_, restore)
-    return RedirectResponse(f"{ROOMS[meant]}?{'back' if restore else 'taken'}=1", 303)
-
-
-def _room(form: Asked) -> str:
-    return next((room for room in ROOMS.values() if room == form.text("room")), "/tiles")
+    desk, id_ = desk_of(request), str(request.path_params["id"])[:12]
+    kind = next((k for k in KINDS if k == request.path_params["kind"]), None)
+    if kind is None or not journal_exists(desk.folder):
+        refuse("no-entry", "there is no such entry in the journal")
+    restore = form is not None and form.text("do") == "restore"
+    take_back(desk.folder, kind, id_, restore)
+    return RedirectResponse(f"{ROOMS[kind]}?{'back' if restore else 'taken'}=1", 303)
 
 
 SAID: Final = {

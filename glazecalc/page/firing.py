@@ -4,11 +4,10 @@ from __future__ import annotations
 
 import datetime
 import secrets
-from typing import Any, Final
+from typing import Any
 
-from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
-from starlette.responses import HTMLResponse, RedirectResponse, Response
+from starlette.responses import RedirectResponse, Response
 
 from glazecalc.files.journal import Journal
 from glazecalc.files.numbers import read_hours, read_quantity
@@ -17,74 +16,55 @@ from glazecalc.files.tile_words import read_readings, read_witness
 from glazecalc.files.writing import journal_exists
 from glazecalc.jobs import requests
 from glazecalc.jobs.pictures import heating_picture
-from glazecalc.page.desk import Asked, Desk, acts_facts, asked, problems_of, said
-from glazecalc.render.bench import drawn, room_html
-from glazecalc.values.answers import ProblemsError, error
+from glazecalc.page.desk import Asked, Desk, acts_facts, desk_of, problems_of, said, shown
+from glazecalc.render.bench import drawn
+from glazecalc.values.answers import Problem, ProblemsError, error, refuse, stop_at_errors
 from glazecalc.values.records import BENDS, Entry, FiringRecord, Record
-from glazecalc.values.results.firing import FIRING_KINDS
-
-WORDS: Final = {"C": "degC", "F": "degF"}
+from glazecalc.values.results.firing import FIRING_KINDS, FiringReport
 
 
-async def room(request: Request) -> Response:
+def room(request: Request, form: Asked | None) -> Response:
     """GET shows the form and the log; POST plans a firing, or switches on."""
-    desk: Desk = request.app.state.desk
-    form = await asked(request) if request.method == "POST" else Asked({})
-    return await run_in_threadpool(_room, desk, form, request.method == "POST", said(request))
-
-
-async def going(request: Request) -> Response:
-    """One firing: GET shows its log, POST adds to it."""
-    desk: Desk = request.app.state.desk
-    id_ = str(request.path_params["id"])[:12]
-    form = await asked(request) if request.method == "POST" else None
-    return await run_in_threadpool(_going, desk, id_, form)
-
-
-def _room(desk: Desk, form: Asked, sent: bool, told: str) -> Response:
-    bench = desk.bench()
-    chosen = {k: form.text(k) for k in ("kind", "cone", "hold", "kiln", "circuit", "card")}
+    desk, bench = desk_of(request), desk_of(request).bench()
+    asked = form or Asked({})
+    chosen = {k: asked.text(k) for k in ("kind", "cone", "hold", "kiln", "circuit", "card")}
     facts: dict[str, Any] = {
-        "here": "Firing", "problems": (), "stopped": False, "said": told, "kinds": FIRING_KINDS, "chosen": chosen,
+        "here": "Firing", "said": said(request), "kinds": FIRING_KINDS, "chosen": chosen,
         "kilns": [k.name for k in bench.studio.kilns], "circuits": [c.name for c in bench.studio.circuits],
         "report": None, "pictures": [], "token": secrets.token_urlsafe(12), "units": bench.studio.units,
         "entries": _entries(desk), "cards": desk.cards(),
     } | acts_facts(desk)  # fmt: skip
-    if not sent:
-        return HTMLResponse(room_html("firing", **facts))
+    if form is None:
+        return shown("firing", **facts)
     try:
-        names = {k: chosen[k] or None for k in ("cone", "kiln", "circuit")}
+        kiln_name, circuit_name = chosen["kiln"] or None, chosen["circuit"] or None
         report = requests.firing(
-            bench, kind=chosen["kind"] or "glaze", hold_h=_hold(chosen["hold"]),
-            cone=names["cone"], kiln=names["kiln"], circuit=names["circuit"],
-            recipe=desk.recipe(chosen["card"]) if chosen["card"] else None,
+            bench, kind=chosen["kind"] or "glaze", hold_h=_hold(chosen["hold"]), cone=chosen["cone"] or None,
+            kiln=kiln_name, circuit=circuit_name, recipe=desk.recipe(chosen["card"]) if chosen["card"] else None,
         )  # fmt: skip
         if form.text("do") == "start":
-            begun = desk.do_once(
-                form.text("token"), lambda: _switched_on(desk, report.cone, report.kiln, report.circuit, form)
-            )
+            begun = desk.do_once(form.text("token"), lambda: _switched_on(desk, report, asked))
             return RedirectResponse(f"/firing/{begun}", 303)
     except ProblemsError as stop:
-        return HTMLResponse(room_html("firing", **facts | {"problems": problems_of(stop), "stopped": True}), 400)
-    kiln, circuit = requests.kiln_of(bench.studio, names["kiln"]), None
+        return shown("firing", problems_of(stop), **facts)
+    kiln, circuit = requests.kiln_of(bench.studio, kiln_name), None
     if kiln is not None:
-        circuit = requests.circuit_of(bench.studio, kiln, names["circuit"])
+        circuit = requests.circuit_of(bench.studio, kiln, circuit_name)
     pictures = drawn([heating_picture(kiln, circuit, report, requests.notebook(bench).firings)], bench.studio.units)
-    return HTMLResponse(room_html("firing", **facts | {"report": report, "pictures": pictures}))
+    return shown("firing", **facts | {"report": report, "pictures": pictures})
 
 
 def _hold(text: str) -> float | None:
     found = Findings(None)
     value = read_quantity(text, "time", "h", "the hold", found) if text else None
-    if found.has_errors:
-        raise ProblemsError(found.problems)
+    stop_at_errors(found.problems)
     return value
 
 
-def _switched_on(desk: Desk, cone: object, kiln: str | None, circuit: str | None, form: Asked) -> str:
+def _switched_on(desk: Desk, report: FiringReport, form: Asked) -> str:
     record = FiringRecord(
-        kiln=kiln or "", circuit=circuit or "", purpose=form.text("kind", "glaze"),
-        target_cone="" if cone is None else str(cone),
+        kiln=report.kiln or "", circuit=report.circuit or "", purpose=form.text("kind", "glaze"),
+        target_cone="" if report.cone is None else str(report.cone),
         date=datetime.date.today().isoformat(), note="switched on from the page",
     )  # fmt: skip
     with Journal(desk.folder) as journal:
@@ -98,14 +78,16 @@ def _entries(desk: Desk) -> list[Entry]:
         return list(reversed(journal.current("firing")))[:40]
 
 
-def _going(desk: Desk, id_: str, form: Asked | None) -> Response:
+def going(request: Request, form: Asked | None) -> Response:
+    """One firing: GET shows its log, POST adds to it."""
+    desk, id_ = desk_of(request), str(request.path_params["id"])[:12]
     history: tuple[Entry, ...] = ()
     if journal_exists(desk.folder):
         with Journal(desk.folder) as journal:
             history = journal.history("firing", id_)
     if not history or history[-1].withdrawn:
-        raise ProblemsError([error("no-firing", "there is no such firing in the journal")])
-    problems: tuple[Any, ...] = ()
+        refuse("no-firing", "there is no such firing in the journal")
+    problems: tuple[Problem, ...] = ()
     if form is not None:
         try:
             desk.do_once(form.text("token"), lambda: _added(desk, id_, form))
@@ -114,16 +96,13 @@ def _going(desk: Desk, id_: str, form: Asked | None) -> Response:
             problems = problems_of(stop)
         except ValueError as exc:
             problems = (error("record", str(exc), "check the figure and its unit"),)
-    units = desk.bench().studio.units
     record = history[-1].record
     assert isinstance(record, FiringRecord)
     report = desk.once(f"plan {record.target_cone} {record.kiln}", lambda: _plan_again(desk, record))
-    page = room_html(
-        "going", here="Firing", said="", problems=problems, stopped=bool(problems), record=record, units=units,
-        since=history[0].recorded_at, bends=BENDS, report=report, over=record.hours is not None,
-        token=secrets.token_urlsafe(12),
+    return shown(
+        "going", problems, here="Firing", record=record, units=desk.bench().studio.units, bends=BENDS, report=report,
+        since=history[0].recorded_at, over=record.hours is not None, token=secrets.token_urlsafe(12),
     )  # fmt: skip
-    return HTMLResponse(page, 400 if problems else 200)
 
 
 def _plan_again(desk: Desk, record: FiringRecord) -> Any:
@@ -144,12 +123,9 @@ def _added(desk: Desk, id_: str, form: Asked) -> None:
         [f"{form.text(f'witness-{i}')}={form.text(f'bend-{i}')}" for i in range(3) if form.text(f"bend-{i}")], found
     )
     hours = read_hours(form.text("hours") or None, "the hours", found)
-    if found.has_errors:
-        raise ProblemsError(found.problems)
+    stop_at_errors(found.problems)
     if not (readings or cones or hours is not None):
-        raise ProblemsError(
-            [error("firing-empty", "nothing was written", "write hours and temperature, such as 2:30 and 600")]
-        )
+        refuse("firing-empty", "nothing was written", "write hours and temperature, such as 2:30 and 600")
 
     def change(latest: Record) -> dict[str, Any]:
         assert isinstance(latest, FiringRecord)

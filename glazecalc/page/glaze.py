@@ -8,7 +8,7 @@ from typing import Any
 from urllib.parse import quote
 
 from starlette.requests import Request
-from starlette.responses import HTMLResponse, RedirectResponse, Response
+from starlette.responses import RedirectResponse, Response
 
 from glazecalc.files.card import read_recipe_text
 from glazecalc.files.numbers import read_quantity
@@ -20,41 +20,34 @@ from glazecalc.jobs.aliases import aliases_said, lines_as_read, remember, with_n
 from glazecalc.jobs.amount import Wanted
 from glazecalc.jobs.materials import only_doubt
 from glazecalc.jobs.page import make_page
-from glazecalc.page.desk import Asked, Desk, asked, mark_of, problems_of
+from glazecalc.page.desk import Asked, Desk, desk_of, mark_of, problems_of, recipe_in, shown
 from glazecalc.page.work import Works
 from glazecalc.render.bench import option_facts, plainly, report_facts, room_html, side_by_side
 from glazecalc.render.text.changes import card_text
-from glazecalc.values.answers import ProblemsError
+from glazecalc.values.answers import ProblemsError, stop_at_errors
 from glazecalc.values.inputs import Recipe
 
 Facts = dict[str, Any]
 
 
-async def room(request: Request) -> Response:
+def room(request: Request, form: Asked | None) -> Response:
     """GET shows the room, with a card if one is named; POST looks, keeps, answers a question or takes a change."""
-    from starlette.concurrency import run_in_threadpool
-
-    desk: Desk = request.app.state.desk
-    if request.method == "POST":
-        form = await asked(request)
-        return await run_in_threadpool(_post, desk, request.app.state.works, form)
-    name = request.query_params.get("card", "")[:100]
-    said = "The card is kept." if request.query_params.get("kept") else ""
-    said = "It says again what it said before." if request.query_params.get("back") else said
-    return await run_in_threadpool(_get, desk, name, said)
-
-
-def _get(desk: Desk, name: str, said: str) -> Response:
+    desk = desk_of(request)
+    if form is not None:
+        return _post(desk, request.app.state.works, form)
+    name, said = request.query_params.get("card", "")[:100], ""
+    for word, words in (("kept", "The card is kept."), ("back", "It says again what it said before.")):
+        said = words if request.query_params.get(word) else said
     facts = _blank(desk) | {"said": said}
     if name:
         try:
             text = desk.card_text(name)
-            path = desk.card_path(name) or desk.folder
         except ProblemsError as stop:
-            return HTMLResponse(room_html("glaze", **facts | _stopped(stop)), 404)
-        facts |= {"opened": name, "seen": mark_of(text), "title": name, "undo": can_put_back(path)}
+            return shown("glaze", problems_of(stop), 404, **facts)
+        undo = can_put_back(desk.card_path(name) or desk.folder)
+        facts |= {"opened": name, "seen": mark_of(text), "title": name, "undo": undo}
         facts |= _looked(desk, text, Asked({}))
-    return HTMLResponse(room_html("glaze", **facts))
+    return shown("glaze", **facts)
 
 
 def _post(desk: Desk, works: Works, form: Asked) -> Response:
@@ -76,8 +69,8 @@ def _post(desk: Desk, works: Works, form: Asked) -> Response:
         if act == "better" and facts["check"] is not None:
             return RedirectResponse(f"/work/{_begun(desk, works, text, form, facts)}", 303)
     except ProblemsError as stop:
-        return HTMLResponse(room_html("glaze", **facts | {"text": text} | _stopped(stop)), 400)
-    return HTMLResponse(room_html("glaze", **facts))
+        return shown("glaze", problems_of(stop), **facts | {"text": text})
+    return shown("glaze", **facts)
 
 
 def _changed(form: Asked) -> str:
@@ -115,17 +108,13 @@ def _remembered(desk: Desk, form: Asked) -> str:
 def _blank(desk: Desk) -> Facts:
     bench = desk.bench()
     return {
-        "here": "Glaze", "text": "", "opened": "", "seen": "", "title": "", "before": "", "said": "", "problems": (),
-        "stopped": False, "lines": (), "questions": (), "check": None, "was": (), "options": None, "no_options": "",
+        "here": "Glaze", "text": "", "opened": "", "seen": "", "title": "", "before": "",
+        "lines": (), "questions": (), "check": None, "was": (), "options": None, "no_options": "",
         "bodies": [b.name for b in bench.studio.bodies], "kilns": [k.name for k in bench.studio.kilns],
         "chosen": {"body": "", "kiln": "", "cone": "", "dry": "500g"}, "cards": desk.cards(),
         "materials": [m.name for m in bench.pantry.materials], "undo": False,
         "keeps": (desk.folder / STUDIO_FILE).is_file(),
     }  # fmt: skip
-
-
-def _stopped(stop: ProblemsError) -> Facts:
-    return {"problems": problems_of(stop), "stopped": True}
 
 
 def _where(form: Asked) -> dict[str, str | None]:
@@ -146,7 +135,7 @@ def _looked(desk: Desk, text: str, form: Asked) -> Facts:
     try:
         facts |= _judged(desk, recipe, chosen, _where(form))
     except ProblemsError as stop:
-        return facts | _stopped(stop)
+        return facts | {"problems": problems_of(stop), "stopped": True}
     before = form.block("before")
     if before.strip() and before != text:
         facts["was"] = _compared(desk, before, facts["check"], form)
@@ -159,8 +148,7 @@ def _judged(desk: Desk, recipe: Recipe, chosen: dict[str, str], where: dict[str,
     dry_g = read_quantity(chosen["dry"], "mass", "g", "the batch", found)
     if dry_g is None or not 0 < dry_g <= 1e6:
         found.error("not-a-quantity", "the batch is not a weight", "write it as 500g")
-    if found.has_errors or dry_g is None:
-        raise ProblemsError(found.problems)
+    stop_at_errors(found.problems)
     at = requests.setup(bench, recipe, **where)
     page = make_page(
         recipe, bench.pantry, at, bench.studio, wanted=Wanted(dry_g=dry_g),
@@ -171,12 +159,9 @@ def _judged(desk: Desk, recipe: Recipe, chosen: dict[str, str], where: dict[str,
 
 
 def _compared(desk: Desk, before: str, now: Any, form: Asked) -> list[tuple[str, str, str]]:
-    recipe, problems = read_recipe_text(before)
-    if recipe is None or any(p.is_error for p in problems):
-        return []
     bench = desk.bench()
     try:
-        then = requests.check(bench, recipe, **_where(form))
+        then = requests.check(bench, recipe_in(before), **_where(form))
     except ProblemsError:
         return []
     return side_by_side(then, now, bench.studio.units)
@@ -184,15 +169,13 @@ def _compared(desk: Desk, before: str, now: Any, form: Asked) -> list[tuple[str,
 
 def _begun(desk: Desk, works: Works, text: str, form: Asked, facts: Facts) -> str:
     """Begin to look for changes that help; the id of that work. Its page is the room as it was, with the changes."""
-
     units = desk.bench().studio.units
 
-    def shown(found: Any) -> str:
+    def with_options(found: Any) -> str:
         result, _ = found
         none = plainly(result.infeasible_because or result.sentence)
-        more = {"options": option_facts(result, units), "no_options": none}
-        return room_html("glaze", **facts | more)
+        return room_html("glaze", **facts | {"options": option_facts(result, units), "no_options": none})
 
     what = f"Looking for changes to {facts['check'].recipe.name}"
     order = {"text": text, "where": _where(form)}
-    return works.begin(desk.folder, "better", order, what=what, here="Glaze", back="/", shows=shown).id
+    return works.begin(desk.folder, "better", order, what=what, here="Glaze", back="/", shows=with_options).id

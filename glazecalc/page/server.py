@@ -12,18 +12,17 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from starlette.applications import Starlette
-from starlette.concurrency import run_in_threadpool
 from starlette.exceptions import HTTPException
 from starlette.requests import ClientDisconnect, Request
-from starlette.responses import FileResponse, HTMLResponse, PlainTextResponse, Response
+from starlette.responses import FileResponse, PlainTextResponse, Response
 from starlette.routing import Route
 
 from glazecalc.files.photos import photo_path
 from glazecalc.page import firing, glaze, guard, shelf, studio, tiles, work
-from glazecalc.page.desk import Desk, problems_of, taken, turned
+from glazecalc.page.desk import Desk, desk_of, door, problems_of, shown, taken, turned
 from glazecalc.page.guard import COOKIE, Gate, Guard, TooLargeError
-from glazecalc.render.bench import look, room_html, script
-from glazecalc.values.answers import ProblemsError, error
+from glazecalc.render.bench import look, script
+from glazecalc.values.answers import ProblemsError, refuse
 
 HERE = "127.0.0.1"
 
@@ -49,7 +48,7 @@ def prepare(port: int = 0, phone: bool = False) -> Opened:
     except (OSError, OverflowError) as exc:
         listening.close()
         what = f"port {port} cannot be used: {getattr(exc, 'strerror', None) or exc}"
-        raise ProblemsError([error("port", what, "leave --port out to use a free one")]) from None
+        refuse("port", what, "leave --port out to use a free one")
     number = listening.getsockname()[1]
     names = {f"{HERE}:{number}", f"localhost:{number}"}
     outside = _own_address() if phone else None
@@ -135,30 +134,31 @@ def serve(opened: Opened, folder: Path, started: Callable[[], None], browser: bo
 
 def make_app(folder: Path, gate: Gate) -> Guard:
     """The page over the studio in ``folder``, behind ``gate``."""
-    both = ["GET", "POST"]
+    both, post = ["GET", "POST"], ["POST"]
     app = Starlette(
         routes=[
-            Route("/", glaze.room, methods=both),
-            Route("/studio", studio.room, methods=both),
-            Route("/tiles", tiles.room, methods=both),
-            Route("/tiles/marks", tiles.marks),
-            Route("/tiles/next", tiles.next_one, methods=["POST"]),
-            Route("/tiles/{id}/outcome", tiles.outcome, methods=["POST"]),
-            Route("/tiles/{id}/photo", tiles.photo, methods=["POST"]),
-            Route("/journal", turned, methods=["POST"]),
-            Route("/journal/{kind}/{id}", taken, methods=["POST"]),
+            Route("/", door(glaze.room), methods=both),
+            Route("/studio", door(studio.room), methods=both),
+            Route("/tiles", door(tiles.room), methods=both),
+            Route("/tiles/marks", door(tiles.marks)),
+            Route("/tiles/next", door(tiles.next_one), methods=post),
+            Route("/tiles/{id}/outcome", door(tiles.outcome), methods=post),
+            Route("/tiles/{id}/photo", tiles.photo, methods=post),
+            Route("/journal", door(turned), methods=post),
+            Route("/journal/{kind}/{id}", door(taken), methods=post),
             Route("/photos/{name}", _photo),
-            Route("/firing", firing.room, methods=both),
-            Route("/firing/{id}", firing.going, methods=both),
-            Route("/work/{id}", work.room, methods=both),
-            Route("/shelf", shelf.room, methods=both),
-            Route("/look.css", _look),
-            Route("/bench.js", _script),
-            Route("/favicon.ico", _no_icon),
+            Route("/firing", door(firing.room), methods=both),
+            Route("/firing/{id}", door(firing.going), methods=both),
+            Route("/work/{id}", door(work.room), methods=both),
+            Route("/shelf", door(shelf.room), methods=both),
+            Route("/look.css", lambda request: Response(look(), media_type="text/css")),
+            Route("/bench.js", lambda request: Response(script(), media_type="text/javascript")),
+            Route("/favicon.ico", lambda request: Response(status_code=204)),
         ],
         exception_handlers={
-            HTTPException: _refused, ProblemsError: _stopped, ClientDisconnect: _gone, TooLargeError: _large,
-            Exception: _fault,
+            HTTPException: _refused, ProblemsError: _stopped, Exception: _fault,
+            ClientDisconnect: lambda request, exc: PlainTextResponse("", 400),
+            TooLargeError: lambda request, exc: _plain("That is more than this page takes.", 413),
         },
     )  # fmt: skip
     app.state.desk = Desk(folder)
@@ -166,49 +166,29 @@ def make_app(folder: Path, gate: Gate) -> Guard:
     return Guard(app, gate)
 
 
-def _look(request: Request) -> Response:
-    return Response(look(), media_type="text/css")
-
-
-def _script(request: Request) -> Response:
-    return Response(script(), media_type="text/javascript")
-
-
-def _no_icon(request: Request) -> Response:
-    return Response(status_code=204)
-
-
 def _photo(request: Request) -> Response:
     name = str(request.path_params["name"])
-    path = photo_path(request.app.state.desk.folder, name) if re.fullmatch(r"[A-Z0-9]+-\d+\.jpg", name) else None
+    path = photo_path(desk_of(request).folder, name) if re.fullmatch(r"[A-Z0-9]+-\d+\.jpg", name) else None
     if path is None:
-        return _page("There is no such photograph.", 404)
+        return _plain("There is no such photograph.", 404)
     return FileResponse(path, media_type="image/jpeg", filename=name, content_disposition_type="inline")
 
 
-async def _refused(request: Request, exc: Exception) -> Response:
+def _refused(request: Request, exc: Exception) -> Response:
     status = exc.status_code if isinstance(exc, HTTPException) else 400
-    said = {404: "There is nothing at that address.", 405: "Nothing here does that."}
-    return _page(said.get(status, "That could not be read."), status)
+    words = {404: "There is nothing at that address.", 405: "Nothing here does that."}
+    return _plain(words.get(status, "That could not be read."), status)
 
 
-async def _stopped(request: Request, exc: Exception) -> Response:
+def _stopped(request: Request, exc: Exception) -> Response:
     assert isinstance(exc, ProblemsError)
-    return await run_in_threadpool(_page, "", 400, problems_of(exc))
+    return shown("plain", problems_of(exc), here="")
 
 
-async def _large(request: Request, exc: Exception) -> Response:
-    return _page("That is more than this page takes.", 413)
-
-
-async def _gone(request: Request, exc: Exception) -> Response:
-    return PlainTextResponse("", 400)
-
-
-async def _fault(request: Request, exc: Exception) -> Response:
+def _fault(request: Request, exc: Exception) -> Response:
     logging.getLogger("glazecalc").critical("a fault of glazecalc: %s", type(exc).__name__)
-    return _page("A fault of glazecalc: nothing was changed by this. Go back and try again.", 500)
+    return _plain("A fault of glazecalc: nothing was changed by this. Go back and try again.", 500)
 
 
-def _page(said: str, status: int, problems: tuple[object, ...] = ()) -> Response:
-    return HTMLResponse(room_html("plain", here="", said=said, problems=problems, stopped=True), status)
+def _plain(words: str, status: int) -> Response:
+    return shown("plain", status=status, here="", said=words, stopped=True)

@@ -6,18 +6,16 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any, Final
 
-from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
-from starlette.responses import HTMLResponse, RedirectResponse, Response
+from starlette.responses import RedirectResponse, Response
 
 from glazecalc.files.studio import STUDIO_FILE
 from glazecalc.files.studio_edit import ANOTHER, LISTS, name_in
-from glazecalc.files.writing import can_put_back, put_back
-from glazecalc.jobs import aliases, requests
-from glazecalc.jobs.asking import MORE, QUESTIONS, TABLES, Question, fault, shown, understood, write_studio
-from glazecalc.page.desk import Asked, Desk, asked, mark_of, problems_of
-from glazecalc.render.bench import room_html
-from glazecalc.values.answers import ProblemsError, error
+from glazecalc.files.writing import can_put_back
+from glazecalc.jobs import aliases, asking, requests
+from glazecalc.jobs.asking import MORE, QUESTIONS, TABLES, Question, fault, understood, write_studio
+from glazecalc.page.desk import Asked, Desk, desk_of, mark_of, problems_of, put_file_back, shown
+from glazecalc.values.answers import Problem, ProblemsError, refuse
 
 TITLES: Final = {
     "clay": "Clay", "kiln": "Kiln", "outlet": "Outlet", "room": "Room", "scale": "Scale",
@@ -49,16 +47,10 @@ class Sheet:
 _SAID = {"1": "Kept.", "back": "studio.toml is again as it was before what was written last."}
 
 
-async def room(request: Request) -> Response:
+def room(request: Request, form: Asked | None) -> Response:
     """GET shows the forms, POST writes one of them."""
-    desk: Desk = request.app.state.desk
-    form = await asked(request) if request.method == "POST" else None
-    said = _SAID.get(request.query_params.get("done", ""), "")
-    return await run_in_threadpool(_room, desk, form, said)
-
-
-def _room(desk: Desk, form: Asked | None, said: str) -> Response:
-    stopped: tuple[Any, ...] = ()
+    desk = desk_of(request)
+    stopped: tuple[Problem, ...] = ()
     if form is not None:
         try:
             with desk.writing:
@@ -70,16 +62,13 @@ def _room(desk: Desk, form: Asked | None, said: str) -> Response:
     try:
         bench = desk.bench()
     except ProblemsError as stop:
-        return HTMLResponse(
-            room_html("plain", here="My things", said="", problems=problems_of(stop), stopped=True), 400
-        )
-    judged = desk.once("judged", lambda: _judged(desk)) if bench.studio.kilns else None
-    page = room_html(
-        "studio", here="My things", said=said, problems=stopped, stopped=bool(stopped), parts_of=_sheets(text, form),
-        titles=TITLES, words=bench.studio.aliases, mark=mark_of(text), judged=judged,
+        return shown("plain", problems_of(stop), here="My things")
+    return shown(
+        "studio", stopped, here="My things", said=_SAID.get(request.query_params.get("done", ""), ""),
+        parts_of=_sheets(text, form), titles=TITLES, words=bench.studio.aliases, mark=mark_of(text),
+        judged=desk.once("judged", lambda: _judged(desk)) if bench.studio.kilns else None,
         undo=can_put_back(desk.folder / STUDIO_FILE),
     )  # fmt: skip
-    return HTMLResponse(page, 400 if stopped else 200)
 
 
 def _judged(desk: Desk) -> Any:
@@ -91,7 +80,7 @@ def _judged(desk: Desk) -> Any:
 
 
 def _text(desk: Desk) -> str:
-    path = desk.folder / "studio.toml"
+    path = desk.folder / STUDIO_FILE
     return path.read_bytes().decode("utf-8", "replace") if path.is_file() else ""
 
 
@@ -135,34 +124,32 @@ def _sheet(
     typed = form is not None and form.text("subject") == subject and form.text("which") == which
     fields = []
     for question, first in _questions(subject, with_cone):
-        said = form.text(question.key, longest=2000) if typed and form is not None else shown(question, row)
+        said = form.text(question.key, longest=2000) if typed and form is not None else asking.shown(question, row)
         fields.append(Field(question, said, fault(question, said) if typed else "", first))
     return Sheet(subject, which, number, tuple(fields))
 
 
 def _save(desk: Desk, form: Asked) -> None:
     if form.text("do") == "undo":
-        if not put_back(desk.folder / STUDIO_FILE):
-            raise ProblemsError([error("no-earlier", "there is nothing to put back")])
+        put_file_back(desk.folder / STUDIO_FILE)
         return
     if form.text("do") == "forget":
         aliases.forget(desk.folder, form.text("word"))
         return
     subject, which, text = form.text("subject"), form.text("which"), _text(desk)
     if subject not in TITLES:
-        raise ProblemsError([error("usage", "that form is not one of this room")])
+        refuse("usage", "that form is not one of this room")
     if form.text("mark") != mark_of(text):
-        raise ProblemsError([error("changed-meanwhile", "studio.toml was changed meanwhile", "look again, then save")])
+        refuse("changed-meanwhile", "studio.toml was changed meanwhile", "look again, then save")
     table = TABLES.get(subject, "")
     row = next((r for r in _written(text).get(table, []) if name_in(table, r) == which), {}) if which else {}
     inside = [form.text(key) for key in ("kiln.shape", "kiln.across", "kiln.high")]
     if any(inside) and not all(inside):
-        raise ProblemsError([error("answer", "shape, width and height of the kiln's inside count together only")])
+        refuse("answer", "shape, width and height of the kiln's inside count together only")
     answers, forget = _changed(form, row)
-    if not answers and not forget:
-        return
-    meant = {table: which} if table and (which or table in LISTS) else {}
-    write_studio(desk.folder, answers, which=meant, forget=forget, seen=text)
+    if answers or forget:
+        meant = {table: which} if table and (which or table in LISTS) else {}
+        write_studio(desk.folder, answers, which=meant, forget=forget, seen=text)
 
 
 def _changed(form: Asked, row: Mapping[str, Any]) -> tuple[dict[str, str], list[str]]:
@@ -172,7 +159,7 @@ def _changed(form: Asked, row: Mapping[str, Any]) -> tuple[dict[str, str], list[
     for question in ALL:
         if question.key not in form.names():
             continue
-        said, before = understood(question, form.text(question.key, longest=2000)), shown(question, row)
+        said, before = understood(question, form.text(question.key, longest=2000)), asking.shown(question, row)
         if said and said != before:
             answers[question.key] = said
         elif before and not said:

@@ -15,16 +15,13 @@ from multiprocessing.connection import Connection
 from pathlib import Path
 from typing import Any, Final, Literal
 
-from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
 from starlette.responses import HTMLResponse, RedirectResponse, Response
 
-from glazecalc.files.card import read_recipe_text
 from glazecalc.jobs import requests
 from glazecalc.jobs.progress import telling
-from glazecalc.page.desk import Desk, asked
-from glazecalc.render.bench import room_html
-from glazecalc.values.answers import Problem, ProblemsError, error
+from glazecalc.page.desk import Asked, Desk, recipe_in, shown
+from glazecalc.values.answers import Problem, ProblemsError, error, refuse
 
 MOST_AT_ONCE: Final = 2
 """More long work than this at a time only makes each slower."""
@@ -76,12 +73,10 @@ class Works:
         with self._lock:
             going = [work for work in self._all.values() if self._looked(work).state == "running"]
             if len(going) >= MOST_AT_ONCE:
-                hint = "wait for it, or stop it"
-                raise ProblemsError([error("busy", f"{going[0].what} is still going on", hint)])
-            near, far = multiprocessing.get_context("spawn").Pipe(duplex=False)
-            process = multiprocessing.get_context("spawn").Process(
-                target=_apart, args=(far, folder, job, dict(order)), daemon=True
-            )
+                refuse("busy", f"{going[0].what} is still going on", "wait for it, or stop it")
+            spawn = multiprocessing.get_context("spawn")
+            near, far = spawn.Pipe(duplex=False)
+            process = spawn.Process(target=_apart, args=(far, folder, job, dict(order)), daemon=True)
             process.start()
             far.close()
             work = Work(secrets.token_urlsafe(9), what, here, back, shows, process, near)
@@ -132,29 +127,22 @@ class Works:
         work.pipe.close()
 
 
-async def room(request: Request) -> Response:
+def room(request: Request, form: Asked | None) -> Response:
     """GET shows how far work has come, or what came of it; POST stops it."""
     works: Works = request.app.state.works
     id_ = str(request.path_params["id"])[:24]
-    if request.method == "POST":
-        await asked(request)
-        await run_in_threadpool(works.stop, id_)
+    if form is not None:
+        works.stop(id_)
         return RedirectResponse(f"/work/{id_}", 303)
-    return await run_in_threadpool(_shown, works, id_)
-
-
-def _shown(works: Works, id_: str) -> Response:
     work = works.look(id_)
     if work is None:
-        page = room_html("plain", here="", said="That is not known any more.", problems=(), stopped=False)
-        return HTMLResponse(page, 404)
+        return shown("plain", status=404, here="", said="That is not known any more.")
     if work.state == "done":
         return HTMLResponse(work.shows(work.result))
-    problems: tuple[Problem, ...] = work.problems
+    problems = work.problems
     if work.state == "failed" and not problems:
         problems = (error("work-ended", f"{work.what} ended without an answer", "try again"),)
-    page = room_html("work", here=work.here, said="", problems=problems, stopped=bool(problems), work=work)
-    return HTMLResponse(page, 400 if problems else 200)
+    return shown("work", problems, here=work.here, work=work)
 
 
 # In the other process.
@@ -186,9 +174,7 @@ def _end_with_the_page() -> None:
 
 
 def _better(desk: Desk, text: str, where: Mapping[str, str | None]) -> Any:
-    recipe, problems = read_recipe_text(text)
-    if recipe is None or any(p.is_error for p in problems):
-        raise ProblemsError(problems)
+    recipe = recipe_in(text)
     return requests.adjust(desk.bench(), recipe, body=where["body"], kiln=where["kiln"], cone=where["cone"])
 
 

@@ -50,7 +50,8 @@ def room_html(room: str, **facts: Any) -> str:
         "after_words": after_words,
         "reading_rows": reading_rows,
     }
-    return filled(f"bench/{room}.html", room=room, **words, **facts)
+    plain = {"said": "", "problems": (), "stopped": False}
+    return filled(f"bench/{room}.html", **(words | plain | facts))
 
 
 def plainly(text: str) -> str:

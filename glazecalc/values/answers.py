@@ -6,11 +6,7 @@ import math
 from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
-from typing import TYPE_CHECKING, Any, Final, Literal, overload
-
-if TYPE_CHECKING:
-    import numpy as np
-    from numpy.typing import NDArray
+from typing import Any, Final, Literal, NoReturn
 
 
 class Basis(StrEnum):
@@ -75,12 +71,6 @@ _WIDEST: Final = {"degC": 200.0, "degF": 360.0}
 wider one says nothing of a glaze."""
 
 
-@overload
-def too_wide(value: float, low: float, high: float, unit: str) -> bool: ...
-@overload
-def too_wide(
-    value: NDArray[np.float64], low: NDArray[np.float64], high: NDArray[np.float64], unit: str
-) -> NDArray[np.bool_]: ...
 def too_wide(value: Any, low: Any, high: Any, unit: str) -> Any:
     """Whether an extrapolated interval is wider than is worth telling; of arrays, element by element.
 
@@ -214,6 +204,11 @@ class ProblemsError(Exception):
     def __init__(self, problems: Iterable[Problem]) -> None:
         self.problems = tuple(problems)
         super().__init__("; ".join(p.message for p in self.problems))
+
+
+def refuse(code: str, message: str, hint: str = "", file: str | None = None) -> NoReturn:
+    """Raise :class:`ProblemsError` with one error: what was asked cannot be done."""
+    raise ProblemsError([error(code, message, hint, file)])
 
 
 def stop_at_errors(problems: Collection[Problem]) -> None:

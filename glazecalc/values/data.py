@@ -102,6 +102,7 @@ _PARTS: Final = re.compile(r"([;\t\r\n])")
 begins elsewhere do not help there, so each part is a cell of its own."""
 _STARTS: Final = frozenset("=+-@|%\N{FULLWIDTH EQUALS SIGN}\N{FULLWIDTH PLUS SIGN}\N{FULLWIDTH HYPHEN-MINUS}"
                            "\N{FULLWIDTH COMMERCIAL AT}\N{MINUS SIGN}")  # fmt: skip
+_NUMBER: Final = re.compile(r"-(\d+\.?\d*|\.\d+)(e[+-]?\d+)?\s*", re.ASCII | re.IGNORECASE)
 _UNSEEN: Final = frozenset(("Cc", "Cf", "Zs", "Zl", "Zp"))
 """Unicode categories: control, format and the three sorts of separators."""
 
@@ -146,12 +147,4 @@ def unguarded(cell: str) -> str:
 
 
 def _needs_guard(cell: str) -> bool:
-    return cell[:1] == "'" or (acts_as_formula(cell) and not _is_number(cell))
-
-
-def _is_number(cell: str) -> bool:
-    try:
-        float(cell)
-    except ValueError:
-        return False
-    return cell[0] == "-" and cell.isascii() and not any(c in "_nNiI" for c in cell)
+    return cell[:1] == "'" or (acts_as_formula(cell) and _NUMBER.fullmatch(cell) is None)

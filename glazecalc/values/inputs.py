@@ -1,7 +1,7 @@
 """What a user gives, checked strictly: recipes, materials, bodies, kilns, circuits, rooms, scales, the studio.
 
 The one place where pydantic describes inputs. Every class is strict, frozen and closed; no infinities or
-not-a-numbers; sequences are tuples. Text is turned into these types by :mod:`glazecalc.read`, never by pydantic.
+not-a-numbers; sequences are tuples. Text is turned into these types by :mod:`glazecalc.files`, never by pydantic.
 """
 
 import math

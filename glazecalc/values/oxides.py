@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from enum import StrEnum
 from typing import Final, NamedTuple
 
@@ -30,59 +31,59 @@ class Oxide(NamedTuple):
     in_flux_sum: bool = False
 
 
-def _oxide(symbol: str, atoms: str, role: Role, name: str, in_flux_sum: bool = False) -> Oxide:
-    pairs = tuple((part.split(":")[0], int(part.split(":")[1])) for part in atoms.split())
-    return Oxide(symbol, pairs, role, name, in_flux_sum)
+def _oxide(symbol: str, role: Role, name: str, in_flux_sum: bool = False) -> Oxide:
+    atoms = tuple((element, int(count or 1)) for element, count in re.findall(r"([A-Z][a-z]?)(\d*)", symbol))
+    return Oxide(symbol, atoms, role, name, in_flux_sum)
 
 
 OXIDE_TABLE: Final[tuple[Oxide, ...]] = (
-    _oxide("SiO2", "Si:1 O:2", Role.GLASS_FORMER, "silica"),
-    _oxide("Al2O3", "Al:2 O:3", Role.STABILISER, "alumina"),
-    _oxide("B2O3", "B:2 O:3", Role.GLASS_FORMER, "boric oxide"),
-    _oxide("Li2O", "Li:2 O:1", Role.FLUX, "lithia", True),
-    _oxide("Na2O", "Na:2 O:1", Role.FLUX, "soda", True),
-    _oxide("K2O", "K:2 O:1", Role.FLUX, "potash", True),
-    _oxide("MgO", "Mg:1 O:1", Role.FLUX, "magnesia", True),
-    _oxide("CaO", "Ca:1 O:1", Role.FLUX, "lime", True),
-    _oxide("SrO", "Sr:1 O:1", Role.FLUX, "strontia", True),
-    _oxide("BaO", "Ba:1 O:1", Role.FLUX, "baryta", True),
-    _oxide("ZnO", "Zn:1 O:1", Role.FLUX, "zinc oxide", True),
-    _oxide("TiO2", "Ti:1 O:2", Role.OPACIFIER, "titania"),
-    _oxide("ZrO2", "Zr:1 O:2", Role.OPACIFIER, "zirconia"),
-    _oxide("Fe2O3", "Fe:2 O:3", Role.COLOURANT, "red iron oxide"),
-    _oxide("MnO", "Mn:1 O:1", Role.COLOURANT, "manganese oxide", True),
-    _oxide("P2O5", "P:2 O:5", Role.GLASS_FORMER, "phosphoric oxide"),
-    _oxide("PbO", "Pb:1 O:1", Role.FLUX, "lead oxide", True),
-    _oxide("Bi2O3", "Bi:2 O:3", Role.FLUX, "bismuth oxide"),
-    _oxide("Rb2O", "Rb:2 O:1", Role.FLUX, "rubidium oxide", True),
-    _oxide("Cs2O", "Cs:2 O:1", Role.FLUX, "caesium oxide", True),
-    _oxide("BeO", "Be:1 O:1", Role.FLUX, "beryllia", True),
-    _oxide("CdO", "Cd:1 O:1", Role.COLOURANT, "cadmium oxide", True),
-    _oxide("FeO", "Fe:1 O:1", Role.COLOURANT, "iron(II) oxide", True),
-    _oxide("CoO", "Co:1 O:1", Role.COLOURANT, "cobalt oxide", True),
-    _oxide("NiO", "Ni:1 O:1", Role.COLOURANT, "nickel oxide", True),
-    _oxide("CuO", "Cu:1 O:1", Role.COLOURANT, "copper oxide", True),
-    _oxide("Cr2O3", "Cr:2 O:3", Role.COLOURANT, "chrome oxide"),
-    _oxide("V2O5", "V:2 O:5", Role.COLOURANT, "vanadium oxide"),
-    _oxide("Sb2O3", "Sb:2 O:3", Role.OPACIFIER, "antimony oxide"),
-    _oxide("SnO2", "Sn:1 O:2", Role.OPACIFIER, "tin oxide"),
-    _oxide("CeO2", "Ce:1 O:2", Role.OPACIFIER, "ceria"),
-    _oxide("HfO2", "Hf:1 O:2", Role.OPACIFIER, "hafnia"),
-    _oxide("GeO2", "Ge:1 O:2", Role.GLASS_FORMER, "germania"),
-    _oxide("La2O3", "La:2 O:3", Role.OTHER, "lanthana"),
-    _oxide("Y2O3", "Y:2 O:3", Role.OTHER, "yttria"),
-    _oxide("Pr2O3", "Pr:2 O:3", Role.COLOURANT, "praseodymium oxide"),
-    _oxide("Nd2O3", "Nd:2 O:3", Role.COLOURANT, "neodymium oxide"),
-    _oxide("Er2O3", "Er:2 O:3", Role.COLOURANT, "erbium oxide"),
-    _oxide("Nb2O5", "Nb:2 O:5", Role.OTHER, "niobium oxide"),
-    _oxide("Ta2O5", "Ta:2 O:5", Role.OTHER, "tantalum oxide"),
-    _oxide("MoO3", "Mo:1 O:3", Role.OTHER, "molybdenum oxide"),
-    _oxide("WO3", "W:1 O:3", Role.OTHER, "tungsten oxide"),
-    _oxide("As2O3", "As:2 O:3", Role.OTHER, "arsenic oxide"),
-    _oxide("Ag2O", "Ag:2 O:1", Role.COLOURANT, "silver oxide"),
-    _oxide("SO3", "S:1 O:3", Role.OTHER, "sulphur trioxide"),
-    _oxide("F", "F:1", Role.OTHER, "fluorine"),
-    _oxide("Cl", "Cl:1", Role.OTHER, "chlorine"),
+    _oxide("SiO2", Role.GLASS_FORMER, "silica"),
+    _oxide("Al2O3", Role.STABILISER, "alumina"),
+    _oxide("B2O3", Role.GLASS_FORMER, "boric oxide"),
+    _oxide("Li2O", Role.FLUX, "lithia", True),
+    _oxide("Na2O", Role.FLUX, "soda", True),
+    _oxide("K2O", Role.FLUX, "potash", True),
+    _oxide("MgO", Role.FLUX, "magnesia", True),
+    _oxide("CaO", Role.FLUX, "lime", True),
+    _oxide("SrO", Role.FLUX, "strontia", True),
+    _oxide("BaO", Role.FLUX, "baryta", True),
+    _oxide("ZnO", Role.FLUX, "zinc oxide", True),
+    _oxide("TiO2", Role.OPACIFIER, "titania"),
+    _oxide("ZrO2", Role.OPACIFIER, "zirconia"),
+    _oxide("Fe2O3", Role.COLOURANT, "red iron oxide"),
+    _oxide("MnO", Role.COLOURANT, "manganese oxide", True),
+    _oxide("P2O5", Role.GLASS_FORMER, "phosphoric oxide"),
+    _oxide("PbO", Role.FLUX, "lead oxide", True),
+    _oxide("Bi2O3", Role.FLUX, "bismuth oxide"),
+    _oxide("Rb2O", Role.FLUX, "rubidium oxide", True),
+    _oxide("Cs2O", Role.FLUX, "caesium oxide", True),
+    _oxide("BeO", Role.FLUX, "beryllia", True),
+    _oxide("CdO", Role.COLOURANT, "cadmium oxide", True),
+    _oxide("FeO", Role.COLOURANT, "iron(II) oxide", True),
+    _oxide("CoO", Role.COLOURANT, "cobalt oxide", True),
+    _oxide("NiO", Role.COLOURANT, "nickel oxide", True),
+    _oxide("CuO", Role.COLOURANT, "copper oxide", True),
+    _oxide("Cr2O3", Role.COLOURANT, "chrome oxide"),
+    _oxide("V2O5", Role.COLOURANT, "vanadium oxide"),
+    _oxide("Sb2O3", Role.OPACIFIER, "antimony oxide"),
+    _oxide("SnO2", Role.OPACIFIER, "tin oxide"),
+    _oxide("CeO2", Role.OPACIFIER, "ceria"),
+    _oxide("HfO2", Role.OPACIFIER, "hafnia"),
+    _oxide("GeO2", Role.GLASS_FORMER, "germania"),
+    _oxide("La2O3", Role.OTHER, "lanthana"),
+    _oxide("Y2O3", Role.OTHER, "yttria"),
+    _oxide("Pr2O3", Role.COLOURANT, "praseodymium oxide"),
+    _oxide("Nd2O3", Role.COLOURANT, "neodymium oxide"),
+    _oxide("Er2O3", Role.COLOURANT, "erbium oxide"),
+    _oxide("Nb2O5", Role.OTHER, "niobium oxide"),
+    _oxide("Ta2O5", Role.OTHER, "tantalum oxide"),
+    _oxide("MoO3", Role.OTHER, "molybdenum oxide"),
+    _oxide("WO3", Role.OTHER, "tungsten oxide"),
+    _oxide("As2O3", Role.OTHER, "arsenic oxide"),
+    _oxide("Ag2O", Role.COLOURANT, "silver oxide"),
+    _oxide("SO3", Role.OTHER, "sulphur trioxide"),
+    _oxide("F", Role.OTHER, "fluorine"),
+    _oxide("Cl", Role.OTHER, "chlorine"),
 )
 
 SYMBOLS: Final[tuple[str, ...]] = tuple(oxide.symbol for oxide in OXIDE_TABLE)
@@ -91,6 +92,7 @@ INDEX: Final[dict[str, int]] = {symbol: i for i, symbol in enumerate(SYMBOLS)}
 ALKALIS: Final[tuple[str, ...]] = ("Li2O", "Na2O", "K2O", "Rb2O", "Cs2O")
 ALKALINE_EARTHS: Final[tuple[str, ...]] = ("MgO", "CaO", "SrO", "BaO")
 
+SUBSCRIPTS: Final = str.maketrans("₀₁₂₃₄₅₆₇₈₉", "0123456789")
 _BY_FOLDED: Final[dict[str, str]] = {symbol.casefold(): symbol for symbol in SYMBOLS}
 
 
@@ -100,10 +102,7 @@ def find_oxide(text: str) -> str | None:
     >>> find_oxide("sio2"), find_oxide("K20"), find_oxide(" Fe2O3 ")
     ('SiO2', None, 'Fe2O3')
     """
-    return _BY_FOLDED.get(text.strip().translate(_SUBSCRIPTS).casefold())
-
-
-_SUBSCRIPTS = str.maketrans("₀₁₂₃₄₅₆₇₈₉", "0123456789")
+    return _BY_FOLDED.get(text.strip().translate(SUBSCRIPTS).casefold())
 
 
 def suggest_oxide(text: str) -> str | None:
@@ -114,7 +113,7 @@ def suggest_oxide(text: str) -> str | None:
     """
     import difflib
 
-    typed = text.strip().translate(_SUBSCRIPTS)
+    typed = text.strip().translate(SUBSCRIPTS)
     for symbol in SYMBOLS:
         if symbol.casefold().replace("0", "o") == typed.casefold().replace("0", "o"):
             return symbol

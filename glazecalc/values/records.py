@@ -5,13 +5,75 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass, field, fields
 from enum import StrEnum
-from typing import Final, Literal
+from functools import cache
+from typing import Any, Final, Literal, NamedTuple
 
 from glazecalc.values.answers import listed
 from glazecalc.values.cones import Cone
 
 Kind = Literal["tile", "firing", "batch"]
 KINDS: Final[tuple[Kind, ...]] = ("tile", "firing", "batch")
+
+
+Sort = Literal["text", "mark", "after", "cone", "hours", "length", "mass", "temperature", "number", "count", "flag",
+               "results", "witness", "readings", "pairs", "masses"]  # fmt: skip
+"""How what is typed for a field is read; those from ``results`` on may be given more than once."""
+
+
+class Within(NamedTuple):
+    """What a quantity is called, and between what [``unit``] it can be."""
+
+    called: str
+    low: float
+    high: float
+    unit: str
+
+    def check(self, value: float | None) -> None:
+        """Raises ValueError, in a potter's words, where it cannot be."""
+        if value is not None and not (math.isfinite(value) and self.low <= value <= self.high):
+            text = f"{self.called}: {value:g} {self.unit} is not between {self.low:g} and {self.high:g} {self.unit}"
+            raise ValueError(text.replace("  ", " "))
+
+
+class Typed(NamedTuple):
+    """How a field is written down: its option of ``record``, what may stand behind it, and a sentence of help."""
+
+    option: str
+    sample: str
+    help: str
+    sort: Sort = "text"
+
+    @property
+    def word(self) -> str:
+        """What the option is called where it is no option."""
+        return self.option.removeprefix("--").replace("-", "_")
+
+
+def _typed(
+    option: str, sample: str, help_: str, sort: Sort = "text", within: Within | None = None, usual: Any = ""
+) -> Any:
+    return field(default=usual, metadata={"typed": Typed(option, sample, help_, sort), "within": within})
+
+
+def _measured(option: str, sample: str, help_: str, sort: Sort, called: str, low: float, high: float, unit: str) -> Any:
+    return _typed(option, sample, help_, sort, Within(called, low, high, unit), None)
+
+
+def typed_fields(kind: type) -> dict[str, Typed]:
+    """The fields of a kind of record that have an option of their own, by name."""
+    return {f.name: f.metadata["typed"] for f in fields(kind) if f.metadata.get("typed")}
+
+
+@cache
+def _limits(kind: Any) -> tuple[tuple[str, Within], ...]:
+    return tuple((f.name, f.metadata["within"]) for f in fields(kind) if f.metadata.get("within"))
+
+
+def _check(record: Any) -> None:
+    """Raises ValueError for the first field that cannot be."""
+    kind: Any = type(record)
+    for name, within in _limits(kind):
+        within.check(getattr(record, name))
 
 
 class TileResult(StrEnum):
@@ -32,6 +94,10 @@ FIT_RESULTS: Final[frozenset[TileResult]] = frozenset(
     {TileResult.SOUND, TileResult.CRAZED_AT_ONCE, TileResult.CRAZED_LATER, TileResult.CRAZED, TileResult.SHIVERED}
 )
 """Results that say something of the fit between glaze and clay; at most one of them holds for a tile."""
+RESULT_HELP: Final = (
+    "sound, crazed at once, crazed later, crazed (when is not known), shivered, pinholed, crawled, ran or underfired; "
+    "more than once if need be."
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,25 +141,25 @@ class TileRecord:
     recipe: FrozenRecipe | None = None
     glaze: str = ""
     body: str = ""
-    lot: str = ""
-    firing: str = ""
+    lot: str = _typed("--lot", "LOT", "Lot or bag of the clay.")
+    firing: str = _typed("--firing", "ID", "The firing it was in: F3.", "mark")
     cone: str = ""
-    bend: str = ""
-    thickness_mm: float | None = None
-    coats: int | None = None
-    results: tuple[TileResult, ...] = ()
-    after_days: float | None = None
-    after_test: str = ""
-    place: str = ""
+    bend: str = _typed("--bend", "WORDS", "How far the witness cone bent, in your words.")
+    thickness_mm: float | None = _measured(
+        "--thickness", "0.3mm", "Of the fired coat.", "length", "thickness", 0.01, 20.0, "mm"
+    )
+    coats: int | None = _measured("--coats", "N", "Number of coats.", "count", "coats", 0, 50, "coats")
+    results: tuple[TileResult, ...] = _typed("--result", "WORD", RESULT_HELP, "results", usual=())
+    after_days: float | None = field(default=None, metadata={"within": Within("days", 0.0, 40_000.0, "days")})
+    after_test: str = _typed("--after", "TIME|TEST", 'Such as "3 days" or "freezer and boil x3".', "after")
+    place: str = _typed("--place", "WORDS", "Where it stood in the kiln.")
     date: str = ""
-    photo: str = ""
+    photo: str = _typed("--photo", "FILE", "Path of a picture.")
     note: str = ""
 
     def __post_init__(self) -> None:
         _cone(self.cone)
-        _within("thickness", self.thickness_mm, 0.01, 20.0, "mm")
-        _within("coats", self.coats, 0, 50, "coats")
-        _within("days", self.after_days, 0.0, 40_000.0, "days")
+        _check(self)
         if len(FIT_RESULTS.intersection(self.results)) > 1:
             raise ValueError("a tile is sound, crazed at once, crazed later or shivered: give one of these")
 
@@ -137,21 +203,40 @@ class FiringRecord:
 
     id: str = ""
     kiln: str = ""
-    circuit: str = ""
-    purpose: str = ""
-    target_cone: str = ""
-    cones: tuple[WitnessCone, ...] = ()
-    peak_degC: float | None = None
-    hours: float | None = None
-    hold_h: float | None = None
-    volts: float | None = None
-    amps: float | None = None
-    energy_kWh: float | None = None
-    load_kg: float | None = None
-    on_elements: int | None = None
-    readings: tuple[Reading, ...] = ()
-    reached: bool | None = None
-    schedule: str = ""
+    circuit: str = _typed("--circuit", "NAME", "Circuit it was plugged into.")
+    purpose: str = _typed("--purpose", "bisque|glaze", "What it was for.")
+    target_cone: str = _typed("--target", "CONE", "The cone aimed at.", "cone")
+    cones: tuple[WitnessCone, ...] = _typed(
+        "--witness", "CONE=BEND", "A witness cone: 6=down, half, soft or stands.", "witness", usual=()
+    )
+    peak_degC: float | None = _measured(
+        "--peak", "1222C", "Highest temperature seen.", "temperature", "peak temperature", 100.0, 1500.0, "degC"
+    )
+    hours: float | None = _measured(
+        "--hours", "HOURS", "From switching on to the end, a hold included: 7.5 or 7:30.", "hours",
+        "hours", 0.05, 200.0, "h",
+    )  # fmt: skip
+    hold_h: float | None = _measured(
+        "--hold", "HOURS", "Held at the peak: it counts for the cones. 0.5, 0:30 or 30min.", "hours",
+        "hold", 0.0, 100.0, "h",
+    )  # fmt: skip
+    volts: float | None = _measured(
+        "--volts", "V", "At the outlet while the kiln is on full.", "number", "volts", 50.0, 700.0, "V"
+    )
+    amps: float | None = _measured("--amps", "A", "Drawn on full.", "number", "amps", 0.1, 400.0, "A")
+    energy_kWh: float | None = _measured(
+        "--energy", "KWH", "From a meter; only checked against the plate.", "number", "energy", 0.05, 2000.0, "kWh"
+    )
+    load_kg: float | None = _measured("--load", "4kg", "Ware in the kiln.", "mass", "load", 0.0, 2000.0, "kg")
+    on_elements: int | None = _measured(
+        "--on-elements", "N", "Firings these elements had before.", "count",
+        "firings on the elements", 0, 10_000, "firings",
+    )  # fmt: skip
+    readings: tuple[Reading, ...] = _typed(
+        "--at", "HOURS=TEMP", "A look at the pyrometer: 2:30=600C.", "readings", usual=()
+    )
+    reached: bool | None = _typed("--stalled", "", "It did not get to the cone.", "flag", usual=None)
+    schedule: str = _typed("--schedule", "WORDS", "Its segments, or the name of the program.")
     date: str = ""
     note: str = ""
 
@@ -161,17 +246,10 @@ class FiringRecord:
             _cone(witness.cone)
             if witness.bend not in BENDS:
                 raise ValueError(f"a cone is {listed(BENDS, 'or')}, not {witness.bend[:20]!r}")
-        _within("peak temperature", self.peak_degC, 100.0, 1500.0, "degC")
-        _within("hours", self.hours, 0.05, 200.0, "h")
-        _within("hold", self.hold_h, 0.0, 100.0, "h")
-        _within("volts", self.volts, 50.0, 700.0, "V")
-        _within("amps", self.amps, 0.1, 400.0, "A")
-        _within("energy", self.energy_kWh, 0.05, 2000.0, "kWh")
-        _within("load", self.load_kg, 0.0, 2000.0, "kg")
-        _within("firings on the elements", self.on_elements, 0, 10_000, "firings")
+        _check(self)
         for reading in self.readings:
-            _within("reading", reading.degC, -30.0, 1500.0, "degC")
-            _within("hours of a reading", reading.at_h, 0.0, 200.0, "h")
+            Within("reading", -30.0, 1500.0, "degC").check(reading.degC)
+            Within("hours of a reading", 0.0, 200.0, "h").check(reading.at_h)
 
 
 @dataclass(frozen=True, slots=True)
@@ -181,21 +259,23 @@ class BatchRecord:
     id: str = ""
     recipe: FrozenRecipe | None = None
     glaze: str = ""
-    dry_g: float | None = None
-    water_g: float | None = None
-    specific_gravity: float | None = None
-    weighed: tuple[tuple[str, float], ...] = ()
-    lots: tuple[tuple[str, str], ...] = ()
-    container: str = ""
+    dry_g: float | None = _measured("--dry", "500g", "Dry weight of the batch.", "mass", "dry weight", 0.1, 1e6, "g")
+    water_g: float | None = _measured("--water", "400g", "Water it was mixed with.", "mass", "water", 0.0, 1e6, "g")
+    specific_gravity: float | None = _measured(
+        "--sg", "SG", "Specific gravity of the slurry.", "number", "specific gravity", 1.0, 3.5, ""
+    )
+    weighed: tuple[tuple[str, float], ...] = _typed(
+        "--weighed", "MATERIAL=GRAMS", "What the scale showed for a line.", "masses", usual=()
+    )
+    lots: tuple[tuple[str, str], ...] = _typed("--lot", "MATERIAL=BAG", "Lot of a material.", "pairs", usual=())
+    container: str = _typed("--container", "NAME", "Bucket or jar it is in.")
     date: str = ""
     note: str = ""
 
     def __post_init__(self) -> None:
-        _within("dry weight", self.dry_g, 0.1, 1e6, "g")
-        _within("water", self.water_g, 0.0, 1e6, "g")
-        _within("specific gravity", self.specific_gravity, 1.0, 3.5, "")
+        _check(self)
         for material, grams in self.weighed:
-            _within(material, grams, 0.0, 1e6, "g")
+            Within(material, 0.0, 1e6, "g").check(grams)
 
 
 Record = TileRecord | FiringRecord | BatchRecord
@@ -273,8 +353,3 @@ class Act:
 def _cone(name: str) -> None:
     if name:
         Cone(name)
-
-
-def _within(what: str, value: float | None, low: float, high: float, unit: str) -> None:
-    if value is not None and not (math.isfinite(value) and low <= value <= high):
-        raise ValueError(f"{what}: {value:g} {unit} is not between {low:g} and {high:g} {unit}".replace("  ", " "))

@@ -84,10 +84,6 @@ UNITS: Final[tuple[Unit, ...]] = (
 DIMENSIONS: Final[frozenset[str]] = frozenset(unit.dimension for unit in UNITS)
 
 
-def _squeeze(text: str) -> str:
-    return " ".join(text.split())
-
-
 _EXACT: Final[dict[tuple[str, str], Unit]] = {}
 _FOLDED: Final[dict[tuple[str, str], Unit]] = {}
 for _unit in UNITS:
@@ -104,7 +100,7 @@ def find_unit(text: str, dimension: str) -> Unit | None:
     >>> find_unit("kg", "length") is None
     True
     """
-    spelling = _squeeze(text)
+    spelling = " ".join(text.split())
     found = _EXACT.get((dimension, spelling)) or _FOLDED.get((dimension, spelling.casefold()))
     if found is None and spelling.endswith("."):
         return find_unit(spelling.rstrip("."), dimension)

@@ -30,7 +30,7 @@ import tempfile
 import time
 from collections import Counter, defaultdict
 from collections.abc import Iterator
-from itertools import zip_longest
+from itertools import pairwise, zip_longest
 from pathlib import Path
 from typing import Any, NamedTuple
 
@@ -42,7 +42,8 @@ OUTSIDE = ("numpy", "pandas", "scipy.optimize", "scipy.special", "pydantic", "ty
 #: Keywords that change how fast an answer comes or how much memory it takes and never what it is (a cache's size, a
 #: dataclass's slots), and the named numbers that say how many rows or bytes are worked on at a time.
 QUICK = {"maxsize", "slots"}
-FIRST = 8
+NONE = "no test reaches it"
+STAGES = (5, 25)
 """So many tests are tried before the rest is even collected."""
 QUICK_NAMES = {"CHUNK_ROWS", "CHUNK_CELLS", "PARQUET_ROWS", "BLOCK", "_ROWS"}
 NOT_ANSWERS = {"help", "epilog", "short_help", "metavar", "rich_help_panel"}
@@ -325,6 +326,11 @@ class Only:
             (item for item in items if item.nodeid in self.order), key=lambda item: self.order[item.nodeid]
         )
 
+    def pytest_collectreport(self, report: Any) -> None:
+        """Note a file that cannot even be read."""
+        if report.failed and not self.said.exists():
+            self.said.write_text(report.nodeid)
+
     def pytest_runtest_logreport(self, report: Any) -> None:
         """Note the first that failed."""
         if report.failed:
@@ -365,8 +371,8 @@ def run_tests(tree: Path, tests: list[str], seconds: float) -> tuple[str, str]:
         done, status = os.waitpid(child, os.WNOHANG)
         if done:
             code = os.waitstatus_to_exitcode(status)
-            by = said.read_text() if said.exists() else "it cannot be imported" if code else ""
-            return ("survived" if code == 0 else "killed"), by
+            by = said.read_text() if said.exists() else f"pytest ended with {code}" if code else ""
+            return ("survived" if code == 0 else NONE if code in (4, 5) else "killed"), by
         time.sleep(0.05)
     os.killpg(child, signal.SIGKILL)
     os.waitpid(child, 0)
@@ -429,9 +435,11 @@ def main() -> None:
                 stale.unlink()
             began = time.monotonic()
             path.write_text(made, encoding="utf-8")
-            ended, by = run_tests(tree, tests[:FIRST], got.limit) if tests else ("no test reaches it", "")
-            if ended == "survived" and tests[FIRST:]:
-                ended, by = run_tests(tree, tests[FIRST:], got.limit)
+            ended, by = NONE, ""
+            for first, last in pairwise((0, *STAGES, len(tests))):
+                if tests[first:last] and ended in (NONE, "survived"):
+                    rest, by = run_tests(tree, tests[first:last], got.limit)
+                    ended = ended if rest == NONE else rest
             path.write_text(text, encoding="utf-8")
             told.append(site._asdict() | {"before": before[:300], "after": after[:300], "tests": len(tests), "ended": ended, "by": by,
                                           "seconds": round(time.monotonic() - began, 1)})  # fmt: skip

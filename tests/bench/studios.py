@@ -19,7 +19,7 @@ import numpy as np
 
 from glazecalc.jobs.fit import Coat, Fit, stress_per_strain
 from glazecalc.jobs.learn import RESULTS, GlazeOnTile, TileEvidence, glaze_on_tile
-from glazecalc.jobs.tiled import Taught, fit_on_taught, fit_with_own_tiles
+from glazecalc.jobs.tiled import Own, Taught, fit_on_taught
 from glazecalc.models.body import BodyExpansion, known_body
 from glazecalc.models.coat import figure, glaze_strain, setting_temperature
 from glazecalc.models.expansion import melted_expansion
@@ -187,7 +187,7 @@ def checked(studio: Studio, i: int, clay: Taught) -> Fit:
     """What `check` says of glaze ``i``: under its own tiles if it has some, else on the clay as the tiles leave it."""
     glaze = studio.glazes[i]
     if glaze.stated.family in clay.likelihoods:
-        return fit_with_own_tiles(glaze.estimates, glaze.stated.family, studio.body, clay)
+        return fit_on_taught(glaze.estimates, studio.body, clay, own=Own(glaze.stated.family))
     return fit_on_taught(glaze.estimates, studio.body, clay)
 
 

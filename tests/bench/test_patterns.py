@@ -28,6 +28,8 @@ LENGTH = 50_000
 LONGEST_S = 0.5
 ROOT = Path(glazecalc.__file__).parent
 LINES = (
+    "grammar",
+    "title",
     "lines",
     "card",
     "card_batch",

@@ -11,7 +11,6 @@ from hypothesis.extra.numpy import arrays
 from glazecalc.chemistry.batches import (
     addition_parts,
     corner_totals,
-    dry_shares_by_volume,
     line_parts,
     mix,
     pot_additions,
@@ -56,7 +55,7 @@ def test_every_corner_stands_by_itself_once(parts):
 def test_volumes_conserve_dry_matter(parts, contents):
     """What all the tiles hold of a corner is what was poured of it: volume times dry content."""
     contents = contents[: parts.shape[1]]
-    found = dry_shares_by_volume(parts, contents)
+    found = shares(parts, contents)
     assert found.sum(axis=1) == pytest.approx(np.ones(len(parts)))
     dry_of_tile = (parts * contents).sum(axis=1)
     assert (found * dry_of_tile[:, None]).sum(axis=0) == pytest.approx(parts.sum(axis=0) * contents)
@@ -64,7 +63,7 @@ def test_volumes_conserve_dry_matter(parts, contents):
 
 @given(plans, st.floats(0.3, 1.2))
 def test_slurries_of_one_dry_content_blend_by_volume_as_by_weight(parts, content):
-    assert dry_shares_by_volume(parts, np.full(parts.shape[1], content)) == pytest.approx(shares(parts))
+    assert shares(parts, np.full(parts.shape[1], content)) == pytest.approx(shares(parts))
 
 
 @given(st.lists(st.sampled_from([0, 0.25, 0.5, 1, 2, 4, 7.5, 12]), min_size=1, max_size=5, unique=True))

@@ -19,8 +19,8 @@ def codes_in_source() -> set[str]:
                 name = node.func.attr if isinstance(node.func, ast.Attribute) else getattr(node.func, "id", "")
                 if name in {"error", "remark"} and isinstance(node.args[0].value, str):
                     found.add(node.args[0].value)
-            translated = file.name == "problems.py" and isinstance(node, ast.Return)
-            if translated and isinstance(node.value, ast.Tuple) and isinstance(node.value.elts[0], ast.Constant):
+            translated = file.name in {"problems.py", "card_batch.py"} and isinstance(node, ast.Return)
+            if translated and isinstance(node.value, ast.Tuple) and node.value.elts and isinstance(node.value.elts[0], ast.Constant):
                 found.add(node.value.elts[0].value)
     return found
 

@@ -10,7 +10,8 @@ import pytest
 from molmass import Formula
 
 from glazecalc.files.card import read_recipe_text
-from glazecalc.files.materials import TO_OXIDE, built_in_materials, label_of, read_materials, write_materials_row
+from glazecalc.files.materials import TO_OXIDE, built_in_materials, label_of, read_materials
+from glazecalc.files.studio_edit import write_materials_rows
 from glazecalc.files.supplier_sheet import read_supplier_sheet
 from glazecalc.values.data import data_root
 from glazecalc.values.inputs import Material, OxideAmount
@@ -139,7 +140,7 @@ def spar(name: str = "Shed spar", **more: object) -> Material:
 
 def test_row_is_written_and_read_back(tmp_path: Path) -> None:
     path = tmp_path / "materials.csv"
-    assert write_materials_row(path, spar(aliases=("a", "b"), hazards=("silica_dust",), source="a sheet, 2026")) == ()
+    assert write_materials_rows(path, [spar(aliases=("a", "b"), hazards=("silica_dust",), source="a sheet, 2026")]) == ()
     materials, problems = read_materials(path)
     assert problems == ()
     assert materials == (spar(aliases=("a", "b"), hazards=("silica_dust",), source="a sheet, 2026", own=True,
@@ -149,7 +150,7 @@ def test_row_is_written_and_read_back(tmp_path: Path) -> None:
 def test_other_rows_columns_and_comments_stay(tmp_path: Path) -> None:
     path = tmp_path / "materials.csv"
     path.write_text('# mine\nname;colour;CaO;loi\n"Chalk; soft";white;56,0;44,0\n')
-    assert write_materials_row(path, spar()) == ()
+    assert write_materials_rows(path, [spar()]) == ()
     text = path.read_text()
     assert text.startswith('# mine\nname;colour;CaO;loi;SiO2;SrO\n"Chalk; soft";white;56,0;44,0;;\n')
     assert [m.name for m in read_materials(path)[0]] == ["Chalk; soft", "Shed spar"]
@@ -157,11 +158,11 @@ def test_other_rows_columns_and_comments_stay(tmp_path: Path) -> None:
 
 def test_a_name_that_is_there_is_replaced_only_when_asked(tmp_path: Path) -> None:
     path = tmp_path / "materials.csv"
-    write_materials_row(path, spar())
+    write_materials_rows(path, [spar()])
     before = path.read_bytes()
-    problems = write_materials_row(path, spar("SHED SPAR"))
+    problems = write_materials_rows(path, [spar("SHED SPAR")])
     assert [p.code for p in problems] == ["name-twice"] and path.read_bytes() == before
-    assert write_materials_row(path, spar("SHED SPAR"), force=True) == ()
+    assert write_materials_rows(path, [spar("SHED SPAR")], force=True) == ()
     assert [m.name for m in read_materials(path)[0]] == ["SHED SPAR"]
 
 
@@ -170,7 +171,7 @@ def test_a_row_keeps_that_it_dissolves_melts_slowly_and_is_plastic(tmp_path: Pat
     path = tmp_path / "materials.csv"
     ash = spar().model_copy(update={"solubility": "partly", "slow_melting": True, "plastic": True})
     for force in (False, True):
-        assert write_materials_row(path, ash, force=force) == ()
+        assert write_materials_rows(path, [ash], force=force) == ()
         (kept,) = read_materials(path)[0]
         assert (kept.solubility, kept.slow_melting, kept.plastic) == ("partly", True, True)
 
@@ -179,18 +180,18 @@ def test_a_damaged_table_is_not_touched(tmp_path: Path) -> None:
     path = tmp_path / "materials.csv"
     for damaged in (b"PK\x03\x04 spreadsheet", b"SiO2,Al2O3\n1,2\n"):
         path.write_bytes(damaged)
-        assert any(p.is_error for p in write_materials_row(path, spar()))
+        assert any(p.is_error for p in write_materials_rows(path, [spar()]))
         assert path.read_bytes() == damaged
     assert [entry.name for entry in tmp_path.iterdir()] == ["materials.csv"]
 
 
 def test_a_folder_that_is_missing_is_said(tmp_path: Path) -> None:
-    problems = write_materials_row(tmp_path / "nowhere" / "materials.csv", spar())
+    problems = write_materials_rows(tmp_path / "nowhere" / "materials.csv", [spar()])
     assert [p.code for p in problems] == ["cannot-write"]
 
 
 def test_a_table_that_was_changed_meanwhile_is_left_as_it_is(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    import glazecalc.files.materials as own
+    import glazecalc.files.studio_edit as own
 
     path = tmp_path / "materials.csv"
     path.write_text("name,SiO2\nBeach sand,98\n", encoding="utf-8")
@@ -201,7 +202,7 @@ def test_a_table_that_was_changed_meanwhile_is_left_as_it_is(tmp_path: Path, mon
         return made(*given)  # type: ignore[arg-type]
 
     monkeypatch.setattr(own, "with_row", slowly)
-    assert [p.code for p in write_materials_row(path, spar("Shed spar"))] == ["changed-meanwhile"]
+    assert [p.code for p in write_materials_rows(path, [spar("Shed spar")])] == ["changed-meanwhile"]
     assert "99" in path.read_text(encoding="utf-8")
     assert [p.name for p in tmp_path.iterdir()] == ["materials.csv"]
 
@@ -220,3 +221,16 @@ def test_a_name_with_marks_of_a_page_is_found_as_a_card_reads_it(tmp_path: Path)
     (material,), _ = read_materials(table)
     card, _ = read_recipe_text("name: Reef\n\nFrit <b>&amp;</b>  60\nSilica  40\n", "reef.txt")
     assert card is not None and card.lines[0].material in material.aliases
+
+
+@pytest.mark.parametrize("head", ["KNa2O", "KNaO", "K2O.Na2O", "R2O", "RO", "R2O3", "alkalis", "Alkalies", "total alkalis", "K2O+Na2O", "Na2O & K2O", "CaO/MgO", "Fe2O3 and TiO2"])
+def test_a_column_of_several_oxides_is_refused(head: str, tmp_path: Path) -> None:
+    (tmp_path / "m.csv").write_text(f"name,SiO2,Al2O3,{head}\nOwn,70,20,10\n", encoding="utf-8")
+    _, problems = read_materials(tmp_path / "m.csv")
+    assert [(p.code, p.line) for p in problems if p.is_error] == [("oxides-together", 1)]
+
+
+def test_a_name_copied_from_a_web_page_is_found_as_it_was_meant(tmp_path: Path) -> None:
+    (tmp_path / "m.csv").write_text("name,SiO2,Al2O3\nSand &amp; grit,90,10\nPlain sand,90,10\n", encoding="utf-8")
+    (first, second), _ = read_materials(tmp_path / "m.csv")
+    assert "Sand & grit" in first.aliases and second.aliases == ()

@@ -289,3 +289,11 @@ def test_a_total_in_a_line_of_materials_is_no_material(text: str, additions: lis
 def test_a_name_keeps_both_its_brackets() -> None:
     recipe, _ = read_recipe_text("Floating thing (mid range)\n\nFeldspar 40\nSilica 30\nWhiting 20\nKaolin 10\n")
     assert recipe is not None and recipe.name == "Floating thing (mid range)"
+
+
+def test_an_oxide_named_twice_is_added_up_and_never_beyond_all_measure() -> None:
+    recipe, problems = read_recipe_text("name: x\nkind: composition\nbasis: mole\n\nSiO2 40\nCaO 20\nSiO2 30\nK2O 10\n")
+    assert recipe is not None and {o.oxide: o.amount for o in recipe.composition} == {"SiO2": 70, "CaO": 20, "K2O": 10}
+    assert "named-twice" in {p.code for p in problems}
+    recipe, problems = read_recipe_text("name: x\nkind: composition\nbasis: mole\n\nSiO2 600000000\nCaO 20\nSiO2 600000000\n")
+    assert recipe is None and [p.code for p in problems if p.is_error] == ["number-too-large"]

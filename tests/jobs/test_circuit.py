@@ -7,10 +7,10 @@ from typing import Any
 
 import pytest
 
-from glazecalc.jobs.circuit import judge_circuit, read_plate, voltage_class
+from glazecalc.jobs.circuit import circuit_result, read_plate, voltage_class
 from glazecalc.values.answers import Answer
 from glazecalc.values.inputs import Circuit, Kiln
-from glazecalc.values.mains import CircuitResult, clauses, mains_tables
+from glazecalc.values.mains import CircuitResult, clauses
 
 KILN: dict[str, Any] = {"name": "shed kiln", "volts": 120.0, "amps": 14.4, "plug": "5-20P"}
 CIRCUIT: dict[str, Any] = {
@@ -20,9 +20,7 @@ CIRCUIT: dict[str, Any] = {
 
 
 def judge(kiln: dict[str, Any] | None = None, **circuit: Any) -> CircuitResult:
-    return judge_circuit(
-        Kiln(**{**KILN, **(kiln or {})}), Circuit(**{**CIRCUIT, **circuit}), mains_tables(), 1.0, 118.0
-    )
+    return circuit_result(Kiln(**{**KILN, **(kiln or {})}), Circuit(**{**CIRCUIT, **circuit}))
 
 
 def codes(result: CircuitResult, answer: Answer | None = None) -> set[str]:
@@ -38,7 +36,8 @@ def test_a_good_circuit_fits_and_says_its_numbers() -> None:
         20,
         16,
     )
-    assert good.power_fraction == pytest.approx((118 / 120) ** 2)
+    heater, wire = 120 / 14.4, 2 * 9.0 * 6.50 / 1000  # ohm; 12 AWG: US code, chapter 9, table 8; Ohm's law
+    assert good.power_fraction == pytest.approx((heater / (heater + wire)) ** 2, abs=2e-4)
 
 
 @pytest.mark.parametrize(
@@ -150,7 +149,7 @@ def test_three_phases() -> None:
     three = Kiln(name="k", volts=208.0, watts=9000.0, phase=3, plug="15-30P")
     assert read_plate(three).load_A == pytest.approx(24.98, abs=0.01)
     circuit = Circuit(**{**CIRCUIT, "volts": 208.0, "breaker_A": 40.0, "receptacle": "6-50R", "wire_awg": 8})
-    assert "phase" in codes(judge_circuit(three, circuit, mains_tables()), Answer.DOES_NOT_FIT)
+    assert "phase" in codes(circuit_result(three, circuit), Answer.DOES_NOT_FIT)
 
 
 def test_a_far_too_large_breaker_is_not_fine() -> None:

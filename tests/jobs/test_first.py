@@ -131,3 +131,10 @@ def test_without_a_clay_or_without_its_cone_it_is_said() -> None:
     bare = Studio(folder="/nowhere", bodies=(Body(name="Clay", ware="earthenware"),))
     found = api.first(bare)
     assert found.cone == "04" and "first-cone" in {p.code for p in found.problems}
+
+
+def test_the_four_tiles_are_thin_usual_thick_and_one_where_the_kiln_is_coolest() -> None:
+    thin, usual, thick, cool = api.first(studio(), cone="6").tiles
+    assert [t.coat_mm / usual.coat_mm for t in (thin, usual, thick, cool)] == pytest.approx([0.5, 1.0, 1.5, 1.0])
+    assert [t.dry_g / usual.dry_g for t in (thin, usual, thick, cool)] == pytest.approx([0.5, 1.0, 1.5, 1.0])
+    assert [t.number for t in (thin, usual, thick, cool)] == [1, 2, 3, 4] and "coolest" in cool.place and "thin" in thin.tells and "dish" in thick.place

@@ -15,7 +15,7 @@ from glazecalc.jobs.resolve_batch import resolve_batch, target_moles
 from glazecalc.jobs.setup import Setup
 from glazecalc.values.answers import ProblemsError
 from glazecalc.values.cones import Cone
-from glazecalc.values.inputs import OxideAmount, Recipe
+from glazecalc.values.inputs import OxideAmount, Recipe, RecipeLine
 from tests.jobs.cases import clay, shelf
 
 RECIPES = Path(__file__).resolve().parents[2] / "recipes"
@@ -122,3 +122,15 @@ def test_a_jar_has_no_formula_and_an_empty_shelf_is_said() -> None:
     with pytest.raises(ProblemsError) as stop:
         resolve_batch(book, bench(), (), SETTING)
     assert stop.value.problems[0].code == "no-material"
+
+
+@pytest.mark.parametrize("name", ["Dolomite", "Talc", "Zinc oxide", "Strontium carbonate", "Barium carbonate", "Lithium carbonate",
+                                  "Red iron oxide", "Bone ash", "Titania", "Tin oxide", "Colemanite"])  # fmt: skip
+def test_the_hand_method_knows_the_materials_it_is_taught_with(name: str) -> None:
+    """A batch of one of them with others of them, back from its formula by hand (common practice, no source)."""
+    parts = {"Whiting": 20.0, "Kaolin": 25.0, "Silica": 35.0, name: 20.0}
+    batch = Recipe(name="own", lines=tuple(RecipeLine(material=m, amount=a) for m, a in parts.items()))
+    found = resolve_batch(batch, bench(), tuple(parts), SETTING, wishes=Wishes(use=(name,)), resolution_g=0.1)
+    steps = next((option.steps for option in found.options if option.steps), ())
+    total = sum(step.weight for step in steps)
+    assert {step.material: 100 * step.weight / total for step in steps} == pytest.approx(parts, abs=2.5)

@@ -89,7 +89,7 @@ def test_the_estimates_are_those_of_check_and_of_the_array_models():
     result = plan([CLEAR, SODA], plan="line", size=(5,))
     blend = blend_of("line", [CLEAR, SODA], SHELF, (5,), ())
     arrays = tile_arrays(blend, blend.parts, SETTING)
-    assert arrays.unity.shape == (5, len(SYMBOLS))
+    assert arrays.expansion.shape == (5,)
     for i, point in enumerate(result.points):
         alone = check(point.check.recipe, SHELF, SETTING)
         for estimate in alone.estimates:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from glazecalc.jobs.circuit import judge_circuit
+from glazecalc.jobs.circuit import circuit_result
 from glazecalc.models.kiln import loop_resistance_ohm, volts_at_load_V
 from glazecalc.values.answers import Answer
 from glazecalc.values.data import read_table
@@ -47,7 +47,7 @@ def place(kiln: Kiln, volts: float, breaker_A: float, receptacle: str, awg: int)
         name="c", volts=volts, breaker_A=breaker_A, receptacle=receptacle, wire_awg=awg, other_load_A=0.0,
         cord="none", ground_fault="no",
     )  # fmt: skip
-    return judge_circuit(kiln, circuit, TABLES)
+    return circuit_result(kiln, circuit)
 
 
 def codes(result: CircuitResult) -> set[str]:
@@ -169,13 +169,10 @@ def test_wire_against_breaker() -> None:
 def test_a_240_volt_kiln_on_208() -> None:
     """Power goes with the square of the volts: 208 / 240 leaves 75.1 % (ANSI C84.1 nominal voltages)."""
     kiln = Kiln(name="k", volts=240.0, amps=24.0, plug="6-30P")
-    result = judge_circuit(
-        kiln,
-        Circuit(name="c", volts=208.0, breaker_A=30.0, receptacle="6-30R", wire_awg=10, other_load_A=0.0),
-        TABLES,
-        0.0,
-        208.0,
+    circuit = Circuit(
+        name="c", volts=208.0, breaker_A=30.0, receptacle="6-30R", wire_awg=10, length_m=0.0, other_load_A=0.0
     )
+    result = circuit_result(kiln, circuit)
     assert result.answer is Answer.DOES_NOT_FIT
     assert result.power_fraction == pytest.approx(0.751, abs=0.001)
     assert any("75 %" in r.message for r in result.reasons if r.code == "voltage_208")

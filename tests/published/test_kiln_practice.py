@@ -11,7 +11,6 @@ from glazecalc.jobs.stacking import stack
 from glazecalc.models.kiln import LITRES_PER_CUBIC_FOOT, chamber, temperature_rise_bound_K
 from glazecalc.models.kiln_learning import FiringCurve, draws_after, fit_kiln
 from glazecalc.models.kiln_reach import DRAWS, draws_from_plate, reach, supply_share, weighted_quantile
-from glazecalc.values.answers import Basis
 from glazecalc.values.cones import Cone
 from glazecalc.values.inputs import Circuit, Interior, Kiln, Piece
 from tests.models.crossing import hours_to
@@ -86,7 +85,7 @@ def test_duty_factor_of_a_whole_firing() -> None:
     draws = draws_from_plate(SHED)
     legs = plan_legs("glaze", Cone("6"), 1.0 / 6.0)
     duty = next(
-        e for e in energy_estimates(run_kiln(draws, None, legs), Basis.MODEL, None, "") if e.name == "duty_factor"
+        e for e in energy_estimates(run_kiln(draws, None, legs), None, "") if e.name == "duty_factor"
     )
     assert DUTY_USUAL[0] <= duty.value <= DUTY_USUAL[1] + 0.02
     assert duty.low <= DUTY_USUAL[0] + 0.05

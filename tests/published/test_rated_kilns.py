@@ -17,7 +17,7 @@ from glazecalc.jobs.setup import Setup
 from glazecalc.models.cones import rated_cone, temperature_degC
 from glazecalc.models.kiln import loss_for_stall
 from glazecalc.models.kiln_reach import KilnDraws, draws_from_plate, rated_degC, reach, supply_share, weighted_quantile
-from glazecalc.values.answers import Answer, Basis, Estimate
+from glazecalc.values.answers import Answer, Estimate
 from glazecalc.values.cones import Cone
 from glazecalc.values.inputs import Interior, Kiln, Limits
 from glazecalc.values.records import FiringRecord, Reading, WitnessCone
@@ -161,7 +161,7 @@ def test_what_is_learned_of_an_unrated_kiln_names_what_is_missing() -> None:
 
 
 def energy(run: Any) -> Estimate:
-    return next(e for e in energy_estimates(run, Basis.MODEL, None, "") if e.name == "energy_per_firing")
+    return next(e for e in energy_estimates(run, None, "") if e.name == "energy_per_firing")
 
 
 def fired(rated: Kiln, kind: Any, cone: str, control: str = "controller") -> Any:
@@ -216,7 +216,7 @@ def test_the_switch_takes_what_a_plan_of_its_curve_takes(name: str) -> None:
 def test_duty_overlaps_what_is_usual(name: str) -> None:
     """0.5 for a bisque and 0.65 for a glaze to cone 6 (common practice, no source)."""
     rated, cone = BRICK[name]
-    found = energy_estimates(fired(rated, "glaze", cone), Basis.MODEL, None, "")
+    found = energy_estimates(fired(rated, "glaze", cone), None, "")
     duty = next(e for e in found if e.name == "duty_factor")
     assert duty.low < 0.65
     assert duty.high > 0.5

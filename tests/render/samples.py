@@ -6,17 +6,16 @@ import math
 
 from glazecalc.values.answers import Basis, Estimate
 from glazecalc.values.inputs import Interior
+from glazecalc.values.results.firing import HeatPoint
 from glazecalc.values.results.formula import Explanation
 from glazecalc.values.results.pictures import (
     BlendCell,
     BlendPicture,
-    ConeEvent,
     ConeMark,
     ConeRulerPicture,
     ExpansionPicture,
     FiringMark,
     HeatingPicture,
-    HeatPoint,
     HoursPicture,
     Leaning,
     LearnedPicture,
@@ -92,7 +91,7 @@ def heating(name: str = "Shed kiln") -> HeatingPicture:
     )
     plan = tuple(HeatPoint(h, t) for h, t in ((0, 20), (2, 220), (6.5, 1120), (8.2, 1222), (8.5, 1222)))
     recorded = tuple(HeatPoint(h, t) for h, t in ((0, 20), (2, 210), (4, 640), (6, 1010), (8, 1190), (9, 1219)))
-    cones = (ConeEvent("04", 6.2, 1063), ConeEvent("5", 7.6, 1187), ConeEvent("6", 8.3, 1222))
+    cones = (ConeMark("04", 1063, 6.2), ConeMark("5", 1187, 7.6), ConeMark("6", 1222, 8.3))
     return HeatingPicture(name, name, full, plan, "planned: cone 6", recorded, "recorded", cones, ConeMark("8", 1249))
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Final, Literal
+from typing import Final, Literal, NamedTuple
 
 from glazecalc.values.answers import Answer, Estimate, Problem, Verdict
 from glazecalc.values.cones import Cone
@@ -53,6 +53,13 @@ class ConeBend:
     done: float
 
 
+class HeatPoint(NamedTuple):
+    """A moment of a firing: hours from the start [h], temperature [degC]."""
+
+    hours: float
+    degC: float
+
+
 @dataclass(frozen=True, slots=True)
 class TurnUp:
     """One act at a kiln with a switch: when [h], at about what temperature [degC], what to do."""
@@ -86,21 +93,21 @@ class FiringReport:
     circuit: str | None
     answer: Answer | None
     sentence: str
-    segments: tuple[Segment, ...]
-    total_h: float
-    cones: tuple[ConeBend, ...]
-    reached_cone: Cone | None
-    cone_low: Cone | None
-    cone_high: Cone | None
-    witness_cones: tuple[Cone, ...]
-    hold_worth_K: float | None
-    verdicts: tuple[Verdict, ...]
-    cannot_follow: tuple[str, ...]
-    turn_ups: tuple[TurnUp, ...]
-    safety: tuple[SafetyNote, ...]
-    estimates: tuple[Estimate, ...]
-    planned: tuple[tuple[float, float], ...]
-    predicted: tuple[CurvePoint, ...]
-    notes: tuple[str, ...]
-    sources: tuple[str, ...]
+    segments: tuple[Segment, ...] = ()
+    total_h: float = 0.0
+    cones: tuple[ConeBend, ...] = ()
+    reached_cone: Cone | None = None
+    cone_low: Cone | None = None
+    cone_high: Cone | None = None
+    witness_cones: tuple[Cone, ...] = ()
+    hold_worth_K: float | None = None
+    verdicts: tuple[Verdict, ...] = ()
+    cannot_follow: tuple[str, ...] = ()
+    turn_ups: tuple[TurnUp, ...] = ()
+    safety: tuple[SafetyNote, ...] = ()
+    estimates: tuple[Estimate, ...] = ()
+    planned: tuple[HeatPoint, ...] = ()
+    predicted: tuple[CurvePoint, ...] = ()
+    notes: tuple[str, ...] = ()
+    sources: tuple[str, ...] = ()
     problems: tuple[Problem, ...] = ()

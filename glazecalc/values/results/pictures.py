@@ -7,6 +7,7 @@ from enum import StrEnum
 
 from glazecalc.values.answers import Estimate
 from glazecalc.values.inputs import Interior
+from glazecalc.values.results.firing import HeatPoint
 from glazecalc.values.results.formula import Explanation
 
 
@@ -44,10 +45,11 @@ class ExpansionPicture:
 
 @dataclass(frozen=True, slots=True)
 class ConeMark:
-    """A cone and the temperature at which it bends [degC]."""
+    """A cone and the temperature at which it bends [degC]; along a firing also when [h]."""
 
     cone: str
     degC: float
+    hours: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -130,23 +132,6 @@ class ViscosityPicture:
 
 
 @dataclass(frozen=True, slots=True)
-class HeatPoint:
-    """A moment of a firing: hours from the start [h], temperature [degC]."""
-
-    hours: float
-    degC: float
-
-
-@dataclass(frozen=True, slots=True)
-class ConeEvent:
-    """A cone bends: when [h] and at what temperature [degC]."""
-
-    cone: str
-    hours: float
-    degC: float
-
-
-@dataclass(frozen=True, slots=True)
 class HeatingPicture:
     """A firing over time; any of the three may be empty.
 
@@ -162,7 +147,7 @@ class HeatingPicture:
     planned_words: str
     recorded: tuple[HeatPoint, ...]
     recorded_words: str
-    cones: tuple[ConeEvent, ...]
+    cones: tuple[ConeMark, ...]
     limit: ConeMark | None = None
 
 

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final, Literal
 
 from glazecalc.values.answers import Problem
+from glazecalc.values.records import FrozenLine
 from glazecalc.values.results.check import CheckResult
 
 if TYPE_CHECKING:
@@ -16,15 +17,6 @@ PLANS: Final[tuple[PlanName, ...]] = ("line", "triaxial", "square", "additions",
 BlendBy = Literal["dry", "volume"]
 BLEND_BY: Final[tuple[BlendBy, ...]] = ("dry", "volume")
 CORNER_LETTERS: Final = "ABCD"
-
-
-@dataclass(frozen=True, slots=True)
-class PointLine:
-    """One material of a tile's recipe; amounts are per 100 of the base, additions over it."""
-
-    material: str
-    amount: float
-    addition: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,9 +35,9 @@ class Place:
 class TilePoint:
     """One tile. ``parts`` are whole parts of each corner, ``measures`` what that is in grams (or mL by volume).
 
-    ``dry_shares`` are the corners' shares of the dry matter; ``marks`` what to know before mixing, ``beyond`` that
-    it is dangerous or outside what the estimates know; ``number`` is the
-    pouring order counting from 1; ``row`` and ``column`` the place in the plan's figure.
+    ``dry_shares`` are the corners' shares of the dry matter; ``recipe`` is per 100 of the base, additions over it;
+    ``marks`` what to know before mixing, ``beyond`` that it is dangerous or outside what the estimates know; ``number``
+    is the pouring order counting from 1; ``row`` and ``column`` the place in the plan's figure.
     """
 
     id: str
@@ -55,7 +47,7 @@ class TilePoint:
     parts: tuple[int, ...]
     measures: tuple[float, ...]
     dry_shares: tuple[float, ...]
-    recipe: tuple[PointLine, ...]
+    recipe: tuple[FrozenLine, ...]
     check: CheckResult
     marks: tuple[str, ...] = ()
     beyond: bool = False

@@ -67,14 +67,16 @@ class LineSplit(NamedTuple):
 def tidy_lines(text: str) -> Iterator[tuple[int, str, bool]]:
     """Every line as (number from 1, text without comment and web page left-overs, whether there were any)."""
     tags = [not tag["end"] for tag in _STRIKE.finditer(text)]
-    goes_on = 2 * sum(tags) == len(tags)  # where each strike ends, it may end lines below
+    closed = 2 * sum(tags) == len(tags)  # where each strike ends, it may end lines below
     struck = False
     for number, raw in enumerate(text.split("\n"), start=1):
         if ("<" not in raw and "&" not in raw and not struck) or _OWN_WORDS.match(raw):
             yield number, _plain_spaces(without_comment(raw)), False
             continue
-        with_rows, struck = _with_strikes(_ROW_END.sub("\n", _CELL_END.sub("\t", raw)), struck and goes_on)
-        bare = _spelt_out(_TAG.sub("", with_rows))
+        from html import unescape  # its table of names takes 2 ms to load, and few cards come from a page
+
+        with_rows, struck = _with_strikes(_ROW_END.sub("\n", _CELL_END.sub("\t", raw)), struck and closed)
+        bare = unescape(_TAG.sub("", with_rows))
         left_over = bare != raw and bool(_TAG.search(raw) or _ENTITY.search(raw))
         for part in bare.split("\n"):
             yield number, _plain_spaces(without_comment(part)), left_over
@@ -91,12 +93,6 @@ def _with_strikes(text: str, struck: bool) -> tuple[str, bool]:
         line += row[place:]
         rows.append(f"{line}~~" if struck and row.strip() else line)
     return "\n".join(rows), struck
-
-
-def _spelt_out(text: str) -> str:
-    import html
-
-    return html.unescape(text)
 
 
 def without_comment(text: str) -> str:
@@ -181,9 +177,8 @@ def _can_be_listed(split: LineSplit | None) -> bool:
     return split is not None and _NO_PART.search(split.name) is None
 
 
-def says_more(name: str) -> bool:
-    """Whether what was taken for a name is a sentence: `Sorry, typo! whiting should be`."""
-    return re.search(r"\b(?:should be|sorry|typo|instead)\b", name, re.IGNORECASE) is not None
+SAYS_MORE: Final = re.compile(r"\b(?:should be|sorry|typo|instead)\b", re.IGNORECASE)
+"""What tells that what was taken for a name is a sentence: `Sorry, typo! whiting should be`."""
 
 
 def by_odd_amount(text: str) -> LineSplit | None:
@@ -224,20 +219,22 @@ _BEHIND: Final = re.compile(
     re.IGNORECASE,
 )
 """A mesh or a page behind a line: its number is no amount."""
-_IN_DOUBT: Final = re.compile(
+IN_DOUBT: Final = re.compile(
     r"\d|\?|\b(?:or|either|instead|alternatively|optional(?:ly)?|maybe|perhaps|up to|more|less|each|half|double"
     r"|if (?:you|liked|wanted|desired|needed|wished))\b",
     re.IGNORECASE,
 )
-"""What leaves open which material, or how much of it, is meant."""
-_SORT: Final = re.compile(
+"""What leaves open which material, or how much of it, is meant: `or chalk`, `or 22`, `optional`; not `not chalk!`."""
+SORT: Final = re.compile(
     r"(?:(?:calcined|light|heavy|red|black|yellow|burnt|raw|synthetic|anhydrous|hydrated|potash|soda|sodium|potassium"
     r"|lithium|calcium|plastic|hard|soft)\s*){1,3}",
     re.IGNORECASE,
 )
 """Words that say which sort of a material is meant: they belong to its name."""
-_OPTIONAL: Final = re.compile(r"\boptional(?:ly)?\b|\bif (?:you|liked|wanted|desired|needed|wished)\b", re.IGNORECASE)
-_EITHER: Final = re.compile(r"\w\s+or\s+\w", re.IGNORECASE)
+OPTIONAL: Final = re.compile(r"\boptional(?:ly)?\b|\bif (?:you|liked|wanted|desired|needed|wished)\b", re.IGNORECASE)
+"""What tells that a material may be left out: `Tin oxide (optional)`."""
+EITHER: Final = re.compile(r"\w\s+or\s+\w", re.IGNORECASE)
+"""What tells that one material or another is meant: `Whiting or chalk`; not `Ochre`."""
 
 
 class Beside(NamedTuple):
@@ -271,42 +268,6 @@ def apart_from_page(text: str) -> tuple[str, str]:
     """
     match = _BEHIND.search(text)
     return (text, "") if match is None else (text[: match.start()].rstrip(" ,;(-"), match["mesh"] or match["page"])
-
-
-def leaves_open(words: str) -> bool:
-    """Whether words beside an amount leave open what, or how much, is meant.
-
-    >>> [leaves_open(w) for w in ("or chalk", "or 22", "sieve first", "not chalk!", "optional")]
-    [True, True, False, False, True]
-    """
-    return _IN_DOUBT.search(words) is not None
-
-
-def is_sort(words: str) -> bool:
-    """Whether words beside an amount say which sort of the material is meant.
-
-    >>> is_sort("calcined"), is_sort("sieve first")
-    (True, False)
-    """
-    return _SORT.fullmatch(words.strip(" ()")) is not None
-
-
-def is_optional(name: str) -> bool:
-    """Whether what was taken for a name says that the material may be left out.
-
-    >>> is_optional("Tin oxide (optional)"), is_optional("Tin oxide")
-    (True, False)
-    """
-    return _OPTIONAL.search(name) is not None
-
-
-def is_either(name: str) -> bool:
-    """Whether what was taken for a name says one material or another.
-
-    >>> is_either("Whiting or chalk"), is_either("Ochre")
-    (True, False)
-    """
-    return _EITHER.search(name) is not None
 
 
 # The head of a table on a card: which column holds the materials, which their amounts.
@@ -377,3 +338,28 @@ def cells_of(line: str, delimiter: str) -> list[str]:
         return next(csv.reader([line], delimiter=delimiter, skipinitialspace=True), [])
     except csv.Error:
         return line.split(delimiter)
+
+
+# A heading parts the batch: before its additions, or before its base.
+
+_ADDITIONS: Final = re.compile(
+    r"(?:also\s+)?(?:ajout(?:er|s)?|dazu|zugabe|zus[a\u00e4]tze?|a[n\u00f1]adir|agregar|aggiungere|\u5916\u5272|add|adds|added|addition|additions|additives?|plus|with|colou?rants?|opacifiers?|colou?rs?"
+    r"|in addition|extras?)(?:\s+(?:over|to|on)\s+(?:the\s+)?(?:base|100\s?%?))?\s*[:.\-]*",
+    re.IGNORECASE,
+)
+_BASES: Final = re.compile(
+    r"(?:base|base (?:recipe|glaze|batch)|recipe|batch|ingredients?|materials?|glaze|formula|oxides?|composition)\s*:?",
+    re.IGNORECASE,
+)
+
+
+def heading(line: str) -> bool | None:
+    """True for a heading before additions, False for one before the base, None for any other line.
+
+    >>> heading("**Add:**"), heading("Recipe"), heading("Whiting 20")
+    (True, False, None)
+    """
+    bare = line.strip(" \t,;*#_|")
+    if _ADDITIONS.fullmatch(bare):
+        return True
+    return False if _BASES.fullmatch(bare) else None
