@@ -24,7 +24,7 @@ from glazecalc.chemistry.composition import (
 )
 from glazecalc.jobs.cautions import metals
 from glazecalc.jobs.estimates import cited, glaze_estimates
-from glazecalc.jobs.materials import Pantry, ResolvedLine, is_stand_in, resolve, table_of
+from glazecalc.jobs.materials import Pantry, ResolvedLine, resolve, table_of
 from glazecalc.models.additive import additive_expansion, additive_models
 from glazecalc.models.expansion import contributions, expansion_slopes
 from glazecalc.models.prediction import estimate_row
@@ -71,7 +71,7 @@ def batch_of(recipe: Recipe, lines: tuple[ResolvedLine, ...]) -> Batch:
             BatchLine(
                 written=r.line.material, material=r.material.name, amount=r.line.amount,
                 percent=100 * r.line.amount / base, addition=r.line.addition, hazards=r.material.hazards,
-                known=not is_stand_in(r.material),
+                known=r.known,
             )
             for r in lines
         ),

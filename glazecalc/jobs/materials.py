@@ -283,10 +283,11 @@ def pantry(
 
 @dataclass(frozen=True, slots=True)
 class ResolvedLine:
-    """A line of a recipe and the material it means."""
+    """A line of a recipe and the material it means, or what stands in for one that is not ``known``."""
 
     line: RecipeLine
     material: Material
+    known: bool = True
 
 
 MOST_UNKNOWN: Final = 10.0
@@ -338,13 +339,12 @@ def resolve(
         material = shelf.find(line.material)
         if material is not None:
             problems += (*_formula_problem(material), *_unusual_amount(recipe, line, material))
+            found.append(ResolvedLine(line, material))
         elif lenient:
-            material = stand_in(line.material)
             problems.append(_in_doubt(recipe, line, shelf))
+            found.append(ResolvedLine(line, stand_in(line.material), known=False))
         else:
             problems.append(_unknown(recipe, line, shelf, len(problems) < MOST_ADVISED))
-            continue
-        found.append(ResolvedLine(line, material))
     return tuple(found), tuple(problems)
 
 
