@@ -143,8 +143,8 @@ def describe(
         raise ProblemsError(problems)
     results: list[FormulaResult] = []
     for recipe in recipes:
-        composition, batch, found = compose_recipe(recipe, shelf)
-        problems += found
+        composition, batch, remarks = compose_recipe(recipe, shelf)
+        problems += remarks
         if recipe.kind == "bought":
             problems.append(error("no-formula", f"{recipe.name} is a bought glaze without a recipe: it has no formula",
                                   "check it with: glazecalc check", recipe.file))  # fmt: skip
@@ -191,21 +191,21 @@ def _push_of_oxides(mole_fractions: Array) -> tuple[tuple[Explanation, ...], str
 
     ``mole_fractions`` (1, k). The pushes add up to the difference from the reference that the text names.
     """
-    found, slopes = contributions(mole_fractions), expansion_slopes(mole_fractions)
+    parts, slopes = contributions(mole_fractions), expansion_slopes(mole_fractions)
     pushes = [
         Explanation(
             oxide=oxide,
             mole_percent=100 * float(mole_fractions[0, INDEX[oxide]]),
-            push=float(found.push[0, i]),
+            push=float(parts.push[0, i]),
             one_more=None if oxide in ("SiO2", "SnO2") else float(slopes[0, i]) / 100,
         )
-        for i, oxide in enumerate(found.oxides)
-        if mole_fractions[0, INDEX[oxide]] > 0 or abs(found.push[0, i]) >= _PUSH_WORTH_SAYING
+        for i, oxide in enumerate(parts.oxides)
+        if mole_fractions[0, INDEX[oxide]] > 0 or abs(parts.push[0, i]) >= _PUSH_WORTH_SAYING
     ]
-    total = found.reference_value + float(found.push[0].sum())
+    total = parts.reference_value + float(parts.push[0].sum())
     reference = (
         "'one more': what one mole % more of the oxide, in place of silica, would change. 'push': what it does against "
-        f"the average glass of the fit ({found.reference_value:.1f}), which holds more of some oxides; the pushes make "
+        f"the average glass of the fit ({parts.reference_value:.1f}), which holds more of some oxides; the pushes make "
         f"up the whole way to {total:.1f}."
     )
     return tuple(sorted(pushes, key=lambda e: -abs(e.push))), reference

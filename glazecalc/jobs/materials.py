@@ -166,12 +166,12 @@ def with_hazards(material: Material, built_in: Iterable[Material]) -> tuple[Mate
         return material, ()
     kind = kind_of_material(material, tuple(built_in))
     borrowed = () if kind is None else kind.hazards
-    found = tuple(dict.fromkeys((*hazards_of(material), *borrowed)))
-    if not found:
+    hazards = tuple(dict.fromkeys((*hazards_of(material), *borrowed)))
+    if not hazards:
         return material, ()
-    update = {"hazards": (*found, FROM_KIND), "family": material.family or ("" if kind is None else kind.family)}
+    update = {"hazards": (*hazards, FROM_KIND), "family": material.family or ("" if kind is None else kind.family)}
     as_what = "from its analysis" if kind is None else f"as for {kind.name}"
-    text = f"{material.name}: its hazards are filled in {as_what} ({', '.join(found)}) and marked so"
+    text = f"{material.name}: its hazards are filled in {as_what} ({', '.join(hazards)}) and marked so"
     hint = "put what the supplier's safety data sheet says into the column hazards of materials.csv"
     return material.model_copy(update=update), (remark("hazards-from-kind", text, hint),)
 
@@ -222,12 +222,12 @@ class Pantry:
         A plural, a mesh size, the order of words and the trade's abbreviations are forgiven.
         """
         for candidate in forms_of(name):
-            found = self._by_name.get(candidate)
-            if found is None and any(word.isalpha() and len(word) > 2 for word in candidate.split()):
-                found = self._by_words.get(words_of(candidate))
-            if found is not None:
+            material = self._by_name.get(candidate)
+            if material is None and any(word.isalpha() and len(word) > 2 for word in candidate.split()):
+                material = self._by_words.get(words_of(candidate))
+            if material is not None:
                 if candidate not in self._guarded:
-                    self._guarded[candidate] = guarded(found)
+                    self._guarded[candidate] = guarded(material)
                 return self._guarded[candidate]
         return self._both(name)
 
@@ -332,20 +332,20 @@ def resolve(
 
     With ``doubt`` a small share of unknown materials is a remark, and each has a stand-in.
     """
-    found: list[ResolvedLine] = []
+    resolved: list[ResolvedLine] = []
     problems: list[Problem] = []
     lenient = doubt and only_doubt(recipe, shelf)
     for line in recipe.lines:
         material = shelf.find(line.material)
         if material is not None:
             problems += (*_formula_problem(material), *_unusual_amount(recipe, line, material))
-            found.append(ResolvedLine(line, material))
+            resolved.append(ResolvedLine(line, material))
         elif lenient:
             problems.append(_in_doubt(recipe, line, shelf))
-            found.append(ResolvedLine(line, stand_in(line.material), known=False))
+            resolved.append(ResolvedLine(line, stand_in(line.material), known=False))
         else:
             problems.append(_unknown(recipe, line, shelf, len(problems) < MOST_ADVISED))
-    return tuple(found), tuple(problems)
+    return tuple(resolved), tuple(problems)
 
 
 VERY_CLOSE: Final = 0.75
@@ -375,12 +375,12 @@ def very_close(name: str, choices: Iterable[str]) -> tuple[str, ...]:
         folded.setdefault(fold(choice), choice)
     alike = DamerauLevenshtein.normalized_similarity
     near = process.extract(fold(name)[:80], list(folded), scorer=alike, score_cutoff=VERY_CLOSE, limit=3)
-    found = [match[0] for match in near]
+    close = [match[0] for match in near]
     words = fold(name).split()
     if words and words[-1] in _KINDS:
-        found = [f for f in found if alike(words[0], f.split()[0]) >= SAME_WORD]
-        found.sort(key=lambda f: "soda" in f or "sodium" in f)
-    return tuple(folded[f] for f in found)
+        close = [f for f in close if alike(words[0], f.split()[0]) >= SAME_WORD]
+        close.sort(key=lambda f: "soda" in f or "sodium" in f)
+    return tuple(folded[f] for f in close)
 
 
 def _poison_for_harmless(name: str, offered: Material | None) -> bool:
@@ -422,7 +422,7 @@ def meant_by(recipe: Recipe, line: RecipeLine, shelf: Pantry) -> tuple[str, ...]
     near = near_names(line.material, shelf)
     if near:
         return near
-    others = [found.name for other in recipe.lines if (found := shelf.find(other.material)) is not None]
+    others = [known.name for other in recipe.lines if (known := shelf.find(other.material)) is not None]
     percent = 100 * line.amount / (recipe.base_total or recipe.addition_total or 1.0)
     stains = [m for m in shelf.materials if fold(m.name).startswith("stain")] if "stain" in fold(line.material) else []
     kinds = [*stains[:MOST_OFFERED], *map(shelf.find, offered(line.material, others, percent, line.addition))]
