@@ -169,12 +169,9 @@ def card_names(folder: Path) -> list[str]:
 def _card_path(name: str, folder: Path) -> str:
     if name == "-" or _is(Path(name).is_file):
         return name
-    beside = folder / f"{name}.txt"
-    if _is(beside.is_file):
-        return str(beside)
-    inside = folder / name
-    if _is(inside.is_file):
-        return str(inside)
+    for inside in (folder / f"{name}.txt", folder / name):
+        if _is(inside.is_file):
+            return str(inside)
     if _is(Path(name).exists):
         return name
     called = _called(name, folder)
@@ -206,11 +203,10 @@ def _is(asked: Callable[[], bool]) -> bool:
 
 
 def _units(name: str) -> UnitChoice:
-    if name == "metric":
-        return UnitChoice()
-    if name == "us":
-        return UnitChoice(temperature="F", mass="oz", length="in", volume="fl oz")
-    raise ProblemsError([error("units", f"--units {name!r} is not known", "choose metric or us")])
+    choices = {"metric": UnitChoice(), "us": UnitChoice(temperature="F", mass="oz", length="in", volume="fl oz")}
+    if name not in choices:
+        raise ProblemsError([error("units", f"--units {name!r} is not known", "choose metric or us")])
+    return choices[name]
 
 
 def _known_good(name: str, body: Body, folder: Path, shelf: Pantry) -> TileRecord:

@@ -9,7 +9,6 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from glazecalc.jobs.setup import quoted, studio_option
 from glazecalc.models.cones import cone_reached, cone_temperature, heat_law, rated_cone, rating_words
 from glazecalc.models.kiln import loop_resistance_ohm
 from glazecalc.models.kiln_reach import (
@@ -27,6 +26,7 @@ from glazecalc.values.answers import NINETY, Basis, Estimate, Problem, percent_w
 from glazecalc.values.cones import Cone
 from glazecalc.values.inputs import Circuit, Kiln
 from glazecalc.values.mains import mains_tables
+from glazecalc.values.names import quoted, studio_option
 from glazecalc.values.results.kiln import Ceiling, ConeReach
 from glazecalc.values.texts import phrase, typed
 

@@ -18,10 +18,11 @@ from glazecalc.jobs.materials import Pantry, meant_by, only_doubt, unknown_lines
 from glazecalc.jobs.melt import Melt, maturing, melt_cautions, melt_of
 from glazecalc.jobs.reach import reach
 from glazecalc.jobs.room import place_refusal
-from glazecalc.jobs.setup import Setup, kiln_command, quoted, studio_option
+from glazecalc.jobs.setup import Setup
 from glazecalc.values.answers import Answer, Estimate, Problem, Verdict, listed, stop_at_errors, worst
 from glazecalc.values.cones import Cone
 from glazecalc.values.inputs import Recipe
+from glazecalc.values.names import kiln_command, quoted, studio_option
 from glazecalc.values.results.check import CheckResult
 from glazecalc.values.texts import phrase, typed
 
@@ -48,8 +49,8 @@ def check(recipe: Recipe, shelf: Pantry, setup: Setup) -> CheckResult:
     glazed = recipe.kind != "body"
     convention = CONVENTIONS["customary" if glazed else "alumina"]
     formula = None if composition is None else formula_of(composition, convention)
-    judged = _judged(recipe, composition, setup) if glazed else Judged({}, ())
     doubt = doubt_of(recipe, shelf)
+    judged = _judged(recipe, composition, setup) if glazed else Judged({}, ())
     if doubt is not None:
         tried = {kind: _judged(card, compose_recipe(card, shelf)[0], setup) for kind, card in doubt.cards}
         judged = _whatever_it_is(judged, tried, doubt)
@@ -59,6 +60,7 @@ def check(recipe: Recipe, shelf: Pantry, setup: Setup) -> CheckResult:
         verdicts.append(judge_clay_range(setup.body.name, setup.body.cone_low, setup.body.cone_high, setup.cone))
     body, kiln, circuit = (None if thing is None else thing.name for thing in (setup.body, setup.kiln, setup.circuit))
     cone, held = None if setup.cone is None else str(setup.cone), poisons(formula)
+    warned = (*cautions(batch, formula, judged.cautions, glazed), *_of_room(setup))
     return CheckResult(
         recipe=recipe,
         body=body,
@@ -71,7 +73,7 @@ def check(recipe: Recipe, shelf: Pantry, setup: Setup) -> CheckResult:
         formula=formula,
         estimates=estimates,
         verdicts=tuple(verdicts),
-        cautions=(*cautions(batch, formula, judged.cautions, glazed), *_of_room(setup)),
+        cautions=warned,
         next_steps=next_steps(recipe, verdicts, body=body, kiln=kiln, cone=cone, folder=setup.folder),
         sources=cited(estimates),
         problems=(*problems, *judged.remarks, *of_kiln),
@@ -117,7 +119,7 @@ def on_body(
         text = "No clay is named, so fit stays open|: add --body, or answer what is asked by: glazecalc start DIR|."
         return (), Verdict(RULE, Answer.CANNOT_SAY, phrase(text), () if expansion is None else ("expansion",))
     transition, modulus = known.get("transition_temperature"), known.get("youngs_modulus")
-    judged = None
+    used, judged = is_used(recipe), None
     if setup.tiles:
         from glazecalc.jobs.tiled import fit_given_tiles
 
@@ -133,7 +135,7 @@ def on_body(
             expansion, body, transition=transition, modulus=modulus, cone=setup.cone,
             learned=setup.learned, reasoned=setup.reasoned,
         )  # fmt: skip
-    if is_used(recipe):
+    if used:
         judged = used_by_people(judged, recipe.proven)
     carried = () if expansion is None else (carried_expansion(expansion, setting_point(transition)[0]),)
     verdict = judge_fit(judged, body.name, setup.limits)
@@ -345,17 +347,13 @@ def doubt_of(recipe: Recipe, shelf: Pantry) -> Doubt | None:
     bench = all(_BENCH_WORDS.search(line.material) for line in unknown)
     kinds = _BENCH if bench else (*_ANY, *(kind for line in unknown for kind in meant_by(recipe, line, shelf)))
     tried = [kind for kind in dict.fromkeys(kinds) if shelf.find(kind) is not None][:MOST_TRIED]
-    words = {line.material for line in unknown}
-    cards = tuple((kind, _with(recipe, words, kind)) for kind in tried)
     names = " and ".join(dict.fromkeys(line.material for line in unknown))
-    return Doubt(names, unknown_percent(recipe, unknown), cards)
 
+    def with_(kind: str) -> Recipe:
+        lines = (line.model_copy(update={"material": kind}) if line in unknown else line for line in recipe.lines)
+        return recipe.model_copy(update={"lines": tuple(lines)})
 
-def _with(recipe: Recipe, words: set[str], kind: str) -> Recipe:
-    lines = tuple(
-        line.model_copy(update={"material": kind}) if line.material in words else line for line in recipe.lines
-    )
-    return recipe.model_copy(update={"lines": lines})
+    return Doubt(names, unknown_percent(recipe, unknown), tuple((kind, with_(kind)) for kind in tried))
 
 
 def hinges(verdicts: Sequence[Verdict]) -> str:

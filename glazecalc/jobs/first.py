@@ -18,12 +18,13 @@ from glazecalc.jobs.body import usual_cone
 from glazecalc.jobs.check import before_it_is_plugged_in, check
 from glazecalc.jobs.materials import Pantry, difference_percent
 from glazecalc.jobs.reach import ceiling_of, reaches
-from glazecalc.jobs.setup import Setup, kiln_command, quoted, studio_option
+from glazecalc.jobs.setup import Setup
 from glazecalc.jobs.tile_places import TEST_TILE
 from glazecalc.values.answers import Answer, Problem, ProblemsError, error, remark
 from glazecalc.values.cones import Cone
 from glazecalc.values.data import read_table
 from glazecalc.values.inputs import ConeRange, Material, Piece, Recipe, RecipeLine, Studio
+from glazecalc.values.names import kiln_command, quoted, studio_option
 from glazecalc.values.results.weigh import Candidate, FirstGlaze, FirstTile, WeighResult
 from glazecalc.values.texts import phrase
 
@@ -46,18 +47,18 @@ class Base(NamedTuple):
 @cache
 def bases() -> tuple[Base, ...]:
     """The bases, in the order of the table."""
-    return tuple(_base(row) for row in read_table("first_glazes"))
-
-
-def _base(row: dict[str, str]) -> Base:
-    lines = []
-    for part in row["batch"].split("; "):
-        name, _, amount = part.removeprefix("+ ").rpartition(" ")
-        lines.append(RecipeLine(material=name, amount=float(amount), addition=part.startswith("+ ")))
-    cones = ConeRange(low=Cone(row["cone_low"]), high=Cone(row["cone_high"]))
-    source = next(known["citation"] for known in read_table("sources") if known["id"] == row["source"])
-    recipe = Recipe(name=row["name"], cone=cones, surface=row["surface"], source=source, lines=tuple(lines))
-    return Base(recipe, row["looks"])
+    found = []
+    citations = {known["id"]: known["citation"] for known in read_table("sources")}
+    for row in read_table("first_glazes"):
+        lines = []
+        for part in row["batch"].split("; "):
+            name, _, amount = part.removeprefix("+ ").rpartition(" ")
+            lines.append(RecipeLine(material=name, amount=float(amount), addition=part.startswith("+ ")))
+        cones = ConeRange(low=Cone(row["cone_low"]), high=Cone(row["cone_high"]))
+        source = citations[row["source"]]
+        recipe = Recipe(name=row["name"], cone=cones, surface=row["surface"], source=source, lines=tuple(lines))
+        found.append(Base(recipe, row["looks"]))
+    return tuple(found)
 
 
 # Which cone, where none is asked for: one that the clay is made for and the kiln gets to.
@@ -170,10 +171,10 @@ def tiles_of(solids_density: float, tile: Piece | None) -> tuple[FirstTile, ...]
         (usual.value * 1.5, "upright in a dish of old clay", "whether it runs or crawls where it is thick"),
         (usual.value, "the coolest place: beside the door or low down", "whether it melts there too"),
     )
-    found = []
-    for number, (coat, place, tells) in enumerate(plan, start=1):
-        found.append(FirstTile(number, coat, coat_grams(area, coat, packing, solids_density), place, tells))
-    return tuple(found)
+    return tuple(
+        FirstTile(number, coat, coat_grams(area, coat, packing, solids_density), place, tells)
+        for number, (coat, place, tells) in enumerate(plan, start=1)
+    )
 
 
 def propose(

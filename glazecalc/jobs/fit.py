@@ -68,18 +68,18 @@ class OwnTiles:
             through = f", {done}," if done else ""
             return f"Your {tiles}{through} came out sound{f' ({tests})' if tests and not done else ''}."
         counts = ((self.sound, "came out sound"), (self.crazed, "crazed"), (self.shivered, "shivered"))
-        ways = [(n, way) for n, way in counts if n]
-        if len(ways) == 1:
-            return f"Your {tiles} {ways[0][1]}."
-        return f"Of your {tiles} {' and '.join(f'{n} {way}' for n, way in ways)}."
+        counted = [(n, outcome) for n, outcome in counts if n]
+        if len(counted) == 1:
+            return f"Your {tiles} {counted[0][1]}."
+        return f"Of your {tiles} {' and '.join(f'{n} {outcome}' for n, outcome in counted)}."
 
 
 def _done(tests: Sequence[str]) -> str:
     """What was done to tiles in tests, where the names say nothing else, in words; else empty."""
     words = re.findall(r"[a-z]+", " ".join(tests).casefold())
-    ways = [next((done for start, done in _TESTS.items() if word.startswith(start)), word) for word in words]
-    known = dict.fromkeys(way for way in ways if way in _TESTS.values())
-    return " and ".join(known) if {*ways} <= {*known, *_BESIDE_TESTS} else ""
+    done = [next((deed for start, deed in _TESTS.items() if word.startswith(start)), word) for word in words]
+    known = dict.fromkeys(deed for deed in done if deed in _TESTS.values())
+    return " and ".join(known) if {*done} <= {*known, *_BESIDE_TESTS} else ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -129,13 +129,15 @@ def judge_fit(fit: Fit, body: str, limits: Limits | None = None) -> Verdict:
         limits.against_percent if known else limits.against_by_class_percent
     ):
         doubt = "" if known else f"Of {body} only {_CLASS_ONLY}, so it may yet do. " + _FIND_OUT
-        way = _OTHER_JAR if fit.bought else _move(fit.to_sound) if known else ""
-        answer, message = Answer.DOES_NOT_FIT, _joined(shown, _against(fit, body), way, doubt, later)
+        advice = _OTHER_JAR if fit.bought else _move(fit.to_sound) if known else ""
+        answer, message = Answer.DOES_NOT_FIT, _joined(shown, _against(fit, body), advice, doubt, later)
         remedy = "recipe" if not fit.bought and 100.0 * fit.best_sound >= limits.sound_percent else "tile"
     else:
+        first = "" if 100.0 * fit.best_sound >= limits.sound_percent else _FIRST_TILES
         by_class = f"Of {body} only {_CLASS_ONLY}. " + _FIND_OUT
-        way = _JAR_TILE if fit.bought else _next(fit, limits) if known else by_class
-        answer, message = Answer.CANNOT_SAY, _joined(shown, lean(fit.crazing, fit.shivering, body), way, later)
+        by_figure = _joined(first, _move(fit.to_sound)) or "Fire this tile and record it."
+        advice = _JAR_TILE if fit.bought else by_figure if known else by_class
+        answer, message = Answer.CANNOT_SAY, _joined(shown, lean(fit.crazing, fit.shivering, body), advice, later)
     return Verdict(RULE, answer, message, EVIDENCE, remedy=remedy, shown=shown)
 
 
@@ -175,6 +177,9 @@ _FIND_OUT: Final = phrase(
     "Find this clay's figure (ask the supplier for its expansion and the temperatures it holds for), or fire "
     "graded tiles and record them|: glazecalc learn|."
 )
+_FIRST_TILES: Final = (
+    "No recipe could be called sound before more is known of this clay and glaze: fire this tile and record it."
+)
 _OUTSIDE: Final = (
     "This glaze is outside what the estimates know, so they cannot say how it fits {}. "
     "Fire a test tile, then write down how it came out."
@@ -209,13 +214,6 @@ def _move(to_sound: float) -> str:
         return f"What to change: lower {size} ({how}."
     how = "more soda or potash, or less silica), or use a clay that expands less"
     return f"What to change: raise {size} ({how}."
-
-
-def _next(fit: Fit, limits: Limits) -> str:
-    if 100.0 * fit.best_sound < limits.sound_percent:
-        first = "No recipe could be called sound before more is known of this clay and glaze:"
-        return _joined(first, "fire this tile and record it.", _move(fit.to_sound))
-    return _move(fit.to_sound) or "Fire this tile and record it."
 
 
 STIFFEST: Final = (50.0, 100.0)
@@ -398,17 +396,17 @@ FAULTY_AND_USED: Final = 0.5
 """How likely people go on using a glaze that crazes or shivers, against one that stays sound (judgement, no source)."""
 
 
-def used_by_people(found: Fit, proven: str) -> Fit:
-    """``found`` with the weak evidence that people use this card for such ware: a faulty glaze is kept half as often.
+def used_by_people(base: Fit, proven: str) -> Fit:
+    """``base`` with the weak evidence that people use this card for such ware: a faulty glaze is kept half as often.
 
     Not where tiles of the glaze itself say more.
     """
-    if found.own is not None or found.extrapolated:
-        return found
-    total = found.sound + FAULTY_AND_USED * (1.0 - found.sound)
+    if base.own is not None or base.extrapolated:
+        return base
+    total = base.sound + FAULTY_AND_USED * (1.0 - base.sound)
     factor = FAULTY_AND_USED / total
     words = (f"the card says that people use it for {proven}: faults counted half as likely",)
-    less = with_chances(found, factor * found.crazing, factor * found.at_once, factor * found.shivering, words)
+    less = with_chances(base, factor * base.crazing, factor * base.at_once, factor * base.shivering, words)
     return replace(less, proven=proven)
 
 

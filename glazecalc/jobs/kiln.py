@@ -23,7 +23,7 @@ from glazecalc.jobs.learn_kiln import wear_trend
 from glazecalc.jobs.materials import Pantry, hazards_by_analysis, resolve
 from glazecalc.jobs.reach import reach_verdict
 from glazecalc.jobs.room import judge_place, load_releases
-from glazecalc.jobs.setup import Setup, quoted, studio_option
+from glazecalc.jobs.setup import Setup
 from glazecalc.jobs.stacking import STANDARD_PIECES, stack
 from glazecalc.models.cones import cone_temperature, rated_cone
 from glazecalc.models.kiln import cool_down
@@ -33,6 +33,7 @@ from glazecalc.values.cones import Cone
 from glazecalc.values.data import read_table
 from glazecalc.values.inputs import Circuit, Kiln, Recipe
 from glazecalc.values.mains import CircuitResult
+from glazecalc.values.names import quoted, studio_option
 from glazecalc.values.results.kiln import Ceiling, CurvePoint, KilnReport, PlaceResult, WearTrend
 from glazecalc.values.texts import joined, phrase
 

@@ -31,7 +31,6 @@ from glazecalc.jobs.learn import (
     posterior,
 )
 from glazecalc.jobs.materials import Pantry
-from glazecalc.jobs.setup import quoted
 from glazecalc.models.body import known_body
 from glazecalc.models.coat import figure
 from glazecalc.models.cones import rated_cone
@@ -39,6 +38,7 @@ from glazecalc.values.answers import NINETY, Basis, Estimate, Problem
 from glazecalc.values.arrays import Array
 from glazecalc.values.cones import Cone
 from glazecalc.values.inputs import Body, Kiln, Recipe, RecipeLine
+from glazecalc.values.names import quoted
 from glazecalc.values.oxides import SYMBOLS
 from glazecalc.values.records import FrozenLine, FrozenRecipe, TileRecord
 from glazecalc.values.results.learn import Learned, Lesson, NextTile, TileLine

@@ -6,11 +6,12 @@ from dataclasses import replace
 
 from glazecalc.jobs.ceiling import MISFIT_TO_TELL, ceiling, ceiling_remarks, volts_go_together
 from glazecalc.jobs.circuit import with_circuit
-from glazecalc.jobs.setup import Setup, kiln_command, no_cone, quoted, studio_option
+from glazecalc.jobs.setup import Setup, no_cone
 from glazecalc.models.cones import rated_cone, rating_words
 from glazecalc.values.answers import Answer, Basis, Estimate, Problem, Verdict
 from glazecalc.values.cones import ALL_CONES, Cone
 from glazecalc.values.inputs import Circuit, ConeRange, Defaults, Kiln, Limits, Recipe
+from glazecalc.values.names import kiln_command, quoted, studio_option
 from glazecalc.values.results.kiln import FULL_POWER_H, Ceiling
 from glazecalc.values.texts import phrase, typed
 
@@ -35,8 +36,8 @@ def judge_rated_cone(kiln: Kiln, cone: Cone | None) -> Verdict:
         return no_cone(RULE)
     rated, words = rated_cone(kiln), rating_words(kiln)
     if rated is None:
-        text = f"What {kiln.name} is rated for is not known: copy the maker's highest cone or temperature from the plate"
-        return Verdict(RULE, Answer.CANNOT_SAY, phrase("{}, and answer with it|: glazecalc start DIR|.", text))
+        text = f"What {kiln.name} is rated for is not known: copy the maker's highest cone or temperature from the"
+        return Verdict(RULE, Answer.CANNOT_SAY, phrase("{} plate, and answer with it|: glazecalc start DIR|.", text))
     if rated < cone:
         text = f"{kiln.name} is rated for {words}, below cone {cone}."
         return Verdict(RULE, Answer.DOES_NOT_FIT, text, EVIDENCE, f"the kiln is rated only for {words}")

@@ -118,8 +118,8 @@ def adjust(
     at = setup(bench, recipe, **where)
     stock, remarks = shelf_of(bench.studio, bench.pantry)
     result = run(recipe, bench.pantry, stock, at, wishes=wishes, keep=keep, resolution_g=finest_g(bench.studio))
-    said = (*said_of(bench, [recipe], at.things, named), *([remark("aimed-lower", lowered)] if lowered else []))
-    return result, (*remarks, *_in_doubt(result.before.problems), *said)
+    remarked = (*said_of(bench, [recipe], at.things, named), *([remark("aimed-lower", lowered)] if lowered else []))
+    return result, (*remarks, *_in_doubt(result.before.problems), *remarked)
 
 
 def _in_doubt(problems: Sequence[Problem]) -> tuple[Problem, ...]:
@@ -140,8 +140,8 @@ def batch(
     at = setup(bench, formula, **where)
     asked, step = wishes or Wishes(), finest_g(bench.studio)
     doubt = _in_doubt(compose_recipe(formula, bench.pantry)[2])
-    said = (*remarks, *doubt, *said_of(bench, [formula], at.things, where.get("cone")))
-    return resolve_batch(formula, bench.pantry, stock, at, wishes=asked, resolution_g=step), said
+    remarked = (*remarks, *doubt, *said_of(bench, [formula], at.things, where.get("cone")))
+    return resolve_batch(formula, bench.pantry, stock, at, wishes=asked, resolution_g=step), remarked
 
 
 def swap(
@@ -263,8 +263,8 @@ def kiln(
     report = check_kiln(at, recipe, bench.pantry, room_asked=room is not None)
     named = resolve(recipe, bench.pantry, doubt=True)[1] if recipe else ()
     stop_at_errors(named)
-    said = said_of(bench, [recipe] if recipe else [], (at.kiln, at.circuit), cone)
-    return replace(report, problems=(*report.problems, *_in_doubt(named), *said))
+    remarked = said_of(bench, [recipe] if recipe else [], (at.kiln, at.circuit), cone)
+    return replace(report, problems=(*report.problems, *_in_doubt(named), *remarked))
 
 
 def _no_kiln(studio: Studio) -> ProblemsError:
@@ -297,8 +297,8 @@ def firing(
     if recipe is not None and meant != "bisque":
         where["cone"] = aim.name
         report = _melting_first(report, check(bench, recipe, **where))
-    said = said_of(bench, (), (at.kiln, at.circuit), cone)
-    return replace(report, problems=(*note, *doubts, *said, *report.problems))
+    remarked = said_of(bench, (), (at.kiln, at.circuit), cone)
+    return replace(report, problems=(*note, *doubts, *remarked, *report.problems))
 
 
 def _melting_first(report: FiringReport, checked: CheckResult) -> FiringReport:

@@ -233,25 +233,3 @@ def cone_named(text: str | None) -> Cone | None:
 def no_cone(rule: str) -> Verdict:
     """The verdict of a rule on a cone where none is named."""
     return Verdict(rule, Answer.CANNOT_SAY, phrase("No cone is named to fire to|: add --cone|."))
-
-
-# Commands in a message as they can be typed: names with spaces quoted, the studio named where it is elsewhere.
-
-
-def quoted(word: str) -> str:
-    """A word of a command, in quotes where a shell would split it.
-
-    >>> quoted("Shed kiln")
-    '"Shed kiln"'
-    """
-    return f'"{word}"' if not word or any(c in word for c in " '&;()|<>*?#~`!") else word
-
-
-def studio_option(folder: str) -> str:
-    """The option that names a studio, with a leading space; nothing where it is the current folder."""
-    return "" if folder in ("", ".") else f" --studio {quoted(folder)}"
-
-
-def kiln_command(kiln: str, folder: str) -> str:
-    """The command that judges outlet, reach and room of a kiln."""
-    return f"glazecalc kiln {quoted(kiln)}{studio_option(folder)}"

@@ -13,7 +13,7 @@ from glazecalc.chemistry.composition import flux_sum, per_flux
 from glazecalc.jobs.aim import aim_at, outlook_of
 from glazecalc.jobs.cautions import of_changes
 from glazecalc.jobs.check import check, kept_as_it_is
-from glazecalc.jobs.materials import Pantry, is_stand_in, not_known, resolve, unknown_lines
+from glazecalc.jobs.materials import Pantry, not_known, resolve, unknown_lines
 from glazecalc.jobs.options import TOLERANCE, Task, beside_formula, coarsest, nearness, option_of
 from glazecalc.jobs.palette import Palette, Wishes, palette_of, recipe_with, steps_for
 from glazecalc.jobs.setup import Setup
@@ -125,7 +125,7 @@ def _named(recipe: Recipe, shelf: Pantry, old: str, new: Sequence[str]) -> tuple
     lines, doubts = resolve(recipe, shelf, doubt=True)
     problems = list(doubts)
     gone = shelf.find(old)
-    held = [r.material.name for r in lines if not is_stand_in(r.material)]
+    held = [r.material.name for r in lines if r.known]
     if gone is None and any(fold(line.material) == fold(old) for line in unknown_lines(recipe, shelf)):
         problems = [p for p in resolve(recipe, shelf)[1] if p.is_error]
     elif gone is None or gone.name not in held:

@@ -13,11 +13,12 @@ from glazecalc.jobs.materials import Pantry, coarse, poisonous
 from glazecalc.jobs.one_change import MOST_ADDED
 from glazecalc.jobs.palette import colours
 from glazecalc.jobs.re_solve import Start, descents
-from glazecalc.jobs.setup import Setup, quoted, studio_option
+from glazecalc.jobs.setup import Setup
 from glazecalc.models.body import known_body
 from glazecalc.values.answers import Basis, listed
 from glazecalc.values.arrays import Array
 from glazecalc.values.inputs import Material, Recipe
+from glazecalc.values.names import quoted, studio_option
 from glazecalc.values.results.adjust import Option
 from glazecalc.values.results.check import CheckResult
 from glazecalc.values.texts import phrase, typed

@@ -154,7 +154,7 @@ def _judged(desk: Desk, recipe: Recipe, chosen: dict[str, str], where: dict[str,
     page = make_page(
         recipe, bench.pantry, at, bench.studio, wanted=Wanted(dry_g=dry_g),
         today=datetime.date.today().isoformat(), journal=requests.notebook(bench),
-        said=requests.said_of(bench, [recipe], (at.body, at.kiln, at.circuit, *bench.studio.scales), where.get("cone")),
+        said=requests.said_of(bench, [recipe], (*at.things, *bench.studio.scales), where.get("cone")),
     )  # fmt: skip
     return report_facts(page)
 

@@ -298,18 +298,14 @@ def _other_basis(names: list[str], basis: ScreenBasis, shelf: Pantry) -> str:
 
 def _unused(name: str, cells: list[str], basis: ScreenBasis, shelf: Pantry, file: str, is_id: bool) -> list[Problem]:
     """A column that is no amount: an error where it holds numbers and its head is close to one that would be known."""
-    slip = "" if not _all_numbers(cells) else _slip(name, basis, shelf, is_id)
+    slip = None
+    if _all_numbers(cells) and basis != "recipe" and any(c.isdigit() for c in name):
+        slip = suggest_oxide(name)
+    elif _all_numbers(cells) and basis == "recipe" and not (is_id and len(name) < 4):
+        slip = next(iter(very_close(name, shelf.names())), None)
     if slip:
         return [error("unknown-column", f"column {name!r} is not known", f"did you mean {slip}?", file, 1)]
-    if is_id:
-        return []
-    return [remark("unused-column", f"column {name!r} is not used", file=file, line=1)]
-
-
-def _slip(name: str, basis: ScreenBasis, shelf: Pantry, is_id: bool) -> str:
-    if basis != "recipe":
-        return (suggest_oxide(name) or "") if any(c.isdigit() for c in name) else ""
-    return "" if is_id and len(name) < 4 else next(iter(very_close(name, shelf.names())), "")
+    return [] if is_id else [remark("unused-column", f"column {name!r} is not used", file=file, line=1)]
 
 
 def _all_numbers(cells: list[str]) -> bool:
