@@ -11,7 +11,7 @@ from collections.abc import Callable, Iterable, Sequence
 from dataclasses import replace
 from typing import Final, Literal, NamedTuple
 
-from glazecalc.values.answers import Answer, Estimate, Problem
+from glazecalc.values.answers import Answer, Estimate, Problem, listed
 from glazecalc.values.data import acts_as_formula, guarded
 from glazecalc.values.inputs import UnitChoice
 from glazecalc.values.names import fold
@@ -62,6 +62,12 @@ def estimate_parts(estimate: Estimate) -> tuple[str, str, str]:
     half = (estimate.high - estimate.low) / 2
     decimals = decimals_for(half)
     return rounded(estimate.value, decimals), rounded(estimate.low, decimals), rounded(estimate.high, decimals)
+
+
+def interval_words(estimate: Estimate) -> str:
+    """Value and interval of an estimate without its unit: `6.1 (5.7 to 6.5)`."""
+    value, low, high = estimate_parts(estimate)
+    return f"{value} ({low} to {high})"
 
 
 # Figures in the units a user reads: temperature, mass, length, volume. Conversion happens here and in read.
@@ -125,9 +131,7 @@ def with_unit(grams: float, units: UnitChoice, step_g: float = 0.1, extra: int =
 
 def amount(grams: float, units: UnitChoice) -> str:
     """A mass to read rather than to weigh: three digits or whole grams, whichever is more."""
-    value = convert(grams, "g", units.mass, "mass")
-    places = 0 if abs(value) >= 100 else 1 if abs(value) >= 10 else 2
-    return f"{rounded(value, places)} {units.mass}"
+    return f"{_three_digits(convert(grams, 'g', units.mass, 'mass'))} {units.mass}"
 
 
 def volume_text(mL: float, units: UnitChoice) -> str:
@@ -137,9 +141,11 @@ def volume_text(mL: float, units: UnitChoice) -> str:
     ('1.50 L', '1.00 gallon')
     """
     unit = "L" if units.volume == "mL" and mL >= 1000 else units.volume
-    value = convert(mL, "mL", unit, "volume")
-    places = 0 if abs(value) >= 100 else 1 if abs(value) >= 10 else 2
-    return f"{rounded(value, places)} {unit}"
+    return f"{_three_digits(convert(mL, 'mL', unit, 'volume'))} {unit}"
+
+
+def _three_digits(value: float) -> str:
+    return rounded(value, 0 if abs(value) >= 100 else 1 if abs(value) >= 10 else 2)
 
 
 def length_text(mm: float, units: UnitChoice) -> str:
@@ -201,8 +207,13 @@ def at_the_scale(units: UnitChoice, steps_g: Iterable[float]) -> UnitChoice:
     ['g', 'oz']
     """
     steps = tuple(steps_g)
+
+    def shows(mass: MassUnit) -> bool:
+        first = [step / 10.0 ** math.floor(math.log10(step)) for step in (convert(s, "g", mass, "mass") for s in steps)]
+        return all(any(abs(digit - usual) <= _ROUND * usual for usual in _STEPS) for digit in first)
+
     for mass in (units.mass, *_UNITS):
-        if all(_is_step(convert(step, "g", mass, "mass")) for step in steps):
+        if shows(mass):
             return units.model_copy(update={"mass": mass})
     return units
 
@@ -212,11 +223,6 @@ def scale_note(asked: UnitChoice, told: UnitChoice) -> str:
     if asked.mass == told.mass:
         return ""
     return f"Weights are in {told.mass}, the unit of this scale, not in {asked.mass}."
-
-
-def _is_step(step: float) -> bool:
-    first = step / 10.0 ** math.floor(math.log10(step))
-    return any(abs(first - usual) <= _ROUND * usual for usual in _STEPS)
 
 
 # Text for a stream that cannot write every sign: ASCII spellings instead of a crash.
@@ -342,14 +348,23 @@ def poison_line(held: Sequence[str]) -> str:
     >>> poison_line(["lead", "cadmium"])
     'Holds lead and cadmium: do not weigh or mix this at home.'
     """
-    words = " and ".join((", ".join(held[:-1]), held[-1]) if held[1:] else held)
-    return f"Holds {words}: do not weigh or mix this at home." if held else ""
+    return f"Holds {listed(held)}: do not weigh or mix this at home." if held else ""
 
 
 def heading(text: str) -> str:
     """A section's title, underlined."""
     text = signed(text)
     return f"{text}\n{'-' * len(text)}"
+
+
+def bullets(lines: Iterable[str], indent: int = 2, mark: str = "-") -> list[str]:
+    """Each line behind a mark."""
+    return [paragraph(f"{mark} {line}", indent, 2) for line in lines]
+
+
+def section(title: str, lines: Sequence[str]) -> list[str]:
+    """A blank line, a title and what stands under it; nothing where that is nothing."""
+    return ["", heading(title), *lines] if lines else []
 
 
 def labelled(label: str, text: str, width: int = 16, indent: int = 2) -> str:
@@ -404,9 +419,8 @@ def interval_bar(low: float, value: float, high: float, start: float, end: float
 
 def problem_text(problem: Problem) -> str:
     """``file:line: error: what is wrong [code]``, the hint on a line of its own; ``note:`` where it stops nothing."""
-    place = ""
-    if problem.file:
-        place = f"{problem.file}:{problem.line}: " if problem.line else f"{problem.file}: "
+    line = f"{problem.line}:" if problem.line else ""
+    place = f"{problem.file}:{line} " if problem.file else ""
     lead = "error: " if problem.is_error else "note: "
     hint = f"\n    {signed(problem.hint)}" if problem.hint else ""
     return f"{place}{lead}{signed(problem.message)} [{problem.code}]{hint}"

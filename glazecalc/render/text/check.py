@@ -11,6 +11,7 @@ from glazecalc.render.words import (
     LineRead,
     Paint,
     answer_word,
+    bullets,
     estimate_name,
     heading,
     in_units,
@@ -85,10 +86,6 @@ def _estimate_lines(estimates: Sequence[Estimate], units: UnitChoice, full: bool
     return lines
 
 
-def _plain_title(text: str) -> str:
-    return f"{text}:"
-
-
 def ranking_text(results: Sequence[CheckResult]) -> str:
     """Several glazes on one clay by their chance to stay sound, best first; nothing for one or none known."""
     chances = []
@@ -115,7 +112,7 @@ def _read(result: CheckResult, full: bool) -> list[str]:
 def check_text(result: CheckResult, units: UnitChoice, paint: Paint = unpainted, full: bool = True) -> str:
     """A whole `check` answer at 80 columns; ``paint`` may colour answers, ``full`` says how each was estimated."""
     parts = [paint(paragraph(result.sentence), result.answer), *_read(result, full), ""]
-    title = heading if full else _plain_title
+    title = heading if full else "{}:".format
     for verdict in result.verdicts:
         label = f"{rule_words(verdict.rule)}: {answer_word(verdict.answer)}."
         parts.append(painted(paragraph(f"{label} {verdict.message}", 2, 2), label, paint(label, verdict.answer)))
@@ -128,5 +125,5 @@ def check_text(result: CheckResult, units: UnitChoice, paint: Paint = unpainted,
         what = "Estimates" if result.recipe.kind == "body" else "Estimates for a fired glaze"
         more = ", each with its 90 % interval" if full else ", 90 % interval (--full shows all, and the formula)"
         parts += ["", title(what + more), *_estimate_lines(told, units, full)]
-    parts += ["", title("Cautions"), *(paragraph(f"- {line}", 2, 2) for line in result.cautions)]
+    parts += ["", title("Cautions"), *bullets(result.cautions)]
     return "\n".join(parts)

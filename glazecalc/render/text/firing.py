@@ -6,7 +6,17 @@ from collections.abc import Sequence
 from typing import Final
 
 from glazecalc.render.text.kiln import both, difference, hours_words, rate_words
-from glazecalc.render.words import Paint, estimate_parts, heading, labelled, paragraph, table, unpainted, worded
+from glazecalc.render.words import (
+    Paint,
+    bullets,
+    heading,
+    interval_words,
+    labelled,
+    paragraph,
+    table,
+    unpainted,
+    worded,
+)
 from glazecalc.values.answers import Answer, Estimate, Verdict, percent_words
 from glazecalc.values.cones import Cone
 from glazecalc.values.inputs import UnitChoice
@@ -22,7 +32,7 @@ def firing_text(report: FiringReport, units: UnitChoice, paint: Paint = unpainte
     """The whole answer at 80 columns; without ``full`` what a potter acts on, in fifty lines on the demo."""
     lead = paragraph(report.sentence)
     parts = [paint(lead, report.answer) if report.answer else lead]
-    parts += [paragraph(f"- {v.message}", 2, 2) for v in _untold(report, full)]
+    parts += bullets(v.message for v in _untold(report, full))
     parts += [paragraph(f"({worded(note, units)})", 2) for note in report.notes]
     if not report.segments and not report.turn_ups:
         return "\n".join(parts)
@@ -38,14 +48,8 @@ def firing_text(report: FiringReport, units: UnitChoice, paint: Paint = unpainte
     elif report.estimates:
         parts.append(paragraph(_energy(report.estimates), 2))
     title = "Cautions" if full else "Cautions (--full tells all of them by stage, and every cone)"
-    return "\n".join(
-        [
-            *parts,
-            "",
-            heading(title),
-            *(paragraph(f"{stage}: {text}", 2, 2) for stage, text in safety_rows(report, units, full)),
-        ]
-    )
+    rows = [paragraph(f"{stage}: {text}", 2, 2) for stage, text in safety_rows(report, units, full)]
+    return "\n".join([*parts, "", heading(title), *rows])
 
 
 def _untold(report: FiringReport, full: bool) -> list[Verdict]:
@@ -97,7 +101,7 @@ def _slower(report: FiringReport, units: UnitChoice, full: bool) -> list[str]:
         elif s.kept is not None and s.kept < KEEP_CHANCE and s.to_degC > start:
             lines.append(f"{span} {report.kiln} keeps {rate_words(s.rate_degC_per_h, units)} only {share}")
         start = s.to_degC
-    return [paragraph(f"! {line}", 2, 2) for line in lines]
+    return bullets(lines, mark="!")
 
 
 def _switch(report: FiringReport, units: UnitChoice) -> list[str]:
@@ -135,16 +139,13 @@ def _cones(report: FiringReport, units: UnitChoice, full: bool) -> list[str]:
 
 def _energy(estimates: Sequence[Estimate]) -> str:
     """Energy and cost in one line."""
-    found = {e.name: (estimate_parts(e), e.unit) for e in estimates if e.name != "duty_factor"}
-    told = [f"{value} ({low} to {high}) {unit}" for (value, low, high), unit in found.values()]
-    return f"It takes {', '.join(told)}."
+    return f"It takes {', '.join(f'{interval_words(e)} {e.unit}' for e in estimates if e.name != 'duty_factor')}."
 
 
 def _estimates(report: FiringReport) -> list[str]:
     names = {"energy_per_firing": "energy", "cost_per_firing": "cost", "duty_factor": "duty factor"}
     lines = []
     for e in report.estimates:
-        value, low, high = estimate_parts(e)
         unit = "of full power" if e.unit == "1" else e.unit
-        lines.append(labelled(names.get(e.name, e.name), f"{value} ({low} to {high}) {unit}", 16))
+        lines.append(labelled(names.get(e.name, e.name), f"{interval_words(e)} {unit}", 16))
     return lines

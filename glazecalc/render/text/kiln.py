@@ -10,15 +10,17 @@ from typing import Final
 from glazecalc.render.words import (
     Paint,
     answer_word,
+    bullets,
     decimals_for,
-    estimate_parts,
     fahrenheit,
     heading,
     interval_bar,
+    interval_words,
     labelled,
     painted,
     paragraph,
     rounded,
+    section,
     table,
     unpainted,
     worded,
@@ -47,7 +49,10 @@ def both(degC: float, units: UnitChoice | None = None) -> str:
     >>> both(1222.0), both(1222.0, UnitChoice(temperature="F"))
     ('1222 degC (2232 degF)', '2232 degF (1222 degC)')
     """
-    celsius, other = f"{degC:.0f} degC", f"{fahrenheit(degC):.0f} degF"
+    return _in_both(f"{degC:.0f} degC", f"{fahrenheit(degC):.0f} degF", units)
+
+
+def _in_both(celsius: str, other: str, units: UnitChoice | None) -> str:
     return f"{other} ({celsius})" if units is not None and units.temperature == "F" else f"{celsius} ({other})"
 
 
@@ -57,8 +62,7 @@ def rate_words(degC_per_h: float, units: UnitChoice | None = None) -> str:
     >>> rate_words(60.0)
     '60 degC/h (108 degF/h)'
     """
-    celsius, other = f"{degC_per_h:.0f} degC/h", f"{degC_per_h * 9 / 5:.0f} degF/h"
-    return f"{other} ({celsius})" if units is not None and units.temperature == "F" else f"{celsius} ({other})"
+    return _in_both(f"{degC_per_h:.0f} degC/h", f"{degC_per_h * 9 / 5:.0f} degF/h", units)
 
 
 def difference(K: float, units: UnitChoice | None = None) -> str:
@@ -67,8 +71,7 @@ def difference(K: float, units: UnitChoice | None = None) -> str:
     >>> difference(20.0), difference(20.0, UnitChoice(temperature="F"))
     ('20 degC (36 degF)', '36 degF (20 degC)')
     """
-    celsius, other = f"{K:.0f} degC", f"{K * 9 / 5:.0f} degF"
-    return f"{other} ({celsius})" if units is not None and units.temperature == "F" else f"{celsius} ({other})"
+    return _in_both(f"{K:.0f} degC", f"{K * 9 / 5:.0f} degF", units)
 
 
 def span(low_degC: float, high_degC: float, units: UnitChoice | None = None) -> str:
@@ -77,9 +80,8 @@ def span(low_degC: float, high_degC: float, units: UnitChoice | None = None) -> 
     >>> span(450.0, 650.0)
     '450 to 650 degC (842 to 1202 degF)'
     """
-    celsius = f"{low_degC:.0f} to {high_degC:.0f} degC"
     other = f"{fahrenheit(low_degC):.0f} to {fahrenheit(high_degC):.0f} degF"
-    return f"{other} ({celsius})" if units is not None and units.temperature == "F" else f"{celsius} ({other})"
+    return _in_both(f"{low_degC:.0f} to {high_degC:.0f} degC", other, units)
 
 
 def numbered(steps: Sequence[str], units: UnitChoice) -> list[str]:
@@ -100,18 +102,12 @@ def hours_words(hours: float) -> str:
 
 
 _RULES = {
-    "circuit_carries": "circuit carries it",
-    "kiln_reaches": "reaches the cone",
-    "element_wear": "elements hold up",
-}
+    "circuit_carries": "circuit carries it", "kiln_reaches": "reaches the cone", "element_wear": "elements hold up",
+}  # fmt: skip
 _MARKS = {Answer.FITS: "-", Answer.CANNOT_SAY: "?", Answer.DOES_NOT_FIT: "X", Answer.NOT_ASKED: "-"}
-BASIS_WORDS = {
-    Basis.MODEL: "from the plate",
-    Basis.LEARNED: "learned from its firings",
-    Basis.STATED: "the plate's cone alone",
-}
-
-
+_BASIS_WORDS = {
+    Basis.MODEL: "from the plate", Basis.LEARNED: "learned from its firings", Basis.STATED: "the plate's cone alone",
+}  # fmt: skip
 FEW_REASONS = 3
 DEFERS = "[US code ...] names the clause a line rests on, in our words; your local code and an electrician decide."
 BORNE = "hotter than its elements can stand"
@@ -126,17 +122,14 @@ def kiln_text(report: KilnReport, units: UnitChoice, paint: Paint = unpainted, f
     parts = _answer(report, paint)
     parts += ["", heading("Circuits, the best first")]
     parts += [_circuit(c, paint, c.name == report.circuit) for c in report.circuits]
-    if report.circuits:
-        parts.append(paragraph(DEFERS, 2))
-    else:
-        parts.append(paragraph("No circuit is in studio.toml: add a [[circuit]].", 2))
+    parts.append(paragraph(DEFERS if report.circuits else "No circuit is in studio.toml: add a [[circuit]].", 2))
     if report.ceiling is not None:
         parts += ["", heading("How hot it gets"), _reach(report.ceiling, report.circuit, units)]
     parts += ["", heading("Cost and size"), *_cost(report.estimates, units), *_stacks(report.stacks)]
     if report.place is not None:
         parts += ["", heading("Where it stands"), _place(report.place, paint, units)]
-    parts += ["", heading("Cautions"), *(paragraph(f"- {line}", 2, 2) for line in report.cautions)]
-    return "\n".join([*parts, *_next(report.next_steps, units)])
+    parts += ["", heading("Cautions"), *bullets(report.cautions)]
+    return "\n".join([*parts, *section("Next", numbered(report.next_steps, units))])
 
 
 def _answer(report: KilnReport, paint: Paint) -> list[str]:
@@ -151,10 +144,6 @@ def _answer(report: KilnReport, paint: Paint) -> list[str]:
     return parts
 
 
-def _next(steps: Sequence[str], units: UnitChoice) -> list[str]:
-    return ["", heading("Next"), *numbered(steps, units)] if steps else []
-
-
 # The short answer: the sentence, three reasons, the next step, then what a potter acts on.
 
 _SAID_BY_FIGURES = "breaker_carries"
@@ -166,15 +155,17 @@ def _in_short(report: KilnReport, units: UnitChoice, paint: Paint) -> str:
     parts = [paint(paragraph(report.sentence), report.answer), "", *_verdicts_in_short(report, mine, paint)]
     if mine is not None:
         parts += ["", *_why(mine, report.sentence)]
-    parts += _next(report.next_steps[:1], units)
+    parts += section("Next", numbered(report.next_steps[:1], units))
     parts += ["", heading("What to count on (--full shows all, and how it was found)")]
     if report.ceiling is not None:
         parts += _reach_in_short(report.ceiling, report.cone, units)
-    parts += [*_cost_in_short(report.estimates, report.cone), *_held_in_short(report.stacks)]
+    parts += _cost_in_short(report.estimates, report.cone)
+    if report.stacks:
+        parts.append(labelled("a load", ", ".join(f"{s.piece}: {s.per_firing}" for s in report.stacks), 16))
     if report.place is not None:
         parts += _place_in_short(report.place, report.sentence, paint)
     hazards = report.place.hazards if report.place is not None else ()
-    parts += ["", heading("Cautions"), *(paragraph(f"- {line}", 2, 2) for line in (*report.cautions, *hazards))]
+    parts += ["", heading("Cautions"), *bullets((*report.cautions, *hazards))]
     return "\n".join(parts)
 
 
@@ -213,23 +204,16 @@ def _reach_in_short(ceiling: Ceiling, cone: Cone | None, units: UnitChoice) -> l
 
 
 def _cost_in_short(estimates: Sequence[Estimate], cone: Cone | None) -> list[str]:
-    found = {e.name: estimate_parts(e) for e in estimates}
-    units = {e.name: e.unit for e in estimates}
+    known = {e.name: e for e in estimates}
     lines = []
-    if (energy := found.get("energy_per_firing")) is not None:
-        told = f"{energy[0]} ({energy[1]} to {energy[2]}) kWh"
-        if (cost := found.get("cost_per_firing")) is not None:
-            told += f", {cost[0]} ({cost[1]} to {cost[2]}) {units['cost_per_firing']}"
-        lines.append(labelled("energy", told + (f", cone {cone}" if cone is not None else ""), 16))
-    if (cools := found.get("hours_to_cool")) is not None:
-        lines.append(labelled("cools in", f"{cools[0]} ({cools[1]} to {cools[2]}) h; open it no sooner", 16))
+    if (energy := known.get("energy_per_firing")) is not None:
+        cost = known.get("cost_per_firing")
+        costs = f", {interval_words(cost)} {cost.unit}" if cost is not None else ""
+        to = f", cone {cone}" if cone is not None else ""
+        lines.append(labelled("energy", f"{interval_words(energy)} kWh{costs}{to}", 16))
+    if (cools := known.get("hours_to_cool")) is not None:
+        lines.append(labelled("cools in", f"{interval_words(cools)} h; open it no sooner", 16))
     return lines
-
-
-def _held_in_short(stacks: Sequence[StackCount]) -> list[str]:
-    if not stacks:
-        return []
-    return [labelled("a load", ", ".join(f"{s.piece}: {s.per_firing}" for s in stacks), 16)]
 
 
 def _place_in_short(place: PlaceResult, sentence: str, paint: Paint) -> list[str]:
@@ -275,18 +259,12 @@ def _amps_bar(result: CircuitResult) -> str:
 
 def _figures(result: CircuitResult) -> list[str]:
     """Amps, volts and power in words, as far as they are known."""
-    figures = []
-    if result.load_A is not None:
-        figures.append(f"draws {result.load_A:.1f} A")
-    if result.continuous_limit_A is not None:
-        figures.append(f"may carry {result.continuous_limit_A:g} A for hours")
-    if result.minimum_breaker_A is not None:
-        figures.append(f"needs a {result.minimum_breaker_A:g} A breaker")
-    if result.voltage_drop_V is not None:
-        figures.append(f"wire loses {result.voltage_drop_V:.1f} V")
-    if result.power_fraction is not None:
-        figures.append(f"{100 * result.power_fraction:.0f} % of full power")
-    return figures
+    known = (
+        (result.load_A, "draws {:.1f} A"), (result.continuous_limit_A, "may carry {:g} A for hours"),
+        (result.minimum_breaker_A, "needs a {:g} A breaker"), (result.voltage_drop_V, "wire loses {:.1f} V"),
+        (None if result.power_fraction is None else 100 * result.power_fraction, "{:.0f} % of full power"),
+    )  # fmt: skip
+    return [words.format(figure) for figure, words in known if figure is not None]
 
 
 def _reasons(reasons: Sequence[Reason], indent: int) -> list[str]:
@@ -309,7 +287,7 @@ def _ceiling(ceiling: Ceiling, units: UnitChoice) -> list[str]:
         capped = ", the maker's rating" if ceiling.cone == ceiling.cone_high else ""
     told = f"cone {ceiling.cone or 'below 022'}{capped}{cones}"
     return [
-        labelled("ceiling", f"{told}, {BASIS_WORDS.get(e.basis, e.basis.value)}", 16),
+        labelled("ceiling", f"{told}, {_BASIS_WORDS.get(e.basis, e.basis.value)}", 16),
         labelled("", f"{both(e.value, units)}; {both(e.low, units)} to {both(e.high, units)}", 16),
     ]
 
@@ -320,10 +298,7 @@ def _chance(c: ConeReach) -> str:
 
 def _hours(c: ConeReach) -> str:
     """Hours at full power with their interval."""
-    if c.hours is None:
-        return "likely never"
-    value, low, high = estimate_parts(c.hours)
-    return f"{value} ({low} to {high}) h at full power"
+    return "likely never" if c.hours is None else f"{interval_words(c.hours)} h at full power"
 
 
 def _reach(ceiling: Ceiling, circuit: str | None, units: UnitChoice) -> str:
@@ -359,18 +334,15 @@ def _stall(ceiling: Ceiling, stall: Estimate, units: UnitChoice) -> list[str]:
 
 def _cost(estimates: Sequence[Estimate], units: UnitChoice) -> list[str]:
     names = {
-        "energy_per_firing": "energy a firing",
-        "cost_per_firing": "cost a firing",
-        "duty_factor": "duty factor",
+        "energy_per_firing": "energy a firing", "cost_per_firing": "cost a firing", "duty_factor": "duty factor",
         "hours_to_cool": "cools in",
-    }
+    }  # fmt: skip
     lines = []
     for e in estimates:
         if e.name in names:
-            value, low, high = estimate_parts(e)
             caveats = worded(joined("; ", e.caveats), units)
             unit = "of full power" if e.name == "duty_factor" else e.unit
-            lines.append(labelled(names[e.name], f"{value} ({low} to {high}) {unit}; {caveats}", 20))
+            lines.append(labelled(names[e.name], f"{interval_words(e)} {unit}; {caveats}", 20))
     return lines
 
 
@@ -379,11 +351,8 @@ def _stacks(stacks: Sequence[StackCount]) -> list[str]:
         return [paragraph("What it holds is not worked out: the inside is not known.", 2)]
     rows = [["piece", "on a level", "levels", "in a firing"]]
     rows += [[s.piece, str(s.per_level), str(s.levels), str(s.per_firing)] for s in stacks]
-    more = [
-        f"with more shelves {s.per_level * s.levels_by_height} of {s.piece}"
-        for s in stacks
-        if s.levels_by_height > s.levels
-    ]
+    roomy = [s for s in stacks if s.levels_by_height > s.levels]
+    more = [f"with more shelves {s.per_level * s.levels_by_height} of {s.piece}" for s in roomy]
     return ["", table(rows, "lrrr"), *([paragraph(f"({'; '.join(more)})", 2)] if more else [])]
 
 
@@ -395,13 +364,12 @@ def _place(place: PlaceResult, paint: Paint, units: UnitChoice) -> str:
             value, low, high = (difference(x, units) for x in (e.value, e.low, e.high))
             lines.append(labelled("air warms by up to", f"{value}; {low} to {high}", 22, 4))
             continue
-        value, low, high = estimate_parts(e)
-        lines.append(labelled("heat to the room", f"{value} ({low} to {high}) {e.unit}", 22, 4))
+        lines.append(labelled("heat to the room", f"{interval_words(e)} {e.unit}", 22, 4))
     for r in place.releases:
         when = f"mostly {span(r.from_degC, r.to_degC, units)}, from {r.of} of a full load"
         mass, caution = worded(_grams(r.low_g, r.high_g), units), worded(r.caution, units)
         lines.append(labelled(r.gas, f"{mass}, {when}; {caution}", 22, 4))
-    return "\n".join([*lines, *(paragraph(f"- {c}", 4, 2) for c in (*place.hazards, *place.cautions))])
+    return "\n".join([*lines, *bullets((*place.hazards, *place.cautions), 4)])
 
 
 def _grams(low_g: float, high_g: float) -> str:
@@ -420,22 +388,17 @@ def kiln_learned_text(learned: KilnLearned, units: UnitChoice) -> str:
     """A whole `learn --kiln` answer at 80 columns."""
     parts = [paragraph(learned.sentence), "", heading("From its firings, each with its 90 % interval")]
     for estimate in learned.estimates:
-        value, low, high = estimate_parts(estimate)
-        parts.append(
-            labelled(estimate.name.replace("_", " "), f"{value} ({low} to {high}), {estimate.basis.value}", 22)
-        )
+        name = estimate.name.replace("_", " ")
+        parts.append(labelled(name, f"{interval_words(estimate)}, {estimate.basis.value}", 22))
         parts += [labelled("", f"({caveat})", 22) for caveat in estimate.caveats]
     for title, hot in (("ceiling before", learned.ceiling_before), ("ceiling now", learned.ceiling)):
         if hot is not None:
             cone = f"; cone {hot.cone}" if hot.cone is not None else ""
             value, low, high = (both(x, units) for x in (hot.estimate.value, hot.estimate.low, hot.estimate.high))
-            basis = BASIS_WORDS.get(hot.estimate.basis, hot.estimate.basis.value)
+            basis = _BASIS_WORDS.get(hot.estimate.basis, hot.estimate.basis.value)
             parts.append(labelled(title, f"{value}; {low} to {high}{cone}, {basis}", 22))
     if learned.wear is not None:
         parts += ["", paragraph(learned.wear.verdict.message)]
     for title, firings in (("Used", learned.used), ("Left out", learned.left_out)):
-        if firings:
-            parts += ["", heading(title), *(labelled(id_, why, 8) for id_, why in firings)]
-    if learned.next_steps:
-        parts += ["", heading("Next"), *numbered(learned.next_steps, units)]
-    return "\n".join(parts)
+        parts += section(title, [labelled(id_, why, 8) for id_, why in firings])
+    return "\n".join([*parts, *section("Next", numbered(learned.next_steps, units))])

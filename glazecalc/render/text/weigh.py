@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from itertools import groupby
 from typing import Final
 
 from glazecalc.render.text.kiln import numbered
@@ -12,6 +13,7 @@ from glazecalc.render.words import (
     amount,
     answer_word,
     at_the_scale,
+    bullets,
     heading,
     labelled,
     mass_text,
@@ -21,6 +23,7 @@ from glazecalc.render.words import (
     rounded,
     rule_words,
     scale_note,
+    section,
     table,
     volume_text,
     with_unit,
@@ -106,14 +109,10 @@ def _too_small(result: WeighResult, units: UnitChoice, step: float) -> list[str]
 
 def _sheet(result: WeighResult, units: UnitChoice) -> list[str]:
     width = max(20, *(len(line.material) + 2 for line in result.lines))
-    head = f"     {'material':<{width}}{'target':>{CELL}}{'scale':>{CELL}}{'in pot':>{CELL}}  off, +- scale"
-    rows = [head]
-    additions_begun = False
-    for line in result.in_weighing_order():
-        if line.addition and not additions_begun:
-            additions_begun = True
-            rows.append("     additions, over the base")
-        rows.append(_row(line, width, units))
+    rows = [f"     {'material':<{width}}{'target':>{CELL}}{'scale':>{CELL}}{'in pot':>{CELL}}  off, +- scale"]
+    for addition, lines in groupby(result.in_weighing_order(), key=lambda line: line.addition):
+        rows += ["     additions, over the base"] if addition else []
+        rows += [_row(line, width, units) for line in lines]
     total = mass_text(result.scale_total_g, units, min(line.resolution_g for line in result.lines))
     rows.append(f"     {'total':<{width}}{'':>{CELL}}{total:>{CELL}} {units.mass}")
     if result.cost is not None:
@@ -146,9 +145,8 @@ def cost_words(cost: float, complete: bool, currency: str) -> str:
     >>> cost_words(3.5, True, "EUR"), cost_words(2.0, False, "")
     ('3.50 EUR', '2.00, without the materials that have no price')
     """
-    return f"{rounded(cost, 2)} {currency}".rstrip() + (
-        "" if complete else ", without the materials that have no price"
-    )
+    more = "" if complete else ", without the materials that have no price"
+    return f"{rounded(cost, 2)} {currency}".rstrip() + more
 
 
 def _water(result: WeighResult, units: UnitChoice) -> list[str]:
@@ -158,9 +156,7 @@ def _water(result: WeighResult, units: UnitChoice) -> list[str]:
         f"{volume_text(water.slurry_mL, units)} of slurry at a specific gravity of {water.specific_gravity:.2f}",
         paragraph(
             f"solids density {water.solids_density.value:.2f}, {_in_a_litre(water.dry_g_per_L, units)}; "
-            "add two thirds first, the rest when sieved",
-            2,
-            2,
+            "add two thirds first, the rest when sieved", 2, 2,
         ),
         *(paragraph(worded(reason, units), 2, 2) for reason in (*water.solids_density.caveats, *result.reasons)),
     ]
@@ -192,20 +188,20 @@ def _split(split: SmallLine, units: UnitChoice, step: float) -> list[str]:
 def split_ways(split: SmallLine, units: UnitChoice, step: float) -> list[tuple[str, str, str]]:
     """The ways to bring in a line that is too small for the scale: its name, what to do, how far it may be off [%]."""
     blend, stock, ways = split.pre_blend, split.stock, []
-
-    def g(grams: float) -> str:
-        return with_unit(grams, units, step)
-
     if blend is not None:
+        of_it, carried, take, less = (
+            with_unit(grams, units, step)
+            for grams in (blend.blend_g, blend.carrier_blend_g, blend.take_g, blend.carrier_less_g)
+        )
         words = (
-            f"shake {g(blend.blend_g)} of it with {g(blend.carrier_blend_g)} {blend.carrier} in a closed jar, "
-            f"take {g(blend.take_g)} of that, and weigh {g(blend.carrier_less_g)} less {blend.carrier}"
+            f"shake {of_it} of it with {carried} {blend.carrier} in a closed jar, take {take} of that, and weigh "
+            f"{less} less {blend.carrier}"
         )
         ways.append(("dry", words, rounded(blend.error_percent, 1)))
     if stock is not None:
         words = (
-            f"stir {g(stock.stock_g)} of it up to {volume_text(stock.stock_mL, units)} in water, draw "
-            f"{volume_text(stock.take_mL, units)} while it is stirred"
+            f"stir {with_unit(stock.stock_g, units, step)} of it up to {volume_text(stock.stock_mL, units)} in water, "
+            f"draw {volume_text(stock.take_mL, units)} while it is stirred"
         )
         ways.append(("wet", words, rounded(stock.error_percent, 1)))
     return ways
@@ -279,9 +275,8 @@ def bucket_text(result: BucketResult, units: UnitChoice) -> str:
 
 def shopping_text(shopping: ShoppingList, units: UnitChoice) -> str:
     """The shopping list."""
-    lines = [
-        "Shopping list" + ("" if shopping.stock_was_read else " (no stock.csv in the studio: everything is to buy)")
-    ]
+    no_stock = "" if shopping.stock_was_read else " (no stock.csv in the studio: everything is to buy)"
+    lines = [f"Shopping list{no_stock}"]
     lines.append(f"     {'material':<32}{'needed':>12}{'on the shelf':>14}{'to buy':>12}   cost")
     for line in shopping.lines:
         cost = "no price" if line.cost is None else "" if line.to_buy_g == 0 else rounded(line.cost, 2)
@@ -306,22 +301,16 @@ def weigh_rows(results: Sequence[WeighResult | BucketResult]) -> list[list[Cell]
     """One row a line, in weighing order, under :data:`WEIGH_COLUMNS`."""
     rows: list[list[Cell]] = []
     for result in results:
-        if isinstance(result, WeighResult):
-            lines = result.in_weighing_order()
-        else:
-            lines = tuple(a.line for a in result.additions)
+        lines = result.in_weighing_order() if isinstance(result, WeighResult) else [a.line for a in result.additions]
         for line in lines:
-            rows.append([
-                result.recipe.name, line.order, line.material, line.addition, line.percent, line.target_g,
-                line.scale_g, line.running_total_g, line.error_percent, line.reading_percent,
-                line.within_tolerance, line.scale, line.goes, line.moisture_percent, " ".join(line.hazards),
-            ])  # fmt: skip
+            own = (getattr(line, column) for column in WEIGH_COLUMNS[1:-1])
+            rows.append([result.recipe.name, *own, " ".join(line.hazards)])
     return rows
 
 
 def shopping_rows(shopping: ShoppingList) -> list[list[Cell]]:
     """One row a material under :data:`SHOPPING_COLUMNS`."""
-    return [[x.material, x.needed_g, x.in_stock_g, x.to_buy_g, x.cost] for x in shopping.lines]
+    return [[getattr(line, column) for column in SHOPPING_COLUMNS] for line in shopping.lines]
 
 
 # A glaze to begin with.
@@ -344,8 +333,7 @@ def first_text(result: FirstGlaze, units: UnitChoice) -> str:
     will_do = [other for other in result.others if other.answer is not Answer.DOES_NOT_FIT]
     if will_do:
         parts += ["", heading("Others that may do"), *_others(will_do)]
-    if result.cautions:
-        parts += ["", heading("Cautions"), *(paragraph(f"- {line}", 2, 2) for line in result.cautions)]
+    parts += section("Cautions", bullets(result.cautions))
     parts += ["", heading("Next"), *numbered(result.next_steps, units)]
     return "\n".join(parts)
 
