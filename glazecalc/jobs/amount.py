@@ -97,10 +97,7 @@ def how_much(wanted: Wanted, solids_density: float, base_share: float, loss_perc
 
     ``base_share`` is the base's share of the dry total, ``loss_percent`` the loss on ignition.
 
-    Raises
-    ------
-    ProblemsError
-        if nothing or too much is asked for, or the slurry could not exist.
+    Raises ProblemsError if nothing or too much is asked for, or the slurry could not exist.
     """
     asked = [wanted.dry_g, wanted.base_g, wanted.slurry_mL, wanted.pot or wanted.pieces or None]
     if sum(a is not None for a in asked) != 1:
@@ -216,10 +213,7 @@ def mend(lines: Sequence[WeighLine], slipped: Mapping[str, float], scales: Seque
     Every other line is taken to be in at its target. The new batch is the smallest in which no line is over,
     so at least one line needs nothing. Extras are exact; what the scale shows for them is beside.
 
-    Raises
-    ------
-    ProblemsError
-        for a name that is not a line of the batch.
+    Raises ProblemsError for a name that is not a line of the batch.
     """
     in_pot = _in_pot(lines, slipped)
     targets = [line.target_g for line in lines]

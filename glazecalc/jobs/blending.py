@@ -96,10 +96,7 @@ def blend_of(
 ) -> Blend:
     """The blend a potter asks for.
 
-    Raises
-    ------
-    ProblemsError
-        for an unknown plan, the wrong number of recipes, an unknown material, or a plan too large.
+    Raises ProblemsError for an unknown plan, the wrong number of recipes, an unknown material, or a plan too large.
     """
     chosen = next((p for p in PLANS if p == plan), None)
     if chosen is None:
@@ -126,9 +123,9 @@ def _between(plan: PlanName, recipes: Sequence[Recipe], shelf: Pantry, size: tup
         raise ProblemsError([error("size", str(exc), "give --size 6, or --size 4x5 for a square")]) from None
     keys, rows, table = _amounts(cards, per_base=False)
     if len(cards) == 3 and plan == "square":
-        opposite, said = _fourth_corner(rows)
+        opposite, taken = _fourth_corner(rows)
         rows = np.vstack([rows, opposite])
-        remarks.append(said)
+        remarks.append(taken)
         cards.append(_card_of(opposite, keys, "Fourth corner", recipes, shelf))
     problems, cone = (*remarks, *(p for card in cards for p in card.problems)), common_cone(recipes)
     return Blend(

@@ -38,10 +38,8 @@ def make_labels(
 ) -> tuple[Label, ...]:
     """A label for each id, or ``copies`` alike.
 
-    Raises
-    ------
-    ProblemsError
-        if the card names a material that is not known, or more labels are asked for than anybody prints.
+    Raises ProblemsError if the card names a material that is not known, or more labels are asked for than anybody
+    prints.
     """
     if len(ids) > MOST_LABELS:
         raise ProblemsError([_too_many(len(ids))])
@@ -98,10 +96,7 @@ def _too_many(count: int) -> Problem:
 def label_run(labels: Sequence[Label], sheet: LabelSheet, start: int) -> LabelRun:
     """Labels placed on a sheet from place ``start`` on.
 
-    Raises
-    ------
-    ProblemsError
-        if the sheet does not fit its paper, or there is no such place on it.
+    Raises ProblemsError if the sheet does not fit its paper, or there is no such place on it.
     """
     if len(labels) > MOST_LABELS:
         raise ProblemsError([_too_many(len(labels))])

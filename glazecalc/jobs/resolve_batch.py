@@ -58,10 +58,7 @@ def resolve_batch(
 
     Options: as few materials as it takes; then the classical hand method's batch, where it applies and differs.
 
-    Raises
-    ------
-    ProblemsError
-        if the card has no formula, a name is unknown, or the solver fails.
+    Raises ProblemsError if the card has no formula, a name is unknown, or the solver fails.
     """
     wishes = wishes or Wishes()
     moles = target_moles(target, shelf)

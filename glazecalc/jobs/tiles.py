@@ -99,10 +99,7 @@ def plan_tiles(
 ) -> TilesResult:
     """The plan.
 
-    Raises
-    ------
-    ProblemsError
-        for a plan that cannot be made of these cards.
+    Raises ProblemsError for a plan that cannot be made of these cards.
     """
     _refuse_twins(recipes)
     blend = blend_of(order.plan, recipes, shelf, order.size, order.additions)
@@ -324,7 +321,7 @@ def _corner_batches(plan: _Plan) -> tuple[CornerBatch, ...]:
     waste = slurry_figure("waste").value if plan.order.waste_percent is None else plan.order.waste_percent
     taken = corner_totals(plan.dry_shares, plan.each_g, waste).tolist()
     even = slurry_density(plan.contents.min(), plan.solids).tolist()
-    found = []
+    batches = []
     for i, corner in enumerate(plan.blend.corners):
         if taken[i] <= 0:
             continue
@@ -334,8 +331,8 @@ def _corner_batches(plan: _Plan) -> tuple[CornerBatch, ...]:
             tolerance_percent=plan.tolerance_percent, currency=plan.studio.limits.currency,
         )  # fmt: skip
         content = float(plan.contents[i])
-        found.append(CornerBatch(CORNER_LETTERS[i], corner.name, taken[i], batch, sheet, content, even[i]))
-    return tuple(found)
+        batches.append(CornerBatch(CORNER_LETTERS[i], corner.name, taken[i], batch, sheet, content, even[i]))
+    return tuple(batches)
 
 
 def _volume_cost(plan: _Plan) -> VolumeCost:

@@ -25,7 +25,7 @@ from glazecalc.chemistry.batches import (
     worst_error_percent,
 )
 from glazecalc.chemistry.composition import CONVENTIONS, Array, Composition, MaterialTable, compose, unity
-from glazecalc.jobs.amount import Cup, Quantity, Wanted, check_gravity, gravity_of, how_much, mend, slurry_figure
+from glazecalc.jobs.amount import Quantity, Wanted, check_gravity, gravity_of, how_much, mend, slurry_figure
 from glazecalc.jobs.cautions import cautions, metals, poisons
 from glazecalc.jobs.estimates import glaze_arrays, possible
 from glazecalc.jobs.formula import batch_of, formula_of
@@ -192,10 +192,7 @@ class Resolved:
 def ready(recipe: Recipe, shelf: Pantry) -> Resolved:
     """The recipe with every material found.
 
-    Raises
-    ------
-    ProblemsError
-        if the card holds no batch, or a material is unknown.
+    Raises ProblemsError if the card holds no batch, or a material is unknown.
     """
     what = {"bought": "is a bought glaze", "composition": "gives oxides, not materials"}.get(recipe.kind)
     if what or not recipe.lines:
@@ -230,10 +227,7 @@ def weigh(
 
     ``slipped`` names lines of which other than the target is in the pot [g], to be mended.
 
-    Raises
-    ------
-    ProblemsError
-        if the card cannot be weighed or it is not clear how much is wanted.
+    Raises ProblemsError if the card cannot be weighed or it is not clear how much is wanted.
     """
     card = ready(recipe, shelf)
     total = sum(card.amounts)
@@ -394,10 +388,7 @@ def in_bucket(
 
     ``wanted`` says how its density is known (``gravity`` or ``cup``); ``to_gravity`` is one to bring it to.
 
-    Raises
-    ------
-    ProblemsError
-        for an unknown material, a bucket that is not described, or a slurry that cannot be.
+    Raises ProblemsError for an unknown material, a bucket that is not described, or a slurry that cannot be.
     """
     card = ready(recipe, shelf)
     gravity, why = gravity_of(wanted)
@@ -409,7 +400,10 @@ def in_bucket(
     lines = tuple(_addition(name, percent, dry, shelf, scales, tolerance_percent) for name, percent in additions)
     added = sum(line.line.dry_g for line in lines)
     damp = sum(line.line.target_g for line in lines) - added
-    gravity_error = _gravity_error(wanted.cup, scales)
+    cup, gravity_error = wanted.cup, None
+    if cup is not None:
+        step, volume_error = min(s.resolution_g for s in scales), CUP_VOLUME_ERROR * cup.volume_mL
+        gravity_error = density_error(cup.empty_g, cup.full_g, cup.volume_mL, step, volume_error)
     fired = formula_of(card.composition)
     coming = tuple(dict.fromkeys(w for name, _ in additions for w in material_warnings(named(name, shelf))))
     return BucketResult(
@@ -452,11 +446,3 @@ def named(name: str, shelf: Pantry) -> Material:
     if material is None:
         raise ProblemsError([not_known(name, shelf)])
     return material
-
-
-def _gravity_error(cup: Cup | None, scales: Sequence[Scale]) -> float | None:
-    """How far the density can be off [g/mL] when it was measured with a cup; None otherwise."""
-    if cup is None:
-        return None
-    step = min(s.resolution_g for s in scales)
-    return density_error(cup.empty_g, cup.full_g, cup.volume_mL, step, CUP_VOLUME_ERROR * cup.volume_mL)
