@@ -121,7 +121,8 @@ def how_much(wanted: Wanted, solids_density: float, base_share: float, loss_perc
         waste = slurry_figure("waste").value
         for_waste = f"{waste:g} % more for what stays on the pot, the sieve and the brush"
         return Quantity(coats * (1 + waste / 100), gravity, "pieces", (why, *reasons, for_waste, *more))
-    volume, dipping = _pot_volume(wanted.pot, wanted.dipped or _tallest(wanted.pieces))
+    tallest = max((piece for piece, _ in wanted.pieces), key=lambda piece: piece.height_mm, default=None)
+    volume, dipping = _pot_volume(wanted.pot, wanted.dipped or tallest)
     if coats:
         taken = f"the coats take {coats:.0f} g dry, or {float(volume_mL(coats, gravity, solids_density)):.0f} mL"
         dipping = (*dipping, f"{taken}, so that the last piece is still covered")
@@ -179,10 +180,6 @@ def glazed_area_cm2(piece: Piece) -> tuple[float, bool]:
     if piece.depth_mm is not None:
         return 2 * width * height, False
     return 2 * math.pi * width * height + math.pi / 4 * width**2, False
-
-
-def _tallest(pieces: Sequence[tuple[Piece, int]]) -> Piece | None:
-    return max((p for p, _ in pieces), key=lambda p: p.height_mm, default=None)
 
 
 def _pot_volume(pot: Container, piece: Piece | None) -> tuple[float, tuple[str, ...]]:
