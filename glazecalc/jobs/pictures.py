@@ -361,8 +361,10 @@ def learned_picture(
     Glazes are carried from their own range to the clay's so that both share an axis; ``reasoned`` is what the clay's
     own recipe suggests of its expansion, as the check takes it.
     """
-    used = () if body is None else evidence(tiles, body.name, cone)[0]
-    if body is None or not used:
+    if body is None:
+        return None
+    used, _ = evidence(tiles, body.name, cone)
+    if not used:
         return None
     clay = taught(body, used, cone, reasoned)
     factor, names = float(rise(REFERENCE_DEGC)) / float(rise(GLAZE_TO_DEGC)), {t.id: t.glaze_name for t in tiles}
