@@ -158,7 +158,7 @@ def _coats(wanted: Wanted, solids_density: float, loss_percent: float) -> tuple[
     coat_mm = slurry_figure("dry_coat").value if wanted.coat_mm is None else wanted.coat_mm
     for piece, count in wanted.pieces:
         area, measured = glazed_area_cm2(piece)
-        grams = coat_grams(area, coat_mm, packing.value, solids_density)
+        grams = coat_on(piece, solids_density, coat_mm)
         total += count * grams
         how = "as measured" if measured else "worked out from its size"
         reasons.append(f"{count} x {piece.name}: {area:.0f} cm2 each ({how}), {grams:.0f} g dry each")
@@ -169,6 +169,12 @@ def _coats(wanted: Wanted, solids_density: float, loss_percent: float) -> tuple[
         f"({100 * packing.low:.0f} to {100 * packing.high:.0f} %), melts down to about {fired:.1f} mm"
     )
     return total, tuple(reasons)
+
+
+def coat_on(piece: Piece, solids_density: float, coat_mm: float | None = None) -> float:
+    """Dry glaze that one piece takes with it [g], in a coat of ``coat_mm`` [mm] or, where that is None, a usual one."""
+    thickness = slurry_figure("dry_coat").value if coat_mm is None else coat_mm
+    return coat_grams(glazed_area_cm2(piece)[0], thickness, slurry_figure("coat_packing").value, solids_density)
 
 
 def glazed_area_cm2(piece: Piece) -> tuple[float, bool]:
