@@ -77,10 +77,7 @@ def adjust(
     resolution_g
         Smallest step of the scale [g].
 
-    Raises
-    ------
-    ProblemsError
-        if the card or a wish is faulty, there is nothing to aim for, or a solver fails.
+    Raises ProblemsError if the card or a wish is faulty, there is nothing to aim for, or a solver fails.
     """
     if recipe.kind in CANNOT_CHANGE:
         what, hint = CANNOT_CHANGE[recipe.kind]

@@ -219,10 +219,7 @@ def outlook_of(setup: Setup, origin: Composition) -> Outlook:
 def goals_of(setup: Setup, keep: tuple[str, ...] = ()) -> Goals:
     """The goals of one setting.
 
-    Raises
-    ------
-    ProblemsError
-        if there is neither a clay to fit nor a cone to melt at.
+    Raises ProblemsError if there is neither a clay to fit nor a cone to melt at.
     """
     fit, melt = setup.body is not None, setup.cone is not None
     if not fit and not melt:

@@ -98,10 +98,7 @@ def how_much(wanted: Wanted, solids_density: float, base_share: float, loss_perc
 
     ``base_share`` is the base's share of the dry total, ``loss_percent`` the loss on ignition.
 
-    Raises
-    ------
-    ProblemsError
-        if nothing or too much is asked for, or the slurry could not exist.
+    Raises ProblemsError if nothing or too much is asked for, or the slurry could not exist.
     """
     asked = [wanted.dry_g, wanted.base_g, wanted.slurry_mL, wanted.pot or wanted.pieces or None]
     if sum(a is not None for a in asked) != 1:
@@ -126,7 +123,8 @@ def how_much(wanted: Wanted, solids_density: float, base_share: float, loss_perc
         waste = slurry_figure("waste").value
         for_waste = f"{waste:g} % more for what stays on the pot, the sieve and the brush"
         return Quantity(coats * (1 + waste / 100), gravity, "pieces", (why, *reasons, for_waste, *more))
-    volume, dipping = _pot_volume(wanted.pot, wanted.dipped or _tallest(wanted.pieces))
+    tallest = max((piece for piece, _ in wanted.pieces), key=lambda piece: piece.height_mm, default=None)
+    volume, dipping = _pot_volume(wanted.pot, wanted.dipped or tallest)
     if coats:
         taken = "the coats take {:.0f g} dry, or {:.0f mL}, so that the last piece is still covered"
         dipping = (*dipping, phrase(taken, coats, float(volume_mL(coats, gravity, solids_density))))
@@ -162,7 +160,7 @@ def _coats(wanted: Wanted, solids_density: float, loss_percent: float) -> tuple[
     coat_mm = slurry_figure("dry_coat").value if wanted.coat_mm is None else wanted.coat_mm
     for piece, count in wanted.pieces:
         area, measured = glazed_area_cm2(piece)
-        grams = coat_grams(area, coat_mm, packing.value, solids_density)
+        grams = coat_on(piece, solids_density, coat_mm)
         total += count * grams
         how = "as measured" if measured else "worked out from its size"
         reasons.append(phrase("{} x {}: {:.0f cm2} each ({}), {:.0f g} dry each", count, piece.name, area, how, grams))
@@ -175,6 +173,12 @@ def _coats(wanted: Wanted, solids_density: float, loss_percent: float) -> tuple[
     return total, tuple(reasons)
 
 
+def coat_on(piece: Piece, solids_density: float, coat_mm: float | None = None) -> float:
+    """Dry glaze that one piece takes with it [g], in a coat of ``coat_mm`` [mm] or, where that is None, a usual one."""
+    thickness = slurry_figure("dry_coat").value if coat_mm is None else coat_mm
+    return coat_grams(glazed_area_cm2(piece)[0], thickness, slurry_figure("coat_packing").value, solids_density)
+
+
 def glazed_area_cm2(piece: Piece) -> tuple[float, bool]:
     """Glaze area of a piece [cm2], and whether it was measured; a round piece is a cylinder in and out, a
     flat one (with a depth) is its two faces."""
@@ -184,10 +188,6 @@ def glazed_area_cm2(piece: Piece) -> tuple[float, bool]:
     if piece.depth_mm is not None:
         return 2 * width * height, False
     return 2 * math.pi * width * height + math.pi / 4 * width**2, False
-
-
-def _tallest(pieces: Sequence[tuple[Piece, int]]) -> Piece | None:
-    return max((p for p, _ in pieces), key=lambda p: p.height_mm, default=None)
 
 
 def _pot_volume(pot: Container, piece: Piece | None) -> tuple[float, tuple[str, ...]]:
@@ -220,10 +220,7 @@ def mend(lines: Sequence[WeighLine], slipped: Mapping[str, float], scales: Seque
     Every other line is taken to be in at its target. The new batch is the smallest in which no line is over,
     so at least one line needs nothing. Extras are exact; what the scale shows for them is beside.
 
-    Raises
-    ------
-    ProblemsError
-        for a name that is not a line of the batch.
+    Raises ProblemsError for a name that is not a line of the batch.
     """
     in_pot = _in_pot(lines, slipped)
     targets = [line.target_g for line in lines]

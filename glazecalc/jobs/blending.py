@@ -97,10 +97,7 @@ def blend_of(
 ) -> Blend:
     """The blend a potter asks for.
 
-    Raises
-    ------
-    ProblemsError
-        for an unknown plan, the wrong number of recipes, an unknown material, or a plan too large.
+    Raises ProblemsError for an unknown plan, the wrong number of recipes, an unknown material, or a plan too large.
     """
     chosen = next((p for p in PLANS if p == plan), None)
     if chosen is None:
@@ -127,10 +124,13 @@ def _between(plan: PlanName, recipes: Sequence[Recipe], shelf: Pantry, size: tup
         raise ProblemsError([error("size", str(exc), "give --size 6, or --size 4x5 for a square")]) from None
     keys, rows, table = _amounts(cards, per_base=False)
     if len(cards) == 3 and plan == "square":
-        opposite, said = _fourth_corner(rows)
+        opposite, words = rows[1] + rows[2] - rows[0], "second + third - first"
+        if (opposite < -1e-12).any():  # below nothing
+            opposite, words = (rows[1] + rows[2]) / 2, "half second, half third"
         rows = np.vstack([rows, opposite])
-        remarks.append(said)
         cards.append(_card_of(opposite, keys, "Fourth corner", recipes, shelf))
+        message = f"three recipes given: the fourth corner is {words}"
+        remarks.append(remark("fourth-corner", message, "name a fourth recipe to choose it"))
     problems, cone = (*remarks, *(p for card in cards for p in card.problems)), common_cone(recipes)
     return Blend(
         plan, shape, parts, places, tuple(cards), np.ones(len(cards)), keys, rows, table, cone, False, problems
@@ -165,16 +165,6 @@ def _amounts(cards: Sequence[Resolved], per_base: bool) -> tuple[tuple[tuple[str
         for line in card.lines:
             rows[i, column[line.material.name, line.line.addition]] += line.line.amount / whole
     return tuple(keys), rows, material_table(list(keys.values()))
-
-
-def _fourth_corner(rows: Array) -> tuple[Array, Problem]:
-    """The corner that completes a square: second + third - first; where that is below nothing, half of each."""
-    opposite = rows[1] + rows[2] - rows[0]
-    words = "second + third - first"
-    if (opposite < -1e-12).any():
-        opposite, words = (rows[1] + rows[2]) / 2, "half second, half third"
-    message = f"three recipes given: the fourth corner is {words}"
-    return opposite, remark("fourth-corner", message, "name a fourth recipe to choose it")
 
 
 def _card_of(

@@ -36,10 +36,7 @@ def compare(
 ) -> Comparison:
     """Recipes side by side, each in its own setting; the first is the one the others are held against.
 
-    Raises
-    ------
-    ProblemsError
-        if there are fewer than two recipes, or a card is faulty.
+    Raises ProblemsError if there are fewer than two recipes, or a card is faulty.
     """
     if len(recipes) < 2:
         raise ProblemsError([error("one-recipe", "there is only one recipe to compare", "name two or more")])

@@ -11,9 +11,8 @@ from collections.abc import Callable, Sequence
 from functools import cache
 from typing import Final, NamedTuple
 
-from glazecalc.chemistry.batches import coat_grams
 from glazecalc.files.studio import NOT_WEIGHED_G
-from glazecalc.jobs.amount import glazed_area_cm2, slurry_figure
+from glazecalc.jobs.amount import coat_on, slurry_figure
 from glazecalc.jobs.body import usual_cone
 from glazecalc.jobs.check import before_it_is_plugged_in, check
 from glazecalc.jobs.materials import Pantry, difference_percent
@@ -163,8 +162,6 @@ def candidates(setup: Setup, shelf: Shelf, pantry: Pantry) -> tuple[Candidate, .
 def tiles_of(solids_density: float, tile: Piece | None) -> tuple[FirstTile, ...]:
     """Four tiles, each with its dry glaze: thin, usual, thick, and one more where the kiln is coolest."""
     usual = slurry_figure("dry_coat")
-    packing = slurry_figure("coat_packing").value
-    area, _ = glazed_area_cm2(tile or TEST_TILE)
     plan = (
         (usual.value / 2, "the middle of the shelf", "whether a thin coat is enough"),
         (usual.value, "the middle of the shelf", "how the glaze looks and fits: shock this one hot and cold"),
@@ -172,7 +169,7 @@ def tiles_of(solids_density: float, tile: Piece | None) -> tuple[FirstTile, ...]
         (usual.value, "the coolest place: beside the door or low down", "whether it melts there too"),
     )
     return tuple(
-        FirstTile(number, coat, coat_grams(area, coat, packing, solids_density), place, tells)
+        FirstTile(number, coat, coat_on(tile or TEST_TILE, solids_density, coat), place, tells)
         for number, (coat, place, tells) in enumerate(plan, start=1)
     )
 

@@ -62,17 +62,14 @@ def one_trade(palette: Palette) -> Candidates:
 
 def _kept(palette: Palette, moves: Sequence[tuple[int, Array]]) -> Candidates:
     """The moves (n, m) of each column made, brought back to the total, as far as they keep within the limits."""
-    amounts = np.vstack([np.empty((0, len(palette.start))), *(palette.start + move for _, move in moves)])
+    none = np.empty((0, len(palette.start)))
+    amounts = palette.scaled_back(np.vstack([none, *(palette.start + move for _, move in moves)]))
     column = np.repeat(np.array([i for i, _ in moves], dtype=int), [len(move) for _, move in moves])
-    if len(amounts):
-        amounts = palette.scaled_back(amounts)
     ok = palette.allowed(amounts)
     return Candidates(amounts[ok], column[ok])
 
 
-def refined(
-    aim: Aim, candidates: Candidates, rows: NDArray[np.intp], steps: Sequence[float]
-) -> list[Solved]:
+def refined(aim: Aim, candidates: Candidates, rows: NDArray[np.intp], steps: Sequence[float]) -> list[Solved]:
     """The best weighable amounts near each of some candidates, along its own line of change.
 
     A line runs from the recipe as it is through the candidate. The material that moves most takes whole steps, the

@@ -161,10 +161,7 @@ def colours(material: Material) -> bool:
 def palette_of(recipe: Recipe, pantry: Pantry, shelf: Sequence[str], wishes: Wishes) -> Palette:
     """The palette for changing a recipe.
 
-    Raises
-    ------
-    ProblemsError
-        if the card or a wish names an unknown material, or nothing may move.
+    Raises ProblemsError if the card or a wish names an unknown material, or nothing may move.
     """
     lines, problems = resolve(recipe, pantry, doubt=True)
     known, unknown = wished(wishes, pantry, [r.material for r in lines if is_stand_in(r.material)])

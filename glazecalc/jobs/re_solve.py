@@ -174,10 +174,7 @@ class _Problem:
     def at(self, shares: Array) -> _Local:
         """What is asked at a point, by one call of the models; the last point is kept.
 
-        Raises
-        ------
-        ProblemsError
-            if a model gives no number.
+        Raises ProblemsError if a model gives no number.
         """
         key = shares.tobytes()
         if self._last is not None and self._last[0] == key:
@@ -199,10 +196,7 @@ class _Problem:
 def descents(aim: Aim, starts: Sequence[Start]) -> list[Solved]:
     """The best amounts near each start, in the order of the starts.
 
-    Raises
-    ------
-    ProblemsError
-        if a model gives no number for a mixture.
+    Raises ProblemsError if a model gives no number for a mixture.
     """
     rows = []
     for start in starts:

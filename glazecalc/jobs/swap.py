@@ -50,10 +50,7 @@ def swap(
     that brings the formula much nearer. Options with what was asked for come first, the exact ones before the others,
     so that the first is the one the sentence speaks of.
 
-    Raises
-    ------
-    ProblemsError
-        if the recipe does not hold ``old``, a name is unknown, or the solver fails.
+    Raises ProblemsError if the recipe does not hold ``old``, a name is unknown, or the solver fails.
     """
     gone, coming = _named(recipe, shelf, old, new)
     wishes = Wishes(use=coming, without=(gone,))

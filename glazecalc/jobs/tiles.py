@@ -15,7 +15,6 @@ from glazecalc.chemistry.batches import (
     Array,
     Parts,
     Weighed,
-    coat_grams,
     corner_totals,
     dry_per_mL,
     pot_additions,
@@ -24,7 +23,7 @@ from glazecalc.chemistry.batches import (
     weigh_out,
 )
 from glazecalc.jobs.aim import Forecast, outlook_of
-from glazecalc.jobs.amount import Wanted, check_gravity, glazed_area_cm2, gravity_of, slurry_figure
+from glazecalc.jobs.amount import Wanted, check_gravity, coat_on, gravity_of, slurry_figure
 from glazecalc.jobs.blending import TILE_TOLERANCE_PERCENT, Addition, Blend, blend_of, small_additions, too_small
 from glazecalc.jobs.cautions import cautions_of_plan
 from glazecalc.jobs.check import check, is_used
@@ -100,10 +99,7 @@ def plan_tiles(
 ) -> TilesResult:
     """The plan.
 
-    Raises
-    ------
-    ProblemsError
-        for a plan that cannot be made of these cards.
+    Raises ProblemsError for a plan that cannot be made of these cards.
     """
     _refuse_twins(recipes)
     blend = blend_of(order.plan, recipes, shelf, order.size, order.additions)
@@ -116,7 +112,7 @@ def plan_tiles(
     placed, per_firing = places(setup.kiln, plan.tile, count) or ((), None)
     points = tuple(_point(plan, i, placed[i] if placed else None) for i in range(count))
     corners = _corner_batches(plan)
-    pots = _pots(plan, points, _coat_g(plan.tile, corners[0].sheet.water.solids_density.value))
+    pots = _pots(plan, points, coat_on(plan.tile, corners[0].sheet.water.solids_density.value))
     return TilesResult(
         plan=blend.plan, shape=blend.shape, corner_names=tuple(c.name for c in blend.corners),
         part=plan.part, by=order.by, points=points, corners=corners,
@@ -325,7 +321,7 @@ def _corner_batches(plan: _Plan) -> tuple[CornerBatch, ...]:
     waste = slurry_figure("waste").value if plan.order.waste_percent is None else plan.order.waste_percent
     taken = corner_totals(plan.dry_shares, plan.each_g, waste).tolist()
     even = slurry_density(plan.contents.min(), plan.solids).tolist()
-    found = []
+    batches = []
     for i, corner in enumerate(plan.blend.corners):
         if taken[i] <= 0:
             continue
@@ -335,8 +331,8 @@ def _corner_batches(plan: _Plan) -> tuple[CornerBatch, ...]:
             tolerance_percent=plan.tolerance_percent, currency=plan.studio.limits.currency,
         )  # fmt: skip
         content = float(plan.contents[i])
-        found.append(CornerBatch(CORNER_LETTERS[i], corner.name, taken[i], batch, sheet, content, even[i]))
-    return tuple(found)
+        batches.append(CornerBatch(CORNER_LETTERS[i], corner.name, taken[i], batch, sheet, content, even[i]))
+    return tuple(batches)
 
 
 def _volume_cost(plan: _Plan) -> VolumeCost:
@@ -348,12 +344,6 @@ def _volume_cost(plan: _Plan) -> VolumeCost:
 
 
 # Many tiles from one pot: add a little, stir, dip a tile, add a little more.
-
-
-def _coat_g(tile: Piece, solids_density: float) -> float:
-    """Dry glaze that one tile takes with it [g]."""
-    thickness, packing = slurry_figure("dry_coat").value, slurry_figure("coat_packing").value
-    return coat_grams(glazed_area_cm2(tile)[0], thickness, packing, solids_density)
 
 
 def _pots(plan: _Plan, points: Sequence[TilePoint], coat_g: float) -> tuple[Pot, ...]:

@@ -25,7 +25,7 @@ from glazecalc.chemistry.batches import (
     worst_error_percent,
 )
 from glazecalc.chemistry.composition import CONVENTIONS, Array, Composition, MaterialTable, compose, unity
-from glazecalc.jobs.amount import Cup, Quantity, Wanted, check_gravity, gravity_of, how_much, mend, slurry_figure
+from glazecalc.jobs.amount import Quantity, Wanted, check_gravity, gravity_of, how_much, mend, slurry_figure
 from glazecalc.jobs.cautions import cautions, metals, poisons
 from glazecalc.jobs.estimates import glaze_arrays, possible
 from glazecalc.jobs.formula import batch_of, formula_of
@@ -46,122 +46,6 @@ from glazecalc.values.results.weigh import (
     WeighResult,
 )
 from glazecalc.values.texts import phrase
-
-# A line too small for the scale: blend it dry with part of a larger line, or draw it from a stock in water.
-
-FOLDS: Final = (5, 10, 20, 50, 100)
-"""How many times the small line's weight is taken of the blend."""
-LARGEST_BLEND_G: Final = 500.0
-SMALL_G: Final = 5.0
-"""A line lighter than this is small [g] (judgement)."""
-STIRRED_FAMILIES: Final = frozenset({"colourant"})
-"""Families fine enough to be drawn from a stirred stock; feldspar, silica and clay settle (common practice)."""
-STOCK_DRAW_ML: Final = 50.0
-_NICE: Final = (1.0, 1.5, 2.0, 2.5, 3.0, 4.0, 5.0, 6.0, 8.0)
-
-
-def pre_blend(
-    line: WeighLine, lines: Sequence[WeighLine], scales: Sequence[Scale], tolerance_percent: float
-) -> PreBlend | None:
-    """The dry blend within tolerance that takes least of the small material; else the most exact one; None
-    if no other line is large enough. The carrier is the largest line of the base."""
-    carriers = [other for other in lines if not other.addition and other.material != line.material]
-    carrier = max(carriers, key=lambda other: other.target_g, default=None)
-    if carrier is None:
-        return None
-    tried = [
-        _blend(line, carrier, fold, start, scales)
-        for fold in FOLDS if (fold - 1) * line.target_g <= carrier.target_g
-        for start in _nice_grams(line.target_g, scales) if start * fold <= LARGEST_BLEND_G
-    ]  # fmt: skip
-    good = [blend for blend in tried if blend.error_percent <= tolerance_percent]
-    if good:
-        return min(good, key=lambda blend: (blend.blend_g + blend.carrier_blend_g, blend.error_percent))
-    return min(tried, key=lambda blend: blend.error_percent, default=None)
-
-
-def _nice_grams(least_g: float, scales: Sequence[Scale]) -> list[float]:
-    step = min(s.resolution_g for s in scales)
-    floor = max(least_g, min(s.minimum_g or s.resolution_g for s in scales))
-    grams = (factor * 10.0**power for power in range(-3, 3) for factor in _NICE)
-    return [g for g in grams if g >= floor and abs(g / step - round(g / step)) < 1e-6]
-
-
-def _blend(line: WeighLine, carrier: WeighLine, fold: int, start_g: float, scales: Sequence[Scale]) -> PreBlend:
-    rest = start_g * (fold - 1)
-    take = line.target_g * fold
-    step = scale_for(take, scales).resolution_g
-    taken = max(round(take / step), 1) * step
-    share = 1 / fold
-    error = (
-        (1 - share) * (_half_step(start_g, scales) / start_g + _half_step(rest, scales) / rest)
-        + (abs(taken - take) + step / 2) / take
-    )  # fmt: skip
-    less = taken * (1 - share)
-    return PreBlend(line.material, carrier.material, start_g, rest, _tidy(taken), less, 100 * error)
-
-
-def _half_step(grams: float, scales: Sequence[Scale]) -> float:
-    return scale_for(grams, scales).resolution_g / 2
-
-
-def _tidy(grams: float) -> float:
-    return float(f"{grams:.12g}")
-
-
-def stock_of(
-    material: str, target_g: float, scales: Sequence[Scale], tolerance_percent: float, draw_mL: float
-) -> Stock | None:
-    """A stock in water of which ``draw_mL`` bring ``target_g``: the least stock that is within tolerance, else the
-    most exact up to a litre; None if a litre is too little."""
-    read = slurry_figure("syringe_error").value / draw_mL + slurry_figure("jug_error").value / 100
-    tried = []
-    for grams in _nice_grams(target_g, scales):
-        volume = grams / target_g * draw_mL
-        if volume <= 1000:
-            error = 100 * (_half_step(grams, scales) / grams + read)
-            tried.append(Stock(material, grams, volume, draw_mL, draw_mL - target_g / 2.6, error))
-    good = [s for s in tried if s.error_percent <= tolerance_percent]
-    return good[0] if good else min(tried, key=lambda s: s.error_percent, default=None)
-
-
-# What the scale's steps do to the unity formula and to the expansion of the fired glaze.
-
-SMALLEST_UNITY = 0.0005
-"""An oxide below this in the unity formula is not worth a line."""
-
-
-def scale_effects(
-    table: MaterialTable, dry_g: Sequence[float], lines: Sequence[Weighed], *, is_body: bool = False
-) -> tuple[Effect, ...]:
-    """The formula by the recipe and as weighed, with the 90 % interval of the readings, then the expansion.
-
-    A clay's formula is per mole of alumina, and its expansion is not a glass's. ``table`` has a row per line;
-    ``dry_g`` (m,) are the dry targets. A reading is taken as evenly likely anywhere within half a step, so its
-    standard deviation is that half step over the square root of three; the lines' effects are independent and found
-    by moving each line in turn.
-    """
-    recipe = np.asarray(dry_g, dtype=float)
-    drying = recipe / np.array([w.target_g for w in lines])
-    shown = np.array([w.shown_g for w in lines]) * drying
-    spread = np.array([w.reading_g / np.sqrt(3) for w in lines]) * drying
-    rows = np.vstack([recipe, shown, shown + np.diag(spread)])
-    composition = compose(rows, table)
-    figures = unity(composition.moles, CONVENTIONS["alumina" if is_body else "customary"])
-    present = np.flatnonzero(np.nan_to_num(figures[0]) >= SMALLEST_UNITY)
-    oxides = [_effect(SYMBOLS[i], figures[:, i], "mol") for i in present]
-    expansion = glaze_arrays(composition.mole_fractions, names=("expansion",))["expansion"].value
-    if is_body or not all(possible("expansion", value) for value in expansion.tolist()):
-        return tuple(oxides)
-    return (*oxides, _effect("expansion", expansion, "1e-6/K"))
-
-
-def _effect(name: str, column: Array, unit: str) -> Effect:
-    """``column`` (2 + m,): by the recipe, as weighed, and with each line moved by its deviation."""
-    recipe, weighed = float(column[0]), float(column[1])
-    half = NINETY * float(np.sqrt(((column[2:] - weighed) ** 2).sum()))
-    return Effect(name, recipe, weighed, weighed - half, weighed + half, unit)
-
 
 USUAL_SCALE = Scale(name="a kitchen scale", resolution_g=1.0)
 """Taken where the studio names no scale."""
@@ -193,10 +77,7 @@ class Resolved:
 def ready(recipe: Recipe, shelf: Pantry) -> Resolved:
     """The recipe with every material found.
 
-    Raises
-    ------
-    ProblemsError
-        if the card holds no batch, or a material is unknown.
+    Raises ProblemsError if the card holds no batch, or a material is unknown.
     """
     what = {"bought": "is a bought glaze", "composition": "gives oxides, not materials"}.get(recipe.kind)
     if what or not recipe.lines:
@@ -232,10 +113,7 @@ def weigh(
 
     ``slipped`` names lines of which other than the target is in the pot [g], to be mended.
 
-    Raises
-    ------
-    ProblemsError
-        if the card cannot be weighed or it is not clear how much is wanted.
+    Raises ProblemsError if the card cannot be weighed or it is not clear how much is wanted.
     """
     card = ready(recipe, shelf)
     total = sum(card.amounts)
@@ -366,6 +244,122 @@ def _weigh_line(
     )  # fmt: skip
 
 
+# A line too small for the scale: blend it dry with part of a larger line, or draw it from a stock in water.
+
+FOLDS: Final = (5, 10, 20, 50, 100)
+"""How many times the small line's weight is taken of the blend."""
+LARGEST_BLEND_G: Final = 500.0
+SMALL_G: Final = 5.0
+"""A line lighter than this is small [g] (judgement)."""
+STIRRED_FAMILIES: Final = frozenset({"colourant"})
+"""Families fine enough to be drawn from a stirred stock; feldspar, silica and clay settle (common practice)."""
+STOCK_DRAW_ML: Final = 50.0
+_NICE: Final = (1.0, 1.5, 2.0, 2.5, 3.0, 4.0, 5.0, 6.0, 8.0)
+
+
+def pre_blend(
+    line: WeighLine, lines: Sequence[WeighLine], scales: Sequence[Scale], tolerance_percent: float
+) -> PreBlend | None:
+    """The dry blend within tolerance that takes least of the small material; else the most exact one; None
+    if no other line is large enough. The carrier is the largest line of the base."""
+    carriers = [other for other in lines if not other.addition and other.material != line.material]
+    carrier = max(carriers, key=lambda other: other.target_g, default=None)
+    if carrier is None:
+        return None
+    tried = [
+        _blend(line, carrier, fold, start, scales)
+        for fold in FOLDS if (fold - 1) * line.target_g <= carrier.target_g
+        for start in _nice_grams(line.target_g, scales) if start * fold <= LARGEST_BLEND_G
+    ]  # fmt: skip
+    good = [blend for blend in tried if blend.error_percent <= tolerance_percent]
+    if good:
+        return min(good, key=lambda blend: (blend.blend_g + blend.carrier_blend_g, blend.error_percent))
+    return min(tried, key=lambda blend: blend.error_percent, default=None)
+
+
+def _nice_grams(least_g: float, scales: Sequence[Scale]) -> list[float]:
+    step = min(s.resolution_g for s in scales)
+    floor = max(least_g, min(s.minimum_g or s.resolution_g for s in scales))
+    grams = (factor * 10.0**power for power in range(-3, 3) for factor in _NICE)
+    return [g for g in grams if g >= floor and abs(g / step - round(g / step)) < 1e-6]
+
+
+def _blend(line: WeighLine, carrier: WeighLine, fold: int, start_g: float, scales: Sequence[Scale]) -> PreBlend:
+    rest = start_g * (fold - 1)
+    take = line.target_g * fold
+    step = scale_for(take, scales).resolution_g
+    taken = max(round(take / step), 1) * step
+    share = 1 / fold
+    error = (
+        (1 - share) * (_half_step(start_g, scales) / start_g + _half_step(rest, scales) / rest)
+        + (abs(taken - take) + step / 2) / take
+    )  # fmt: skip
+    less = taken * (1 - share)
+    return PreBlend(line.material, carrier.material, start_g, rest, _tidy(taken), less, 100 * error)
+
+
+def _half_step(grams: float, scales: Sequence[Scale]) -> float:
+    return scale_for(grams, scales).resolution_g / 2
+
+
+def _tidy(grams: float) -> float:
+    return float(f"{grams:.12g}")
+
+
+def stock_of(
+    material: str, target_g: float, scales: Sequence[Scale], tolerance_percent: float, draw_mL: float
+) -> Stock | None:
+    """A stock in water of which ``draw_mL`` bring ``target_g``: the least stock that is within tolerance, else the
+    most exact up to a litre; None if a litre is too little."""
+    read = slurry_figure("syringe_error").value / draw_mL + slurry_figure("jug_error").value / 100
+    tried = []
+    for grams in _nice_grams(target_g, scales):
+        volume = grams / target_g * draw_mL
+        if volume <= 1000:
+            error = 100 * (_half_step(grams, scales) / grams + read)
+            tried.append(Stock(material, grams, volume, draw_mL, draw_mL - target_g / 2.6, error))
+    good = [s for s in tried if s.error_percent <= tolerance_percent]
+    return good[0] if good else min(tried, key=lambda s: s.error_percent, default=None)
+
+
+# What the scale's steps do to the unity formula and to the expansion of the fired glaze.
+
+SMALLEST_UNITY = 0.0005
+"""An oxide below this in the unity formula is not worth a line."""
+
+
+def scale_effects(
+    table: MaterialTable, dry_g: Sequence[float], lines: Sequence[Weighed], *, is_body: bool = False
+) -> tuple[Effect, ...]:
+    """The formula by the recipe and as weighed, with the 90 % interval of the readings, then the expansion.
+
+    A clay's formula is per mole of alumina, and its expansion is not a glass's. ``table`` has a row per line;
+    ``dry_g`` (m,) are the dry targets. A reading is taken as evenly likely anywhere within half a step, so its
+    standard deviation is that half step over the square root of three; the lines' effects are independent and found
+    by moving each line in turn.
+    """
+    recipe = np.asarray(dry_g, dtype=float)
+    drying = recipe / np.array([w.target_g for w in lines])
+    shown = np.array([w.shown_g for w in lines]) * drying
+    spread = np.array([w.reading_g / np.sqrt(3) for w in lines]) * drying
+    rows = np.vstack([recipe, shown, shown + np.diag(spread)])
+    composition = compose(rows, table)
+    figures = unity(composition.moles, CONVENTIONS["alumina" if is_body else "customary"])
+    present = np.flatnonzero(np.nan_to_num(figures[0]) >= SMALLEST_UNITY)
+    oxides = [_effect(SYMBOLS[i], figures[:, i], "mol") for i in present]
+    expansion = glaze_arrays(composition.mole_fractions, names=("expansion",))["expansion"].value
+    if is_body or not all(possible("expansion", value) for value in expansion.tolist()):
+        return tuple(oxides)
+    return (*oxides, _effect("expansion", expansion, "1e-6/K"))
+
+
+def _effect(name: str, column: Array, unit: str) -> Effect:
+    """``column`` (2 + m,): by the recipe, as weighed, and with each line moved by its deviation."""
+    recipe, weighed = float(column[0]), float(column[1])
+    half = NINETY * float(np.sqrt(((column[2:] - weighed) ** 2).sum()))
+    return Effect(name, recipe, weighed, weighed - half, weighed + half, unit)
+
+
 # What is left in a bucket, and how to add an oxide to it by percent of its dry content.
 
 CUP_VOLUME_ERROR = 0.01
@@ -395,10 +389,7 @@ def in_bucket(
 
     ``wanted`` says how its density is known (``gravity`` or ``cup``); ``to_gravity`` is one to bring it to.
 
-    Raises
-    ------
-    ProblemsError
-        for an unknown material, a bucket that is not described, or a slurry that cannot be.
+    Raises ProblemsError for an unknown material, a bucket that is not described, or a slurry that cannot be.
     """
     card = ready(recipe, shelf)
     gravity, why = gravity_of(wanted)
@@ -410,7 +401,10 @@ def in_bucket(
     lines = tuple(_addition(name, percent, dry, shelf, scales, tolerance_percent) for name, percent in additions)
     added = sum(line.line.dry_g for line in lines)
     damp = sum(line.line.target_g for line in lines) - added
-    gravity_error = _gravity_error(wanted.cup, scales)
+    cup, gravity_error = wanted.cup, None
+    if cup is not None:
+        step, volume_error = min(s.resolution_g for s in scales), CUP_VOLUME_ERROR * cup.volume_mL
+        gravity_error = density_error(cup.empty_g, cup.full_g, cup.volume_mL, step, volume_error)
     fired = formula_of(card.composition)
     coming = tuple(dict.fromkeys(w for name, _ in additions for w in material_warnings(named(name, shelf))))
     return BucketResult(
@@ -453,11 +447,3 @@ def named(name: str, shelf: Pantry) -> Material:
     if material is None:
         raise ProblemsError([not_known(name, shelf)])
     return material
-
-
-def _gravity_error(cup: Cup | None, scales: Sequence[Scale]) -> float | None:
-    """How far the density can be off [g/mL] when it was measured with a cup; None otherwise."""
-    if cup is None:
-        return None
-    step = min(s.resolution_g for s in scales)
-    return density_error(cup.empty_g, cup.full_g, cup.volume_mL, step, CUP_VOLUME_ERROR * cup.volume_mL)
