@@ -312,3 +312,20 @@ def test_values_that_hold_arrays_are_not_compared() -> None:
                 held += 1
                 assert "eq=False" in made[0], f"{path.relative_to(ROOT)}: {node.name}"
     assert held > 40
+
+
+MADE_STEP_BY_STEP = {"glazecalc/jobs/screening/rows.py"}
+"""Files of values that are filled row by row."""
+
+
+def test_what_is_computed_is_frozen() -> None:
+    """A result that a caller can change is no longer what was computed: so says DEVELOPERS.md."""
+    frozen = 0
+    for path in FILES:
+        name = path.relative_to(ROOT).as_posix()
+        if path.relative_to(PACKAGE).parts[0] in ("values", "chemistry", "models", "jobs", "render") and name not in MADE_STEP_BY_STEP:
+            for node in (n for n in ast.walk(ast.parse(path.read_text(encoding="utf-8"))) if isinstance(n, ast.ClassDef)):
+                for made in (ast.unparse(d) for d in node.decorator_list if "dataclass" in ast.unparse(d)):
+                    assert "frozen=True" in made, f"{name}: {node.name}"
+                    frozen += 1
+    assert frozen > 100

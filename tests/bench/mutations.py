@@ -42,7 +42,11 @@ OUTSIDE = ("numpy", "pandas", "scipy.optimize", "scipy.special", "pydantic", "ty
 #: Keywords that change how fast an answer comes or how much memory it takes and never what it is (a cache's size, a
 #: dataclass's slots), and the named numbers that say how many rows or bytes are worked on at a time.
 QUICK = {"maxsize", "slots"}
+FEW = 12
+"""With fewer tests that are seen to reach a line, those of its file are tried as well."""
 NONE = "no test reaches it"
+HOUSE = ["tests/test_house.py::test_values_that_hold_arrays_are_not_compared", "tests/test_house.py::test_what_is_computed_is_frozen"]
+"""What reads how a dataclass is written, and so is reached by no line of it."""
 STAGES = (5, 25)
 """So many tests are tried before the rest is even collected."""
 QUICK_NAMES = {"CHUNK_ROWS", "CHUNK_CELLS", "PARQUET_ROWS", "BLOCK", "_ROWS"}
@@ -251,14 +255,22 @@ def stored(stmt: ast.stmt) -> set[str]:
 class Reach:
     """Which tests reach a line, how many seconds [s] each takes and how many lines of the package and of each file it reaches."""
 
-    def __init__(self, folder: Path, root: Path, mapped: Path) -> None:
-        from coverage import CoverageData
-
+    def __init__(self, maps: Collection[tuple[Path, Path]], root: Path) -> None:
         self.seconds: dict[str, float] = {}
         self.lines: dict[str, dict[int, set[str]]] = defaultdict(lambda: defaultdict(set))
         self.breadth: Counter[str] = Counter()
         self.within: Counter[tuple[str, str]] = Counter()
         self.trees = {file: ast.parse("\n".join(lines)) for file, lines in trees_of(root).items()}
+        for folder, mapped in maps:
+            seen = self.read(folder)
+            for (file, line), was in followed(trees_of(mapped), trees_of(root), seen).items():
+                if was in seen:
+                    self.lines[file][line] |= seen[was]
+
+    def read(self, folder: Path) -> dict[tuple[str, int], set[str]]:
+        """The tests that reach each line of the tree a map was made on; their seconds and lines are counted."""
+        from coverage import CoverageData
+
         seen: dict[tuple[str, int], set[str]] = defaultdict(set)
         for path in sorted(folder.glob("cov.*")):
             if path.suffix == ".json":
@@ -273,9 +285,7 @@ class Reach:
                     seen[name, line] |= named
                     self.breadth.update(named)
                     self.within.update((name, test) for test in named)
-        for (file, line), was in followed(trees_of(mapped), trees_of(root), seen).items():
-            if was in seen:
-                self.lines[file][line] |= seen[was]
+        return seen
 
     def of_span(self, file: str, first: int, last: int) -> set[str]:
         """Tests that reach a line of the span."""
@@ -302,6 +312,14 @@ class Reach:
                         names = names | stored(stmt)
         return names
 
+    def near(self, site: Site) -> set[str]:
+        """Tests that reach a site; where they are few, as behind threads, also those that reach anything of its file."""
+        found = self.of(site)
+        if len(found) < FEW:
+            bodies = [n for n in ast.walk(self.trees[site.file]) if isinstance(n, (ast.FunctionDef, ast.AsyncFunctionDef))]
+            found |= {test for n in bodies for test in self.of_span(site.file, n.body[0].lineno, n.end_lineno or 0)}
+        return found
+
     def of(self, site: Site) -> set[str]:
         """Tests that reach a site: by its line; what runs at import by its function's body or by the uses of its name."""
         nodes = [
@@ -326,7 +344,7 @@ class Reach:
 
     def chosen(self, site: Site, budget_s: float) -> list[str]:
         """The site's tests until their time is spent: in turn the one that stays most in the site's file, and the next file's."""
-        within = {test: self.within[site.file, test] / self.breadth[test] for test in self.of(site) & self.seconds.keys()}
+        within = {test: self.within[site.file, test] / self.breadth[test] for test in self.near(site) & self.seconds.keys()}
         near = sorted(within, key=lambda test: (-within[test], self.seconds[test], test))
         files: dict[str, list[str]] = defaultdict(list)
         for test in near:
@@ -419,8 +437,8 @@ def copied(folder: Path) -> Path:
 def main() -> None:
     """Draw, try and report."""
     asked = argparse.ArgumentParser(description="A sample of mutations.")
-    asked.add_argument("--map", type=Path, required=True)
-    asked.add_argument("--mapped", type=Path, default=ROOT, help="the tree the map was made on")
+    asked.add_argument("--map", type=Path, action="append", required=True, help="more than one may be given")
+    asked.add_argument("--mapped", type=Path, action="append", help="the tree each map was made on; without it this one")
     asked.add_argument("--seed", type=int, default=11)
     asked.add_argument("--count", type=int, default=100)
     asked.add_argument("--first", type=int, default=0, help="of those drawn, begin with this one; so two may share a draw")
@@ -444,7 +462,8 @@ def main() -> None:
     out = got.out.resolve()
     with tempfile.TemporaryDirectory(prefix="mutants-") as folder:
         tree = copied(Path(folder))
-        reach = Reach(got.map.resolve(), tree, got.mapped.resolve())
+        mapped = [path.resolve() for path in got.mapped or [ROOT] * len(got.map)]
+        reach = Reach([*zip([path.resolve() for path in got.map], mapped, strict=True)], tree)
         os.environ |= {"PYTHONDONTWRITEBYTECODE": "1", "PYTHONPATH": str(tree), "OPENBLAS_NUM_THREADS": "1"}
         sys.dont_write_bytecode = True
         os.chdir(tree)
@@ -459,7 +478,7 @@ def main() -> None:
             path = tree / site.file
             text = path.read_text(encoding="utf-8")
             made, before, after = mutated(text, site, random.Random(f"{got.seed} {site}"))
-            tests = reach.chosen(site, got.budget)
+            tests = reach.chosen(site, got.budget) + (HOUSE if before.startswith("dataclass(") else [])
             for stale in path.parent.glob(f"__pycache__/{path.stem}.*.pyc"):
                 stale.unlink()
             began = time.monotonic()

@@ -297,3 +297,18 @@ def test_a_glaze_of_nothing_the_models_know_cannot_be_judged(run: Run, tmp_path:
     got = run("check", tmp_path / "c.txt", "--studio", DEMO, "--json")
     assert got.code in (1, 3)
     assert "nan" not in run("formula", tmp_path / "c.txt", "--explain", "--json").out
+
+
+# What each command is for, by a word of the trade that no other needs.
+FOR = {
+    "check": "fit", "formula": "formula", "compare": "side by side", "weigh": "weigh", "tiles": "tile", "adjust": "fit", "swap": "material", "start": "studio folder", "first": "begin with",
+    "materials": "raw materials", "report": "print", "labels": "buckets", "journal": "recorded", "record": "Write down", "learn": "tiles", "body": "clay", "kiln": "plugged in",
+    "firing": "schedule", "screen": "table", "open": "browser",
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("command", FOR)
+def test_the_first_page_says_what_each_command_is_for(command: str, run: Run) -> None:
+    page = run("--help").out
+    line = next(line for line in page.split("\n") if re.match(rf"\W*{command} ", line))
+    assert FOR[command].casefold() in line.casefold()

@@ -155,3 +155,22 @@ def test_an_entry_that_was_taken_back_is_kept_and_brought_back(kind: str, id_: s
     assert got.code == 2 and "taken back" in " ".join(got.err.split())
     assert run("record", kind, "--id", id_, "--restore").code == 0
     assert {k: v for k, v in fields(run("journal", id_).out).items() if k != "written"} == SHOWN[id_]
+
+
+def test_what_a_meter_or_a_plate_contradicts_is_remarked_with_both_figures(run: Run, studio: Path) -> None:
+    """The shed's kiln is of 1.8 kW at 120 V: eight hours are 14.4 kWh at most."""
+    got = run("record", "firing", "--kiln", "Shed kiln", "--hours", "8", "--energy", "40")
+    assert got.code == 0 and "40 kWh in 8 h, but Shed kiln takes at most about 14 kWh" in " ".join(got.err.split())
+    assert "kWh" not in run("record", "firing", "--kiln", "Shed kiln", "--hours", "8", "--energy", "12").err
+    got = run("record", "firing", "--kiln", "Shed kiln", "--hours", "8", "--volts", "240")
+    assert "240 V written down, but Shed kiln is made for 120 V" in " ".join(got.err.split())
+    got = run("record", "firing", "--kiln", "Shed kiln", "--hours", "2", "--hold", "3")
+    assert "held for 3 h in a firing of 2 h" in " ".join(got.err.split())
+    got = run("record", "firing", "--kiln", "Shed kiln", "--hours", "8", "--at", "2:00=1250C", "--peak", "1200C")
+    assert "a reading of 1250 degC is above the peak of 1200 degC" in " ".join(got.err.split()).replace("\N{DEGREE SIGN}C", "degC")
+    got = run("record", "firing", "--kiln", "Shed kiln", "--target", "6", "--witness", "6=down", "--stalled")
+    assert "did not get to cone 6, yet cone 6 is down" in " ".join(got.err.split())
+    got = run("record", "batch", "shoal-clear.txt", "--dry", "1kg", "--water", "9kg")
+    assert "9000 g of water in 1000 g of dry glaze is thinner than any slurry" in " ".join(got.err.split())
+    got = run("record", "batch", "shoal-clear.txt", "--weighed", "Rutile=20g")
+    assert "Rutile is not a line of Shoal clear" in " ".join(got.err.split())

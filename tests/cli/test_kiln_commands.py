@@ -219,3 +219,15 @@ def test_firing_says_first_that_the_glaze_does_not_melt_there(run: Run) -> None:
     assert planned.code == run("check", card, *kiln).code
     assert melts not in " ".join(run("firing", "--recipe", card, *kiln, "--kind", "bisque").out.split())
     assert "dish of old clay" not in run("firing", "--recipe", card, "--cone", "6").out
+
+
+@pytest.mark.parametrize(("wall", "code"), [("100mm", 0), ("101mm", 2)])
+def test_a_wall_of_a_hand_s_breadth_is_the_most(run: Run, wall: str, code: int) -> None:
+    got = run("firing", "--kind", "bisque", "--wall", wall, "--json")
+    assert (got.code == 2) == (code == 2)
+
+
+def test_a_glaze_of_oxides_carries_its_poisons_into_the_kiln(run: Run, tmp_path: Path) -> None:
+    (tmp_path / "lead.txt").write_text("name: Old lead glaze\nkind: composition\nbasis: unity\ncone: 04\n\nPbO 0.9\nK2O 0.1\nAl2O3 0.2\nSiO2 2\n", encoding="utf-8")
+    cautions = run("kiln", "--recipe", tmp_path / "lead.txt", "--studio", DEMO, "--json").json["results"][0]["cautions"]
+    assert any(c.startswith("The glaze: ") and "lead" in c and "tableware" in c for c in cautions), cautions

@@ -53,7 +53,9 @@ CASES = {
         "journal --kind pot": ("kind", "choose tile, firing or batch"), "journal --redo": ("nothing-to-redo", ""),
     },
     "materials": {
-        "materials --remove Whiting": ("not-own", "Whiting"), "materials --rename Whiting=Chalk": ("not-own", "Whiting"), "materials --remove A --rename B=C": ("usage", "one change"),
+        "materials --remove Whiting": ("not-own", "Whiting"), "materials --rename A=": ("not-a-pair", "OLD=NEW"), "materials --rename =B": ("not-a-pair", "OLD=NEW"),
+        "materials --rename A": ("not-a-pair", "OLD=NEW"), "materials --rename A==B": ("not-a-pair", "OLD=NEW"), "materials --rename 'A=-B'": ("not-a-pair", "OLD=NEW"),
+        "materials --stock =3kg": ("not-a-pair", "NAME=MASS"), "materials --stock '=x=3kg'": ("not-a-pair", "NAME=MASS"), "materials --alias A": ("pair", "which word means which material"), "materials --rename Whiting=Chalk": ("not-own", "Whiting"), "materials --remove A --rename B=C": ("usage", "one change"),
         "materials --stock Silica=lots": ("not-a-quantity", "lots"), "materials --stock Silica": ("not-a-pair", "NAME=MASS"), "materials nothing-like-it": ("unknown-material", "nothing-like-it"),
         "materials --add nowhere.csv": ("no-such-file", "nowhere.csv"), "materials --stock Silica=-3kg": ("out-of-range", "-3kg"),
     },

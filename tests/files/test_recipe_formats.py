@@ -297,3 +297,9 @@ def test_an_oxide_named_twice_is_added_up_and_never_beyond_all_measure() -> None
     assert "named-twice" in {p.code for p in problems}
     recipe, problems = read_recipe_text("name: x\nkind: composition\nbasis: mole\n\nSiO2 600000000\nCaO 20\nSiO2 600000000\n")
     assert recipe is None and [p.code for p in problems if p.is_error] == ["number-too-large"]
+
+
+def test_a_point_that_may_part_thousands_is_asked_about_with_both_readings() -> None:
+    recipe, problems = read_recipe_text("name: x\n\nPotash feldspar 1.250\nSilica 800\nWhiting 600\nKaolin 350\n")
+    (asked,) = [p for p in problems if p.code == "comma-ambiguous"]
+    assert recipe is None and "'1.250' may be 1.25 or 1250" in asked.message and asked.hint == "write the one that is meant" and asked.line == 3

@@ -231,3 +231,9 @@ def test_a_fault_names_the_key_as_it_is_written(text: str, what: str, tmp_path: 
     (tmp_path / "studio.toml").write_text(text, encoding="utf-8")
     (fault,) = [p for p in read_studio(tmp_path)[1] if p.is_error]
     assert fault.message.startswith((f"{what}:", f"{what} ")), fault.message
+
+
+def test_what_is_written_twice_is_to_be_written_once(tmp_path: Path) -> None:
+    (tmp_path / "studio.toml").write_text('[[kiln]]\nname = "k"\nwall_mm = 60\nwall_in = 2.5\n', encoding="utf-8")
+    (fault,) = [p for p in read_studio(tmp_path)[1] if p.is_error]
+    assert (fault.code, fault.line, fault.hint) == ("key-twice", 4, "keep one") and "wall_mm a second time" in fault.message

@@ -90,3 +90,11 @@ def test_a_flood_of_problems_is_cut_and_errors_are_kept() -> None:
 def test_quoted_text_cannot_upset_a_terminal() -> None:
     assert quote("\x1b[31mred\n") == "'?[31mred'"
     assert len(quote("x" * 500)) == 62
+
+
+@pytest.mark.parametrize(("signs", "read"), [(999_000, True), (1_050_000, False), (1_900_000, False)])
+def test_a_card_has_a_megabyte_at_most(signs: int, read: bool, tmp_path: Path) -> None:
+    line = "# a remark\n"
+    (tmp_path / "x.txt").write_text(line * (signs // len(line)), encoding="utf-8")
+    found = Findings("x.txt")
+    assert (read_text(tmp_path / "x.txt", found) is not None) == read == (not found.has_errors)

@@ -186,3 +186,39 @@ def test_what_a_plate_prints_behind_its_figure_is_no_part_of_it(key: str, typed:
 )  # fmt: skip
 def test_an_answer_that_cannot_be_is_told_why(key: str, typed: str, says: str) -> None:
     assert says in fault(OF[key], typed) and fault(OF[key], typed)
+
+
+# What can be seen without touching anything: the shapes of NEMA WD 6 as they are publicly described, and how clays are told apart
+# (common practice, no source).
+LOOKS = {
+    "clay.class": {"earthenware": ("low", "thirsty"), "terracotta": ("red", "low"), "stoneware": ("hot", "hard"), "porcelain": ("white", "light"), "raku": ("open", "from the kiln hot")},
+    "outlet.receptacle": {
+        "5-15": ("two upright slits", "round hole"), "5-20": ("T lying on its side",), "6-20": ("240 volts", "the other lying down"), "6-30": ("round hole", "bent like an L"),
+        "6-50": ("two straight upright slits", "welder"), "10-30": ("no round hole", "slanting", "like an L"), "10-50": ("no round hole", "slanting", "straight"),
+        "14-30": ("four holes", "like an L"), "14-50": ("four holes", "three straight slits"),
+    },
+    "outlet.cord": {"none": ("wall",), "extension": ("extension cord",), "adapter": ("adapter",), "power strip": ("power strip",)},
+    "kiln.shape": {"round": ("round",), "square": ("square",), "octagon": ("eight",), "decagon": ("ten",), "dodecagon": ("twelve",), "box": ("door in front",)},
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("key", LOOKS)
+def test_each_choice_says_how_it_looks(key: str) -> None:
+    question = next(q for q in (*QUESTIONS, *MORE) if q.key == key)
+    assert [choice.value for choice in question.choices] == list(LOOKS[key])
+    for choice in question.choices:
+        assert all(look in choice.words for look in LOOKS[key][choice.value]), choice
+
+
+def test_each_question_says_where_to_look_and_what_to_leave_alone() -> None:
+    of = {q.key: f"{q.asks} {q.picture}" for q in (*QUESTIONS, *MORE)}
+    assert all(text.strip() for text in of.values())
+    for key, words in {
+        "clay.name": ("bag",), "clay.cones": ("Which cone", "06 is far cooler than 6"), "kiln.volts": ("volts", "plate", "V"), "kiln.amps": ("amps", "plate"), "kiln.watts": ("watts", "1.8 kW is 1800"),
+        "kiln.cone": ("cone", "hottest"), "outlet.receptacle": ("touch nothing",), "outlet.breaker": ("breaker box", "15, 20, 30, 40 or 50"), "outlet.cord": ("plugged in",),
+        "scale.step": ("smallest step",), "scale.most": ("most it weighs",), "shelf": ("commas",), "clay.expansion": ("1e-6/K",), "kiln.plug": ("by its body, never the cord",),
+        "kiln.shape": ("empty and cold",), "kiln.across": ("wall to wall", "290, or 11.5 in"), "kiln.high": ("floor to lid",), "kiln.wall": ("thick",), "kiln.firings": ("firings",),
+        "outlet.wire": ("AWG", "jacket"), "outlet.length": ("long",), "outlet.others": ("else on that breaker",), "outlet.ground_fault": ("test button",), "room.volume": ("cubic metres",),
+        "room.exhaust": ("m3/h", "fan"), "room.floor": ("floor", "concrete"), "room.clearance": ("space", "18 in"), "scale.least": ("least", "manual"),
+    }.items():  # fmt: skip
+        assert all(word in of[key] for word in words), (key, of[key])

@@ -149,3 +149,4 @@ def test_hours_that_creep_up_are_a_warning() -> None:
 def test_each_firing_that_is_left_out_says_what_it_lacks(changes: dict, why: str) -> None:
     found = learn_kiln(KILN, [record(cones=(), **changes)])
     assert [why in reason for _, reason in found.left_out] == [True]
+

@@ -146,3 +146,18 @@ def test_after_an_undo_one_stands_in_the_room_one_was_in(room: str, client: Test
     assert seen is not None
     undone = client.post("/journal", data={"do": "undo", "seen": seen[1], "room": room}, follow_redirects=False)
     assert (undone.status_code, undone.headers["location"]) == (303, f"{room}?undone=1") and "Undone." in plain(client.get(f"{room}?undone=1").text)
+
+
+def test_every_outcome_of_a_tile_can_be_tapped_and_is_kept(client: TestClient, studio: Path) -> None:
+    outcomes = ("sound", "crazed at once", "crazed later", "shivered", "underfired", "ran", "pinholed", "crawled")
+    client.post("/tiles", data={"card": ["shoal-clear", "brine-crackle"], "size": "8", "do": "write", "token": "a"})
+    page = client.get("/tiles").text
+    assert all(f'value="{outcome}"' in page for outcome in outcomes)
+    with Journal(studio) as journal:
+        ids = [tile.id for tile in journal.tiles()]
+    for id_, outcome in zip(ids, outcomes, strict=True):
+        client.post(f"/tiles/{id_}/outcome", data={"result": outcome, "cone": "5", "after": "3 days" if outcome == "crazed later" else "", "note": "thick"})
+    with Journal(studio) as journal:
+        assert [([r.value for r in t.results], t.cone, t.after_days, t.note) for t in journal.tiles()] == [
+            ([o], "5", 3.0 if o == "crazed later" else None, "thick") for o in outcomes
+        ]

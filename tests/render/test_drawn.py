@@ -308,3 +308,35 @@ def test_every_mark_of_the_file_has_a_rule_of_style_and_every_colour_a_value(kin
     used = {name for names in re.findall(r'class="([^"]+)"', drawn) for name in names.split() if name[:2] in ("m-", "t-")}
     assert used and all(f".{name}{{" in rules for name in used), used
     assert set(re.findall(r"var\((--gc-[a-z-]+)\)", rules)) <= set(re.findall(r"(--gc-[a-z-]+):#", rules))
+
+
+# 11.4 in is 290 mm, 9.1 in 230 mm; degF = 9/5 degC + 32.
+HEADINGS = {
+    "expansion": ("what", "1e-6/K", "from", "to", "how it is known"), "ruler": ("band", "how it is known", "from \N{DEGREE SIGN}C", "from \N{DEGREE SIGN}F", "to \N{DEGREE SIGN}C", "to \N{DEGREE SIGN}F"),
+    "pushes": ("oxide", "mole %", "push, 1e-6/K", "one more mole %, 1e-6/K"), "map": ("glaze or surface", "silica per alumina"),
+    "viscosity": ("\N{DEGREE SIGN}C", "log10 viscosity", "from", "to"), "heating": ("what", "hours", "\N{DEGREE SIGN}C", "\N{DEGREE SIGN}F", "90 % interval, \N{DEGREE SIGN}C"),
+    "line": ("tile", "A", "B", "expected"), "triangle": ("tile", "A", "B", "C", "expected"),
+    "shelf": ("piece", "mm right of the middle", "mm behind the middle", "width, mm", "depth, mm"), "learned": ("what", "1e-6/K", "from", "to", "came out"), "hours": ("firing", "hours", "cone"),
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_the_figures_of_a_picture_stand_in_a_table_with_their_units(kind: str) -> None:
+    table = draw(kind).table
+    assert table.headings == HEADINGS[kind] and all(any(cell for cell in row) for row in table.rows)
+
+
+def test_the_tables_hold_what_is_drawn() -> None:
+    heating = draw("heating").table.rows
+    assert ("planned: cone 6", "6.5", "1120", "2048", "") in [(w, h, c, f, i) for w, h, c, f, i in heating] or ("planned", "6.5", "1120", "2048", "") in heating, heating
+    assert ("recorded", "4.0", "640", "1184", "") in heating and any(row[0] == "cone 5 bends" or row[0] == "cone 5" for row in heating)
+    full = [row for row in heating if row[0] == "full power"]
+    assert full[0] == ("full power", "0.0", "20", "68", "20 to 20") and all(20 <= float(row[2]) <= 1250 for row in full)
+    learned = draw("learned").table.rows
+    assert learned[:2] == (("clay, before", "7.3", "6.5", "8.1", ""), ("clay, after", "7.00", "6.70", "7.30", ""))
+    assert [(row[1], row[4]) for row in learned[2:]] == [("6.40", "sound"), ("8.20", "crazed at once"), ("5.60", "shivered")]
+    pushes = draw("pushes").table.rows
+    assert pushes == (("SiO2", "70.00", "-2.10", ""), ("Na2O", "4.00", "+1.24", "+0.40"), ("CaO", "8.00", "+0.66", "+0.10"), ("TiO2", "0.10", "0.00", "-0.20"))
+    ruler = draw("ruler").table.rows
+    assert ruler[0] == ("glaze: Shoal clear", "cone 6 by its card", "1195", "2183", "1262", "2304") and ruler[2][:2] == ("kiln: Shoal clear", "by its plate")
+    assert [row[1] for row in draw("hours").table.rows] == [f"{6 + 0.1 * i:.1f}" for i in range(16)]

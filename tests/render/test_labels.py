@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from glazecalc.render.figures.drawing import text_width
-from glazecalc.render.labels import crowded, fitted, labels_html, sheets
+from glazecalc.render.labels import crowded, fitted, labels_html, rest_of, sheets
 from glazecalc.values.inputs import LabelSheet, UnitChoice
 from glazecalc.values.results.page import Label, LabelHazards, LabelRun, page_overrun_mm
 from tests.render.samples import HOSTILE, LONG
@@ -71,3 +71,10 @@ def test_names_are_text_and_us_units_are_kept() -> None:
     html = labels_html(LabelRun((bucket(HOSTILE),), LabelSheet(width_mm=90, columns=2), 1), UnitChoice(mass="lb"))
     assert "<script" not in html and "&lt;script&gt;" in html
     assert " lb" in html and "http" not in html
+
+
+def test_a_bucket_bears_its_number_and_a_tile_its_name_under_its_mark() -> None:
+    bucket, tile = Label(kind="bucket", name="Shoal clear", id="B3", cone="6"), Label(kind="tile", name="Shoal clear", id="L2", cone="6")
+    told = [next(iter(rest_of(label, UnitChoice()))) for label in (bucket, tile)]
+    assert told == ["no. B3, cone 6", "Shoal clear, cone 6"]
+    assert next(iter(rest_of(Label(kind="jar", name="x", density=1.5, dry_g=1500.0, tare_g=240.0), UnitChoice()))) == "specific gravity 1.50, dry 1500 g, bucket empty 240 g"
