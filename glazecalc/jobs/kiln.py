@@ -176,7 +176,7 @@ def _cooled(draws: KilnDraws, found: Reach, fired: KilnRun | None) -> tuple[tupl
     """
     start = np.minimum(found.run.places_degC[-1], cone_temperature(UNRATED_MOST).value)
     if fired is not None:
-        places = fired.followed.run.places_degC
+        places = fired.run.places_degC
         peak = np.argmax(places[:, 0], axis=0)
         start = places[peak, :, np.arange(len(peak))].T
     run = cool_down(draws.model(), COOLING_H, start)
