@@ -131,9 +131,8 @@ def rank_circuits(kiln: Kiln, circuits: Sequence[Circuit]) -> tuple[CircuitResul
 
 
 def _best(ranked: Sequence[CircuitResult], circuits: Sequence[Circuit]) -> Circuit | None:
-    if not ranked or ranked[0].answer is Answer.DOES_NOT_FIT:
-        return None
-    return next(c for c in circuits if c.name == ranked[0].name)
+    name = ranked[0].name if ranked and ranked[0].answer is not Answer.DOES_NOT_FIT else None
+    return next((c for c in circuits if c.name == name), None)
 
 
 def _circuit_verdict(kiln: Kiln, mine: CircuitResult | None, studio_has_some: bool) -> Verdict:
