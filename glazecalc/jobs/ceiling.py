@@ -16,9 +16,9 @@ from glazecalc.models.kiln_reach import (
     KilnDraws,
     Reach,
     can_be_modelled,
-    ceiling_degC,
     draws_from_plate,
     oddity,
+    rated_degC,
     reach,
     supply_share,
 )
@@ -99,7 +99,7 @@ def ceiling(kiln: Kiln, circuit: Circuit | None = None, draws: KilnDraws | None 
         return _by_plate(kiln)
     draws = draws or plate_draws(kiln)
     hottest = hottest_told(kiln, draws)
-    low, middle, high = ceiling_degC(found, hottest)
+    low, middle, high = found.quantiles(np.minimum(found.equivalent_degC, rated_degC(hottest)))
     low = middle - math.hypot(middle - low, cone_reading_K())
     basis, rated = draws.basis, rated_cone(kiln)
     caveats = _caveats(kiln, circuit, draws)

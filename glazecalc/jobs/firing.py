@@ -215,7 +215,7 @@ def _report(title: str, kind: FiringKind | None, cone: Cone | None, way: Way, se
         safety=safety_notes(kind, float(degC.max())),
         estimates=estimates,
         planned=tuple(map(HeatPoint, times.tolist(), degC.tolist())),
-        predicted=curve_points(run.followed.run, run.draws.weights, _POINTS) if run else (),
+        predicted=curve_points(run.run, run.draws.weights, _POINTS) if run else (),
         notes=(*way.notes, *(p.message + "; " + p.hint for p in misfits)),
         sources=cited(estimates, _CHARTS),
     )

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from typing import Final
 
@@ -20,13 +20,13 @@ from glazecalc.models.kiln import (
     stall_degC,
 )
 from glazecalc.models.kiln_reach import (
-    Followed,
     KilnDraws,
     Leg,
     can_be_modelled,
     estimate_of,
     follow_legs,
     heat_along,
+    leg_hours,
     ninety,
     weighted_quantile,
 )
@@ -173,7 +173,7 @@ def with_drop(legs: tuple[Plan, ...], ask: AskDrop | None) -> tuple[Plan, ...]:
     return kept if leg is None else (*kept[: at + 1], replace(leg, dropped=True), *kept[at + 1 :])
 
 
-def drop_told(legs: tuple[Plan, ...], ask: AskDrop | None, cone: Cone) -> tuple[str, ...]:
+def drop_notes(legs: tuple[Plan, ...], ask: AskDrop | None, cone: Cone) -> tuple[str, ...]:
     """In words, why there is a drop behind the peak or none, and the heat-work that it adds to the next cone."""
     if ask is None:
         return ()
@@ -220,14 +220,15 @@ minerals at 0.6 MJ/kg (kaolinite, from memory: 0.55 to 0.68), 2 % of moisture at
 
 @dataclass(frozen=True, slots=True, eq=False)
 class KilnRun:
-    """A schedule followed by the likely kilns, and the chance that each leg's rate is kept; ``raw_J`` is what raw ware
-    takes beyond its warming, shape (n,) [J].
+    """A schedule followed by the likely kilns, the chance that each leg's rate is kept, and how long each leg took,
+    shape (legs, n) [h]; ``raw_J`` is what raw ware takes beyond its warming, shape (n,) [J].
     """
 
-    followed: Followed
-    kept: tuple[float, ...]
+    run: HeatingRun
     draws: KilnDraws
     model: KilnModel
+    kept: tuple[float, ...] = ()
+    leg_h: Sequence[Array] = ()
     raw_J: NDArray[np.float64] | float = 0.0
 
     def of_raw_ware(self) -> KilnRun:
@@ -240,8 +241,8 @@ class KilnRun:
 
     def down_h(self, cone: Cone) -> NDArray[np.float64]:
         """When ``cone`` is down in each of the likely kilns, shape (n,) [h]; infinite where it never is."""
-        down = heat_along(self.followed.run, (cone,))[:, :, 0] >= 1.0
-        return np.where(down[-1], self.followed.run.hours[np.argmax(down, axis=0)], np.inf)
+        down = heat_along(self.run, (cone,))[:, :, 0] >= 1.0
+        return np.where(down[-1], self.run.hours[np.argmax(down, axis=0)], np.inf)
 
     def on_the_cone(self, cone: Cone) -> float:
         """Chance that ``cone`` is down at the end and the next whole one stands."""
@@ -260,7 +261,7 @@ def run_kiln(draws: KilnDraws, circuit: Circuit | None, legs: tuple[Plan, ...]) 
     model = draws.model(share_on(draws, circuit))
     found = follow_legs(model, legs, LONGEST_H)
     kept = tuple(min(1.0, float(draws.weights @ row)) for row in found.kept)
-    return KilnRun(found, kept, draws, model)
+    return KilnRun(found.run, draws, model, kept, list(leg_hours(found.leg_end_h)))
 
 
 def fit_to_kiln(
@@ -296,8 +297,7 @@ def fit_to_kiln(
 
 def _slowed(legs: tuple[Plan, ...], run: KilnRun) -> tuple[Plan, ...]:
     found = []
-    took_h = run.followed.leg_h
-    for leg, start, kept, took in zip(legs, _starts(legs), run.kept, took_h, strict=True):
+    for leg, start, kept, took in zip(legs, _starts(legs), run.kept, run.leg_h, strict=True):
         if leg.to_degC > start and kept < KEEP_CHANCE:
             climb = np.maximum(np.nan_to_num(took, nan=1e3) - leg.hold_h, 1e-3)
             hours = weighted_quantile(climb, run.draws.weights, KEEP_CHANCE)
@@ -334,10 +334,10 @@ def energy_estimates(
     """Energy [kWh], duty factor and cost of the firing, which ``what`` names."""
     weights, basis = run.draws.weights, run.draws.basis
     raw = run.raw_J / 3.6e6
-    energy = run.followed.run.energy_J[-1] / 3.6e6 + raw
-    peak = np.argmax(run.followed.run.chamber_degC, axis=0)
-    hours = run.followed.run.hours[peak]
-    at_peak = run.followed.run.energy_J[peak, np.arange(len(hours))] / 3.6e6 + raw
+    energy = run.run.energy_J[-1] / 3.6e6 + raw
+    peak = np.argmax(run.run.chamber_degC, axis=0)
+    hours = run.run.hours[peak]
+    at_peak = run.run.energy_J[peak, np.arange(len(hours))] / 3.6e6 + raw
     duty = np.minimum(at_peak / (run.model.power_W / 1000.0 * np.maximum(hours, 0.1)), 1.0)
     low, high = DUTY_USUAL
     note = f"usual for a whole firing: {low:g} to {high:g} of full power"
@@ -384,8 +384,6 @@ def fire_by_switch(
     low_h, medium_h = _stages(kind, wall_mm, dampness)
     slowly = kind == "slow-cooled"
     found, down_h = _fired(model, low_h, low_h + medium_h, cone, slowly)
-    n = len(draws.weights)
-    followed = Followed(found, np.empty((0, n)), np.isinf(down_h), np.empty((0, n), dtype=bool))
     at_most = np.minimum(down_h, 1e3)
     middle = int(np.argmin(np.abs(at_most - _middle(draws, at_most))))
     hours, degC, end = found.hours, found.chamber_degC[:, middle], float(at_most[middle])
@@ -395,7 +393,7 @@ def fire_by_switch(
         acts += _held_back(hours, degC, end, hangs)
         end = acts[-1].at_h
     rows = hours <= end + hours[1] + 1e-9
-    return Way((), hours[rows], degC[rows], KilnRun(followed, (), draws, model), tuple(acts))
+    return Way((), hours[rows], degC[rows], KilnRun(found, draws, model), tuple(acts))
 
 
 def _stages(kind: FiringKind, wall_mm: float, dampness: Dampness) -> tuple[float, float]:
@@ -565,7 +563,7 @@ def find_way(wish: FiringWish, setup: Setup) -> Way:
     if draws is not None:
         legs, run, compared = fit_to_kiln(draws, setup.circuit, legs, wish.cone, wish.after_peak)
         notes = (*notes, *compared)
-    notes = (*notes, *drop_told(legs, wish.after_peak, wish.cone))
+    notes = (*notes, *drop_notes(legs, wish.after_peak, wish.cone))
     return Way(legs, *corners(legs), _of_ware(run, wish.kind), (), notes)
 
 

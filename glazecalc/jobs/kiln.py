@@ -133,9 +133,8 @@ def rank_circuits(kiln: Kiln, circuits: Sequence[Circuit]) -> tuple[CircuitResul
 
 
 def _best(ranked: Sequence[CircuitResult], circuits: Sequence[Circuit]) -> Circuit | None:
-    if not ranked or ranked[0].answer is Answer.DOES_NOT_FIT:
-        return None
-    return next(c for c in circuits if c.name == ranked[0].name)
+    name = ranked[0].name if ranked and ranked[0].answer is not Answer.DOES_NOT_FIT else None
+    return next((c for c in circuits if c.name == name), None)
 
 
 def _circuit_verdict(kiln: Kiln, mine: CircuitResult | None, studio_has_some: bool) -> Verdict:
@@ -179,7 +178,7 @@ def _cooled(draws: KilnDraws, found: Reach, fired: KilnRun | None) -> tuple[tupl
     """
     start = np.minimum(found.run.places_degC[-1], cone_temperature(UNRATED_MOST).value)
     if fired is not None:
-        places = fired.followed.run.places_degC
+        places = fired.run.places_degC
         peak = np.argmax(places[:, 0], axis=0)
         start = places[peak, :, np.arange(len(peak))].T
     run = cool_down(draws.model(), COOLING_H, start)

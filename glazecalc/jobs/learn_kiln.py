@@ -288,7 +288,7 @@ def held_to(
     not bring the cone down even so is not this one. The same kiln is proven again and again, so that the strongest
     proof counts, not their product.
     """
-    told = {proof.id: f"{proof.words}, which is no news" for proof in proofs}
+    words = {proof.id: f"{proof.words}, which is no news" for proof in proofs}
     taught: set[str] = set()
     likely = np.ones_like(draws.weights)
     newest_first = proofs[::-1]
@@ -296,15 +296,15 @@ def held_to(
         chances = _chances(kiln, draws, proof, circuits, now)
         share = float(draws.weights @ chances)
         if share < HARDLY:
-            told[proof.id] = f"{proof.words}, which this kiln can hardly do in its hours: written down rightly?"
+            words[proof.id] = f"{proof.words}, which this kiln can hardly do in its hours: written down rightly?"
         elif share < NOTHING_NEW:
-            told[proof.id] = f"{proof.words}, so the kiln gets at least there"
+            words[proof.id] = f"{proof.words}, so the kiln gets at least there"
             taught.add(proof.id)
             likely = np.minimum(likely, chances)
-    if not taught:
-        return draws, told, taught
-    weights = draws.weights * likely
-    return replace(draws, weights=weights / weights.sum(), learned=True), told, taught
+    if taught:
+        weights = draws.weights * likely
+        draws = replace(draws, weights=weights / weights.sum(), learned=True)
+    return draws, words, taught
 
 
 def _chances(kiln: Kiln, draws: KilnDraws, proof: ConeProof, circuits: Sequence[Circuit], now: int | None) -> Array:
@@ -492,12 +492,12 @@ def _lesson(kiln: Kiln, firings: tuple[FiringRecord, ...], circuits: tuple[Circu
         draws = draws_after(before, plate_W, fit, now)
     draws, words, taught = held_to(kiln, draws, proofs, circuits, now)
     draws = replace(draws, proven=max((cone for record in own for cone in record.bent("down")), default=None))
-    told = [(id_, f"{words[id_]}; {why}" if id_ in words else why) for id_, why in (*used, *left)]
-    by_climb = {id_ for id_, _ in used}
+    rows = [(id_, f"{words[id_]}; {why}" if id_ in words else why) for id_, why in (*used, *left)]
+    of_use = {id_ for id_, _ in used} | taught
     return KilnLesson(
         draws if draws.learned else None,
-        tuple(t for t in told if t[0] in by_climb | taught),
-        tuple(t for t in told if t[0] not in by_climb | taught),
+        tuple(row for row in rows if row[0] in of_use),
+        tuple(row for row in rows if row[0] not in of_use),
         now,
     )
 

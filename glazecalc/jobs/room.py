@@ -54,7 +54,7 @@ def judge_place(
 def heat_to_room(kiln: Kiln, run: KilnRun | None) -> Estimate | None:
     """Heat given to the room at the peak of a firing [W]; the elements' power bounds it."""
     if run is not None:
-        places = run.followed.run.places_degC
+        places = run.run.places_degC
         peak = np.argmax(places[:, 0], axis=0)
         lost = outer_loss_W(run.model, places[peak, -1, np.arange(len(peak))])
         caveat = "through the wall at the peak; it goes on while the kiln cools. The elements' power bounds it"

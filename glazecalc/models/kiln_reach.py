@@ -427,14 +427,6 @@ def _crossing(hours: Array, down: NDArray[np.bool_], along: Array, log: Callable
     return np.asarray(np.where(down.any(axis=0), found, np.nan))
 
 
-def ceiling_degC(found: Reach, rated: Cone | None) -> tuple[float, float, float]:
-    """Low, middle and high of the kiln's ceiling [degC], never above the maker's rated cone."""
-    values = found.equivalent_degC
-    if rated is not None:
-        values = np.minimum(values, rated_degC(rated))
-    return found.quantiles(values)
-
-
 # A kiln under a controller: what it does when asked for ramps and holds, and where it cannot follow.
 
 STEP_H: Final = 1.0 / 30.0
@@ -467,11 +459,6 @@ class Followed:
     leg_end_h: Array
     stalled: NDArray[np.bool_]
     kept: NDArray[np.bool_]
-
-    @property
-    def leg_h(self) -> Array:
-        """How long each leg took, shape (legs, n) [h]."""
-        return leg_hours(self.leg_end_h)
 
 
 def leg_hours(ends_h: Array) -> Array:
