@@ -79,11 +79,11 @@ class TableRows:
                 found[:, at] = column.to_numpy(dtype=float, na_value=np.nan)
                 found[np.isnan(found[:, at]), at] = 0.0
                 continue
-            cells = pd.Series(self.cells(name), dtype=str)
+            cells = column if self.lines is not None else pd.Series(self.cells(name), dtype=str)
             with warnings.catch_warnings():
                 warnings.simplefilter("ignore")
                 numbers = pd.to_numeric(cells, errors="coerce").to_numpy(dtype=float)
-            found[:, at] = np.where([not cell.strip() for cell in cells], 0.0, numbers)
+            found[:, at] = np.where(cells.str.strip() == "", 0.0, numbers)
         return found
 
     def place(self, row: int) -> tuple[int | None, str]:
