@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import csv
 import io
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
 from typing import Any, Final
 
@@ -145,7 +145,10 @@ def _added(document: Any, table: str, names: Mapping[str, str]) -> Any:
 
     row = tomlkit.table()
     if table in LISTS:
-        row["name"] = _free_name(document.get(table, ()), names.get(table, table))
+        name = names.get(table, table)
+        taken = {str(other.get("name", "")).casefold() for other in document.get(table, ())}
+        free = (one for one in (name, *(f"{name} {n}" for n in range(2, 999))) if one.casefold() not in taken)
+        row["name"] = next(free, name)
     if isinstance(document.get(table), list):
         document[table].append(row)
         return document[table][-1]
@@ -156,13 +159,6 @@ def _added(document: Any, table: str, names: Mapping[str, str]) -> Any:
     several.append(row)
     document[table] = several
     return document[table][0]
-
-
-def _free_name(rows: Iterable[Mapping[str, Any]], name: str) -> str:
-    """The name, or with a number behind it where one has it already."""
-    taken = {str(row.get("name", "")).casefold() for row in rows}
-    tries = (name, *(f"{name} {number}" for number in range(2, 999)))
-    return next((one for one in tries if one.casefold() not in taken), name)
 
 
 # A studio.toml and a stock.csv written anew: what was there before is kept, and one writer at a time.
