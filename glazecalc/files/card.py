@@ -12,7 +12,7 @@ from glazecalc.files.numbers import read_cone_range
 from glazecalc.files.pasted import may_tell_amount, shares_in_words, tells_amount
 from glazecalc.files.problems import Findings, quote
 from glazecalc.files.sorting import SortedCard, sort_lines
-from glazecalc.files.text import read_text
+from glazecalc.files.text import open_text, read_text
 from glazecalc.values.answers import Problem, did_you_mean
 from glazecalc.values.cones import CONE_NAMES, Cone
 from glazecalc.values.inputs import ConeRange, OxideAmount, Recipe, RecipeLine
@@ -79,8 +79,7 @@ _BASES: Final[dict[str, Basis]] = {
 
 def read_recipe(path: str | Path) -> tuple[Recipe | None, tuple[Problem, ...]]:
     """The recipe in a file, or on standard input for ``-``; None if an error stops it. Never raises."""
-    found = Findings("stdin" if str(path) == "-" else str(path))
-    text = read_text(path, found)
+    text, found = open_text(path)
     return (None, found.problems) if text is None else _recipe(text, found)
 
 

@@ -176,9 +176,7 @@ def _check_amounts(recipe: FrozenRecipe) -> None:
         raise ValueError("the formula of the recipe is nothing but zeros")
 
 
-@cache
-def _hints(cls: type) -> dict[str, Any]:
-    return get_type_hints(cls)
+_hints = cache(get_type_hints)
 
 
 def _is(value: Any, hint: Any) -> bool:

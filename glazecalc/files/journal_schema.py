@@ -89,20 +89,20 @@ def said_plainly(path: Path) -> Iterator[None]:
 
 
 def _problem(exc: sqlite3.Error, path: Path) -> Problem:
-    text = str(exc)
+    text, file, again = str(exc), str(path), "record it again"
     if isinstance(exc, sqlite3.OperationalError) and "locked" not in text and _disk_full(path):
         text = "full"
     kinds = {
-        "full": ("disk-full", "the disk is full: nothing was written", "free some space and record it again"),
-        "disk I/O": ("disk", "the disk refused the entry: it was not written", "check the disk, record it again"),
-        "locked": ("journal-busy", "another program is writing in the journal", "wait and try again"),
-        "readonly": ("journal-read-only", "the journal may only be read here", "make it writable"),
-        "unable to open": ("journal-closed", "the journal cannot be opened", "may its folder be written?"),
-        "not a database": ("journal-damaged", "this file is not a journal, or it is damaged", RESTORE),
-        "malformed": ("journal-damaged", "the journal's file is damaged", RESTORE),
+        "full": error("disk-full", "the disk is full: nothing was written", f"free some space and {again}", file),
+        "disk I/O": error("disk", "the disk refused the entry: it was not written", f"check the disk, {again}", file),
+        "locked": error("journal-busy", "another program is writing in the journal", "wait and try again", file),
+        "readonly": error("journal-read-only", "the journal may only be read here", "make it writable", file),
+        "unable to open": error("journal-closed", "the journal cannot be opened", "may its folder be written?", file),
+        "not a database": error("journal-damaged", "this file is not a journal, or it is damaged", RESTORE, file),
+        "malformed": error("journal-damaged", "the journal's file is damaged", RESTORE, file),
     }
-    other = "journal", f"the journal's file answers: {text}", RESTORE
-    return error(*next((problem for sign, problem in kinds.items() if sign in text), other), str(path))
+    other = error("journal", f"the journal's file answers: {text}", RESTORE, file)
+    return next((problem for sign, problem in kinds.items() if sign in text), other)
 
 
 LEAST_FREE: Final = 64 * 1024

@@ -15,29 +15,10 @@ from glazecalc.files.numbers import read_amount, read_cone, read_quantity
 from glazecalc.files.problems import Findings, made, quote, shown
 from glazecalc.files.text import CARD_CEILING, read_text, table_rows
 from glazecalc.files.toml_lines import STUDIO_CEILING, Place, line_of, load_toml
+from glazecalc.values import inputs
 from glazecalc.values.answers import Problem, did_you_mean
 from glazecalc.values.cones import Cone
-from glazecalc.values.inputs import (
-    Also,
-    AtCone,
-    Body,
-    Circuit,
-    Container,
-    Defaults,
-    Given,
-    GivenExpansion,
-    Interior,
-    Keys,
-    Kiln,
-    LabelSheet,
-    Limits,
-    Piece,
-    Room,
-    Scale,
-    Studio,
-    UnitChoice,
-    Usual,
-)
+from glazecalc.values.inputs import Also, AtCone, Given, GivenExpansion, Interior, Keys, Kiln, Studio, Usual
 from glazecalc.values.texts import phrase, typed
 from glazecalc.values.units import convert, find_unit
 
@@ -374,20 +355,20 @@ _EXPANSION: Final = section(GivenExpansion, value=_coefficient, low=_coefficient
 _INTERIOR: Final = section(Interior)
 
 MANY: Final[dict[str, tuple[str, Section]]] = {
-    "scale": ("scales", section(Scale)),
-    "body": ("bodies", section(Body)),
+    "scale": ("scales", section(inputs.Scale)),
+    "body": ("bodies", section(inputs.Body)),
     "kiln": ("kilns", section(Kiln, watts=_watts, max_degC=_highest)),
-    "circuit": ("circuits", section(Circuit)),
-    "room": ("rooms", section(Room)),
-    "piece": ("pieces", section(Piece)),
-    "container": ("containers", section(Container)),
+    "circuit": ("circuits", section(inputs.Circuit)),
+    "room": ("rooms", section(inputs.Room)),
+    "piece": ("pieces", section(inputs.Piece)),
+    "container": ("containers", section(inputs.Container)),
 }
 """Tables that may be there many times -> field of Studio and how they are read."""
 ONE: Final[dict[str, tuple[str, Section]]] = {
-    "units": ("units", section(UnitChoice)),
-    "defaults": ("defaults", section(Defaults)),
-    "limits": ("limits", section(Limits)),
-    "labels": ("labels", section(LabelSheet)),
+    "units": ("units", section(inputs.UnitChoice)),
+    "defaults": ("defaults", section(inputs.Defaults)),
+    "limits": ("limits", section(inputs.Limits)),
+    "labels": ("labels", section(inputs.LabelSheet)),
 }
 """Tables that are there once."""
 

@@ -10,7 +10,7 @@ from glazecalc.files.materials import SheetLabel, check_sum, label_of, read_loi,
 from glazecalc.files.numbers import read_amount
 from glazecalc.files.problems import Findings, made, quote
 from glazecalc.files.sheet_layout import HEADS, NUMBERS, TEXTS, TOTALS, SheetFigure, SheetPart, folded, parts_of
-from glazecalc.files.text import CARD_CEILING, read_text
+from glazecalc.files.text import open_text
 from glazecalc.values.answers import Problem
 from glazecalc.values.inputs import Material, OxideAmount
 from glazecalc.values.names import fold
@@ -31,9 +31,7 @@ LONGEST_LINE: Final = 5_000
 
 def read_supplier_sheets(path: str | Path) -> tuple[tuple[Material, ...], tuple[Problem, ...]]:
     """The materials a sheet describes, checked: oxides, sum, loss on ignition; none if an error stops one of them."""
-    file = "stdin" if str(path) == "-" else str(path)
-    found = Findings(file)
-    text = read_text(path, found, CARD_CEILING)
+    text, found = open_text(path)
     if text is None:
         return (), found.problems
     if not text.strip():
@@ -45,7 +43,7 @@ def read_supplier_sheets(path: str | Path) -> tuple[tuple[Material, ...], tuple[
             found.error("line-too-long", f"the line is {len(line)} characters long", hint, number)
             return (), found.problems
     parts = parts_of(text, found)
-    stem = Path(file).stem if len(parts) == 1 else ""
+    stem = Path(str(path)).stem if len(parts) == 1 else ""
     made = [_material(part, stem, found) for part in parts] if not found.has_errors else []
     if not parts and not found.has_errors:
         found.error("no-oxides", "no line holds an oxide and a percent", "write lines such as: SiO2, 65.2")
