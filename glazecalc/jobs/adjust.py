@@ -288,8 +288,7 @@ _SUFFIX = {
 
 def _option(task: Task, rung: Rung) -> Option:
     setup, palette = task.setup, task.aim.palette
-    fits = task.aim.goals.fit and setup.body is not None
-    purpose = f" to fit {setup.body.name}" if fits and setup.body else f" to melt at cone {setup.cone}"
+    purpose = f" to melt at cone {setup.cone}" if setup.body is None else f" to fit {setup.body.name}"
     card = recipe_with(task.recipe, palette, rung.amounts, f"{task.recipe.name}, {_SUFFIX[rung.kind]}", purpose)
     option = option_of(task, rung.kind, rung.amounts, fired_at(card, setup.cone), _sentence(palette, rung))
     return replace(option, meets_goals=rung.met, objective=rung.objective)

@@ -214,7 +214,6 @@ def _batch_of(recipe: Recipe) -> tuple[object, ...]:
 
 # Which tiles of the full plan are made: all, or a graded series for one clay, or those that tell most.
 
-
 AT_A_TIME: Final = 10_000
 """Tiles estimated together: keeps the memory small and the caches warm."""
 
@@ -229,7 +228,7 @@ def tile_arrays(blend: Blend, parts: Array | Parts, setup: Setup) -> Forecast:
 def _chosen(plan: _Plan) -> tuple[_Plan, Choice | None]:
     """The plan with the tiles that are made."""
     blend, order = plan.blend, plan.order
-    parts = plan.dry_shares / plan.blend.per_part
+    parts = plan.dry_shares / blend.per_part
     expected = tile_arrays(blend, parts, plan.setup)
     crazing = expected.crazes if plan.setup.body is not None else None
     rows, choice = list(range(len(blend.parts))), None
