@@ -81,9 +81,7 @@ def program(asked: Collection[str] = tuple(IN_SHORT)) -> typer.Typer:
             app.add_typer(import_module("glazecalc.cli.journal").record, name=name, short_help=IN_SHORT[name])
         else:
             function, beneath = COMMANDS[name]
-            app.command(name, cls=NamedCommand, epilog=beneath, short_help=IN_SHORT[name])(
-                spread(function, name)
-            )
+            app.command(name, cls=NamedCommand, epilog=beneath, short_help=IN_SHORT[name])(spread(function, name))
     return app
 
 

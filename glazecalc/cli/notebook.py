@@ -167,7 +167,7 @@ def _odd(entries: Sequence[Entry], file: str) -> tuple[Problem, ...]:
         if kept is None or entry.revision >= kept.revision:
             standing[entry.kind, entry.id] = entry
     return tuple(
-        replace(fault, message=f"{entry.kind} {entry.id}: {fault.message}", file=file)
+        replace(fault, message=f"{entry.kind} {entry.id}: " + fault.message, file=file)
         for entry in standing.values() if not entry.withdrawn
         for fault in record_faults(entry.record)
     )  # fmt: skip

@@ -39,6 +39,7 @@ from glazecalc.values.records import (
     WitnessCone,
     kind_of,
 )
+from glazecalc.values.texts import phrase, typed
 
 # Short ids that can be scratched into wet clay and read again, whichever way up the tile lies.
 
@@ -486,9 +487,9 @@ class Journal:
     def _latest(self, db: sqlite3.Connection, kind: Kind, id_: str, withdrawn: bool = False) -> Entry:
         rows = self.history(kind, id_)
         if not rows:
-            hint = "list them with: glazecalc journal"
+            hint = phrase("list them with|: glazecalc journal|")
             if kind == "tile":
-                hint = f"{hint}; a plan's tiles are in it after: glazecalc tiles ... --record"
+                hint += typed("; a plan's tiles are in it after: glazecalc tiles ... --record")
             raise ProblemsError([error(f"no-{kind}", f"there is no {kind} {id_.strip()[:20]!r} in the journal", hint)])
         if rows[-1].withdrawn and not withdrawn:
             raise ProblemsError([taken_back(rows[-1])])
@@ -513,7 +514,7 @@ class Journal:
 def taken_back(entry: Entry) -> Problem:
     """What is said of an entry that its owner took back, wherever it is asked for."""
     text = f"{entry.kind} {entry.id} was taken back on {entry.recorded_at[:10]}"
-    hint = f"bring it back with: glazecalc record {entry.kind} --id {entry.id} --restore"
+    hint = phrase("bring it back with|: glazecalc record {} --id {} --restore|", entry.kind, entry.id)
     return error("withdrawn", text, hint)
 
 

@@ -18,6 +18,7 @@ from glazecalc.files.journal import from_json, number_of, record_from_fields, re
 from glazecalc.values.answers import ProblemsError, error
 from glazecalc.values.data import guarded, unguarded
 from glazecalc.values.records import KINDS, RECORD_TYPES, Entry, Kind
+from glazecalc.values.texts import phrase
 from glazecalc.values.units import clock
 
 _HEAD: Final = ("kind", "id", "revision", "recorded_at", "withdrawn")
@@ -56,7 +57,7 @@ def read_csv(stream: TextIO, file: str | None = None) -> tuple[Entry, ...]:
     reader = csv.DictReader(stream)
     missing = [name for name in _HEAD if name not in (reader.fieldnames or ())]
     if missing:
-        hint = "make one with: glazecalc journal --export FILE.csv"
+        hint = phrase("make one with|: glazecalc journal --export FILE.csv|")
         raise ProblemsError([error("not-an-export", f"the table has no column {missing[0]!r}", hint, file, 1)])
     entries, problems = [], []
     for row in _rows(reader, file):

@@ -15,6 +15,7 @@ from typing import Final
 
 from glazecalc.files.writing import OWNER
 from glazecalc.values.answers import Problem, ProblemsError, error
+from glazecalc.values.texts import phrase, typed
 
 APPLICATION_ID: Final = int.from_bytes(OWNER, "big")
 WAIT_S: Final = 20.0
@@ -117,9 +118,9 @@ def _disk_full(path: Path) -> bool:
         return False
 
 
-RESTORE: Final = (
-    "copy the file before anything else; save what can be read with: glazecalc journal --export SAVED.csv, "
-    "then take it into a new folder with: glazecalc journal --import SAVED.csv"
+RESTORE: Final = phrase(
+    "copy the file before anything else; save what can be read with|: glazecalc journal --export SAVED.csv, "
+    "then take it into a new folder with: glazecalc journal --import SAVED.csv|"
 )
 """What to do with a damaged journal."""
 
@@ -186,7 +187,7 @@ def _read_version(db: sqlite3.Connection, path: Path) -> int:
     owner = int(db.execute("PRAGMA application_id").fetchone()[0])
     tables = int(db.execute("SELECT count(*) FROM sqlite_master").fetchone()[0])
     if owner != APPLICATION_ID and (version or tables):
-        hint = "it belongs to another program: move it, or choose another --studio"
+        hint = typed("it belongs to another program: move it, or choose another --studio")
         raise ProblemsError([error("not-a-journal", "this file is not a journal of glazecalc", hint, str(path))])
     if version > VERSION:
         message = f"this journal was written by a newer glazecalc (version {version} of the file; {VERSION} is known)"

@@ -38,6 +38,7 @@ from glazecalc.values.inputs import (
     UnitChoice,
     Usual,
 )
+from glazecalc.values.texts import phrase, typed
 from glazecalc.values.units import convert, find_unit
 
 # How each kind of value in studio.toml is read: texts, counts, choices, cones, quantities and their window.
@@ -397,7 +398,7 @@ def find_studio(start: str | Path | None, option: Path | None = None) -> Path | 
 
 def read_studio(folder: str | Path | None) -> tuple[Studio, tuple[Problem, ...]]:
     """Everything a studio folder says, and every problem in its files; an empty studio if there is none."""
-    start = "make one with: glazecalc start DIR"
+    start = phrase("make one with|: glazecalc start DIR|")
     if folder is None:
         found = Findings(None)
         found.remark("no-studio", "no studio.toml beside the card: no clay, kiln or scale is known", start)
@@ -417,7 +418,7 @@ def read_studio(folder: str | Path | None) -> tuple[Studio, tuple[Problem, ...]]
         text = read_text(file, found, STUDIO_CEILING)
         if text is not None and not text.strip():
             nothing = "there is nothing in it: no clay, kiln or scale is known"
-            found.remark("empty-file", nothing, "glazecalc start DIR shows one")
+            found.remark("empty-file", nothing, typed("glazecalc start DIR shows one"))
         fields = {"file": str(file), **_fields(text or "", found)}
     own = path / MATERIALS_FILE
     materials, of_materials = read_materials(own) if os.path.lexists(own) else ((), ())

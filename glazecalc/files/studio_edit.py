@@ -24,6 +24,7 @@ from glazecalc.values.answers import Problem, ProblemsError, error
 from glazecalc.values.inputs import Material
 from glazecalc.values.names import fold
 from glazecalc.values.oxides import INDEX
+from glazecalc.values.texts import phrase
 
 Figure = str | float | int | bool
 Changes = Mapping[tuple[str, str], Figure | None]
@@ -274,7 +275,8 @@ def with_row(rows: Rows, keys: list[str], material: Material, force: bool, found
     at = keys.index("name")
     same = [row for row in rows[1:] if len(row) > at and row[at].casefold() == material.name.casefold()]
     if same and not force:
-        found.error("name-twice", f"{quote(material.name)} is there already", "replace it with --force, or rename it")
+        hint = phrase("replace it| with --force|, or rename it")
+        found.error("name-twice", f"{quote(material.name)} is there already", hint)
     kept = [row + [""] * (len(keys) - len(row)) for row in rows[1:] if row not in same]
     return [rows[0] + missing, *kept, [values.get(key, "") for key in keys]]
 
@@ -323,7 +325,8 @@ def _edit(
 
     def change(rows: Rows, keys: list[str], found: Findings) -> Rows | None:
         if found.has_errors or "name" not in keys:
-            found.error("not-own", f"{quote(name)} is not in the studio's materials.csv", "see: glazecalc materials")
+            hint = phrase("see|: glazecalc materials|")
+            found.error("not-own", f"{quote(name)} is not in the studio's materials.csv", hint)
             return None
         missing = [] if "aliases" in keys else ["aliases"]
         keys += missing

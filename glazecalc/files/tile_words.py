@@ -13,6 +13,7 @@ from glazecalc.files.numbers import in_studio_degrees, read_cone, read_quantity
 from glazecalc.files.problems import Findings, quote
 from glazecalc.values.answers import did_you_mean, listed
 from glazecalc.values.records import BENDS, Reading, TileResult, WitnessCone
+from glazecalc.values.texts import typed
 
 _WORDS: Final[dict[str, TileResult]] = {
     "sound": TileResult.SOUND, "good": TileResult.SOUND, "ok": TileResult.SOUND, "whole": TileResult.SOUND,
@@ -72,7 +73,7 @@ def read_results(
             elif result not in results:
                 results.append(result)
     if after and _NEGATIVE.match(after):
-        found.error("not-a-time", f"{quote(after)} is no time after the firing", 'write --after "3 days"')
+        found.error("not-a-time", f"{quote(after)} is no time after the firing", typed('write --after "3 days"'))
         after = None
     days = days_in(after) if after else None
     return tuple(results), days, (after or "") if days is None else ""

@@ -12,6 +12,7 @@ from pathlib import Path
 from typing import Final
 
 from glazecalc.values.answers import Problem, ProblemsError, error
+from glazecalc.values.texts import phrase
 
 FULL: Final = frozenset({errno.ENOSPC, getattr(errno, "EDQUOT", errno.ENOSPC)})
 """What the system answers where a disk, or a user's share of it, is full."""
@@ -102,8 +103,8 @@ def free_place(path: Path, force: bool) -> None:
     except OSError as exc:
         raise ProblemsError([cannot_write(exc, path)]) from None
     what = "a link that leads nowhere stands there" if leads_nowhere else "already there"
-    hint = "remove it, or write to where it leads with --force" if leads_nowhere else "--force replaces it"
-    raise ProblemsError([error("exists", what, hint, str(path))])
+    hint = "remove it, or write to where it leads| with --force|" if leads_nowhere else "|--force replaces it|"
+    raise ProblemsError([error("exists", what, phrase(hint), str(path))])
 
 
 def write_file(path: Path, content: str | bytes, force: bool) -> None:

@@ -34,13 +34,14 @@ from glazecalc.values.answers import Answer, ProblemsError, error, listed
 from glazecalc.values.arrays import Array
 from glazecalc.values.inputs import Recipe
 from glazecalc.values.results.adjust import AdjustResult, Kind, Option
+from glazecalc.values.texts import joined, phrase
 
 CANDIDATES_REFINED = 6
 """How many of the best single changes are refined to the last weighable step."""
 CANNOT_CHANGE = {
-    "bought": ("is a bought glaze without a recipe", "see what is known of it with: glazecalc check"),
-    "composition": ("gives a formula, not materials", "make a batch of it first: glazecalc adjust --target CARD"),
-    "body": ("is a clay, not a glaze", "see what is known of it with: glazecalc body"),
+    "bought": ("is a bought glaze without a recipe", "see what is known of it with|: glazecalc check|"),
+    "composition": ("gives a formula, not materials", "make a batch of it first|: glazecalc adjust --target CARD|"),
+    "body": ("is a clay, not a glaze", "see what is known of it with|: glazecalc body|"),
 }
 TRIFLE: Final = 0.01
 """Share of the base below which a line is left out of a recipe that is rebalanced."""
@@ -83,7 +84,7 @@ def adjust(
     """
     if recipe.kind in CANNOT_CHANGE:
         what, hint = CANNOT_CHANGE[recipe.kind]
-        raise ProblemsError([error("no-recipe-to-change", f"{recipe.name} {what}", hint, recipe.file)])
+        raise ProblemsError([error("no-recipe-to-change", f"{recipe.name} {what}", phrase(hint), recipe.file)])
     palette = palette_of(recipe, shelf, stock, wishes or Wishes())
     before = check(recipe, shelf, setup)
     outlook = outlook_of(setup, palette.composition(palette.start))
@@ -113,8 +114,9 @@ def _nothing_to_do(task: Task) -> AdjustResult:
     name, asked = task.recipe.name, "; ".join(task.aim.goals.words[:-1])
     stops = [v for v in task.before.verdicts if v.answer is Answer.DOES_NOT_FIT]
     if stops:
-        reason = WhyNot(" ".join(v.message for v in stops), tuple(v.rule for v in stops))
-        sentence = f"No change of {name} helps: {reason.sentence} But for that it meets what is asked ({asked})."
+        reason = WhyNot(joined(" ", (v.message for v in stops)), tuple(v.rule for v in stops))
+        no_change = "No change of {} helps: {} But for that it meets what is asked ({})."
+        sentence = phrase(no_change, name, reason.sentence, asked)
         return _result(task, (), Answer.DOES_NOT_FIT, sentence, reason)
     return _result(task, (), Answer.FITS, f"{name} needs no change: it already meets what is asked ({asked}).")
 
@@ -138,20 +140,20 @@ def _changes_offered(task: Task, options: tuple[Option, ...]) -> AdjustResult:
     options = tuple(o for o in options if not hinges(o.after.verdicts)) or options
     stops = [v.message for v in task.before.verdicts if v.rule in STOPS and v.answer is Answer.DOES_NOT_FIT]
     if stops:
-        why = f"No change of {recipe.name} helps at this cone: {' '.join(stops)}"
-        sentence = f"{why} But for that: {_headline(recipe, options)}"
+        helps = "No change of {} helps at this cone: {} But for that: {}"
+        sentence = phrase(helps, recipe.name, joined(" ", stops), _headline(recipe, options))
         return _result(task, options, Answer.DOES_NOT_FIT, sentence)
     doubt = hinges(options[0].after.verdicts)
     if doubt:
-        sentence = f"Cannot say that this makes {recipe.name} fit: {options[0].sentence} {doubt}"
+        sentence = phrase("Cannot say that this makes {} fit: {} {}", recipe.name, options[0].sentence, doubt)
         return _result(task, options, Answer.CANNOT_SAY, sentence)
     return _result(task, options, Answer.FITS, _headline(recipe, options))
 
 
 def _headline(recipe: Recipe, options: Sequence[Option]) -> str:
     if all(o.character.distance >= ANOTHER_GLAZE for o in options):
-        return f"{recipe.name} cannot be made to fit and stay itself. {options[0].sentence}"
-    return f"{recipe.name} can be changed to fit. The simplest: {options[0].sentence}"
+        return phrase("{} cannot be made to fit and stay itself. {}", recipe.name, options[0].sentence)
+    return phrase("{} can be changed to fit. The simplest: {}", recipe.name, options[0].sentence)
 
 
 def _none_fits(task: Task, ladder: Sequence[Rung], known: bool, met: bool) -> AdjustResult:

@@ -32,6 +32,7 @@ from glazecalc.values.answers import ProblemsError, error
 from glazecalc.values.arrays import Array
 from glazecalc.values.oxides import INDEX
 from glazecalc.values.results.adjust import Goals
+from glazecalc.values.texts import phrase
 
 PRICE_OF_A_MISS: Final = 1000.0
 """Price of a goal missed by one unit of log-odds [noticeable steps squared]."""
@@ -120,8 +121,7 @@ class Aim:
 
     def _margins(self, forecast: Forecast) -> Array:
         margins = [
-            log_odds(chance) - log_odds(np.array(min(level + ABOVE, 0.9999)))
-            for chance, level in self._asked(forecast)
+            log_odds(chance) - log_odds(np.array(min(level + ABOVE, 0.9999))) for chance, level in self._asked(forecast)
         ]
         return np.array(margins).reshape(len(margins), len(forecast.sound)).T
 
@@ -242,7 +242,7 @@ def goals_of(setup: Setup, keep: tuple[str, ...] = ()) -> Goals:
     """
     fit, melt = setup.body is not None, setup.cone is not None
     if not fit and not melt:
-        hint = "name a clay with --body, or a cone with --cone"
+        hint = phrase("name a clay| with --body|, or a cone| with --cone|")
         raise ProblemsError(
             [error("no-goal", "there is no clay to fit and no cone to melt at, so nothing to aim for", hint)]
         )

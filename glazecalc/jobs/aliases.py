@@ -11,6 +11,7 @@ from glazecalc.jobs.materials import Pantry, meant_by, near_names, unknown_lines
 from glazecalc.values.answers import Problem, ProblemsError, error, remark
 from glazecalc.values.inputs import Recipe
 from glazecalc.values.names import fold
+from glazecalc.values.texts import phrase
 
 
 def aliases_said(texts: Sequence[str], shelf: Pantry) -> tuple[tuple[str, str], ...]:
@@ -48,10 +49,10 @@ def remember(folder: Path, pairs: Sequence[tuple[str, str]]) -> tuple[Problem, .
     path = folder / STUDIO_FILE
     words = ", ".join(f"{word} means {meant}" for word, meant in pairs)
     if not path.is_file():
-        hint = "it is kept where there is a studio: glazecalc start DIR"
+        hint = phrase("it is kept where there is a studio|: glazecalc start DIR|")
         return (remark("alias-not-kept", f"{words}: this counts for this answer only", hint),)
     _write(folder, dict(pairs))
-    hint = "change it by hand under [aliases], or say another: glazecalc materials --alias"
+    hint = phrase("change it by hand under [aliases], or say another|: glazecalc materials --alias|")
     return (remark("alias-kept", f"{words}: kept in the studio", hint, str(path)),)
 
 
@@ -160,7 +161,9 @@ def lines_as_read(
     for number, written in enumerate(text.split("\n")[:400], start=1):
         if not written.strip():
             continue
-        notes = [f"{p.message}{f' ({p.hint})' if p.hint else ''}" for p in problems if p.line == number]
+        notes: list[str] = [
+            phrase("{} ({})" if p.hint else "{}", p.message, p.hint) for p in problems if p.line == number
+        ]
         line = by_line.get(number)
         meant = None if line is None else shelf.find(line.material)
         if line is not None and meant is None:

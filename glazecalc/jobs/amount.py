@@ -24,6 +24,7 @@ from glazecalc.values.data import TableFigure, figures
 from glazecalc.values.inputs import Container, Material, Piece, Scale, Studio
 from glazecalc.values.names import fold
 from glazecalc.values.results.weigh import Mending, MendLine, ShoppingLine, ShoppingList, WeighLine, WeighResult
+from glazecalc.values.texts import phrase
 
 Use = Literal["dip", "spray", "brush", "cast"]
 USES: Final[tuple[Use, ...]] = ("dip", "spray", "brush", "cast")
@@ -110,12 +111,13 @@ def how_much(wanted: Wanted, solids_density: float, base_share: float, loss_perc
     check_gravity(gravity, solids_density)
     per_mL, more = float(dry_per_mL(gravity, solids_density)), brushing() if wanted.use == "brush" else ()
     if wanted.dry_g is not None and wanted.dry_g < LEAST_DRY_G:
-        what = f"{wanted.dry_g:g} g of glaze is too little to be weighed"
-        raise ProblemsError([error("number-too-small", what, "check the figure and its unit: --dry 100g")])
+        what = phrase("{:g g} of glaze is too little to be weighed", wanted.dry_g)
+        hint = phrase("check the figure and its unit|: --dry {100 g}|")
+        raise ProblemsError([error("number-too-small", what, hint)])
     if wanted.dry_g is not None:
         return Quantity(wanted.dry_g, gravity, "dry", (why, *more))
     if wanted.base_g is not None:
-        on_top = f"the base alone is {wanted.base_g:g} g; additions come on top"
+        on_top = phrase("the base alone is {:g g}; additions come on top", wanted.base_g)
         return Quantity(wanted.base_g / base_share, gravity, "base", (on_top, why, *more))
     if wanted.slurry_mL is not None:
         return Quantity(wanted.slurry_mL * per_mL, gravity, "slurry", (why, *more))
@@ -126,8 +128,8 @@ def how_much(wanted: Wanted, solids_density: float, base_share: float, loss_perc
         return Quantity(coats * (1 + waste / 100), gravity, "pieces", (why, *reasons, for_waste, *more))
     volume, dipping = _pot_volume(wanted.pot, wanted.dipped or _tallest(wanted.pieces))
     if coats:
-        taken = f"the coats take {coats:.0f} g dry, or {float(volume_mL(coats, gravity, solids_density)):.0f} mL"
-        dipping = (*dipping, f"{taken}, so that the last piece is still covered")
+        taken = "the coats take {:.0f g} dry, or {:.0f mL}, so that the last piece is still covered"
+        dipping = (*dipping, phrase(taken, coats, float(volume_mL(coats, gravity, solids_density))))
     return Quantity(volume * per_mL + coats, gravity, "pot", (why, *reasons, *dipping, *more))
 
 
@@ -163,13 +165,13 @@ def _coats(wanted: Wanted, solids_density: float, loss_percent: float) -> tuple[
         grams = coat_grams(area, coat_mm, packing.value, solids_density)
         total += count * grams
         how = "as measured" if measured else "worked out from its size"
-        reasons.append(f"{count} x {piece.name}: {area:.0f} cm2 each ({how}), {grams:.0f} g dry each")
+        reasons.append(phrase("{} x {}: {:.0f cm2} each ({}), {:.0f g} dry each", count, piece.name, area, how, grams))
     fired = fired_thickness_mm(coat_grams(1, coat_mm, packing.value, solids_density), loss_percent,
                                slurry_figure("glass_density").value)  # fmt: skip
-    reasons.append(
-        f"a dry coat of {coat_mm:g} mm, {100 * packing.value:.0f} % of it solid "
-        f"({100 * packing.low:.0f} to {100 * packing.high:.0f} %), melts down to about {fired:.1f} mm"
-    )
+    reasons.append(phrase(
+        "a dry coat of {:g mm}, {:.0f} % of it solid ({:.0f} to {:.0f} %), melts down to about {:.1f mm}",
+        coat_mm, 100 * packing.value, 100 * packing.low, 100 * packing.high, fired,
+    ))  # fmt: skip
     return total, tuple(reasons)
 
 
@@ -198,10 +200,12 @@ def _pot_volume(pot: Container, piece: Piece | None) -> tuple[float, tuple[str, 
     level = piece.height_mm + slurry_figure("pot_clearance").value
     wide = piece.width_mm + piece.handle_mm
     if level > pot.height_mm or wide > pot.width_mm:
-        message = f"{piece.name} ({wide:g} mm wide, {piece.height_mm:g} mm high) does not go under in {pot.name}"
+        larger = "{} ({:g mm} wide, {:g mm} high) does not go under in {}"
+        message = phrase(larger, piece.name, wide, piece.height_mm, pot.name)
         raise ProblemsError([error("pot-too-small", message, "pour the glaze over it, or take a larger pot")])
     displaced = (piece.mass_g or 0.0) / slurry_figure("clay_density").value
-    stands = f"{pot.name} stands at {level:.0f} mm with one {piece.name} under, which takes {displaced:.0f} mL itself"
+    under = "{} stands at {:.0f mm} with one {} under, which takes {:.0f mL} itself"
+    stands = phrase(under, pot.name, level, piece.name, displaced)
     no_mass = f"{piece.name} has no mass in studio.toml, so this leaves in what it displaces: a little too much"
     reasons = (stands,) if piece.mass_g is not None else (stands, no_mass)
     return dip_volume_mL(pot.width_mm, level, displaced), reasons

@@ -27,6 +27,7 @@ from glazecalc.files.writing import one_writer, taken, write_file
 from glazecalc.values.answers import ProblemsError, error
 from glazecalc.values.data import data_root
 from glazecalc.values.names import fold
+from glazecalc.values.texts import joined, phrase
 
 UNKNOWN: Final = ""
 """The answer `I don't know`."""
@@ -219,7 +220,7 @@ def fault(question: Question, typed: str) -> str:
     found = Findings(None)
     _figure(question, answer, found)
     told = next((p for p in found.problems if p.is_error), None)
-    return "" if told is None else f"{told.message}{'; ' if told.hint else ''}{told.hint}"
+    return "" if told is None else joined("; ", filter(None, (told.message, told.hint)))
 
 
 def _figure(question: Question, answer: str, found: Findings) -> Figure:
@@ -270,7 +271,7 @@ def changes(answers: Mapping[str, str], forget: Collection[str] = ()) -> dict[tu
     given = {key: text for key, text in given.items() if text != UNKNOWN}
     wrong = {key: told for key, text in given.items() if (told := fault(_OF[key], text))}
     if wrong:
-        raise ProblemsError([error("answer", f"{_OF[key].asks} {told}") for key, told in wrong.items()])
+        raise ProblemsError([error("answer", phrase("{} {}", _OF[key].asks, told)) for key, told in wrong.items()])
     found: dict[tuple[str, str], Figure | None] = {_PLACES[key]: None for key in forget if key in _PLACES}
     if "clay.cones" in forget:
         found |= dict.fromkeys(_CLAY_CONES)

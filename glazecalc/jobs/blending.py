@@ -27,6 +27,7 @@ from glazecalc.values.answers import Problem, ProblemsError, error, remark
 from glazecalc.values.inputs import ConeRange, Material, Recipe, RecipeLine, Scale
 from glazecalc.values.records import FrozenLine, FrozenRecipe, TileRecord
 from glazecalc.values.results.tiles import PLANS, PlanName, TilePoint, TilesResult
+from glazecalc.values.texts import phrase
 
 MOST_TILES: Final = 2000
 USUAL_SIZE: Final[dict[str, tuple[int, ...]]] = {"line": (11,), "triaxial": (6,), "square": (5, 5), "ladder": (6,)}
@@ -231,7 +232,7 @@ def _meant(
     if not additions:
         additions = [Addition(name) for name in usual]
         tried = f"{' and '.join(usual)} {'is' if len(usual) == 1 else 'are'} tried"
-        remarks.append(remark("usual-materials", f"no --add: {tried}", "name your own with --add"))
+        remarks.append(remark("usual-materials", f"no --add: {tried}", phrase("name your own| with --add|")))
     if len(additions) > len(usual) or (plan == "grid" and len(additions) != 2):
         hint = 'such as --add "Rutile:0,2,4"; two materials make a grid'
         message = f"plan {plan} takes {len(usual)} --add, {len(additions)} given"
@@ -297,22 +298,23 @@ def too_small(weighed: Weighed) -> bool:
 
 def small_additions(measures: Sequence[float], blend: Blend, scales: Sequence[Scale]) -> list[str]:
     """A mark for each addition of a tile's ``measures`` [g] that the scale cannot weigh, with a way out."""
-    marks = []
+    marks: list[str] = []
     for grams, corner in list(zip(measures, blend.corners, strict=True))[1:] if blend.over_base else ():
         weighed = weigh_out([grams], scales)[0] if grams > 0 else None
         if weighed is None or not too_small(weighed):
             continue
         least = max(weighed.scale.minimum_g or 0.0, weighed.scale.resolution_g * 50 / TILE_TOLERANCE_PERCENT)
         each = math.ceil(sum(measures) * least / grams / 10) * 10
-        way_out = f"mix more for a tile (--each {each:g}g)"
+        way_out = phrase("mix more for a tile| (--each {:g g})|", each)
         stirs = corner.card.lines[0].material.family in STIRRED_FAMILIES and grams < SMALL_G
         stock = stock_of(corner.name, grams, scales, TILE_TOLERANCE_PERCENT, TILE_DRAW_ML) if stirs else None
         if stock is not None:
-            way_out = (
-                f"stir {stock.stock_g:g} g of it up to {stock.stock_mL:.0f} mL in water and draw {stock.take_mL:g} mL "
-                f"while it is stirred (within {stock.error_percent:.0f} %), in place of as much water; or {way_out}"
-            )
-        marks.append(f"{grams:.3g} g {corner.name} is too small for this scale: {way_out}")
+            way_out = phrase(
+                "stir {:g g} of it up to {:.0f mL} in water and draw {:g mL} while it is stirred (within {:.0f} %), in "
+                "place of as much water; or {}",
+                stock.stock_g, stock.stock_mL, stock.take_mL, stock.error_percent, way_out,
+            )  # fmt: skip
+        marks.append(phrase("{:.3g g} {} is too small for this scale: {}", grams, corner.name, way_out))
     return marks
 
 

@@ -28,6 +28,7 @@ from glazecalc.values.data import read_table
 from glazecalc.values.inputs import Body, Limits, Recipe
 from glazecalc.values.records import TileRecord
 from glazecalc.values.results.learn import ClayReport, ConeLine, MissingFigure, PhaseShares, WetSize
+from glazecalc.values.texts import phrase
 
 _NEAR_K: Final = 60.0
 _MEASURED_HALF: Final = 0.5
@@ -151,18 +152,20 @@ def _missing(body: Body, cone: Cone | None, soaks: Estimate) -> tuple[MissingFig
         wanted.append(("expansion", "expansion", "Or fire a graded series of test tiles and let `learn` read them"))
     if at_cone(body.absorption_percent, cone) is None:
         value = absorption_percent(_EXAMPLE_FIRED_G, _EXAMPLE_SOAKED_G)
-        words = f"({_EXAMPLE_SOAKED_G} g - {_EXAMPLE_FIRED_G} g) / {_EXAMPLE_FIRED_G} g x 100 = {value:.1f} %"
+        weighed = "({:g g} - {:g g}) / {:g g} x 100 = {:.1f} %"
+        words = phrase(weighed, _EXAMPLE_SOAKED_G, _EXAMPLE_FIRED_G, _EXAMPLE_FIRED_G, value)
         wanted.append(("absorption at this cone", "absorption", words))
     if at_cone(body.shrinkage_percent, cone) is None:
         value = shrinkage_percent(_EXAMPLE_WET_MM, _EXAMPLE_AFTER_MM)
-        words = (
-            f"({_EXAMPLE_WET_MM:.0f} mm - {_EXAMPLE_AFTER_MM:.0f} mm) / {_EXAMPLE_WET_MM:.0f} mm x 100 = {value:.0f} %"
-        )
+        measured = "({:.0f mm} - {:.0f mm}) / {:.0f mm} x 100 = {:.0f} %"
+        words = phrase(measured, _EXAMPLE_WET_MM, _EXAMPLE_AFTER_MM, _EXAMPLE_WET_MM, value)
         wanted.append(("shrinkage at this cone", "shrinkage", words))
     if soaks.value > 3.0:
         wanted.append(("growth by damp", "moisture expansion", "0.05 to 0.20 % is known of porous ware"))
     rows = {row["test"]: row for row in read_table("fit_tests")}
-    return tuple(MissingFigure(what, rows[test]["standard"], rows[test]["how"], words) for what, test, words in wanted)
+    return tuple(
+        MissingFigure(what, rows[test]["standard"], phrase(rows[test]["how"]), words) for what, test, words in wanted
+    )
 
 
 # Is the clay tight at this cone: will an unglazed foot sweat and stain?

@@ -8,6 +8,7 @@ from typing import Final
 from glazecalc.values.answers import listed
 from glazecalc.values.data import read_table
 from glazecalc.values.results.check import Batch, CheckResult, Formula, FormulaLine, Ratios
+from glazecalc.values.texts import begun
 
 NOT_TESTED: Final = (
     "Not tested for food or drink: no calculation can do that. Ware for food needs a laboratory leach test (ASTM C738 "
@@ -78,8 +79,7 @@ def cautions_of_all(checks: Sequence[CheckResult]) -> tuple[str, ...]:
 
 def hazard_sentence(row: dict[str, str]) -> str:
     """A row of the hazard table in words: what it does, and what to do beyond what every powder asks for."""
-    advice = row["advice"]
-    return f"{row['statement']}." + (f" {advice[:1].upper()}{advice[1:]}." if advice else "")
+    return f"{row['statement']}." + (f" {begun(row['advice'])}." if row["advice"] else "")
 
 
 def _bench(batch: Batch | None, formula: Formula | None) -> list[str]:

@@ -28,6 +28,7 @@ from glazecalc.values.cones import Cone
 from glazecalc.values.inputs import Circuit, Kiln
 from glazecalc.values.mains import mains_tables
 from glazecalc.values.results.kiln import Ceiling, ConeReach
+from glazecalc.values.texts import phrase, typed
 
 SOURCES = ("wall_memory", "cone_chart", "ansi_c84", "common_practice")
 BORNE_DEGC: Final = 1300.0
@@ -132,12 +133,13 @@ def misfit_remarks(kiln: Kiln, misfit: float, folder: str | None = None) -> tupl
     """
     if misfit < MISFIT_TO_TELL:
         return ()
-    command = "" if folder is None else f" by: glazecalc learn --kiln {quoted(kiln.name)}{studio_option(folder)}"
+    command = "" if folder is None else f": glazecalc learn --kiln {quoted(kiln.name)}{studio_option(folder)}"
     return (
         remark(
             "kiln-misfit",
             f"{kiln.name}: the records lie {misfit:.1f} times further from the model than readings usually do",
-            f"check volts, times and whether the elements were on all the time; the firing is named{command}",
+            "check volts, times and whether the elements were on all the time; the firing is named"
+            + (" by" + typed(command) if command else ""),
         ),
     )
 
@@ -153,18 +155,19 @@ def _cone_at(degC: float) -> Cone | None:
 
 
 def _caveats(kiln: Kiln, circuit: Circuit | None, draws: KilnDraws) -> tuple[str, ...]:
-    ramp = "given as the peak of a 60 degC per hour ramp"
-    found = [f"heat-work of {REASONABLE_HOURS:g} h at full power from cold, {ramp}"]
+    work = "heat-work of {:g} h at full power from cold, given as the peak of a {60 K} per hour ramp"
+    found = [phrase(work, REASONABLE_HOURS)]
     if rated_cone(kiln) is not None:
-        found.append(f"never above the maker's rating, {rating_words(kiln)}; low end with a cone's reading range")
+        found.append("never above the maker's rating, " + rating_words(kiln) + "; low end with a cone's reading range")
     if circuit is None:
         found.append("no circuit is named: the volts of its plate are assumed")
     elif wire_loop_ohm(circuit) is None:
         found.append("the wire is not known: a usual loss of 1 to 3 % of the volts is assumed")
     if kiln.wall_mm is None:
-        found.append("the wall is not known (wall_mm): 2 1/2 inches is assumed")
+        found.append("the wall is not known" + typed(" (wall_mm)") + ": 2 1/2 inches is assumed")
     if kiln.insulation is None:
-        found.append("what the wall is made of is not known (insulation): brick of group 23 is assumed")
+        made_of = "what the wall is made of is not known" + typed(" (insulation)")
+        found.append(made_of + ": brick of group 23 is assumed")
     if kiln.firings_on_elements is None and not draws.learned:
         found.append("the age of the elements is not known")
     if not draws.learned:
@@ -176,10 +179,11 @@ def _stall(found: Reach, basis: Basis, rated: Cone | None) -> tuple[Estimate, bo
     """Where the climb ends, and whether it is cut off at what such elements bear, or at the rating if that is more."""
     most = max(BORNE_DEGC, cone_temperature(rated).value if rated is not None else 0.0)
     low, middle, high = found.quantiles(found.stall_degC)
-    caveats = ["where full power only just covers the losses"]
+    caveats: list[str] = ["where full power only just covers the losses"]
     cut = high > most
     if cut:
-        caveats.append(f"beyond {most:.0f} degC it is hotter than its elements can stand, and no figure is given")
+        hotter = "beyond {:.0f degC} it is hotter than its elements can stand, and no figure is given"
+        caveats.append(phrase(hotter, most))
     low, middle, high = (min(x, most) for x in (low, middle, high))
     return Estimate("stall_temperature", middle, low, high, "degC", basis, SOURCES, tuple(caveats)), cut
 
@@ -223,7 +227,7 @@ def _by_plate(kiln: Kiln) -> Ceiling | None:
         return None
     rated = cone_temperature(cone)
     caveats = (
-        f"{rating_words(kiln)} as rated on the plate, with new elements at full voltage",
+        rating_words(kiln) + " as rated on the plate, with new elements at full voltage",
         "inside and power cannot be a kiln's, so it was not modelled"
         if oddity(kiln)
         else "inside measure or power is not known, so the kiln was not modelled",

@@ -23,6 +23,7 @@ from glazecalc.values.answers import Answer, Estimate, Problem, Verdict, listed,
 from glazecalc.values.cones import Cone
 from glazecalc.values.inputs import Recipe
 from glazecalc.values.results.check import CheckResult
+from glazecalc.values.texts import phrase, typed
 
 
 class Judged(NamedTuple):
@@ -113,8 +114,8 @@ def on_body(
     """Estimates of stress and probabilities, and the verdict on fit, from what is ``known`` of the glaze alone."""
     expansion, body = known.get(ON_WARE), setup.body
     if body is None:
-        message = "No clay is named, so fit stays open: add --body, or answer what is asked by: glazecalc start DIR."
-        return (), Verdict(RULE, Answer.CANNOT_SAY, message, () if expansion is None else ("expansion",))
+        text = "No clay is named, so fit stays open|: add --body, or answer what is asked by: glazecalc start DIR|."
+        return (), Verdict(RULE, Answer.CANNOT_SAY, phrase(text), () if expansion is None else ("expansion",))
     transition, modulus = known.get("transition_temperature"), known.get("youngs_modulus")
     judged = None
     if setup.tiles:
@@ -160,10 +161,12 @@ def judge_clay_range(body: str, low: Cone | None, high: Cone | None, cone: Cone 
     """Verdict on firing a clay to a cone, from the range on its bag."""
     stated = " to ".join(str(c) for c in (low, high) if c is not None)
     answer = Answer.CANNOT_SAY
+    message: str
     if cone is None:
         message = f"No cone is named, so {body}'s range cannot be compared."
     elif not stated:
-        message = f"The cone range of {body} is not known: the bag says it; answer with it: glazecalc start DIR."
+        unknown = "The cone range of {} is not known: the bag says it; answer with it|: glazecalc start DIR|."
+        message = phrase(unknown, body)
     elif high is not None and high < cone:
         answer = Answer.DOES_NOT_FIT
         message = f"{body} is a cone {stated} clay: at cone {cone} it may bloat, warp or slump."
@@ -182,7 +185,7 @@ def _of_room(setup: Setup) -> tuple[str, ...]:
     if setup.kiln is None or setup.room is None:
         return ()
     refusal = place_refusal(setup.kiln, setup.room, setup.units)
-    return (f"{refusal}: {kiln_command(setup.kiln.name, setup.folder)}",) if refusal else ()
+    return (phrase("{}|: {}|", refusal, kiln_command(setup.kiln.name, setup.folder)),) if refusal else ()
 
 
 # Verdicts in, the one plain sentence that leads a report out, and what to do next.
@@ -228,9 +231,10 @@ def before_it_is_plugged_in(verdicts: Sequence[Verdict], command: str) -> list[s
     """What comes before any firing where nobody knows yet that the outlet carries the kiln."""
     remedies = {v.remedy for v in verdicts}
     if "electrician" in remedies:
-        return [f"Before the kiln is plugged in, show an electrician its plate and what this says: {command}"]
+        ask = "Before the kiln is plugged in, show an electrician its plate and what this says|: {}|"
+        return [phrase(ask, command)]
     if "outlet" in remedies:
-        return [f"Before the kiln is plugged in, see whether your outlet may carry it: {command}"]
+        return [phrase("Before the kiln is plugged in, see whether your outlet may carry it|: {}|", command)]
     return []
 
 
@@ -249,14 +253,15 @@ def next_steps(
     card = recipe.file or recipe.name
     steps: list[str] = []
     if kiln is not None and by_rule.get("kiln_reaches") is Answer.DOES_NOT_FIT:
-        steps.append(f"See what the kiln reaches on each circuit: {kiln_command(kiln, folder)}")
+        steps.append(phrase("See what the kiln reaches on each circuit|: {}|", kiln_command(kiln, folder)))
     changes = (None if by_tile else by_rule.get("fit"), by_rule.get("melts"))
     if recipe.kind == "glaze" and Answer.DOES_NOT_FIT in changes:
-        steps.append(f"Look for the smallest change that fits and melts: glazecalc adjust {quoted(card)}")
+        steps.append(phrase("Look for the smallest change that fits and melts|: glazecalc adjust {}|", quoted(card)))
     if by_rule.get("clay_range") is Answer.DOES_NOT_FIT:
-        steps.append("Choose a clay made for that cone (--body), or another cone (--cone)")
+        steps.append(phrase("Choose a clay made for that cone| (--body)|, or another cone| (--cone)|"))
     if recipe.kind == "body":
-        steps.append(f"See what is known of this clay: {_look_at_clay(recipe, body)}{studio_option(folder)}")
+        look = _look_at_clay(recipe, body) + studio_option(folder)
+        steps.append(phrase("See what is known of this clay|: {}|", look))
     if worst(by_rule.values()) is Answer.DOES_NOT_FIT and steps:
         return tuple(steps)
     steps += jar_steps(recipe, None if cone is None else Cone(cone))
@@ -266,8 +271,8 @@ def next_steps(
         steps.append("Fire a test tile on this clay beside a witness cone. Then shock it three times: freezer, then "
                      "boiling water (gloves and goggles: a frozen pot can burst); find cracks with ink")  # fmt: skip
         on = ("" if body is None else f" --body {quoted(body)}") + ("" if cone is None else f" --cone {cone}")
-        steps.append("Record how it came out, so that the next answer is surer: "
-                     f"glazecalc record tile {quoted(card)}{on} --result RESULT")  # fmt: skip
+        surer = "Record how it came out, so that the next answer is surer|: glazecalc record tile {}{} --result RESULT|"
+        steps.append(phrase(surer, quoted(card), on))
     return tuple(steps)
 
 
@@ -275,7 +280,7 @@ def _look_at_clay(recipe: Recipe, body: str | None) -> str:
     if body is not None:
         return f"glazecalc body {quoted(body)}"
     card = PurePath(recipe.file or recipe.name).stem
-    return f'add a [[body]] with recipe = "{card}" to studio.toml, then: glazecalc body NAME'
+    return typed(f'add a [[body]] with recipe = "{card}" to studio.toml, then: glazecalc body NAME')
 
 
 # What a potter has to know of a glaze from a jar, of which only the label is known (common practice, no source).
@@ -386,7 +391,7 @@ def _whatever_it_is(judged: Judged, tried: Mapping[str, Judged], doubt: Doubt) -
         kind, answer = next(((k, a) for k, a in others if a is not verdict.answer), ("", verdict.answer))
         if answer is not verdict.answer and verdict.answer is not Answer.CANNOT_SAY:
             named = kind if kind[:2].isupper() else kind[:1].lower() + kind[1:]
-            but = f"But {doubt.words} is not known, and were it {named} the answer would be: {ANSWER_WORDS[answer]}."
-            message = f"{verdict.message} {but}"
+            but = f" But {doubt.words} is not known, and were it {named} the answer would be: {ANSWER_WORDS[answer]}."
+            message = verdict.message + but
             verdicts[at] = replace(verdict, answer=Answer.CANNOT_SAY, message=message, because="", remedy="name")
     return judged._replace(estimates=estimates, verdicts=tuple(verdicts))

@@ -24,6 +24,7 @@ from glazecalc.values.mains import (
     config_name,
     mains_tables,
 )
+from glazecalc.values.texts import begun, phrase
 
 # What a kiln's plate says, and the facts that every circuit rule looks at.
 
@@ -98,7 +99,8 @@ def outlet_rule(f: Facts) -> Iterator[Reason]:
     """The outlet against volts, ground, load and breaker."""
     outlet, load = f.outlet, f.load_A
     if not f.circuit.receptacle:
-        yield leaves_open("receptacle_unknown", "the outlet's type is not known (receptacle): its face shows it")
+        text = phrase("the outlet's type is not known| (receptacle)|: its face shows it")
+        yield leaves_open("receptacle_unknown", text)
         return
     if outlet is None:
         text = f"outlet {f.circuit.receptacle!r} is none of the known ones; write the one that looks like it:"
@@ -176,7 +178,7 @@ def _outlet_takes_volts(outlet: Receptacle, volts: float) -> bool:
 def plug_rule(f: Facts) -> Iterator[Reason]:
     """The kiln's plug against the outlet, the breaker and the load."""
     if not f.kiln.plug:
-        text = "the kiln's plug is not known (plug): compare it with the chart in its manual"
+        text = phrase("the kiln's plug is not known| (plug)|: compare it with the chart in its manual")
         yield leaves_open("plug_unknown", text)
         return
     plug, own = config_name(f.kiln.plug), f.tables.receptacle(f.kiln.plug)
@@ -292,7 +294,8 @@ def largest_breaker_A(tables: MainsTables, load_A: float) -> float:
 def _breaker_rule(f: Facts) -> Iterator[Reason]:
     breaker, load = f.circuit.breaker_A, f.load_A
     if breaker is None:
-        yield leaves_open("breaker_unknown", "the breaker's rating is not known (breaker_A): read it on its handle")
+        text = phrase("the breaker's rating is not known| (breaker_A)|: read it on its handle")
+        yield leaves_open("breaker_unknown", text)
     if load is None:
         return
     if f.minimum_breaker_A is None:
@@ -320,20 +323,20 @@ def _breaker_rule(f: Facts) -> Iterator[Reason]:
 def _sharing_rule(f: Facts) -> Iterator[Reason]:
     other = f.circuit.other_load_A
     if other is None:
-        text = "what else hangs on this circuit is not known (other_load_A): switch the breaker off, see what goes dead"
-        yield leaves_open("other_load_unknown", text)
+        text = phrase("what else hangs on this circuit is not known| (other_load_A)|")
+        yield leaves_open("other_load_unknown", text + ": switch the breaker off, see what goes dead")
     elif other > 0 and f.load_A is not None and f.limit_A is not None and _over(f.load_A + other, f.limit_A):
         text = f"with {other:g} A of other load the circuit would carry {f.load_A + other:.1f} A;"
         yield forbids("circuit_shared", f"{text} its limit over hours is {f.limit_A:g} A")
     elif other > 0:
-        text = f"{other:g} A of other load is on it (other_load_A), and makers ask for a circuit of the kiln's own"
-        yield leaves_open("circuit_shared_within_limit", text)
+        text = phrase("{:g} A of other load is on it| (other_load_A)|", other)
+        yield leaves_open("circuit_shared_within_limit", text + ", and makers ask for a circuit of the kiln's own")
 
 
 def _wire_rule(f: Facts) -> Iterator[Reason]:
     awg, breaker = f.circuit.wire_awg, f.circuit.breaker_A
     if awg is None:
-        text = "the wire's gauge is not known (wire_awg): an electrician can read it at the panel"
+        text = phrase("the wire's gauge is not known| (wire_awg)|: an electrician can read it at the panel")
         yield leaves_open("wire_unknown", text)
         return
     wire = f.tables.conductor(awg)
@@ -354,12 +357,12 @@ def _voltage_rule(f: Facts) -> Iterator[Reason]:
     plate, here = f.kiln.volts, f.circuit.volts
     if f.volts_assumed:
         more = "; where it is 208 V a 240 V kiln has three quarters of its power" if here == 240 else ""
-        text = f"the circuit's volts are not given (volts): {here:g} V come from the outlet's type; have them measured"
-        yield cautions("volts_from_outlet", f"{text}{more}")
+        text = "the circuit's volts are not given| (volts)|: {:g} V come from the outlet's type; have them measured{}"
+        yield cautions("volts_from_outlet", phrase(text, here, more))
     if plate is None:
         yield leaves_open("kiln_volts_unknown", "the kiln's volts are not known: read its plate")
     if here is None:
-        text = "the circuit's volts are not known (volts): have them measured under load"
+        text = phrase("the circuit's volts are not known| (volts)|: have them measured under load")
         yield leaves_open("circuit_volts_unknown", text)
     if plate is None or here is None:
         return
@@ -463,7 +466,7 @@ def refusal(kiln: Kiln, circuit: Circuit) -> str | None:
 def _refusal(kiln: Kiln, found: CircuitResult) -> str | None:
     if found.answer is not Answer.DOES_NOT_FIT:
         return None
-    return f"this circuit ({found.name}) must not be used for {kiln.name}: {found.reasons[0].message}"
+    return phrase("this circuit ({}) must not be used for {}: {}", found.name, kiln.name, found.reasons[0].message)
 
 
 def with_circuit(verdict: Verdict, kiln: Kiln, circuit: Circuit) -> Verdict:
@@ -474,11 +477,11 @@ def with_circuit(verdict: Verdict, kiln: Kiln, circuit: Circuit) -> Verdict:
     found = circuit_result(kiln, circuit)
     no = _refusal(kiln, found)
     if no is not None:
-        text = f"{no[:1].upper()}{no[1:]}. By the heat alone: {verdict.message}"
+        text = phrase("{}. By the heat alone: {}", begun(no), verdict.message)
         because = f"{kiln.name} must not be plugged in at {circuit.name}"
         return Verdict(verdict.rule, Answer.DOES_NOT_FIT, text, verdict.evidence, because)
     open_ = [r for r in found.reasons if r.answer is Answer.CANNOT_SAY]
     if not open_ or verdict.answer is Answer.DOES_NOT_FIT:
         return verdict
-    text = f"{verdict.message} Whether {circuit.name} carries it is open: {open_[0].message}."
+    text = phrase("{} Whether {} carries it is open: {}.", verdict.message, circuit.name, open_[0].message)
     return Verdict(verdict.rule, Answer.CANNOT_SAY, text, verdict.evidence, remedy="electrician")

@@ -92,12 +92,12 @@ def relatives(recipe: Recipe, moles: Array, family: Sequence[tuple[Recipe, Array
 def _materials(checks: Sequence[CheckResult]) -> tuple[tuple[str, tuple[float | None, ...]], ...]:
     """Percent of base of every material of any recipe, in the order they first appear; additions marked with +."""
     tables = [
-        {("+ " if line.addition else "") + line.material: line.percent for line in c.batch.lines} if c.batch else {}
-        for c in checks
+        {(line.addition, line.material): line.percent for line in c.batch.lines} if c.batch else {} for c in checks
     ]
-    names = list(dict.fromkeys(name for table in tables for name in table))
-    names.sort(key=lambda n: n.startswith("+ "))
-    return tuple((name, tuple(table.get(name) for table in tables)) for name in names)
+    lines = sorted(dict.fromkeys(line for table in tables for line in table), key=lambda line: line[0])
+    return tuple(
+        ("+ " * addition + name, tuple(table.get((addition, name)) for table in tables)) for addition, name in lines
+    )
 
 
 def _oxides(checks: Sequence[CheckResult]) -> tuple[tuple[str, tuple[float | None, ...]], ...]:

@@ -36,6 +36,7 @@ from glazecalc.values.cones import ALL_CONES, Cone
 from glazecalc.values.inputs import Circuit
 from glazecalc.values.results.firing import KEEP_CHANCE, Dampness, FiringKind, TurnUp
 from glazecalc.values.results.kiln import CurvePoint
+from glazecalc.values.texts import phrase
 
 # The shape of a schedule: drying, burn-out, quartz, the last hundred degrees, the hold, the cooling.
 
@@ -98,14 +99,12 @@ def _first_heat(kind: FiringKind, thick: float, dampness: Dampness) -> list[Plan
     if kind not in RAW_KINDS:
         return [
             Plan(100.0 / thick, 120.0, 0.25 * thick, "the water of the glaze coat leaves"),
-            Plan(120.0 / thick, 600.0, 0.0, "through the quartz step at 573 degC without haste"),
+            Plan(120.0 / thick, 600.0, 0.0, phrase("through the quartz step at {573 degC} without haste")),
         ]
     drying = min(MOST_DRYING_H, (2.0 if dampness == "damp" else 0.5) * thick**2)
     why = "the last water leaves below boiling; a thick wall takes the square of its thickness in time"
-    return [
-        Plan(80.0 / thick, 95.0, drying, why),
-        Plan(80.0 / thick, 600.0, 0.0, "bound water and plant matter leave, then the quartz step at 573 degC"),
-    ]
+    then = phrase("bound water and plant matter leave, then the quartz step at {573 degC}")
+    return [Plan(80.0 / thick, 95.0, drying, why), Plan(80.0 / thick, 600.0, 0.0, then)]
 
 
 def _last_heat(kind: FiringKind, top: float, hold_h: float) -> list[Plan]:
@@ -130,10 +129,11 @@ def _cooling(kind: FiringKind, top: float, thick: float, cristobalite: bool) -> 
         legs.append(Plan(rate, end, 0.0, "slow, so that crystals grow: mattes and breaking glazes"))
     if thick >= 2.0:
         legs.append(Plan(COOL_RATE, 650.0, 0.0, "falls by itself, the kiln shut"))
-        legs.append(Plan(50.0, 500.0, 0.0, "through the quartz step at 573 degC, large or thick ware"))
+        quartz = phrase("through the quartz step at {573 degC}, large or thick ware")
+        legs.append(Plan(50.0, 500.0, 0.0, quartz))
     if cristobalite:
         legs.append(Plan(COOL_RATE, 280.0, 0.0, "falls by itself, the kiln shut"))
-        legs.append(Plan(50.0, 180.0, 0.0, "through the cristobalite step near 220 degC"))
+        legs.append(Plan(50.0, 180.0, 0.0, phrase("through the cristobalite step near {220 degC}")))
     return legs
 
 
@@ -318,14 +318,13 @@ def what_it_cannot(legs: tuple[Plan, ...], run: KilnRun, kiln: str) -> tuple[str
     """In words, where the kiln is slower than was wanted."""
     found = []
     for leg, start, kept in zip(legs, _starts(legs), run.kept, strict=True):
-        span, rate = f"from {start:.0f} to {leg.to_degC:.0f} degC", f"{leg.rate_degC_per_h:.0f} degC per hour"
-        if leg.asked is not None and leg.rate_degC_per_h < leg.asked:
-            found.append(
-                f"{span}: slowed from {leg.asked:.0f} to {rate}, which {kiln} keeps"
-                f" in about {percent_words(kept)} of the likely cases"
-            )
+        span, rate, share = (start, leg.to_degC), leg.rate_degC_per_h, percent_words(kept)
+        if leg.asked is not None and rate < leg.asked:
+            slowed = "from {:.0f degC}: slowed from {:.0f K} per hour, which {} keeps in about {} of the likely cases"
+            found.append(phrase(slowed, span, (leg.asked, rate), kiln, share))
         elif leg.to_degC > start and kept < KEEP_CHANCE:
-            found.append(f"{span} {kiln} keeps {rate} in only {percent_words(kept)} of the likely cases")
+            seldom = "from {:.0f degC} {} keeps {:.0f K} per hour in only {} of the likely cases"
+            found.append(phrase(seldom, span, kiln, rate, share))
     return tuple(found)
 
 
@@ -487,11 +486,11 @@ def _held_back(hours: Array, degC: Array, down_h: float, hangs_degC: float) -> l
     begin = float(hours[np.argmax(fallen)]) if fallen.any() else down_h
     cold_enough = (hours >= begin) & (degC <= end)
     stop = float(hours[np.argmax(cold_enough)] if cold_enough.any() else hours[-1])
-    text = (
-        "A switch cannot cool slowly by itself. From now turn to low (medium if it still falls too fast) and off again"
-        f" by hand, so that the pyrometer falls by about {rate:.0f} degC per hour; left on low this kiln would hang"
-        f" near {hangs_degC:.0f} degC."
-    )
+    text = phrase(
+        "A switch cannot cool slowly by itself. From now turn to low (medium if it still falls too fast) and off again "
+        "by hand, so that the pyrometer falls by about {:.0f K} per hour; left on low this kiln would hang near "
+        "{:.0f degC}.", rate, hangs_degC,
+    )  # fmt: skip
     return [
         TurnUp(begin, float(np.interp(begin, hours, degC)), text),
         TurnUp(stop, float(np.interp(stop, hours, degC)), "Switch off, and see that it is off."),
@@ -543,14 +542,14 @@ def find_way(wish: FiringWish, setup: Setup) -> Way:
     """The firing wished for, by the switch where the kiln has one, else shaped by what the kiln can follow."""
     kiln, body, draws = setup.kiln, setup.body, draws_of(setup)
     wall = wish.wall_mm or (body.wall_mm if body else None) or THIN_MM
-    ware = f"wall of {wall:g} mm, {wish.dampness} ware"
+    ware = phrase("wall of {:g mm}, {} ware", wall, wish.dampness)
     known = body is not None or wish.wall_mm is not None
     thin = () if known else ("no clay is named: thin, bone-dry ware is assumed",)
     if kiln is not None and kiln.control == "switch" and draws is not None:
         way = fire_by_switch(draws, setup.circuit, wish.kind, wish.cone, wall, wish.dampness)
         by_hand = f"{kiln.name} has a switch: hours and heat are those of the middle of the likely kilns on it"
         no_drop = () if wish.after_peak is None else (f"no drop and hold is planned: {kiln.name} has a switch",)
-        return replace(way, run=_of_ware(way.run, wish.kind), notes=(f"{ware}; {by_hand}", *thin, *no_drop))
+        return replace(way, run=_of_ware(way.run, wish.kind), notes=(ware + f"; {by_hand}", *thin, *no_drop))
     stoneware = body is not None and body.ware in ("stoneware", "porcelain")
     legs = plan_legs(
         wish.kind,
@@ -561,7 +560,7 @@ def find_way(wish: FiringWish, setup: Setup) -> Way:
         slow_cristobalite=bool(stoneware and wall >= 2 * THIN_MM and wish.kind != "bisque"),
     )
     legs = with_drop(legs, wish.after_peak)
-    notes = (f"{ware}; peak worked out so that cone {wish.cone} bends at its end", *thin)
+    notes = (ware + f"; peak worked out so that cone {wish.cone} bends at its end", *thin)
     run = None
     if draws is not None:
         legs, run, compared = fit_to_kiln(draws, setup.circuit, legs, wish.cone, wish.after_peak)

@@ -30,6 +30,7 @@ from glazecalc.values.answers import NINETY, Answer, Basis, Estimate, Remedy, Ve
 from glazecalc.values.arrays import Array
 from glazecalc.values.cones import Cone
 from glazecalc.values.inputs import Body, Limits
+from glazecalc.values.texts import joined, phrase
 
 # Probabilities of crazing and shivering in, one plain sentence out.
 
@@ -127,12 +128,12 @@ def judge_fit(fit: Fit, body: str, limits: Limits | None = None) -> Verdict:
     elif 100.0 * max(fit.crazing, fit.shivering) >= (
         limits.against_percent if known else limits.against_by_class_percent
     ):
-        doubt = "" if known else f"Of {body} only {_CLASS_ONLY}, so it may yet do. {_FIND_OUT}"
+        doubt = "" if known else f"Of {body} only {_CLASS_ONLY}, so it may yet do. " + _FIND_OUT
         way = _OTHER_JAR if fit.bought else _move(fit.to_sound) if known else ""
         answer, message = Answer.DOES_NOT_FIT, _joined(shown, _against(fit, body), way, doubt, later)
         remedy = "recipe" if not fit.bought and 100.0 * fit.best_sound >= limits.sound_percent else "tile"
     else:
-        by_class = f"Of {body} only {_CLASS_ONLY}. {_FIND_OUT}"
+        by_class = f"Of {body} only {_CLASS_ONLY}. " + _FIND_OUT
         way = _JAR_TILE if fit.bought else _next(fit, limits) if known else by_class
         answer, message = Answer.CANNOT_SAY, _joined(shown, lean(fit.crazing, fit.shivering, body), way, later)
     return Verdict(RULE, answer, message, EVIDENCE, remedy=remedy, shown=shown)
@@ -170,9 +171,9 @@ _USED: Final = "The card says that people use it for {}, which counts like half 
 _JAR_TILE: Final = "Fire a tile of it and record it."
 _OTHER_JAR: Final = "A jar cannot be changed: use it on another clay, or another jar on this one."
 _CLASS_ONLY: Final = "what is usual of such clays is known"
-_FIND_OUT: Final = (
+_FIND_OUT: Final = phrase(
     "Find this clay's figure (ask the supplier for its expansion and the temperatures it holds for), or fire "
-    "graded tiles and record them: glazecalc learn."
+    "graded tiles and record them|: glazecalc learn|."
 )
 _OUTSIDE: Final = (
     "This glaze is outside what the estimates know, so they cannot say how it fits {}. "
@@ -181,7 +182,7 @@ _OUTSIDE: Final = (
 
 
 def _joined(*parts: str) -> str:
-    return " ".join(part for part in parts if part)
+    return joined(" ", filter(None, parts))
 
 
 def _against(fit: Fit, body: str) -> str:
@@ -354,7 +355,8 @@ def fit(
     basis = Basis.EXTRAPOLATED if extrapolated else Basis.MODEL
     sources = tuple(dict.fromkeys((*expansion.sources, *clay.sources, *_FIT_SOURCES)))
     stress, half = float(moved.stress_MPa[here]), NINETY * float(moved.stress_sigma_MPa[here])
-    words = ("tension is positive; compression is good up to a point", f"from setting at {top:.0f} degC to 20 degC")
+    setting = phrase("from setting at {:.0f degC} to {20 degC}", top)
+    words = ("tension is positive; compression is good up to a point", setting)
     return Fit(
         crazing=crazing,
         at_once=float(moved.at_once_probability[here]),
@@ -412,6 +414,7 @@ def used_by_people(found: Fit, proven: str) -> Fit:
 
 # A glaze's expansion carried from the range it is quoted over to where the glaze sets, as the clay's is quoted.
 
+
 def setting_point(transition: Estimate | None) -> tuple[float, float]:
     """Where the glaze sets and the standard deviation of that [degC, K]; the usual one without a transition."""
     if transition is None:
@@ -430,10 +433,10 @@ def carrying_factor(set_degC: float) -> float:
 def carried_expansion(expansion: Estimate, set_degC: float) -> Estimate:
     """The glaze's mean expansion [1e-6/K] from room temperature to where it sets: to be set beside the clay's."""
     factor = carrying_factor(set_degC)
-    caveat = (
-        f"mean from 20 to {set_degC:.0f} degC, carried on from {expansion.value:.2f} over 20 to "
-        f"{GLAZE_TO_DEGC:.0f} degC; this is the figure to set beside the clay's"
-    )
+    caveat = phrase(
+        "mean from {:.0f degC}, carried on from {:.2f} over {:.0f degC}; this is the figure to set beside the clay's",
+        (20, set_degC), expansion.value, (20, GLAZE_TO_DEGC),
+    )  # fmt: skip
     return replace(
         expansion,
         name="expansion_to_setting",

@@ -33,6 +33,7 @@ from glazecalc.values.inputs import Recipe
 from glazecalc.values.oxides import INDEX, OXIDE_TABLE
 from glazecalc.values.results.check import Batch, BatchLine, Formula, FormulaLine, Ratios
 from glazecalc.values.results.formula import Explanation, FormulaResult, PublishedExpansion
+from glazecalc.values.texts import phrase
 
 
 def compose_recipe(recipe: Recipe, shelf: Pantry) -> tuple[Composition | None, Batch | None, tuple[Problem, ...]]:
@@ -152,7 +153,7 @@ def describe(
         problems += found
         if recipe.kind == "bought":
             problems.append(error("no-formula", f"{recipe.name} is a bought glaze without a recipe: it has no formula",
-                                  "check it with: glazecalc check", recipe.file))  # fmt: skip
+                                  phrase("check it with|: glazecalc check|"), recipe.file))  # fmt: skip
         if composition is None:
             continue
         estimates = glaze_estimates(composition) if recipe.kind != "body" else ()

@@ -51,6 +51,7 @@ from glazecalc.values.cones import Cone
 from glazecalc.values.inputs import Circuit, Kiln, Studio
 from glazecalc.values.records import FiringRecord, Reading, WitnessCone
 from glazecalc.values.results.kiln import Ceiling, KilnLearned, WearTrend
+from glazecalc.values.texts import phrase, typed
 
 # Do the witness cones of a firing and its hottest reading go together?
 
@@ -83,10 +84,8 @@ def witness_against_peak(
     apart = abs(hottest - bends)
     if apart < ODD_K:
         return ()
-    text = (
-        f"cone {cone} down at {hottest:.0f} degC ({hottest * 1.8 + 32:.0f} degF) at the most:"
-        f" it bends near {bends:.0f} degC ({bends * 1.8 + 32:.0f} degF), {apart:.0f} K away"
-    )
+    down_at = "cone {} down at {:.0f both degC} at the most: it bends near {:.0f both degC}, {:.0f} K away"
+    text = phrase(down_at, cone, hottest, bends, apart)
     if apart > REFUSED_K:
         hint = "F for C, or the reading of another hour? leave the temperature out where it is not known"
         return (error("witness-peak", text, hint),)
@@ -345,7 +344,7 @@ def firing_remarks(studio: Studio, record: FiringRecord) -> tuple[Problem, ...]:
 def _names(studio: Studio, record: FiringRecord) -> Iterator[Problem]:
     if not record.kiln and len(studio.kilns) > 1:
         text = f"no kiln is named, so none of the studio's {len(studio.kilns)} learns from this firing"
-        yield remark("no-kiln", text, f"glazecalc record firing --id {record.id} --kiln ...")
+        yield remark("no-kiln", text, typed(f"glazecalc record firing --id {record.id} --kiln ..."))
     known = [c.name for c in studio.circuits]
     if record.circuit and known and record.circuit.casefold() not in (name.casefold() for name in known):
         hint = did_you_mean(record.circuit, known) or f"there are: {', '.join(known)}"
@@ -358,7 +357,7 @@ def _names(studio: Studio, record: FiringRecord) -> Iterator[Problem]:
 def _against_plate(kiln: Kiln, record: FiringRecord) -> Iterator[Problem]:
     if record.volts is not None and not volts_suit(kiln, record.volts):
         text = f"{record.volts:g} V written down, but {kiln.name} is made for {kiln.volts or 0:g} V"
-        hint = f"it learns nothing from this firing; correct with --id {record.id} --volts ..."
+        hint = typed(f"it learns nothing from this firing; correct with --id {record.id} --volts ...")
         yield remark("firing-odd", text, hint)
     if record.energy_kWh is None or record.hours is None or not can_be_modelled(kiln):
         return
@@ -434,7 +433,7 @@ def learn_kiln(
     if not can_be_modelled(kiln):
         hint = "give watts (or volts and amps) and the inside in studio.toml"
         text = oddity(kiln) or "its power or inside is not known"
-        raise ProblemsError([error("kiln-not-described", f"{kiln.name}: {text}", hint)])
+        raise ProblemsError([error("kiln-not-described", phrase("{}: {}", kiln.name, text), hint)])
     lesson = _lesson(kiln, tuple(firings), tuple(circuits))
     after, many = lesson.draws, len(lesson.used)
     plate = parameters(kiln, plate_draws(kiln), Basis.MODEL)

@@ -43,6 +43,7 @@ from glazecalc.values.inputs import Body, Kiln, Recipe, RecipeLine
 from glazecalc.values.oxides import SYMBOLS
 from glazecalc.values.records import FrozenLine, FrozenRecipe, TileRecord
 from glazecalc.values.results.learn import Learned, Lesson, NextTile, TileLine
+from glazecalc.values.texts import phrase
 
 # Which tile to fire next: the one whose result is expected to tell most about the clay.
 
@@ -227,11 +228,13 @@ def _clash_with_figure(body: Body, used: Sequence[TileEvidence], cone: Cone | No
     says = grid_estimate(figure, figure.prior, given.basis, (), ())
     alone = learned_estimate(usual, posterior(usual, there).sum(axis=0), len(used))
     whose = "the measured" if given.basis is Basis.MEASURED else "the supplier's"
-    return (
-        f"The tiles contradict {whose} figure for {body.name}: it says {says.low:.1f} to {says.high:.1f} x 1e-6/K from "
-        f"20 to 600 degC, but the tiles would be {times:.0f} times likelier on a clay of about {alone.value:.1f} "
-        f"({alone.low:.1f} to {alone.high:.1f}). Ask for the figure of this lot, and look at the tiles again.",
+    contradict = (
+        "The tiles contradict {} figure for {}: it says {:.1f} to {:.1f} x 1e-6/K from {20 to 600 degC}, but the tiles "
+        "would be {:.0f} times likelier on a clay of about {:.1f} ({:.1f} to {:.1f}). Ask for the figure of this lot, "
+        "and look at the tiles again."
     )
+    figures = (says.low, says.high, times, alone.value, alone.low, alone.high)
+    return (phrase(contradict, whose, body.name, *figures),)
 
 
 def _tile_lines(

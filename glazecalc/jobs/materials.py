@@ -27,6 +27,7 @@ from glazecalc.values.data import read_table, sources
 from glazecalc.values.inputs import Material, OxideAmount, Recipe, RecipeLine, Studio
 from glazecalc.values.names import fold
 from glazecalc.values.results.formula import MaterialFacts
+from glazecalc.values.texts import begun, phrase, typed
 
 FAR_BEYOND: Final = 1.5
 """How many times beyond its usual range an amount is remarked on."""
@@ -114,7 +115,7 @@ def hazard_lines(ids: tuple[str, ...]) -> tuple[str, ...]:
     wanted = set(ids)
     rows = [row for row in read_table("hazards") if row["id"] in wanted]
     named = (row for row in rows if row["id"] not in EVERY_POWDER)
-    lines = tuple(f"{line[:1].upper()}{line[1:]}" for line in map(hazard_sentence, named))
+    lines = tuple(begun(hazard_sentence(row)) for row in named)
     return (*lines, DRY_POWDER) if any(row["when"] in AT_THE_BENCH for row in rows) else lines
 
 
@@ -364,7 +365,7 @@ _KINDS: Final = frozenset({"spar", "feldspar", "felspar", "clay"})
 _ADD: Final = "glazecalc materials --add SHEET.csv"
 _TRADE_NAME: Final = (
     "if it is a trade name, the bag says what kind it is (kaolin, potash feldspar, a frit...): write the kind, or add "
-    f"the bag's analysis: {_ADD}"
+    "the bag's analysis" + typed(f": {_ADD}")
 )
 
 
@@ -409,13 +410,13 @@ def what_to_write(name: str, shelf: Pantry) -> str:
     bring in a trade name."""
     near = near_names(name, shelf)
     if near:
-        return f"did you mean {' or '.join(near)}? Or add its analysis: glazecalc materials --add SHEET.csv"
+        return phrase("did you mean {}? Or add its analysis|: glazecalc materials --add SHEET.csv|", " or ".join(near))
     return _TRADE_NAME
 
 
 def not_known(name: str, shelf: Pantry, option: str = "") -> Problem:
     """A name that no material bears, given to ``option`` of a command."""
-    hint = did_you_mean(name, shelf.names()) or "list them with: glazecalc materials"
+    hint = did_you_mean(name, shelf.names()) or phrase("list them with|: glazecalc materials|")
     return error("unknown-material", f"{option and f'{option}: '}no material is called {name!r}", hint)
 
 
@@ -443,13 +444,14 @@ def _unknown(recipe: Recipe, line: RecipeLine, shelf: Pantry, advised: bool) -> 
     message = f"no material is called {line.material!r}"
     near = near_names(line.material, shelf) if advised else ()
     kinds = near or (meant_by(recipe, line, shelf) if advised else ())
-    say = f'say it with --as "{line.material}={kinds[0] if len(kinds) == 1 else "MATERIAL"}"'.replace("'", "")
+    meant = f"{line.material}={kinds[0] if len(kinds) == 1 else 'MATERIAL'}".replace("'", "")
+    say = phrase('say it| with --as| "{}"', meant)
     if near:
-        hint = f"did you mean {' or '.join(near)}? {say[0].upper()}{say[1:]}, or add its analysis: {_ADD}"
+        hint = phrase("did you mean {}? {}, or add its analysis|: {}|", " or ".join(near), begun(say), _ADD)
         return error("unknown-material", message, hint, recipe.file, line.line)
     if kinds:
         message += f"; which of these is it: {'; '.join(kinds)}?"
-    return error("unknown-material", message, f"{say}; {_TRADE_NAME}", recipe.file, line.line)
+    return error("unknown-material", message, say + "; " + _TRADE_NAME, recipe.file, line.line)
 
 
 def _in_doubt(recipe: Recipe, line: RecipeLine, shelf: Pantry) -> Problem:
@@ -457,7 +459,7 @@ def _in_doubt(recipe: Recipe, line: RecipeLine, shelf: Pantry) -> Problem:
     text = f"{line.material!r} is not known: its {percent:.2g} % of the batch is counted as doubt in the answer"
     kinds = meant_by(recipe, line, shelf)
     asked = f"which of these is it: {'; '.join(kinds)}? " if kinds else ""
-    hint = f'{asked}Say it with --as "{line.material}=MATERIAL"'
+    hint = phrase('{}Say it| with --as| "{}=MATERIAL"', asked, line.material)
     return remark("unknown-share", text, hint, recipe.file, line.line)
 
 
@@ -540,10 +542,10 @@ def shelf_of(studio: Studio, pantry: Pantry | None = None) -> tuple[tuple[str, .
         strange = [name for name in stock if pantry is not None and pantry.find(name) is None]
         return stock + own, tuple(_not_known(name) for name in strange[:MOST_STRANGE])
     message = "no stock.csv in the studio: a usual potter's shelf is assumed beside the recipe's own materials"
-    hint = "list yours in stock.csv (name,grams), or name them with --use"
+    hint = phrase("list yours in stock.csv (name,grams), or name them| with --use|")
     return (*USUAL_SHELF, *own), (remark("no-stock", message, hint),)
 
 
 def _not_known(name: str) -> Problem:
-    hint = "write it as glazecalc materials lists it, or add its analysis: glazecalc materials --add SHEET.csv"
+    hint = typed("write it as glazecalc materials lists it, or add its analysis: glazecalc materials --add SHEET.csv")
     return remark("stock-unknown", f"{name[:60]!r} in stock.csv is no material that is known: it is left out", hint)

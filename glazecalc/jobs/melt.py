@@ -22,6 +22,7 @@ from glazecalc.values.answers import Answer, Basis, Estimate, Problem, Verdict, 
 from glazecalc.values.arrays import Array
 from glazecalc.values.cones import ALL_CONES, Cone
 from glazecalc.values.inputs import ConeRange, Recipe
+from glazecalc.values.texts import begun, phrase
 
 RULE: Final = "melts"
 EVIDENCE: Final = ("firing_range", "mature_cone")
@@ -198,7 +199,7 @@ def judge_melting(stated: ConeRange | None, cone: Cone | None, chances: Chances 
         message = f"{card} {alone} Fire a tile to see which is right."
         return Verdict(RULE, Answer.CANNOT_SAY, message, EVIDENCE)
     likely = percent_words(getattr(both, state))
-    text = f"{likely[:1].upper()}{likely[1:]} likely to {_TOGETHER[state]} at cone {cone}: {_cards(stated)}. {alone}"
+    text = f"{begun(likely)} likely to {_TOGETHER[state]} at cone {cone}: {_cards(stated)}. {alone}"
     return Verdict(RULE, _ANSWERS[state], text, EVIDENCE)
 
 
@@ -303,7 +304,7 @@ def _mature_cone(firing: Estimate, words: str) -> Estimate:
     middle, low, high = (cone_position(x) for x in (firing.value, firing.low, firing.high))
     return Estimate(
         "mature_cone", middle, min(low, middle), max(high, middle), "place in the cone series, 022 being 0",
-        firing.basis, firing.sources, (f"{words} at 60 degC/h without a hold",),
+        firing.basis, firing.sources, (phrase("{} at {60 K/h} without a hold", words),),
     )  # fmt: skip
 
 

@@ -13,6 +13,7 @@ from glazecalc.values.answers import Answer, Basis, Estimate, Problem, Verdict
 from glazecalc.values.cones import ALL_CONES, Cone
 from glazecalc.values.inputs import Circuit, ConeRange, Defaults, Kiln, Limits, Recipe
 from glazecalc.values.results.kiln import FULL_POWER_H, Ceiling
+from glazecalc.values.texts import phrase, typed
 
 # Does the kiln reach the cone, by the cone on its plate alone?
 
@@ -38,7 +39,7 @@ def judge_rated_cone(kiln: str, rated: Cone | None, cone: Cone | None, words: st
         return no_cone(RULE)
     if rated is None:
         text = f"What {kiln} is rated for is not known: copy the maker's highest cone or temperature from the plate"
-        return Verdict(RULE, Answer.CANNOT_SAY, f"{text}, and answer with it: glazecalc start DIR.")
+        return Verdict(RULE, Answer.CANNOT_SAY, phrase("{}, and answer with it|: glazecalc start DIR|.", text))
     if rated < cone:
         text = f"{kiln} is rated for {words}, below cone {cone}."
         return Verdict(RULE, Answer.DOES_NOT_FIT, text, EVIDENCE, f"the kiln is rated only for {words}")
@@ -59,7 +60,8 @@ def not_rated(kiln: str) -> str:
     """Why nothing is told of a kiln without its maker's rating, and what to do."""
     text = f"Elements, brick and insulation limit {kiln}, and its plate's watts do not tell how far"
     copied = "copy the maker's highest cone or temperature from the plate"
-    return f"{text}: {copied}. A cone is an answer to: glazecalc start DIR; a temperature is max_degC of the kiln."
+    answer = "A cone is an answer to|: glazecalc start DIR; a temperature is max_degC of the kiln|."
+    return f"{text}: {copied}. " + phrase(answer)
 
 
 def judge_reach(
@@ -92,8 +94,8 @@ def judge_reach(
     odds = f"the chance of cone {cone} within {FULL_POWER_H:g} h at full power is about {shown:.0f} %"
     if misfit:
         text = f"Cannot say whether {kiln} gets to cone {cone}: the firings it was learned from hardly look like it"
-        check = f"Check them (glazecalc learn --kiln {quoted(kiln)}{studio_option(folder)})."
-        return Verdict(RULE, Answer.CANNOT_SAY, f"{text} ({odds}). {check}", EVIDENCE)
+        check = typed(f" (glazecalc learn --kiln {quoted(kiln)}{studio_option(folder)})")
+        return Verdict(RULE, Answer.CANNOT_SAY, f"{text} ({odds}). Check them" + check + ".", EVIDENCE)
     if rated is None and (proven is None or proven < cone):
         return Verdict(RULE, Answer.CANNOT_SAY, not_rated(kiln), EVIDENCE)
     learned = ", by its own recorded firings" if ceiling.basis is Basis.LEARNED else ""
@@ -132,8 +134,8 @@ def reach(setup: Setup) -> tuple[tuple[Estimate, ...], Verdict, tuple[Problem, .
     """The kiln's ceiling, the verdict on reaching the cone, and remarks."""
     kiln = setup.kiln
     if kiln is None:
-        message = "No kiln is named, so reach stays open: add --kiln, or answer what is asked by: glazecalc start DIR."
-        return (), Verdict(RULE, Answer.CANNOT_SAY, message), ()
+        text = "No kiln is named, so reach stays open|: add --kiln, or answer what is asked by: glazecalc start DIR|."
+        return (), Verdict(RULE, Answer.CANNOT_SAY, phrase(text)), ()
     hot = ceiling_of(setup)
     heat = reach_verdict(kiln, setup.circuit, setup.cone, hot, setup.limits, setup.folder)
     verdict = with_circuit(heat, kiln, setup.circuit) if setup.circuit else _no_outlet(heat, setup, kiln)
@@ -148,7 +150,8 @@ def _no_outlet(heat: Verdict, setup: Setup, kiln: Kiln) -> Verdict:
         return heat
     what = "named" if setup.circuits else "described"
     text = f"No outlet is {what}, so whether one carries this kiln is not judged"
-    return replace(heat, message=f"{heat.message} {text}: {kiln_command(kiln.name, setup.folder)}", remedy="outlet")
+    message = phrase("{} {}|: {}|", heat.message, text, kiln_command(kiln.name, setup.folder))
+    return replace(heat, message=message, remedy="outlet")
 
 
 def ceiling_of(setup: Setup) -> Ceiling | None:
@@ -197,7 +200,7 @@ def cone_within_reach(setup: Setup, defaults: Defaults) -> tuple[str | None, str
     if not cooler:
         return None, ""
     text = f"{kiln.name} does not surely reach cone {cone}: aimed at cone {cooler[0]}, which it does"
-    return cooler[0].name, f"{text}; --cone asks for another"
+    return cooler[0].name, text + typed("; --cone asks for another")
 
 
 def reaches(hot: Ceiling, cone: Cone, level: float) -> bool:

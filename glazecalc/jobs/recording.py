@@ -39,6 +39,7 @@ from glazecalc.values.records import (
     WitnessCone,
     typed_fields,
 )
+from glazecalc.values.texts import phrase
 from glazecalc.values.units import clock
 
 Fields = dict[str, Any]
@@ -87,7 +88,7 @@ def write_down(
             hint = "say what you know of it: --hours 8, --at 2:00=400C, --witness 6=down, --on-elements 35, --note ..."
             found.error("firing-empty", "this firing has no facts, and every firing counts as wear", hint)
         if kind != "firing" and not {"recipe", "glaze"} & set(fields):
-            found.error("no-glaze", "no glaze is named", "name a recipe card, or a jar with --glaze")
+            found.error("no-glaze", "no glaze is named", phrase("name a recipe card, or a jar| with --glaze|"))
     return _write(Target(folder, kind, id_, withdraw, restore), fields, bench, found)
 
 
@@ -246,7 +247,8 @@ def _usable(target: Target, fields: Mapping[str, Any]) -> None:
         if target.withdraw and target.restore:
             raise ProblemsError([error("usage", "--withdraw and --restore do not go together", "choose one")])
         if target.id is None:
-            raise ProblemsError([error("usage", f"{option} needs the --id of an entry", "see: glazecalc journal")])
+            see = phrase("see|: glazecalc journal|")
+            raise ProblemsError([error("usage", f"{option} needs the --id of an entry", see)])
         if fields:
             hint = "correct it in a command of its own"
             raise ProblemsError([error("usage", f"{option} changes nothing of the entry; leave the rest out", hint)])
@@ -305,7 +307,8 @@ def _firing_known(journal: Journal, fields: Mapping[str, Any]) -> tuple[Problem,
     firing = fields.get("firing", "")
     known = journal.history("firing", firing) if firing else ()
     if known and known[-1].withdrawn:
-        return (remark("no-firing", f"firing {firing} was taken back", "another one may be meant: glazecalc journal"),)
+        hint = phrase("another one may be meant|: glazecalc journal|")
+        return (remark("no-firing", f"firing {firing} was taken back", hint),)
     if not firing or known:
         return ()
     return (remark("no-firing", f"no firing {firing} is in the journal yet", "glazecalc record firing ..."),)
@@ -375,7 +378,7 @@ def _hotter_than_peak(record: FiringRecord) -> Iterator[Problem]:
     peak = record.peak_degC
     hotter = [r for r in record.readings if peak is not None and r.degC > peak + ABOVE_PEAK_K]
     if hotter:
-        text = f"a reading of {hotter[0].degC:.0f} degC is above the peak of {peak:.0f} degC"
+        text = phrase("a reading of {:.0f degC} is above the peak of {:.0f degC}", hotter[0].degC, peak)
         yield remark("firing-odd", text, "--peak is the highest temperature seen")
 
 
@@ -396,7 +399,7 @@ def _twice(record: BatchRecord) -> Iterator[Problem]:
 def _water(record: BatchRecord) -> Iterator[Problem]:
     dry, water = record.dry_g, record.water_g
     if dry is not None and water is not None and water > MOST_WATER * dry:
-        text = f"{water:g} g of water in {dry:g} g of dry glaze is thinner than any slurry"
+        text = phrase("{:g g} of water in {:g g} of dry glaze is thinner than any slurry", water, dry)
         yield remark("batch-odd", text, "check the figure and its unit")
 
 
@@ -410,7 +413,7 @@ def _time_as_test(test: str) -> Iterator[Problem]:
 def _weights(record: BatchRecord) -> Iterator[Problem]:
     for name, grams in record.weighed:
         if record.dry_g is not None and grams > record.dry_g:
-            text = f"{name} at {grams:g} g is more than the whole batch of {record.dry_g:g} g"
+            text = phrase("{} at {:g g} is more than the whole batch of {:g g}", name, grams, record.dry_g)
             yield error("batch-contradiction", text, "check the figure and its unit")
 
 
@@ -436,7 +439,7 @@ def record_reading(
     with Journal(folder) as journal:
         history = journal.history("firing", firing)
         if not history:
-            hint = "list them with: glazecalc journal --kind firing"
+            hint = phrase("list them with|: glazecalc journal --kind firing|")
             raise ProblemsError([error("no-firing", f"there is no firing {firing} in the journal", hint)])
         if history[-1].withdrawn:
             raise ProblemsError([taken_back(history[-1])])
@@ -482,7 +485,7 @@ def _change(hours: float | None, given: tuple[Reading, ...], withdraw: bool, res
         for reading in () if withdraw else given:
             if any(abs(reading.at_h - r.at_h) <= _SAME_H for r in kept):
                 name = f"{id_}@{clock(reading.at_h)}"
-                hint = f"correct it with: glazecalc record reading {name} --at {clock(reading.at_h)}=..."
+                hint = phrase("correct it with|: glazecalc record reading {} --at {}=...|", name, clock(reading.at_h))
                 raise ProblemsError([error("reading-twice", f"there is a reading {name} already", hint)])
             kept.append(reading)
         return {"readings": tuple(sorted(kept, key=lambda r: r.at_h))}
@@ -502,5 +505,5 @@ def _earlier(hours: float, history: tuple[Entry, ...]) -> Reading:
 
 def _none(record: FiringRecord, hours: float, id_: str) -> Problem:
     there = ", ".join(f"{id_}@{clock(r.at_h)}" for r in record.readings)
-    hint = f"there are: {there}" if there else f"write one: glazecalc record reading {id_} --at 2:30=600C"
+    hint = f"there are: {there}" if there else phrase("write one|: glazecalc record reading {} --at 2:30=600C|", id_)
     return error("no-reading", f"there is no reading {id_}@{clock(hours)}", hint)

@@ -23,6 +23,7 @@ from glazecalc.values.arrays import Array
 from glazecalc.values.inputs import Material, Recipe, RecipeLine
 from glazecalc.values.oxides import INDEX, SYMBOLS
 from glazecalc.values.results.adjust import BatchResult, Change, HandStep, Kind, Option
+from glazecalc.values.texts import phrase
 
 HAND_TOLERANCE: Final = 0.03
 """Leftovers of real materials that the hand method shrugs at [mol per flux sum]."""
@@ -108,7 +109,7 @@ def offered(shelf: Pantry, stock: Sequence[str], wishes: Wishes) -> Offer:
     barred = [known[name] for name in wishes.without if name in known]
     materials = tuple({m.name: m for m in (*asked, *uninvited(shelf, stock)) if m not in barred}.values())
     if not materials and not problems:
-        hint = "name some with --use, or write stock.csv"
+        hint = phrase("name some| with --use|, or write stock.csv")
         problems.append(error("no-material", "there is no material to make it from", hint))
     stop_at_errors(problems)
     limits = {known[name].name: most for name, most in wishes.limit}

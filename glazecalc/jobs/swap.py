@@ -23,6 +23,7 @@ from glazecalc.values.arrays import Array
 from glazecalc.values.inputs import Recipe
 from glazecalc.values.names import fold
 from glazecalc.values.results.adjust import Goals, Kind, Option, SwapResult
+from glazecalc.values.texts import phrase
 
 WORTH_ANOTHER: Final = 0.5
 """One more material from the shelf is offered if it leaves at most this share of the mismatch."""
@@ -197,7 +198,7 @@ def _headline(old: str, coming: Sequence[str], options: Sequence[Option]) -> str
     best = next(o for o in options if not o.besides)
     kept = f"the formula kept within {TOLERANCE:g} in the formula"
     if best.exact:
-        return f"{old} can be replaced and {kept}. {best.sentence}"
+        return phrase("{} can be replaced and {}. {}", old, kept, best.sentence)
     off = ", ".join(f"{s.oxide} {s.before:.2f} to {s.after:.2f}" for s in best.not_matched)
     text = f"{old} cannot be replaced exactly by {' and '.join(coming)}; not matched: {off}."
     other = next((o for o in options if o.besides), None)

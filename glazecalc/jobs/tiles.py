@@ -59,6 +59,7 @@ from glazecalc.values.results.tiles import (
     TilesResult,
     VolumeCost,
 )
+from glazecalc.values.texts import begun, joined, phrase, typed
 
 EACH_G: Final = 50.0
 """Dry glaze mixed for one tile, enough to dip or pour it from a cup [g] (common practice)."""
@@ -413,7 +414,8 @@ def _larger_pot(base: str, pot_g: float, weighed: Sequence[Weighed]) -> str:
     if not times:
         return ""
     larger = math.ceil(pot_g * max(times) / 10) * 10
-    return f"make the tiles apart, use a finer scale, or start with {larger} g of {base} and add as many times more"
+    start = "make the tiles apart, use a finer scale, or start with {:g g} of {} and add as many times more"
+    return phrase(start, larger, base)
 
 
 # What is said of a plan before anything else: an outlet not to be used, a kiln too cool, a scale too coarse.
@@ -433,7 +435,7 @@ def _kiln_words(setup: Setup, points: Sequence[TilePoint]) -> tuple[str, ...]:
     if kiln is None:
         return ()
     if circuit is not None and (fed := circuit_result(kiln, circuit)).answer is Answer.DOES_NOT_FIT:
-        return (f"Do not fire in {kiln.name} at {circuit.name}: {fed.reasons[0].message}. {MAINS}",)
+        return (phrase("Do not fire in {} at {}: {}. {}", kiln.name, circuit.name, fed.reasons[0].message, MAINS),)
     verdict = next((v for p in points[:1] for v in p.check.verdicts if v.rule == RULE), None)
     return () if verdict is None or verdict.answer is not Answer.DOES_NOT_FIT else (verdict.message,)
 
@@ -450,18 +452,20 @@ def _scale_words(
     if not coarse and not small:
         return ()
     finer = _finer(plan, mixed, added)
-    ways = [] if finer is None else [f"use a scale that shows {finer:g} g"]
+    ways = [] if finer is None else [phrase("use a scale that shows {:g g}", finer)]
     ways += [
-        f"bring in the small lines of {c.name} by a dry blend or a stock (glazecalc weigh shows how)"
+        typed(f"bring in the small lines of {c.name} by a dry blend or a stock (glazecalc weigh shows how)")
         for c in coarse if _small_lines_served(plan, c)
     ]  # fmt: skip
     ways += ["do what it says below for each small addition"] if small else []
-    shows = f"which shows {min(s.resolution_g for s in plan.scales):g} g"
+    step = min(s.resolution_g for s in plan.scales)
     if not coarse:
-        return (f"Some additions are too small for this scale, {shows}: {', or '.join(ways)}.",)
-    advice = ", or ".join([*ways, "mix the batches below and keep what is left"])
-    words = "; ".join(f"{c.name} takes {c.taken_g:.0f} g, and {_least(c)}" for c in coarse)
-    return (f"This scale, {shows}, is too coarse for so small a plan: {words}. {advice[:1].upper()}{advice[1:]}.",)
+        some = "Some additions are too small for this scale, which shows {:g g}: {}."
+        return (phrase(some, step, joined(", or ", ways)),)
+    advice = joined(", or ", [*ways, "mix the batches below and keep what is left"])
+    words = joined("; ", (phrase("{} takes {:.0f g}, and {}", c.name, c.taken_g, _least(c)) for c in coarse))
+    too = "This scale, which shows {:g g}, is too coarse for so small a plan: {}. {}."
+    return (phrase(too, step, words, begun(advice)),)
 
 
 def _too_little(grams: Iterable[float], scales: Sequence[Scale]) -> bool:
@@ -471,7 +475,9 @@ def _too_little(grams: Iterable[float], scales: Sequence[Scale]) -> bool:
 
 def _least(corner: CornerBatch) -> str:
     least = corner.sheet.smallest_batch_g
-    return "no batch can be weighed well" if least is None else f"no less than {least:.0f} g can be weighed well"
+    if least is None:
+        return "no batch can be weighed well"
+    return phrase("no less than {:.0f g} can be weighed well", least)
 
 
 def _finer(plan: _Plan, mixed: Sequence[CornerBatch], added: Sequence[float]) -> float | None:

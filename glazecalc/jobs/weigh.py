@@ -45,6 +45,7 @@ from glazecalc.values.results.weigh import (
     WeighLine,
     WeighResult,
 )
+from glazecalc.values.texts import phrase
 
 # A line too small for the scale: blend it dry with part of a larger line, or draw it from a stock in water.
 
@@ -222,8 +223,9 @@ def scales_of(studio: Studio) -> tuple[tuple[Scale, ...], tuple[Problem, ...]]:
     """The studio's scales, and a remark where they are the demo's; without one, a kitchen scale and a remark."""
     if studio.scales:
         return studio.scales, ()
-    message = f"no scale is known: taken as {USUAL_SCALE.name} that shows {USUAL_SCALE.resolution_g:g} g"
-    hint = "answer what it shows with: glazecalc start DIR; or give --scale"
+    usual = "no scale is known: taken as {} that shows {:g g}"
+    message = phrase(usual, USUAL_SCALE.name, USUAL_SCALE.resolution_g)
+    hint = phrase("answer what it shows with|: glazecalc start DIR; or give --scale|")
     return (USUAL_SCALE,), (remark("no-scale", message, hint, studio.file),)
 
 
@@ -295,9 +297,8 @@ def _too_heavy(lines: Sequence[WeighLine], scales: Sequence[Scale]) -> tuple[str
     most = max((math.inf if s.capacity_g is None else s.capacity_g for s in scales), default=math.inf)
     if all(line.running_total_g <= most for line in lines):
         return ()
-    return (
-        f"the filled pot is heavier than the {most:g} g the scale carries: weigh each line in a cup and pour it in",
-    )
+    heavy = "the filled pot is heavier than the {:g g} the scale carries: weigh each line in a cup and pour it in"
+    return (phrase(heavy, most),)
 
 
 def smallest_dry_batch(card: Resolved, scales: Sequence[Scale], tolerance_percent: float) -> float | None:

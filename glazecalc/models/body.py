@@ -25,6 +25,7 @@ from glazecalc.values.cones import Cone
 from glazecalc.values.data import figures, read_table
 from glazecalc.values.inputs import Body, GivenExpansion
 from glazecalc.values.oxides import ALKALINE_EARTHS, ALKALIS, INDEX
+from glazecalc.values.texts import phrase
 
 REFERENCE_DEGC: Final = 600.0
 """A clay's expansion is kept and learned as the mean from room temperature to this temperature [degC]."""
@@ -36,7 +37,7 @@ _TO_500: Final = 0.65
 
 def mean_over(to_degC: float) -> str:
     """The caveat of an estimate that is a mean from room temperature to ``to_degC``."""
-    return f"mean from 20 to {to_degC:.0f} degC"
+    return phrase("mean from {:.0f degC}", (20, to_degC))
 
 
 @cache
@@ -201,7 +202,7 @@ def _by_figure(base: BodyExpansion, usual: WareFigures, body: Body, given: Given
     caveats: tuple[str, ...] = ()
     if given.to_degC is None:
         half = figure("supplier_range_unknown_half_width").value
-        caveats = ("no temperature range given: taken as 20 to 500 degC, or less likely 20 to 600",)
+        caveats = (phrase("no temperature range given: taken as {20 to 500 degC}, or less likely 20 to 600"),)
     low = given.low if given.low is not None else given.value - half
     high = given.high if given.high is not None else given.value + half
     found = replace(
@@ -248,10 +249,10 @@ def body_estimate(body: BodyExpansion, to_degC: float) -> Estimate:
     value, sigma = (float(x) for x in body.mean_to(to_degC))
     caveats = [*body.caveats, mean_over(to_degC)]
     if body.basis in (Basis.MEASURED, Basis.SUPPLIER) and abs(body.to_degC - to_degC) > 1.0:
-        caveats.append(
-            f"converted from {body.value:g} over {body.from_degC:.0f} to {body.to_degC:.0f} degC, with the "
-            f"steps of {100 * body.quartz:.0f} % acting quartz and {100 * body.cristobalite:.0f} % cristobalite"
-        )
+        caveats.append(phrase(
+            "converted from {:g} over {:.0f degC}, with the steps of {:.0f} % acting quartz and {:.0f} % cristobalite",
+            body.value, (body.from_degC, body.to_degC), 100 * body.quartz, 100 * body.cristobalite,
+        ))  # fmt: skip
     half = NINETY * sigma
     return Estimate(
         "body_expansion", value, value - half, value + half, "1e-6/K", body.basis, body.sources, tuple(caveats)

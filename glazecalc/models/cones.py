@@ -19,6 +19,7 @@ from glazecalc.values.arrays import Array
 from glazecalc.values.cones import ALL_CONES, Cone
 from glazecalc.values.data import read_csv, read_table
 from glazecalc.values.inputs import Kiln
+from glazecalc.values.texts import phrase
 
 # Heat-work: how temperature and time together bring a cone down.
 
@@ -168,8 +169,8 @@ def rating_words(kiln: Kiln) -> str:
     cone = rated_cone(kiln)
     if kiln.max_degC is None or cone == kiln.cone:
         return f"cone {cone}"
-    told = f"{kiln.max_degC:.0f} degC ({1.8 * kiln.max_degC + 32:.0f} degF)"
-    return f"{told}, by which cone {cone} comes down at 60 degC (108 degF) per hour"
+    by_heat = "{:.0f both degC}, by which cone {} comes down at {:.0f both K} per hour"
+    return phrase(by_heat, kiln.max_degC, cone, 60)
 
 
 def nearest_cone(temperature_degC: float, rate_degC_per_h: float = REFERENCE_RATE_DEGC_PER_H) -> Cone:
@@ -199,9 +200,10 @@ def cone_temperature(cone: Cone, rate_degC_per_h: float = REFERENCE_RATE_DEGC_PE
     half = NINETY * float(np.hypot(law.spread_K[cone.position], 5.0 * beyond))
     caveats = ["a cone bends over 15 to 25 minutes; the temperature is that of its end point in air"]
     if beyond:
-        caveats.append("heating rate beyond the chart's 15 to 150 degC per hour")
+        caveats.append(phrase("heating rate beyond the chart's {15 to 150 K} per hour"))
     if cone.name in _TWO_COLUMNS and rate_degC_per_h < CHART_RATES[1]:
-        caveats.append(f"the chart has no 15 degC per hour figure for cone {cone}; its slope leans on cones 019 to 017")
+        lacks = "the chart has no {15 K} per hour figure for cone {}; its slope leans on cones 019 to 017"
+        caveats.append(phrase(lacks, cone))
         half *= 1.5
     trusted = _TRUSTED_RATES[0] <= rate_degC_per_h <= _TRUSTED_RATES[1]
     return Estimate(

@@ -25,6 +25,7 @@ from glazecalc.models.viscosity import Curves, curve_model, viscosity_curves
 from glazecalc.values.answers import Basis, Estimate
 from glazecalc.values.arrays import Array
 from glazecalc.values.oxides import INDEX
+from glazecalc.values.texts import phrase
 
 SURE: Final = 0.65
 """Probability from which a state is said; below it for every state the answer is ``cannot_say``."""
@@ -199,7 +200,7 @@ def firing_range_row(range_: FiringRange, row: int = 0) -> Estimate:
         basis=Basis.EXTRAPOLATED if range_.low.extrapolated[row] else Basis.MODEL,
         sources=range_.low.sources,
         caveats=(
-            f"each end is unsure by about {doubt:.0f} degC",
+            phrase("each end is unsure by about {:.0f K}", doubt),
             practice_note("viscosity", range_.low.practice),
             *caveats,
             *range_.low.notes,

@@ -40,6 +40,7 @@ from glazecalc.values.arrays import Array
 from glazecalc.values.cones import Cone
 from glazecalc.values.inputs import Kiln
 from glazecalc.values.results.kiln import FULL_POWER_H
+from glazecalc.values.texts import phrase
 
 DRAWS: Final = 128
 ROOM_DEGC: Final = 20.0
@@ -201,8 +202,8 @@ def oddity(kiln: Kiln) -> str | None:
     model = _from_geometry(kiln, 1).model(new=True)
     rise = 60.0 * float(model.power_W[0] / model.chamber_J_per_K[0])
     if rise > MOST_RISE_K_PER_MIN:
-        told = f"{rise:.0f} degC ({1.8 * rise:.0f} degF)"
-        return f"its power would heat so small an inside by {told} a minute, which no kiln does: check watts and inside"
+        heats = "its power would heat so small an inside by {:.0f both K} a minute, which no kiln does"
+        return phrase(heats, rise) + ": check watts and inside"
     if kiln.wall_mm is not None and kiln.wall_mm < LEAST_WALL_MM:
         thin = f"{kiln.wall_mm:g} mm ({kiln.wall_mm / 25.4:.1f} in)"
         return f"a wall of {thin} is thinner than any kiln's: check wall_mm"

@@ -9,7 +9,7 @@ from glazecalc.render.text.firing import segment_rows as segment_rows
 from glazecalc.render.text.firing import witness_words
 from glazecalc.render.text.formula import estimate_line, ratio_words
 from glazecalc.render.text.formula import unity_columns as columns_of
-from glazecalc.render.text.kiln import both, retold, span
+from glazecalc.render.text.kiln import both, span
 from glazecalc.render.text.tiles import chance_cell, told
 from glazecalc.render.text.weigh import cost_words, line_notes, split_ways
 from glazecalc.render.words import (
@@ -23,6 +23,7 @@ from glazecalc.render.words import (
     rule_words,
     volume_text,
     with_unit,
+    worded,
 )
 from glazecalc.values.answers import Answer
 from glazecalc.values.inputs import Body, Circuit, Kiln, UnitChoice
@@ -31,6 +32,7 @@ from glazecalc.values.results.firing import FiringReport
 from glazecalc.values.results.page import Page
 from glazecalc.values.results.tiles import TilesResult
 from glazecalc.values.results.weigh import WeighResult
+from glazecalc.values.texts import joined, unstopped
 from glazecalc.values.units import clock, convert
 
 Row = tuple[str, ...]
@@ -69,9 +71,9 @@ def assumption_lines(page: Page) -> list[str]:
     named: dict[str, list[str]] = {}
     for estimate in page.check.estimates:
         for caveat in estimate.caveats:
-            named.setdefault(retold(caveat, page.units), []).append(estimate_name(estimate, page.units))
+            named.setdefault(worded(caveat, page.units), []).append(estimate_name(estimate, page.units))
     lines = [f"{', '.join(dict.fromkeys(names))}: {caveat}" for caveat, names in named.items()]
-    return list(dict.fromkeys((*lines, *(retold(line, page.units) for line in page.assumptions))))
+    return list(dict.fromkeys((*lines, *(worded(line, page.units) for line in page.assumptions))))
 
 
 def unity_columns(formula: Formula) -> list[tuple[str, list[Row]]]:
@@ -178,11 +180,11 @@ def tile_rows(plan: TilesResult, units: UnitChoice) -> list[dict[str, str]]:
         ]
         place = point.place
         where = "" if place is None else f"firing {place.firing}, shelf {place.shelf}, place {place.spot}"
-        marks = "; ".join(mark.rstrip(".") for mark in point.marks)
+        marks = joined("; ", map(unstopped, point.marks))
         crazing = chance_cell(told(point.check, "crazing_probability"))
         rows.append({
             "id": point.id, "parts": ":".join(str(part) for part in point.parts), "measures": " + ".join(measures),
-            "place": where, "crazes": crazing, "marks": retold(marks, units),
+            "place": where, "crazes": crazing, "marks": worded(marks, units),
         })  # fmt: skip
     return rows
 
@@ -204,7 +206,7 @@ def corner_rows(plan: TilesResult, units: UnitChoice) -> list[Row]:
 def switch_rows(report: FiringReport, units: UnitChoice) -> list[Row]:
     """Acts at a kiln with a switch: when, at about what heat, what to do."""
     return [
-        (clock(act.at_h), "" if act.degC is None else both(act.degC, units), retold(act.text, units))
+        (clock(act.at_h), "" if act.degC is None else both(act.degC, units), worded(act.text, units))
         for act in report.turn_ups
     ]
 
@@ -212,7 +214,7 @@ def switch_rows(report: FiringReport, units: UnitChoice) -> list[Row]:
 def firing_notes(report: FiringReport, units: UnitChoice) -> list[str]:
     """Witness cones, what the kiln cannot follow, and what was assumed."""
     notes = [witness_words(report.witness_cones)] if report.witness_cones else []
-    return [*notes, *(retold(note, units) for note in (*report.cannot_follow, *report.notes))]
+    return [*notes, *(worded(note, units) for note in (*report.cannot_follow, *report.notes))]
 
 
 def input_rows(page: Page) -> list[Row]:

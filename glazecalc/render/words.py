@@ -15,6 +15,7 @@ from glazecalc.values.answers import Answer, Estimate, Problem, listed
 from glazecalc.values.data import acts_as_formula, guarded
 from glazecalc.values.inputs import UnitChoice
 from glazecalc.values.names import fold
+from glazecalc.values.texts import UNIT_WORDS, Part, Text, parts_of
 from glazecalc.values.units import convert
 
 
@@ -151,6 +152,40 @@ def length_text(mm: float, units: UnitChoice) -> str:
     """A length in the chosen unit with its name."""
     value = convert(mm, "mm", units.length, "length")
     return f"{rounded(value, 0 if units.length == 'mm' else 1)} {units.length}"
+
+
+_OTHERS: Final = {
+    "degC": ("temperature", "temperature", "degF", ".0f"), "K/h": ("temperature", "rate", "degF/h", ".0f"),
+    "K": ("temperature", "temperature difference", "degF", ".0f"), "mm": ("length", "length", "in", ".2g"),
+    "cm2": ("length", "area", "in2", ".3g"), "g": ("mass", "mass", "", ".3g"), "mL": ("volume", "volume", "", ".3g"),
+}  # fmt: skip
+"""Units of figures: which choice of the reader's rules them, their dimension, the other unit (else it is the choice
+itself) and how a figure in it is shown."""
+
+
+def worded(text: str, units: UnitChoice) -> str:
+    """A text with each of its figures in the reader's unit, and in its own behind that.
+
+    >>> from glazecalc.values.texts import phrase
+    >>> us = UnitChoice(temperature="F", length="in", mass="oz", volume="fl oz")
+    >>> worded(phrase("below {:.0f degC}, by {:.0f K} per hour", (450, 650), 60), us)
+    'below 842 to 1202 degF (450 to 650 degC), by 108 degF (60 degC) per hour'
+    >>> worded(phrase("no less than {100 g}|: --dry {100 g}|"), us)
+    'no less than 3.53 oz (100 g): --dry 3.6oz'
+    """
+    return Text(*(Part(_part_in(units, part), typed=part.typed) for part in parts_of(text)))
+
+
+def _part_in(units: UnitChoice, part: Part) -> str:
+    ruled_by, dimension, to, shown = _OTHERS.get(part.unit, ("", "", "", ""))
+    choice = getattr(units, ruled_by, "")
+    if choice in ("", "C", "mm", "g", "mL", "L"):
+        return part.words
+    figures = [convert(float(figure), part.unit, to or choice, dimension) for figure in part.figures]
+    if part.typed:  # a mass is rounded up, for it is the least that will do
+        return f"{math.ceil(figures[0] * 10) / 10:g}{choice}" if part.unit == "g" else f"{figures[0]:.0f}{choice}"
+    own = f"{' to '.join(part.figures)} {UNIT_WORDS[part.unit]}"
+    return f"{' to '.join(f'{figure:{shown}}' for figure in figures)} {to or choice} ({own})"
 
 
 # The unit of the scale at hand: what is weighed is told in it, whatever else is read in.
@@ -294,15 +329,6 @@ def unpainted(text: str, answer: Answer) -> str:
     return text
 
 
-def begun(text: str) -> str:
-    """A text with its first letter large, the others as they are.
-
-    >>> begun("a slight change of SiO2")
-    'A slight change of SiO2'
-    """
-    return text[:1].upper() + text[1:]
-
-
 # Plain text at 80 columns: wrapped paragraphs, aligned tables, a bar for an interval.
 
 WIDTH = 80
@@ -348,6 +374,11 @@ def labelled(label: str, text: str, width: int = 16, indent: int = 2) -> str:
     lines = textwrap.wrap(signed(text), room, break_long_words=False, break_on_hyphens=False) or [""]
     first = f"{' ' * indent}{label:<{width - 1}} {lines[0]}"
     return "\n".join([first.rstrip(), *(" " * (indent + width) + line for line in lines[1:])])
+
+
+def painted(laid_out: str, label: str, paint: str, indent: int = 2) -> str:
+    """Lines that begin with a label, which was laid out bare for its width, with it as it is ``paint``-ed."""
+    return laid_out[:indent] + paint + laid_out[indent + len(label) :]
 
 
 def table(rows: Sequence[Sequence[str]], align: str, indent: int = 2, gap: int = 2) -> str:

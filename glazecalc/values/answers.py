@@ -8,6 +8,8 @@ from dataclasses import dataclass
 from enum import StrEnum
 from typing import Any, Final, Literal, NoReturn
 
+from glazecalc.values.texts import joined
+
 
 class Basis(StrEnum):
     """Where an estimate comes from, best first."""
@@ -54,14 +56,14 @@ class Estimate:
         return self.basis is Basis.EXTRAPOLATED
 
 
-def percent_words(probability: float) -> str:
+def percent_words(probability: float, under: str = "under ", over: str = "over ", unit: str = " %") -> str:
     """A chance as it is told: whole percent, but never a certainty.
 
     >>> percent_words(0.374), percent_words(0.003), percent_words(1.0)
     ('37 %', 'under 1 %', 'over 99 %')
     """
     percent = round(100.0 * probability)
-    return "under 1 %" if percent < 1 else "over 99 %" if percent > 99 else f"{percent} %"
+    return (f"{under}1" if percent < 1 else f"{over}99" if percent > 99 else f"{percent}") + unit
 
 
 WIDEST_SHARE: Final = 0.5
@@ -223,7 +225,7 @@ def listed(words: Sequence[str], last: str = "and") -> str:
     >>> listed(["lead"]), listed(["silica", "talc", "whiting"], "or")
     ('lead', 'silica, talc or whiting')
     """
-    return f" {last} ".join(part for part in (", ".join(words[:-1]), *words[-1:]) if part)
+    return joined(f" {last} ", (part for part in (joined(", ", words[:-1]), *words[-1:]) if part))
 
 
 def closest(name: str, choices: Iterable[str], n: int = 3) -> tuple[str, ...]:

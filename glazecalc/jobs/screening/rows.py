@@ -20,6 +20,7 @@ from glazecalc.jobs.materials import Pantry, very_close
 from glazecalc.values.answers import Problem, ProblemsError, error, remark, stop_at_errors
 from glazecalc.values.arrays import Array
 from glazecalc.values.oxides import find_oxide, suggest_oxide
+from glazecalc.values.texts import phrase, typed
 
 if TYPE_CHECKING:
     from _csv import Reader
@@ -291,8 +292,8 @@ def _other_basis(names: list[str], basis: ScreenBasis, shelf: Pantry) -> str:
     if basis != "recipe" and any(shelf.find(name) for name in names):
         return "its columns are headed by materials: add --basis recipe"
     if basis == "recipe" and any(find_oxide(name) for name in names):
-        return "its columns are headed by oxides: say what they hold with --basis mole, weight or unity"
-    return "see glazecalc screen --help"
+        return phrase("its columns are headed by oxides: say what they hold| with --basis| mole, weight or unity")
+    return typed("see glazecalc screen --help")
 
 
 def _unused(name: str, cells: list[str], basis: ScreenBasis, shelf: Pantry, file: str, is_id: bool) -> list[Problem]:

@@ -28,8 +28,7 @@ from glazecalc.render.figures.drawing import (
     wrapped,
 )
 from glazecalc.render.figures.melting import ruler_reach
-from glazecalc.render.text.kiln import retold
-from glazecalc.render.words import estimate_parts, rounded, with_sign
+from glazecalc.render.words import estimate_parts, rounded, with_sign, worded
 from glazecalc.values.answers import Estimate
 from glazecalc.values.inputs import UnitChoice
 from glazecalc.values.results.page import Page
@@ -43,6 +42,7 @@ from glazecalc.values.results.pictures import (
     PushPicture,
     Zone,
 )
+from glazecalc.values.texts import joined
 
 READING: Final = "Find the zone that the bar of the glaze lies in: that is what it is likely to do on this clay."
 _TOP, _BOTTOM, _HEIGHT = 76.0, 196.0, 240.0
@@ -119,9 +119,9 @@ def _stretch(zone: Zone) -> str:
 
 
 def _table(picture: ExpansionPicture, units: UnitChoice) -> DataTable:
-    rows = []
+    rows: list[tuple[str, ...]] = []
     for name, e in ((f"glaze {picture.recipe}", picture.glaze), (f"clay {picture.body}", picture.clay)):
-        rows.append((name, *estimate_parts(e), retold("; ".join((e.basis.value, *e.caveats)), units)))
+        rows.append((name, *estimate_parts(e), worded(joined("; ", (e.basis.value, *e.caveats)), units)))
     for zone in picture.zones:
         low = "" if zone.low <= 0 else rounded(zone.low, 2)
         high = "" if zone.high >= 30 else rounded(zone.high, 2)

@@ -31,9 +31,10 @@ from glazecalc.render.figures.drawing import (
     tick_text,
     ticks,
 )
-from glazecalc.render.words import begun, both_degrees, fahrenheit, length_text, rounded
+from glazecalc.render.words import both_degrees, fahrenheit, length_text, rounded
 from glazecalc.values.inputs import SIDES, UnitChoice
 from glazecalc.values.results.pictures import HeatingPicture, HoursPicture, PlacedPiece, ShelfPicture
+from glazecalc.values.texts import begun
 from glazecalc.values.units import convert
 
 _TOP, _BOTTOM, _LEFT = 76.0, 326.0, 38.0

@@ -4,11 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from glazecalc.render.text.kiln import retold
 from glazecalc.render.words import (
     RULE_WORDS,
     answer_word,
-    begun,
     bullets,
     estimate_parts,
     heading,
@@ -18,6 +16,7 @@ from glazecalc.render.words import (
     rounded,
     section,
     table,
+    worded,
 )
 from glazecalc.values.answers import Answer, Estimate, is_known, percent_words
 from glazecalc.values.inputs import Recipe, UnitChoice
@@ -31,6 +30,7 @@ from glazecalc.values.results.adjust import (
     SwapResult,
 )
 from glazecalc.values.results.check import CheckResult
+from glazecalc.values.texts import begun, tells
 
 # The parts that answers about a changed recipe share: the two recipes, the two formulas, what it costs, the proof.
 
@@ -102,7 +102,7 @@ def _told(estimate: Estimate) -> str:
     if not is_known(estimate):
         return "not known"
     if estimate.unit == "1":
-        return _chance(estimate.value)
+        return percent_words(estimate.value, unit="")
     _, low, high = estimate_parts(estimate)
     return f"{low} to {high}" if estimate.name == "firing_range" else rounded(estimate.value, 1)
 
@@ -112,7 +112,7 @@ def _cell(value: float | None, decimals: int) -> str:
 
 
 def _chance(probability: float | None) -> str:
-    return "-" if probability is None else percent_words(probability).removesuffix(" %")
+    return "-" if probability is None else percent_words(probability, unit="")
 
 
 def proof_text(proof: Proof, units: UnitChoice) -> str:
@@ -121,7 +121,7 @@ def proof_text(proof: Proof, units: UnitChoice) -> str:
     for t in proof.tiles:
         chances = _chance(t.sound_probability), _chance(t.matures_probability)
         rows.append([t.id, f"{t.old_parts} : {t.new_parts}", *chances])
-    return "\n".join([paragraph(retold(proof.sentence, units), 4), table(rows, "lrrr", indent=4)])
+    return "\n".join([paragraph(worded(proof.sentence, units), 4), table(rows, "lrrr", indent=4)])
 
 
 def option_text(number: int, before: CheckResult | None, option: Option, units: UnitChoice) -> str:
@@ -132,7 +132,7 @@ def option_text(number: int, before: CheckResult | None, option: Option, units: 
         parts += bullets(option.character.sentences[:MOST_SAID], 5)
     parts += ["", recipe_table(None if before is None else before.recipe, [option])]
     if option.to_bucket:
-        parts += ["", paragraph(retold(option.to_bucket, units), 3)]
+        parts += ["", paragraph(worded(option.to_bucket, units), 3)]
     if before is not None:
         parts += ["", figures_table(before, option.after, units)]
     parts += bullets(option.notes, 3, "!")
@@ -191,7 +191,7 @@ def options_in_short(
     paragraphs of each option."""
     parts: list[str] = []
     for number, option in enumerate(options, 1):
-        told = "As above." if option.sentence in said else option.sentence
+        told = "As above." if tells(said, option.sentence) else option.sentence
         parts.append(paragraph(f"{number}. {told} {begun(option.character.words)}.", 0, 3))
         if number == 1:
             parts += bullets(option.character.sentences[:SAID_IN_SHORT], 5)
@@ -204,7 +204,7 @@ def options_in_short(
     bucket = dict.fromkeys(option.to_bucket for option in options if option.to_bucket)
     for text in bucket:
         ways = [str(n) for n, option in enumerate(options, 1) if option.to_bucket == text]
-        told = retold(text, units)
+        told = worded(text, units)
         parts.append(paragraph(told if len(ways) == len(options) else f"{' and '.join(ways)}: {told}"))
     parts += bullets(dict.fromkeys(n for option in options for n in option.notes), 0, "!")
     return "\n".join([*parts, "", paragraph(PROVE)])
@@ -350,8 +350,9 @@ def _answer(check: CheckResult, rule: str) -> str:
 
 def card_text(recipe: Recipe) -> str:
     """The card of a recipe: header lines, a blank line, a material a line, additions with a ``+``."""
+    cones = () if recipe.cone is None else dict.fromkeys((recipe.cone.low.name, recipe.cone.high.name))
     header = [("name", recipe.name), ("kind", "" if recipe.kind == "glaze" else recipe.kind),
-              ("cone", "" if recipe.cone is None else str(recipe.cone).replace(" to ", "-")),
+              ("cone", "-".join(cones)),
               ("surface", recipe.surface), ("atmosphere", recipe.atmosphere), ("source", recipe.source),
               ("proven", recipe.proven), ("notes", recipe.notes)]  # fmt: skip
     head = [f"{key}: {' '.join(value.split())}" for key, value in header if value.strip()]

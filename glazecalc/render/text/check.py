@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from typing import Final
 
 from glazecalc.render.text.formula import estimate_line, formula_block
-from glazecalc.render.text.kiln import numbered, retold
+from glazecalc.render.text.kiln import numbered
 from glazecalc.render.words import (
     LineRead,
     Paint,
@@ -17,11 +17,13 @@ from glazecalc.render.words import (
     in_units,
     interval_bar,
     labelled,
+    painted,
     paragraph,
     read_words,
     rounded,
     rule_words,
     unpainted,
+    worded,
 )
 from glazecalc.values.answers import Estimate, is_known, percent_words
 from glazecalc.values.inputs import UnitChoice
@@ -80,7 +82,7 @@ def _estimate_lines(estimates: Sequence[Estimate], units: UnitChoice, full: bool
         bar = bar_beneath(in_units(estimate, units), shown) if full and is_known(estimate) else None
         lines += [labelled("", bar, _LABEL)] if bar else []
         caveats = estimate.caveats if full else ()
-        lines += [labelled("", f"({retold(caveat, units)})", _LABEL) for caveat in caveats]
+        lines += [labelled("", f"({worded(caveat, units)})", _LABEL) for caveat in caveats]
     return lines
 
 
@@ -113,8 +115,7 @@ def check_text(result: CheckResult, units: UnitChoice, paint: Paint = unpainted,
     title = heading if full else "{}:".format
     for verdict in result.verdicts:
         label = f"{rule_words(verdict.rule)}: {answer_word(verdict.answer)}."
-        text = paragraph(f"{label} {verdict.message}", 2, 2)
-        parts.append(text.replace(label, paint(label, verdict.answer), 1))
+        parts.append(painted(paragraph(f"{label} {verdict.message}", 2, 2), label, paint(label, verdict.answer)))
     if result.next_steps:
         parts += ["", title("Next"), *numbered(result.next_steps, units)]
     if result.formula is not None and full:

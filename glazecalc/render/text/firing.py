@@ -5,12 +5,23 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Final
 
-from glazecalc.render.text.kiln import both, difference, hours_words, rate_words, retold
-from glazecalc.render.words import Paint, bullets, heading, interval_words, labelled, paragraph, table, unpainted
+from glazecalc.render.text.kiln import both, difference, hours_words, rate_words
+from glazecalc.render.words import (
+    Paint,
+    bullets,
+    heading,
+    interval_words,
+    labelled,
+    paragraph,
+    table,
+    unpainted,
+    worded,
+)
 from glazecalc.values.answers import Answer, Estimate, Verdict, percent_words
 from glazecalc.values.cones import Cone
 from glazecalc.values.inputs import UnitChoice
 from glazecalc.values.results.firing import KEEP_CHANCE, FiringReport
+from glazecalc.values.texts import tells
 from glazecalc.values.units import clock
 
 SHORT_CONES: Final = 2
@@ -22,7 +33,7 @@ def firing_text(report: FiringReport, units: UnitChoice, paint: Paint = unpainte
     lead = paragraph(report.sentence)
     parts = [paint(lead, report.answer) if report.answer else lead]
     parts += bullets(v.message for v in _untold(report, full))
-    parts += [paragraph(f"({retold(note, units)})", 2) for note in report.notes]
+    parts += [paragraph(f"({worded(note, units)})", 2) for note in report.notes]
     if not report.segments and not report.turn_ups:
         return "\n".join(parts)
     if report.segments:
@@ -43,7 +54,7 @@ def firing_text(report: FiringReport, units: UnitChoice, paint: Paint = unpainte
 
 def _untold(report: FiringReport, full: bool) -> list[Verdict]:
     """The verdicts that the sentence does not tell; in short those alone that it does not rest on."""
-    left = [v for v in report.verdicts if v.message not in report.sentence]
+    left = [v for v in report.verdicts if not tells(report.sentence, v.message)]
     return left if full else [v for v in left if v.rule != "heat_work" or v.answer is not Answer.FITS]
 
 
@@ -60,7 +71,7 @@ def segment_rows(report: FiringReport, units: UnitChoice) -> list[tuple[str, str
     return [
         (
             str(i), rate_words(s.rate_degC_per_h, units), both(s.to_degC, units),
-            hours_words(s.hold_h) if s.hold_h else "", clock(s.ends_at_h), retold(s.why, units),
+            hours_words(s.hold_h) if s.hold_h else "", clock(s.ends_at_h), worded(s.why, units),
         )
         for i, s in enumerate(report.segments, start=1)
     ]  # fmt: skip
@@ -73,7 +84,7 @@ def witness_words(cones: Sequence[Cone]) -> str:
 
 def safety_rows(report: FiringReport, units: UnitChoice, full: bool = True) -> list[tuple[str, str]]:
     """Cautions of a firing, stage by stage; in short those of fire, poisonous gas, mains and burns."""
-    return [(retold(note.stage, units), retold(note.text, units)) for note in report.safety if full or note.first]
+    return [(worded(note.stage, units), worded(note.text, units)) for note in report.safety if full or note.first]
 
 
 def _slower(report: FiringReport, units: UnitChoice, full: bool) -> list[str]:
@@ -97,7 +108,7 @@ def _switch(report: FiringReport, units: UnitChoice) -> list[str]:
     lines = []
     for act in report.turn_ups:
         when = f"{clock(act.at_h)} h" + (f", about {both(act.degC, units)}" if act.degC is not None else "")
-        lines.append(paragraph(f"{when}: {retold(act.text, units)}", 2, 2))
+        lines.append(paragraph(f"{when}: {worded(act.text, units)}", 2, 2))
     return lines
 
 

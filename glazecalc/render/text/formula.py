@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from glazecalc.render.text.kiln import retold, span
+from glazecalc.render.text.kiln import span
 from glazecalc.render.words import (
     bullets,
     estimate_name,
@@ -17,6 +17,7 @@ from glazecalc.render.words import (
     section,
     table,
     with_sign,
+    worded,
 )
 from glazecalc.values.answers import Estimate, is_known, percent_words
 from glazecalc.values.cones import CONE_NAMES
@@ -144,7 +145,7 @@ def _models(result: FormulaResult, units: UnitChoice) -> list[str]:
         if units.temperature == "F":
             over, width = span(model.from_degC, model.to_degC, units), 32
         lines.append(labelled(over, estimate_line(e), width))
-        lines += [labelled("", retold(caveat, units), 22) for caveat in e.caveats]
+        lines += [labelled("", worded(caveat, units), 22) for caveat in e.caveats]
     sources = "; ".join(model.author for model in result.models)
     return [*lines, paragraph(f"Sources, in this order: {sources}.", 2)]
 

@@ -4,8 +4,6 @@ place.
 
 from __future__ import annotations
 
-import math
-import re
 from collections.abc import Sequence
 from typing import Final
 
@@ -19,11 +17,13 @@ from glazecalc.render.words import (
     interval_bar,
     interval_words,
     labelled,
+    painted,
     paragraph,
     rounded,
     section,
     table,
     unpainted,
+    worded,
 )
 from glazecalc.values.answers import Answer, Basis, Estimate
 from glazecalc.values.cones import Cone
@@ -38,7 +38,7 @@ from glazecalc.values.results.kiln import (
     PlaceResult,
     StackCount,
 )
-from glazecalc.values.units import convert
+from glazecalc.values.texts import joined, phrase, tells
 
 # Temperatures, rates and hours of a firing in words, in both scales where a potter needs both.
 
@@ -84,59 +84,9 @@ def span(low_degC: float, high_degC: float, units: UnitChoice | None = None) -> 
     return _in_both(f"{low_degC:.0f} to {high_degC:.0f} degC", other, units)
 
 
-_MM = re.compile(r"(?<!\d)(\d{1,9}(?:\.\d{1,9})?) mm\b")
-_CM2 = re.compile(r"(?<!\d)(\d{1,9}(?:\.\d{1,9})?) cm2\b")
-_DEGC = re.compile(r"(by about )?(?:(\d+) to )?(\d+) degC(?: \(\d+ degF\))?( per hour)?")
-_GRAMS = re.compile(r"(?<![\d.])(?:(\d+(?:\.\d+)?) to )?(\d+(?:\.\d+)?) g\b(?!/)")
-_ML = re.compile(r"(?<![\d.])(\d+(?:\.\d+)?) mL\b")
-_TYPED_GRAMS = re.compile(r"(--\w+ )(\d+(?:\.\d+)?)g\b")
-_TYPED_DEGC = re.compile(r"(?<==)(\d+)C\b")
-
-
-def retold(text: str, units: UnitChoice) -> str:
-    """A sentence with its ``degC``, ``mm``, ``g`` and ``mL`` told in both units where the reader chose another.
-
-    >>> us = UnitChoice(temperature="F", length="in", mass="oz", volume="fl oz")
-    >>> retold("6 mm, below 650 degC, 60 degC per hour", us)
-    '0.24 in (6 mm), below 1202 degF (650 degC), 108 degF (60 degC) per hour'
-    >>> retold("unsure by about 20 degC", us), retold("no less than 100 g", us), retold("--at 2:00=400C", us)
-    ('unsure by about 36 degF (20 degC)', 'no less than 3.53 oz (100 g)', '--at 2:00=752F')
-    """
-    if units.mass != "g":
-        text = _GRAMS.sub(lambda match: f"{_in_mass(match[1], match[2], units)} ({match[0]})", text)
-        text = _TYPED_GRAMS.sub(lambda match: f"{match[1]}{_at_least(float(match[2]), units)}{units.mass}", text)
-    if units.volume not in ("mL", "L"):
-        text = _ML.sub(lambda match: f"{convert(float(match[1]), 'mL', units.volume, 'volume'):.3g} {units.volume} "
-                                     f"({match[0]})", text)  # fmt: skip
-    if units.length == "in":
-        text = _CM2.sub(lambda match: f"{float(match[1]) / 6.4516:.3g} in2 ({match[0]})", text)
-        text = _MM.sub(lambda match: f"{float(match[1]) / 25.4:.2g} in ({match[0]})", text)
-    if units.temperature != "F":
-        return text
-
-    def told(match: re.Match[str]) -> str:
-        before, low, high, per = match.groups(default="")
-        if before or per:
-            return before + difference(float(high), units) + per
-        return span(float(low), float(high), units) if low else both(float(high), units)
-
-    text = _TYPED_DEGC.sub(lambda match: f"{fahrenheit(float(match[1])):.0f}F", text)
-    return _DEGC.sub(told, text)
-
-
-def _in_mass(low: str | None, high: str, units: UnitChoice) -> str:
-    shown = [f"{convert(float(g), 'g', units.mass, 'mass'):.3g}" for g in (low, high) if g]
-    return f"{' to '.join(shown)} {units.mass}"
-
-
-def _at_least(grams: float, units: UnitChoice) -> str:
-    """A weight to be typed, rounded up, for it is the least that will do."""
-    return f"{math.ceil(convert(grams, 'g', units.mass, 'mass') * 10) / 10:g}"
-
-
 def numbered(steps: Sequence[str], units: UnitChoice) -> list[str]:
     """Steps under one another, each with its number."""
-    return [paragraph(f"{i}. {retold(step, units)}", 2, 3) for i, step in enumerate(steps, 1)]
+    return [paragraph(f"{i}. {worded(step, units)}", 2, 3) for i, step in enumerate(steps, 1)]
 
 
 def hours_words(hours: float) -> str:
@@ -187,10 +137,10 @@ def _answer(report: KilnReport, paint: Paint) -> list[str]:
     parts = [paint(paragraph(report.sentence), report.answer), ""]
     for verdict in report.verdicts:
         label = f"{_RULES.get(verdict.rule, verdict.rule)}: {answer_word(verdict.answer)}"
-        if verdict.message in report.sentence:
+        if tells(report.sentence, verdict.message):
             parts.append(paint("  " + label, verdict.answer))
             continue
-        parts.append(labelled(label, verdict.message, 32).replace(label, paint(label, verdict.answer), 1))
+        parts.append(painted(labelled(label, verdict.message, 32), label, paint(label, verdict.answer)))
     return parts
 
 
@@ -225,9 +175,9 @@ def _why(mine: CircuitResult, sentence: str) -> list[str]:
     figures = _figures(mine)
     if figures:
         lines.append(paragraph("; ".join(figures), 2, 2))
-    left = [r for r in mine.reasons if r.message not in sentence and r.code != _SAID_BY_FIGURES]
+    left = [r for r in mine.reasons if not tells(sentence, r.message) and r.code != _SAID_BY_FIGURES]
     left += [r for r in mine.reasons if r.code == _SAID_BY_FIGURES and not figures]
-    told = left[: FEW_REASONS - sum(r.message in sentence for r in mine.reasons)]
+    told = left[: FEW_REASONS - sum(tells(sentence, r.message) for r in mine.reasons)]
     more = [f"  (and {len(left) - len(told)} more: --full)"] if len(left) > len(told) else []
     return [*lines, *_reasons(told, 2), *more]
 
@@ -235,12 +185,12 @@ def _why(mine: CircuitResult, sentence: str) -> list[str]:
 def _verdicts_in_short(report: KilnReport, mine: CircuitResult | None, paint: Paint) -> list[str]:
     """The verdicts that the sentence tells in one line, with the clause they rest on; the others with their reasons."""
     labels = {v: f"{_RULES.get(v.rule, v.rule)}: {answer_word(v.answer)}" for v in report.verdicts}
-    told = [paint(label, v.answer) for v, label in labels.items() if v.message in report.sentence]
-    rests = [_clause(r) for r in mine.reasons if r.message in report.sentence] if mine is not None else []
+    told = [paint(label, v.answer) for v, label in labels.items() if tells(report.sentence, v.message)]
+    rests = [_clause(r) for r in mine.reasons if tells(report.sentence, r.message)] if mine is not None else []
     lines = [f"  {'; '.join(told)}{''.join(rests)}"] if told else []
     for v, label in labels.items():
-        if v.message not in report.sentence:
-            lines.append(paragraph(f"{label}. {v.message}", 2, 2).replace(label, paint(label, v.answer), 1))
+        if not tells(report.sentence, v.message):
+            lines.append(painted(paragraph(f"{label}. {v.message}", 2, 2), label, paint(label, v.answer)))
     return lines
 
 
@@ -270,7 +220,7 @@ def _place_in_short(place: PlaceResult, sentence: str, paint: Paint) -> list[str
     """What the room leaves open, and that fumes go outside, whether or not the gases are known."""
     label = f"{place.room or 'the room'}: {answer_word(place.answer)}"
     against = [r for r in place.reasons if r.answer is not Answer.FITS]
-    left = [r for r in against if r.message not in sentence]
+    left = [r for r in against if not tells(sentence, r.message)]
     lines = [] if against and not left else [paint(f"  {label}", place.answer), *_reasons(left[:FEW_REASONS], 4)]
     gases = ", ".join(dict.fromkeys(r.gas for r in place.releases)) or "smoke, steam"
     told = f"! A firing gives off {gases} and carbon monoxide"
@@ -355,7 +305,7 @@ def _reach(ceiling: Ceiling, circuit: str | None, units: UnitChoice) -> str:
     lines = [*_ceiling(ceiling, units), labelled("", f"on {circuit}" if circuit else "at the volts of its plate", 16)]
     if ceiling.stall is not None:
         lines += _stall(ceiling, ceiling.stall, units)
-    lines += [labelled("", f"({retold(caveat, units)})", 16) for caveat in (*ceiling.estimate.caveats, *ceiling.notes)]
+    lines += [labelled("", f"({worded(caveat, units)})", 16) for caveat in (*ceiling.estimate.caveats, *ceiling.notes)]
     shown = [c for c in ceiling.cones if "." not in c.cone.name][-8:]
     rows = [["cone", f"chance within {FULL_POWER_H:g} h", "hours, 90 % interval"]]
     rows += [[str(c.cone), _chance(c), _hours(c)] for c in shown]
@@ -391,7 +341,7 @@ def _cost(estimates: Sequence[Estimate], units: UnitChoice) -> list[str]:
     for e in estimates:
         if e.name in names:
             unit = "of full power" if e.name == "duty_factor" else e.unit
-            caveats = retold("; ".join(e.caveats), units)
+            caveats = worded(joined("; ", e.caveats), units)
             lines.append(labelled(names[e.name], f"{interval_words(e)} {unit}; {caveats}", 20))
     return lines
 
@@ -417,7 +367,7 @@ def _place(place: PlaceResult, paint: Paint, units: UnitChoice) -> str:
         lines.append(labelled("heat to the room", f"{interval_words(e)} {e.unit}", 22, 4))
     for r in place.releases:
         when = f"mostly {span(r.from_degC, r.to_degC, units)}, from {r.of} of a full load"
-        mass, caution = retold(_grams(r.low_g, r.high_g), units), retold(r.caution, units)
+        mass, caution = worded(_grams(r.low_g, r.high_g), units), worded(r.caution, units)
         lines.append(labelled(r.gas, f"{mass}, {when}; {caution}", 22, 4))
     return "\n".join([*lines, *bullets((*place.hazards, *place.cautions), 4)])
 
@@ -427,8 +377,8 @@ def _grams(low_g: float, high_g: float) -> str:
     digits = decimals_for(max((high_g - low_g) / 4, 0.05))
     low, high = rounded(low_g, digits), rounded(high_g, digits)
     if high_g - low_g > 0.02 * high_g:
-        return f"{low} to {high} g"
-    return f"about {float(f'{high_g:.2g}'):g} g"
+        return phrase("{:s g}", (low, high))
+    return phrase("about {:g g}", float(f"{high_g:.2g}"))
 
 
 # What recorded firings taught of a kiln, as a person reads it and as JSON.

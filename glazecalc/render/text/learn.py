@@ -5,7 +5,6 @@ from __future__ import annotations
 from textwrap import wrap
 
 from glazecalc.render.text.formula import estimate_line, formula_block
-from glazecalc.render.text.kiln import retold
 from glazecalc.render.words import (
     heading,
     in_units,
@@ -15,10 +14,12 @@ from glazecalc.render.words import (
     paragraph,
     rounded,
     table,
+    worded,
 )
 from glazecalc.values.answers import Estimate
 from glazecalc.values.inputs import UnitChoice
 from glazecalc.values.results.learn import ClayReport, Lesson, NextTile, TileLine, WetSize
+from glazecalc.values.texts import joined, phrase
 from glazecalc.values.units import convert
 
 HOW_TO_TEST = (
@@ -85,7 +86,7 @@ def _bars(prior: Estimate, posterior: Estimate, units: UnitChoice) -> list[str]:
     for name, estimate in (("before", prior), ("now", posterior)):
         bar = interval_bar(estimate.low, estimate.value, estimate.high, start, end, 40)
         lines.append(labelled(name, f"{bar}  {interval_words(estimate)}", 8))
-    return [*lines, labelled("", f"{retold(', '.join(posterior.caveats), units)}; 90 % intervals, 1e-6/K", 8)]
+    return [*lines, labelled("", f"{worded(joined(', ', posterior.caveats), units)}; 90 % intervals, 1e-6/K", 8)]
 
 
 def _tiles(tiles: tuple[TileLine, ...]) -> str:
@@ -136,7 +137,7 @@ def clay_text(report: ClayReport, units: UnitChoice) -> str:
         if estimate.name == "prior_expansion" and not report.tiles:
             continue
         parts.append(labelled(_NAMES[estimate.name], estimate_line(in_units(estimate, units)), 18))
-        parts += [labelled("", f"({retold(caveat, units)})", 18) for caveat in estimate.caveats]
+        parts += [labelled("", f"({worded(caveat, units)})", 18) for caveat in estimate.caveats]
     if report.lines:
         parts += ["", heading("By cone"), _cones(report)]
     if report.formula is not None:
@@ -145,8 +146,8 @@ def clay_text(report: ClayReport, units: UnitChoice) -> str:
         parts += ["", heading("Not known, and how to find out")]
         for figure in report.missing:
             standard = f" ({figure.standard})" if figure.standard else ""
-            told = retold(f"- {figure.what}{standard}: {figure.how}. {figure.arithmetic}", units)
-            parts.append(paragraph(told, 2, 2))
+            line = phrase("- {}{}: {}. {}", figure.what, standard, figure.how, figure.arithmetic)
+            parts.append(paragraph(worded(line, units), 2, 2))
     return "\n".join(parts)
 
 

@@ -4,8 +4,7 @@ from __future__ import annotations
 
 from typing import Final
 
-from glazecalc.render.text.kiln import retold
-from glazecalc.render.words import Cell, amount, labelled, mass_text, paragraph, rounded, with_unit
+from glazecalc.render.words import Cell, amount, labelled, mass_text, paragraph, rounded, with_unit, worded
 from glazecalc.values.answers import is_known, listed, percent_words
 from glazecalc.values.inputs import UnitChoice
 from glazecalc.values.results.check import CheckResult
@@ -18,13 +17,13 @@ _FIGURES = {"triaxial": "triangle", "square": "square", "grid": "grid"}
 def tiles_text(result: TilesResult, units: UnitChoice, full: bool = True) -> str:
     """The whole plan; without ``full`` what is needed at the bench."""
     parts = [
-        *([paragraph(retold(warning, units))] for warning in result.warnings),
+        *([paragraph(worded(warning, units))] for warning in result.warnings),
         _head(result),
         _corners(result, units),
         _table(result, units),
         *((_figure(result), _pots(result, units), _kiln(result)) if full else ()),
         _marks(result, units),
-        [paragraph(retold(note, units)) for note in result.notes] + _left_out(result, full),
+        [paragraph(worded(note, units)) for note in result.notes] + _left_out(result, full),
         [paragraph(caution, 0, 2) for caution in result.cautions],
     ]
     return "\n\n".join("\n".join(part) for part in parts if part)
@@ -173,7 +172,7 @@ def _pot(pot: Pot, title: str, units: UnitChoice) -> list[str]:
         ))  # fmt: skip
         in_pot = left
     if pot.way_out:
-        lines.append(paragraph(f"TOO SMALL for this scale: {retold(pot.way_out, units)}.", 2, 2))
+        lines.append(paragraph(f"TOO SMALL for this scale: {worded(pot.way_out, units)}.", 2, 2))
     return lines
 
 
@@ -204,7 +203,7 @@ def _marks(result: TilesResult, units: UnitChoice) -> list[str]:
     for point in result.points:
         for mark in point.marks:
             shared.setdefault(mark, []).append(point.id)
-    lines = [paragraph(f"{', '.join(ids)}: {retold(mark, units)}", 2, 2) for mark, ids in shared.items()]
+    lines = [paragraph(f"{', '.join(ids)}: {worded(mark, units)}", 2, 2) for mark, ids in shared.items()]
     return ["* Before mixing:", *lines] if lines else []
 
 
@@ -226,7 +225,7 @@ def chance_cell(chance: float | None, empty: str = "") -> str:
     >>> chance_cell(0.374), chance_cell(0.003), chance_cell(1.0), chance_cell(None)
     ('37 %', '<1 %', '>99 %', '')
     """
-    return empty if chance is None else percent_words(chance).replace("under ", "<").replace("over ", ">")
+    return empty if chance is None else percent_words(chance, "<", ">")
 
 
 def tiles_columns(result: TilesResult) -> list[str]:

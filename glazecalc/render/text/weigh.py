@@ -6,14 +6,13 @@ from collections.abc import Sequence
 from itertools import groupby
 from typing import Final
 
-from glazecalc.render.text.kiln import numbered, retold
+from glazecalc.render.text.kiln import numbered
 from glazecalc.render.words import (
     Cell,
     LineRead,
     amount,
     answer_word,
     at_the_scale,
-    begun,
     bullets,
     heading,
     labelled,
@@ -28,6 +27,7 @@ from glazecalc.render.words import (
     table,
     volume_text,
     with_unit,
+    worded,
 )
 from glazecalc.values.answers import Answer, percent_words
 from glazecalc.values.inputs import UnitChoice
@@ -43,6 +43,7 @@ from glazecalc.values.results.weigh import (
     WeighLine,
     WeighResult,
 )
+from glazecalc.values.texts import begun
 from glazecalc.values.units import convert
 
 _WORDS = {
@@ -157,7 +158,7 @@ def _water(result: WeighResult, units: UnitChoice) -> list[str]:
             f"solids density {water.solids_density.value:.2f}, {_in_a_litre(water.dry_g_per_L, units)}; "
             "add two thirds first, the rest when sieved", 2, 2,
         ),
-        *(paragraph(retold(reason, units), 2, 2) for reason in (*water.solids_density.caveats, *result.reasons)),
+        *(paragraph(worded(reason, units), 2, 2) for reason in (*water.solids_density.caveats, *result.reasons)),
     ]
 
 
@@ -253,7 +254,7 @@ def bucket_text(result: BucketResult, units: UnitChoice) -> str:
         f"{result.recipe.name}: a bucket of {volume_text(result.slurry_mL, units)} ({amount(result.slurry_g, units)})",
         f"  {amount(result.dry_g, units)} dry{dry_error}, {amount(result.water_g, units)} water, specific gravity "
         f"{result.specific_gravity:.3f}{gravity_error}",
-        *(paragraph(retold(reason, units), 2, 2) for reason in (*result.solids_density.caveats, *result.reasons)),
+        *(paragraph(worded(reason, units), 2, 2) for reason in (*result.solids_density.caveats, *result.reasons)),
     ]
     for addition in result.additions:
         line = addition.line
