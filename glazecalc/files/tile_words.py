@@ -91,12 +91,12 @@ def read_date(text: str | None, found: Findings) -> str:
 def read_witness(words: Sequence[str], found: Findings) -> tuple[WitnessCone, ...]:
     """Witness cones as ``6=half`` or ``cone 5 down``: down, half, soft or stands."""
     cones: list[WitnessCone] = []
-    for typed in words:
-        match = _WITNESS.fullmatch(typed)
+    for word in words:
+        match = _WITNESS.fullmatch(word)
         bend = _BEND_WORDS.get(match[2].casefold()) if match else None
         if match is None or bend is None:
             how = listed(BENDS, "or")
-            found.error("not-a-witness", f"{quote(typed)} is not a cone and how it bent ({how})", "write it as 6=half")
+            found.error("not-a-witness", f"{quote(word)} is not a cone and how it bent ({how})", "write it as 6=half")
             continue
         cone = read_cone(match[1], found, None)
         if cone is not None:

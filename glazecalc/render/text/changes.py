@@ -107,12 +107,12 @@ def _told(estimate: Estimate) -> str:
     return f"{low} to {high}" if estimate.name == "firing_range" else rounded(estimate.value, 1)
 
 
-def _chance(probability: float | None) -> str:
-    return "-" if probability is None else percent_words(probability, unit="")
-
-
 def _cell(value: float | None, decimals: int) -> str:
     return "-" if value is None else rounded(value, decimals)
+
+
+def _chance(probability: float | None) -> str:
+    return "-" if probability is None else percent_words(probability, unit="")
 
 
 def proof_text(proof: Proof, units: UnitChoice) -> str:

@@ -171,10 +171,8 @@ def _in_short(report: KilnReport, units: UnitChoice, paint: Paint) -> str:
 
 def _why(mine: CircuitResult, sentence: str) -> list[str]:
     """The figures of the circuit and the weightiest reasons that the sentence does not tell."""
-    lines = [heading(f"Why, on {mine.name}")]
     figures = _figures(mine)
-    if figures:
-        lines.append(paragraph("; ".join(figures), 2, 2))
+    lines = [heading(f"Why, on {mine.name}"), *([paragraph("; ".join(figures), 2, 2)] if figures else [])]
     left = [r for r in mine.reasons if not tells(sentence, r.message) and r.code != _SAID_BY_FIGURES]
     left += [r for r in mine.reasons if r.code == _SAID_BY_FIGURES and not figures]
     told = left[: FEW_REASONS - sum(tells(sentence, r.message) for r in mine.reasons)]
@@ -195,12 +193,10 @@ def _verdicts_in_short(report: KilnReport, mine: CircuitResult | None, paint: Pa
 
 
 def _reach_in_short(ceiling: Ceiling, cone: Cone | None, units: UnitChoice) -> list[str]:
-    told = ceiling.rated or ceiling.proven is not None
-    lines = _ceiling(ceiling, units) if told else [labelled("ceiling", UNRATED, 16)]
-    mine = next((c for c in ceiling.cones if c.cone == cone), None)
-    if mine is not None and told:
-        lines.append(labelled(f"cone {mine.cone}", f"{_chance(mine)} within {FULL_POWER_H:g} h, {_hours(mine)}", 16))
-    return lines
+    if not ceiling.rated and ceiling.proven is None:
+        return [labelled("ceiling", UNRATED, 16)]
+    mine = [f"{_chance(c)} within {FULL_POWER_H:g} h, {_hours(c)}" for c in ceiling.cones if c.cone == cone]
+    return [*_ceiling(ceiling, units), *(labelled(f"cone {cone}", words, 16) for words in mine)]
 
 
 def _cost_in_short(estimates: Sequence[Estimate], cone: Cone | None) -> list[str]:
@@ -229,18 +225,18 @@ def _place_in_short(place: PlaceResult, sentence: str, paint: Paint) -> list[str
 
 def _circuit(result: CircuitResult, paint: Paint, meant: bool) -> str:
     """One circuit; of those not meant only the weightiest reasons are told."""
-    lead = f"  {result.name}: {answer_word(result.answer)}"
+    lead = f"{result.name}: {answer_word(result.answer)}"
     volts = next((r for r in result.reasons if r.code in _OTHER_VOLTS), None)
     if volts is not None and not meant:
-        return paint(paragraph(f"{result.name}: {answer_word(result.answer)}, {volts.message}", 2, 2), result.answer)
-    figures = _figures(result)
-    lines = [paint(lead, result.answer), paragraph("; ".join(figures), 4)] if figures else [paint(lead, result.answer)]
-    bar = _amps_bar(result)
-    lines += [bar] if bar else []
-    told = result.reasons if meant else result.reasons[:FEW_REASONS]
-    more = len(result.reasons) - len(told)
-    rest = [paragraph(f'(and {more} more: --circuit "{result.name}")', 4)] if more else []
-    return "\n".join([*lines, *_reasons(told, 4), *rest])
+        return paint(paragraph(f"{lead}, {volts.message}", 2, 2), result.answer)
+    figures, bar = _figures(result), _amps_bar(result)
+    shown = result.reasons if meant else result.reasons[:FEW_REASONS]
+    more = len(result.reasons) - len(shown)
+    return "\n".join([
+        paint(f"  {lead}", result.answer), *([paragraph("; ".join(figures), 4)] if figures else []),
+        *([bar] if bar else []), *_reasons(shown, 4),
+        *([paragraph(f'(and {more} more: --circuit "{result.name}")', 4)] if more else []),
+    ])  # fmt: skip
 
 
 _BAR: Final = 40
@@ -306,11 +302,10 @@ def _reach(ceiling: Ceiling, circuit: str | None, units: UnitChoice) -> str:
     if ceiling.stall is not None:
         lines += _stall(ceiling, ceiling.stall, units)
     lines += [labelled("", f"({worded(caveat, units)})", 16) for caveat in (*ceiling.estimate.caveats, *ceiling.notes)]
-    shown = [c for c in ceiling.cones if "." not in c.cone.name][-8:]
-    rows = [["cone", f"chance within {FULL_POWER_H:g} h", "hours, 90 % interval"]]
-    rows += [[str(c.cone), _chance(c), _hours(c)] for c in shown]
-    if shown:
-        lines += ["", table(rows, "rrr")]
+    rows = [[str(c.cone), _chance(c), _hours(c)] for c in ceiling.cones if "." not in c.cone.name][-8:]
+    if rows:
+        heads = ["cone", f"chance within {FULL_POWER_H:g} h", "hours, 90 % interval"]
+        lines += ["", table([heads, *rows], "rrr")]
     return "\n".join(lines)
 
 

@@ -63,7 +63,12 @@ def weigh_text(result: WeighResult, units: UnitChoice) -> str:
         _sheet(result, units),
         _read(result),
         _water(result, units),
-        _smallest(result, units),
+        [
+            f"No batch of this recipe is within {result.tolerance_percent:g} % in every line on this scale."
+            if result.smallest_batch_g is None
+            else f"Smallest batch with every line within {result.tolerance_percent:g} %: "
+            f"{with_unit(result.smallest_batch_g, units, step)} dry"
+        ],
         [line for split in result.splits for line in _split(split, units, step)],
         _effects(result.effects),
         [] if result.mending is None else _mending(result.mending, units, step),
@@ -170,14 +175,6 @@ def _in_a_litre(dry_g_per_L: float, units: UnitChoice) -> str:
     return f"{amount(in_pint, units)} dry in a pint"
 
 
-def _smallest(result: WeighResult, units: UnitChoice) -> list[str]:
-    if result.smallest_batch_g is None:
-        return [f"No batch of this recipe is within {result.tolerance_percent:g} % in every line on this scale."]
-    step = min(line.resolution_g for line in result.lines)
-    return [f"Smallest batch with every line within {result.tolerance_percent:g} %: "
-            f"{with_unit(result.smallest_batch_g, units, step)} dry"]  # fmt: skip
-
-
 def _split(split: SmallLine, units: UnitChoice, step: float) -> list[str]:
     lines = [f"{split.material}, {with_unit(split.target_g, units, step, 2)}, may be off by "
              f"{rounded(split.alone_percent, 0)} % on this scale. Instead:"]  # fmt: skip
@@ -270,7 +267,7 @@ def bucket_text(result: BucketResult, units: UnitChoice) -> str:
                      f"{amount(abs(result.water_to_wanted_g), units)} of water")  # fmt: skip
     hazards = _marked([a.line for a in result.additions], result.cautions)
     hazards = hazards or [paragraph(line, 2, 2) for line in result.held]
-    return "\n".join(lines) + ("\n\n" + "\n".join(hazards) if hazards else "")
+    return "\n".join([*lines, *([""] if hazards else []), *hazards])
 
 
 def shopping_text(shopping: ShoppingList, units: UnitChoice) -> str:
@@ -353,11 +350,14 @@ def _tiles(tiles: Sequence[FirstTile], units: UnitChoice, step: float) -> list[s
 
 
 def _others(others: Sequence[Candidate]) -> list[str]:
-    rows = []
-    for other in others[:MOST_OTHERS]:
-        sound = "" if other.sound is None else f"{percent_words(other.sound)} likely sound"
-        lacks = f"not on the shelf: {', '.join(other.missing)}" if other.missing else ""
-        rows.append((other.recipe.name, answer_word(other.answer), sound, lacks))
+    rows = [
+        (
+            other.recipe.name, answer_word(other.answer),
+            "" if other.sound is None else f"{percent_words(other.sound)} likely sound",
+            f"not on the shelf: {', '.join(other.missing)}" if other.missing else "",
+        )
+        for other in others[:MOST_OTHERS]
+    ]  # fmt: skip
     more = len(others) - MOST_OTHERS
     return [table(rows, "llll"), *([f"  and {more} more (--json tells them all)"] if more > 0 else [])]
 
