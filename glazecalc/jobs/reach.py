@@ -41,13 +41,13 @@ def judge_rated_cone(kiln: str, rated: Cone | None, cone: Cone | None, words: st
         text = f"What {kiln} is rated for is not known: copy the maker's highest cone or temperature from the plate"
         return Verdict(RULE, Answer.CANNOT_SAY, phrase("{}, and answer with it|: glazecalc start DIR|.", text))
     if rated < cone:
-        text = f"{kiln} is rated for {words}, below cone {cone}."
-        return Verdict(RULE, Answer.DOES_NOT_FIT, text, EVIDENCE, f"the kiln is rated only for {words}")
+        text = phrase("{} is rated for {}, below cone {}.", kiln, words, cone)
+        return Verdict(RULE, Answer.DOES_NOT_FIT, text, EVIDENCE, "the kiln is rated only for " + words)
     if rated == cone:
         text = f"{kiln} is rated exactly for cone {cone}: with worn elements or low voltage it may not get there,"
         return Verdict(RULE, Answer.CANNOT_SAY, f"{text} or not in time.", EVIDENCE)
     spare = whole_cones_above(cone, rated) or "less than one"
-    text = f"{kiln} is rated for {words}, {spare} above cone {cone}."
+    text = phrase("{} is rated for {}, {} above cone {}.", kiln, words, spare, cone)
     return Verdict(RULE, Answer.FITS, text, EVIDENCE)
 
 
