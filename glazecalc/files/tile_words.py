@@ -109,10 +109,10 @@ def read_readings(words: Sequence[str], found: Findings, in_F: bool = False) -> 
     figure is in degF where ``in_F``.
     """
     readings: list[Reading] = []
-    for typed in words:
-        match = _READING.fullmatch(typed)
+    for word in words:
+        match = _READING.fullmatch(word)
         if match is None:
-            found.error("not-a-reading", f"{quote(typed)} is not hours=temperature", "write it as 2:30=600C")
+            found.error("not-a-reading", f"{quote(word)} is not hours=temperature", "write it as 2:30=600C")
             continue
         hours = int(match[1]) + int(match[2]) / 60 if match[1] else float(match[3].replace(",", "."))
         degrees = in_studio_degrees(match[4], "the temperature", in_F, found)

@@ -160,7 +160,8 @@ def _none_fits(task: Task, ladder: Sequence[Rung], known: bool, met: bool) -> Ad
     reason = None if met else why_not(task.aim, task.shelf, nearest.amounts)
     if not known and (reason is None or reason.binding != ("melt",)):
         reason = tiles_instead(task.recipe, task.before, task.setup)
-        return _result(task, (), Answer.CANNOT_SAY, f"Cannot say how to change {name}: {reason.sentence}", reason)
+        sentence = phrase("Cannot say how to change {}: {}", name, reason.sentence)
+        return _result(task, (), Answer.CANNOT_SAY, sentence, reason)
     if reason is None:
         reason = not_a_glaze()
         sentence = f"No change of {name} is offered: {reason.sentence}"
@@ -169,7 +170,8 @@ def _none_fits(task: Task, ladder: Sequence[Rung], known: bool, met: bool) -> Ad
     shown = marked(option) if a_glaze(task.before, option) else None
     hangs = reason.unknowable or (shown is not None and bool(hinges(shown.after.verdicts)))
     answer = Answer.CANNOT_SAY if hangs else Answer.DOES_NOT_FIT
-    return _result(task, (), answer, f"No change of {name} from this shelf does it: {reason.sentence}", reason, shown)
+    sentence = phrase("No change of {} from this shelf does it: {}", name, reason.sentence)
+    return _result(task, (), answer, sentence, reason, shown)
 
 
 def _result(

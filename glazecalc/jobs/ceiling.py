@@ -128,7 +128,7 @@ def ceiling_remarks(kiln: Kiln, found: Ceiling | None, folder: str = ".") -> tup
     """What is to be said wherever this ceiling is used: of the plate, and of firings unlike this kiln."""
     odd = oddity(kiln)
     notes = (*((odd,) if odd else ()), *(found.notes if found is not None else ()))
-    plate = tuple(remark("kiln-plate", f"{kiln.name}: {note}", line=kiln.line) for note in notes)
+    plate = tuple(remark("kiln-plate", phrase("{}: {}", kiln.name, note), line=kiln.line) for note in notes)
     return (*plate, *misfit_remarks(kiln, found.misfit if found is not None else 0.0, folder))
 
 

@@ -220,13 +220,13 @@ def headline(
         sentence = "fits, as far as estimates can tell. Fire a test tile before you trust a pot to it."
     elif answer is Answer.DOES_NOT_FIT:
         reasons = [v.because or _REASONS[v.rule][0] for v in verdicts if v.answer is Answer.DOES_NOT_FIT]
-        sentence = f"does not fit, because {listed(reasons)}."
+        sentence = "does not fit, because " + listed(reasons) + "."
     else:
         doubts = [_REASONS[v.rule][1] for v in verdicts if v.answer is Answer.CANNOT_SAY]
         open_outlet = any(v.remedy == "electrician" for v in verdicts)
         first = "Ask an electrician about the outlet, then fire" if open_outlet else "Fire"
         sentence = f"cannot say {listed(doubts, 'or')}. {first} a test tile."
-    return f"{where}: {sentence}" + (f" It holds {listed(poisons)}: {UNFIT}." if poisons else "")
+    return phrase("{}: {}", where, sentence) + (f" It holds {listed(poisons)}: {UNFIT}." if poisons else "")
 
 
 def before_it_is_plugged_in(verdicts: Sequence[Verdict], command: str) -> list[str]:

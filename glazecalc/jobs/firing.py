@@ -147,7 +147,8 @@ def plan_firing(wish: FiringWish, setup: Setup) -> FiringReport:
 
 
 def _rating_verdict(kiln: Kiln, cone: Cone) -> Verdict:
-    text = f"Do not: cone {cone} is above the maker's rating, {kiln.name} is rated for {rating_words(kiln)}."
+    above = "Do not: cone {} is above the maker's rating, {} is rated for {}."
+    text = phrase(above, cone, kiln.name, rating_words(kiln))
     return Verdict("kiln_follows", Answer.DOES_NOT_FIT, text, remedy="never")
 
 

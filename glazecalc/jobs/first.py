@@ -182,7 +182,7 @@ def propose(
     best = found[0]
     if best.answer is Answer.DOES_NOT_FIT:
         sentence = (
-            f"None of the {len(found)} glazes to begin with will do at cone {cone}. The nearest: {best.check.sentence}"
+            f"None of the {len(found)} glazes to begin with will do at cone {cone}. The nearest: " + best.check.sentence
         )
         return FirstGlaze(
             best.answer, sentence, str(cone), None, tuple(found), None, (), (), _where_none_fits(best, folder), problems
@@ -194,7 +194,7 @@ def propose(
     )
     return FirstGlaze(
         answer=best.answer,
-        sentence=f"Begin with {best.check.sentence}{lacking}",
+        sentence=phrase("Begin with {}{}", best.check.sentence, lacking),
         cone=str(cone),
         chosen=best,
         others=tuple(found[1:]),

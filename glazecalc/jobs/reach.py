@@ -39,13 +39,14 @@ def judge_rated_cone(kiln: Kiln, cone: Cone | None) -> Verdict:
         text = f"What {kiln.name} is rated for is not known: copy the maker's highest cone or temperature from the"
         return Verdict(RULE, Answer.CANNOT_SAY, phrase("{} plate, and answer with it|: glazecalc start DIR|.", text))
     if rated < cone:
-        text = f"{kiln.name} is rated for {words}, below cone {cone}."
-        return Verdict(RULE, Answer.DOES_NOT_FIT, text, EVIDENCE, f"the kiln is rated only for {words}")
+        text = phrase("{} is rated for {}, below cone {}.", kiln.name, words, cone)
+        return Verdict(RULE, Answer.DOES_NOT_FIT, text, EVIDENCE, "the kiln is rated only for " + words)
     if rated == cone:
         text = f"{kiln.name} is rated exactly for cone {cone}: with worn elements or low voltage it may not get there,"
         return Verdict(RULE, Answer.CANNOT_SAY, f"{text} or not in time.", EVIDENCE)
     spare = whole_cones_above(cone, rated) or "less than one"
-    return Verdict(RULE, Answer.FITS, f"{kiln.name} is rated for {words}, {spare} above cone {cone}.", EVIDENCE)
+    text = phrase("{} is rated for {}, {} above cone {}.", kiln.name, words, spare, cone)
+    return Verdict(RULE, Answer.FITS, text, EVIDENCE)
 
 
 # Does this kiln, on this circuit, get to the cone? The ceiling against the cone, and the odds.

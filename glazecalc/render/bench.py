@@ -23,7 +23,7 @@ from glazecalc.values.results.check import CheckResult
 from glazecalc.values.results.learn import Lesson
 from glazecalc.values.results.page import Page
 from glazecalc.values.results.pictures import Picture
-from glazecalc.values.texts import untyped
+from glazecalc.values.texts import begun, untyped
 from glazecalc.values.units import clock
 
 _ROOMS = Path(__file__).parent / "templates" / "bench"
@@ -43,6 +43,7 @@ def room_html(room: str, **facts: Any) -> str:
         "recipe_words": recipe_words,
         "summary": summary,
         "act_words": act_words,
+        "begun": begun,
         "plainly": lambda text: untyped(worded(text, units)).strip(),
         "after_words": after_words,
         "reading_rows": reading_rows,

@@ -111,11 +111,12 @@ def _read(result: CheckResult, full: bool) -> list[str]:
 
 def check_text(result: CheckResult, units: UnitChoice, paint: Paint = unpainted, full: bool = True) -> str:
     """A whole `check` answer at 80 columns; ``paint`` may colour answers, ``full`` says how each was estimated."""
-    parts = [paint(paragraph(result.sentence), result.answer), *_read(result, full), ""]
+    parts = [paint(paragraph(worded(result.sentence, units)), result.answer), *_read(result, full), ""]
     title = heading if full else "{}:".format
     for verdict in result.verdicts:
         label = f"{rule_words(verdict.rule)}: {answer_word(verdict.answer)}."
-        parts.append(painted(paragraph(f"{label} {verdict.message}", 2, 2), label, paint(label, verdict.answer)))
+        lines = paragraph(f"{label} {worded(verdict.message, units)}", 2, 2)
+        parts.append(painted(lines, label, paint(label, verdict.answer)))
     if result.next_steps:
         parts += ["", title("Next"), *numbered(result.next_steps, units)]
     if result.formula is not None and full:

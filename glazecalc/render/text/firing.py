@@ -30,9 +30,9 @@ SHORT_CONES: Final = 2
 
 def firing_text(report: FiringReport, units: UnitChoice, paint: Paint = unpainted, full: bool = True) -> str:
     """The whole answer at 80 columns; without ``full`` what a potter acts on, in fifty lines on the demo."""
-    lead = paragraph(report.sentence)
+    lead = paragraph(worded(report.sentence, units))
     parts = [paint(lead, report.answer) if report.answer else lead]
-    parts += bullets(v.message for v in _untold(report, full))
+    parts += bullets(worded(v.message, units) for v in _untold(report, full))
     parts += [paragraph(f"({worded(note, units)})", 2) for note in report.notes]
     if not report.segments and not report.turn_ups:
         return "\n".join(parts)

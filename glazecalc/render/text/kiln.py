@@ -119,7 +119,7 @@ def kiln_text(report: KilnReport, units: UnitChoice, paint: Paint = unpainted, f
     """The whole answer at 80 columns; without ``full`` what a potter acts on, in fifty lines on the demo."""
     if not full:
         return _in_short(report, units, paint)
-    parts = _answer(report, paint)
+    parts = _answer(report, units, paint)
     parts += ["", heading("Circuits, the best first")]
     parts += [_circuit(c, paint, c.name == report.circuit) for c in report.circuits]
     parts.append(paragraph(DEFERS if report.circuits else "No circuit is in studio.toml: add a [[circuit]].", 2))
@@ -132,15 +132,15 @@ def kiln_text(report: KilnReport, units: UnitChoice, paint: Paint = unpainted, f
     return "\n".join([*parts, *section("Next", numbered(report.next_steps, units))])
 
 
-def _answer(report: KilnReport, paint: Paint) -> list[str]:
+def _answer(report: KilnReport, units: UnitChoice, paint: Paint) -> list[str]:
     """The sentence, and each verdict that it does not tell already."""
-    parts = [paint(paragraph(report.sentence), report.answer), ""]
+    parts = [paint(paragraph(worded(report.sentence, units)), report.answer), ""]
     for verdict in report.verdicts:
         label = f"{_RULES.get(verdict.rule, verdict.rule)}: {answer_word(verdict.answer)}"
         if tells(report.sentence, verdict.message):
             parts.append(paint("  " + label, verdict.answer))
             continue
-        parts.append(painted(labelled(label, verdict.message, 32), label, paint(label, verdict.answer)))
+        parts.append(painted(labelled(label, worded(verdict.message, units), 32), label, paint(label, verdict.answer)))
     return parts
 
 
@@ -152,7 +152,8 @@ _SAID_BY_FIGURES = "breaker_carries"
 
 def _in_short(report: KilnReport, units: UnitChoice, paint: Paint) -> str:
     mine = next((c for c in report.circuits if c.name == report.circuit), None)
-    parts = [paint(paragraph(report.sentence), report.answer), "", *_verdicts_in_short(report, mine, paint)]
+    parts = [paint(paragraph(worded(report.sentence, units)), report.answer), ""]
+    parts += _verdicts_in_short(report, mine, units, paint)
     if mine is not None:
         parts += ["", *_why(mine, report.sentence)]
     parts += section("Next", numbered(report.next_steps[:1], units))
@@ -180,7 +181,7 @@ def _why(mine: CircuitResult, sentence: str) -> list[str]:
     return [*lines, *_reasons(told, 2), *more]
 
 
-def _verdicts_in_short(report: KilnReport, mine: CircuitResult | None, paint: Paint) -> list[str]:
+def _verdicts_in_short(report: KilnReport, mine: CircuitResult | None, units: UnitChoice, paint: Paint) -> list[str]:
     """The verdicts that the sentence tells in one line, with the clause they rest on; the others with their reasons."""
     labels = {v: f"{_RULES.get(v.rule, v.rule)}: {answer_word(v.answer)}" for v in report.verdicts}
     told = [paint(label, v.answer) for v, label in labels.items() if tells(report.sentence, v.message)]
@@ -188,7 +189,8 @@ def _verdicts_in_short(report: KilnReport, mine: CircuitResult | None, paint: Pa
     lines = [f"  {'; '.join(told)}{''.join(rests)}"] if told else []
     for v, label in labels.items():
         if not tells(report.sentence, v.message):
-            lines.append(painted(paragraph(f"{label}. {v.message}", 2, 2), label, paint(label, v.answer)))
+            reason = paragraph(f"{label}. {worded(v.message, units)}", 2, 2)
+            lines.append(painted(reason, label, paint(label, v.answer)))
     return lines
 
 
