@@ -124,12 +124,12 @@ OTHER_CLAYS: Final = ("Red clay", "Stoneware clay", "Fireclay", "Slip clay")
 SPARS: Final = ("Potash feldspar", "Soda feldspar", "Feldspar, mixed", "Nepheline syenite", "Cornish stone")
 FRITS: Final = (
     "Frit, high-calcium borosilicate", "Frit, soda-lime borosilicate", "Frit, calcium borosilicate with alumina",
-    "Frit, high-alkali", "Frit, soda-alumina borosilicate", "Frit, potash borosilicate", "Frit, zinc",
+    "Frit, high-alkali", "Frit, soda-alumina borosilicate", "Frit, potash borosilicate",
 )  # fmt: skip
 GLASS: Final = ("Silica",)
-EARTHS: Final = ("Whiting", "Dolomite", "Talc", "Wollastonite", "Zinc oxide", "Strontium carbonate", "Bone ash")
+EARTHS: Final = ("Whiting", "Dolomite", "Talc")
 BORATES: Final = ("Colemanite", "Ulexite", "Borate ore, mixed", "Calcium borate", "Borax")
-COLOURS: Final = ("Red iron oxide", "Rutile", "Cobalt carbonate", "Copper carbonate", "Chrome oxide", "Ilmenite")
+COLOURS: Final = ("Red iron oxide", "Rutile", "Cobalt carbonate", "Copper carbonate")
 OPACIFIERS: Final = ("Zircon", "Tin oxide", "Titania")
 BENCH: Final = ("CMC gum", "Bentonite", "Epsom salt", "Sodium silicate")
 _SAYS: Final[tuple[tuple[str, tuple[str, ...]], ...]] = (
@@ -163,10 +163,10 @@ def offered(name: str, others: Sequence[str], percent: float, addition: bool) ->
     by_place = _by_place(" ".join(others).casefold(), percent, addition)
     bare = name.strip()
     if re.search(r"stain|colou?r|inclusion", folded):
-        return (*COLOURS[:4], *OPACIFIERS[:2])
+        return (*COLOURS, *OPACIFIERS[:2])
     if re.fullmatch(r"#?\s*\d{2,5}\w?", bare):
         small = addition or percent < SMALL_SHARE
-        return ((*COLOURS[:4], *OPACIFIERS[:2]) if small else FRITS)[:MOST_OFFERED]
+        return ((*COLOURS, *OPACIFIERS[:2]) if small else FRITS)[:MOST_OFFERED]
     if re.fullmatch(r"[A-Za-z]{1,2}[- ]?\d{1,4}\w?", bare):
         return (*SPARS[:4], *CLAYS[:2]) if not addition else by_place
     if re.fullmatch(r"[A-Z]{2,4}", bare) and not addition:
@@ -181,7 +181,7 @@ def _by_place(others: str, percent: float, addition: bool) -> tuple[str, ...]:
         return (*COLOURS[:3], *OPACIFIERS[:2], BENCH[0])
     lacks: list[str] = []
     for pattern, kinds in ((_IS_CLAY, CLAYS[:2]), (_IS_FLUX, (*SPARS[:2], SPARS[3])), (_IS_SILICA, GLASS),
-                           (_IS_EARTH, EARTHS[:3])):  # fmt: skip
+                           (_IS_EARTH, EARTHS)):  # fmt: skip
         if not pattern.search(others):
             lacks += kinds
     rest = [kind for kind in (CLAYS[0], SPARS[0], SPARS[1], GLASS[0], EARTHS[0], EARTHS[1]) if kind not in lacks]

@@ -271,3 +271,35 @@ def test_a_change_asks_where_too_much_is_unknown() -> None:
     with pytest.raises(ProblemsError) as stop:
         adjust(card(f"{REST}QVK 20\n"), SHELF, STOCK, ON_CLAY)
     assert "which of these is it" in stop.value.problems[0].message
+
+
+# What a word in an unknown name mostly means at the bench, the likeliest first: common practice, no source.
+SAYS = {
+    "Old kaolin; Blue china; Some porcelain": ("Kaolin", "Ball clay; Kaolin, plastic; Kaolin, calcined; Bentonite"),
+    "Valley ball": ("Ball clay", "Ball clay, siliceous; Ball clay, dark"),
+    "Brown clay; Old earth": ("Kaolin", "Ball clay; Kaolin, plastic; Red clay; Stoneware clay; Fireclay"),
+    "Odd spar": ("Potash feldspar", "Soda feldspar; Feldspar, mixed; Nepheline syenite; Cornish stone"),
+    "Frit of the shed": ("Frit, high-calcium borosilicate", "Frit, soda-lime borosilicate; Frit, calcium borosilicate with alumina; Frit, high-alkali; Frit, soda-alumina borosilicate; Frit, potash borosilicate"),
+    "Some borate; Old borax bag; Boro stuff": ("Colemanite", "Ulexite; Borate ore, mixed; Calcium borate; Borax"),
+    "Opac bag; White bag; Zirc thing": ("Zircon", "Tin oxide; Titania"),
+    "My gum; CMC jar; Binder; Suspender; Hardener; Flocculant": ("CMC gum", "Bentonite; Epsom salt; Sodium silicate"), "Ash of the stove": ("Wood ash", "Bone ash"),
+    "Stain 5; Inclusion pink; Bright colour; Color 7": ("Red iron oxide", "Rutile; Cobalt carbonate; Copper carbonate; Zircon; Tin oxide"),
+    "QVK": ("Kaolin", "Ball clay; Kaolin, plastic; Potash feldspar; Soda feldspar; Feldspar, mixed"), "P-31": ("Potash feldspar", "Soda feldspar; Feldspar, mixed; Nepheline syenite; Kaolin; Ball clay"),
+}  # fmt: skip
+
+
+@pytest.mark.parametrize(("name", "first", "others"), [(n, first, others) for names, (first, others) in SAYS.items() for n in names.split("; ")])
+def test_what_an_unknown_name_may_be_is_of_its_kind(name: str, first: str, others: str) -> None:
+    found = offered(name, ["Silica", "Kaolin"], 20, False)
+    assert found[0] == first and set(found[1:]) == set(others.split("; ")) and all(SHELF.find(kind) is not None for kind in found)
+
+
+@pytest.mark.parametrize(
+    ("others", "percent", "lacks"),
+    [(["Silica", "Potash feldspar", "Whiting"], 20, ("Kaolin", "Ball clay")), (["Kaolin", "Silica", "Whiting"], 20, ("Potash feldspar", "Soda feldspar", "Nepheline syenite")),
+     (["Kaolin", "Potash feldspar", "Whiting"], 20, ("Silica",)), (["Kaolin", "Silica", "Potash feldspar"], 20, ("Whiting", "Dolomite", "Talc")),
+     (["Kaolin", "Silica", "Potash feldspar", "Whiting"], 2, ("Red iron oxide", "Rutile", "Cobalt carbonate", "Zircon", "Tin oxide", "CMC gum"))],
+)  # fmt: skip
+def test_a_name_that_says_nothing_is_taken_for_what_the_recipe_lacks(others: list[str], percent: float, lacks: tuple[str, ...]) -> None:
+    found = offered("Mystery", others, percent, False)
+    assert found[: len(lacks)] == lacks and len(found) <= 6 and len(set(found)) == len(found)

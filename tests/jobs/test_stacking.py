@@ -88,3 +88,30 @@ def test_a_handle_takes_room_but_not_its_whole_length() -> None:
 def test_without_an_inside_nothing_is_counted() -> None:
     assert stack(Kiln(name="k"), STANDARD_PIECES[0]) is None
     assert on_one_level(inside("round", 22.0), STANDARD_PIECES[0]) == 0
+
+
+# Radius of the least circle round n equal circles of radius one: R. L. Graham and others, Discrete Math. 181 (1998) 139-154, and
+# the closed forms 1 + 2/sqrt(3), 1 + sqrt(2), 1 + sqrt(2(1 + 1/sqrt(5))), 3, 1 + 1/sin(pi/7) (from memory).
+LEAST = {
+    1: 1.0, 2: 2.0, 3: 1 + 2 / math.sqrt(3), 4: 1 + math.sqrt(2), 5: 1 + math.sqrt(2 * (1 + 1 / math.sqrt(5))), 7: 3.0, 8: 1 + 1 / math.sin(math.pi / 7), 9: 1 + math.sqrt(2 * (2 + math.sqrt(2))),
+    10: 3.8130, 11: 3.9238, 12: 4.0296, 13: 2 + math.sqrt(5), 14: 4.3284, 15: 1 + math.sqrt(6 + 2 / math.sqrt(5) + 4 * math.sqrt(1 + 2 / math.sqrt(5))), 16: 4.6154, 17: 4.7920, 19: 1 + math.sqrt(2) + math.sqrt(6), 20: 5.1223,
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("n", LEAST)
+def test_as_many_round_pots_stand_in_a_round_kiln_as_mathematics_allows(n: int) -> None:
+    """The pots keep PIECE_GAP_MM apart and WALL_GAP_MM off the wall: circles of their size and the gap in a floor that is a gap wider."""
+    across = 95.0 + PIECE_GAP_MM
+    need = LEAST[n] * across - PIECE_GAP_MM + 2 * WALL_GAP_MM
+    pot = Piece(name="pot", width_mm=95.0, height_mm=50.0)
+    assert on_one_level(inside("round", need + 0.05), pot) >= n
+    assert on_one_level(inside("round", need - 0.6), pot) < n
+
+
+def test_the_usual_pieces_are_of_usual_size() -> None:
+    """A mug holds a third of a litre and more, a tile is a hand wide, a test tile two fingers (common practice, no source)."""
+    of = {piece.name: piece for piece in STANDARD_PIECES}
+    assert set(of) == {"mug", "bowl", "tile", "test tile"}
+    assert 300 < math.pi / 4 * of["mug"].width_mm ** 2 * of["mug"].height_mm / 1000 < 600 and 20 <= of["mug"].handle_mm <= 40
+    assert 130 <= of["bowl"].width_mm <= 180 and 50 <= of["bowl"].height_mm <= 90
+    assert of["tile"].width_mm == of["tile"].depth_mm == 100 and of["tile"].height_mm < 12 and 30 <= of["test tile"].width_mm <= 60 and of["test tile"].height_mm > of["test tile"].width_mm

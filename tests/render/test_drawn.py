@@ -6,6 +6,7 @@ import itertools
 import math
 import re
 from dataclasses import replace
+from types import SimpleNamespace
 
 import numpy as np
 import pytest
@@ -23,8 +24,10 @@ from glazecalc.render.figures.drawing import (
     text_width,
     themes_css,
 )
+from glazecalc.render.figures.expansion import small_figures
 from glazecalc.render.page import figure_of
-from glazecalc.values.inputs import UnitChoice
+from glazecalc.values.inputs import Interior, UnitChoice
+from glazecalc.values.results.pictures import ConeMark, PlacedPiece, RulerBand, ShelfPicture
 from tests.render import samples
 from tests.render.samples import CONES, ZONES
 
@@ -340,3 +343,55 @@ def test_the_tables_hold_what_is_drawn() -> None:
     ruler = draw("ruler").table.rows
     assert ruler[0] == ("glaze: Shoal clear", "cone 6 by its card", "1195", "2183", "1262", "2304") and ruler[2][:2] == ("kiln: Shoal clear", "by its plate")
     assert [row[1] for row in draw("hours").table.rows] == [f"{6 + 0.1 * i:.1f}" for i in range(16)]
+
+
+def test_small_pictures_of_several_recipes_share_their_axes() -> None:
+    other = replace(samples.expansion("Other"), glaze=samples.estimate(7.9, 7.4, 8.6))
+    kiln = replace(samples.ruler("Other"), bands=(RulerBand("glaze", "glaze: Other", "by its card", 1090, 1130), *samples.ruler().bands[1:]), asked=ConeMark("1", 1137))
+    pages = [SimpleNamespace(pictures=(samples.expansion(), samples.ruler())), SimpleNamespace(pictures=(other, kiln)), SimpleNamespace(pictures=())]
+    first, second, bare = small_figures(pages)  # type: ignore[arg-type]
+    assert (bare.fit, bare.firing) == (None, None) and first.fit and second.fit and first.firing and second.firing
+
+    def bar(figure: Figure, style: str) -> tuple[float, float]:
+        return next((m.x, m.x + m.width) for m in figure.marks if isinstance(m, Box) and m.style == style)
+
+    glaze, clay, hot = bar(first.fit, "glaze"), bar(first.fit, "clay-open"), bar(second.fit, "glaze")
+    slope, start = np.polyfit([5.6, 7.0], glaze, 1)
+    assert clay == pytest.approx((start + slope * 6.9, start + slope * 7.5)) and hot == pytest.approx((start + slope * 7.4, start + slope * 8.6))
+    assert next(m.x for m in first.fit.marks if isinstance(m, Disc)) == pytest.approx(start + slope * 6.3)
+    assert spot(paths(first.fit, "clay-open", True)[0])[0] == pytest.approx(start + slope * 7.2)
+    assert bar(first.fit, "wash") == pytest.approx((start + slope * 6.1, start + slope * 7.5)), "the zone that stays sound"
+    assert first.fit.description == "glaze 6.3 (5.6 to 7.0), clay 7.20 (6.90 to 7.50), 1e-6/K" and first.fit.title == "Fit of Shoal clear"
+    slope, start = np.polyfit([1195, 1262], bar(first.firing, "glaze"), 1)
+    assert bar(second.firing, "glaze") == pytest.approx((start + slope * 1090, start + slope * 1130)) and bar(first.firing, "clay-open") == pytest.approx((start + slope * 1186, start + slope * 1239))
+    assert bar(first.firing, "kiln") == pytest.approx((0, start + slope * 1228)) and bar(first.firing, "kiln-open") == pytest.approx((start + slope * 1228, start + slope * 1275))
+    assert paths(first.firing, "asked", False)[0].points[0][0] == pytest.approx(start + slope * 1222) and paths(second.firing, "asked", False)[0].points[0][0] == pytest.approx(start + slope * 1137)
+    assert first.firing.description == "glaze 1195 to 1262; clay 1186 to 1239; kiln 1228 to 1275 degrees Celsius"
+    for figure in (first.fit, first.firing, second.fit, second.firing):
+        tall = [(m.y, m.y + m.height) for m in figure.marks if isinstance(m, Box) and m.style != "wash"]
+        assert all(0 <= low < high <= figure.height for low, high in tall) and figure.width == 220
+        rows = sorted(set(tall))
+        assert all(a[1] <= b[0] for a, b in itertools.pairwise(rows)), "no bar lies on another"
+
+
+@pytest.mark.parametrize(("shape", "corners", "depth"), [("square", 4, None), ("box", 4, 400.0), ("octagon", 8, None), ("decagon", 10, None), ("dodecagon", 12, None), ("round", 24, None)])
+def test_the_wall_of_each_shape_of_kiln_is_drawn_to_scale(shape: str, corners: int, depth: float | None) -> None:
+    inside = Interior(shape=shape, width_mm=290.0, height_mm=230.0, depth_mm=depth)  # type: ignore[arg-type]
+    figure = figure_of(ShelfPicture("K", inside, 13.0, (PlacedPiece("tile", "square", 10, -20, 100, 60, 0, 0),), "One tile."), UnitChoice())
+    wall = paths(figure, "plain", True)
+    if wall:
+        xs, ys = [x for x, _ in wall[0].points], [y for _, y in wall[0].points]
+    else:
+        disc = max((m for m in figure.marks if isinstance(m, Disc)), key=lambda m: m.radius)
+        xs, ys = [disc.x - disc.radius, disc.x + disc.radius], [disc.y - disc.radius, disc.y + disc.radius]
+    per_mm = (max(xs) - min(xs)) / 290
+    assert not wall or shape == "round" or len(wall[0].points) == corners
+    tall = 290 / math.cos(math.pi / 10) if shape == "decagon" else depth or 290.0  # five pairs of walls: two corners lie fore and aft
+    assert (max(ys) - min(ys)) / per_mm == pytest.approx(tall, rel=0.001)
+    tile = next(b for b in boxes(figure, "clay-open"))
+    assert (tile.width / per_mm, tile.height / per_mm) == pytest.approx((100, 60))
+    middle = (min(xs) + max(xs)) / 2, (min(ys) + max(ys)) / 2
+    assert ((tile.x + tile.width / 2 - middle[0]) / per_mm, (middle[1] - tile.y - tile.height / 2) / per_mm) == pytest.approx((10, -20))
+    if shape in ("octagon", "decagon", "dodecagon"):
+        sides = [math.dist(a, b) for a, b in itertools.pairwise([*wall[0].points, wall[0].points[0]])]
+        assert max(sides) == pytest.approx(min(sides)) and sides[0] / per_mm == pytest.approx(290 * math.tan(math.pi / corners)), "a regular one, measured wall to wall"
