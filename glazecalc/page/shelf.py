@@ -96,8 +96,7 @@ def _analysis(desk: Desk, form: Asked) -> None:
     material = Material(name=name, analysis=analysis, loi=loi, source=source, own=True)
     material_facts(material)
     with one_writer(desk.folder):
-        keep(desk.folder / MATERIALS_FILE)
-        problems = write_materials_rows(desk.folder / MATERIALS_FILE, [material])
+        problems = write_materials_rows(desk.folder / MATERIALS_FILE, [material], first=keep)
     stop_at_errors(problems)
 
 

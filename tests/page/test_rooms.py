@@ -527,6 +527,11 @@ def test_shelf_takes_stock_and_an_analysis(client: TestClient, studio: Path) -> 
     assert "Valley spar" in [m.name for m in read_studio(studio)[0].materials]
     assert ", 1000 g dry</caption>" in client.get("/shelf?buy=shoal-clear").text
     assert client.post("/shelf", data={**sent, "name": "=cmd()"}).status_code == 400
+    assert client.post("/shelf", data=sent).status_code == 400, "the name is taken"
+    back = {"do": "undo", "file": "materials.csv"}
+    client.post("/shelf", data=back)
+    assert "Valley spar" not in [m.name for m in read_studio(studio)[0].materials], "the refused row has nothing to undo"
+    assert client.post("/shelf", data=back).status_code == 400
 
 
 def test_begins_in_an_empty_folder(tmp_path: Path) -> None:
