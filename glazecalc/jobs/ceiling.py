@@ -144,7 +144,7 @@ def misfit_remarks(kiln: Kiln, misfit: float, folder: str | None = None) -> tupl
             "kiln-misfit",
             f"{kiln.name}: the records lie {misfit:.1f} times further from the model than readings usually do",
             "check volts, times and whether the elements were on all the time; the firing is named"
-            + (" by" + typed(command) if command else ""),
+            + (typed(f" by{command}") if command else ""),
         ),
     )
 

@@ -58,7 +58,7 @@ from glazecalc.values.results.tiles import (
     TilesResult,
     VolumeCost,
 )
-from glazecalc.values.texts import begun, joined, phrase, typed
+from glazecalc.values.texts import begun, joined, phrase
 
 EACH_G: Final = 50.0
 """Dry glaze mixed for one tile, enough to dip or pour it from a cup [g] (common practice)."""
@@ -198,9 +198,7 @@ def _gravities(order: TileOrder, solids: Array) -> Array:
 
 def _refuse_twins(recipes: Sequence[Recipe]) -> None:
     """Raises ProblemsError where one card stands for two corners."""
-    files = [r.file for r in recipes if r.file is not None]
-    batches = [_batch_of(r) for r in recipes]
-    if len(set(files)) < len(files) or len(set(batches)) < len(batches):
+    if len({_batch_of(r) for r in recipes}) < len(recipes):
         text = "the same recipe is named twice: between them nothing changes"
         raise ProblemsError([error("same-recipe", text, "name another recipe for each corner")])
 
@@ -437,7 +435,7 @@ def _scale_words(
     finer = _finer(plan, mixed, added)
     ways = [] if finer is None else [phrase("use a scale that shows {:g g}", finer)]
     ways += [
-        typed(f"bring in the small lines of {c.name} by a dry blend or a stock (glazecalc weigh shows how)")
+        phrase("bring in the small lines of {} by a dry blend or a stock| (glazecalc weigh shows how)|", c.name)
         for c in coarse if _small_lines_served(plan, c)
     ]  # fmt: skip
     ways += ["do what it says below for each small addition"] if small else []

@@ -11,6 +11,8 @@ from pathlib import Path
 
 import pytest
 
+from glazecalc import api
+from glazecalc.values.texts import untyped
 from tests.cli.conftest import DEMO, Ran
 
 Run = Callable[..., Ran]
@@ -147,6 +149,18 @@ def test_a_scale_too_coarse_for_a_plan_is_said_first_with_ways_out(run: Run, tmp
     )
     (studio / "studio.toml").write_text(finer.replace("minimum_g = 1\n", ""), encoding="utf-8")
     assert run(*words).out.startswith("Plan line: 3 tiles")
+
+
+def test_ways_out_stand_whole_where_nothing_is_typed(tmp_path: Path) -> None:
+    """On the page the command goes out of a way and leaves the way itself."""
+    studio = tmp_path / "studio"
+    shutil.copytree(DEMO, studio)
+    lines = "Potash feldspar 50\nSilica 20\nWhiting 20\nKaolin 10\n+ Cobalt carbonate 0.3\n"
+    (studio / "tiny.txt").write_text("name: Tiny\ncone: 6\n" + lines, encoding="utf-8")
+    cards = [api.recipe_from_text((studio / name).read_text(encoding="utf-8")) for name in ("tiny.txt", "shoal-clear.txt")]
+    told = [untyped(text) for text in api.tiles(cards, api.open_studio(studio), size=(3,)).warnings]
+    assert any("bring in the small lines of Tiny by a dry blend or a stock, or mix" in text for text in told)
+    assert not any("glazecalc" in text or ", or ," in text for text in told)
 
 
 def test_a_pot_too_small_for_the_scale_says_the_ways_out(run: Run, tmp_path: Path) -> None:
