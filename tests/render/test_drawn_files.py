@@ -10,7 +10,19 @@ from pathlib import Path as FilePath
 import pytest
 from PIL import Image, ImageColor
 
-from glazecalc.render.figures.drawing import LIGHT, SIZES, STYLES, Box, DataTable, Disc, Figure, Path, Strokes, Words, inline_svg
+from glazecalc.render.figures.drawing import (
+    LIGHT,
+    SIZES,
+    STYLES,
+    Box,
+    DataTable,
+    Disc,
+    Figure,
+    Path,
+    Strokes,
+    Words,
+    inline_svg,
+)
 from glazecalc.render.figures.png import write_png
 from glazecalc.render.page import figure_of
 from glazecalc.values.inputs import UnitChoice
