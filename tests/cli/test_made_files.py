@@ -98,3 +98,11 @@ def test_an_amount_that_is_none_is_told_how_to_be_written(typed: str, run: Run, 
     Path("x.csv").write_text(f"material,amount\nSilica,{typed}\nKaolin,50\n", encoding="utf-8")
     got = run("check", "x.csv")
     assert got.code == 2 and "write it as 12.5 or 1/2, with g or % at most" in " ".join(got.err.split())
+
+
+def test_the_page_tells_kiln_and_circuit_by_their_plates(run: Run, studio: Path) -> None:
+    assert run("report", "shoal-clear.txt", "-o", "page.html").code == 0
+    page = " ".join(re.sub(r"<[^>]*>", " ", Path("page.html").read_text(encoding="utf-8")).split())
+    kiln, circuit = (next(iter(re.findall(rf"{name}[,;:]? [^.]*?120 V.{{80}}", page)), "") for name in ("Shed kiln", "Shed outlet"))
+    assert re.search(r"120 V,? 15 A,? 1800 W", kiln) and "rated cone 8" in kiln, kiln
+    assert "20 A breaker" in circuit and "5-20R" in circuit, circuit
