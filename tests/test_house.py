@@ -12,7 +12,7 @@ from pathlib import Path
 
 import pytest
 
-from glazecalc.cli.main import main
+from glazecalc.cli.main import IN_SHORT, main
 
 ROOT = Path(__file__).resolve().parent.parent
 PACKAGE = ROOT / "glazecalc"
@@ -181,7 +181,7 @@ def sentences_read(tree: ast.AST) -> Iterator[int]:
             elif (
                 isinstance(node, ast.Compare)
                 and isinstance(node.ops[0], ast.In | ast.NotIn)
-                and isinstance(node.left, ast.Constant | ast.JoinedStr)
+                and (isinstance(node.left, ast.Constant | ast.JoinedStr) or _told(node.left, names))
                 and _told(node.comparators[0], names)
             ):
                 yield node.lineno
@@ -199,10 +199,59 @@ def test_no_finished_sentence_is_read_again() -> None:
         "def f(e): return [c for c in e.caveats if c.startswith('mean')]",
         "def f(m): return 'soluble' in m.notes",
         "def f(s): return re.sub('a', 'b', s.sentence)",
+        "def f(v, s): return v.message not in s.sentence",
     ],
 )
 def test_a_sentence_read_again_is_found(code: str) -> None:
     assert list(sentences_read(ast.parse(code)))
+
+
+PATTERNS_IN_RENDER = {"words.py", "page.py", "figures/drawing.py"}
+"""Where render may use patterns: for signs a terminal or an XML file cannot hold, and for HTML that is laid out. What
+is told in another unit or left out of a room is a part of its text (``values/texts.py``)."""
+
+
+def test_no_pattern_touches_a_sentence_in_render() -> None:
+    render = PACKAGE / "render"
+    assert {p.relative_to(render).as_posix() for p in render.rglob("*.py") if "re" in imports(p)} == PATTERNS_IN_RENDER
+
+
+COMMAND = re.compile(rf"\w.*\bglazecalc (?:{'|'.join(IN_SHORT)})\b|(?<=\S) with --[a-z]")
+
+
+def unmarked(tree: ast.AST) -> Iterator[int]:
+    """Lines of sentences that name a command without marking it as what is typed, and of phrases filled in before."""
+    calls = [n for n in ast.walk(tree) if isinstance(n, ast.Call) and isinstance(n.func, ast.Name)]
+    marked = {id(a) for n in calls if n.func.id == "typed" for arg in n.args for a in ast.walk(arg)}
+    yield from (n.lineno for n in calls if n.func.id == "phrase" and isinstance(n.args[0], ast.JoinedStr | ast.BinOp))
+    inside = {id(part) for n in ast.walk(tree) if isinstance(n, ast.JoinedStr) for part in ast.walk(n) if part is not n}
+    for node in ast.walk(tree):
+        if id(node) in marked | inside or not isinstance(node, ast.JoinedStr | ast.Constant):
+            continue
+        parts = node.values if isinstance(node, ast.JoinedStr) else [node]
+        words = "".join(p.value if isinstance(p, ast.Constant) and isinstance(p.value, str) else "_" for p in parts)
+        if "\n" not in words and COMMAND.search("".join(words.split("|")[::2])):
+            yield node.lineno
+
+
+def test_what_is_typed_in_a_terminal_is_marked() -> None:
+    """A room of the page leaves it out: by its mark, never by a pattern."""
+    rooms = [p for p in FILES if p.relative_to(PACKAGE).parts[0] in ("jobs", "files", "models", "page")]
+    assert not {(p.relative_to(PACKAGE).as_posix(), n) for p in rooms for n in unmarked(ast.parse(p.read_text()))}
+
+
+@pytest.mark.parametrize(
+    "code",
+    [
+        "hint = 'make one with: glazecalc start DIR'",
+        "hint = f'see {name} by glazecalc check'",
+        "hint = phrase('name one| with --cone|, or see glazecalc kiln')",
+        "hint = 'name one with --cone'",
+        "hint = phrase(f'for {name}|: glazecalc kiln|')",
+    ],
+)
+def test_an_unmarked_command_is_found(code: str) -> None:
+    assert list(unmarked(ast.parse(code)))
 
 
 #: Python documents these as "Availability: Unix" (docs.python.org/3.11/library/os.html, /signal.html) or as modules of

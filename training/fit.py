@@ -20,8 +20,7 @@ from training.calibrate import (
     spread_as_data,
 )
 from training.data import KELVIN, Array, Glasses
-from training.joins import read_joins
-from training.split import FOLDS, LAST_FITTED_YEAR, glaze_core
+from training.joins import behind, read_joins
 from training.spread import HELD, SpreadFit, fit_spread
 from training.surface import (
     Property,
@@ -29,7 +28,6 @@ from training.surface import (
     domain_as_data,
     fit_surface,
     near_core,
-    nearness,
     rows_to_fit,
     surface_as_data,
 )
@@ -72,16 +70,10 @@ def _with_joins(rows: Rows) -> Rows:
     joins = read_joins().part(False)
     degC = joins.transitions()
     known = np.isfinite(degC)
-    x, group, count = joins.composition[known], joins.group[known], int(known.sum())
     return Rows(
-        index=np.concatenate([rows.index, np.full(count, -1)]),
-        composition=np.vstack([rows.composition, x]),
+        index=np.concatenate([rows.index, np.full(int(known.sum()), -1)]),
         values=np.concatenate([rows.values, degC[known]]),
-        paper=np.concatenate([rows.paper, rows.paper.max() + 1 + group]),
-        year=np.concatenate([rows.year, np.full(count, LAST_FITTED_YEAR)]),
-        fold=np.concatenate([rows.fold, group % FOLDS]),
-        weight=np.concatenate([rows.weight, nearness(x)]),
-        core=np.concatenate([rows.core, glaze_core(x, np.ones(count))]),
+        **behind(rows, joins, known),
     )
 
 

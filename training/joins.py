@@ -25,7 +25,7 @@ from scipy.spatial import cKDTree
 from glazecalc.models.domain import FITTED
 from glazecalc.models.viscosity import glass_transition, temperature_at
 from training.data import KELVIN, Array, Glasses, Mask, in_fixed_order, read_glasses
-from training.split import split
+from training.split import FOLDS, LAST_FITTED_YEAR, glaze_core, split
 from training.surface import nearness
 
 JOINS: Final = Path(__file__).parent / "viscosity_joins.csv"
@@ -94,6 +94,20 @@ def read_joins() -> Joins:
         table["log10_viscosity_Pa_s"].to_numpy(dtype=float),
         table["T_K"].to_numpy(dtype=float) - KELVIN,
     )
+
+
+def behind(data: Any, joins: Joins, which: Mask | slice, weight: float = 1.0) -> dict[str, Any]:
+    """What a fit takes of the records in ``data`` with ``which`` melts of the joins behind them; a group of like melts
+    stands for a paper."""
+    x, group = joins.composition[which], joins.group[which]
+    return {
+        "composition": np.vstack([data.composition, x]),
+        "paper": np.concatenate([data.paper, data.paper.max() + 1 + group]),
+        "year": np.concatenate([data.year, np.full(len(x), LAST_FITTED_YEAR)]),
+        "fold": np.concatenate([data.fold, group % FOLDS]),
+        "weight": np.concatenate([data.weight, weight * nearness(x)]),
+        "core": np.concatenate([data.core, glaze_core(x, np.ones(len(x)))]),
+    }
 
 
 def _far_from(x: Array, others: Array) -> Mask:

@@ -82,16 +82,20 @@ def rows_to_fit(glasses: Glasses, prop: Property) -> Rows:
     use = known & split(glasses).fit & (glasses.share >= _LEAST_SHARE) & (weight >= _LEAST_WEIGHT)
     index = np.flatnonzero(use)
     index = index[first_of_duplicates(glasses.composition[index], values[index])]
-    return Rows(
-        index=index,
-        composition=glasses.composition[index],
-        values=values[index],
-        paper=glasses.paper[index],
-        year=glasses.year[index],
-        fold=folds(glasses.paper[index]),
-        weight=weight[index],
-        core=glaze_core(glasses.composition[index], glasses.share[index]),
-    )
+    return Rows(index=index, values=values[index], **records(glasses, index, weight))
+
+
+def records(glasses: Glasses, index: NDArray[np.int64], weight: Array) -> dict[str, Any]:
+    """What a fit takes of the records at ``index``: composition, paper, year, fold, weight, core."""
+    composition, paper = glasses.composition[index], glasses.paper[index]
+    return {
+        "composition": composition,
+        "paper": paper,
+        "year": glasses.year[index],
+        "fold": folds(paper),
+        "weight": weight[index],
+        "core": glaze_core(composition, glasses.share[index]),
+    }
 
 
 def quadratic(z: Array) -> Array:

@@ -17,10 +17,10 @@ from numpy.typing import NDArray
 from glazecalc.models.surface import SIZE, terms
 from glazecalc.models.viscosity import balance_terms, log_viscosity_to_u
 from training.data import KELVIN, Array, Glasses, Mask
-from training.joins import read_joins
+from training.joins import behind, read_joins
 from training.robust import reweight
-from training.split import FOLDS, LAST_FITTED_YEAR, folds, glaze_core, split
-from training.surface import nearness, quadratic
+from training.split import split
+from training.surface import nearness, quadratic, records
 
 ORDERS: Final = 3
 _ROUNDS: Final = 5
@@ -97,18 +97,12 @@ def melts_to_fit(glasses: Glasses, balance: bool = False) -> Melts:
 def with_joins(melts: Melts, weight: float, firm: bool = False) -> Melts:
     """``melts`` and, behind them, those of the joins that may be fitted; a group of like melts stands for a paper."""
     joins = read_joins().part(False)
-    x, count = joins.composition, len(joins.composition)
     return Melts(
-        composition=np.vstack([melts.composition, x]),
-        paper=np.concatenate([melts.paper, melts.paper.max() + 1 + joins.group]),
-        year=np.concatenate([melts.year, np.full(count, LAST_FITTED_YEAR)]),
-        fold=np.concatenate([melts.fold, joins.group % FOLDS]),
-        weight=np.concatenate([melts.weight, weight * nearness(x)]),
-        core=np.concatenate([melts.core, glaze_core(x, np.ones(count))]),
+        **behind(melts, joins, slice(None), weight),
         melt=np.concatenate([melts.melt, len(melts.weight) + joins.melt]),
         log_viscosity=np.concatenate([melts.log_viscosity, joins.log_viscosity]),
         degC=np.concatenate([melts.degC, joins.degC]),
-        firm=np.concatenate([melts.firm, np.full(count, firm)]),
+        firm=np.concatenate([melts.firm, np.full(len(joins.composition), firm)]),
     )
 
 
@@ -127,18 +121,13 @@ def database_melts(glasses: Glasses) -> Melts:
     )
     _, first = np.unique(key, axis=0, return_index=True)
     chosen = np.flatnonzero(use)[np.sort(first)]
-    records, melt = np.unique(points.record[chosen], return_inverse=True)
+    index, melt = np.unique(points.record[chosen], return_inverse=True)
     return Melts(
-        composition=glasses.composition[records],
-        paper=glasses.paper[records],
-        year=glasses.year[records],
-        fold=folds(glasses.paper[records]),
-        weight=near[records],
-        core=glaze_core(glasses.composition[records], glasses.share[records]),
+        **records(glasses, index, near),
         melt=melt.astype(np.int64),
         log_viscosity=points.log_viscosity[chosen],
         degC=points.degC[chosen],
-        firm=np.zeros(len(records), dtype=bool),
+        firm=np.zeros(len(index), dtype=bool),
     )
 
 

@@ -24,14 +24,12 @@ LARGEST_BATCH_G: Final = 1e6
 _CHUNK: Final = 4096
 
 
-def round_to_steps(
-    targets: Sequence[float], total: int | None = None, *, total_may_move: float = 0.0
-) -> tuple[int, ...]:
+def round_to_steps(targets: Sequence[float], *, total_may_move: float = 0.0) -> tuple[int, ...]:
     """Whole steps for lines of a batch, given the exact targets [steps], so that the worst line is off least.
 
-    Every line takes the step below or above its target, at least one; the steps sum to the rounded total (or
-    ``total``). Among those roundings the one returned has the least worst relative error, and of these the least sum of
-    squared relative errors. When the one-step minimum makes that total unreachable, the nearest reachable is kept.
+    Every line takes the step below or above its target, at least one; the steps sum to the rounded total. Among those
+    roundings the one returned has the least worst relative error, and of these the least sum of squared relative
+    errors. When the one-step minimum makes that total unreachable, the nearest reachable is kept.
 
     Where every line at its nearest step moves the total by no more than ``total_may_move`` [steps], that is returned.
 
@@ -41,13 +39,12 @@ def round_to_steps(
     exact = [float(t) for t in targets]
     near = [round(t) for t in exact]
     nearest = tuple(max(n, 1) if t > 0 else 0 for n, t in zip(near, exact, strict=True))
-    if total is None and abs(sum(nearest) - sum(exact)) <= total_may_move:
+    if abs(sum(nearest) - sum(exact)) <= total_may_move:
         return nearest
     floors = [n if abs(t - n) < _EXACT else math.floor(t) for t, n in zip(exact, near, strict=True)]
     steps = [max(f, 1) if t > 0 else 0 for f, t in zip(floors, exact, strict=True)]
     free = [i for i, (s, t) in enumerate(zip(steps, exact, strict=True)) if t - s > _EXACT]
-    wanted = round(sum(exact)) if total is None else total
-    raised = min(max(wanted - sum(steps), 0), len(free))
+    raised = min(max(round(sum(exact)) - sum(steps), 0), len(free))
     for i in _raise_which(free, exact, steps, raised):
         steps[i] += 1
     return tuple(steps)
@@ -307,18 +304,18 @@ def pot_additions(levels: Sequence[float], base_g: float, tile_g: float) -> list
     ValueError
         if the levels do not rise, or the pot runs dry.
     """
-    base, added, found = base_g, 0.0, []
+    base, added, additions = base_g, 0.0, []
     for level in levels:
         extra = base * level / 100 - added
         if extra < -1e-9 * base_g:
             raise ValueError("the levels must rise")
         added += max(extra, 0.0)
-        found.append(max(extra, 0.0))
+        additions.append(max(extra, 0.0))
         left = 1 - tile_g / (base + added)
         if left <= 0:
             raise ValueError("the pot is too small for so many tiles")
         base, added = base * left, added * left
-    return found
+    return additions
 
 
 # Slurry, water and coat: Brongniart's relation and what follows from it.

@@ -165,14 +165,14 @@ def _parse_group(text: str, start: int, closing: str, depth: int) -> tuple[dict[
     while at < len(text) and text[at] not in ")]":
         if text[at] in _BRACKETS:
             inner, at = _parse_group(text, at + 1, _BRACKETS[text[at]], depth + 1)
-            found, previous, at = inner, "", at + 1
+            part, previous, at = inner, "", at + 1
         else:
             symbol, at = _read_symbol(text, at)
             if symbol == previous:
                 raise FormulaError(f"{symbol} stands twice in a row in {text[:40]}", "write Co for cobalt")
-            found, previous = {symbol: 1}, symbol
+            part, previous = {symbol: 1}, symbol
         count, at = _read_count(text, at)
-        for element, n in found.items():
+        for element, n in part.items():
             atoms[element] = atoms.get(element, 0) + n * count
             if atoms[element] > MAX_ATOMS:
                 raise FormulaError(f"{text[:40]} counts over {MAX_ATOMS} atoms of {element}", "check it")

@@ -196,9 +196,9 @@ def learn(where: Chosen = Chosen(), studio: StudioOption = None, units: UnitsOpt
     """Learn the clay's expansion from recorded tiles, or the kiln's reach from recorded firings."""
     from glazecalc.jobs import requests
     from glazecalc.jobs.bench import open_bench
-    from glazecalc.jobs.setup import studio_option
     from glazecalc.render.text.kiln import kiln_learned_text
     from glazecalc.render.text.learn import lesson_text
+    from glazecalc.values.names import studio_option
 
     bench = open_bench((), studio, units=units)
     if where.kiln is not None and where.body is None:

@@ -54,9 +54,7 @@ def kiln(
 def firing(
     cone: ConeOption = None,
     kiln: KilnOption = None,
-    schedule: Annotated[
-        Text, opt("--schedule", "FILE", "Table of rate,to,hold: what does it do? - for stdin.")
-    ] = None,
+    schedule: Annotated[Text, opt("--schedule", "FILE", "Table of rate,to,hold: what does it do? - for stdin.")] = None,
     hold: Annotated[Text, opt("--hold", "10min", "Hold at the peak. [default: 10min]")] = None,
     kind: Annotated[str, opt("--kind", "KIND", "bisque, glaze, slow-cooled or once-fired.")] = "glaze",
     wall: Annotated[Text, opt("--wall", "6mm", "Thickest wall of the ware. [default: the clay's]")] = None,

@@ -15,7 +15,7 @@ import typer
 
 from glazecalc.cli.frame import COMMANDS, ExitCode, NamedCommand, document, fail, print_json
 from glazecalc.cli.options import spread
-from glazecalc.values.answers import Problem, ProblemsError, error
+from glazecalc.values.answers import ProblemsError, error
 
 IN_SHORT: Final = {
     "check": "Does it fit the clay, melt, and does the kiln get there?",
@@ -81,9 +81,7 @@ def program(asked: Collection[str] = tuple(IN_SHORT)) -> typer.Typer:
             app.add_typer(import_module("glazecalc.cli.journal").record, name=name, short_help=IN_SHORT[name])
         else:
             function, beneath = COMMANDS[name]
-            app.command(name, cls=NamedCommand, epilog=beneath, short_help=IN_SHORT[name])(
-                spread(function, name)
-            )
+            app.command(name, cls=NamedCommand, epilog=beneath, short_help=IN_SHORT[name])(spread(function, name))
     return app
 
 
@@ -180,12 +178,12 @@ def _version_as_json() -> int:
     return ExitCode.DONE
 
 
-def _other_ending(exc: Exception, command: str, as_json: bool, debug: bool) -> int:
+def _other_ending(exc: Any, command: str, as_json: bool, debug: bool) -> int:
     if type(exc).__name__ == "Abort":
         return ExitCode.INTERRUPTED
-    usage = _usage_problem(exc)
-    if usage is not None:
-        return fail(command, [usage], as_json)
+    if hasattr(exc, "format_message") and hasattr(exc, "exit_code"):  # the parser's own: its classes are Typer's alone
+        path = exc.ctx.command_path if getattr(exc, "ctx", None) else "glazecalc"
+        return fail(command, [error("usage", str(exc.format_message()), f"see {path} --help")], as_json)
     if isinstance(exc, OSError) and exc.errno in (errno.ENOSPC, getattr(errno, "EDQUOT", None)):
         hint = "free some space and try again"
         return fail(command, [error("disk-full", "the disk is full", hint, exc.filename)], as_json)
@@ -196,11 +194,3 @@ def _other_ending(exc: Exception, command: str, as_json: bool, debug: bool) -> i
         raise exc
     problem = error("bug", f"a fault of glazecalc: {type(exc).__name__}: {exc}", REPORT_TO + "; --debug shows where")
     return fail(command, [problem], as_json, ExitCode.BUG)
-
-
-def _usage_problem(exc: Any) -> Problem | None:
-    """The command-line parser's own errors, told by what they can do: its classes are private to Typer."""
-    if not (hasattr(exc, "format_message") and hasattr(exc, "exit_code")):
-        return None
-    path = exc.ctx.command_path if getattr(exc, "ctx", None) else "glazecalc"
-    return error("usage", str(exc.format_message()), f"see {path} --help")

@@ -197,9 +197,7 @@ def _undone(folder: Path) -> Told:
 def body(
     name: Annotated[Text, arg("[BODY]", "Clay of the studio. [default: the studio's]")] = None,
     cone: ConeOption = None,
-    fired: Annotated[
-        Text, opt("--fired", "100mm", "Size wanted after firing: how big is it to be wet?")
-    ] = None,
+    fired: Annotated[Text, opt("--fired", "100mm", "Size wanted after firing: how big is it to be wet?")] = None,
     studio: StudioOption = None,
     units: UnitsOption = None,
 ) -> Told:

@@ -61,7 +61,7 @@ def pick_entries(folder: Path, wanted: EntriesWanted) -> tuple[Entry, ...]:
     if folder.is_dir() and not journal_exists(folder):
         return ()
     with open_journal(folder) as journal:
-        standing = journal.withdrawn(kind) if wanted.withdrawn else journal.current(kind)
+        standing = journal.current(kind, wanted.withdrawn)
         return tuple(entry for entry in standing if _meets(entry, wanted, since))
 
 
@@ -167,7 +167,7 @@ def _odd(entries: Sequence[Entry], file: str) -> tuple[Problem, ...]:
         if kept is None or entry.revision >= kept.revision:
             standing[entry.kind, entry.id] = entry
     return tuple(
-        replace(fault, message=f"{entry.kind} {entry.id}: {fault.message}", file=file)
+        replace(fault, message=f"{entry.kind} {entry.id}: " + fault.message, file=file)
         for entry in standing.values() if not entry.withdrawn
         for fault in record_faults(entry.record)
     )  # fmt: skip

@@ -46,9 +46,7 @@ def check(
 def formula(
     recipes: RecipesArgument,
     basis: Annotated[str, opt("--basis", "unity|mole|weight", "Which figures come first.")] = "unity",
-    flux: Annotated[
-        str, opt("--flux", "customary|colourants-out|alumina", "Which oxides add up to 1.")
-    ] = "customary",
+    flux: Annotated[str, opt("--flux", "customary|colourants-out|alumina", "Which oxides add up to 1.")] = "customary",
     explain: Annotated[bool, flag("--explain", "Show which oxides push the expansion up or down.")] = False,
     models: Annotated[bool, flag("--models", "Show the expansion by published factors too.")] = False,
     named: AsOption = None,

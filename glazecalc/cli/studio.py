@@ -22,9 +22,7 @@ def start(
     folder: Annotated[Path, arg("DIR", "Folder to make; it may exist already.")],
     demo: Annotated[bool, flag("--demo", "No questions: a demo studio and its recipes, invented.")] = False,
     bare: Annotated[bool, flag("--bare", "No questions: studio.toml with blanks to fill in.")] = False,
-    undo: Annotated[
-        bool, flag("--undo", "Take the last change of studio.toml back; again: the one before.")
-    ] = False,
+    undo: Annotated[bool, flag("--undo", "Take the last change of studio.toml back; again: the one before.")] = False,
     force: ForceOption = False,
     as_json: JsonOption = False,
 ) -> Told:
@@ -161,9 +159,7 @@ def first(
 @command("open", "", "my-studio --phone")
 def open_(
     folder: Annotated[Path | None, arg("[DIR]", "Studio folder; it is made if it is not there.")] = None,
-    phone: Annotated[
-        bool, flag("--phone", "Let one phone on your own network in, by a key that works once.")
-    ] = False,
+    phone: Annotated[bool, flag("--phone", "Let one phone on your own network in, by a key that works once.")] = False,
     port: Annotated[int, opt("--port", "N", "Port to use. [default: a free one]", show_default=False)] = 0,
     browser: Annotated[bool, flag("--browser/--no-browser", "Open the browser.")] = True,
     studio: StudioOption = None,

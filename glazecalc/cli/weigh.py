@@ -32,9 +32,9 @@ class Batch:
     ] = None
     add: Annotated[Texts, opt("--add", "MATERIAL:PERCENT", "Add to the bucket, percent of its dry content.")] = None
     to_sg: Annotated[float | None, opt("--to-sg", "SG", "Bring the bucket to this specific gravity.")] = None
-    sg: Annotated[
-        float | None, opt("--sg", "SG", "Specific gravity of the slurry. [default: usual for its use]")
-    ] = None
+    sg: Annotated[float | None, opt("--sg", "SG", "Specific gravity of the slurry. [default: usual for its use]")] = (
+        None
+    )
     cup: Annotated[
         Text,
         opt(
@@ -45,12 +45,12 @@ class Batch:
     use: Annotated[str, opt("--use", "dip|spray|brush|cast", "How the glaze is put on.")] = "dip"
     coat: Annotated[Text, opt("--coat", "LENGTH", "Thickness of the dry coat. [default: 1mm]")] = None
     recover: Annotated[Texts, opt("--recover", "LINE=GRAMS", "What really went in of a line: 0, 120g, 2x.")] = None
-    scale: Annotated[
-        Texts, opt("--scale", "STEP[:MOST[:LEAST]]", "Scale in place of the studio's; twice for two.")
-    ] = None
-    tolerance: Annotated[
-        Text, opt("--tolerance", "PERCENT", "How far a line may be off. [default: the studio's]")
-    ] = None
+    scale: Annotated[Texts, opt("--scale", "STEP[:MOST[:LEAST]]", "Scale in place of the studio's; twice for two.")] = (
+        None
+    )
+    tolerance: Annotated[Text, opt("--tolerance", "PERCENT", "How far a line may be off. [default: the studio's]")] = (
+        None
+    )
     shopping: Annotated[bool, flag("--shopping", "One shopping list for all recipes, less stock.csv.")] = False
 
 
@@ -168,7 +168,5 @@ def _shown(
     if as_csv:
         return [*results], csv_text(text.WEIGH_COLUMNS, text.weigh_rows(results))
     units = at_the_scale(bench.studio.units, [scale.resolution_g for scale in scales])
-    sheets = [
-        text.weigh_text(r, units) if isinstance(r, WeighResult) else text.bucket_text(r, units) for r in results
-    ]
+    sheets = [text.weigh_text(r, units) if isinstance(r, WeighResult) else text.bucket_text(r, units) for r in results]
     return [*results], "\n\n".join(filter(None, (scale_note(bench.studio.units, units), "\n\n\n".join(sheets))))

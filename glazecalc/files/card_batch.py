@@ -439,12 +439,13 @@ def _one_unit(rows: list[_Row], found: Findings) -> list[_Row]:
 
 
 def _percent_of(base: float, row: _Row, found: Findings) -> _Row:
-    value = row.amount.value * base / 100
+    """A row in % of the base as an amount."""
+    percent, value = row.amount.value, row.amount.value * base / 100
     if value > LARGEST:
-        found.error("number-too-large", f"{row.amount.value:g} % over a base of {base:g} is far too much", "", row.line)
+        found.error("number-too-large", f"{percent:g} % over a base of {base:g} is far too much", "", row.line)
         return row
-    if not math.isclose(value, row.amount.value, rel_tol=1e-6):
-        text = f"{row.amount.value:g} % over a base of {base:g} is read as {value:.6g}"
+    if not math.isclose(value, percent, rel_tol=1e-6):
+        text = f"{percent:g} % over a base of {base:g} is read as {value:.6g}"
         found.remark("percent-of-base", text, "", row.line)
     return row._replace(amount=Amount(value)) if value > 0 else row
 
@@ -519,14 +520,9 @@ def first_over_the_whole(rows: Sequence[tuple[int, float, str]], blanks: Sequenc
         base = sum(amount for _, amount, _ in rows[:first])
         apart = any(rows[first - 1][0] < blank < rows[first][0] for blank in blanks)
         alike = {unit for _, _, unit in rows[first:]} <= units | {"", "%"}
-        whole = abs(base - 100) <= CLOSE or (apart and units == {"g"} and _is_round(base))
+        tens = (base / (10 * unit_g) for unit_g in _UNITS_G)
+        is_round = any(math.isclose(ten, round(ten), rel_tol=1e-4) for ten in tens if ten >= 1)
+        whole = abs(base - 100) <= CLOSE or (apart and units == {"g"} and is_round)
         if whole and alike and len(units) == 1 and total - base <= MOST_ADDED * base:
             return first
     return None
-
-
-def _is_round(base_g: float) -> bool:
-    return any(
-        base_g >= 10 * unit and math.isclose(base_g / unit, 10 * round(base_g / unit / 10), rel_tol=1e-4)
-        for unit in _UNITS_G
-    )

@@ -1,9 +1,8 @@
-"""The studio's journal: what was recorded stays recorded. One file, many terminals, corrections as new
-rows.
-"""
+"""The studio's journal: what was recorded stays recorded. One file, many terminals, corrections as new rows."""
 
 from __future__ import annotations
 
+import itertools
 import json
 import os
 import sqlite3
@@ -11,12 +10,12 @@ import time
 import types
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager, suppress
-from dataclasses import asdict, dataclass, fields, is_dataclass, replace
+from dataclasses import asdict, fields, is_dataclass, replace
 from datetime import UTC, datetime
 from functools import cache
 from pathlib import Path
 from types import TracebackType
-from typing import Any, Final, Self, TypeVar, Union, get_args, get_origin, get_type_hints
+from typing import Any, Final, NamedTuple, Self, TypeVar, Union, get_args, get_origin, get_type_hints
 
 from glazecalc.files.journal_schema import RESTORE, open_file, said_plainly
 from glazecalc.files.writing import FILE_NAME
@@ -24,21 +23,19 @@ from glazecalc.values.answers import Problem, ProblemsError, error, remark
 from glazecalc.values.oxides import INDEX
 from glazecalc.values.records import (
     KINDS,
+    RECORD_TYPES,
     Act,
-    BatchRecord,
     Entry,
     FiringRecord,
-    FrozenLine,
     FrozenRecipe,
     Kind,
-    Reading,
     Record,
     Step,
     TileRecord,
     TileResult,
-    WitnessCone,
     kind_of,
 )
+from glazecalc.values.texts import phrase, typed
 
 # Short ids that can be scratched into wet clay and read again, whichever way up the tile lies.
 
@@ -128,11 +125,31 @@ def from_json(text: str) -> Any:
 def record_from_fields(kind: Kind, id_: str, values: Mapping[str, Any]) -> Record:
     """The record of plain JSON values. Raises ValueError for a field or value that cannot be."""
     try:
-        record = _BUILDERS[kind](id_, dict(values))
+        record: Record = _built(RECORD_TYPES[kind], {**values, "id": id_})
     except (TypeError, KeyError, IndexError, AttributeError, OverflowError) as exc:
         raise ValueError(f"it is no {kind} as the journal keeps them") from exc
     _check_sorts(record)
     return record
+
+
+def _built(hint: Any, value: Any) -> Any:
+    """What a type hint of the records names, of plain JSON values: objects become parts, lists tuples."""
+    choices = get_args(hint)
+    if get_origin(hint) in (Union, types.UnionType):
+        return None if value is None else _built(choices[0], value)
+    if get_origin(hint) is tuple:
+        inner = itertools.repeat(choices[0], len(value)) if choices[-1] is ... else choices
+        return tuple(_built(part, one) for part, one in zip(inner, value, strict=True))
+    if hint is TileResult or (hint is float and type(value) is int):
+        return hint(value)
+    if not is_dataclass(hint):
+        return value
+    cls: Any = hint
+    hints = _hints(cls)
+    parts = {name for name, h in hints.items() if get_origin(h) is tuple or any(map(is_dataclass, get_args(h)))}
+    if not parts <= value.keys():
+        raise KeyError(hint)
+    return cls(**{name: _built(hints.get(name), one) for name, one in value.items()})
 
 
 def _check_sorts(thing: Any) -> None:
@@ -159,9 +176,7 @@ def _check_amounts(recipe: FrozenRecipe) -> None:
         raise ValueError("the formula of the recipe is nothing but zeros")
 
 
-@cache
-def _hints(cls: type) -> dict[str, Any]:
-    return get_type_hints(cls)
+_hints = cache(get_type_hints)
 
 
 def _is(value: Any, hint: Any) -> bool:
@@ -182,48 +197,9 @@ def _is(value: Any, hint: Any) -> bool:
     return True
 
 
-def with_id(record: Record, id_: str) -> Record:
-    """The same record under the id the journal gave it."""
-    return replace(record, id=id_)
-
-
-def _recipe(written: Any) -> FrozenRecipe | None:
-    if written is None:
-        return None
-    values = dict(written)
-    lines = tuple(FrozenLine(**line) for line in values.pop("lines"))
-    moles = tuple((str(oxide), float(share)) for oxide, share in values.pop("moles"))
-    return FrozenRecipe(lines=lines, moles=moles, **values)
-
-
-def _tile(id_: str, values: dict[str, Any]) -> TileRecord:
-    recipe, results = _recipe(values.pop("recipe")), tuple(TileResult(r) for r in values.pop("results"))
-    return TileRecord(id=id_, recipe=recipe, results=results, **values)
-
-
-def _firing(id_: str, values: dict[str, Any]) -> FiringRecord:
-    cones = tuple(WitnessCone(**c) for c in values.pop("cones"))
-    readings = tuple(Reading(**r) for r in values.pop("readings"))
-    return FiringRecord(id=id_, cones=cones, readings=readings, **values)
-
-
-def _batch(id_: str, values: dict[str, Any]) -> BatchRecord:
-    recipe = _recipe(values.pop("recipe"))
-    weighed = tuple((str(m), float(g)) for m, g in values.pop("weighed"))
-    lots = tuple((str(m), str(lot)) for m, lot in values.pop("lots"))
-    return BatchRecord(id=id_, recipe=recipe, weighed=weighed, lots=lots, **values)
-
-
-_BUILDERS: Final[dict[Kind, Callable[[str, dict[str, Any]], Record]]] = {
-    "tile": _tile,
-    "firing": _firing,
-    "batch": _batch,
-}
-
-
 R = TypeVar("R", bound=Record)
 _WRITTEN = "kind, number, revision, recorded_at, withdrawn, record, act, undoes"
-_COLUMNS = "kind, number, revision, recorded_at, withdrawn, record, CASE act WHEN 0 THEN seq ELSE act END, undoes"
+_READ = _WRITTEN.replace("act", "CASE act WHEN 0 THEN seq ELSE act END")
 
 SETTLES_S: Final = 2.0
 """How long a writer asks for its turn to empty the log [s]."""
@@ -262,9 +238,10 @@ class Journal:
         with self._writing() as db:
             for record in records:
                 kind = kind_of(record)
-                number = self._next_number(db, kind)
-                self._insert(db, kind, number, 1, record)
-                done.append(replace(record, id=id_of(kind, number)))
+                query = "SELECT coalesce(max(number), -1) + 1 FROM entries WHERE kind = ?"
+                id_ = id_of(kind, int(db.execute(query, (kind,)).fetchone()[0]))
+                self._insert(Entry(kind, id_, 1, "", record))
+                done.append(replace(record, id=id_))
         return tuple(done)
 
     def correct(self, kind: Kind, id_: str, **changes: Any) -> Record:
@@ -276,25 +253,21 @@ class Journal:
 
     def amend(self, kind: Kind, id_: str, change: Callable[[Record], Mapping[str, Any]]) -> Record:
         """The same with fields worked out from the latest revision, so that two who add at once lose nothing."""
-        with self._writing() as db:
-            latest = self._latest(db, kind, id_)
+        with self._writing():
+            latest = self._latest(kind, id_)
             changed = replace(latest.record, **change(latest.record))
-            number = number_of(kind, latest.id)
-            assert number is not None
-            self._insert(db, kind, number, latest.revision + 1, changed)
-        return with_id(changed, latest.id)
+            self._insert(replace(latest, revision=latest.revision + 1, record=changed, recorded_at=""))
+        return replace(changed, id=latest.id)
 
     def withdraw(self, kind: Kind, id_: str) -> None:
         """Take an entry back: it is kept, marked, and no longer counted. Its id is not given again."""
-        with self._writing() as db:
-            latest = self._latest(db, kind, id_)
-            self._put(db, latest, withdrawn=True)
+        with self._writing():
+            self._put(self._latest(kind, id_), withdrawn=True)
 
     def restore(self, kind: Kind, id_: str) -> None:
         """Bring back an entry that was taken back, as it stood then. Raises ProblemsError if it was not."""
-        with self._writing() as db:
-            latest = self._latest(db, kind, id_, withdrawn=True)
-            self._put(db, latest, withdrawn=False)
+        with self._writing():
+            self._put(self._latest(kind, id_, withdrawn=True), withdrawn=False)
 
     def acts(self) -> tuple[Act, ...]:
         """All that was done to the journal, in the order it was done."""
@@ -304,32 +277,33 @@ class Journal:
         """Take back the last act that holds, whatever it was; returns what that did. The next call takes back the one
         before. Raises ProblemsError where there is nothing to undo, or where that act is not number ``seen``.
         """
-        with self._writing() as db:
+        nothing = error("nothing-to-undo", "nothing in the journal is left to undo", "")
+        what, hint = "something else was written into the journal meanwhile", "look again, then undo"
+        with self._writing():
             acts = self.acts()
-            done = standing(acts).done
-            if not done:
-                raise ProblemsError([error("nothing-to-undo", "nothing in the journal is left to undo", "")])
-            if seen not in (None, done[-1]):
-                what, hint = "something else was written into the journal meanwhile", "look again, then undo"
-                raise ProblemsError([error("changed-meanwhile", what, hint)])
-            return self._revert(db, next(act for act in acts if act.number == done[-1]))
+            done = [(number, number) for number in standing(acts).done]
+            return self._revert(acts, done, seen, nothing, error("changed-meanwhile", what, hint))
 
     def redo(self, seen: int | None = None) -> Act:
         """Do again what was undone last. Raises ProblemsError where nothing was, something was written since, or that
         act is not number ``seen``.
         """
-        with self._writing() as db:
+        nothing = error("nothing-to-redo", "nothing that was undone can be done again", "")
+        what, hint = "something else was undone or done meanwhile", "look again, then do it again"
+        with self._writing():
             acts = self.acts()
-            again = standing(acts).again
-            if not again:
-                raise ProblemsError([error("nothing-to-redo", "nothing that was undone can be done again", "")])
-            if seen not in (None, again[-1][0]):
-                what, hint = "something else was undone or done meanwhile", "look again, then do it again"
-                raise ProblemsError([error("changed-meanwhile", what, hint)])
-            return self._revert(db, next(act for act in acts if act.number == again[-1][1]))
+            return self._revert(acts, standing(acts).again, seen, nothing, error("changed-meanwhile", what, hint))
 
-    def _revert(self, db: sqlite3.Connection, act: Act) -> Act:
-        """Write every entry of an act as it stood before it."""
+    def _revert(
+        self, acts: Sequence[Act], last: Sequence[tuple[int, int]], seen: int | None, nothing: Problem, changed: Problem
+    ) -> Act:
+        """Write every entry of an act as it stood before it. The act is the second of the last pair of ``last``, of
+        which ``seen`` is to be the first."""
+        if not last:
+            raise ProblemsError([nothing])
+        if seen not in (None, last[-1][0]):
+            raise ProblemsError([changed])
+        act = next(act for act in acts if act.number == last[-1][1])
         self._undoes = act.number
         first: dict[tuple[Kind, str], Entry | None] = {}
         for step in act.steps:
@@ -337,37 +311,27 @@ class Journal:
         for (kind, id_), before in first.items():
             latest = self.history(kind, id_)[-1]
             kept = latest if before is None else replace(before, revision=latest.revision)
-            self._put(db, kept, withdrawn=before is None or before.withdrawn)
+            self._put(kept, withdrawn=before is None or before.withdrawn)
         return self.acts()[-1]
 
-    def _put(self, db: sqlite3.Connection, entry: Entry, withdrawn: bool) -> None:
+    def _put(self, entry: Entry, withdrawn: bool) -> None:
         """Write the next revision of an entry, with what it says."""
-        number = number_of(entry.kind, entry.id)
-        assert number is not None
-        self._insert(db, entry.kind, number, entry.revision + 1, entry.record, withdrawn)
+        self._insert(replace(entry, revision=entry.revision + 1, withdrawn=withdrawn, recorded_at=""))
 
     def history(self, kind: Kind, id_: str) -> tuple[Entry, ...]:
         """Every revision of one entry, oldest first; empty if there is none."""
         number = number_of(kind, id_)
-        query = f"SELECT {_COLUMNS} FROM entries WHERE kind = ? AND number = ? ORDER BY revision"
-        return self._entries(query, (kind, number)) if number is not None else ()
+        return () if number is None else self._entries("WHERE kind = ? AND number = ? ORDER BY revision", kind, number)
 
-    def current(self, kind: Kind | None = None) -> tuple[Entry, ...]:
-        """The latest revision of every entry that was not withdrawn, in the order first written."""
-        latest: dict[tuple[Kind, str], Entry] = {}
-        for entry in self.all_entries(kind):
-            latest[entry.kind, entry.id] = entry
-        return tuple(e for e in latest.values() if not e.withdrawn)
-
-    def withdrawn(self, kind: Kind | None = None) -> tuple[Entry, ...]:
-        """The latest revision of every entry that was taken back, in the order first written."""
-        latest: dict[tuple[Kind, str], Entry] = {(e.kind, e.id): e for e in self.all_entries(kind)}
-        return tuple(e for e in latest.values() if e.withdrawn)
+    def current(self, kind: Kind | None = None, withdrawn: bool = False) -> tuple[Entry, ...]:
+        """The latest revision of every entry that was not taken back, or of those that were, in the order first
+        written."""
+        latest = {(entry.kind, entry.id): entry for entry in self.all_entries(kind)}
+        return tuple(entry for entry in latest.values() if entry.withdrawn is withdrawn)
 
     def all_entries(self, kind: Kind | None = None) -> tuple[Entry, ...]:
         """Every row as written, corrections and withdrawals included, in the order written."""
-        where = "" if kind is None else "WHERE kind = ?"
-        return self._entries(f"SELECT {_COLUMNS} FROM entries {where} ORDER BY seq", () if kind is None else (kind,))
+        return self._entries("ORDER BY seq") if kind is None else self._entries("WHERE kind = ? ORDER BY seq", kind)
 
     def readable_entries(self) -> tuple[tuple[Entry, ...], tuple[Problem, ...]]:
         """Every row that can be read, for rescue, and a remark where some cannot."""
@@ -375,7 +339,7 @@ class Journal:
         damaged, broken_off, missing = 0, "", 0
         try:
             missing = self._missing()
-            for row in self._db.execute(f"SELECT {_COLUMNS} FROM entries ORDER BY seq"):
+            for row in self._db.execute(f"SELECT {_READ} FROM entries ORDER BY seq"):
                 try:
                     entries.append(_entry(*row))
                 except ValueError:
@@ -396,38 +360,32 @@ class Journal:
         """The firings as they stand."""
         return tuple(e.record for e in self.current("firing") if isinstance(e.record, FiringRecord))
 
-    def batches(self) -> tuple[BatchRecord, ...]:
-        """The batches as they stand."""
-        return tuple(e.record for e in self.current("batch") if isinstance(e.record, BatchRecord))
-
     def add_entries(self, entries: Iterable[Entry]) -> int:
         """Write rows of another journal with their ids, revisions and times, all or none; returns how many.
 
         A row that is already here is passed over. Raises ProblemsError if an id stands for something else
         here."""
-        added = 0
         with self._writing() as db:
-            for entry in entries:
-                added += self._add_entry(db, entry)
-        return added
+            return sum(self._add_entry(db, entry) for entry in entries)
 
-    def _add_entry(self, db: sqlite3.Connection, entry: Entry) -> int:
+    def _add_entry(self, db: sqlite3.Connection, entry: Entry) -> bool:
+        """Write a row of another journal, if it is not here; whether it was written."""
         number = number_of(entry.kind, entry.id)
         if number is None:
             raise ProblemsError([error("journal-id", f"{entry.id!r} is not an id of a {entry.kind}", "")])
-        found = db.execute(
+        row = db.execute(
             "SELECT record, withdrawn, recorded_at FROM entries WHERE kind = ? AND number = ? AND revision = ?",
             (entry.kind, number, entry.revision),
         ).fetchone()
-        if found is None:
-            self._insert(db, entry.kind, number, entry.revision, entry.record, entry.withdrawn, entry.recorded_at)
-            return 1
-        there = record_to_text(record_from_text(entry.kind, entry.id, found[0]))
-        if (there, *found[1:]) != (record_to_text(entry.record), int(entry.withdrawn), entry.recorded_at):
+        if row is None:
+            self._insert(entry)
+            return True
+        there = record_to_text(record_from_text(entry.kind, entry.id, row[0]))
+        if (there, *row[1:]) != (record_to_text(entry.record), int(entry.withdrawn), entry.recorded_at):
             message = f"{entry.kind} {entry.id} is already in this journal and says something else"
             hint = "import it into an empty studio folder; nothing was written"
             raise ProblemsError([error("journal-clash", message, hint, str(self.path))])
-        return 0
+        return False
 
     @contextmanager
     def _writing(self) -> Iterator[sqlite3.Connection]:
@@ -462,33 +420,28 @@ class Journal:
         ).fetchone()
         return int(max(last, counted) - there)
 
-    def _next_number(self, db: sqlite3.Connection, kind: Kind) -> int:
-        return int(
-            db.execute("SELECT coalesce(max(number), -1) + 1 FROM entries WHERE kind = ?", (kind,)).fetchone()[0]
-        )
-
-    def _insert(
-        self, db: sqlite3.Connection, kind: Kind, number: int, revision: int, record: Record,
-        withdrawn: bool = False, at: str | None = None,
-    ) -> None:  # fmt: skip
-        text = record_to_text(record)
+    def _insert(self, entry: Entry) -> None:
+        """Write a row as part of the act that is being written, with the time of now where it has none."""
+        text = record_to_text(entry.record)
         try:
             text.encode("utf-8")
         except UnicodeEncodeError as exc:
             hint = "type it again; the terminal sent bytes that are not UTF-8"
             raise ProblemsError([error("text", "a word holds signs that cannot be kept", hint)]) from exc
-        at = at or datetime.now(UTC).isoformat(timespec="milliseconds")
-        db.execute(
+        number = number_of(entry.kind, entry.id)
+        at = entry.recorded_at or datetime.now(UTC).isoformat(timespec="milliseconds")
+        self._db.execute(
             f"INSERT INTO entries ({_WRITTEN}) VALUES (?, ?, ?, ?, ?, ?, ?, ?)",
-            (kind, number, revision, at, int(withdrawn), text, self._act, self._undoes),
+            (entry.kind, number, entry.revision, at, int(entry.withdrawn), text, self._act, self._undoes),
         )
 
-    def _latest(self, db: sqlite3.Connection, kind: Kind, id_: str, withdrawn: bool = False) -> Entry:
+    def _latest(self, kind: Kind, id_: str, withdrawn: bool = False) -> Entry:
+        """The latest revision of an entry that is there, or of one that was taken back."""
         rows = self.history(kind, id_)
         if not rows:
-            hint = "list them with: glazecalc journal"
+            hint = phrase("list them with|: glazecalc journal|")
             if kind == "tile":
-                hint = f"{hint}; a plan's tiles are in it after: glazecalc tiles ... --record"
+                hint += typed("; a plan's tiles are in it after: glazecalc tiles ... --record")
             raise ProblemsError([error(f"no-{kind}", f"there is no {kind} {id_.strip()[:20]!r} in the journal", hint)])
         if rows[-1].withdrawn and not withdrawn:
             raise ProblemsError([taken_back(rows[-1])])
@@ -496,10 +449,10 @@ class Journal:
             raise ProblemsError([error("not-withdrawn", f"{kind} {rows[-1].id} was not taken back", "")])
         return rows[-1]
 
-    def _entries(self, query: str, values: tuple[Any, ...]) -> tuple[Entry, ...]:
+    def _entries(self, which: str, *values: str | int) -> tuple[Entry, ...]:
         with said_plainly(self.path):
             missing = self._missing()
-            rows = self._db.execute(query, values).fetchall()
+            rows = self._db.execute(f"SELECT {_READ} FROM entries {which}", values).fetchall()
         if missing > 0:
             what = f"{missing} entries that were written down are missing from the journal"
             raise ProblemsError([error("journal-damaged", what, RESTORE, str(self.path))])
@@ -513,7 +466,7 @@ class Journal:
 def taken_back(entry: Entry) -> Problem:
     """What is said of an entry that its owner took back, wherever it is asked for."""
     text = f"{entry.kind} {entry.id} was taken back on {entry.recorded_at[:10]}"
-    hint = f"bring it back with: glazecalc record {entry.kind} --id {entry.id} --restore"
+    hint = phrase("bring it back with|: glazecalc record {} --id {} --restore|", entry.kind, entry.id)
     return error("withdrawn", text, hint)
 
 
@@ -539,8 +492,7 @@ def _entry(
 # is lost; undoing an undoing does the first act again.
 
 
-@dataclass(frozen=True, slots=True)
-class Standing:
+class Standing(NamedTuple):
     """Which acts hold: ``done`` are the numbers of acts that can be undone, the last one first in turn.
 
     ``again`` are pairs of an act that was undone and the act that undid it, which can be done again from the end;

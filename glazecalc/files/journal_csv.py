@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import csv
 import re
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import fields
 from typing import Any, Final, TextIO
 
@@ -18,6 +18,7 @@ from glazecalc.files.journal import from_json, number_of, record_from_fields, re
 from glazecalc.values.answers import ProblemsError, error
 from glazecalc.values.data import guarded, unguarded
 from glazecalc.values.records import KINDS, RECORD_TYPES, Entry, Kind
+from glazecalc.values.texts import phrase
 from glazecalc.values.units import clock
 
 _HEAD: Final = ("kind", "id", "revision", "recorded_at", "withdrawn")
@@ -56,26 +57,21 @@ def read_csv(stream: TextIO, file: str | None = None) -> tuple[Entry, ...]:
     reader = csv.DictReader(stream)
     missing = [name for name in _HEAD if name not in (reader.fieldnames or ())]
     if missing:
-        hint = "make one with: glazecalc journal --export FILE.csv"
+        hint = phrase("make one with|: glazecalc journal --export FILE.csv|")
         raise ProblemsError([error("not-an-export", f"the table has no column {missing[0]!r}", hint, file, 1)])
     entries, problems = [], []
-    for row in _rows(reader, file):
-        try:
-            entries.append(_entry({k: unguarded(v or "") for k, v in row.items() if isinstance(k, str)}))
-        except (ValueError, RecursionError) as exc:
-            problems.append(
-                error("row", f"this row cannot be read: {exc}", "mend it or leave it out", file, reader.line_num)
-            )
+    try:
+        for row in reader:
+            try:
+                entries.append(_entry({k: unguarded(v or "") for k, v in row.items() if isinstance(k, str)}))
+            except (ValueError, RecursionError) as exc:
+                what, hint = f"this row cannot be read: {exc}", "mend it or leave it out"
+                problems.append(error("row", what, hint, file, reader.line_num))
+    except csv.Error as exc:
+        raise ProblemsError([error("table", f"the table breaks off: {exc}", "", file, reader.line_num)]) from exc
     if problems:
         raise ProblemsError(problems)
     return tuple(entries)
-
-
-def _rows(reader: csv.DictReader[str], file: str | None) -> Iterator[dict[str, Any]]:
-    try:
-        yield from reader
-    except csv.Error as exc:
-        raise ProblemsError([error("table", f"the table breaks off: {exc}", "", file, reader.line_num)]) from exc
 
 
 def _entry(row: dict[str, str]) -> Entry:
@@ -126,15 +122,17 @@ def cell_of(name: str, value: Any) -> str:
         return "yes" if value else "no"
     if isinstance(value, (int, float)):
         return _figure(value)
-    return _joined(_WRITERS[name](part) for part in value)
+    write, _ = _FORMS[name]
+    return _joined(map(write, value))
 
 
 def value_of(name: str, cell: str) -> Any:
     """The field that :func:`cell_of` wrote, or an older program as JSON. Raises ValueError for a cell that is none."""
     if cell[:1] in "[{" or cell in ("true", "false"):
         return from_json(cell)
-    if name in _READERS:
-        return [_READERS[name](part) for part in _parted(cell)]
+    if name in _FORMS:
+        _, read = _FORMS[name]
+        return [read(part) for part in _parted(cell)]
     if name == "reached":
         if cell not in ("yes", "no"):
             raise ValueError(f"{cell[:20]!a} is neither yes nor no")
@@ -146,10 +144,11 @@ def recipe_cells(recipe: Mapping[str, Any] | None) -> dict[str, str]:
     """The cells of a recipe as it was mixed; all empty where there is none."""
     if recipe is None:
         return dict.fromkeys(RECIPE_COLUMNS, "")
+    mixed = [(_pair((line["material"], line["amount"])), line["addition"]) for line in recipe["lines"]]
     return {
         "recipe_name": recipe["name"], "recipe_kind": recipe["kind"], "recipe_cone": recipe["cone"],
-        "recipe_lines": _joined(_line(line) for line in recipe["lines"]),
-        "recipe_moles": _joined(_pair(pair) for pair in recipe["moles"]),
+        "recipe_lines": _joined(f"{line}{_ADDED if added else ''}" for line, added in mixed),
+        "recipe_moles": _joined(map(_pair, recipe["moles"])),
     }  # fmt: skip
 
 
@@ -162,10 +161,6 @@ def recipe_of(row: Mapping[str, str]) -> dict[str, Any] | None:
         "name": name, "kind": kind, "cone": cone,
         "lines": [_line_of(part) for part in _parted(lines)], "moles": [_pair_of(part) for part in _parted(moles)],
     }  # fmt: skip
-
-
-def _line(line: Mapping[str, Any]) -> str:
-    return f"{_pair((line['material'], line['amount']))}{_ADDED if line['addition'] else ''}"
 
 
 def _line_of(part: str) -> dict[str, Any]:
@@ -183,19 +178,11 @@ def _pair_of(part: str) -> tuple[str, float]:
     return _plain(name), _number(figure)
 
 
-def _words(pair: Any) -> str:
-    return f"{_guarded(pair[0])} = {_guarded(pair[1])}"
-
-
 def _words_of(part: str) -> tuple[str, str]:
     name, parted, value = part.partition(" = ")
     if not parted:
         raise ValueError(f"{part[:30]!a} is not NAME = BAG")
     return _plain(name), _plain(value)
-
-
-def _witness(cone: Mapping[str, Any]) -> str:
-    return f"{_guarded(cone['cone'])} {_guarded(cone['bend'])}"
 
 
 def _witness_of(part: str) -> dict[str, str]:
@@ -219,14 +206,14 @@ def _hours(text: str) -> float:
     return float(f"{_number(whole) + (_number(minutes) / 60 if colon else 0.0):.9g}")
 
 
-_WRITERS: Final[dict[str, Callable[[Any], str]]] = {
-    "results": lambda result: _guarded(str(result)), "cones": _witness, "readings": _reading, "weighed": _pair,
-    "lots": _words,
-}  # fmt: skip
-_READERS: Final[dict[str, Callable[[str], Any]]] = {
-    "results": lambda part: _plain(part), "cones": _witness_of, "readings": _reading_of, "weighed": _pair_of,
-    "lots": _words_of,
-}  # fmt: skip
+_FORMS: Final[dict[str, tuple[Callable[[Any], str], Callable[[str], Any]]]] = {
+    "results": (lambda result: _guarded(str(result)), lambda part: _plain(part)),
+    "cones": (lambda cone: f"{_guarded(cone['cone'])} {_guarded(cone['bend'])}", _witness_of),
+    "readings": (_reading, _reading_of),
+    "weighed": (_pair, _pair_of),
+    "lots": (lambda pair: f"{_guarded(pair[0])} = {_guarded(pair[1])}", _words_of),
+}
+"""How a part of each field is written, and read again."""
 
 
 def _figure(value: float) -> str:

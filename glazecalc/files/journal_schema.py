@@ -13,8 +13,9 @@ from contextlib import contextmanager, suppress
 from pathlib import Path
 from typing import Final
 
-from glazecalc.files.writing import OWNER
+from glazecalc.files.writing import OWNER, whole_file
 from glazecalc.values.answers import Problem, ProblemsError, error
+from glazecalc.values.texts import phrase, typed
 
 APPLICATION_ID: Final = int.from_bytes(OWNER, "big")
 WAIT_S: Final = 20.0
@@ -51,23 +52,25 @@ def _number_acts(db: sqlite3.Connection) -> None:
 
 
 MIGRATIONS: Final[tuple[Callable[[sqlite3.Connection], None], ...]] = (_create, _refuse_changes, _number_acts)
-"""Step i turns a file of version i into version i + 1; a new file takes every step. Steps are never
-edited.
-"""
+"""Step i turns a file of version i into version i + 1; a new file takes every step. Steps are never edited."""
 VERSION: Final = len(MIGRATIONS)
 
 
 def open_file(path: Path) -> sqlite3.Connection:
-    """The journal's file, made or brought up to date where needed. Raises ProblemsError where it cannot be
-    used.
-    """
+    """The journal's file, made or brought up to date where needed. Raises ProblemsError where it cannot be used."""
     if path.is_symlink() and not path.exists():
         what = "the journal is a link that leads nowhere"
         raise ProblemsError([error("journal-closed", what, "is the disk with the journal there?", str(path))])
     with said_plainly(path):
         db = _connect(path)
         try:
-            _prepare(db, path)
+            version = _read_version(db, path)
+            if 0 < version < VERSION:
+                _save_copy(db, path, version)
+            if version < VERSION:
+                _migrate(db, path)
+            _log_ahead(db)
+            db.execute("PRAGMA synchronous = FULL")
         except BaseException:
             db.close()
             raise
@@ -86,10 +89,9 @@ def said_plainly(path: Path) -> Iterator[None]:
 
 
 def _problem(exc: sqlite3.Error, path: Path) -> Problem:
-    text, file = str(exc), str(path)
+    text, file, again = str(exc), str(path), "record it again"
     if isinstance(exc, sqlite3.OperationalError) and "locked" not in text and _disk_full(path):
         text = "full"
-    again = "record it again"
     kinds = {
         "full": error("disk-full", "the disk is full: nothing was written", f"free some space and {again}", file),
         "disk I/O": error("disk", "the disk refused the entry: it was not written", f"check the disk, {again}", file),
@@ -99,8 +101,8 @@ def _problem(exc: sqlite3.Error, path: Path) -> Problem:
         "not a database": error("journal-damaged", "this file is not a journal, or it is damaged", RESTORE, file),
         "malformed": error("journal-damaged", "the journal's file is damaged", RESTORE, file),
     }
-    found = next((problem for sign, problem in kinds.items() if sign in text), None)
-    return found or error("journal", f"the journal's file answers: {text}", RESTORE, file)
+    other = error("journal", f"the journal's file answers: {text}", RESTORE, file)
+    return next((problem for sign, problem in kinds.items() if sign in text), other)
 
 
 LEAST_FREE: Final = 64 * 1024
@@ -117,9 +119,9 @@ def _disk_full(path: Path) -> bool:
         return False
 
 
-RESTORE: Final = (
-    "copy the file before anything else; save what can be read with: glazecalc journal --export SAVED.csv, "
-    "then take it into a new folder with: glazecalc journal --import SAVED.csv"
+RESTORE: Final = phrase(
+    "copy the file before anything else; save what can be read with|: glazecalc journal --export SAVED.csv, "
+    "then take it into a new folder with: glazecalc journal --import SAVED.csv|"
 )
 """What to do with a damaged journal."""
 
@@ -162,21 +164,9 @@ def _text(stored: bytes) -> str:
     return stored.decode("utf-8", "surrogateescape")
 
 
-def _prepare(db: sqlite3.Connection, path: Path) -> None:
-    version = _read_version(db, path)
-    if version < VERSION:
-        if version:
-            _save_copy(db, path, version)
-        _migrate(db, path)
-    _patiently(lambda: db.execute("PRAGMA journal_mode = WAL").fetchone())
-    db.execute("PRAGMA synchronous = FULL")
-
-
 def _read_version(db: sqlite3.Connection, path: Path) -> int:
-    """The file's version; 0 for a new one. Raises ProblemsError for a stranger's or a newer program's
-    file. All is read at one moment: another terminal may be making the file just now.
-    """
-    if not db.in_transaction:
+    """The file's version; 0 for a new one. Raises ProblemsError for a stranger's or a newer program's file."""
+    if not db.in_transaction:  # all is read at one moment: another terminal may be making the file just now
         db.execute("BEGIN")
         try:
             return _read_version(db, path)
@@ -186,7 +176,7 @@ def _read_version(db: sqlite3.Connection, path: Path) -> int:
     owner = int(db.execute("PRAGMA application_id").fetchone()[0])
     tables = int(db.execute("SELECT count(*) FROM sqlite_master").fetchone()[0])
     if owner != APPLICATION_ID and (version or tables):
-        hint = "it belongs to another program: move it, or choose another --studio"
+        hint = typed("it belongs to another program: move it, or choose another --studio")
         raise ProblemsError([error("not-a-journal", "this file is not a journal of glazecalc", hint, str(path))])
     if version > VERSION:
         message = f"this journal was written by a newer glazecalc (version {version} of the file; {VERSION} is known)"
@@ -214,8 +204,6 @@ def _save_copy(db: sqlite3.Connection, path: Path, version: int) -> None:
     copy = path.with_name(f"{path.stem}-version-{version}{path.suffix}")
     if copy.exists():
         return
-    from glazecalc.files.writing import whole_file
-
     with whole_file(copy) as place:
         target = sqlite3.connect(place)
         try:
@@ -224,12 +212,13 @@ def _save_copy(db: sqlite3.Connection, path: Path, version: int) -> None:
             target.close()
 
 
-def _patiently(act: Callable[[], object]) -> None:
-    """Try again while another terminal holds the file: SQLite's own wait does not cover a change of mode."""
+def _log_ahead(db: sqlite3.Connection) -> None:
+    """Write ahead, and try again while another terminal holds the file: SQLite's own wait does not cover a change of
+    mode."""
     deadline = time.monotonic() + WAIT_S
     while True:
         try:
-            act()
+            db.execute("PRAGMA journal_mode = WAL").fetchone()
             return
         except sqlite3.OperationalError as exc:
             if "readonly" in str(exc):

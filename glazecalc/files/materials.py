@@ -84,7 +84,7 @@ def label_of(text: str) -> SheetLabel:
     return SheetLabel("misspelt", meant) if meant else SheetLabel("other", bare)
 
 
-def read_percent(text: str, what: str, found: Findings, line: int | None, commas: bool = True) -> float | None:
+def read_percent(text: str, what: str, found: Findings, line: int | None) -> float | None:
     """The percent in a cell [weight %]: 0 for a trace, half the limit for `<0.1`; None with an error."""
     typed = plain(text).strip().strip('"').strip()
     folded = typed.casefold()
@@ -95,7 +95,7 @@ def read_percent(text: str, what: str, found: Findings, line: int | None, commas
         return 0.0
     below, above = _BELOW.fullmatch(typed), _ABOVE.fullmatch(typed)
     typed = _SPREAD.sub("", _ABOUT.sub("", (below or above)[1] if below or above else typed))  # type: ignore[index]
-    amount = read_amount(typed, found, line, commas)
+    amount = read_amount(typed, found, line, comma_is_decimal=True)
     if amount is None:
         return None
     if above:
@@ -109,7 +109,26 @@ def read_percent(text: str, what: str, found: Findings, line: int | None, commas
     return amount.value
 
 
-def element_hint(symbol: str, percent: float | None = None) -> str:
+def read_loi(text: str, found: Findings, line: int | None) -> float | None:
+    """The loss on ignition in a cell [weight %]; below zero for a material that gains weight."""
+    if plain(text).startswith("-") and any(c.isdigit() for c in text):
+        gain = read_percent(plain(text)[1:], "loi", found, line)
+        return None if gain is None else -gain
+    return read_percent(text, "loi", found, line)
+
+
+def say_slip(label: SheetLabel, named: str, found: Findings, line: int, cell: str = "") -> bool:
+    """An error for a label that is nearly an oxide's, or an element's; whether it is one."""
+    if label.what == "misspelt":
+        found.error("unknown-oxide", f"{named} is not an oxide", f"did you mean {label.symbol}?", line)
+    elif label.what == "element":
+        percent = read_percent(cell, label.symbol, Findings(None), None)
+        hint = _as_oxide(label.symbol, percent)
+        found.error("element-not-oxide", f"{named} is an element, not an oxide", hint, line)
+    return label.what in ("misspelt", "element")
+
+
+def _as_oxide(symbol: str, percent: float | None) -> str:
     """How an element's percent becomes its oxide's."""
     if symbol not in TO_OXIDE:
         return "give it as its oxide"
@@ -140,7 +159,7 @@ NUMBER_COLUMNS: Final = (
 )  # fmt: skip
 FLAG_COLUMNS: Final = ("plastic", "slow_melting")
 COLUMNS: Final = (*TEXT_COLUMNS, *LIST_COLUMNS, *NUMBER_COLUMNS, *FLAG_COLUMNS)
-_OTHER_SPELLINGS: Final = {
+_SPELLINGS: Final = {key.replace("_", " "): key for key in COLUMNS} | {
     "material": "name", "alias": "aliases", "also called": "aliases", "spread": "spread_percent", "hazard": "hazards",
     "moisture": "moisture_percent", "price": "price_per_kg", "price per kg": "price_per_kg",
     "specific gravity": "density",
@@ -176,37 +195,30 @@ def _shipped(row: dict[str, str], line: int) -> Material:
     return Material(**fields, line=line)
 
 
-def read_materials(path: str | Path, own: bool = True) -> tuple[tuple[Material, ...], tuple[Problem, ...]]:
+def read_materials(path: str | Path) -> tuple[tuple[Material, ...], tuple[Problem, ...]]:
     """The materials of a studio's materials.csv; a row with an error is left out, the others are read."""
     found = Findings(str(path))
     text = read_text(path, found, TABLE_CEILING)
     if text is None:
         return (), found.problems
-    return materials_of(text, found, own), found.problems
-
-
-def materials_of(text: str, found: Findings, own: bool = True) -> tuple[Material, ...]:
-    """The materials of a table's text."""
     rows = table_rows(text, found)
     if not rows:
         found.remark("empty-file", "there are no materials in it")
-        return ()
+        return (), found.problems
     head = _head(rows[0], rows[1:], found)
     if "name" not in head.values():
-        found.error(
-            "column-missing", "the table has no column `name`", "its first line names the columns", rows[0].line
-        )
-        return ()
+        hint = "its first line names the columns"
+        found.error("column-missing", "the table has no column `name`", hint, rows[0].line)
+        return (), found.problems
     materials: list[Material] = []
     for row in rows[1:]:
         if found.flooded:
             break
         if fits_head(row, len(rows[0].cells), found):
-            material = _material(row, head, own, found)
-            if material is not None:
-                materials.append(material)
+            material = _material(row, head, found)
+            materials += [material] if material is not None else []
     _refuse_twice(materials, found)
-    return tuple(materials)
+    return tuple(materials), found.problems
 
 
 def _head(first: TableRow, rows: Sequence[TableRow], found: Findings) -> dict[int, str]:
@@ -226,30 +238,22 @@ def _head(first: TableRow, rows: Sequence[TableRow], found: Findings) -> dict[in
 def column_key(typed: str) -> str | None:
     """The key a column's head stands for: one of COLUMNS, an oxide's symbol, or None."""
     folded = " ".join(re.sub(r"[_\s]+", " ", typed.casefold()).split())
-    for key in COLUMNS:
-        if folded == key.replace("_", " "):
-            return key
-    if folded in _OTHER_SPELLINGS:
-        return _OTHER_SPELLINGS[folded]
+    if folded in _SPELLINGS:
+        return _SPELLINGS[folded]
     label = label_of(typed)
     return label.symbol if label.what == "oxide" else ("loi" if label.what == "loi" else None)
 
 
 def _say_column(typed: str, line: int, found: Findings) -> None:
     label = label_of(typed)
-    shown = f"the column {quote(typed)}" if typed else "a column without a name"
-    if label.what == "misspelt":
-        found.error("unknown-oxide", f"{shown} is not an oxide", f"did you mean {label.symbol}?", line)
-    elif label.what == "element":
-        found.error("element-not-oxide", f"{shown} is an element, not an oxide", element_hint(label.symbol), line)
-    elif label.what == "several":
-        found.error("oxides-together", f"{shown} holds several oxides", "give each oxide a column of its own", line)
-    else:
-        hint = did_you_mean(typed, COLUMNS)
-        found.remark("unknown-column", f"{shown} is not used", hint, line)
+    named = f"the column {quote(typed)}" if typed else "a column without a name"
+    if label.what == "several":
+        found.error("oxides-together", f"{named} holds several oxides", "give each oxide a column of its own", line)
+    elif not say_slip(label, named, found, line):
+        found.remark("unknown-column", f"{named} is not used", did_you_mean(typed, COLUMNS), line)
 
 
-def _material(row: TableRow, head: dict[int, str], own: bool, found: Findings) -> Material | None:
+def _material(row: TableRow, head: dict[int, str], found: Findings) -> Material | None:
     """The material of a row, or None with an error."""
     cells = {key: row.cells[i] if i < len(row.cells) else "" for i, key in head.items()}
     quiet = Findings(found.file)
@@ -259,8 +263,7 @@ def _material(row: TableRow, head: dict[int, str], own: bool, found: Findings) -
     name = str(fields.get("name", ""))
     if "<" in name or "&" in name:
         fields["aliases"] = (*fields.get("aliases", ()), *(as_read for _, as_read, _ in tidy_lines(name) if as_read))
-    if own:
-        fields["hazards"] = tuple(h for h in fields.get("hazards", NOT_ENTERED) if h.casefold() != "none")
+    fields["hazards"] = tuple(h for h in fields.get("hazards", NOT_ENTERED) if h.casefold() != "none")
     fields |= {key: cells.get(key, "").casefold() in _YES for key in FLAG_COLUMNS}
     analysis = _analysis(cells, quiet, row.line)
     if not name:
@@ -274,7 +277,7 @@ def _material(row: TableRow, head: dict[int, str], own: bool, found: Findings) -
     found.extend(quiet.problems)
     if quiet.has_errors:
         return None
-    fields |= {"analysis": analysis, "own": own, "file": found.file, "line": row.line}
+    fields |= {"analysis": analysis, "own": True, "file": found.file, "line": row.line}
     return made(Material, fields, f"the material {quote(name)}", found, row.line)
 
 
@@ -298,29 +301,19 @@ def _texts(cells: dict[str, str], found: Findings, line: int) -> dict[str, Any]:
 
 
 def _numbers(cells: dict[str, str], found: Findings, line: int) -> dict[str, float]:
-    fields: dict[str, float] = {}
-    for key in NUMBER_COLUMNS:
-        text = cells.get(key, "")
-        if key == "loi" and plain(text).startswith("-"):  # a gain of weight on ignition
-            gain = read_amount(plain(text)[1:], found, line, True)
-            fields |= {} if gain is None else {key: -gain.value}
-        elif text and key == "loi":
-            percent = read_percent(text, key, found, line)
-            fields |= {} if percent is None else {key: percent}
-        elif text:
-            amount = read_amount(text, found, line, True)
-            fields |= {} if amount is None else {key: amount.value}
-    return fields
+    fields: dict[str, float | None] = {}
+    for key in (key for key in NUMBER_COLUMNS if cells.get(key)):
+        if key == "loi":
+            fields[key] = read_loi(cells[key], found, line)
+        else:
+            amount = read_amount(cells[key], found, line, comma_is_decimal=True)
+            fields[key] = None if amount is None else amount.value
+    return {key: value for key, value in fields.items() if value is not None}
 
 
 def _analysis(cells: dict[str, str], found: Findings, line: int) -> tuple[OxideAmount, ...]:
-    oxides = []
-    for symbol in SYMBOLS:
-        text = cells.get(symbol, "")
-        percent = read_percent(text, symbol, found, line) if text else None
-        if percent:
-            oxides.append(OxideAmount(oxide=symbol, amount=percent))
-    return tuple(oxides)
+    percents = ((s, read_percent(cells[s], s, found, line)) for s in SYMBOLS if cells.get(s))
+    return tuple(OxideAmount(oxide=symbol, amount=percent) for symbol, percent in percents if percent)
 
 
 def _parts(cell: str) -> tuple[str, ...]:

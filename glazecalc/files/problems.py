@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Callable, Mapping
 from typing import Any, Final, TypeVar
 
@@ -122,22 +121,15 @@ def _fault(fault: Any, key: str) -> tuple[str, str, str]:
         if bound in context:
             limit = f"it must be {words} {context[bound]:g}{' ' if unit else ''}{unit}"
             return "out-of-range", f"{key} {given} cannot be right", limit
-    if kind == "missing":
-        return "key-missing", f"`{key}` is missing", f"write a line such as {key} = ..."
-    if kind == "extra_forbidden":
-        return "unknown-key", f"there is no `{key}` here", ""
-    if kind == "string_too_short":
-        return "key-missing", f"`{key}` is empty", ""
-    if kind == "string_too_long":
-        return "text-too-long", f"`{key}` is longer than {context.get('max_length')} characters", ""
-    if kind == "literal_error":
-        return "not-a-choice", f"{key} {given} is none of the choices", f"it is {context.get('expected', '')}"
-    if kind == "value_error":
-        return "does-not-agree", re.sub(r"^Value error, ", "", fault["msg"]), ""
-    if kind == "finite_number":
-        return "not-a-number", f"{key} {given} is not a finite number", ""
-    return (
-        "wrong-type",
-        f"{key} {given} is not what is wanted here",
-        str(fault["msg"]).replace("Input should be", "it should be"),
-    )
+    expected = context.get("expected", "")
+    faults = {
+        "missing": ("key-missing", f"`{key}` is missing", f"write a line such as {key} = ..."),
+        "extra_forbidden": ("unknown-key", f"there is no `{key}` here", ""),
+        "string_too_short": ("key-missing", f"`{key}` is empty", ""),
+        "string_too_long": ("text-too-long", f"`{key}` is longer than {context.get('max_length')} characters", ""),
+        "literal_error": ("not-a-choice", f"{key} {given} is none of the choices", f"it is {expected}"),
+        "value_error": ("does-not-agree", fault["msg"].removeprefix("Value error, "), ""),
+        "finite_number": ("not-a-number", f"{key} {given} is not a finite number", ""),
+    }
+    wanted = fault["msg"].replace("Input should be", "it should be")
+    return faults.get(kind, ("wrong-type", f"{key} {given} is not what is wanted here", wanted))

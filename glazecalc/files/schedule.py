@@ -8,7 +8,7 @@ from typing import Final, Literal
 
 from glazecalc.files.numbers import plain, read_quantity
 from glazecalc.files.problems import Findings, quote
-from glazecalc.files.text import CARD_CEILING, TableRow, fits_head, read_text, table_rows
+from glazecalc.files.text import TableRow, fits_head, open_text, table_rows
 from glazecalc.values.answers import Problem
 from glazecalc.values.results.firing import ScheduleLeg
 from glazecalc.values.units import convert
@@ -45,15 +45,10 @@ def read_schedule(
     Bare numbers are in the unit its column's name ends in (``to_degF``, ``hold_min``), else in degC per hour and degC;
     where the studio's ``scale`` is F in degF, and it is said.
     """
-    file = "stdin" if str(path) == "-" else str(path)
-    found = Findings(file)
-    text = read_text(path, found, CARD_CEILING)
+    text, found = open_text(path)
     if text is None:
         return (), found.problems
-    rows = table_rows(text, found)
-    if not rows and not found.has_errors:
-        found.error("empty-file", "there are no segments in the file", _HINT)
-    columns, rows = _head(rows, found)
+    columns, rows = _head(table_rows(text, found), found)
     if scale == "F":
         columns = _in_fahrenheit(columns, rows, found)
     if len(rows) > MOST_SEGMENTS:
@@ -113,18 +108,16 @@ def _leg(row: TableRow, columns: dict[str, tuple[int, str]], found: Findings) ->
     if rate is None or to is None or hold is None:
         return None
     rate = abs(rate)
-    if not RATES_DEGC_PER_H[0] <= rate <= RATES_DEGC_PER_H[1]:
-        found.error(
-            "out-of-range", f"a rate of {rate:g} degC per hour is not possible", "write how fast, up or down", row.line
-        )
-        return None
-    if not 0 < to <= HOTTEST_DEGC:
-        hint = "are these degF? Name the column to_degF" if to > HOTTEST_DEGC else "write the end temperature in degC"
-        found.error("out-of-range", f"{to:g} degC is hotter than this program follows", hint, row.line)
-        return None
-    if not 0 <= hold <= LONGEST_HOLD_H:
-        found.error("out-of-range", f"a hold of {hold:g} h is not possible", "write a hold such as 10min", row.line)
-        return None
+    low, high = RATES_DEGC_PER_H
+    hotter = "are these degF? Name the column to_degF" if to > HOTTEST_DEGC else "write the end temperature in degC"
+    for fits, what, hint in (
+        (low <= rate <= high, f"a rate of {rate:g} degC per hour is not possible", "write how fast, up or down"),
+        (0 < to <= HOTTEST_DEGC, f"{to:g} degC is hotter than this program follows", hotter),
+        (0 <= hold <= LONGEST_HOLD_H, f"a hold of {hold:g} h is not possible", "write a hold such as 10min"),
+    ):
+        if not fits:
+            found.error("out-of-range", what, hint, row.line)
+            return None
     return ScheduleLeg(rate, to, hold, row.line)
 
 

@@ -6,12 +6,12 @@ one material below another), or in a sentence. Figures stand before or behind th
 
 from __future__ import annotations
 
-import csv
 import re
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from typing import Final, NamedTuple
 
+from glazecalc.files.grammar import cells_of
 from glazecalc.files.materials import label_of
 from glazecalc.files.numbers import plain
 from glazecalc.files.pasted import titles_as_names
@@ -39,6 +39,16 @@ class SheetPart:
     moles: bool = False
 
 
+TEXTS: Final = {
+    "name": "name", "material": "name", "product": "name", "product name": "name", "grade": "name", "sample": "name",
+    "source": "source", "supplier": "source", "lot": "lot", "lot number": "lot", "lot no": "lot", "batch": "lot",
+    "date": "date", "notes": "notes", "formula": "formula", "chemical formula": "formula",
+}  # fmt: skip
+NUMBERS: Final = {
+    "density": "density", "specific gravity": "density", "price per kg": "price_per_kg", "price": "price_per_kg",
+    "moisture": "moisture_percent", "spread percent": "spread_percent", "spread": "spread_percent",
+}  # fmt: skip
+TOTALS: Final = frozenset({"total", "sum", "totals"})
 HEADS: Final = frozenset({
     "oxide", "oxides", "component", "constituent", "compound", "analysis", "chemical analysis", "typical analysis",
     "chemical composition", "typical chemical analysis", "composition", "wt %", "weight %", "percent", "%", "value",
@@ -46,8 +56,11 @@ HEADS: Final = frozenset({
     "mol %", "mole %", "mol%",
 })  # fmt: skip
 """Words above the figures that say nothing of the material."""
+_HEAD_LINES: Final = frozenset({
+    "oxide %", "oxide percent", "oxide wt %", "oxide weight %", "oxide value", "component %", "oxide percent %",
+})  # fmt: skip
 _BEST: Final = ("typical", "average", "mean", "value", "result", "typ", "typ.")
-_OTHER_STATISTICS: Final = ("min", "max", "min.", "max.", "minimum", "maximum", "spec", "specification", "guaranteed")
+_STATISTICS: Final = (*_BEST, "min", "max", "min.", "max.", "minimum", "maximum", "spec", "specification", "guaranteed")
 _MOLES: Final = re.compile(
     r"[\s,;:(]*\b(?:unity(?: molecular)?(?: formula)?|umf|molar formula|mole formula|molecular formula|seger formula"
     r"|mole?s?\s*%|mol(?:e|ar)?[ -]?percent|moles)\)?\s*$",
@@ -84,6 +97,17 @@ NAMES_OF_OXIDES: Final = {
 """Oxides by their names, read where a sheet has no symbols: beside symbols a name is part of a title."""
 
 
+def key_of(label: str) -> str:
+    """The field of a material that a label means, or nothing."""
+    bare = folded(label)
+    return TEXTS.get(bare) or NUMBERS.get(bare) or ""
+
+
+def folded(label: str) -> str:
+    """A label as it is compared."""
+    return " ".join(re.sub(r"[_:()%]", " ", label.casefold()).split()).rstrip(".")
+
+
 def parts_of(text: str, found: Findings) -> list[SheetPart]:
     """The materials of a sheet's text, with their figures."""
     text = titles_as_names(with_cells_joined(text))
@@ -93,12 +117,11 @@ def parts_of(text: str, found: Findings) -> list[SheetPart]:
         found.error("too-many-lines", f"the sheet has more than {MOST_ROWS} rows", "is this the file you meant?")
         return []
     for at, (number, line) in enumerate(lines):
-        delimiter = _head_delimiter(line)
-        if delimiter is not None:
-            before = _down(lines[:at], text, found)
-            return _across(_row(number, line, delimiter), _rows(lines[at + 1 :], delimiter, found), before, found)
-    turned = _turned_round(lines, found)
-    return turned or _down(lines, text, found)
+        for delimiter, cells in _by_each_delimiter(line):
+            if sum(map(is_label, cells)) >= 2 and not any(map(_is_figure, cells)):
+                rows = [TableRow(n, _cells_of(below, delimiter)) for n, below in lines[at + 1 :]]
+                return _across(TableRow(number, cells), rows, _down(lines[:at], text, found), found)
+    return _turned_round(lines) or _down(lines, text, found)
 
 
 def _one_cell(line: str) -> str:
@@ -106,36 +129,25 @@ def _one_cell(line: str) -> str:
     if '"' not in line and not line.endswith((",", ";")):
         return line
     for delimiter in (",", ";"):
-        cells = cells_of(line, delimiter)
-        if len(cells) > 1 and len([cell for cell in cells if cell]) == 1:
-            return next(cell for cell in cells if cell)
+        cells = _cells_of(line, delimiter)
+        filled = [cell for cell in cells if cell]
+        if len(cells) > 1 and len(filled) == 1:
+            return filled[0]
     return line
 
 
-def cells_of(line: str, delimiter: str) -> tuple[str, ...]:
-    """The cells of one line."""
+def _by_each_delimiter(line: str) -> Iterator[tuple[str, tuple[str, ...]]]:
+    """The delimiters that may part a line, each with its cells."""
+    for delimiter in ("\t", "|", ";", ",", " "):
+        if delimiter == " " or delimiter in line:
+            yield delimiter, _cells_of(line, delimiter)
+
+
+def _cells_of(line: str, delimiter: str) -> tuple[str, ...]:
     if delimiter == " ":
         return tuple(cell.strip() for cell in re.split(r"\t|\s{2,}", line))
-    if delimiter == "|":
-        line = line.strip().strip("|")
-    try:
-        row = next(csv.reader([line], delimiter=delimiter, skipinitialspace=True), [])
-    except csv.Error:
-        row = line.split(delimiter)
+    row = cells_of(line.strip().strip("|") if delimiter == "|" else line, delimiter)
     return tuple(cell.strip() for cell in row[: MOST_COLUMNS + 1])
-
-
-def _row(number: int, line: str, delimiter: str) -> TableRow:
-    return TableRow(number, cells_of(line, delimiter))
-
-
-def _rows(lines: Sequence[tuple[int, str]], delimiter: str, found: Findings) -> list[TableRow]:
-    rows = [_row(number, line, delimiter) for number, line in lines]
-    wide = next((row for row in rows if len(row.cells) > MOST_COLUMNS), None)
-    if wide is not None:
-        found.error("too-many-cells", f"{len(wide.cells)} cells in one row", "is this the sheet you meant?", wide.line)
-        return []
-    return rows
 
 
 def is_label(cell: str) -> bool:
@@ -143,35 +155,22 @@ def is_label(cell: str) -> bool:
     return label_of(cell).what in {"oxide", "loi", "misspelt", "several"}
 
 
-def _has_digit(cell: str) -> bool:
-    return any(c.isdigit() for c in cell)
-
-
 def _is_figure(cell: str) -> bool:
     return re.match(r"[<>~-]?\s*[\d.,]", plain(cell)) is not None
-
-
-def _head_delimiter(line: str) -> str | None:
-    """The delimiter by which a line is a head of oxide columns, or None."""
-    for delimiter in ("\t", "|", ";", ",", " "):
-        if delimiter != " " and delimiter not in line:
-            continue
-        cells = cells_of(line, delimiter)
-        if sum(map(is_label, cells)) >= 2 and not any(_is_figure(cell) for cell in cells):
-            return delimiter
-    return None
 
 
 # Oxides as columns: every row below is a material.
 
 
 def _across(head: TableRow, rows: list[TableRow], before: list[SheetPart], found: Findings) -> list[SheetPart]:
-    if not rows:
-        if not found.has_errors:
-            found.error("no-figures", "the oxides have no row of figures below them", "", head.line)
+    wide = next((row for row in rows if len(row.cells) > MOST_COLUMNS), None)
+    if wide is not None:
+        found.error("too-many-cells", f"{len(wide.cells)} cells in one row", "is this the sheet you meant?", wide.line)
         return []
+    if not rows and not found.has_errors:
+        found.error("no-figures", "the oxides have no row of figures below them", "", head.line)
     above = before[0] if len(before) == 1 else SheetPart()
-    named = any(_key_of(cell) == "name" for cell in head.cells)
+    named = any(key_of(cell) == "name" for cell in head.cells)
     parts = []
     for row in rows:
         part = SheetPart(line=row.line, moles=above.moles)
@@ -189,113 +188,152 @@ def _across(head: TableRow, rows: list[TableRow], before: list[SheetPart], found
         parts[0].figures = [*above.figures, *parts[0].figures]
     elif above.figures:
         for part in parts:
-            part.figures = [*(f for f in above.figures if _key_of(f.label) not in ("name", "lot")), *part.figures]
+            part.figures = [*(f for f in above.figures if key_of(f.label) not in ("name", "lot")), *part.figures]
     return parts
-
-
-def _key_of(label: str) -> str:
-    from glazecalc.files.supplier_sheet import key_of
-
-    return key_of(label)
 
 
 # Oxides as rows, materials as columns.
 
 
-def _turned_round(lines: Sequence[tuple[int, str]], found: Findings) -> list[SheetPart]:
+def _turned_round(lines: Sequence[tuple[int, str]]) -> list[SheetPart]:
     for at, (number, line) in enumerate(lines):
-        for delimiter in ("\t", "|", ";", ",", " "):
-            if delimiter != " " and delimiter not in line:
-                continue
-            head = cells_of(line, delimiter)
-            titles = head[1:]
+        for delimiter, (first, *titles) in _by_each_delimiter(line):
             if len(titles) < 2 or not all(t and not _is_figure(t) and not is_label(t) for t in titles):
                 continue
-            if any(t.casefold().strip(" %()") in (*_BEST, *_OTHER_STATISTICS, *HEADS) for t in titles):
+            if any(t.casefold().strip(" %()") in (*_STATISTICS, *HEADS) for t in titles):
                 continue
-            if head[0] and head[0].casefold() not in HEADS and _key_of(head[0]) != "name":
+            if first and first.casefold() not in HEADS and key_of(first) != "name":
                 continue
-            rows = [_row(n, text, delimiter) for n, text in lines[at + 1 :]]
-            if sum(is_label(r.cells[0]) and len(r.cells) >= len(head) for r in rows) < 2:
+            rows = [TableRow(n, _cells_of(text, delimiter)) for n, text in lines[at + 1 :]]
+            if sum(is_label(r.cells[0]) and len(r.cells) > len(titles) for r in rows) < 2:
                 continue
-            return [
-                SheetPart(
-                    title, [SheetFigure(r.cells[0], r.cells[i], r.line) for r in rows if i < len(r.cells)], number
-                )
-                for i, title in enumerate(titles, start=1)
+            columns = [
+                [SheetFigure(r.cells[0], r.cells[i], r.line) for r in rows if i < len(r.cells)]
+                for i in range(1, len(titles) + 1)
             ]
+            return [SheetPart(title, figures, number) for title, figures in zip(titles, columns, strict=True)]
     return []
 
 
 # Down the page: one figure a line, or several in a sentence.
 
 
-@dataclass
-class _Reading:
-    """What has been read down the page so far."""
-
-    parts: list[SheetPart] = field(default_factory=lambda: [SheetPart()])
-    waiting: list[tuple[int, str]] = field(default_factory=list)
-    column: int | None = None
-    by_name: bool = False
-    several: list[int] = field(default_factory=list)
-    """Lines with more than one figure, of which nothing tells which counts."""
-
-
 def _down(lines: Sequence[tuple[int, str]], text: str, found: Findings) -> list[SheetPart]:
     """The materials of lines one below the other."""
-    state = _Reading(by_name=not re.search(r"\b(?:SiO2|Al2O3|CaO|Na2O|B2O3|MgO|K2O)\b", plain(text)))
+    page = _Page(text, found)
     for number, line in lines:
-        _take_line(number, line, state, found)
-    _leave_out(state.waiting, found)
-    if len(state.several) > 2:
+        page.take(number, line)
+    page.leave_out(page.waiting)
+    if len(page.several) > 2:
         text = "more than one column of figures, and nothing says which is meant or whose each is"
         hint = "keep one column, or head each with its material's name and the first with `oxide`"
-        found.error("several-amounts", text, hint, state.several[0])
-    return [part for part in state.parts if part.title or part.figures]
+        found.error("several-amounts", text, hint, page.several[0])
+    return [part for part in page.parts if part.title or part.figures]
 
 
-def _take_line(number: int, line: str, state: _Reading, found: Findings) -> None:
-    part = state.parts[-1]
-    moles = _MOLES.search(line)
-    if moles and not _pairs(line[: moles.start()], number, state, found):
-        part.moles = True
-        line = line[: moles.start()].strip(" ,;:(")
-        if not line:
+class _Page:
+    """What has been read down a page so far."""
+
+    def __init__(self, text: str, found: Findings) -> None:
+        self.found = found
+        self.by_name = not re.search(r"\b(?:SiO2|Al2O3|CaO|Na2O|B2O3|MgO|K2O)\b", plain(text))
+        self.parts = [SheetPart()]
+        self.waiting: list[tuple[int, str]] = []
+        """Lines of which it is not known yet whether they are a title."""
+        self.column: int | None = None
+        self.several: list[int] = []
+        """Lines with more than one figure, of which nothing tells which counts."""
+
+    def take(self, number: int, line: str) -> None:
+        """Read the next line."""
+        part = self.parts[-1]
+        moles = _MOLES.search(line)
+        if moles and not self._figures(line[: moles.start()], number):
+            part.moles = True
+            line = line[: moles.start()].strip(" ,;:(")
+            if not line:
+                return
+        column = _statistics(line)
+        if column is not None:
+            self.column = column
+        elif _is_head(line):
             return
-    column = _statistics(line)
-    if column is not None:
-        state.column = column
-        return
-    if _is_head(line) or re.sub(r"[,;:\t ]+", " ", line.casefold()).strip() in _HEAD_LINES:
-        return
-    if _CHEMISTRY.fullmatch(line) and _names_oxides(line):
-        state.waiting = _entitle(part, state.waiting, found)
-        part.figures.append(SheetFigure("formula", line, number))
-        return
-    figures = _pairs(line, number, state, found)
-    if not figures:
-        state.waiting.append((number, line))
-        return
-    if _begins_anew(part, figures, state.waiting):
-        part = SheetPart()
-        state.parts.append(part)
-    state.waiting = _entitle(part, state.waiting, found, figures)
-    part.line = part.line or number
-    part.figures += figures
+        elif _CHEMISTRY.fullmatch(line) and _names_oxides(line):
+            self._entitle(part)
+            part.figures.append(SheetFigure("formula", line, number))
+        elif figures := self._figures(line, number):
+            if _begins_anew(part, figures, bool(self.waiting)):
+                part = SheetPart()
+                self.parts.append(part)
+            self._entitle(part, figures)
+            part.line = part.line or number
+            part.figures += figures
+        else:
+            self.waiting.append((number, line))
+
+    def _entitle(self, part: SheetPart, figures: Sequence[SheetFigure] = ()) -> None:
+        """Give a part its title from the lines before its first figure; the other lines are said to be left out."""
+        named = any(key_of(f.label) == "name" for f in (*part.figures, *figures))
+        chosen: list[tuple[int, str]] = []
+        if not (part.title or named or any(is_label(f.label) for f in part.figures)):
+            titles = [(n, about[1]) for n, line in self.waiting if (about := _ABOUT.search(line))]
+            chosen = (titles or [(n, line) for n, line in self.waiting if not _GREETING.match(line)])[:1]
+        for n, line in chosen:
+            part.title, part.line = _SHEET.sub("", line.strip(" :,;*")), n
+        self.leave_out([(n, line) for n, line in self.waiting if not chosen or n != chosen[0][0]])
+        self.waiting = []
+
+    def leave_out(self, lines: Sequence[tuple[int, str]]) -> None:
+        """Say that lines are not used."""
+        hint = "oxides are written by symbol, such as SiO2"
+        for number, line in lines:
+            self.found.remark("row-not-read", f"{quote(line)} is not used", hint, number)
+
+    def _figures(self, line: str, number: int) -> list[SheetFigure]:
+        """The labelled figures of one line; none of a line that is a title or a note."""
+        if self.by_name and len(_OXIDE_NAMES.findall(line)) > 1:
+            return _in_a_sentence(_by_symbol(line), number)
+        cells = self._cells(line, number)
+        label = self._symbol(cells[0]) if cells else ""
+        if len(cells) > 1 and (_known(label) or key_of(cells[0])):
+            figures = [cell for cell in cells[1:] if _PLAIN_FIGURE.fullmatch(plain(cell))]
+            if is_label(label) and len(figures) > 1 and self.column is None:
+                self.several.append(number)
+            return [SheetFigure(label, _chosen(cells[1:], self.column, key_of(cells[0])), number)]
+        first = _VALUE_FIRST.fullmatch(line.strip())
+        if first and _known(self._symbol(first[2])):
+            return [SheetFigure(self._symbol(first[2]), first[1], number, True)]
+        return _in_a_sentence(_by_symbol(line) if self.by_name else line, number)
+
+    def _symbol(self, label: str) -> str:
+        return NAMES_OF_OXIDES.get(label.casefold().strip(" :"), label) if self.by_name else label
+
+    def _cells(self, line: str, number: int) -> list[str]:
+        """The cells of one line of a column: by its delimiter where its first cell is a label, else at gaps."""
+        for delimiter in (d for d in "\t|;," if d in line):
+            cells = list(_cells_of(line, delimiter))
+            labelled = bool(cells) and (_known(cells[0]) or bool(key_of(cells[0])))
+            if labelled and delimiter == "," and len(cells) == 3 and all(cell.isdecimal() for cell in cells[1:]):
+                joined = f"{cells[1]}.{cells[2]}"  # `SiO2,48,5`: its decimal comma was taken for a delimiter
+                text = f"{cells[1]},{cells[2]} is read as {joined}"
+                self.found.remark("comma-ambiguous", text, "put a number with a decimal comma between quotes", number)
+                cells[1:] = [joined]
+            if labelled or delimiter != ",":
+                return [cell for cell in cells if cell]
+        return [cell.strip() for cell in _GAP.split(line[:2000]) if cell and cell.strip()]
+
+
+_SHEET: Final = re.compile(r"\s*[-\N{EN DASH}:,]\s*(?:technical\s+)?(?:data\s?sheet|typical analysis)$", re.IGNORECASE)
+_PLAIN_FIGURE: Final = re.compile(r"[<>~]?\s*\d+(?:[.,]\d+)?\s*(?:%|ppm)?")
 
 
 def _is_head(line: str) -> bool:
     """Whether a line is the head of a column of figures: words such as `Component`, `Result, wt.-%`."""
-    if line.casefold().strip(" :%()") in HEADS:
+    bare = line.casefold()
+    if bare.strip(" :%()") in HEADS or re.sub(r"[,;:\t ]+", " ", bare).strip() in _HEAD_LINES:
         return True
-    cells = [cell.casefold().strip(" :()") for cell in re.split(r"\t|;|\||\s{2,}|,(?!\s)", line) if cell.strip(" |")]
+    cells = [cell.strip(" :()") for cell in re.split(r"\t|;|\||\s{2,}|,(?!\s)", bare) if cell.strip(" |")]
     return len(cells) > 1 and all(cell in HEADS or cell.split(",")[0].strip() in HEADS for cell in cells)
-
-
-_HEAD_LINES: Final = frozenset({
-    "oxide %", "oxide percent", "oxide wt %", "oxide weight %", "oxide value", "component %", "oxide percent %",
-})  # fmt: skip
 
 
 def _names_oxides(line: str) -> bool:
@@ -306,66 +344,20 @@ def _names_oxides(line: str) -> bool:
 
 def _statistics(line: str) -> int | None:
     """Which figure of a line counts, told by a head such as `typical  min  max`; None for another line."""
-    words = re.split(r"\t|;|\||,|\s{2,}", line.casefold())
-    words = [w.strip() for w in words]
-    moles_and_weight = [w for w in words if re.fullmatch(r"(?:mole?|wt\.?|weight)[ -]?%", w)]
-    if len(moles_and_weight) > 1 and any(not w.startswith("mol") for w in moles_and_weight):
-        return next(i for i, w in enumerate(moles_and_weight) if not w.startswith("mol"))
-    known = [w for w in words if w in (*_BEST, *_OTHER_STATISTICS)]
-    if len(known) < 2:
-        return None
-    figures = [w for w in words if w in (*_BEST, *_OTHER_STATISTICS)]
-    return next((i for i, w in enumerate(figures) if w in _BEST), 0)
+    words = [word.strip() for word in re.split(r"\t|;|\||,|\s{2,}", line.casefold())]
+    by_weight = [not w.startswith("mol") for w in words if re.fullmatch(r"(?:mole?|wt\.?|weight)[ -]?%", w)]
+    if len(by_weight) > 1 and any(by_weight):
+        return by_weight.index(True)
+    known = [word in _BEST for word in words if word in _STATISTICS]
+    return None if len(known) < 2 else known.index(True) if any(known) else 0
 
 
-def _begins_anew(part: SheetPart, figures: list[SheetFigure], waiting: list[tuple[int, str]]) -> bool:
+def _begins_anew(part: SheetPart, figures: list[SheetFigure], titled: bool) -> bool:
     """Whether a title and an oxide that was told already mean that another material begins."""
-    oxides = {label_of(f.label).symbol for f in part.figures if label_of(f.label).what == "oxide"}
-    more = {label_of(f.label).symbol for f in figures if label_of(f.label).what == "oxide"}
-    named = any(_key_of(f.label) == "name" for f in figures) and any(_key_of(f.label) == "name" for f in part.figures)
-    return named or (len(oxides) >= 2 and bool(waiting) and bool(oxides & more))
-
-
-def _entitle(
-    part: SheetPart, waiting: list[tuple[int, str]], found: Findings, figures: Sequence[SheetFigure] = ()
-) -> list[tuple[int, str]]:
-    """Give a part its title from the lines before its first figure; the other lines are said to be left out."""
-    named = any(_key_of(f.label) == "name" for f in (*part.figures, *figures))
-    if part.title or named or (part.figures and any(is_label(f.label) for f in part.figures)):
-        _leave_out(waiting, found)
-        return []
-    titles = [(n, about[1]) for n, line in waiting if (about := _ABOUT.search(line))]
-    plainly = [(n, line) for n, line in waiting if not _GREETING.match(line)]
-    chosen = titles[:1] or plainly[:1]
-    if chosen:
-        part.title, part.line = _SHEET.sub("", chosen[0][1].strip(" :,;*")), chosen[0][0]
-    _leave_out([(n, line) for n, line in waiting if not chosen or n != chosen[0][0]], found)
-    return []
-
-
-_SHEET: Final = re.compile(r"\s*[-\N{EN DASH}:,]\s*(?:technical\s+)?(?:data\s?sheet|typical analysis)$", re.IGNORECASE)
-
-
-def _leave_out(lines: Sequence[tuple[int, str]], found: Findings) -> None:
-    for number, line in lines:
-        found.remark("row-not-read", f"{quote(line)} is not used", "oxides are written by symbol, such as SiO2", number)
-
-
-def _pairs(line: str, number: int, state: _Reading, found: Findings) -> list[SheetFigure]:
-    """The labelled figures of one line; none of a line that is a title or a note."""
-    if state.by_name and len(_OXIDE_NAMES.findall(line)) > 1:
-        return _in_a_sentence(_by_symbol(line), number)
-    cells = _cells(line, number, found)
-    label = _symbol(cells[0], state) if cells else ""
-    if len(cells) > 1 and (_known(label) or _key_of(cells[0])):
-        figures = [cell for cell in cells[1:] if _PLAIN_FIGURE.fullmatch(plain(cell))]
-        if is_label(label) and len(figures) > 1 and state.column is None:
-            state.several.append(number)
-        return [SheetFigure(label, _chosen(cells[1:], state.column, _key_of(cells[0])), number)]
-    first = _VALUE_FIRST.fullmatch(line.strip())
-    if first and _known(_symbol(first[2], state)):
-        return [SheetFigure(_symbol(first[2], state), first[1], number, True)]
-    return _in_a_sentence(_by_symbol(line) if state.by_name else line, number)
+    both = part.figures, figures
+    there, more = ({label_of(f.label) for f in those if label_of(f.label).what == "oxide"} for those in both)
+    named = all(any(key_of(f.label) == "name" for f in those) for those in both)
+    return named or (len(there) >= 2 and titled and bool(there & more))
 
 
 _OXIDE_NAMES: Final = re.compile(
@@ -382,44 +374,14 @@ def _by_symbol(line: str) -> str:
     return _OXIDE_NAMES.sub(lambda match: NAMES_OF_OXIDES[match[0].casefold()], line)
 
 
-_PLAIN_FIGURE: Final = re.compile(r"[<>~]?\s*\d+(?:[.,]\d+)?\s*(?:%|ppm)?")
-
-
 def _known(label: str) -> bool:
-    return label_of(label).what != "other" or label.casefold().strip(" :") in {"total", "sum", "totals"}
-
-
-def _symbol(label: str, state: _Reading) -> str:
-    return NAMES_OF_OXIDES.get(label.casefold().strip(" :"), label) if state.by_name else label
-
-
-def _cells(line: str, number: int, found: Findings) -> tuple[str, ...]:
-    """The cells of one line of a column: by its delimiter where its first cell is a label, else at gaps."""
-    for delimiter in ("\t", "|", ";", ","):
-        if delimiter not in line:
-            continue
-        cells = cells_of(line, delimiter)
-        if cells and (_known(cells[0]) or _key_of(cells[0])):
-            return tuple(c for c in _with_comma(cells, delimiter, number, found) if c)
-        if delimiter != ",":
-            return tuple(c for c in cells if c)
-    return tuple(cell.strip() for cell in _GAP.split(line[:2000]) if cell and cell.strip())
-
-
-def _with_comma(cells: tuple[str, ...], delimiter: str, line: int, found: Findings) -> tuple[str, ...]:
-    """A row `SiO2,48,5` as `SiO2,48.5`: its decimal comma was taken for a delimiter."""
-    if delimiter != "," or len(cells) != 3 or not all(cell.isdecimal() for cell in cells[1:]):
-        return cells
-    joined = f"{cells[1]}.{cells[2]}"
-    text = f"{cells[1]},{cells[2]} is read as {joined}"
-    found.remark("comma-ambiguous", text, "put a number with a decimal comma between quotes", line)
-    return cells[0], joined
+    return label_of(label).what != "other" or label.casefold().strip(" :") in TOTALS
 
 
 def _chosen(cells: Sequence[str], column: int | None, key: str) -> str:
     if key in ("name", "source", "notes"):
         return ", ".join(cells)
-    figures = [cell for cell in cells if _has_digit(cell) and cell[:1] not in "+\N{PLUS-MINUS SIGN}"] or list(cells)
+    figures = [c for c in cells if any(map(str.isdigit, c)) and c[:1] not in "+\N{PLUS-MINUS SIGN}"] or list(cells)
     return figures[column] if column is not None and column < len(figures) else figures[0]
 
 

@@ -15,29 +15,11 @@ from glazecalc.files.numbers import read_amount, read_cone, read_quantity
 from glazecalc.files.problems import Findings, made, quote, shown
 from glazecalc.files.text import CARD_CEILING, read_text, table_rows
 from glazecalc.files.toml_lines import STUDIO_CEILING, Place, line_of, load_toml
+from glazecalc.values import inputs
 from glazecalc.values.answers import Problem, did_you_mean
 from glazecalc.values.cones import Cone
-from glazecalc.values.inputs import (
-    Also,
-    AtCone,
-    Body,
-    Circuit,
-    Container,
-    Defaults,
-    Given,
-    GivenExpansion,
-    Interior,
-    Keys,
-    Kiln,
-    LabelSheet,
-    Limits,
-    Piece,
-    Room,
-    Scale,
-    Studio,
-    UnitChoice,
-    Usual,
-)
+from glazecalc.values.inputs import Also, AtCone, Given, GivenExpansion, Interior, Keys, Kiln, Studio, Usual
+from glazecalc.values.texts import phrase, typed
 from glazecalc.values.units import convert, find_unit
 
 # How each kind of value in studio.toml is read: texts, counts, choices, cones, quantities and their window.
@@ -313,22 +295,43 @@ def _highest(value: Any, at: At) -> float | None:
     return None
 
 
-def _reader(key: str, annotation: Any, notes: Sequence[Any]) -> FieldReader:
-    """How a field is read, by its type, what its ``Annotated`` says and the unit in its name."""
+def _core(annotation: Any, notes: Sequence[Any]) -> tuple[Any, Sequence[Any]]:
+    """The type beneath a field's ``Annotated`` and ``| None``, and all that they say of it."""
     if get_origin(annotation) is Annotated:
         inner, *more = get_args(annotation)
-        return _reader(key, inner, (*notes, *more))
+        return _core(inner, (*notes, *more))
     if get_origin(annotation) in (Union, UnionType):
-        return _reader(key, next(a for a in get_args(annotation) if a is not NoneType), notes)
-    if get_origin(annotation) is Literal:
+        return _core(next(a for a in get_args(annotation) if a is not NoneType), notes)
+    return annotation, notes
+
+
+def _measure(key: str, notes: Sequence[Any]) -> tuple[str, str, Usual]:
+    """Dimension and unit of a number, by what its field says or the end of its name, and its usual window."""
+    usual = next((m for m in notes if isinstance(m, Usual)), Usual())
+    ends = max((end for end in _SUFFIXES if key.endswith(end)), key=len, default=None)
+    dimension, unit = (usual.dimension, usual.unit) if ends is None or usual.unit else _SUFFIXES[ends]
+    return dimension, unit, usual
+
+
+def _reader(key: str, annotation: Any, notes: Sequence[Any]) -> FieldReader:
+    """How a field is read, by its type, what its ``Annotated`` says and the unit in its name."""
+    core, notes = _core(annotation, notes)
+    if get_origin(core) is Literal:
         also = next((m.spellings for m in notes if isinstance(m, Also)), {})
-        return choice({str(word).casefold(): word for word in get_args(annotation)} | dict(also))
-    if annotation is float:
-        usual = next((m for m in notes if isinstance(m, Usual)), Usual())
-        ends = max((end for end in _SUFFIXES if key.endswith(end)), key=len, default=None)
-        dimension, unit = (usual.dimension, usual.unit) if ends is None or usual.unit else _SUFFIXES[ends]
+        return choice({str(word).casefold(): word for word in get_args(core)} | dict(also))
+    if core is float:
+        dimension, unit, usual = _measure(key, notes)
         return quantity(dimension, unit, usual.low, usual.high, usual.hint) if dimension else number
-    return _BY_TYPE[annotation]
+    return _BY_TYPE[core]
+
+
+def kept_as(table: str, key: str) -> tuple[Any, str, str]:
+    """The type of a value of studio.toml, such as ``interior.width_mm`` of ``kiln``, and its dimension and unit."""
+    _, dot, inner = key.partition("interior.")
+    section = _INTERIOR if dot else (MANY | ONE)[table][1]
+    name = section.renamed.get(inner or key, inner or key)
+    core, notes = _core(section.made.model_fields[name].annotation, section.made.model_fields[name].metadata)
+    return core, *_measure(name, notes)[:2]
 
 
 def _other_keys(annotation: Any, notes: Sequence[Any]) -> tuple[str, ...]:
@@ -352,20 +355,20 @@ _EXPANSION: Final = section(GivenExpansion, value=_coefficient, low=_coefficient
 _INTERIOR: Final = section(Interior)
 
 MANY: Final[dict[str, tuple[str, Section]]] = {
-    "scale": ("scales", section(Scale)),
-    "body": ("bodies", section(Body)),
+    "scale": ("scales", section(inputs.Scale)),
+    "body": ("bodies", section(inputs.Body)),
     "kiln": ("kilns", section(Kiln, watts=_watts, max_degC=_highest)),
-    "circuit": ("circuits", section(Circuit)),
-    "room": ("rooms", section(Room)),
-    "piece": ("pieces", section(Piece)),
-    "container": ("containers", section(Container)),
+    "circuit": ("circuits", section(inputs.Circuit)),
+    "room": ("rooms", section(inputs.Room)),
+    "piece": ("pieces", section(inputs.Piece)),
+    "container": ("containers", section(inputs.Container)),
 }
 """Tables that may be there many times -> field of Studio and how they are read."""
 ONE: Final[dict[str, tuple[str, Section]]] = {
-    "units": ("units", section(UnitChoice)),
-    "defaults": ("defaults", section(Defaults)),
-    "limits": ("limits", section(Limits)),
-    "labels": ("labels", section(LabelSheet)),
+    "units": ("units", section(inputs.UnitChoice)),
+    "defaults": ("defaults", section(inputs.Defaults)),
+    "limits": ("limits", section(inputs.Limits)),
+    "labels": ("labels", section(inputs.LabelSheet)),
 }
 """Tables that are there once."""
 
@@ -397,7 +400,7 @@ def find_studio(start: str | Path | None, option: Path | None = None) -> Path | 
 
 def read_studio(folder: str | Path | None) -> tuple[Studio, tuple[Problem, ...]]:
     """Everything a studio folder says, and every problem in its files; an empty studio if there is none."""
-    start = "make one with: glazecalc start DIR"
+    start = phrase("make one with|: glazecalc start DIR|")
     if folder is None:
         found = Findings(None)
         found.remark("no-studio", "no studio.toml beside the card: no clay, kiln or scale is known", start)
@@ -417,7 +420,7 @@ def read_studio(folder: str | Path | None) -> tuple[Studio, tuple[Problem, ...]]
         text = read_text(file, found, STUDIO_CEILING)
         if text is not None and not text.strip():
             nothing = "there is nothing in it: no clay, kiln or scale is known"
-            found.remark("empty-file", nothing, "glazecalc start DIR shows one")
+            found.remark("empty-file", nothing, typed("glazecalc start DIR shows one"))
         fields = {"file": str(file), **_fields(text or "", found)}
     own = path / MATERIALS_FILE
     materials, of_materials = read_materials(own) if os.path.lexists(own) else ((), ())

@@ -4,26 +4,21 @@ from __future__ import annotations
 
 import csv
 import io
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
 from typing import Any, Final
 
+from glazecalc.files import studio
 from glazecalc.files.materials import COLUMNS, FLAG_COLUMNS, LIST_COLUMNS, column_key
 from glazecalc.files.problems import Findings, quote
-from glazecalc.files.studio import (
-    MATERIALS_FILE,
-    NOT_WEIGHED_G,
-    STOCK_FILE,
-    STOCK_HEADS,
-    STUDIO_FILE,
-    read_studio_text,
-)
+from glazecalc.files.studio import MATERIALS_FILE, NOT_WEIGHED_G, STOCK_FILE, STUDIO_FILE
 from glazecalc.files.text import TABLE_CEILING, comments_of, delimiter_of, read_text, table_rows, table_text
 from glazecalc.files.writing import keep, one_writer, whole_file, write_file
 from glazecalc.values.answers import Problem, ProblemsError, error
 from glazecalc.values.inputs import Material
 from glazecalc.values.names import fold
 from glazecalc.values.oxides import INDEX
+from glazecalc.values.texts import phrase
 
 Figure = str | float | int | bool
 Changes = Mapping[tuple[str, str], Figure | None]
@@ -151,7 +146,10 @@ def _added(document: Any, table: str, names: Mapping[str, str]) -> Any:
 
     row = tomlkit.table()
     if table in LISTS:
-        row["name"] = _free_name(document.get(table, ()), names.get(table, table))
+        name = names.get(table, table)
+        taken = {str(other.get("name", "")).casefold() for other in document.get(table, ())}
+        free = (one for one in (name, *(f"{name} {n}" for n in range(2, 999))) if one.casefold() not in taken)
+        row["name"] = next(free, name)
     if isinstance(document.get(table), list):
         document[table].append(row)
         return document[table][-1]
@@ -164,13 +162,6 @@ def _added(document: Any, table: str, names: Mapping[str, str]) -> Any:
     return document[table][0]
 
 
-def _free_name(rows: Iterable[Mapping[str, Any]], name: str) -> str:
-    """The name, or with a number behind it where one has it already."""
-    taken = {str(row.get("name", "")).casefold() for row in rows}
-    tries = (name, *(f"{name} {number}" for number in range(2, 999)))
-    return next((one for one in tries if one.casefold() not in taken), name)
-
-
 # A studio.toml and a stock.csv written anew: what was there before is kept, and one writer at a time.
 
 
@@ -180,7 +171,7 @@ def keep_and_write(folder: Path, after: str) -> tuple[Problem, ...]:
     Raises ProblemsError where what is to be written could not be read.
     """
     path = folder / STUDIO_FILE
-    problems = read_studio_text(after, str(path))
+    problems = studio.read_studio_text(after, str(path))
     if any(p.is_error for p in problems):
         raise ProblemsError(problems)
     if path.is_file():
@@ -211,7 +202,7 @@ def changed_stock(folder: Path, grams: Mapping[str, float | None]) -> None:
         delimiter = delimiter_of(text)
         read = csv.reader(io.StringIO(text), delimiter=delimiter)
         rows = [row for row in read if row and not row[0].lstrip().startswith("#")]
-        headed = bool(rows) and rows[0][0].strip().casefold() in STOCK_HEADS
+        headed = bool(rows) and rows[0][0].strip().casefold() in studio.STOCK_HEADS
         head = rows.pop(0) if headed else ["name", "grams"]
         kept = [row for row in rows if row[0].strip().casefold() not in asked]
         there = [(name, amount) for name, amount in asked.values() if amount is not None]
@@ -274,7 +265,8 @@ def with_row(rows: Rows, keys: list[str], material: Material, force: bool, found
     at = keys.index("name")
     same = [row for row in rows[1:] if len(row) > at and row[at].casefold() == material.name.casefold()]
     if same and not force:
-        found.error("name-twice", f"{quote(material.name)} is there already", "replace it with --force, or rename it")
+        hint = phrase("replace it| with --force|, or rename it")
+        found.error("name-twice", f"{quote(material.name)} is there already", hint)
     kept = [row + [""] * (len(keys) - len(row)) for row in rows[1:] if row not in same]
     return [rows[0] + missing, *kept, [values.get(key, "") for key in keys]]
 
@@ -323,7 +315,8 @@ def _edit(
 
     def change(rows: Rows, keys: list[str], found: Findings) -> Rows | None:
         if found.has_errors or "name" not in keys:
-            found.error("not-own", f"{quote(name)} is not in the studio's materials.csv", "see: glazecalc materials")
+            hint = phrase("see|: glazecalc materials|")
+            found.error("not-own", f"{quote(name)} is not in the studio's materials.csv", hint)
             return None
         missing = [] if "aliases" in keys else ["aliases"]
         keys += missing

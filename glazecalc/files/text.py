@@ -41,6 +41,12 @@ _INVISIBLE = re.compile("[\u200b-\u200f\u202a-\u202e\u2060-\u2064\ufeff\u00ad]")
 _CONTROL = re.compile("[\x00-\x08\x0e-\x1f\x7f-\x84\x86-\x9f]")
 
 
+def open_text(path: str | Path) -> tuple[str | None, Findings]:
+    """The text of a card, a sheet or a schedule, or of standard input for ``-``, and what is found in it so far."""
+    found = Findings("stdin" if str(path) == "-" else str(path))
+    return read_text(path, found), found
+
+
 def read_text(path: str | Path, found: Findings, ceiling: int = CARD_CEILING) -> str | None:
     """The text of a file, or of standard input for ``-``; None with an error in ``found`` if there is none.
 

@@ -1,6 +1,4 @@
-"""Reads what a potter says of a tile or a firing: results, how long after, witness cones, looks at the
-pyrometer.
-"""
+"""Reads what a potter says of a tile or a firing: results, how long after, witness cones, looks at the pyrometer."""
 
 from __future__ import annotations
 
@@ -13,6 +11,7 @@ from glazecalc.files.numbers import in_studio_degrees, read_cone, read_quantity
 from glazecalc.files.problems import Findings, quote
 from glazecalc.values.answers import did_you_mean, listed
 from glazecalc.values.records import BENDS, Reading, TileResult, WitnessCone
+from glazecalc.values.texts import typed
 
 _WORDS: Final[dict[str, TileResult]] = {
     "sound": TileResult.SOUND, "good": TileResult.SOUND, "ok": TileResult.SOUND, "whole": TileResult.SOUND,
@@ -59,29 +58,23 @@ def read_results(
     ``crazed``, of which the time is not known.
     """
     results: list[TileResult] = []
-    for said in words:
-        for word in said.split(","):
-            name, _, tail = " ".join(word.casefold().split()).partition(" after ")
-            name = " ".join(re.split(r"[\s_-]+", name)).strip()
-            after = tail or after
-            result = _result(name, bool(after))
-            if result is None:
-                known = (*_WORDS, *_CRAZED)
-                hint = did_you_mean(name, known) or f"choose from: {', '.join(r.value for r in TileResult)}"
-                found.error("unknown-result", f"{quote(word)} is no result of a tile", hint)
-            elif result not in results:
-                results.append(result)
+    for word in ",".join(words).split(",") if words else ():
+        name, _, tail = " ".join(word.casefold().split()).partition(" after ")
+        name = " ".join(re.split(r"[\s_-]+", name)).strip()
+        after = tail or after
+        crazed = TileResult.CRAZED_LATER if after else TileResult.CRAZED
+        result = crazed if name in _CRAZED else _WORDS.get(name)
+        if result is None:
+            known = (*_WORDS, *_CRAZED)
+            hint = did_you_mean(name, known) or f"choose from: {', '.join(r.value for r in TileResult)}"
+            found.error("unknown-result", f"{quote(word)} is no result of a tile", hint)
+        elif result not in results:
+            results.append(result)
     if after and _NEGATIVE.match(after):
-        found.error("not-a-time", f"{quote(after)} is no time after the firing", 'write --after "3 days"')
+        found.error("not-a-time", f"{quote(after)} is no time after the firing", typed('write --after "3 days"'))
         after = None
     days = days_in(after) if after else None
     return tuple(results), days, (after or "") if days is None else ""
-
-
-def _result(name: str, later: bool) -> TileResult | None:
-    if name in _CRAZED:
-        return TileResult.CRAZED_LATER if later else TileResult.CRAZED
-    return _WORDS.get(name)
 
 
 def read_date(text: str | None, found: Findings) -> str:
@@ -98,12 +91,12 @@ def read_date(text: str | None, found: Findings) -> str:
 def read_witness(words: Sequence[str], found: Findings) -> tuple[WitnessCone, ...]:
     """Witness cones as ``6=half`` or ``cone 5 down``: down, half, soft or stands."""
     cones: list[WitnessCone] = []
-    for said in words:
-        match = _WITNESS.fullmatch(said)
+    for word in words:
+        match = _WITNESS.fullmatch(word)
         bend = _BEND_WORDS.get(match[2].casefold()) if match else None
         if match is None or bend is None:
             how = listed(BENDS, "or")
-            found.error("not-a-witness", f"{quote(said)} is not a cone and how it bent ({how})", "write it as 6=half")
+            found.error("not-a-witness", f"{quote(word)} is not a cone and how it bent ({how})", "write it as 6=half")
             continue
         cone = read_cone(match[1], found, None)
         if cone is not None:
@@ -116,15 +109,14 @@ def read_readings(words: Sequence[str], found: Findings, in_F: bool = False) -> 
     figure is in degF where ``in_F``.
     """
     readings: list[Reading] = []
-    for said in words:
-        match = _READING.fullmatch(said)
+    for word in words:
+        match = _READING.fullmatch(word)
         if match is None:
-            found.error("not-a-reading", f"{quote(said)} is not hours=temperature", "write it as 2:30=600C")
+            found.error("not-a-reading", f"{quote(word)} is not hours=temperature", "write it as 2:30=600C")
             continue
         hours = int(match[1]) + int(match[2]) / 60 if match[1] else float(match[3].replace(",", "."))
-        degC = read_quantity(
-            in_studio_degrees(match[4], "the temperature", in_F, found), "temperature", "degC", "the temperature", found
-        )
+        degrees = in_studio_degrees(match[4], "the temperature", in_F, found)
+        degC = read_quantity(degrees, "temperature", "degC", "the temperature", found)
         if degC is not None:
             readings.append(Reading(hours, degC))
     return tuple(sorted(readings, key=lambda r: r.at_h))

@@ -52,14 +52,12 @@ def load_toml(text: str, found: Findings) -> tuple[dict[str, Any] | None, dict[P
 
 
 def _too_deep(text: str) -> bool:
-    depth = deepest = 0
-    for character in re.findall(r"[\[{\]}\n]", text):
-        if character in "[{":
-            depth += 1
-            deepest = max(deepest, depth)
-        elif character in "]}":
-            depth = max(depth - 1, 0)
-    return deepest > DEEPEST
+    depth = 0
+    for bracket in re.findall(r"[\[{\]}]", text):
+        depth = depth + 1 if bracket in "[{" else max(depth - 1, 0)
+        if depth > DEEPEST:
+            return True
+    return False
 
 
 def _quote_bare_zeros(text: str, found: Findings) -> str:
@@ -80,20 +78,20 @@ def _quote_bare_zeros(text: str, found: Findings) -> str:
     return "\n".join(lines)
 
 
-def _say_syntax(said: str, text: str, lines: int, found: Findings) -> None:
-    match = _AT_LINE.search(said)
+def _say_syntax(answer: str, text: str, lines: int, found: Findings) -> None:
+    match = _AT_LINE.search(answer)
     line = min(int(match[1]), lines) if match and match[1] else (lines if match else None)
-    what = _AT_LINE.sub("", said).strip().rstrip(".").replace("after a statement", "here")
+    what = _AT_LINE.sub("", answer).strip().rstrip(".").replace("after a statement", "here")
     typed = text.split("\n")[line - 1].strip() if line else ""
-    hint = _syntax_hint(typed, said)
+    hint = _syntax_hint(typed, answer)
     shown = f" in {quote(typed)}" if typed else ""
     found.error("toml-syntax", f"this is not TOML{shown}: {what[:1].casefold()}{what[1:160]}", hint, line)
 
 
-def _syntax_hint(typed: str, said: str) -> str:
+def _syntax_hint(typed: str, answer: str) -> str:
     if re.search(r"=\s*\d+,\d", typed):
         return "write a decimal point, not a comma"
-    if "verwrite" in said or "twice" in said or "redefine" in said.casefold() or "Cannot declare" in said:
+    if any(sign in answer.casefold() for sign in ("overwrite", "twice", "redefine", "cannot declare")):
         return "a key or table is given twice; several kilns are each headed [[kiln]]"
     if re.search(r"=\s*[^\s\"'\[{\d+-]", typed) or re.search(r"=\s*[\d.]+\s*[A-Za-z\"']", typed):
         return 'a text stands in quotes: plug = "5-15P", width_mm = "12 in"'
@@ -127,9 +125,9 @@ def _table_place(brackets: str, name: str, counts: dict[str, int]) -> Place:
     if brackets == "[[":
         counts[name] = counts.get(name, -1) + 1
     place: list[int | str] = []
-    for i in range(len(parts)):
-        place.append(parts[i])
-        dotted = ".".join(parts[: i + 1])
+    for i, part in enumerate(parts, start=1):
+        place.append(part)
+        dotted = ".".join(parts[:i])
         if dotted in counts:
             place.append(counts[dotted])
     return tuple(place)

@@ -12,6 +12,7 @@ from pathlib import Path
 from typing import Final
 
 from glazecalc.values.answers import Problem, ProblemsError, error
+from glazecalc.values.texts import phrase
 
 FULL: Final = frozenset({errno.ENOSPC, getattr(errno, "EDQUOT", errno.ENOSPC)})
 """What the system answers where a disk, or a user's share of it, is full."""
@@ -102,14 +103,14 @@ def free_place(path: Path, force: bool) -> None:
     except OSError as exc:
         raise ProblemsError([cannot_write(exc, path)]) from None
     what = "a link that leads nowhere stands there" if leads_nowhere else "already there"
-    hint = "remove it, or write to where it leads with --force" if leads_nowhere else "--force replaces it"
-    raise ProblemsError([error("exists", what, hint, str(path))])
+    hint = "remove it, or write to where it leads| with --force|" if leads_nowhere else "|--force replaces it|"
+    raise ProblemsError([error("exists", what, phrase(hint), str(path))])
 
 
 def write_file(path: Path, content: str | bytes, force: bool) -> None:
     """Write a file, its folder made where it is missing. Raises ProblemsError if that cannot be."""
     data = content.encode("utf-8", "replace") if isinstance(content, str) else content
-    write_by(path, lambda place: _write_bytes(place, data), force)
+    write_by(path, lambda place: place.write_bytes(data), force)
 
 
 def write_by(path: Path, write: Callable[[Path], object], force: bool) -> None:
@@ -131,15 +132,9 @@ def cannot_write(exc: OSError, path: Path) -> Problem:
     if isinstance(exc, FileExistsError | NotADirectoryError):
         return error("not-a-folder", "a file stands where its folder should be", "name another folder", str(path))
     if exc.errno in FULL:
-        return error(
-            "disk-full", "the disk is full: the file was not written", "free some space and try again", str(path)
-        )
+        what, hint = "the disk is full: the file was not written", "free some space and try again"
+        return error("disk-full", what, hint, str(path))
     return error("cannot-write", exc.strerror or str(exc), file=str(path))
-
-
-def _write_bytes(place: Path, data: bytes) -> None:
-    with place.open("wb") as stream:
-        stream.write(data)
 
 
 # What a file of the studio said before it was written anew: kept in the folder ``earlier``, put back when asked.
@@ -153,10 +148,9 @@ def keep(path: Path) -> None:
     """Keep what ``path`` says now, or that it is not there, under the next free number."""
     number = max((n for n, _ in _kept(path)), default=0) + 1
     place = path.parent / FOLDER / f"{path.name}.{number}"
-    if path.is_file():
-        write_file(place, path.read_bytes(), force=False)
-    else:
-        write_file(place.with_name(place.name + _NONE), b"", force=False)
+    there = path.is_file()
+    place = place if there else place.with_name(place.name + _NONE)
+    write_file(place, path.read_bytes() if there else b"", force=False)
 
 
 def can_put_back(path: Path) -> bool:
@@ -183,7 +177,9 @@ def put_back(path: Path) -> bool:
         if not place.name.endswith(_NONE):
             write_file(path, place.read_bytes(), force=True)
         elif path.is_file():
-            path.replace(_free(path.parent / FOLDER / f"{path.name}.taken-back"))
+            aside = path.parent / FOLDER / f"{path.name}.taken-back"
+            tries = (aside, *(aside.with_name(f"{aside.name}.{number}") for number in range(2, 10_000)))
+            path.replace(next(free for free in tries if not free.exists()))
         place.unlink()
     return True
 
@@ -195,14 +191,6 @@ def _kept(path: Path) -> list[tuple[int, Path]]:
         return []
     form = re.compile(re.escape(path.name) + r"\.([0-9]{1,9})(?:\.none)?")
     return sorted((int(m[1]), place) for place in folder.iterdir() if (m := form.fullmatch(place.name)))
-
-
-def _free(place: Path) -> Path:
-    number, found = 1, place
-    while found.exists():
-        number += 1
-        found = place.with_name(f"{place.name}.{number}")
-    return found
 
 
 # Where the studio's journal lies, and which files are journals.

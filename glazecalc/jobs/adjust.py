@@ -34,13 +34,14 @@ from glazecalc.values.answers import Answer, ProblemsError, error, listed
 from glazecalc.values.arrays import Array
 from glazecalc.values.inputs import Recipe
 from glazecalc.values.results.adjust import AdjustResult, Kind, Option
+from glazecalc.values.texts import joined, phrase
 
 CANDIDATES_REFINED = 6
 """How many of the best single changes are refined to the last weighable step."""
 CANNOT_CHANGE = {
-    "bought": ("is a bought glaze without a recipe", "see what is known of it with: glazecalc check"),
-    "composition": ("gives a formula, not materials", "make a batch of it first: glazecalc adjust --target CARD"),
-    "body": ("is a clay, not a glaze", "see what is known of it with: glazecalc body"),
+    "bought": ("is a bought glaze without a recipe", "see what is known of it with|: glazecalc check|"),
+    "composition": ("gives a formula, not materials", "make a batch of it first|: glazecalc adjust --target CARD|"),
+    "body": ("is a clay, not a glaze", "see what is known of it with|: glazecalc body|"),
 }
 TRIFLE: Final = 0.01
 """Share of the base below which a line is left out of a recipe that is rebalanced."""
@@ -76,14 +77,11 @@ def adjust(
     resolution_g
         Smallest step of the scale [g].
 
-    Raises
-    ------
-    ProblemsError
-        if the card or a wish is faulty, there is nothing to aim for, or a solver fails.
+    Raises ProblemsError if the card or a wish is faulty, there is nothing to aim for, or a solver fails.
     """
     if recipe.kind in CANNOT_CHANGE:
         what, hint = CANNOT_CHANGE[recipe.kind]
-        raise ProblemsError([error("no-recipe-to-change", f"{recipe.name} {what}", hint, recipe.file)])
+        raise ProblemsError([error("no-recipe-to-change", f"{recipe.name} {what}", phrase(hint), recipe.file)])
     palette = palette_of(recipe, shelf, stock, wishes or Wishes())
     before = check(recipe, shelf, setup)
     outlook = outlook_of(setup, palette.composition(palette.start))
@@ -113,8 +111,9 @@ def _nothing_to_do(task: Task) -> AdjustResult:
     name, asked = task.recipe.name, "; ".join(task.aim.goals.words[:-1])
     stops = [v for v in task.before.verdicts if v.answer is Answer.DOES_NOT_FIT]
     if stops:
-        reason = WhyNot(" ".join(v.message for v in stops), tuple(v.rule for v in stops))
-        sentence = f"No change of {name} helps: {reason.sentence} But for that it meets what is asked ({asked})."
+        reason = WhyNot(joined(" ", (v.message for v in stops)), tuple(v.rule for v in stops))
+        no_change = "No change of {} helps: {} But for that it meets what is asked ({})."
+        sentence = phrase(no_change, name, reason.sentence, asked)
         return _result(task, (), Answer.DOES_NOT_FIT, sentence, reason)
     return _result(task, (), Answer.FITS, f"{name} needs no change: it already meets what is asked ({asked}).")
 
@@ -138,20 +137,20 @@ def _changes_offered(task: Task, options: tuple[Option, ...]) -> AdjustResult:
     options = tuple(o for o in options if not hinges(o.after.verdicts)) or options
     stops = [v.message for v in task.before.verdicts if v.rule in STOPS and v.answer is Answer.DOES_NOT_FIT]
     if stops:
-        why = f"No change of {recipe.name} helps at this cone: {' '.join(stops)}"
-        sentence = f"{why} But for that: {_headline(recipe, options)}"
+        helps = "No change of {} helps at this cone: {} But for that: {}"
+        sentence = phrase(helps, recipe.name, joined(" ", stops), _headline(recipe, options))
         return _result(task, options, Answer.DOES_NOT_FIT, sentence)
     doubt = hinges(options[0].after.verdicts)
     if doubt:
-        sentence = f"Cannot say that this makes {recipe.name} fit: {options[0].sentence} {doubt}"
+        sentence = phrase("Cannot say that this makes {} fit: {} {}", recipe.name, options[0].sentence, doubt)
         return _result(task, options, Answer.CANNOT_SAY, sentence)
     return _result(task, options, Answer.FITS, _headline(recipe, options))
 
 
 def _headline(recipe: Recipe, options: Sequence[Option]) -> str:
     if all(o.character.distance >= ANOTHER_GLAZE for o in options):
-        return f"{recipe.name} cannot be made to fit and stay itself. {options[0].sentence}"
-    return f"{recipe.name} can be changed to fit. The simplest: {options[0].sentence}"
+        return phrase("{} cannot be made to fit and stay itself. {}", recipe.name, options[0].sentence)
+    return phrase("{} can be changed to fit. The simplest: {}", recipe.name, options[0].sentence)
 
 
 def _none_fits(task: Task, ladder: Sequence[Rung], known: bool, met: bool) -> AdjustResult:
@@ -161,7 +160,8 @@ def _none_fits(task: Task, ladder: Sequence[Rung], known: bool, met: bool) -> Ad
     reason = None if met else why_not(task.aim, task.shelf, nearest.amounts)
     if not known and (reason is None or reason.binding != ("melt",)):
         reason = tiles_instead(task.recipe, task.before, task.setup)
-        return _result(task, (), Answer.CANNOT_SAY, f"Cannot say how to change {name}: {reason.sentence}", reason)
+        sentence = phrase("Cannot say how to change {}: {}", name, reason.sentence)
+        return _result(task, (), Answer.CANNOT_SAY, sentence, reason)
     if reason is None:
         reason = not_a_glaze()
         sentence = f"No change of {name} is offered: {reason.sentence}"
@@ -170,7 +170,8 @@ def _none_fits(task: Task, ladder: Sequence[Rung], known: bool, met: bool) -> Ad
     shown = marked(option) if a_glaze(task.before, option) else None
     hangs = reason.unknowable or (shown is not None and bool(hinges(shown.after.verdicts)))
     answer = Answer.CANNOT_SAY if hangs else Answer.DOES_NOT_FIT
-    return _result(task, (), answer, f"No change of {name} from this shelf does it: {reason.sentence}", reason, shown)
+    sentence = phrase("No change of {} from this shelf does it: {}", name, reason.sentence)
+    return _result(task, (), answer, sentence, reason, shown)
 
 
 def _result(
@@ -216,7 +217,7 @@ def _ladder(task: Task) -> list[Rung]:
     tell("solving the whole recipe again", 3, 5)
     solved = best_mix(aim, starting_points(aim, [rung.amounts for rung in simple]), at_most(palette)).amounts
     plain, tidy = (weighed(aim, each, task.steps) for each in (solved, without_trifles(palette, solved)))
-    return [*simple, Rung(Kind.RESOLVE, *(tidy if tidy[2] or not plain[2] else plain))]
+    return [*simple, Rung(Kind.RESOLVE, *(tidy if tidy.met or not plain.met else plain))]
 
 
 def _best_of(task: Task, kind: Kind, candidates: Candidates) -> Rung | None:
@@ -226,7 +227,10 @@ def _best_of(task: Task, kind: Kind, candidates: Candidates) -> Rung | None:
         return None
     rows = candidates.best(task.aim.objective(candidates.amounts))[:CANDIDATES_REFINED]
     ends = zip(refined(task.aim, candidates, rows, task.steps), candidates.column[rows].tolist(), strict=True)
-    rungs = [Rung(kind, *end, moved) for end, moved in ends if palette.few_enough(end[0])[0] and np.isfinite(end[1])]
+    rungs = [
+        Rung(kind, *end, moved)
+        for end, moved in ends if palette.few_enough(end.amounts)[0] and np.isfinite(end.objective)
+    ]  # fmt: skip
 
     def price(rung: Rung) -> float:
         return rung.objective + PRICE_OF_A_NEWCOMER * int(((rung.amounts > 0) & (palette.start <= 0)).sum())
@@ -286,8 +290,7 @@ _SUFFIX = {
 
 def _option(task: Task, rung: Rung) -> Option:
     setup, palette = task.setup, task.aim.palette
-    fits = task.aim.goals.fit and setup.body is not None
-    purpose = f" to fit {setup.body.name}" if fits and setup.body else f" to melt at cone {setup.cone}"
+    purpose = f" to melt at cone {setup.cone}" if setup.body is None else f" to fit {setup.body.name}"
     card = recipe_with(task.recipe, palette, rung.amounts, f"{task.recipe.name}, {_SUFFIX[rung.kind]}", purpose)
     option = option_of(task, rung.kind, rung.amounts, fired_at(card, setup.cone), _sentence(palette, rung))
     return replace(option, meets_goals=rung.met, objective=rung.objective)
@@ -296,22 +299,31 @@ def _option(task: Task, rung: Rung) -> Option:
 def _sentence(palette: Palette, rung: Rung) -> str:
     """The change in one plain sentence."""
     amounts, start, written = rung.amounts, palette.start, palette.written
-    per = 100.0 / palette.base_total
     if rung.kind is Kind.RESOLVE:
         came = listed([written[i] for i in np.flatnonzero((amounts > 0) & (start <= 0))])
         went = listed([written[i] for i in np.flatnonzero((amounts <= 0) & (start > 0))])
         words = [f"add {came}" if came else "", f"drop {went}" if went else ""]
         return f"Rebalance the recipe: {', '.join(w for w in words if w) or 'the same materials in new amounts'}."
-    if rung.kind is Kind.ONE_MATERIAL:
-        name, before, after = written[rung.moved], start[rung.moved] * per, amounts[rung.moved] * per
-        if after <= 0:
-            return f"Leave out the {name}, everything else in proportion."
-        if before <= 0:
-            return f"Bring in {name}: {after:.3g} in 100 of base, everything else in proportion."
+    barred = listed([written[i] for i in np.flatnonzero(~palette.fixed & (palette.upper <= 0) & (start > 0))])
+    before = f"Leave out the {barred}. " if barred else ""
+    return before + (_more_or_less if rung.kind is Kind.ONE_MATERIAL else _traded)(palette, rung)
+
+
+def _more_or_less(palette: Palette, rung: Rung) -> str:
+    per, name = 100.0 / palette.base_total, palette.written[rung.moved]
+    before, after = palette.start[rung.moved] * per, rung.amounts[rung.moved] * per
+    if after <= 0:
+        change = f"Leave out the {name}"
+    elif before <= 0:
+        change = f"Bring in {name}: {after:.3g} in 100 of base"
+    else:
         change = f"{'More' if after > before else 'Less'} {name}: from {before:.3g} to {after:.3g} in 100 of base"
-        return f"{change}, everything else in proportion."
-    moved = (amounts - start) * per
+    return f"{change}, everything else in proportion."
+
+
+def _traded(palette: Palette, rung: Rung) -> str:
+    moved = (rung.amounts - palette.scaled_back(palette.start)[0]) * 100.0 / palette.base_total
     down, up = int(np.argmin(moved)), int(np.argmax(moved))
-    if amounts[down] <= 0:
-        return f"Put {written[up]} in the place of all the {written[down]} ({-moved[down]:.3g} in 100)."
-    return f"Trade {-moved[down]:.3g} parts in 100 of {written[down]} for {written[up]}."
+    if rung.amounts[down] <= 0:
+        return f"Put {palette.written[up]} in the place of all the {palette.written[down]} ({-moved[down]:.3g} in 100)."
+    return f"Trade {-moved[down]:.3g} parts in 100 of {palette.written[down]} for {palette.written[up]}."

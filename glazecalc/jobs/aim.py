@@ -20,18 +20,18 @@ from glazecalc.jobs.estimates import expansion_sigma, firing_range_of, firing_se
 from glazecalc.jobs.fit import fit_arrays
 from glazecalc.jobs.palette import Palette
 from glazecalc.jobs.setup import Setup
-from glazecalc.models.body import BodyExpansion, known_body
+from glazecalc.models.body import known_body
 from glazecalc.models.coat import on_ware, setting_temperature
 from glazecalc.models.cones import temperature_degC
 from glazecalc.models.expansion import expansion, expansion_slopes
-from glazecalc.models.firing import SURE, FiringRange, maturity
-from glazecalc.models.prediction import Prediction
+from glazecalc.models.firing import SURE, maturity
 from glazecalc.models.surface import youngs_modulus
 from glazecalc.models.viscosity import viscosity_curves
 from glazecalc.values.answers import ProblemsError, error
 from glazecalc.values.arrays import Array
 from glazecalc.values.oxides import INDEX
 from glazecalc.values.results.adjust import Goals
+from glazecalc.values.texts import phrase
 
 PRICE_OF_A_MISS: Final = 1000.0
 """Price of a goal missed by one unit of log-odds [noticeable steps squared]."""
@@ -120,8 +120,7 @@ class Aim:
 
     def _margins(self, forecast: Forecast) -> Array:
         margins = [
-            log_odds(chance) - log_odds(np.array(min(level + ABOVE, 0.9999)))
-            for chance, level in self._asked(forecast)
+            log_odds(chance) - log_odds(np.array(min(level + ABOVE, 0.9999))) for chance, level in self._asked(forecast)
         ]
         return np.array(margins).reshape(len(margins), len(forecast.sound)).T
 
@@ -187,46 +186,31 @@ def outlook_of(setup: Setup, origin: Composition) -> Outlook:
     firing_slopes = firing_secants(origin.mole_fractions[:1], origin.relative_sd[:1])
 
     def look(composition: Composition) -> Forecast:
-        fractions = composition.mole_fractions
-        value = expansion(fractions)
-        figured = np.isfinite(value.value)
+        fractions, sd = composition.mole_fractions, composition.relative_sd
+        bulk = expansion(fractions)
+        figured = np.isfinite(bulk.value)
         if not figured.all():
             fractions = np.where(figured[:, None], fractions, PLAIN_GLASS)
-            value = expansion(fractions)
-        sd = composition.relative_sd
-        sigma = np.hypot(value.sigma, expansion_sigma(fractions, sd, slopes))
-        curves = viscosity_curves(fractions)
-        sound, crazes, shivers, sure = _fit(fractions, value.value, sigma, clay, curves.glass)
-        melting = firing_range_of(fractions, sd, firing_slopes, curves)
-        matures, underfired, runs, melt_sure = _melt(melting, peak_degC)
-        known = figured & ~value.extrapolated & sure & melt_sure
-        return Forecast(value.value, sound, crazes, shivers, matures, underfired, runs, known)
+            bulk = expansion(fractions)
+        curves, hoped, feared = viscosity_curves(fractions), np.ones(len(fractions)), np.zeros(len(fractions))
+        fit = melt = (hoped, feared, feared)
+        known = figured & ~bulk.extrapolated
+        if clay is not None:
+            sigma = np.hypot(bulk.sigma, expansion_sigma(fractions, sd, slopes))
+            coat, doubt = on_ware(bulk.value, sigma, fractions)
+            top, top_sigma = setting_temperature(curves.glass.value, curves.glass.sigma)
+            stiffness = youngs_modulus(fractions)
+            modulus = np.where(stiffness.extrapolated, np.nan, stiffness.value)
+            fitted = fit_arrays(coat, doubt, top, modulus, clay, set_sigma_K=top_sigma)
+            fit = fitted.sound_probability, fitted.crazing_probability, fitted.shivering_probability
+            known = known & ~curves.glass.extrapolated
+        if peak_degC is not None:
+            chances = maturity(firing_range_of(fractions, sd, firing_slopes, curves), peak_degC)
+            melt = chances.matures, chances.underfired, chances.runs
+            known = known & ~chances.extrapolated
+        return Forecast(bulk.value, *fit, *melt, known)
 
     return look
-
-
-def _fit(
-    fractions: Array, value: Array, sigma: Array, clay: BodyExpansion | None, transition: Prediction
-) -> tuple[Array, Array, Array, NDArray[np.bool_]]:
-    """Chances of sound, crazing and shivering on the clay, and whether the models know the glazes, each (n,)."""
-    nil, yes = np.zeros(len(value)), np.ones(len(value), dtype=bool)
-    if clay is None:
-        return nil + 1, nil, nil, yes
-    top, top_sigma = setting_temperature(transition.value, transition.sigma)
-    coat, doubt = on_ware(value, sigma, fractions)
-    stiffness = youngs_modulus(fractions)
-    modulus = np.where(stiffness.extrapolated, np.nan, stiffness.value)
-    fit = fit_arrays(coat, doubt, top, modulus, clay, set_sigma_K=top_sigma)
-    return fit.sound_probability, fit.crazing_probability, fit.shivering_probability, ~transition.extrapolated
-
-
-def _melt(range_: FiringRange, peak_degC: float | None) -> tuple[Array, Array, Array, NDArray[np.bool_]]:
-    """Chances of maturing, being underfired and running, and whether the models know the glazes, each (n,)."""
-    nil, yes = np.zeros(len(range_)), np.ones(len(range_), dtype=bool)
-    if peak_degC is None:
-        return nil + 1, nil, nil, yes
-    chances = maturity(range_, peak_degC)
-    return chances.matures, chances.underfired, chances.runs, ~chances.extrapolated
 
 
 # What a changed recipe is asked to do, in words and as chances.
@@ -235,17 +219,13 @@ def _melt(range_: FiringRange, peak_degC: float | None) -> tuple[Array, Array, A
 def goals_of(setup: Setup, keep: tuple[str, ...] = ()) -> Goals:
     """The goals of one setting.
 
-    Raises
-    ------
-    ProblemsError
-        if there is neither a clay to fit nor a cone to melt at.
+    Raises ProblemsError if there is neither a clay to fit nor a cone to melt at.
     """
     fit, melt = setup.body is not None, setup.cone is not None
     if not fit and not melt:
-        hint = "name a clay with --body, or a cone with --cone"
-        raise ProblemsError(
-            [error("no-goal", "there is no clay to fit and no cone to melt at, so nothing to aim for", hint)]
-        )
+        message = "there is no clay to fit and no cone to melt at, so nothing to aim for"
+        hint = phrase("name a clay| with --body|, or a cone| with --cone|")
+        raise ProblemsError([error("no-goal", message, hint)])
     words = []
     if setup.body is not None:
         words.append(f"sound on {setup.body.name} with a chance of at least {setup.limits.sound_percent:g} %")

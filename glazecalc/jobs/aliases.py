@@ -8,9 +8,10 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from glazecalc.jobs.materials import Pantry, meant_by, near_names, unknown_lines, what_to_write
-from glazecalc.values.answers import Problem, ProblemsError, error, remark
+from glazecalc.values.answers import Problem, ProblemsError, error, remark, stop_at_errors
 from glazecalc.values.inputs import Recipe
 from glazecalc.values.names import fold
+from glazecalc.values.texts import phrase
 
 
 def aliases_said(texts: Sequence[str], shelf: Pantry) -> tuple[tuple[str, str], ...]:
@@ -27,15 +28,14 @@ def aliases_said(texts: Sequence[str], shelf: Pantry) -> tuple[tuple[str, str], 
         word, sign, meant = (part.strip() for part in text.partition("="))
         material = shelf.find(meant) if meant else None
         if not (word and sign and meant) or len(word) > 200:
-            told = f"{text[:80]!r} does not say which word means which material"
-            problems.append(error("pair", told, 'write it as "NAME=MATERIAL", such as "spar=Potash feldspar"'))
+            message = f"{text[:80]!r} does not say which word means which material"
+            problems.append(error("pair", message, 'write it as "NAME=MATERIAL", such as "spar=Potash feldspar"'))
         elif material is None:
-            told = f"no material is called {meant!r}, so it cannot be what {word!r} means"
-            problems.append(error("unknown-material", told, what_to_write(meant, shelf)))
+            message = f"no material is called {meant!r}, so it cannot be what {word!r} means"
+            problems.append(error("unknown-material", message, what_to_write(meant, shelf)))
         else:
             pairs.append((word, material.name))
-    if problems:
-        raise ProblemsError(problems)
+    stop_at_errors(problems)
     return tuple(dict.fromkeys(pairs))
 
 
@@ -48,10 +48,10 @@ def remember(folder: Path, pairs: Sequence[tuple[str, str]]) -> tuple[Problem, .
     path = folder / STUDIO_FILE
     words = ", ".join(f"{word} means {meant}" for word, meant in pairs)
     if not path.is_file():
-        hint = "it is kept where there is a studio: glazecalc start DIR"
+        hint = phrase("it is kept where there is a studio|: glazecalc start DIR|")
         return (remark("alias-not-kept", f"{words}: this counts for this answer only", hint),)
     _write(folder, dict(pairs))
-    hint = "change it by hand under [aliases], or say another: glazecalc materials --alias"
+    hint = phrase("change it by hand under [aliases], or say another|: glazecalc materials --alias|")
     return (remark("alias-kept", f"{words}: kept in the studio", hint, str(path)),)
 
 
@@ -141,31 +141,24 @@ class ReadLine:
     notes: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class NameQuestion:
-    """A name on a line that no material bears, and the names of what it may be."""
-
-    line: int
-    name: str
-    near: tuple[str, ...]
-
-
 def lines_as_read(
     text: str, recipe: Recipe | None, shelf: Pantry, problems: Sequence[Problem]
-) -> tuple[tuple[ReadLine, ...], tuple[NameQuestion, ...]]:
+) -> tuple[tuple[ReadLine, ...], tuple[NameAsked, ...]]:
     """Every line of ``text`` that says something, and the questions about unknown names."""
     by_line = {line.line: line for line in (recipe.lines if recipe is not None else ())}
     rows: list[ReadLine] = []
-    questions: list[NameQuestion] = []
+    questions: list[NameAsked] = []
     for number, written in enumerate(text.split("\n")[:400], start=1):
         if not written.strip():
             continue
-        notes = [f"{p.message}{f' ({p.hint})' if p.hint else ''}" for p in problems if p.line == number]
+        notes: list[str] = [
+            phrase("{} ({})" if p.hint else "{}", p.message, p.hint) for p in problems if p.line == number
+        ]
         line = by_line.get(number)
         meant = None if line is None else shelf.find(line.material)
         if line is not None and meant is None:
             near = meant_by(recipe, line, shelf) if recipe is not None and len(questions) < 20 else ()
-            questions.append(NameQuestion(number, line.material, _once_each(near, shelf)))
+            questions.append(NameAsked(line.material, number, _once_each(near, shelf)))
             notes.append("nothing here has that name")
         amount = None if line is None or meant is None else line.amount
         named = "" if meant is None else meant.name

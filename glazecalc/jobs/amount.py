@@ -24,6 +24,7 @@ from glazecalc.values.data import TableFigure, figures
 from glazecalc.values.inputs import Container, Material, Piece, Scale, Studio
 from glazecalc.values.names import fold
 from glazecalc.values.results.weigh import Mending, MendLine, ShoppingLine, ShoppingList, WeighLine, WeighResult
+from glazecalc.values.texts import phrase
 
 Use = Literal["dip", "spray", "brush", "cast"]
 USES: Final[tuple[Use, ...]] = ("dip", "spray", "brush", "cast")
@@ -97,10 +98,7 @@ def how_much(wanted: Wanted, solids_density: float, base_share: float, loss_perc
 
     ``base_share`` is the base's share of the dry total, ``loss_percent`` the loss on ignition.
 
-    Raises
-    ------
-    ProblemsError
-        if nothing or too much is asked for, or the slurry could not exist.
+    Raises ProblemsError if nothing or too much is asked for, or the slurry could not exist.
     """
     asked = [wanted.dry_g, wanted.base_g, wanted.slurry_mL, wanted.pot or wanted.pieces or None]
     if sum(a is not None for a in asked) != 1:
@@ -110,12 +108,13 @@ def how_much(wanted: Wanted, solids_density: float, base_share: float, loss_perc
     check_gravity(gravity, solids_density)
     per_mL, more = float(dry_per_mL(gravity, solids_density)), brushing() if wanted.use == "brush" else ()
     if wanted.dry_g is not None and wanted.dry_g < LEAST_DRY_G:
-        what = f"{wanted.dry_g:g} g of glaze is too little to be weighed"
-        raise ProblemsError([error("number-too-small", what, "check the figure and its unit: --dry 100g")])
+        what = phrase("{:g g} of glaze is too little to be weighed", wanted.dry_g)
+        hint = phrase("check the figure and its unit|: --dry {100 g}|")
+        raise ProblemsError([error("number-too-small", what, hint)])
     if wanted.dry_g is not None:
         return Quantity(wanted.dry_g, gravity, "dry", (why, *more))
     if wanted.base_g is not None:
-        on_top = f"the base alone is {wanted.base_g:g} g; additions come on top"
+        on_top = phrase("the base alone is {:g g}; additions come on top", wanted.base_g)
         return Quantity(wanted.base_g / base_share, gravity, "base", (on_top, why, *more))
     if wanted.slurry_mL is not None:
         return Quantity(wanted.slurry_mL * per_mL, gravity, "slurry", (why, *more))
@@ -124,10 +123,11 @@ def how_much(wanted: Wanted, solids_density: float, base_share: float, loss_perc
         waste = slurry_figure("waste").value
         for_waste = f"{waste:g} % more for what stays on the pot, the sieve and the brush"
         return Quantity(coats * (1 + waste / 100), gravity, "pieces", (why, *reasons, for_waste, *more))
-    volume, dipping = _pot_volume(wanted.pot, wanted.dipped or _tallest(wanted.pieces))
+    tallest = max((piece for piece, _ in wanted.pieces), key=lambda piece: piece.height_mm, default=None)
+    volume, dipping = _pot_volume(wanted.pot, wanted.dipped or tallest)
     if coats:
-        taken = f"the coats take {coats:.0f} g dry, or {float(volume_mL(coats, gravity, solids_density)):.0f} mL"
-        dipping = (*dipping, f"{taken}, so that the last piece is still covered")
+        taken = "the coats take {:.0f g} dry, or {:.0f mL}, so that the last piece is still covered"
+        dipping = (*dipping, phrase(taken, coats, float(volume_mL(coats, gravity, solids_density))))
     return Quantity(volume * per_mL + coats, gravity, "pot", (why, *reasons, *dipping, *more))
 
 
@@ -160,17 +160,23 @@ def _coats(wanted: Wanted, solids_density: float, loss_percent: float) -> tuple[
     coat_mm = slurry_figure("dry_coat").value if wanted.coat_mm is None else wanted.coat_mm
     for piece, count in wanted.pieces:
         area, measured = glazed_area_cm2(piece)
-        grams = coat_grams(area, coat_mm, packing.value, solids_density)
+        grams = coat_on(piece, solids_density, coat_mm)
         total += count * grams
         how = "as measured" if measured else "worked out from its size"
-        reasons.append(f"{count} x {piece.name}: {area:.0f} cm2 each ({how}), {grams:.0f} g dry each")
+        reasons.append(phrase("{} x {}: {:.0f cm2} each ({}), {:.0f g} dry each", count, piece.name, area, how, grams))
     fired = fired_thickness_mm(coat_grams(1, coat_mm, packing.value, solids_density), loss_percent,
                                slurry_figure("glass_density").value)  # fmt: skip
-    reasons.append(
-        f"a dry coat of {coat_mm:g} mm, {100 * packing.value:.0f} % of it solid "
-        f"({100 * packing.low:.0f} to {100 * packing.high:.0f} %), melts down to about {fired:.1f} mm"
-    )
+    reasons.append(phrase(
+        "a dry coat of {:g mm}, {:.0f} % of it solid ({:.0f} to {:.0f} %), melts down to about {:.1f mm}",
+        coat_mm, 100 * packing.value, 100 * packing.low, 100 * packing.high, fired,
+    ))  # fmt: skip
     return total, tuple(reasons)
+
+
+def coat_on(piece: Piece, solids_density: float, coat_mm: float | None = None) -> float:
+    """Dry glaze that one piece takes with it [g], in a coat of ``coat_mm`` [mm] or, where that is None, a usual one."""
+    thickness = slurry_figure("dry_coat").value if coat_mm is None else coat_mm
+    return coat_grams(glazed_area_cm2(piece)[0], thickness, slurry_figure("coat_packing").value, solids_density)
 
 
 def glazed_area_cm2(piece: Piece) -> tuple[float, bool]:
@@ -184,10 +190,6 @@ def glazed_area_cm2(piece: Piece) -> tuple[float, bool]:
     return 2 * math.pi * width * height + math.pi / 4 * width**2, False
 
 
-def _tallest(pieces: Sequence[tuple[Piece, int]]) -> Piece | None:
-    return max((p for p, _ in pieces), key=lambda p: p.height_mm, default=None)
-
-
 def _pot_volume(pot: Container, piece: Piece | None) -> tuple[float, tuple[str, ...]]:
     """Slurry a dip pot needs [mL], and how it came about. Raises ProblemsError if the piece does not go into it."""
     if piece is None:
@@ -198,10 +200,12 @@ def _pot_volume(pot: Container, piece: Piece | None) -> tuple[float, tuple[str, 
     level = piece.height_mm + slurry_figure("pot_clearance").value
     wide = piece.width_mm + piece.handle_mm
     if level > pot.height_mm or wide > pot.width_mm:
-        message = f"{piece.name} ({wide:g} mm wide, {piece.height_mm:g} mm high) does not go under in {pot.name}"
+        larger = "{} ({:g mm} wide, {:g mm} high) does not go under in {}"
+        message = phrase(larger, piece.name, wide, piece.height_mm, pot.name)
         raise ProblemsError([error("pot-too-small", message, "pour the glaze over it, or take a larger pot")])
     displaced = (piece.mass_g or 0.0) / slurry_figure("clay_density").value
-    stands = f"{pot.name} stands at {level:.0f} mm with one {piece.name} under, which takes {displaced:.0f} mL itself"
+    under = "{} stands at {:.0f mm} with one {} under, which takes {:.0f mL} itself"
+    stands = phrase(under, pot.name, level, piece.name, displaced)
     no_mass = f"{piece.name} has no mass in studio.toml, so this leaves in what it displaces: a little too much"
     reasons = (stands,) if piece.mass_g is not None else (stands, no_mass)
     return dip_volume_mL(pot.width_mm, level, displaced), reasons
@@ -216,10 +220,7 @@ def mend(lines: Sequence[WeighLine], slipped: Mapping[str, float], scales: Seque
     Every other line is taken to be in at its target. The new batch is the smallest in which no line is over,
     so at least one line needs nothing. Extras are exact; what the scale shows for them is beside.
 
-    Raises
-    ------
-    ProblemsError
-        for a name that is not a line of the batch.
+    Raises ProblemsError for a name that is not a line of the batch.
     """
     in_pot = _in_pot(lines, slipped)
     targets = [line.target_g for line in lines]

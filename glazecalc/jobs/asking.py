@@ -18,15 +18,19 @@ import re
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Final
+from typing import Final, Literal, get_args, get_origin
 
+from glazecalc.files.materials import built_in_materials
 from glazecalc.files.numbers import read_cone_range, read_quantity
 from glazecalc.files.problems import Findings
+from glazecalc.files.studio import kept_as
 from glazecalc.files.studio_edit import BLANK, Figure, keep_and_write, set_figures, stock_with
 from glazecalc.files.writing import one_writer, taken, write_file
 from glazecalc.values.answers import ProblemsError, error
+from glazecalc.values.cones import Cone
 from glazecalc.values.data import data_root
 from glazecalc.values.names import fold
+from glazecalc.values.texts import joined, phrase
 
 UNKNOWN: Final = ""
 """The answer `I don't know`."""
@@ -46,7 +50,8 @@ class Question:
     """One question: ``key`` names its answer, ``subject`` the thing it belongs to, ``picture`` says where to look.
 
     ``sort`` is ``text``, ``choice``, ``cone``, ``cones`` (a range), ``number`` [in ``unit``], ``figure`` (a number,
-    or one with its unit, which the reader of studio.toml judges) or ``list`` (commas).
+    or one with its unit, which the reader of studio.toml judges) or ``list`` (commas). ``place`` is the table and the
+    key of studio.toml in which its answer stands.
     """
 
     key: str
@@ -55,7 +60,30 @@ class Question:
     picture: str
     sort: str
     choices: tuple[Offered, ...] = ()
+    place: tuple[str, str] = ("", "")
+    dimension: str = ""
     unit: str = ""
+
+
+_EXACT: Final = frozenset({"potential", "current", "power", "mass"})
+"""Dimensions of the figures of plates and scales, which are kept as numbers; others are kept as they were typed."""
+
+
+def _ask(
+    key: str, place: str, asks: str, picture: str, choices: tuple[Offered, ...] = (), sort: str = ""
+) -> Question:
+    """A question whose answer stands at ``place`` in studio.toml (``table.key``; empty where it is put elsewhere): how
+    it is read, its unit and what can be chosen follow from the field of that name."""
+    subject = "clay" if key == "cone" else key.partition(".")[0]
+    if not place:
+        return Question(key, subject, asks, picture, sort)
+    table, _, field = place.partition(".")
+    kind, dimension, unit = kept_as(table, field)
+    if get_origin(kind) is Literal:
+        choices = choices or tuple(Offered(value, value) for value in get_args(kind))
+    sort = {str: "text", Cone: "cone"}.get(kind, "number" if dimension in _EXACT else "figure")
+    sort = "choice" if choices else sort
+    return Question(key, subject, asks, picture, sort, choices, (table, field), dimension, unit)
 
 
 SUBJECTS: Final = {
@@ -89,98 +117,72 @@ _CORDS: Final = (
 )  # fmt: skip
 
 QUESTIONS: Final = (
-    Question("clay.name", "clay", "What does the bag say the clay is called?", "any name will do", "text"),
-    Question("clay.class", "clay", "What sort of clay is it?", "how it looks, how hot it is fired", "choice", _WARES),
-    Question("clay.cones", "clay", "Which cone does the bag say?",
-             "a number beside the word cone, a small triangle or ^ ; 06 is far cooler than 6; such as 5-6", "cones"),
-    Question("cone", "clay", "Which cone do you fire glazes to?", "such as 6, or 06", "cone"),
-    Question("kiln.name", "kiln", "What do you call the kiln?", "any name will do", "text"),
-    Question("kiln.volts", "kiln", "How many volts does its plate say?",
-             "a metal plate or sticker on the kiln's side or control box; 120 or 240 beside a V", "number", unit="V"),
-    Question("kiln.amps", "kiln", "How many amps?", "on the same plate, beside an A", "number", unit="A"),
-    Question("kiln.watts", "kiln", "How many watts?", "on the same plate, beside W; 1.8 kW is 1800", "number",
-             unit="W"),
-    Question("kiln.cone", "kiln", "Which cone does the plate say is its hottest?", "such as cone 8 max", "cone"),
-    Question("outlet.receptacle", "outlet", "What does the outlet look like?",
-             "look at the wall, touch nothing; its face often shows the number", "choice", _OUTLETS),
-    Question("outlet.breaker", "outlet", "Which number is on the handle of its breaker?",
-             "in the breaker box, on the switch that turns this outlet off: 15, 20, 30, 40 or 50", "number", unit="A"),
-    Question("outlet.cord", "outlet", "How is the kiln plugged in?", "follow the cord", "choice", _CORDS),
-    Question("scale.step", "scale", "What is the smallest step your scale shows?",
-             "put on something light: does it count 1, 0.1 or 0.01 g?", "number", unit="g"),
-    Question("scale.most", "scale", "What is the most it weighs?", "printed on it as max or cap.; in g", "number",
-             unit="g"),
-    Question("shelf", "shelf", "Which glaze materials do you have?",
-             "names with commas between, such as silica, kaolin, whiting", "list"),
+    _ask("clay.name", "body.name", "What does the bag say the clay is called?", "any name will do"),
+    _ask("clay.class", "body.class", "What sort of clay is it?", "how it looks, how hot it is fired", _WARES),
+    _ask("clay.cones", "", "Which cone does the bag say?",
+         "a number beside the word cone, a small triangle or ^ ; 06 is far cooler than 6; such as 5-6", sort="cones"),
+    _ask("cone", "defaults.cone", "Which cone do you fire glazes to?", "such as 6, or 06"),
+    _ask("kiln.name", "kiln.name", "What do you call the kiln?", "any name will do"),
+    _ask("kiln.volts", "kiln.volts", "How many volts does its plate say?",
+         "a metal plate or sticker on the kiln's side or control box; 120 or 240 beside a V"),
+    _ask("kiln.amps", "kiln.amps", "How many amps?", "on the same plate, beside an A"),
+    _ask("kiln.watts", "kiln.watts", "How many watts?", "on the same plate, beside W; 1.8 kW is 1800"),
+    _ask("kiln.cone", "kiln.cone", "Which cone does the plate say is its hottest?", "such as cone 8 max"),
+    _ask("outlet.receptacle", "circuit.receptacle", "What does the outlet look like?",
+         "look at the wall, touch nothing; its face often shows the number", _OUTLETS),
+    _ask("outlet.breaker", "circuit.breaker_A", "Which number is on the handle of its breaker?",
+         "in the breaker box, on the switch that turns this outlet off: 15, 20, 30, 40 or 50"),
+    _ask("outlet.cord", "circuit.cord", "How is the kiln plugged in?", "follow the cord", _CORDS),
+    _ask("scale.step", "scale.resolution_g", "What is the smallest step your scale shows?",
+         "put on something light: does it count 1, 0.1 or 0.01 g?"),
+    _ask("scale.most", "scale.capacity_g", "What is the most it weighs?", "printed on it as max or cap.; in g"),
+    _ask("shelf", "", "Which glaze materials do you have?",
+         "names with commas between, such as silica, kaolin, whiting", sort="list"),
 )  # fmt: skip
 """Every question in the order it is asked."""
-
-
-def _choices(*values: str) -> tuple[Offered, ...]:
-    return tuple(Offered(value, value) for value in values)
-
-
 _SHAPES: Final = (
     Offered("round", "round"), Offered("square", "square"), Offered("octagon", "eight flat walls"),
     Offered("decagon", "ten flat walls"), Offered("dodecagon", "twelve flat walls"),
     Offered("box", "a box with its door in front"),
 )  # fmt: skip
 MORE: Final = (
-    Question("clay.expansion", "clay", "Does a sheet give its expansion?", "in 1e-6/K, such as 5.5", "figure"),
-    Question("clay.colour", "clay", "Which colour does it fire to?", "such as buff", "text"),
-    Question("kiln.plug", "kiln", "What is stamped on its plug?", "such as 5-20P; take it by its body, never the cord",
-             "text"),
-    Question("kiln.control", "kiln", "How is it fired?", "", "choice", _choices("controller", "switch")),
-    Question("kiln.shape", "kiln", "Which shape is it inside?", "look down into it, empty and cold", "choice", _SHAPES),
-    Question("kiln.across", "kiln", "How far is it across inside?", "wall to wall, in mm: 290, or 11.5 in", "figure"),
-    Question("kiln.deep", "kiln", "How far from its door to its back?", "only where it opens in front", "figure"),
-    Question("kiln.high", "kiln", "How high is it inside?", "from floor to lid: 230, or 9 in", "figure"),
-    Question("kiln.wall", "kiln", "How thick is its wall?", "65, or 2.5 in", "figure"),
-    Question("kiln.firings", "kiln", "How many firings have its elements had?", "a guess will do", "figure"),
-    Question("outlet.name", "outlet", "What do you call this outlet?", "such as Garage", "text"),
-    Question("outlet.volts", "outlet", "How many volts has it?", "120, 208 or 240", "number", unit="V"),
-    Question("outlet.wire", "outlet", "Which gauge is its wire?", "AWG, printed on the cable's jacket: 12", "figure"),
-    Question("outlet.length", "outlet", "How long is the wire to it?", "12, or 40 ft", "figure"),
-    Question("outlet.others", "outlet", "How many amps does all else on that breaker draw?",
-             "lamps, a wheel, a heater together", "number", unit="A"),
-    Question("outlet.ground_fault", "outlet", "Has it ground-fault protection?", "a test button on outlet or breaker",
-             "choice", _choices("yes", "no", "unknown")),
-    Question("room.name", "room", "What do you call the room the kiln stands in?", "such as Shed", "text"),
-    Question("room.volume", "room", "How large is it?", "in cubic metres, or 600 cuft", "figure"),
-    Question("room.exhaust", "room", "How much air does its fan move?", "m3/h, on the fan's plate", "figure"),
-    Question("room.floor", "room", "What is the floor under the kiln made of?", "such as concrete", "text"),
-    Question("room.clearance", "room", "How much space is left around the kiln?", "460, or 18 in", "figure"),
-    Question("scale.least", "scale", "What is the least it weighs well?", "in its manual; in g", "number", unit="g"),
-    Question("usual.clay", "usual", "Which clay is usually meant?", "its name as above", "text"),
-    Question("usual.kiln", "usual", "Which kiln?", "its name as above", "text"),
-    Question("usual.outlet", "usual", "Which outlet?", "its name as above", "text"),
-    Question("units.temperature", "units", "Temperatures in", "", "choice", _choices("C", "F")),
-    Question("units.mass", "units", "Weights in", "", "choice", _choices("g", "oz", "lb")),
-    Question("units.length", "units", "Lengths in", "", "choice", _choices("mm", "in")),
-    Question("units.volume", "units", "Volumes in", "", "choice", _choices("mL", "L", "fl oz", "pint", "gallon")),
+    _ask("clay.expansion", "body.expansion", "Does a sheet give its expansion?", "in 1e-6/K, such as 5.5"),
+    _ask("clay.colour", "body.colour", "Which colour does it fire to?", "such as buff"),
+    _ask("kiln.plug", "kiln.plug", "What is stamped on its plug?",
+         "such as 5-20P; take it by its body, never the cord"),
+    _ask("kiln.control", "kiln.control", "How is it fired?", ""),
+    _ask("kiln.shape", "kiln.interior.shape", "Which shape is it inside?",
+         "look down into it, empty and cold", _SHAPES),
+    _ask("kiln.across", "kiln.interior.width_mm", "How far is it across inside?",
+         "wall to wall, in mm: 290, or 11.5 in"),
+    _ask("kiln.deep", "kiln.interior.depth_mm", "How far from its door to its back?", "only where it opens in front"),
+    _ask("kiln.high", "kiln.interior.height_mm", "How high is it inside?", "from floor to lid: 230, or 9 in"),
+    _ask("kiln.wall", "kiln.wall_mm", "How thick is its wall?", "65, or 2.5 in"),
+    _ask("kiln.firings", "kiln.firings_on_elements", "How many firings have its elements had?", "a guess will do"),
+    _ask("outlet.name", "circuit.name", "What do you call this outlet?", "such as Garage"),
+    _ask("outlet.volts", "circuit.volts", "How many volts has it?", "120, 208 or 240"),
+    _ask("outlet.wire", "circuit.wire_awg", "Which gauge is its wire?", "AWG, printed on the cable's jacket: 12"),
+    _ask("outlet.length", "circuit.length_m", "How long is the wire to it?", "12, or 40 ft"),
+    _ask("outlet.others", "circuit.other_load_A", "How many amps does all else on that breaker draw?",
+         "lamps, a wheel, a heater together"),
+    _ask("outlet.ground_fault", "circuit.ground_fault", "Has it ground-fault protection?",
+         "a test button on outlet or breaker"),
+    _ask("room.name", "room.name", "What do you call the room the kiln stands in?", "such as Shed"),
+    _ask("room.volume", "room.volume_m3", "How large is it?", "in cubic metres, or 600 cuft"),
+    _ask("room.exhaust", "room.exhaust_m3_per_h", "How much air does its fan move?", "m3/h, on the fan's plate"),
+    _ask("room.floor", "room.floor", "What is the floor under the kiln made of?", "such as concrete"),
+    _ask("room.clearance", "room.clearance_mm", "How much space is left around the kiln?", "460, or 18 in"),
+    _ask("scale.least", "scale.minimum_g", "What is the least it weighs well?", "in its manual; in g"),
+    _ask("usual.clay", "defaults.body", "Which clay is usually meant?", "its name as above"),
+    _ask("usual.kiln", "defaults.kiln", "Which kiln?", "its name as above"),
+    _ask("usual.outlet", "defaults.circuit", "Which outlet?", "its name as above"),
+    _ask("units.temperature", "units.temperature", "Temperatures in", ""),
+    _ask("units.mass", "units.mass", "Weights in", ""),
+    _ask("units.length", "units.length", "Lengths in", ""),
+    _ask("units.volume", "units.volume", "Volumes in", ""),
 )  # fmt: skip
 """What is asked only where there is room to ask it, as on a page."""
 _OF: Final = {question.key: question for question in (*QUESTIONS, *MORE)}
-_PLACES: Final = {
-    "clay.name": ("body", "name"), "clay.class": ("body", "class"), "cone": ("defaults", "cone"),
-    "kiln.name": ("kiln", "name"), "kiln.volts": ("kiln", "volts"), "kiln.amps": ("kiln", "amps"),
-    "kiln.watts": ("kiln", "watts"), "kiln.cone": ("kiln", "cone"), "outlet.receptacle": ("circuit", "receptacle"),
-    "outlet.breaker": ("circuit", "breaker_A"), "outlet.cord": ("circuit", "cord"),
-    "scale.step": ("scale", "resolution_g"), "scale.most": ("scale", "capacity_g"),
-    "clay.expansion": ("body", "expansion"), "clay.colour": ("body", "colour"), "kiln.plug": ("kiln", "plug"),
-    "kiln.control": ("kiln", "control"), "kiln.wall": ("kiln", "wall_mm"),
-    "kiln.shape": ("kiln", "interior.shape"), "kiln.across": ("kiln", "interior.width_mm"),
-    "kiln.deep": ("kiln", "interior.depth_mm"), "kiln.high": ("kiln", "interior.height_mm"),
-    "kiln.firings": ("kiln", "firings_on_elements"), "outlet.name": ("circuit", "name"),
-    "outlet.volts": ("circuit", "volts"), "outlet.wire": ("circuit", "wire_awg"),
-    "outlet.length": ("circuit", "length_m"), "outlet.others": ("circuit", "other_load_A"),
-    "outlet.ground_fault": ("circuit", "ground_fault"), "room.name": ("room", "name"),
-    "room.volume": ("room", "volume_m3"), "room.exhaust": ("room", "exhaust_m3_per_h"), "room.floor": ("room", "floor"),
-    "room.clearance": ("room", "clearance_mm"), "scale.least": ("scale", "minimum_g"),
-    "usual.clay": ("defaults", "body"), "usual.kiln": ("defaults", "kiln"), "usual.outlet": ("defaults", "circuit"),
-    "units.temperature": ("units", "temperature"), "units.mass": ("units", "mass"),
-    "units.length": ("units", "length"), "units.volume": ("units", "volume"),
-}  # fmt: skip
 _CLAY_CONES: Final = (("body", "cone_low"), ("body", "cone_high"))
 _NAMES: Final = {"body": "My clay", "kiln": "My kiln", "circuit": "My outlet", "room": "My room"}
 TABLES: Final = {
@@ -188,9 +190,6 @@ TABLES: Final = {
     "units": "units",
 }  # fmt: skip
 """Subject of a question -> the table of studio.toml its answers stand in."""
-_DIMENSIONS: Final = {"V": "potential", "A": "current", "W": "power", "g": "mass"}
-
-
 _PLATE: Final = re.compile(r"\s?(?:~|\bAC|\bmax(?:imum|\.)?|\bonly)$|(?<=\dV) ?~$", re.IGNORECASE)
 """What plates print behind a figure: 120V~, 120 V AC, cone 6 max."""
 
@@ -219,12 +218,12 @@ def fault(question: Question, typed: str) -> str:
     found = Findings(None)
     _figure(question, answer, found)
     told = next((p for p in found.problems if p.is_error), None)
-    return "" if told is None else f"{told.message}{'; ' if told.hint else ''}{told.hint}"
+    return "" if told is None else joined("; ", filter(None, (told.message, told.hint)))
 
 
 def _figure(question: Question, answer: str, found: Findings) -> Figure:
     if question.sort == "number":
-        value = read_quantity(answer, _DIMENSIONS[question.unit], question.unit, "that", found)
+        value = read_quantity(answer, question.dimension, question.unit, "that", found)
         if value is not None and not 0 < value < 1e6:
             found.error("out-of-range", f"{answer} cannot be right", f"write it in {question.unit}")
         return 0.0 if value is None else int(value) if float(value).is_integer() else value
@@ -249,13 +248,14 @@ def shown(question: Question, row: Mapping[str, object]) -> str:
     if question.key == "clay.cones":
         found = [str(row[key]) for _, key in _CLAY_CONES if key in row]
         return "-".join(dict.fromkeys(found))
-    said: object = row if question.key in _PLACES else ""
-    for key in _PLACES.get(question.key, ("", ""))[1].split("."):
-        said = said.get(key, "") if isinstance(said, Mapping) else ""
+    table, key = question.place
+    said: object = row if table else ""
+    for part in key.split("."):
+        said = said.get(part, "") if isinstance(said, Mapping) else ""
     if isinstance(said, Mapping):
         said = said.get("value", "")
-    told = ("yes" if said else "no") if isinstance(said, bool) else str(said)
-    return told.rstrip("rR") if question.key == "outlet.receptacle" else told
+    typed = ("yes" if said else "no") if isinstance(said, bool) else str(said)
+    return typed.rstrip("rR") if question.key == "outlet.receptacle" else typed
 
 
 def changes(answers: Mapping[str, str], forget: Collection[str] = ()) -> dict[tuple[str, str], Figure | None]:
@@ -270,11 +270,12 @@ def changes(answers: Mapping[str, str], forget: Collection[str] = ()) -> dict[tu
     given = {key: text for key, text in given.items() if text != UNKNOWN}
     wrong = {key: told for key, text in given.items() if (told := fault(_OF[key], text))}
     if wrong:
-        raise ProblemsError([error("answer", f"{_OF[key].asks} {told}") for key, told in wrong.items()])
-    found: dict[tuple[str, str], Figure | None] = {_PLACES[key]: None for key in forget if key in _PLACES}
+        raise ProblemsError([error("answer", phrase("{} {}", _OF[key].asks, told)) for key, told in wrong.items()])
+    found: dict[tuple[str, str], Figure | None] = dict.fromkeys(_OF[key].place for key in forget)
     if "clay.cones" in forget:
         found |= dict.fromkeys(_CLAY_CONES)
-    found |= {_PLACES[key]: _figure(_OF[key], text, Findings(None)) for key, text in given.items() if key in _PLACES}
+    found |= {_OF[key].place: _figure(_OF[key], text, Findings(None)) for key, text in given.items()}
+    found.pop(("", ""), None)
     cones = read_cone_range(given["clay.cones"], Findings(None), None) if "clay.cones" in given else None
     if cones is not None:
         found |= dict(zip(_CLAY_CONES, (str(cones.low), str(cones.high)), strict=True))
@@ -314,8 +315,10 @@ def write_studio(
     made = changes(answers, forget)
     with one_writer(folder):
         _write_changes(folder, made, which, seen)
-    shelf = understood(_OF["shelf"], answers.get("shelf", ""))
-    return ("studio.toml", *([_write_shelf(folder, shelf)] if shelf else []))
+    shelf = _names(understood(_OF["shelf"], answers.get("shelf", "")))
+    if shelf:
+        stock_with(folder, list(dict.fromkeys(shelf)))
+    return ("studio.toml", "stock.csv") if shelf else ("studio.toml",)
 
 
 def _write_changes(
@@ -342,16 +345,9 @@ _HEAD: Final = """# Your studio, as you answered. What is not written here was n
 """
 
 
-def _write_shelf(folder: Path, shelf: str) -> str:
-    stock_with(folder, list(dict.fromkeys(_names(shelf))))
-    return "stock.csv"
-
-
 def _names(shelf: str) -> list[str]:
     """The names of a list with commas between; a comma within the name of a material, such as of a frit, parts
     nothing."""
-    from glazecalc.files.materials import built_in_materials
-
     known = {fold(name) for m in built_in_materials() for name in (m.name, *m.aliases) if "," in name}
     parts = [part.strip() for part in shelf.replace(";", ",").split(",") if part.strip()]
     names: list[str] = []

@@ -19,6 +19,7 @@ from glazecalc.values.answers import Problem, ProblemsError, did_you_mean, error
 from glazecalc.values.data import data_root
 from glazecalc.values.inputs import Body, Circuit, Kiln, Material, Recipe, Scale, Studio, UnitChoice
 from glazecalc.values.names import fold
+from glazecalc.values.texts import phrase
 
 if TYPE_CHECKING:
     from glazecalc.chemistry.composition import Composition
@@ -156,7 +157,7 @@ def open_studio(folder: Path, must_exist: bool) -> tuple[Studio, tuple[Problem, 
     """What a studio folder says; a folder without a studio.toml is an empty studio, unless it was named."""
     if must_exist and not _is((folder / "studio.toml").is_file):
         what = "that folder has no studio.toml" if _is(folder.is_dir) else "there is no such folder"
-        raise ProblemsError([error("no-studio", what, "make one with: glazecalc start DIR", str(folder))])
+        raise ProblemsError([error("no-studio", what, phrase("make one with|: glazecalc start DIR|"), str(folder))])
     return read_studio(folder)
 
 
@@ -168,12 +169,9 @@ def card_names(folder: Path) -> list[str]:
 def _card_path(name: str, folder: Path) -> str:
     if name == "-" or _is(Path(name).is_file):
         return name
-    beside = folder / f"{name}.txt"
-    if _is(beside.is_file):
-        return str(beside)
-    inside = folder / name
-    if _is(inside.is_file):
-        return str(inside)
+    for inside in (folder / f"{name}.txt", folder / name):
+        if _is(inside.is_file):
+            return str(inside)
     if _is(Path(name).exists):
         return name
     called = _called(name, folder)
@@ -205,11 +203,10 @@ def _is(asked: Callable[[], bool]) -> bool:
 
 
 def _units(name: str) -> UnitChoice:
-    if name == "metric":
-        return UnitChoice()
-    if name == "us":
-        return UnitChoice(temperature="F", mass="oz", length="in", volume="fl oz")
-    raise ProblemsError([error("units", f"--units {name!r} is not known", "choose metric or us")])
+    choices = {"metric": UnitChoice(), "us": UnitChoice(temperature="F", mass="oz", length="in", volume="fl oz")}
+    if name not in choices:
+        raise ProblemsError([error("units", f"--units {name!r} is not known", "choose metric or us")])
+    return choices[name]
 
 
 def _known_good(name: str, body: Body, folder: Path, shelf: Pantry) -> TileRecord:
@@ -258,7 +255,7 @@ def demo_remark(*things: Thing | Recipe | Material | None) -> tuple[Problem, ...
         return ()
     names = "; ".join(dict.fromkeys(untouched))
     text = f"invented for the demo and left as it was: {names}; this answer is not about your own things"
-    return (remark("demo-data", text, "answer a few questions about your own: glazecalc start DIR"),)
+    return (remark("demo-data", text, phrase("answer a few questions about your own|: glazecalc start DIR|")),)
 
 
 def _is_shipped(thing: Thing | Recipe | Material) -> bool:

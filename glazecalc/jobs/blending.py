@@ -26,7 +26,8 @@ from glazecalc.jobs.weigh import SMALL_G, STIRRED_FAMILIES, Resolved, named, rea
 from glazecalc.values.answers import Problem, ProblemsError, error, remark
 from glazecalc.values.inputs import ConeRange, Material, Recipe, RecipeLine, Scale
 from glazecalc.values.records import FrozenLine, FrozenRecipe, TileRecord
-from glazecalc.values.results.tiles import PLANS, PlanName, TilePoint, TilesResult
+from glazecalc.values.results.tiles import PLANS, PlanName, TilesResult
+from glazecalc.values.texts import phrase
 
 MOST_TILES: Final = 2000
 USUAL_SIZE: Final[dict[str, tuple[int, ...]]] = {"line": (11,), "triaxial": (6,), "square": (5, 5), "ladder": (6,)}
@@ -53,21 +54,13 @@ class Addition:
     levels: tuple[float, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class Corner:
-    """One corner: the card it is weighed by, and what one part of it weighs (its dry total per 100 of its base)."""
-
-    name: str
-    card: Resolved
-    per_part: float
-
-
 @dataclass(frozen=True, slots=True, eq=False)
 class Blend:
     """A blend before anything is estimated.
 
-    ``parts`` (n, c) are whole; ``places`` the row and column of each tile in the plan's figure; ``corner_amounts``
-    (c, m) what one part of each corner holds of each material; ``keys`` the materials with whether each is an
+    ``parts`` (n, c) are whole; ``places`` the row and column of each tile in the plan's figure; ``corners`` the cards
+    that are blended; ``per_part`` (c,) what one part of each weighs (its dry total per 100 of its base) and
+    ``corner_amounts`` (c, m) what it holds of each material; ``keys`` the materials with whether each is an
     addition; ``over_base`` says that the corners after the first are materials added over it.
     """
 
@@ -75,7 +68,8 @@ class Blend:
     shape: tuple[int, ...]
     parts: Parts
     places: tuple[tuple[int, int], ...]
-    corners: tuple[Corner, ...]
+    corners: tuple[Resolved, ...]
+    per_part: Array
     keys: tuple[tuple[str, bool], ...]
     corner_amounts: Array
     table: MaterialTable
@@ -83,13 +77,9 @@ class Blend:
     over_base: bool = False
     problems: tuple[Problem, ...] = ()
 
-    def amounts(self, parts: Array | Parts) -> Array:
-        """Amounts of each material for rows of parts, (n, m)."""
-        return mix(parts, self.corner_amounts)
-
     def composition(self, parts: Array | Parts) -> Composition:
         """Fired compositions for rows of parts."""
-        return compose(self.amounts(parts), self.table)
+        return compose(mix(parts, self.corner_amounts), self.table)
 
     def recipe_lines(self, parts: Array | Parts) -> tuple[FrozenLine, ...]:
         """One tile's recipe: per 100 of the base, additions over it; ``parts`` (c,)."""
@@ -107,10 +97,7 @@ def blend_of(
 ) -> Blend:
     """The blend a potter asks for.
 
-    Raises
-    ------
-    ProblemsError
-        for an unknown plan, the wrong number of recipes, an unknown material, or a plan too large.
+    Raises ProblemsError for an unknown plan, the wrong number of recipes, an unknown material, or a plan too large.
     """
     chosen = next((p for p in PLANS if p == plan), None)
     if chosen is None:
@@ -137,13 +124,17 @@ def _between(plan: PlanName, recipes: Sequence[Recipe], shelf: Pantry, size: tup
         raise ProblemsError([error("size", str(exc), "give --size 6, or --size 4x5 for a square")]) from None
     keys, rows, table = _amounts(cards, per_base=False)
     if len(cards) == 3 and plan == "square":
-        opposite, said = _fourth_corner(rows)
+        opposite, words = rows[1] + rows[2] - rows[0], "second + third - first"
+        if (opposite < -1e-12).any():  # below nothing
+            opposite, words = (rows[1] + rows[2]) / 2, "half second, half third"
         rows = np.vstack([rows, opposite])
-        remarks.append(said)
         cards.append(_card_of(opposite, keys, "Fourth corner", recipes, shelf))
-    corners = tuple(Corner(card.recipe.name, card, 1.0) for card in cards)
-    problems = (*remarks, *(p for card in cards for p in card.problems))
-    return Blend(plan, shape, parts, places, corners, keys, rows, table, common_cone(recipes), False, problems)
+        message = f"three recipes given: the fourth corner is {words}"
+        remarks.append(remark("fourth-corner", message, "name a fourth recipe to choose it"))
+    problems, cone = (*remarks, *(p for card in cards for p in card.problems)), common_cone(recipes)
+    return Blend(
+        plan, shape, parts, places, tuple(cards), np.ones(len(cards)), keys, rows, table, cone, False, problems
+    )
 
 
 def _figure(plan: PlanName, shape: tuple[int, ...]) -> tuple[Parts, tuple[tuple[int, int], ...]]:
@@ -176,16 +167,6 @@ def _amounts(cards: Sequence[Resolved], per_base: bool) -> tuple[tuple[tuple[str
     return tuple(keys), rows, material_table(list(keys.values()))
 
 
-def _fourth_corner(rows: Array) -> tuple[Array, Problem]:
-    """The corner that completes a square: second + third - first; where that is below nothing, half of each."""
-    opposite = rows[1] + rows[2] - rows[0]
-    words = "second + third - first"
-    if (opposite < -1e-12).any():
-        opposite, words = (rows[1] + rows[2]) / 2, "half second, half third"
-    message = f"three recipes given: the fourth corner is {words}"
-    return opposite, remark("fourth-corner", message, "name a fourth recipe to choose it")
-
-
 def _card_of(
     row: Array, keys: Sequence[tuple[str, bool]], name: str, recipes: Sequence[Recipe], shelf: Pantry
 ) -> Resolved:
@@ -215,9 +196,9 @@ def _over_a_base(
         places = tuple(divmod(i, len(levels[-1])) for i in range(len(parts)))
     shape = tuple(len(each) for each in levels)
     keys, rows, table = _amounts(cards, per_base=True)
-    corners = tuple(Corner(c.recipe.name, c, float(r.sum())) for c, r in zip(cards, rows, strict=True))
     problems = (*remarks, *cards[0].problems)
-    return Blend(plan, shape, parts, places, corners, keys, rows, table, recipe.cone, True, problems)
+    per_part = rows.sum(axis=1)
+    return Blend(plan, shape, parts, places, tuple(cards), per_part, keys, rows, table, recipe.cone, True, problems)
 
 
 def _meant(
@@ -231,7 +212,7 @@ def _meant(
     if not additions:
         additions = [Addition(name) for name in usual]
         tried = f"{' and '.join(usual)} {'is' if len(usual) == 1 else 'are'} tried"
-        remarks.append(remark("usual-materials", f"no --add: {tried}", "name your own with --add"))
+        remarks.append(remark("usual-materials", f"no --add: {tried}", phrase("name your own| with --add|")))
     if len(additions) > len(usual) or (plan == "grid" and len(additions) != 2):
         hint = 'such as --add "Rutile:0,2,4"; two materials make a grid'
         message = f"plan {plan} takes {len(usual)} --add, {len(additions)} given"
@@ -297,22 +278,23 @@ def too_small(weighed: Weighed) -> bool:
 
 def small_additions(measures: Sequence[float], blend: Blend, scales: Sequence[Scale]) -> list[str]:
     """A mark for each addition of a tile's ``measures`` [g] that the scale cannot weigh, with a way out."""
-    marks = []
+    marks: list[str] = []
     for grams, corner in list(zip(measures, blend.corners, strict=True))[1:] if blend.over_base else ():
         weighed = weigh_out([grams], scales)[0] if grams > 0 else None
         if weighed is None or not too_small(weighed):
             continue
         least = max(weighed.scale.minimum_g or 0.0, weighed.scale.resolution_g * 50 / TILE_TOLERANCE_PERCENT)
         each = math.ceil(sum(measures) * least / grams / 10) * 10
-        way_out = f"mix more for a tile (--each {each:g}g)"
-        stirs = corner.card.lines[0].material.family in STIRRED_FAMILIES and grams < SMALL_G
+        way_out = phrase("mix more for a tile| (--each {:g g})|", each)
+        stirs = corner.lines[0].material.family in STIRRED_FAMILIES and grams < SMALL_G
         stock = stock_of(corner.name, grams, scales, TILE_TOLERANCE_PERCENT, TILE_DRAW_ML) if stirs else None
         if stock is not None:
-            way_out = (
-                f"stir {stock.stock_g:g} g of it up to {stock.stock_mL:.0f} mL in water and draw {stock.take_mL:g} mL "
-                f"while it is stirred (within {stock.error_percent:.0f} %), in place of as much water; or {way_out}"
-            )
-        marks.append(f"{grams:.3g} g {corner.name} is too small for this scale: {way_out}")
+            way_out = phrase(
+                "stir {:g g} of it up to {:.0f mL} in water and draw {:g mL} while it is stirred (within {:.0f} %), in "
+                "place of as much water; or {}",
+                stock.stock_g, stock.stock_mL, stock.take_mL, stock.error_percent, way_out,
+            )  # fmt: skip
+        marks.append(phrase("{:.3g g} {} is too small for this scale: {}", grams, corner.name, way_out))
     return marks
 
 
@@ -321,22 +303,18 @@ def small_additions(measures: Sequence[float], blend: Blend, scales: Sequence[Sc
 
 def tile_records(result: TilesResult) -> tuple[TileRecord, ...]:
     """One record a tile, waiting for its result; the journal gives the ids."""
-    return tuple(_record(point, result) for point in result.points)
-
-
-def _record(point: TilePoint, result: TilesResult) -> TileRecord:
-    place = point.place
-    where = "" if place is None else f"firing {place.firing} of the plan, shelf {place.shelf}, spot {place.spot}"
-    parts = ":".join(str(p) for p in point.parts)
-    formula = point.check.formula
-    recipe = FrozenRecipe(
-        name=point.check.recipe.name,
-        kind="glaze",
-        cone="" if point.check.recipe.cone is None else str(point.check.recipe.cone.high),
-        lines=point.recipe,
-        moles=() if formula is None else tuple((k, v / 100) for k, v in formula.mole_percent().items()),
-    )
-    return TileRecord(
-        recipe=recipe, glaze=recipe.name, body=result.body or "", cone=result.cone or "", place=where,
-        note=f"{result.plan}, parts {parts} of {' : '.join(result.corner_names)}",
-    )  # fmt: skip
+    records = []
+    for point in result.points:
+        recipe, formula, place = point.check.recipe, point.check.formula, point.place
+        frozen = FrozenRecipe(
+            name=recipe.name, kind="glaze", cone="" if recipe.cone is None else str(recipe.cone.high),
+            lines=point.recipe,
+            moles=() if formula is None else tuple((k, v / 100) for k, v in formula.mole_percent().items()),
+        )  # fmt: skip
+        where = "" if place is None else f"firing {place.firing} of the plan, shelf {place.shelf}, spot {place.spot}"
+        parts = f"parts {':'.join(map(str, point.parts))} of {' : '.join(result.corner_names)}"
+        records.append(TileRecord(
+            recipe=frozen, glaze=frozen.name, body=result.body or "", cone=result.cone or "", place=where,
+            note=f"{result.plan}, {parts}",
+        ))  # fmt: skip
+    return tuple(records)

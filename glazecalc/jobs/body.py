@@ -28,6 +28,7 @@ from glazecalc.values.data import read_table
 from glazecalc.values.inputs import Body, Limits, Recipe
 from glazecalc.values.records import TileRecord
 from glazecalc.values.results.learn import ClayReport, ConeLine, MissingFigure, PhaseShares, WetSize
+from glazecalc.values.texts import phrase
 
 _NEAR_K: Final = 60.0
 _MEASURED_HALF: Final = 0.5
@@ -64,6 +65,9 @@ def clay_report(
     )
     found = None if composition is None else phases(composition.mole_fractions[:1])
     drying = body.drying_shrinkage_percent
+    soaked = {at.cone: at.percent for at in body.absorption_percent}
+    shrunk = {at.cone: at.percent for at in body.shrinkage_percent}
+    measured = sorted({*soaked, *shrunk}, key=ALL_CONES.index)
     return ClayReport(
         body=body.name,
         ware=body.ware,
@@ -75,7 +79,7 @@ def clay_report(
         if found is None
         else PhaseShares(*(float(a[0]) for a in (found.glass, found.mullite, found.quartz))),
         estimates=tuple(estimates),
-        lines=_lines(body),
+        lines=tuple(ConeLine(at.name, soaked.get(at), shrunk.get(at)) for at in measured),
         wet_size=None if shrinks is None or fired_mm is None else wet_size(fired_mm, shrinks, drying),
         verdicts=verdicts,
         missing=_missing(body, cone, soaks),
@@ -138,31 +142,26 @@ def wet_size(fired_mm: float, shrinks: Estimate, drying_percent: float | None = 
     return WetSize(fired_mm, wet, low, high, dry_mm)
 
 
-def _lines(body: Body) -> tuple[ConeLine, ...]:
-    soaks = {row.cone: row.percent for row in body.absorption_percent}
-    shrinks = {row.cone: row.percent for row in body.shrinkage_percent}
-    cones = sorted(set(soaks) | set(shrinks), key=ALL_CONES.index)
-    return tuple(ConeLine(cone.name, soaks.get(cone), shrinks.get(cone)) for cone in cones)
-
-
 def _missing(body: Body, cone: Cone | None, soaks: Estimate) -> tuple[MissingFigure, ...]:
     wanted: list[tuple[str, str, str]] = []
     if not body.expansion_is_measured:
         wanted.append(("expansion", "expansion", "Or fire a graded series of test tiles and let `learn` read them"))
     if at_cone(body.absorption_percent, cone) is None:
         value = absorption_percent(_EXAMPLE_FIRED_G, _EXAMPLE_SOAKED_G)
-        words = f"({_EXAMPLE_SOAKED_G} g - {_EXAMPLE_FIRED_G} g) / {_EXAMPLE_FIRED_G} g x 100 = {value:.1f} %"
+        weighed = "({:g g} - {:g g}) / {:g g} x 100 = {:.1f} %"
+        words = phrase(weighed, _EXAMPLE_SOAKED_G, _EXAMPLE_FIRED_G, _EXAMPLE_FIRED_G, value)
         wanted.append(("absorption at this cone", "absorption", words))
     if at_cone(body.shrinkage_percent, cone) is None:
         value = shrinkage_percent(_EXAMPLE_WET_MM, _EXAMPLE_AFTER_MM)
-        words = (
-            f"({_EXAMPLE_WET_MM:.0f} mm - {_EXAMPLE_AFTER_MM:.0f} mm) / {_EXAMPLE_WET_MM:.0f} mm x 100 = {value:.0f} %"
-        )
+        measured = "({:.0f mm} - {:.0f mm}) / {:.0f mm} x 100 = {:.0f} %"
+        words = phrase(measured, _EXAMPLE_WET_MM, _EXAMPLE_AFTER_MM, _EXAMPLE_WET_MM, value)
         wanted.append(("shrinkage at this cone", "shrinkage", words))
     if soaks.value > 3.0:
         wanted.append(("growth by damp", "moisture expansion", "0.05 to 0.20 % is known of porous ware"))
     rows = {row["test"]: row for row in read_table("fit_tests")}
-    return tuple(MissingFigure(what, rows[test]["standard"], rows[test]["how"], words) for what, test, words in wanted)
+    return tuple(
+        MissingFigure(what, rows[test]["standard"], phrase(rows[test]["how"]), words) for what, test, words in wanted
+    )
 
 
 # Is the clay tight at this cone: will an unglazed foot sweat and stain?
@@ -178,17 +177,16 @@ def judge_tight(body: str, cone: Cone | None, absorption: Estimate, limit_percen
     """
     at = f" at cone {cone}" if cone is not None else ""
     limit = f"the limit set is {limit_percent:g} %; {SPREAD}"
-    if absorption.basis in (Basis.TYPICAL, Basis.EXTRAPOLATED):
-        usual = f"likely {absorption.low:.0f} to {absorption.high:.0f} %"
-        message = (
-            f"Cannot say whether {body} is tight{at}: its absorption is not measured ({usual}). Boil and weigh a tile."
-        )
-        return Verdict(TIGHT_RULE, Answer.CANNOT_SAY, message, ("absorption",))
     takes = f"{body} takes up {absorption.value:.2g} % of water{at}"
-    if absorption.high <= limit_percent:
-        return Verdict(TIGHT_RULE, Answer.FITS, f"Tight: {takes}; {limit}.", ("absorption",))
-    if absorption.low > limit_percent:
-        message = f"Not tight: {takes}; {limit}. An unglazed foot sweats, and damp growth can craze the glaze later."
-        return Verdict(TIGHT_RULE, Answer.DOES_NOT_FIT, message, ("absorption",))
-    message = f"Cannot say: {takes}, close to the limit ({limit}). Boil and weigh more tiles."
-    return Verdict(TIGHT_RULE, Answer.CANNOT_SAY, message, ("absorption",))
+    answer = Answer.CANNOT_SAY
+    if absorption.basis in (Basis.TYPICAL, Basis.EXTRAPOLATED):
+        unknown = f"its absorption is not measured (likely {absorption.low:.0f} to {absorption.high:.0f} %)"
+        message = f"Cannot say whether {body} is tight{at}: {unknown}. Boil and weigh a tile."
+    elif absorption.high <= limit_percent:
+        answer, message = Answer.FITS, f"Tight: {takes}; {limit}."
+    elif absorption.low > limit_percent:
+        answer, harm = Answer.DOES_NOT_FIT, "An unglazed foot sweats, and damp growth can craze the glaze later."
+        message = f"Not tight: {takes}; {limit}. {harm}"
+    else:
+        message = f"Cannot say: {takes}, close to the limit ({limit}). Boil and weigh more tiles."
+    return Verdict(TIGHT_RULE, answer, message, ("absorption",))

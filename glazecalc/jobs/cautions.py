@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from typing import Final
 
 from glazecalc.values.answers import listed
 from glazecalc.values.data import read_table
 from glazecalc.values.results.check import Batch, CheckResult, Formula, FormulaLine, Ratios
+from glazecalc.values.texts import begun
 
 NOT_TESTED: Final = (
     "Not tested for food or drink: no calculation can do that. Ware for food needs a laboratory leach test (ASTM C738 "
@@ -43,8 +44,9 @@ def cautions(
 
     A clay (``glaze`` False) is not judged as a glass.
     """
-    found = [line for rule in RULES if glaze or rule is not _soft_glass for line in rule(batch, formula)]
-    return (*dict.fromkeys((*found, *more)), NOT_TESTED)
+    of_glass = _soft_glass(formula) if glaze and batch is not None else ()
+    found = (*_holds_poison(poisons(formula)), *_bench(batch), *_leaches(leaching(formula)), *of_glass, *more)
+    return (*dict.fromkeys(found), NOT_TESTED)
 
 
 def cautions_of_plan(
@@ -78,11 +80,10 @@ def cautions_of_all(checks: Sequence[CheckResult]) -> tuple[str, ...]:
 
 def hazard_sentence(row: dict[str, str]) -> str:
     """A row of the hazard table in words: what it does, and what to do beyond what every powder asks for."""
-    advice = row["advice"]
-    return f"{row['statement']}." + (f" {advice[:1].upper()}{advice[1:]}." if advice else "")
+    return f"{row['statement']}." + (f" {begun(row['advice'])}." if row["advice"] else "")
 
 
-def _bench(batch: Batch | None, formula: Formula | None) -> list[str]:
+def _bench(batch: Batch | None) -> list[str]:
     if batch is None:
         return []
     named: dict[str, list[str]] = {}
@@ -123,9 +124,9 @@ def metals(formula: Formula | None, among: Sequence[str] = ()) -> tuple[str, ...
 
     Of ``among``, where some are given, a line names at least one.
     """
-    rules = ((_poison, poisons(formula)), (_leaching, leaching(formula)))
-    told = (rule for rule, names in rules if not among or not set(among).isdisjoint(names))
-    return tuple(line for rule in told for line in rule(None, formula))
+    rules = ((_holds_poison, poisons(formula)), (_leaches, leaching(formula)))
+    named = ((rule, names) for rule, names in rules if not among or not set(among).isdisjoint(names))
+    return tuple(line for rule, names in named for line in rule(names))
 
 
 def metals_of(named: Sequence[tuple[str, Formula | None]]) -> tuple[str, ...]:
@@ -163,36 +164,24 @@ def _holds(formula: Formula, oxide: str) -> bool:
     return formula.weight_percent().get(oxide, 0) >= _SHARE_BY_OXIDE.get(oxide, _SHARE_WORTH_SAYING)
 
 
-def _poison(batch: Batch | None, formula: Formula | None) -> list[str]:
-    named = poisons(formula)
-    told = f"Holds {listed(named)}: it poisons whoever mixes it, fires it or eats from it. Do not use it at home."
-    return [told] if named else []
+def _holds_poison(named: Sequence[str]) -> tuple[str, ...]:
+    text = f"Holds {listed(named)}: it poisons whoever mixes it, fires it or eats from it. Do not use it at home."
+    return (text,) if named else ()
 
 
-def _leaching(batch: Batch | None, formula: Formula | None) -> list[str]:
-    named = leaching(formula)
-    told = (
+def _leaches(named: Sequence[str]) -> tuple[str, ...]:
+    text = (
         f"The fired glaze holds {listed(named)}, which food can draw out. Keep it off what touches food or lips, "
         "unless a laboratory has tested the fired ware."
     )
-    return [told] if named else []
+    return (text,) if named else ()
 
 
-def _soft_glass(batch: Batch | None, formula: Formula | None) -> list[str]:
-    if formula is None or batch is None:
-        return []
-    unity, alkali = formula.unity(), formula.ratios.alkali_fraction
+def _soft_glass(formula: Formula | None) -> tuple[str, ...]:
+    unity, alkali = ({}, None) if formula is None else (formula.unity(), formula.ratios.alkali_fraction)
     if unity and (unity.get("SiO2", 0) < 2 or unity.get("Al2O3", 0) < 0.15 or (alkali is not None and alkali > 0.6)):
-        return [
+        return (
             "Low in silica or alumina, or rich in alkali: it may weather, scratch or stain, and sour food may draw "
-            "more out of it (textbook guides; the evidence for exact limits is thin)."
-        ]
-    return []
-
-
-RULES: Final[tuple[Callable[[Batch | None, Formula | None], list[str]], ...]] = (
-    _poison,
-    _bench,
-    _leaching,
-    _soft_glass,
-)
+            "more out of it (textbook guides; the evidence for exact limits is thin).",
+        )
+    return ()

@@ -9,7 +9,6 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from glazecalc.jobs.setup import quoted, studio_option
 from glazecalc.models.cones import cone_reached, cone_temperature, heat_law, rated_cone, rating_words
 from glazecalc.models.kiln import loop_resistance_ohm
 from glazecalc.models.kiln_reach import (
@@ -17,9 +16,9 @@ from glazecalc.models.kiln_reach import (
     KilnDraws,
     Reach,
     can_be_modelled,
-    ceiling_degC,
     draws_from_plate,
     oddity,
+    rated_degC,
     reach,
     supply_share,
 )
@@ -27,7 +26,9 @@ from glazecalc.values.answers import NINETY, Basis, Estimate, Problem, percent_w
 from glazecalc.values.cones import Cone
 from glazecalc.values.inputs import Circuit, Kiln
 from glazecalc.values.mains import mains_tables
+from glazecalc.values.names import quoted, studio_option
 from glazecalc.values.results.kiln import Ceiling, ConeReach
+from glazecalc.values.texts import phrase, typed
 
 SOURCES = ("wall_memory", "cone_chart", "ansi_c84", "common_practice")
 BORNE_DEGC: Final = 1300.0
@@ -97,7 +98,8 @@ def ceiling(kiln: Kiln, circuit: Circuit | None = None, draws: KilnDraws | None 
     if found is None:
         return _by_plate(kiln)
     draws = draws or plate_draws(kiln)
-    low, middle, high = ceiling_degC(found, hottest_told(kiln, draws))
+    hottest = hottest_told(kiln, draws)
+    low, middle, high = found.quantiles(np.minimum(found.equivalent_degC, rated_degC(hottest)))
     low = middle - math.hypot(middle - low, cone_reading_K())
     basis, rated = draws.basis, rated_cone(kiln)
     caveats = _caveats(kiln, circuit, draws)
@@ -110,7 +112,11 @@ def ceiling(kiln: Kiln, circuit: Circuit | None = None, draws: KilnDraws | None 
         cone_high=_cone_at(high),
         stall=stall,
         stall_cut=cut,
-        cones=cone_list(found, hottest_told(kiln, draws), basis),
+        cones=tuple(
+            ConeReach(c, min(1.0, found.chance(c)), hours_to_cone(found, c, basis))
+            for c in heat_law().cones
+            if COOLEST_TOLD <= c <= hottest
+        ),
         notes=() if draws.agrees else (_DISAGREES,),
         misfit=draws.misfit,
         proven=draws.proven,
@@ -122,7 +128,7 @@ def ceiling_remarks(kiln: Kiln, found: Ceiling | None, folder: str = ".") -> tup
     """What is to be said wherever this ceiling is used: of the plate, and of firings unlike this kiln."""
     odd = oddity(kiln)
     notes = (*((odd,) if odd else ()), *(found.notes if found is not None else ()))
-    plate = tuple(remark("kiln-plate", f"{kiln.name}: {note}", line=kiln.line) for note in notes)
+    plate = tuple(remark("kiln-plate", phrase("{}: {}", kiln.name, note), line=kiln.line) for note in notes)
     return (*plate, *misfit_remarks(kiln, found.misfit if found is not None else 0.0, folder))
 
 
@@ -132,12 +138,13 @@ def misfit_remarks(kiln: Kiln, misfit: float, folder: str | None = None) -> tupl
     """
     if misfit < MISFIT_TO_TELL:
         return ()
-    command = "" if folder is None else f" by: glazecalc learn --kiln {quoted(kiln.name)}{studio_option(folder)}"
+    command = "" if folder is None else f": glazecalc learn --kiln {quoted(kiln.name)}{studio_option(folder)}"
     return (
         remark(
             "kiln-misfit",
             f"{kiln.name}: the records lie {misfit:.1f} times further from the model than readings usually do",
-            f"check volts, times and whether the elements were on all the time; the firing is named{command}",
+            "check volts, times and whether the elements were on all the time; the firing is named"
+            + (" by" + typed(command) if command else ""),
         ),
     )
 
@@ -153,18 +160,19 @@ def _cone_at(degC: float) -> Cone | None:
 
 
 def _caveats(kiln: Kiln, circuit: Circuit | None, draws: KilnDraws) -> tuple[str, ...]:
-    ramp = "given as the peak of a 60 degC per hour ramp"
-    found = [f"heat-work of {REASONABLE_HOURS:g} h at full power from cold, {ramp}"]
+    work = "heat-work of {:g} h at full power from cold, given as the peak of a {60 K} per hour ramp"
+    found = [phrase(work, REASONABLE_HOURS)]
     if rated_cone(kiln) is not None:
-        found.append(f"never above the maker's rating, {rating_words(kiln)}; low end with a cone's reading range")
+        found.append("never above the maker's rating, " + rating_words(kiln) + "; low end with a cone's reading range")
     if circuit is None:
         found.append("no circuit is named: the volts of its plate are assumed")
     elif wire_loop_ohm(circuit) is None:
         found.append("the wire is not known: a usual loss of 1 to 3 % of the volts is assumed")
     if kiln.wall_mm is None:
-        found.append("the wall is not known (wall_mm): 2 1/2 inches is assumed")
+        found.append("the wall is not known" + typed(" (wall_mm)") + ": 2 1/2 inches is assumed")
     if kiln.insulation is None:
-        found.append("what the wall is made of is not known (insulation): brick of group 23 is assumed")
+        made_of = "what the wall is made of is not known" + typed(" (insulation)")
+        found.append(made_of + ": brick of group 23 is assumed")
     if kiln.firings_on_elements is None and not draws.learned:
         found.append("the age of the elements is not known")
     if not draws.learned:
@@ -176,10 +184,11 @@ def _stall(found: Reach, basis: Basis, rated: Cone | None) -> tuple[Estimate, bo
     """Where the climb ends, and whether it is cut off at what such elements bear, or at the rating if that is more."""
     most = max(BORNE_DEGC, cone_temperature(rated).value if rated is not None else 0.0)
     low, middle, high = found.quantiles(found.stall_degC)
-    caveats = ["where full power only just covers the losses"]
+    caveats: list[str] = ["where full power only just covers the losses"]
     cut = high > most
     if cut:
-        caveats.append(f"beyond {most:.0f} degC it is hotter than its elements can stand, and no figure is given")
+        hotter = "beyond {:.0f degC} it is hotter than its elements can stand, and no figure is given"
+        caveats.append(phrase(hotter, most))
     low, middle, high = (min(x, most) for x in (low, middle, high))
     return Estimate("stall_temperature", middle, low, high, "degC", basis, SOURCES, tuple(caveats)), cut
 
@@ -194,12 +203,6 @@ def hottest_told(kiln: Kiln, draws: KilnDraws) -> Cone:
     if rated is not None:
         return rated
     return UNRATED_MOST if draws.proven is None else max(UNRATED_MOST, draws.proven)
-
-
-def cone_list(found: Reach, hottest: Cone, basis: Basis) -> tuple[ConeReach, ...]:
-    """Every cone from 010 to the hottest one told with its chance and its hours at full power."""
-    wanted = [c for c in heat_law().cones if COOLEST_TOLD <= c <= hottest]
-    return tuple(ConeReach(c, min(1.0, found.chance(c)), hours_to_cone(found, c, basis)) for c in wanted)
 
 
 def hours_to_cone(found: Reach, cone: Cone, basis: Basis) -> Estimate | None:
@@ -223,7 +226,7 @@ def _by_plate(kiln: Kiln) -> Ceiling | None:
         return None
     rated = cone_temperature(cone)
     caveats = (
-        f"{rating_words(kiln)} as rated on the plate, with new elements at full voltage",
+        rating_words(kiln) + " as rated on the plate, with new elements at full voltage",
         "inside and power cannot be a kiln's, so it was not modelled"
         if oddity(kiln)
         else "inside measure or power is not known, so the kiln was not modelled",

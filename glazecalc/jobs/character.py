@@ -76,8 +76,9 @@ def oxide_characters() -> dict[str, OxideCharacter]:
 def _inverse_steps() -> Array:
     """One over the step of each oxide, shape (k,); nil for silica and alumina, which go by their ratio."""
     rows = oxide_characters()
-    steps = [None if s in ("SiO2", "Al2O3") else (rows[s].step if s in rows else OTHER_STEP) for s in SYMBOLS]
-    array = np.array([0.0 if s is None else 1.0 / s for s in steps])
+    steps = [rows[s].step if s in rows else OTHER_STEP for s in SYMBOLS]
+    array = np.array([0.0 if step is None or s in ("SiO2", "Al2O3") else 1.0 / step
+                      for s, step in zip(SYMBOLS, steps, strict=True)])  # fmt: skip
     array.setflags(write=False)
     return array
 
@@ -138,12 +139,6 @@ def _sentence(shift: OxideShift) -> str:
     return f"{lead}: {row.surface}; {row.colour}." if up else f"{lead}: {row.less}."
 
 
-def pull_on_expansion(oxide: str) -> int:
-    """Which way more of an oxide is said to move the expansion: 1 up, -1 down, 0 where nothing is said."""
-    row = oxide_characters().get(oxide)
-    return 0 if row is None else row.pull
-
-
 def outweighed(character: Character, first: CheckResult, second: CheckResult) -> Character:
     """``character`` with a word beside each effect on the expansion that the estimates of the whole glazes, of the
     first and the second check, do not bear out."""
@@ -151,20 +146,16 @@ def outweighed(character: Character, first: CheckResult, second: CheckResult) ->
     if estimates[0] is None or estimates[1] is None:
         return character
     before, after = estimates[0].value, estimates[1].value
-    noticed = [s for s in character.shifts if abs(s.notices) >= SAY_FROM and s.oxide in oxide_characters()]
-    moved = after - before
-    forces = [(s, pull_on_expansion(s.oxide) * (s.after - s.before)) for s in noticed]
-    against = [s.oxide for s, force in forces if force * moved > 0.0] or ["all the rest together"]
-    sentences = tuple(
-        f"{sentence[:-1]} (here {_outweighed(listed(against), before, after)})."
-        if force * moved < 0.0 and abs(moved) >= _NOT_THE_SAME
-        else sentence
-        for sentence, (_, force) in zip(character.sentences, forces, strict=True)
-    )
-    return replace(character, sentences=sentences)
-
-
-def _outweighed(against: str, before: float, after: float) -> str:
+    moved, rows = after - before, oxide_characters()
+    noticed = [s for s in character.shifts if abs(s.notices) >= SAY_FROM and s.oxide in rows]
+    forces = [rows[s.oxide].pull * (s.after - s.before) for s in noticed]
+    stronger = [s.oxide for s, force in zip(noticed, forces, strict=True) if force * moved > 0.0]
+    against = listed(stronger or ["all the rest together"])
     if f"{before:.1f}" == f"{after:.1f}":
-        return f"countered by {against}: the two nearly cancel"
-    return f"outweighed by {against}: the whole goes {'up' if after > before else 'down'}, {before:.1f} to {after:.1f}"
+        why = f"countered by {against}: the two nearly cancel"
+    else:
+        why = f"outweighed by {against}: the whole goes {'up' if moved > 0 else 'down'}, {before:.1f} to {after:.1f}"
+    return replace(character, sentences=tuple(
+        f"{sentence[:-1]} (here {why})." if force * moved < 0.0 and abs(moved) >= _NOT_THE_SAME else sentence
+        for sentence, force in zip(character.sentences, forces, strict=True)
+    ))  # fmt: skip

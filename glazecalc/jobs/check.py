@@ -18,11 +18,13 @@ from glazecalc.jobs.materials import Pantry, meant_by, only_doubt, unknown_lines
 from glazecalc.jobs.melt import Melt, maturing, melt_cautions, melt_of
 from glazecalc.jobs.reach import reach
 from glazecalc.jobs.room import place_refusal
-from glazecalc.jobs.setup import Setup, kiln_command, quoted, studio_option
+from glazecalc.jobs.setup import Setup
 from glazecalc.values.answers import Answer, Estimate, Problem, Verdict, listed, stop_at_errors, worst
 from glazecalc.values.cones import Cone
 from glazecalc.values.inputs import Recipe
+from glazecalc.values.names import kiln_command, quoted, studio_option
 from glazecalc.values.results.check import CheckResult
+from glazecalc.values.texts import phrase, typed
 
 
 class Judged(NamedTuple):
@@ -47,8 +49,8 @@ def check(recipe: Recipe, shelf: Pantry, setup: Setup) -> CheckResult:
     glazed = recipe.kind != "body"
     convention = CONVENTIONS["customary" if glazed else "alumina"]
     formula = None if composition is None else formula_of(composition, convention)
-    judged = _judged(recipe, composition, setup) if glazed else Judged({}, ())
     doubt = doubt_of(recipe, shelf)
+    judged = _judged(recipe, composition, setup) if glazed else Judged({}, ())
     if doubt is not None:
         tried = {kind: _judged(card, compose_recipe(card, shelf)[0], setup) for kind, card in doubt.cards}
         judged = _whatever_it_is(judged, tried, doubt)
@@ -58,6 +60,7 @@ def check(recipe: Recipe, shelf: Pantry, setup: Setup) -> CheckResult:
         verdicts.append(judge_clay_range(setup.body.name, setup.body.cone_low, setup.body.cone_high, setup.cone))
     body, kiln, circuit = (None if thing is None else thing.name for thing in (setup.body, setup.kiln, setup.circuit))
     cone, held = None if setup.cone is None else str(setup.cone), poisons(formula)
+    warned = (*cautions(batch, formula, judged.cautions, glazed), *_of_room(setup))
     return CheckResult(
         recipe=recipe,
         body=body,
@@ -70,7 +73,7 @@ def check(recipe: Recipe, shelf: Pantry, setup: Setup) -> CheckResult:
         formula=formula,
         estimates=estimates,
         verdicts=tuple(verdicts),
-        cautions=(*cautions(batch, formula, judged.cautions, glazed), *_of_room(setup)),
+        cautions=warned,
         next_steps=next_steps(recipe, verdicts, body=body, kiln=kiln, cone=cone, folder=setup.folder),
         sources=cited(estimates),
         problems=(*problems, *judged.remarks, *of_kiln),
@@ -113,10 +116,10 @@ def on_body(
     """Estimates of stress and probabilities, and the verdict on fit, from what is ``known`` of the glaze alone."""
     expansion, body = known.get(ON_WARE), setup.body
     if body is None:
-        message = "No clay is named, so fit stays open: add --body, or answer what is asked by: glazecalc start DIR."
-        return (), Verdict(RULE, Answer.CANNOT_SAY, message, () if expansion is None else ("expansion",))
+        text = "No clay is named, so fit stays open|: add --body, or answer what is asked by: glazecalc start DIR|."
+        return (), Verdict(RULE, Answer.CANNOT_SAY, phrase(text), () if expansion is None else ("expansion",))
     transition, modulus = known.get("transition_temperature"), known.get("youngs_modulus")
-    judged = None
+    used, judged = is_used(recipe), None
     if setup.tiles:
         from glazecalc.jobs.tiled import fit_given_tiles
 
@@ -132,7 +135,7 @@ def on_body(
             expansion, body, transition=transition, modulus=modulus, cone=setup.cone,
             learned=setup.learned, reasoned=setup.reasoned,
         )  # fmt: skip
-    if is_used(recipe):
+    if used:
         judged = used_by_people(judged, recipe.proven)
     carried = () if expansion is None else (carried_expansion(expansion, setting_point(transition)[0]),)
     verdict = judge_fit(judged, body.name, setup.limits)
@@ -160,10 +163,12 @@ def judge_clay_range(body: str, low: Cone | None, high: Cone | None, cone: Cone 
     """Verdict on firing a clay to a cone, from the range on its bag."""
     stated = " to ".join(str(c) for c in (low, high) if c is not None)
     answer = Answer.CANNOT_SAY
+    message: str
     if cone is None:
         message = f"No cone is named, so {body}'s range cannot be compared."
     elif not stated:
-        message = f"The cone range of {body} is not known: the bag says it; answer with it: glazecalc start DIR."
+        unknown = "The cone range of {} is not known: the bag says it; answer with it|: glazecalc start DIR|."
+        message = phrase(unknown, body)
     elif high is not None and high < cone:
         answer = Answer.DOES_NOT_FIT
         message = f"{body} is a cone {stated} clay: at cone {cone} it may bloat, warp or slump."
@@ -182,7 +187,7 @@ def _of_room(setup: Setup) -> tuple[str, ...]:
     if setup.kiln is None or setup.room is None:
         return ()
     refusal = place_refusal(setup.kiln, setup.room, setup.units)
-    return (f"{refusal}: {kiln_command(setup.kiln.name, setup.folder)}",) if refusal else ()
+    return (phrase("{}|: {}|", refusal, kiln_command(setup.kiln.name, setup.folder)),) if refusal else ()
 
 
 # Verdicts in, the one plain sentence that leads a report out, and what to do next.
@@ -215,22 +220,23 @@ def headline(
         sentence = "fits, as far as estimates can tell. Fire a test tile before you trust a pot to it."
     elif answer is Answer.DOES_NOT_FIT:
         reasons = [v.because or _REASONS[v.rule][0] for v in verdicts if v.answer is Answer.DOES_NOT_FIT]
-        sentence = f"does not fit, because {listed(reasons)}."
+        sentence = "does not fit, because " + listed(reasons) + "."
     else:
         doubts = [_REASONS[v.rule][1] for v in verdicts if v.answer is Answer.CANNOT_SAY]
         open_outlet = any(v.remedy == "electrician" for v in verdicts)
         first = "Ask an electrician about the outlet, then fire" if open_outlet else "Fire"
         sentence = f"cannot say {listed(doubts, 'or')}. {first} a test tile."
-    return f"{where}: {sentence}" + (f" It holds {listed(poisons)}: {UNFIT}." if poisons else "")
+    return phrase("{}: {}", where, sentence) + (f" It holds {listed(poisons)}: {UNFIT}." if poisons else "")
 
 
 def before_it_is_plugged_in(verdicts: Sequence[Verdict], command: str) -> list[str]:
     """What comes before any firing where nobody knows yet that the outlet carries the kiln."""
     remedies = {v.remedy for v in verdicts}
     if "electrician" in remedies:
-        return [f"Before the kiln is plugged in, show an electrician its plate and what this says: {command}"]
+        ask = "Before the kiln is plugged in, show an electrician its plate and what this says|: {}|"
+        return [phrase(ask, command)]
     if "outlet" in remedies:
-        return [f"Before the kiln is plugged in, see whether your outlet may carry it: {command}"]
+        return [phrase("Before the kiln is plugged in, see whether your outlet may carry it|: {}|", command)]
     return []
 
 
@@ -249,14 +255,15 @@ def next_steps(
     card = recipe.file or recipe.name
     steps: list[str] = []
     if kiln is not None and by_rule.get("kiln_reaches") is Answer.DOES_NOT_FIT:
-        steps.append(f"See what the kiln reaches on each circuit: {kiln_command(kiln, folder)}")
+        steps.append(phrase("See what the kiln reaches on each circuit|: {}|", kiln_command(kiln, folder)))
     changes = (None if by_tile else by_rule.get("fit"), by_rule.get("melts"))
     if recipe.kind == "glaze" and Answer.DOES_NOT_FIT in changes:
-        steps.append(f"Look for the smallest change that fits and melts: glazecalc adjust {quoted(card)}")
+        steps.append(phrase("Look for the smallest change that fits and melts|: glazecalc adjust {}|", quoted(card)))
     if by_rule.get("clay_range") is Answer.DOES_NOT_FIT:
-        steps.append("Choose a clay made for that cone (--body), or another cone (--cone)")
+        steps.append(phrase("Choose a clay made for that cone| (--body)|, or another cone| (--cone)|"))
     if recipe.kind == "body":
-        steps.append(f"See what is known of this clay: {_look_at_clay(recipe, body)}{studio_option(folder)}")
+        look = _look_at_clay(recipe, body) + studio_option(folder)
+        steps.append(phrase("See what is known of this clay|: {}|", look))
     if worst(by_rule.values()) is Answer.DOES_NOT_FIT and steps:
         return tuple(steps)
     steps += jar_steps(recipe, None if cone is None else Cone(cone))
@@ -266,8 +273,8 @@ def next_steps(
         steps.append("Fire a test tile on this clay beside a witness cone. Then shock it three times: freezer, then "
                      "boiling water (gloves and goggles: a frozen pot can burst); find cracks with ink")  # fmt: skip
         on = ("" if body is None else f" --body {quoted(body)}") + ("" if cone is None else f" --cone {cone}")
-        steps.append("Record how it came out, so that the next answer is surer: "
-                     f"glazecalc record tile {quoted(card)}{on} --result RESULT")  # fmt: skip
+        surer = "Record how it came out, so that the next answer is surer|: glazecalc record tile {}{} --result RESULT|"
+        steps.append(phrase(surer, quoted(card), on))
     return tuple(steps)
 
 
@@ -275,7 +282,7 @@ def _look_at_clay(recipe: Recipe, body: str | None) -> str:
     if body is not None:
         return f"glazecalc body {quoted(body)}"
     card = PurePath(recipe.file or recipe.name).stem
-    return f'add a [[body]] with recipe = "{card}" to studio.toml, then: glazecalc body NAME'
+    return typed(f'add a [[body]] with recipe = "{card}" to studio.toml, then: glazecalc body NAME')
 
 
 # What a potter has to know of a glaze from a jar, of which only the label is known (common practice, no source).
@@ -340,17 +347,13 @@ def doubt_of(recipe: Recipe, shelf: Pantry) -> Doubt | None:
     bench = all(_BENCH_WORDS.search(line.material) for line in unknown)
     kinds = _BENCH if bench else (*_ANY, *(kind for line in unknown for kind in meant_by(recipe, line, shelf)))
     tried = [kind for kind in dict.fromkeys(kinds) if shelf.find(kind) is not None][:MOST_TRIED]
-    words = {line.material for line in unknown}
-    cards = tuple((kind, _with(recipe, words, kind)) for kind in tried)
     names = " and ".join(dict.fromkeys(line.material for line in unknown))
-    return Doubt(names, unknown_percent(recipe, unknown), cards)
 
+    def with_(kind: str) -> Recipe:
+        lines = (line.model_copy(update={"material": kind}) if line in unknown else line for line in recipe.lines)
+        return recipe.model_copy(update={"lines": tuple(lines)})
 
-def _with(recipe: Recipe, words: set[str], kind: str) -> Recipe:
-    lines = tuple(
-        line.model_copy(update={"material": kind}) if line.material in words else line for line in recipe.lines
-    )
-    return recipe.model_copy(update={"lines": lines})
+    return Doubt(names, unknown_percent(recipe, unknown), tuple((kind, with_(kind)) for kind in tried))
 
 
 def hinges(verdicts: Sequence[Verdict]) -> str:
@@ -386,7 +389,7 @@ def _whatever_it_is(judged: Judged, tried: Mapping[str, Judged], doubt: Doubt) -
         kind, answer = next(((k, a) for k, a in others if a is not verdict.answer), ("", verdict.answer))
         if answer is not verdict.answer and verdict.answer is not Answer.CANNOT_SAY:
             named = kind if kind[:2].isupper() else kind[:1].lower() + kind[1:]
-            but = f"But {doubt.words} is not known, and were it {named} the answer would be: {ANSWER_WORDS[answer]}."
-            message = f"{verdict.message} {but}"
+            but = f" But {doubt.words} is not known, and were it {named} the answer would be: {ANSWER_WORDS[answer]}."
+            message = verdict.message + but
             verdicts[at] = replace(verdict, answer=Answer.CANNOT_SAY, message=message, because="", remedy="name")
     return judged._replace(estimates=estimates, verdicts=tuple(verdicts))

@@ -24,6 +24,7 @@ from glazecalc.values.mains import (
     config_name,
     mains_tables,
 )
+from glazecalc.values.texts import begun, phrase
 
 # What a kiln's plate says, and the facts that every circuit rule looks at.
 
@@ -98,7 +99,8 @@ def outlet_rule(f: Facts) -> Iterator[Reason]:
     """The outlet against volts, ground, load and breaker."""
     outlet, load = f.outlet, f.load_A
     if not f.circuit.receptacle:
-        yield leaves_open("receptacle_unknown", "the outlet's type is not known (receptacle): its face shows it")
+        text = phrase("the outlet's type is not known| (receptacle)|: its face shows it")
+        yield leaves_open("receptacle_unknown", text)
         return
     if outlet is None:
         text = f"outlet {f.circuit.receptacle!r} is none of the known ones; write the one that looks like it:"
@@ -107,8 +109,9 @@ def outlet_rule(f: Facts) -> Iterator[Reason]:
     yield from _unusual_outlet(outlet)
     if not outlet.ground:
         yield forbids("no_ground", f"outlet {outlet.config} has no ground; a kiln's case must be grounded")
-    if f.circuit.volts is not None and not _outlet_takes_volts(outlet, f.circuit.volts):
-        text = f"outlet {outlet.config} is made for {outlet.volts:g} V, not for {f.circuit.volts:g} V"
+    volts, for_120 = f.circuit.volts, outlet.volts < 200
+    if volts is not None and ((voltage_class(volts) == 120) != for_120 or volts > outlet.volts * 1.06):
+        text = f"outlet {outlet.config} is made for {outlet.volts:g} V, not for {volts:g} V"
         yield forbids("receptacle_voltage", text)
     if _over(load, outlet.amps):
         text = f"outlet {outlet.config} is rated {outlet.amps:g} A; the kiln draws {load:.1f} A"
@@ -133,10 +136,9 @@ def _for_hours(rated_A: float) -> str:
 
 def _choices(f: Facts) -> str:
     """The outlets of the kiln's volts, each with a picture in words."""
-    low = f.kiln.volts is not None and f.kiln.volts < 150
-    high = f.kiln.volts is not None and not low
-    fit = [r for r in f.tables.receptacles if r.phase == f.kiln.phase and not (low and r.volts > 200)]
-    return "; ".join(f"{r.config}R ({r.description})" for r in fit if not (high and r.volts < 200))
+    low = None if f.kiln.volts is None else f.kiln.volts < 150
+    fit = [r for r in f.tables.receptacles if r.phase == f.kiln.phase]
+    return "; ".join(f"{r.config}R ({r.description})" for r in fit if low is None or low == (r.volts < 200))
 
 
 USUAL_OUTLETS: Final = frozenset({"5-15", "5-20", "6-15", "6-20", "6-30", "6-50"})
@@ -169,14 +171,10 @@ def volts_of_outlet(kiln: Kiln, circuit: Circuit, tables: MainsTables) -> float 
     return None if kiln.volts is not None and voltage_class(kiln.volts) == 208 else 240.0
 
 
-def _outlet_takes_volts(outlet: Receptacle, volts: float) -> bool:
-    return (voltage_class(volts) == 120) == (outlet.volts < 200) and volts <= outlet.volts * 1.06
-
-
 def plug_rule(f: Facts) -> Iterator[Reason]:
     """The kiln's plug against the outlet, the breaker and the load."""
     if not f.kiln.plug:
-        text = "the kiln's plug is not known (plug): compare it with the chart in its manual"
+        text = phrase("the kiln's plug is not known| (plug)|: compare it with the chart in its manual")
         yield leaves_open("plug_unknown", text)
         return
     plug, own = config_name(f.kiln.plug), f.tables.receptacle(f.kiln.plug)
@@ -188,7 +186,9 @@ def plug_rule(f: Facts) -> Iterator[Reason]:
         hint = "never an adapter, have an electrician set the right outlet on the right breaker"
         yield forbids("plug_does_not_fit", f"{text} {hint}")
     breaker, load = f.circuit.breaker_A, f.load_A
-    if breaker is not None and breaker < own.amps and not _outlet_allowed(f, breaker, own.amps):
+    on_it = f.tables.breaker(breaker) if breaker is not None else None
+    allowed = on_it is not None and own.amps in on_it.receptacle_amps  # the code lets 50 A stand on 40 A
+    if breaker is not None and breaker < own.amps and not allowed:
         text = f"a {own.amps:g} A plug marks a kiln for a larger circuit than this {breaker:g} A breaker"
         yield forbids("plug_asks_for_more", text)
     if _over(load, own.amps):
@@ -202,12 +202,6 @@ def plug_rule(f: Facts) -> Iterator[Reason]:
             f" draws {load:.1f} A: ask the maker whether this plug is right. That it fits a smaller circuit proves"
             f" nothing, the circuit must have a {need} breaker",
         )
-
-
-def _outlet_allowed(f: Facts, breaker_A: float, outlet_A: float) -> bool:
-    """Whether the code lets an outlet of this rating stand on a smaller breaker, as 50 A on 40 A."""
-    known = f.tables.breaker(breaker_A)
-    return known is not None and outlet_A in known.receptacle_amps
 
 
 PLATE_MISMATCH_PERCENT: Final = 3.0
@@ -292,7 +286,8 @@ def largest_breaker_A(tables: MainsTables, load_A: float) -> float:
 def _breaker_rule(f: Facts) -> Iterator[Reason]:
     breaker, load = f.circuit.breaker_A, f.load_A
     if breaker is None:
-        yield leaves_open("breaker_unknown", "the breaker's rating is not known (breaker_A): read it on its handle")
+        text = phrase("the breaker's rating is not known| (breaker_A)|: read it on its handle")
+        yield leaves_open("breaker_unknown", text)
     if load is None:
         return
     if f.minimum_breaker_A is None:
@@ -320,20 +315,20 @@ def _breaker_rule(f: Facts) -> Iterator[Reason]:
 def _sharing_rule(f: Facts) -> Iterator[Reason]:
     other = f.circuit.other_load_A
     if other is None:
-        text = "what else hangs on this circuit is not known (other_load_A): switch the breaker off, see what goes dead"
-        yield leaves_open("other_load_unknown", text)
+        text = phrase("what else hangs on this circuit is not known| (other_load_A)|")
+        yield leaves_open("other_load_unknown", text + ": switch the breaker off, see what goes dead")
     elif other > 0 and f.load_A is not None and f.limit_A is not None and _over(f.load_A + other, f.limit_A):
         text = f"with {other:g} A of other load the circuit would carry {f.load_A + other:.1f} A;"
         yield forbids("circuit_shared", f"{text} its limit over hours is {f.limit_A:g} A")
     elif other > 0:
-        text = f"{other:g} A of other load is on it (other_load_A), and makers ask for a circuit of the kiln's own"
-        yield leaves_open("circuit_shared_within_limit", text)
+        text = phrase("{:g} A of other load is on it| (other_load_A)|", other)
+        yield leaves_open("circuit_shared_within_limit", text + ", and makers ask for a circuit of the kiln's own")
 
 
 def _wire_rule(f: Facts) -> Iterator[Reason]:
     awg, breaker = f.circuit.wire_awg, f.circuit.breaker_A
     if awg is None:
-        text = "the wire's gauge is not known (wire_awg): an electrician can read it at the panel"
+        text = phrase("the wire's gauge is not known| (wire_awg)|: an electrician can read it at the panel")
         yield leaves_open("wire_unknown", text)
         return
     wire = f.tables.conductor(awg)
@@ -354,12 +349,12 @@ def _voltage_rule(f: Facts) -> Iterator[Reason]:
     plate, here = f.kiln.volts, f.circuit.volts
     if f.volts_assumed:
         more = "; where it is 208 V a 240 V kiln has three quarters of its power" if here == 240 else ""
-        text = f"the circuit's volts are not given (volts): {here:g} V come from the outlet's type; have them measured"
-        yield cautions("volts_from_outlet", f"{text}{more}")
+        text = "the circuit's volts are not given| (volts)|: {:g} V come from the outlet's type; have them measured{}"
+        yield cautions("volts_from_outlet", phrase(text, here, more))
     if plate is None:
         yield leaves_open("kiln_volts_unknown", "the kiln's volts are not known: read its plate")
     if here is None:
-        text = "the circuit's volts are not known (volts): have them measured under load"
+        text = phrase("the circuit's volts are not known| (volts)|: have them measured under load")
         yield leaves_open("circuit_volts_unknown", text)
     if plate is None or here is None:
         return
@@ -463,7 +458,7 @@ def refusal(kiln: Kiln, circuit: Circuit) -> str | None:
 def _refusal(kiln: Kiln, found: CircuitResult) -> str | None:
     if found.answer is not Answer.DOES_NOT_FIT:
         return None
-    return f"this circuit ({found.name}) must not be used for {kiln.name}: {found.reasons[0].message}"
+    return phrase("this circuit ({}) must not be used for {}: {}", found.name, kiln.name, found.reasons[0].message)
 
 
 def with_circuit(verdict: Verdict, kiln: Kiln, circuit: Circuit) -> Verdict:
@@ -474,11 +469,11 @@ def with_circuit(verdict: Verdict, kiln: Kiln, circuit: Circuit) -> Verdict:
     found = circuit_result(kiln, circuit)
     no = _refusal(kiln, found)
     if no is not None:
-        text = f"{no[:1].upper()}{no[1:]}. By the heat alone: {verdict.message}"
+        text = phrase("{}. By the heat alone: {}", begun(no), verdict.message)
         because = f"{kiln.name} must not be plugged in at {circuit.name}"
         return Verdict(verdict.rule, Answer.DOES_NOT_FIT, text, verdict.evidence, because)
     open_ = [r for r in found.reasons if r.answer is Answer.CANNOT_SAY]
     if not open_ or verdict.answer is Answer.DOES_NOT_FIT:
         return verdict
-    text = f"{verdict.message} Whether {circuit.name} carries it is open: {open_[0].message}."
+    text = phrase("{} Whether {} carries it is open: {}.", verdict.message, circuit.name, open_[0].message)
     return Verdict(verdict.rule, Answer.CANNOT_SAY, text, verdict.evidence, remedy="electrician")

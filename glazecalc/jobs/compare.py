@@ -18,7 +18,7 @@ from glazecalc.values.answers import ProblemsError, error, stop_at_errors
 from glazecalc.values.arrays import Array
 from glazecalc.values.inputs import Recipe
 from glazecalc.values.oxides import SYMBOLS
-from glazecalc.values.results.adjust import Character, Compared, Comparison, Relative
+from glazecalc.values.results.adjust import Compared, Comparison, Relative
 from glazecalc.values.results.check import CheckResult
 
 RELATIVES: Final = 3
@@ -36,43 +36,30 @@ def compare(
 ) -> Comparison:
     """Recipes side by side, each in its own setting; the first is the one the others are held against.
 
-    Raises
-    ------
-    ProblemsError
-        if there are fewer than two recipes, or a card is faulty.
+    Raises ProblemsError if there are fewer than two recipes, or a card is faulty.
     """
     if len(recipes) < 2:
         raise ProblemsError([error("one-recipe", "there is only one recipe to compare", "name two or more")])
     checks = [check(recipe, shelf, setup) for recipe, setup in recipes]
-    moles = [_moles(recipe, shelf) for recipe, _ in recipes]
-    family = [(other, m) for other in studio_recipes if (m := _quietly(other, shelf)) is not None]
-    between = [None if i == 0 else _between(moles[0], m) for i, m in enumerate(moles)]
-    characters = [None if c is None else outweighed(c, checks[0], checks[i]) for i, c in enumerate(between)]
-    entries = tuple(
-        Compared(result, character, () if m is None else relatives(recipe, m, family))
-        for (recipe, _), result, character, m in zip(recipes, checks, characters, moles, strict=True)
-    )
+    moles = []
+    for recipe, _ in recipes:
+        composition, _, problems = compose_recipe(recipe, shelf)
+        stop_at_errors(problems)
+        moles.append(None if composition is None else composition.moles[0])
+    # a studio's card without moles is left out; its faults are its own affair
+    cards = [(other, compose_recipe(other, shelf)[0]) for other in studio_recipes if other.kind != "body"]
+    family = [(other, composition.moles[0]) for other, composition in cards if composition is not None]
+    entries: list[Compared] = []
+    for (recipe, _), result, own in zip(recipes, checks, moles, strict=True):
+        away = None
+        if entries and own is not None and moles[0] is not None:
+            away = outweighed(character_cost(moles[0], own), checks[0], result)
+        entries.append(Compared(result, away, () if own is None else relatives(recipe, own, family)))
     held = metals_of([(c.recipe.name, c.formula) for c in checks])
-    told, apart = differences(entries), differences(entries, oxides=0)
-    return Comparison(entries, _materials(checks), _oxides(checks), told, apart, (*held, NOT_TESTED))
-
-
-def _moles(recipe: Recipe, shelf: Pantry) -> Array | None:
-    composition, _, problems = compose_recipe(recipe, shelf)
-    stop_at_errors(problems)
-    return None if composition is None else composition.moles[0]
-
-
-def _quietly(recipe: Recipe, shelf: Pantry) -> Array | None:
-    """The moles of a studio's card, or None where it has none; its faults are its own affair."""
-    if recipe.kind == "body":
-        return None
-    composition = compose_recipe(recipe, shelf)[0]
-    return None if composition is None else composition.moles[0]
-
-
-def _between(first: Array | None, other: Array | None) -> Character | None:
-    return None if first is None or other is None else character_cost(first, other)
+    return Comparison(
+        tuple(entries), _materials(checks), _oxides(checks), differences(entries), differences(entries, oxides=0),
+        (*held, NOT_TESTED),
+    )  # fmt: skip
 
 
 def relatives(recipe: Recipe, moles: Array, family: Sequence[tuple[Recipe, Array]]) -> tuple[Relative, ...]:
@@ -92,12 +79,12 @@ def relatives(recipe: Recipe, moles: Array, family: Sequence[tuple[Recipe, Array
 def _materials(checks: Sequence[CheckResult]) -> tuple[tuple[str, tuple[float | None, ...]], ...]:
     """Percent of base of every material of any recipe, in the order they first appear; additions marked with +."""
     tables = [
-        {("+ " if line.addition else "") + line.material: line.percent for line in c.batch.lines} if c.batch else {}
-        for c in checks
+        {(line.addition, line.material): line.percent for line in c.batch.lines} if c.batch else {} for c in checks
     ]
-    names = list(dict.fromkeys(name for table in tables for name in table))
-    names.sort(key=lambda n: n.startswith("+ "))
-    return tuple((name, tuple(table.get(name) for table in tables)) for name in names)
+    lines = sorted(dict.fromkeys(line for table in tables for line in table), key=lambda line: line[0])
+    return tuple(
+        ("+ " * addition + name, tuple(table.get((addition, name)) for table in tables)) for addition, name in lines
+    )
 
 
 def _oxides(checks: Sequence[CheckResult]) -> tuple[tuple[str, tuple[float | None, ...]], ...]:
@@ -111,22 +98,22 @@ def differences(entries: Sequence[Compared], oxides: int = 4) -> tuple[str, ...]
     """What tiles and use showed of each, then what sets the others apart from the first, the most telling first, with
     what as many ``oxides`` do."""
     first = entries[0].check
-    told = [f"{e.check.recipe.name}: {v.shown}" for e in entries for v in e.check.verdicts if v.shown]
+    lines = [f"{e.check.recipe.name}: {v.shown}" for e in entries for v in e.check.verdicts if v.shown]
     for entry in entries[1:]:
         name = entry.check.recipe.name
-        told += [f"{name}: {line}" for line in (*_verdicts(first, entry.check), *_expansion(first, entry.check))]
+        lines += [f"{name}: {line}" for line in (*_verdicts(first, entry.check), *_expansion(first, entry.check))]
         if entry.character is not None:
-            told.append(f"{name}: {entry.character.words}, beside {first.recipe.name}.")
-            told += [f"{name}: {sentence}" for sentence in entry.character.sentences[:oxides]]
-    return tuple(told)
+            lines.append(f"{name}: {entry.character.words}, beside {first.recipe.name}.")
+            lines += [f"{name}: {sentence}" for sentence in entry.character.sentences[:oxides]]
+    return tuple(lines)
 
 
 def _verdicts(first: CheckResult, other: CheckResult) -> list[str]:
     """Rules on which the two answers differ."""
     was = {v.rule: v.answer for v in first.verdicts}
-    words = ANSWER_WORDS
     return [
-        f"{_RULES.get(v.rule, v.rule)}: {words[v.answer]}, against {words[was[v.rule]]} for {first.recipe.name}."
+        f"{_RULES.get(v.rule, v.rule)}: {ANSWER_WORDS[v.answer]}, against {ANSWER_WORDS[was[v.rule]]} for "
+        f"{first.recipe.name}."
         for v in other.verdicts if v.rule in was and was[v.rule] is not v.answer
     ]  # fmt: skip
 
@@ -136,8 +123,6 @@ def _expansion(first: CheckResult, other: CheckResult) -> list[str]:
     a, b = first.estimate("expansion"), other.estimate("expansion")
     if a is None or b is None or math.isclose(a.value, b.value, abs_tol=0.1):
         return []
-    way = "higher" if b.value > a.value else "lower"
-    risk = "crazes sooner" if b.value > a.value else "shivers sooner"
-    return [
-        f"expansion {b.value:.1f}, {abs(b.value - a.value):.1f} x 1e-6/K {way} than {first.recipe.name}: it {risk}."
-    ]
+    way, risk = ("higher", "crazes") if b.value > a.value else ("lower", "shivers")
+    apart = f"{abs(b.value - a.value):.1f} x 1e-6/K {way} than {first.recipe.name}"
+    return [f"expansion {b.value:.1f}, {apart}: it {risk} sooner."]

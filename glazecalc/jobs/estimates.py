@@ -66,12 +66,12 @@ def firing_range_of(
     ``slopes`` are those of :func:`firing_secants` for a composition near by; not given, those of the first. ``curves``
     are those of the same recipes where they are known already.
     """
-    found = firing_range(fractions, curves=curves)
+    range_ = firing_range(fractions, curves=curves)
     if not sd.any():
-        return found
+        return range_
     slopes = firing_secants(fractions[:1], sd[:1]) if slopes is None else slopes
     low, high = np.sqrt(np.square(slopes) @ np.square(sd.T))
-    return FiringRange(widened(found.low, low), widened(found.high, high))
+    return FiringRange(widened(range_.low, low), widened(range_.high, high))
 
 
 def widened(prediction: Prediction, sigma: Array) -> Prediction:
@@ -120,23 +120,23 @@ def glaze_arrays(
     ``names`` asks for fewer.
     """
     curves = None if _DIRECT.keys() >= set(names) else viscosity_curves(mole_fractions, practice=practice)
-    found: dict[str, Prediction] = {}
+    estimates: dict[str, Prediction] = {}
     for name in (name for name in ARRAY_NAMES if name in names):
         if curves is None or name in _DIRECT:
-            found[name] = _DIRECT[name](mole_fractions, practice=practice)
+            estimates[name] = _DIRECT[name](mole_fractions, practice=practice)
         else:
-            found[name] = temperature_on(curves, _ON_CURVES[name], name) if name in _ON_CURVES else curves.glass
-    found = {name: with_lead(one, mole_fractions) for name, one in found.items()}
-    if sd is not None and "expansion" in found:
-        found["expansion"] = widened(found["expansion"], expansion_sigma(mole_fractions, sd))
-    return found
+            estimates[name] = temperature_on(curves, _ON_CURVES[name], name) if name in _ON_CURVES else curves.glass
+    estimates = {name: with_lead(one, mole_fractions) for name, one in estimates.items()}
+    if sd is not None and "expansion" in estimates:
+        estimates["expansion"] = widened(estimates["expansion"], expansion_sigma(mole_fractions, sd))
+    return estimates
 
 
 def glaze_estimates(composition: Composition, row: int = 0) -> tuple[Estimate, ...]:
     """The estimates of one composition; one without any oxide the models know has none."""
     one = composition.mole_fractions[row : row + 1]
-    found = glaze_arrays(one, sd=composition.relative_sd[row : row + 1])
-    named = (p for name, p in found.items() if not name.startswith("temperature_at"))
+    arrays = glaze_arrays(one, sd=composition.relative_sd[row : row + 1])
+    named = (p for name, p in arrays.items() if not name.startswith("temperature_at"))
     estimates = [estimate_row(p) for p in named if possible(p.name, float(p.value[0]))]
     bulk = next((e for e in estimates if e.name == "expansion"), None)
     return tuple(estimates) if bulk is None else (*estimates, coat_estimate(bulk, one))
@@ -170,14 +170,14 @@ def reasoned_body_expansion(composition: Composition, ware: str = "other", cone:
 
     Its interval is never narrower than the rule's own or that of the class of ware, and wider below cone
     01, where feldspar has not melted."""
-    found = phases(composition.mole_fractions[:1])
-    value = float(mixture_expansion(found)[0])
+    shares = phases(composition.mole_fractions[:1])
+    value = float(mixture_expansion(shares)[0])
     usual = ware_figures(ware)
     class_half = (usual.high - usual.low) / 2.0 if ware != "other" else 0.0
     half = max(figures("body_mixture")["rule_half_width"].value, class_half)
     caveats = [
-        f"rule of mixture: {100 * found.glass[0]:.0f} % glass, {100 * found.mullite[0]:.0f} % mullite, "
-        f"{100 * found.quartz[0]:.0f} % free quartz",
+        f"rule of mixture: {100 * shares.glass[0]:.0f} % glass, {100 * shares.mullite[0]:.0f} % mullite, "
+        f"{100 * shares.quartz[0]:.0f} % free quartz",
         mean_over(REFERENCE_DEGC),
     ]
     if cone is not None and cone < Cone("01"):

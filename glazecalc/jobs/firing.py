@@ -57,6 +57,7 @@ from glazecalc.values.results.firing import (
     Segment,
 )
 from glazecalc.values.results.kiln import FULL_POWER_H
+from glazecalc.values.texts import begun, joined, phrase
 
 _CHARTS: Final = ("cone_chart", "from_memory")
 _POINTS: Final = 60
@@ -71,16 +72,16 @@ _START: Final = SafetyNote(
     first=True,
 )
 _DRYING: Final = SafetyNote(
-    "to 120 degC", "Steam scalds: keep face and hands away from openings. Do not hurry damp or thick ware."
+    phrase("to {120 degC}"), "Steam scalds: keep face and hands away from openings. Do not hurry damp or thick ware."
 )
 _BURN_OUT: Final = SafetyNote(
-    "200 to 700 degC",
+    phrase("{200 to 700 degC}"),
     "Plant matter, wax and gum burn off with smoke and carbon monoxide, which has no smell: vent outside, keep a "
     "carbon monoxide detector on, do not stay in the room longer than a look takes.",
     first=True,
 )
 _FUMES: Final = SafetyNote(
-    "400 to 1100 degC",
+    phrase("{400 to 1100 degC}"),
     "Sulphur dioxide, and from some clays and glazes fluorine compounds, come off: vent outside, leave the room.",
     first=True,
 )
@@ -97,7 +98,8 @@ _TOP: Final = SafetyNote(
 )
 _COOLING: Final = SafetyNote(
     "cooling",
-    "Do not open above 100 degC: draught cracks ware and hot air burns. Shelves and ware hold heat for hours.",
+    phrase("Do not open above {:.0f degC}: draught cracks ware and hot air burns", 100)
+    + ". Shelves and ware hold heat for hours.",
     first=True,
 )
 _DUST: Final = SafetyNote(
@@ -145,7 +147,8 @@ def plan_firing(wish: FiringWish, setup: Setup) -> FiringReport:
 
 
 def _rating_verdict(kiln: Kiln, cone: Cone) -> Verdict:
-    text = f"Do not: cone {cone} is above the maker's rating, {kiln.name} is rated for {rating_words(kiln)}."
+    above = "Do not: cone {} is above the maker's rating, {} is rated for {}."
+    text = phrase(above, cone, kiln.name, rating_words(kiln))
     return Verdict("kiln_follows", Answer.DOES_NOT_FIT, text, remedy="never")
 
 
@@ -156,7 +159,7 @@ def _circuit_verdicts(setup: Setup) -> tuple[Verdict, ...]:
     rule = "circuit_carries"
     no = refusal(setup.kiln, setup.circuit)
     if no is not None:
-        return (Verdict(rule, Answer.DOES_NOT_FIT, f"Do not: {no}.", remedy="never"),)
+        return (Verdict(rule, Answer.DOES_NOT_FIT, phrase("Do not: {}.", no), remedy="never"),)
     open_ = with_circuit(Verdict(rule, Answer.FITS, ""), setup.kiln, setup.circuit)
     return (Verdict(rule, open_.answer, open_.message.strip()),) if open_.message else ()
 
@@ -213,8 +216,8 @@ def _report(title: str, kind: FiringKind | None, cone: Cone | None, way: Way, se
         safety=safety_notes(kind, float(degC.max())),
         estimates=estimates,
         planned=tuple(map(HeatPoint, times.tolist(), degC.tolist())),
-        predicted=curve_points(run.followed.run, run.draws.weights, _POINTS) if run else (),
-        notes=(*way.notes, *(f"{p.message}; {p.hint}" for p in misfits)),
+        predicted=curve_points(run.run, run.draws.weights, _POINTS) if run else (),
+        notes=(*way.notes, *(p.message + "; " + p.hint for p in misfits)),
         sources=cited(estimates, _CHARTS),
     )
 
@@ -344,10 +347,9 @@ def _comes_down(reached: Cone | None, way: Way) -> str:
 def _sentence(title: str, told: str, verdicts: tuple[Verdict, ...]) -> str:
     no = next((v for v in verdicts if v.remedy == "never"), None)
     if no is not None:
-        return f"{no.message} By the heat alone, {title}: {told}."
+        return phrase("{} By the heat alone, {}: {}.", no.message, title, told)
     bad = next((v for v in verdicts if v.answer is not Answer.FITS), None)
-    name = title[:1].upper() + title[1:]
-    return f"{name}: {told}. {bad.message}" if bad else f"{name}: {told}."
+    return joined(" ", (begun(f"{title}: {told}."), *([bad.message] if bad else [])))
 
 
 # A drop and a hold after the peak, against pinholes, where the glaze's own viscosity asks for it.
@@ -424,13 +426,13 @@ def _held(glaze: str, moles: np.ndarray, curves: Curves, peak: float) -> DropHol
         return DropHold(f"no drop and hold: {glaze} would likely grow crystals in it")
     chance = closing.cdf(to)
     closes = "likely still closes" if chance >= SURE else "may still close"
-    told = (
-        f"with a drop and hold against pinholes: {glaze} is so stiff that it would set before its pits close in a kiln "
-        f"that falls {COOL_RATE:.0f} degC an hour; at {to:.0f} degC gas has slackened and it {closes} them "
-        f"({percent_words(chance)} likely; log10 viscosity {float(curves.log_viscosity(to)[0]):.1f} Pa.s). "
-        "Common practice; the temperature is from its viscosity"
-    )
-    return DropHold(told, Plan(COOL_RATE, to, HOLD_H, "drop and hold: gas slackens, pits still close"))
+    why = phrase(
+        "with a drop and hold against pinholes: {} is so stiff that it would set before its pits close in a kiln that "
+        "falls {:.0f K} an hour; at {:.0f degC} gas has slackened and it {} them ({} likely; log10 viscosity {:.1f} "
+        "Pa.s). Common practice; the temperature is from its viscosity",
+        glaze, COOL_RATE, to, closes, percent_words(chance), float(curves.log_viscosity(to)[0]),
+    )  # fmt: skip
+    return DropHold(why, Plan(COOL_RATE, to, HOLD_H, "drop and hold: gas slackens, pits still close"))
 
 
 def _closes_as_it_falls(curves: Curves, peak: float) -> float:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from typing import Final
 
@@ -20,13 +20,13 @@ from glazecalc.models.kiln import (
     stall_degC,
 )
 from glazecalc.models.kiln_reach import (
-    Followed,
     KilnDraws,
     Leg,
     can_be_modelled,
     estimate_of,
     follow_legs,
     heat_along,
+    leg_hours,
     ninety,
     weighted_quantile,
 )
@@ -36,6 +36,7 @@ from glazecalc.values.cones import ALL_CONES, Cone
 from glazecalc.values.inputs import Circuit
 from glazecalc.values.results.firing import KEEP_CHANCE, Dampness, FiringKind, TurnUp
 from glazecalc.values.results.kiln import CurvePoint
+from glazecalc.values.texts import phrase
 
 # The shape of a schedule: drying, burn-out, quartz, the last hundred degrees, the hold, the cooling.
 
@@ -98,14 +99,12 @@ def _first_heat(kind: FiringKind, thick: float, dampness: Dampness) -> list[Plan
     if kind not in RAW_KINDS:
         return [
             Plan(100.0 / thick, 120.0, 0.25 * thick, "the water of the glaze coat leaves"),
-            Plan(120.0 / thick, 600.0, 0.0, "through the quartz step at 573 degC without haste"),
+            Plan(120.0 / thick, 600.0, 0.0, phrase("through the quartz step at {573 degC} without haste")),
         ]
     drying = min(MOST_DRYING_H, (2.0 if dampness == "damp" else 0.5) * thick**2)
     why = "the last water leaves below boiling; a thick wall takes the square of its thickness in time"
-    return [
-        Plan(80.0 / thick, 95.0, drying, why),
-        Plan(80.0 / thick, 600.0, 0.0, "bound water and plant matter leave, then the quartz step at 573 degC"),
-    ]
+    then = phrase("bound water and plant matter leave, then the quartz step at {573 degC}")
+    return [Plan(80.0 / thick, 95.0, drying, why), Plan(80.0 / thick, 600.0, 0.0, then)]
 
 
 def _last_heat(kind: FiringKind, top: float, hold_h: float) -> list[Plan]:
@@ -130,10 +129,11 @@ def _cooling(kind: FiringKind, top: float, thick: float, cristobalite: bool) -> 
         legs.append(Plan(rate, end, 0.0, "slow, so that crystals grow: mattes and breaking glazes"))
     if thick >= 2.0:
         legs.append(Plan(COOL_RATE, 650.0, 0.0, "falls by itself, the kiln shut"))
-        legs.append(Plan(50.0, 500.0, 0.0, "through the quartz step at 573 degC, large or thick ware"))
+        quartz = phrase("through the quartz step at {573 degC}, large or thick ware")
+        legs.append(Plan(50.0, 500.0, 0.0, quartz))
     if cristobalite:
         legs.append(Plan(COOL_RATE, 280.0, 0.0, "falls by itself, the kiln shut"))
-        legs.append(Plan(50.0, 180.0, 0.0, "through the cristobalite step near 220 degC"))
+        legs.append(Plan(50.0, 180.0, 0.0, phrase("through the cristobalite step near {220 degC}")))
     return legs
 
 
@@ -173,7 +173,7 @@ def with_drop(legs: tuple[Plan, ...], ask: AskDrop | None) -> tuple[Plan, ...]:
     return kept if leg is None else (*kept[: at + 1], replace(leg, dropped=True), *kept[at + 1 :])
 
 
-def drop_told(legs: tuple[Plan, ...], ask: AskDrop | None, cone: Cone) -> tuple[str, ...]:
+def drop_notes(legs: tuple[Plan, ...], ask: AskDrop | None, cone: Cone) -> tuple[str, ...]:
     """In words, why there is a drop behind the peak or none, and the heat-work that it adds to the next cone."""
     if ask is None:
         return ()
@@ -220,14 +220,15 @@ minerals at 0.6 MJ/kg (kaolinite, from memory: 0.55 to 0.68), 2 % of moisture at
 
 @dataclass(frozen=True, slots=True, eq=False)
 class KilnRun:
-    """A schedule followed by the likely kilns, and the chance that each leg's rate is kept; ``raw_J`` is what raw ware
-    takes beyond its warming, shape (n,) [J].
+    """A schedule followed by the likely kilns, the chance that each leg's rate is kept, and how long each leg took,
+    shape (legs, n) [h]; ``raw_J`` is what raw ware takes beyond its warming, shape (n,) [J].
     """
 
-    followed: Followed
-    kept: tuple[float, ...]
+    run: HeatingRun
     draws: KilnDraws
     model: KilnModel
+    kept: tuple[float, ...] = ()
+    leg_h: Sequence[Array] = ()
     raw_J: NDArray[np.float64] | float = 0.0
 
     def of_raw_ware(self) -> KilnRun:
@@ -240,8 +241,8 @@ class KilnRun:
 
     def down_h(self, cone: Cone) -> NDArray[np.float64]:
         """When ``cone`` is down in each of the likely kilns, shape (n,) [h]; infinite where it never is."""
-        down = heat_along(self.followed.run, (cone,))[:, :, 0] >= 1.0
-        return np.where(down[-1], self.followed.run.hours[np.argmax(down, axis=0)], np.inf)
+        down = heat_along(self.run, (cone,))[:, :, 0] >= 1.0
+        return np.where(down[-1], self.run.hours[np.argmax(down, axis=0)], np.inf)
 
     def on_the_cone(self, cone: Cone) -> float:
         """Chance that ``cone`` is down at the end and the next whole one stands."""
@@ -260,7 +261,7 @@ def run_kiln(draws: KilnDraws, circuit: Circuit | None, legs: tuple[Plan, ...]) 
     model = draws.model(share_on(draws, circuit))
     found = follow_legs(model, legs, LONGEST_H)
     kept = tuple(min(1.0, float(draws.weights @ row)) for row in found.kept)
-    return KilnRun(found, kept, draws, model)
+    return KilnRun(found.run, draws, model, kept, list(leg_hours(found.leg_end_h)))
 
 
 def fit_to_kiln(
@@ -296,8 +297,7 @@ def fit_to_kiln(
 
 def _slowed(legs: tuple[Plan, ...], run: KilnRun) -> tuple[Plan, ...]:
     found = []
-    took_h = run.followed.leg_h
-    for leg, start, kept, took in zip(legs, _starts(legs), run.kept, took_h, strict=True):
+    for leg, start, kept, took in zip(legs, _starts(legs), run.kept, run.leg_h, strict=True):
         if leg.to_degC > start and kept < KEEP_CHANCE:
             climb = np.maximum(np.nan_to_num(took, nan=1e3) - leg.hold_h, 1e-3)
             hours = weighted_quantile(climb, run.draws.weights, KEEP_CHANCE)
@@ -318,14 +318,13 @@ def what_it_cannot(legs: tuple[Plan, ...], run: KilnRun, kiln: str) -> tuple[str
     """In words, where the kiln is slower than was wanted."""
     found = []
     for leg, start, kept in zip(legs, _starts(legs), run.kept, strict=True):
-        span, rate = f"from {start:.0f} to {leg.to_degC:.0f} degC", f"{leg.rate_degC_per_h:.0f} degC per hour"
-        if leg.asked is not None and leg.rate_degC_per_h < leg.asked:
-            found.append(
-                f"{span}: slowed from {leg.asked:.0f} to {rate}, which {kiln} keeps"
-                f" in about {percent_words(kept)} of the likely cases"
-            )
+        span, rate, share = (start, leg.to_degC), leg.rate_degC_per_h, percent_words(kept)
+        if leg.asked is not None and rate < leg.asked:
+            slowed = "from {:.0f degC}: slowed from {:.0f K} per hour, which {} keeps in about {} of the likely cases"
+            found.append(phrase(slowed, span, (leg.asked, rate), kiln, share))
         elif leg.to_degC > start and kept < KEEP_CHANCE:
-            found.append(f"{span} {kiln} keeps {rate} in only {percent_words(kept)} of the likely cases")
+            seldom = "from {:.0f degC} {} keeps {:.0f K} per hour in only {} of the likely cases"
+            found.append(phrase(seldom, span, kiln, rate, share))
     return tuple(found)
 
 
@@ -335,10 +334,10 @@ def energy_estimates(
     """Energy [kWh], duty factor and cost of the firing, which ``what`` names."""
     weights, basis = run.draws.weights, run.draws.basis
     raw = run.raw_J / 3.6e6
-    energy = run.followed.run.energy_J[-1] / 3.6e6 + raw
-    peak = np.argmax(run.followed.run.chamber_degC, axis=0)
-    hours = run.followed.run.hours[peak]
-    at_peak = run.followed.run.energy_J[peak, np.arange(len(hours))] / 3.6e6 + raw
+    energy = run.run.energy_J[-1] / 3.6e6 + raw
+    peak = np.argmax(run.run.chamber_degC, axis=0)
+    hours = run.run.hours[peak]
+    at_peak = run.run.energy_J[peak, np.arange(len(hours))] / 3.6e6 + raw
     duty = np.minimum(at_peak / (run.model.power_W / 1000.0 * np.maximum(hours, 0.1)), 1.0)
     low, high = DUTY_USUAL
     note = f"usual for a whole firing: {low:g} to {high:g} of full power"
@@ -385,8 +384,6 @@ def fire_by_switch(
     low_h, medium_h = _stages(kind, wall_mm, dampness)
     slowly = kind == "slow-cooled"
     found, down_h = _fired(model, low_h, low_h + medium_h, cone, slowly)
-    n = len(draws.weights)
-    followed = Followed(found, np.empty((0, n)), np.isinf(down_h), np.empty((0, n), dtype=bool))
     at_most = np.minimum(down_h, 1e3)
     middle = int(np.argmin(np.abs(at_most - _middle(draws, at_most))))
     hours, degC, end = found.hours, found.chamber_degC[:, middle], float(at_most[middle])
@@ -396,7 +393,7 @@ def fire_by_switch(
         acts += _held_back(hours, degC, end, hangs)
         end = acts[-1].at_h
     rows = hours <= end + hours[1] + 1e-9
-    return Way((), hours[rows], degC[rows], KilnRun(followed, (), draws, model), tuple(acts))
+    return Way((), hours[rows], degC[rows], KilnRun(found, draws, model), tuple(acts))
 
 
 def _stages(kind: FiringKind, wall_mm: float, dampness: Dampness) -> tuple[float, float]:
@@ -487,11 +484,11 @@ def _held_back(hours: Array, degC: Array, down_h: float, hangs_degC: float) -> l
     begin = float(hours[np.argmax(fallen)]) if fallen.any() else down_h
     cold_enough = (hours >= begin) & (degC <= end)
     stop = float(hours[np.argmax(cold_enough)] if cold_enough.any() else hours[-1])
-    text = (
-        "A switch cannot cool slowly by itself. From now turn to low (medium if it still falls too fast) and off again"
-        f" by hand, so that the pyrometer falls by about {rate:.0f} degC per hour; left on low this kiln would hang"
-        f" near {hangs_degC:.0f} degC."
-    )
+    text = phrase(
+        "A switch cannot cool slowly by itself. From now turn to low (medium if it still falls too fast) and off again "
+        "by hand, so that the pyrometer falls by about {:.0f K} per hour; left on low this kiln would hang near "
+        "{:.0f degC}.", rate, hangs_degC,
+    )  # fmt: skip
     return [
         TurnUp(begin, float(np.interp(begin, hours, degC)), text),
         TurnUp(stop, float(np.interp(stop, hours, degC)), "Switch off, and see that it is off."),
@@ -543,14 +540,14 @@ def find_way(wish: FiringWish, setup: Setup) -> Way:
     """The firing wished for, by the switch where the kiln has one, else shaped by what the kiln can follow."""
     kiln, body, draws = setup.kiln, setup.body, draws_of(setup)
     wall = wish.wall_mm or (body.wall_mm if body else None) or THIN_MM
-    ware = f"wall of {wall:g} mm, {wish.dampness} ware"
+    ware = phrase("wall of {:g mm}, {} ware", wall, wish.dampness)
     known = body is not None or wish.wall_mm is not None
     thin = () if known else ("no clay is named: thin, bone-dry ware is assumed",)
     if kiln is not None and kiln.control == "switch" and draws is not None:
         way = fire_by_switch(draws, setup.circuit, wish.kind, wish.cone, wall, wish.dampness)
         by_hand = f"{kiln.name} has a switch: hours and heat are those of the middle of the likely kilns on it"
         no_drop = () if wish.after_peak is None else (f"no drop and hold is planned: {kiln.name} has a switch",)
-        return replace(way, run=_of_ware(way.run, wish.kind), notes=(f"{ware}; {by_hand}", *thin, *no_drop))
+        return replace(way, run=_of_ware(way.run, wish.kind), notes=(ware + f"; {by_hand}", *thin, *no_drop))
     stoneware = body is not None and body.ware in ("stoneware", "porcelain")
     legs = plan_legs(
         wish.kind,
@@ -561,12 +558,12 @@ def find_way(wish: FiringWish, setup: Setup) -> Way:
         slow_cristobalite=bool(stoneware and wall >= 2 * THIN_MM and wish.kind != "bisque"),
     )
     legs = with_drop(legs, wish.after_peak)
-    notes = (f"{ware}; peak worked out so that cone {wish.cone} bends at its end", *thin)
+    notes = (ware + f"; peak worked out so that cone {wish.cone} bends at its end", *thin)
     run = None
     if draws is not None:
         legs, run, compared = fit_to_kiln(draws, setup.circuit, legs, wish.cone, wish.after_peak)
         notes = (*notes, *compared)
-    notes = (*notes, *drop_told(legs, wish.after_peak, wish.cone))
+    notes = (*notes, *drop_notes(legs, wish.after_peak, wish.cone))
     return Way(legs, *corners(legs), _of_ware(run, wish.kind), (), notes)
 
 

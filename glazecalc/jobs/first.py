@@ -11,20 +11,21 @@ from collections.abc import Callable, Sequence
 from functools import cache
 from typing import Final, NamedTuple
 
-from glazecalc.chemistry.batches import coat_grams
 from glazecalc.files.studio import NOT_WEIGHED_G
-from glazecalc.jobs.amount import glazed_area_cm2, slurry_figure
+from glazecalc.jobs.amount import coat_on, slurry_figure
 from glazecalc.jobs.body import usual_cone
 from glazecalc.jobs.check import before_it_is_plugged_in, check
 from glazecalc.jobs.materials import Pantry, difference_percent
 from glazecalc.jobs.reach import ceiling_of, reaches
-from glazecalc.jobs.setup import Setup, kiln_command, quoted, studio_option
+from glazecalc.jobs.setup import Setup
 from glazecalc.jobs.tile_places import TEST_TILE
 from glazecalc.values.answers import Answer, Problem, ProblemsError, error, remark
 from glazecalc.values.cones import Cone
-from glazecalc.values.data import read_table, sources
+from glazecalc.values.data import read_table
 from glazecalc.values.inputs import ConeRange, Material, Piece, Recipe, RecipeLine, Studio
+from glazecalc.values.names import kiln_command, quoted, studio_option
 from glazecalc.values.results.weigh import Candidate, FirstGlaze, FirstTile, WeighResult
+from glazecalc.values.texts import phrase
 
 BATCH_G: Final = 100.0
 """Dry glaze of the first batch [g]."""
@@ -45,18 +46,18 @@ class Base(NamedTuple):
 @cache
 def bases() -> tuple[Base, ...]:
     """The bases, in the order of the table."""
-    return tuple(_base(row) for row in read_table("first_glazes"))
-
-
-def _base(row: dict[str, str]) -> Base:
-    lines = []
-    for part in row["batch"].split("; "):
-        name, _, amount = part.removeprefix("+ ").rpartition(" ")
-        lines.append(RecipeLine(material=name, amount=float(amount), addition=part.startswith("+ ")))
-    cones = ConeRange(low=Cone(row["cone_low"]), high=Cone(row["cone_high"]))
-    source = sources()[row["source"]].rpartition(" [")[0]
-    recipe = Recipe(name=row["name"], cone=cones, surface=row["surface"], source=source, lines=tuple(lines))
-    return Base(recipe, row["looks"])
+    found = []
+    citations = {known["id"]: known["citation"] for known in read_table("sources")}
+    for row in read_table("first_glazes"):
+        lines = []
+        for part in row["batch"].split("; "):
+            name, _, amount = part.removeprefix("+ ").rpartition(" ")
+            lines.append(RecipeLine(material=name, amount=float(amount), addition=part.startswith("+ ")))
+        cones = ConeRange(low=Cone(row["cone_low"]), high=Cone(row["cone_high"]))
+        source = citations[row["source"]]
+        recipe = Recipe(name=row["name"], cone=cones, surface=row["surface"], source=source, lines=tuple(lines))
+        found.append(Base(recipe, row["looks"]))
+    return tuple(found)
 
 
 # Which cone, where none is asked for: one that the clay is made for and the kiln gets to.
@@ -79,10 +80,10 @@ def cone_to_begin_at(setup: Setup, studio: Studio, asked: Cone | None) -> tuple[
     if usual is None and ware in _BY_WARE:
         usual = Cone(_BY_WARE[ware])
         text = f"no cone is known for this clay: cone {usual} counts, as is usual for {ware}"
-        remarks = (remark("first-cone", text, "the bag says it; name it with --cone"),)
+        remarks = (remark("first-cone", text, phrase("the bag says it; name it| with --cone|")),)
     if usual is None:
-        hint = "name one with --cone: 06 or 04 for earthenware, 6 for most stoneware in a small kiln; the bag says it"
-        raise ProblemsError([error("no-cone", "it is not known which cone to fire to", hint)])
+        hint = "name one| with --cone|: 06 or 04 for earthenware, 6 for most stoneware in a small kiln; the bag says it"
+        raise ProblemsError([error("no-cone", "it is not known which cone to fire to", phrase(hint))])
     found, level = ceiling_of(setup), setup.limits.reach_percent / 100.0
     if setup.kiln is None or found is None or reaches(found, usual, level):
         return usual, remarks
@@ -161,18 +162,16 @@ def candidates(setup: Setup, shelf: Shelf, pantry: Pantry) -> tuple[Candidate, .
 def tiles_of(solids_density: float, tile: Piece | None) -> tuple[FirstTile, ...]:
     """Four tiles, each with its dry glaze: thin, usual, thick, and one more where the kiln is coolest."""
     usual = slurry_figure("dry_coat")
-    packing = slurry_figure("coat_packing").value
-    area, _ = glazed_area_cm2(tile or TEST_TILE)
     plan = (
         (usual.value / 2, "the middle of the shelf", "whether a thin coat is enough"),
         (usual.value, "the middle of the shelf", "how the glaze looks and fits: shock this one hot and cold"),
         (usual.value * 1.5, "upright in a dish of old clay", "whether it runs or crawls where it is thick"),
         (usual.value, "the coolest place: beside the door or low down", "whether it melts there too"),
     )
-    found = []
-    for number, (coat, place, tells) in enumerate(plan, start=1):
-        found.append(FirstTile(number, coat, coat_grams(area, coat, packing, solids_density), place, tells))
-    return tuple(found)
+    return tuple(
+        FirstTile(number, coat, coat_on(tile or TEST_TILE, solids_density, coat), place, tells)
+        for number, (coat, place, tells) in enumerate(plan, start=1)
+    )
 
 
 def propose(
@@ -183,7 +182,7 @@ def propose(
     best = found[0]
     if best.answer is Answer.DOES_NOT_FIT:
         sentence = (
-            f"None of the {len(found)} glazes to begin with will do at cone {cone}. The nearest: {best.check.sentence}"
+            f"None of the {len(found)} glazes to begin with will do at cone {cone}. The nearest: " + best.check.sentence
         )
         return FirstGlaze(
             best.answer, sentence, str(cone), None, tuple(found), None, (), (), _where_none_fits(best, folder), problems
@@ -195,7 +194,7 @@ def propose(
     )
     return FirstGlaze(
         answer=best.answer,
-        sentence=f"Begin with {best.check.sentence}{lacking}",
+        sentence=phrase("Begin with {}{}", best.check.sentence, lacking),
         cone=str(cone),
         chosen=best,
         others=tuple(found[1:]),
@@ -212,13 +211,15 @@ def _next(best: Candidate, cone: Cone, folder: str) -> tuple[str, ...]:
     plug_in = [] if kiln is None else before_it_is_plugged_in(best.check.verdicts, kiln_command(kiln, folder))
     where = studio_option(folder)
     path = CARD if folder in ("", ".") else f"{folder}/{CARD}"
+    down = "Write each tile down as it comes out|: glazecalc record tile {}{} --cone {} --result RESULT|"
     return (
-        f"Keep it as a card: glazecalc first --cone {cone}{on}{where} -o {quoted(path)}",
-        "Weigh the 100 g with a fitted P100 or P3 respirator on, stir it into the water, sieve it twice, glaze four "
-        "bisque tiles and scratch their marks into the foot",
+        phrase("Keep it as a card|: glazecalc first --cone {}{}{} -o {}|", cone, on, where, quoted(path)),
+        phrase("Weigh the {100 g} with a fitted P100 or P3 respirator on")
+        + ", stir it into the water, sieve it twice, "
+        "glaze four bisque tiles and scratch their marks into the foot",
         *plug_in,
-        f"Plan the firing: glazecalc firing --cone {cone}{where}",
-        f"Write each tile down as it comes out: glazecalc record tile {quoted(path)}{on} --cone {cone} --result RESULT",
+        phrase("Plan the firing|: glazecalc firing --cone {}{}|", cone, where),
+        phrase(down, quoted(path), on, cone),
     )
 
 
@@ -226,9 +227,10 @@ def _where_none_fits(best: Candidate, folder: str) -> tuple[str, ...]:
     rules = {v.rule for v in best.check.verdicts if v.answer is Answer.DOES_NOT_FIT}
     steps = []
     if "clay_range" in rules:
-        steps.append("Choose a cone within the clay's own range (--cone), or a clay made for this cone (--body)")
+        choose = "Choose a cone within the clay's own range| (--cone)|, or a clay made for this cone| (--body)|"
+        steps.append(phrase(choose))
     if "kiln_reaches" in rules:
-        steps.append(f"See what the kiln reaches: glazecalc kiln{studio_option(folder)}")
+        steps.append(phrase("See what the kiln reaches|: glazecalc kiln{}|", studio_option(folder)))
     if "fit" in rules:
         steps.append("A clay of the same cone with another expansion may take it: ask its maker, or try --body")
     return (*steps, "Or begin with a jar glaze made for this clay and cone, and fire a tile of it")

@@ -30,6 +30,7 @@ from glazecalc.values.answers import NINETY, Answer, Basis, Estimate, Remedy, Ve
 from glazecalc.values.arrays import Array
 from glazecalc.values.cones import Cone
 from glazecalc.values.inputs import Body, Limits
+from glazecalc.values.texts import joined, phrase
 
 # Probabilities of crazing and shivering in, one plain sentence out.
 
@@ -67,18 +68,18 @@ class OwnTiles:
             through = f", {done}," if done else ""
             return f"Your {tiles}{through} came out sound{f' ({tests})' if tests and not done else ''}."
         counts = ((self.sound, "came out sound"), (self.crazed, "crazed"), (self.shivered, "shivered"))
-        ways = [(n, way) for n, way in counts if n]
-        if len(ways) == 1:
-            return f"Your {tiles} {ways[0][1]}."
-        return f"Of your {tiles} {' and '.join(f'{n} {way}' for n, way in ways)}."
+        counted = [(n, outcome) for n, outcome in counts if n]
+        if len(counted) == 1:
+            return f"Your {tiles} {counted[0][1]}."
+        return f"Of your {tiles} {' and '.join(f'{n} {outcome}' for n, outcome in counted)}."
 
 
 def _done(tests: Sequence[str]) -> str:
     """What was done to tiles in tests, where the names say nothing else, in words; else empty."""
     words = re.findall(r"[a-z]+", " ".join(tests).casefold())
-    ways = [next((done for start, done in _TESTS.items() if word.startswith(start)), word) for word in words]
-    known = dict.fromkeys(way for way in ways if way in _TESTS.values())
-    return " and ".join(known) if {*ways} <= {*known, *_BESIDE_TESTS} else ""
+    done = [next((deed for start, deed in _TESTS.items() if word.startswith(start)), word) for word in words]
+    known = dict.fromkeys(deed for deed in done if deed in _TESTS.values())
+    return " and ".join(known) if {*done} <= {*known, *_BESIDE_TESTS} else ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -127,14 +128,16 @@ def judge_fit(fit: Fit, body: str, limits: Limits | None = None) -> Verdict:
     elif 100.0 * max(fit.crazing, fit.shivering) >= (
         limits.against_percent if known else limits.against_by_class_percent
     ):
-        doubt = "" if known else f"Of {body} only {_CLASS_ONLY}, so it may yet do. {_FIND_OUT}"
-        way = _OTHER_JAR if fit.bought else _move(fit.to_sound) if known else ""
-        answer, message = Answer.DOES_NOT_FIT, _joined(shown, _against(fit, body), way, doubt, later)
+        doubt = "" if known else f"Of {body} only {_CLASS_ONLY}, so it may yet do. " + _FIND_OUT
+        advice = _OTHER_JAR if fit.bought else _move(fit.to_sound) if known else ""
+        answer, message = Answer.DOES_NOT_FIT, _joined(shown, _against(fit, body), advice, doubt, later)
         remedy = "recipe" if not fit.bought and 100.0 * fit.best_sound >= limits.sound_percent else "tile"
     else:
-        by_class = f"Of {body} only {_CLASS_ONLY}. {_FIND_OUT}"
-        way = _JAR_TILE if fit.bought else _next(fit, limits) if known else by_class
-        answer, message = Answer.CANNOT_SAY, _joined(shown, lean(fit.crazing, fit.shivering, body), way, later)
+        first = "" if 100.0 * fit.best_sound >= limits.sound_percent else _FIRST_TILES
+        by_class = f"Of {body} only {_CLASS_ONLY}. " + _FIND_OUT
+        by_figure = _joined(first, _move(fit.to_sound)) or "Fire this tile and record it."
+        advice = _JAR_TILE if fit.bought else by_figure if known else by_class
+        answer, message = Answer.CANNOT_SAY, _joined(shown, lean(fit.crazing, fit.shivering, body), advice, later)
     return Verdict(RULE, answer, message, EVIDENCE, remedy=remedy, shown=shown)
 
 
@@ -170,9 +173,12 @@ _USED: Final = "The card says that people use it for {}, which counts like half 
 _JAR_TILE: Final = "Fire a tile of it and record it."
 _OTHER_JAR: Final = "A jar cannot be changed: use it on another clay, or another jar on this one."
 _CLASS_ONLY: Final = "what is usual of such clays is known"
-_FIND_OUT: Final = (
+_FIND_OUT: Final = phrase(
     "Find this clay's figure (ask the supplier for its expansion and the temperatures it holds for), or fire "
-    "graded tiles and record them: glazecalc learn."
+    "graded tiles and record them|: glazecalc learn|."
+)
+_FIRST_TILES: Final = (
+    "No recipe could be called sound before more is known of this clay and glaze: fire this tile and record it."
 )
 _OUTSIDE: Final = (
     "This glaze is outside what the estimates know, so they cannot say how it fits {}. "
@@ -181,7 +187,7 @@ _OUTSIDE: Final = (
 
 
 def _joined(*parts: str) -> str:
-    return " ".join(part for part in parts if part)
+    return joined(" ", filter(None, parts))
 
 
 def _against(fit: Fit, body: str) -> str:
@@ -208,13 +214,6 @@ def _move(to_sound: float) -> str:
         return f"What to change: lower {size} ({how}."
     how = "more soda or potash, or less silica), or use a clay that expands less"
     return f"What to change: raise {size} ({how}."
-
-
-def _next(fit: Fit, limits: Limits) -> str:
-    if 100.0 * fit.best_sound < limits.sound_percent:
-        first = "No recipe could be called sound before more is known of this clay and glaze:"
-        return _joined(first, "fire this tile and record it.", _move(fit.to_sound))
-    return _move(fit.to_sound) or "Fire this tile and record it."
 
 
 STIFFEST: Final = (50.0, 100.0)
@@ -354,7 +353,8 @@ def fit(
     basis = Basis.EXTRAPOLATED if extrapolated else Basis.MODEL
     sources = tuple(dict.fromkeys((*expansion.sources, *clay.sources, *_FIT_SOURCES)))
     stress, half = float(moved.stress_MPa[here]), NINETY * float(moved.stress_sigma_MPa[here])
-    words = ("tension is positive; compression is good up to a point", f"from setting at {top:.0f} degC to 20 degC")
+    setting = phrase("from setting at {:.0f degC} to {20 degC}", top)
+    words = ("tension is positive; compression is good up to a point", setting)
     return Fit(
         crazing=crazing,
         at_once=float(moved.at_once_probability[here]),
@@ -396,21 +396,22 @@ FAULTY_AND_USED: Final = 0.5
 """How likely people go on using a glaze that crazes or shivers, against one that stays sound (judgement, no source)."""
 
 
-def used_by_people(found: Fit, proven: str) -> Fit:
-    """``found`` with the weak evidence that people use this card for such ware: a faulty glaze is kept half as often.
+def used_by_people(base: Fit, proven: str) -> Fit:
+    """``base`` with the weak evidence that people use this card for such ware: a faulty glaze is kept half as often.
 
     Not where tiles of the glaze itself say more.
     """
-    if found.own is not None or found.extrapolated:
-        return found
-    total = found.sound + FAULTY_AND_USED * (1.0 - found.sound)
+    if base.own is not None or base.extrapolated:
+        return base
+    total = base.sound + FAULTY_AND_USED * (1.0 - base.sound)
     factor = FAULTY_AND_USED / total
     words = (f"the card says that people use it for {proven}: faults counted half as likely",)
-    less = with_chances(found, factor * found.crazing, factor * found.at_once, factor * found.shivering, words)
+    less = with_chances(base, factor * base.crazing, factor * base.at_once, factor * base.shivering, words)
     return replace(less, proven=proven)
 
 
 # A glaze's expansion carried from the range it is quoted over to where the glaze sets, as the clay's is quoted.
+
 
 def setting_point(transition: Estimate | None) -> tuple[float, float]:
     """Where the glaze sets and the standard deviation of that [degC, K]; the usual one without a transition."""
@@ -430,10 +431,10 @@ def carrying_factor(set_degC: float) -> float:
 def carried_expansion(expansion: Estimate, set_degC: float) -> Estimate:
     """The glaze's mean expansion [1e-6/K] from room temperature to where it sets: to be set beside the clay's."""
     factor = carrying_factor(set_degC)
-    caveat = (
-        f"mean from 20 to {set_degC:.0f} degC, carried on from {expansion.value:.2f} over 20 to "
-        f"{GLAZE_TO_DEGC:.0f} degC; this is the figure to set beside the clay's"
-    )
+    caveat = phrase(
+        "mean from {:.0f degC}, carried on from {:.2f} over {:.0f degC}; this is the figure to set beside the clay's",
+        (20, set_degC), expansion.value, (20, GLAZE_TO_DEGC),
+    )  # fmt: skip
     return replace(
         expansion,
         name="expansion_to_setting",

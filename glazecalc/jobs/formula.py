@@ -24,7 +24,7 @@ from glazecalc.chemistry.composition import (
 )
 from glazecalc.jobs.cautions import metals
 from glazecalc.jobs.estimates import cited, glaze_estimates
-from glazecalc.jobs.materials import Pantry, ResolvedLine, is_stand_in, resolve, table_of
+from glazecalc.jobs.materials import Pantry, ResolvedLine, resolve, table_of
 from glazecalc.models.additive import additive_expansion, additive_models
 from glazecalc.models.expansion import contributions, expansion_slopes
 from glazecalc.models.prediction import estimate_row
@@ -33,6 +33,7 @@ from glazecalc.values.inputs import Recipe
 from glazecalc.values.oxides import INDEX, OXIDE_TABLE
 from glazecalc.values.results.check import Batch, BatchLine, Formula, FormulaLine, Ratios
 from glazecalc.values.results.formula import Explanation, FormulaResult, PublishedExpansion
+from glazecalc.values.texts import phrase
 
 
 def compose_recipe(recipe: Recipe, shelf: Pantry) -> tuple[Composition | None, Batch | None, tuple[Problem, ...]]:
@@ -71,7 +72,7 @@ def batch_of(recipe: Recipe, lines: tuple[ResolvedLine, ...]) -> Batch:
             BatchLine(
                 written=r.line.material, material=r.material.name, amount=r.line.amount,
                 percent=100 * r.line.amount / base, addition=r.line.addition, hazards=r.material.hazards,
-                known=not is_stand_in(r.material),
+                known=r.known,
             )
             for r in lines
         ),
@@ -94,24 +95,19 @@ def formula_of(composition: Composition, convention: Convention = CONVENTIONS["c
         )
         for i, oxide in enumerate(OXIDE_TABLE) if moles[0, i] > 0
     )  # fmt: skip
+    alkalis = known(alkali_fraction(moles, CONVENTIONS["customary"])[0])
     return Formula(
         lines=lines,
-        ratios=_ratios(composition, convention),
+        ratios=Ratios(
+            silica_alumina=known(silica_alumina(moles)[0]),
+            alkali_fraction=alkalis,
+            earth_fraction=None if alkalis is None else 1 - alkalis,
+            boron_unity=known(units[INDEX["B2O3"]]),
+        ),
         convention=convention.name,
         convention_text=convention.text,
         loss_on_ignition_percent=float(composition.loss_on_ignition_percent[0]),
         solids_density=known(composition.solids_density[0]),
-    )
-
-
-def _ratios(composition: Composition, convention: Convention) -> Ratios:
-    moles = composition.moles[:1]
-    alkalis = known(alkali_fraction(moles, CONVENTIONS["customary"])[0])
-    return Ratios(
-        silica_alumina=known(silica_alumina(moles)[0]),
-        alkali_fraction=alkalis,
-        earth_fraction=None if alkalis is None else 1 - alkalis,
-        boron_unity=known(unity(moles, convention)[0, INDEX["B2O3"]]),
     )
 
 
@@ -148,11 +144,11 @@ def describe(
         raise ProblemsError(problems)
     results: list[FormulaResult] = []
     for recipe in recipes:
-        composition, batch, found = compose_recipe(recipe, shelf)
-        problems += found
+        composition, batch, remarks = compose_recipe(recipe, shelf)
+        problems += remarks
         if recipe.kind == "bought":
             problems.append(error("no-formula", f"{recipe.name} is a bought glaze without a recipe: it has no formula",
-                                  "check it with: glazecalc check", recipe.file))  # fmt: skip
+                                  phrase("check it with|: glazecalc check|"), recipe.file))  # fmt: skip
         if composition is None:
             continue
         estimates = glaze_estimates(composition) if recipe.kind != "body" else ()
@@ -196,21 +192,21 @@ def _push_of_oxides(mole_fractions: Array) -> tuple[tuple[Explanation, ...], str
 
     ``mole_fractions`` (1, k). The pushes add up to the difference from the reference that the text names.
     """
-    found, slopes = contributions(mole_fractions), expansion_slopes(mole_fractions)
+    parts, slopes = contributions(mole_fractions), expansion_slopes(mole_fractions)
     pushes = [
         Explanation(
             oxide=oxide,
             mole_percent=100 * float(mole_fractions[0, INDEX[oxide]]),
-            push=float(found.push[0, i]),
+            push=float(parts.push[0, i]),
             one_more=None if oxide in ("SiO2", "SnO2") else float(slopes[0, i]) / 100,
         )
-        for i, oxide in enumerate(found.oxides)
-        if mole_fractions[0, INDEX[oxide]] > 0 or abs(found.push[0, i]) >= _PUSH_WORTH_SAYING
+        for i, oxide in enumerate(parts.oxides)
+        if mole_fractions[0, INDEX[oxide]] > 0 or abs(parts.push[0, i]) >= _PUSH_WORTH_SAYING
     ]
-    total = found.reference_value + float(found.push[0].sum())
+    total = parts.reference_value + float(parts.push[0].sum())
     reference = (
         "'one more': what one mole % more of the oxide, in place of silica, would change. 'push': what it does against "
-        f"the average glass of the fit ({found.reference_value:.1f}), which holds more of some oxides; the pushes make "
+        f"the average glass of the fit ({parts.reference_value:.1f}), which holds more of some oxides; the pushes make "
         f"up the whole way to {total:.1f}."
     )
     return tuple(sorted(pushes, key=lambda e: -abs(e.push))), reference

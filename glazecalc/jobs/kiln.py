@@ -23,7 +23,7 @@ from glazecalc.jobs.learn_kiln import wear_trend
 from glazecalc.jobs.materials import Pantry, hazards_by_analysis, resolve
 from glazecalc.jobs.reach import reach_verdict
 from glazecalc.jobs.room import judge_place, load_releases
-from glazecalc.jobs.setup import Setup, quoted, studio_option
+from glazecalc.jobs.setup import Setup
 from glazecalc.jobs.stacking import STANDARD_PIECES, stack
 from glazecalc.models.cones import cone_temperature, rated_cone
 from glazecalc.models.kiln import cool_down
@@ -33,7 +33,9 @@ from glazecalc.values.cones import Cone
 from glazecalc.values.data import read_table
 from glazecalc.values.inputs import Circuit, Kiln, Recipe
 from glazecalc.values.mains import CircuitResult
+from glazecalc.values.names import quoted, studio_option
 from glazecalc.values.results.kiln import Ceiling, CurvePoint, KilnReport, PlaceResult, WearTrend
+from glazecalc.values.texts import joined, phrase
 
 COOLING_H = 36.0
 OPENING_DEGC = 100.0
@@ -131,15 +133,14 @@ def rank_circuits(kiln: Kiln, circuits: Sequence[Circuit]) -> tuple[CircuitResul
 
 
 def _best(ranked: Sequence[CircuitResult], circuits: Sequence[Circuit]) -> Circuit | None:
-    if not ranked or ranked[0].answer is Answer.DOES_NOT_FIT:
-        return None
-    return next(c for c in circuits if c.name == ranked[0].name)
+    name = ranked[0].name if ranked and ranked[0].answer is not Answer.DOES_NOT_FIT else None
+    return next((c for c in circuits if c.name == name), None)
 
 
 def _circuit_verdict(kiln: Kiln, mine: CircuitResult | None, studio_has_some: bool) -> Verdict:
     rule = "circuit_carries"
     if mine is None and studio_has_some:
-        text = f"No circuit of the studio is right for {kiln.name}. Name one with --circuit to see why."
+        text = phrase("No circuit of the studio is right for {}. Name one| with --circuit| to see why.", kiln.name)
         return Verdict(rule, Answer.CANNOT_SAY, text)
     if mine is None:
         text = f"No outlet is described, so whether one carries {kiln.name} is open: add a [[circuit]] to studio.toml"
@@ -149,8 +150,9 @@ def _circuit_verdict(kiln: Kiln, mine: CircuitResult | None, studio_has_some: bo
         return Verdict(rule, Answer.FITS, f"{text} and an electrician decide.")
     first = mine.reasons[0].message
     if mine.answer is Answer.DOES_NOT_FIT:
-        return Verdict(rule, Answer.DOES_NOT_FIT, f"Do not plug {kiln.name} in at {mine.name}: {first}.")
-    return Verdict(rule, Answer.CANNOT_SAY, f"Cannot say whether {mine.name} carries {kiln.name}: {first}.")
+        return Verdict(rule, Answer.DOES_NOT_FIT, phrase("Do not plug {} in at {}: {}.", kiln.name, mine.name, first))
+    open_ = phrase("Cannot say whether {} carries {}: {}.", mine.name, kiln.name, first)
+    return Verdict(rule, Answer.CANNOT_SAY, open_)
 
 
 def _aim(kiln: Kiln, cone: Cone | None) -> Cone | None:
@@ -176,14 +178,14 @@ def _cooled(draws: KilnDraws, found: Reach, fired: KilnRun | None) -> tuple[tupl
     """
     start = np.minimum(found.run.places_degC[-1], cone_temperature(UNRATED_MOST).value)
     if fired is not None:
-        places = fired.followed.run.places_degC
+        places = fired.run.places_degC
         peak = np.argmax(places[:, 0], axis=0)
         start = places[peak, :, np.arange(len(peak))].T
     run = cool_down(draws.model(), COOLING_H, start)
     cold = run.chamber_degC <= OPENING_DEGC
     hours = np.where(cold.any(axis=0), run.hours[np.argmax(cold, axis=0)], COOLING_H)
-    shut = f"switched off at its hottest and left shut, until {OPENING_DEGC:g} degC"
-    caveat = f"{shut}; open peepholes and a vent speed it up"
+    shut = "switched off at its hottest and left shut, until {:g degC}; open peepholes and a vent speed it up"
+    caveat = phrase(shut, OPENING_DEGC)
     cool = estimate_of("hours_to_cool", hours, found.weights, "h", draws.basis, ("wall_memory",), caveat)
     return curve_points(run, found.weights, _POINTS), cool
 
@@ -192,11 +194,11 @@ def _sentence(verdicts: Sequence[Verdict], place: PlaceResult | None) -> str:
     worst_one = max(verdicts, key=lambda v: badness(v.answer))
     text = worst_one.message
     if worst_one.answer is Answer.FITS:
-        text = " ".join(v.message for v in verdicts)
+        text = joined(" ", (v.message for v in verdicts))
     if place is not None and place.answer is Answer.DOES_NOT_FIT:
-        return f"Not in {place.room or 'this place'} as it is: {place.reasons[0].message}. {text}"
+        return phrase("Not in {} as it is: {}. {}", place.room or "this place", place.reasons[0].message, text)
     if place is not None and place.answer is not Answer.FITS and place.reasons:
-        return f"{text} The place: {place.reasons[0].message}."
+        return phrase("{} The place: {}.", text, place.reasons[0].message)
     return text
 
 
@@ -216,15 +218,16 @@ def _next_steps(
     if kiln.interior is None:
         found.append("Measure the inside of the kiln and add interior = { shape, width_mm, height_mm } to studio.toml.")
     if hot is not None and hot.estimate.basis is Basis.MODEL:
-        found.append(f"Record a firing with your own times, temperatures and cones, such as: {_record_it(setup, kiln)}")
+        record = "Record a firing with your own times, temperatures and cones, such as|: glazecalc record firing {}|"
+        found.append(phrase(record, _recorded(setup, kiln)))
     if wear is not None and wear.verdict.answer is Answer.CANNOT_SAY:
         found.append("Have the elements' resistance measured, the kiln unplugged and cold.")
     return tuple(found)
 
 
-def _record_it(setup: Setup, kiln: Kiln) -> str:
-    """The command that writes a firing down, with figures that go together."""
+def _recorded(setup: Setup, kiln: Kiln) -> str:
+    """What writes a firing down, with figures that go together."""
     aim = _aim(kiln, setup.cone) or _USUAL_CONE
     hot = 10 * round(cone_temperature(aim).value / 10)
-    on = f"--kiln {quoted(kiln.name)} --at 2:00=400C --at 8:00={hot}C --witness {aim}=down"
-    return f"glazecalc record firing {on}{studio_option(setup.folder)}"
+    options = "--kiln {} --at 2:00={400 degC} --at 8:00={:.0f degC} --witness {}=down{}"
+    return phrase(options, quoted(kiln.name), hot, aim, studio_option(setup.folder))

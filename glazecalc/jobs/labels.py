@@ -9,7 +9,7 @@ from typing import Final
 from glazecalc.jobs.cautions import AT_THE_BENCH, held
 from glazecalc.jobs.formula import compose_recipe, formula_of
 from glazecalc.jobs.materials import UNINVITED, Pantry, hazards_by_analysis, resolve
-from glazecalc.values.answers import Problem, ProblemsError, error, stop_at_errors
+from glazecalc.values.answers import ProblemsError, error, stop_at_errors
 from glazecalc.values.data import read_table
 from glazecalc.values.inputs import LabelSheet, Recipe
 from glazecalc.values.results.page import Label, LabelHazards, LabelKind, LabelRun, page_overrun_mm
@@ -38,13 +38,10 @@ def make_labels(
 ) -> tuple[Label, ...]:
     """A label for each id, or ``copies`` alike.
 
-    Raises
-    ------
-    ProblemsError
-        if the card names a material that is not known, or more labels are asked for than anybody prints.
+    Raises ProblemsError if the card names a material that is not known, or more labels are asked for than anybody
+    prints.
     """
-    if len(ids) > MOST_LABELS:
-        raise ProblemsError([_too_many(len(ids))])
+    _check_count(len(ids))
     if any(len(i) > LONGEST_ID for i in ids):
         what = f"a mark of {max(map(len, ids))} signs does not fit a label"
         raise ProblemsError([error("label-count", what, "part the marks by commas: --ids A1,A2,A3")])
@@ -90,28 +87,25 @@ def _held_by_tile(recipe: Recipe, shelf: Pantry) -> LabelHazards:
     return LabelHazards("fired", others=tuple(sorted(dict.fromkeys(words), key=lambda word: word not in UNINVITED)))
 
 
-def _too_many(count: int) -> Problem:
-    message = f"{count} labels are more than are printed at a time (at most {MOST_LABELS})"
-    return error("label-count", message, "print them in several runs; --start goes on on a part-used sheet")
+def _check_count(count: int) -> None:
+    if count > MOST_LABELS:
+        message = f"{count} labels are more than are printed at a time (at most {MOST_LABELS})"
+        hint = "print them in several runs; --start goes on on a part-used sheet"
+        raise ProblemsError([error("label-count", message, hint)])
 
 
 def label_run(labels: Sequence[Label], sheet: LabelSheet, start: int) -> LabelRun:
     """Labels placed on a sheet from place ``start`` on.
 
-    Raises
-    ------
-    ProblemsError
-        if the sheet does not fit its paper, or there is no such place on it.
+    Raises ProblemsError if the sheet does not fit its paper, or there is no such place on it.
     """
-    if len(labels) > MOST_LABELS:
-        raise ProblemsError([_too_many(len(labels))])
+    _check_count(len(labels))
     right, below = page_overrun_mm(sheet)
     if right or below:
         message = f"the labels run {right:g} mm off the right and {below:g} mm off the foot of {sheet.page} paper"
         raise ProblemsError([error("label-sheet", message, "measure the sheet again and set [labels] in studio.toml")])
     places = sheet.columns * sheet.rows
     if not 1 <= start <= places:
-        raise ProblemsError(
-            [error("label-start", f"--start {start} is not on a sheet of {places}", f"give 1 to {places}")]
-        )
+        message = f"--start {start} is not on a sheet of {places}"
+        raise ProblemsError([error("label-start", message, f"give 1 to {places}")])
     return LabelRun(tuple(labels), sheet, start)

@@ -414,39 +414,34 @@ def evidence(
     for tile in tiles:
         if tile.body.casefold() != body.casefold():
             continue
-        jar = known_jars.get(tile.glaze_name.casefold()) if not _has_moles(tile) else None
-        reason = _why_not(tile, cone, jar is not None)
-        estimates = jar or {}
-        if reason is None and jar is None and tile.recipe is not None:
-            estimates = {e.name: e for e in _estimates(tile.recipe)}
-            if "expansion" not in estimates or estimates["expansion"].extrapolated:
-                reason = "its glaze is outside what the estimates know"
-        if reason is not None:
+        name, result = tile.glaze_name.casefold(), tile.fit_result
+        recipe = tile.recipe if tile.recipe is not None and tile.recipe.moles else None
+        estimates = known_jars.get(name)
+        if recipe is not None and result is not None:
+            estimates = {e.name: e for e in _estimates(recipe)}
+        reason = _why_not(tile, cone, estimates)
+        if result is None or estimates is None or reason:
             passed.append((tile.id, reason))
             continue
-        assert tile.fit_result is not None
-        family = f"jar {tile.glaze_name.casefold()}"
-        if jar is None and tile.recipe is not None:
-            family = book.name(moles_of(tile.recipe), tile.recipe.name)
-        glaze = glaze_on_tile(estimates, family, tile.thickness_mm)
-        used.append(TileEvidence(tile.id, glaze, tile.fit_result, revealed(tile)))
+        family = f"jar {name}" if recipe is None else book.name(moles_of(recipe), recipe.name)
+        used.append(TileEvidence(tile.id, glaze_on_tile(estimates, family, tile.thickness_mm), result, revealed(tile)))
     return tuple(used), tuple(passed)
 
 
-def _has_moles(tile: TileRecord) -> bool:
-    return tile.recipe is not None and bool(tile.recipe.moles)
-
-
-def _why_not(tile: TileRecord, cone: Cone | None, known_jar: bool = False) -> str | None:
+def _why_not(tile: TileRecord, cone: Cone | None, estimates: Mapping[str, Estimate] | None) -> str:
+    """Why a tile says nothing of its clay; empty where it does."""
     if TileResult.UNDERFIRED in tile.results:
         return "it is underfired: an unripe glaze says nothing of fit"
     if tile.fit_result is None:
         return "no result of fit is recorded yet"
-    if not known_jar and not _has_moles(tile):
+    if estimates is None:
         return "its glaze has no recipe, so its expansion is not known"
     if cone is not None and tile.cone and abs(Cone(tile.cone).position - cone.position) > _CONES_APART:
         return f"it was fired to cone {tile.cone}, too far from cone {cone}"
-    return None
+    by_recipe = tile.recipe is not None and tile.recipe.moles
+    if by_recipe and ("expansion" not in estimates or estimates["expansion"].extrapolated):
+        return "its glaze is outside what the estimates know"
+    return ""
 
 
 @lru_cache(maxsize=1024)

@@ -51,6 +51,7 @@ from glazecalc.values.cones import Cone
 from glazecalc.values.inputs import Circuit, Kiln, Studio
 from glazecalc.values.records import FiringRecord, Reading, WitnessCone
 from glazecalc.values.results.kiln import Ceiling, KilnLearned, WearTrend
+from glazecalc.values.texts import phrase, typed
 
 # Do the witness cones of a firing and its hottest reading go together?
 
@@ -83,10 +84,8 @@ def witness_against_peak(
     apart = abs(hottest - bends)
     if apart < ODD_K:
         return ()
-    text = (
-        f"cone {cone} down at {hottest:.0f} degC ({hottest * 1.8 + 32:.0f} degF) at the most:"
-        f" it bends near {bends:.0f} degC ({bends * 1.8 + 32:.0f} degF), {apart:.0f} K away"
-    )
+    down_at = "cone {} down at {:.0f both degC} at the most: it bends near {:.0f both degC}, {:.0f} K away"
+    text = phrase(down_at, cone, hottest, bends, apart)
     if apart > REFUSED_K:
         hint = "F for C, or the reading of another hour? leave the temperature out where it is not known"
         return (error("witness-peak", text, hint),)
@@ -134,8 +133,8 @@ def curve_of(
         span,
         on_elements=on_elements,
         load=record.load_kg / full_kg if record.load_kg is not None else None,
-        down=_cones(record, "down") if whole_end else (),
-        standing=_cones(record, "stands") if whole_end else (),
+        down=record.bent("down") if whole_end else (),
+        standing=record.bent("stands") if whole_end else (),
         watts=kiln.per_line * record.amps * record.volts if record.amps and record.volts else None,
     )
     if residual_count(curve) == 0:
@@ -145,10 +144,6 @@ def curve_of(
     if record.cones and not whole_end:
         words.append("its cones are left out: the readings stop before its end")
     return curve, "; ".join(w for w in words if w)
-
-
-def _cones(record: FiringRecord, bend: str) -> tuple[Cone, ...]:
-    return tuple(Cone(w.cone) for w in record.cones if w.bend == bend)
 
 
 def mains_of(kiln: Kiln, record: FiringRecord, circuits: Sequence[Circuit]) -> Mains:
@@ -293,7 +288,7 @@ def held_to(
     not bring the cone down even so is not this one. The same kiln is proven again and again, so that the strongest
     proof counts, not their product.
     """
-    told = {proof.id: f"{proof.words}, which is no news" for proof in proofs}
+    words = {proof.id: f"{proof.words}, which is no news" for proof in proofs}
     taught: set[str] = set()
     likely = np.ones_like(draws.weights)
     newest_first = proofs[::-1]
@@ -301,15 +296,15 @@ def held_to(
         chances = _chances(kiln, draws, proof, circuits, now)
         share = float(draws.weights @ chances)
         if share < HARDLY:
-            told[proof.id] = f"{proof.words}, which this kiln can hardly do in its hours: written down rightly?"
+            words[proof.id] = f"{proof.words}, which this kiln can hardly do in its hours: written down rightly?"
         elif share < NOTHING_NEW:
-            told[proof.id] = f"{proof.words}, so the kiln gets at least there"
+            words[proof.id] = f"{proof.words}, so the kiln gets at least there"
             taught.add(proof.id)
             likely = np.minimum(likely, chances)
-    if not taught:
-        return draws, told, taught
-    weights = draws.weights * likely
-    return replace(draws, weights=weights / weights.sum(), learned=True), told, taught
+    if taught:
+        weights = draws.weights * likely
+        draws = replace(draws, weights=weights / weights.sum(), learned=True)
+    return draws, words, taught
 
 
 def _chances(kiln: Kiln, draws: KilnDraws, proof: ConeProof, circuits: Sequence[Circuit], now: int | None) -> Array:
@@ -345,7 +340,7 @@ def firing_remarks(studio: Studio, record: FiringRecord) -> tuple[Problem, ...]:
 def _names(studio: Studio, record: FiringRecord) -> Iterator[Problem]:
     if not record.kiln and len(studio.kilns) > 1:
         text = f"no kiln is named, so none of the studio's {len(studio.kilns)} learns from this firing"
-        yield remark("no-kiln", text, f"glazecalc record firing --id {record.id} --kiln ...")
+        yield remark("no-kiln", text, typed(f"glazecalc record firing --id {record.id} --kiln ..."))
     known = [c.name for c in studio.circuits]
     if record.circuit and known and record.circuit.casefold() not in (name.casefold() for name in known):
         hint = did_you_mean(record.circuit, known) or f"there are: {', '.join(known)}"
@@ -358,7 +353,7 @@ def _names(studio: Studio, record: FiringRecord) -> Iterator[Problem]:
 def _against_plate(kiln: Kiln, record: FiringRecord) -> Iterator[Problem]:
     if record.volts is not None and not volts_suit(kiln, record.volts):
         text = f"{record.volts:g} V written down, but {kiln.name} is made for {kiln.volts or 0:g} V"
-        hint = f"it learns nothing from this firing; correct with --id {record.id} --volts ..."
+        hint = typed(f"it learns nothing from this firing; correct with --id {record.id} --volts ...")
         yield remark("firing-odd", text, hint)
     if record.energy_kWh is None or record.hours is None or not can_be_modelled(kiln):
         return
@@ -434,7 +429,7 @@ def learn_kiln(
     if not can_be_modelled(kiln):
         hint = "give watts (or volts and amps) and the inside in studio.toml"
         text = oddity(kiln) or "its power or inside is not known"
-        raise ProblemsError([error("kiln-not-described", f"{kiln.name}: {text}", hint)])
+        raise ProblemsError([error("kiln-not-described", phrase("{}: {}", kiln.name, text), hint)])
     lesson = _lesson(kiln, tuple(firings), tuple(circuits))
     after, many = lesson.draws, len(lesson.used)
     plate = parameters(kiln, plate_draws(kiln), Basis.MODEL)
@@ -496,14 +491,13 @@ def _lesson(kiln: Kiln, firings: tuple[FiringRecord, ...], circuits: tuple[Circu
         used = [(id_, _with_misfit(why, off)) for (id_, why), off in zip(used, fit.misfits, strict=True)]
         draws = draws_after(before, plate_W, fit, now)
     draws, words, taught = held_to(kiln, draws, proofs, circuits, now)
-    proven = max((Cone(w.cone) for record in own for w in record.cones if w.bend == "down"), default=None)
-    draws = replace(draws, proven=proven)
-    told = [(id_, f"{words[id_]}; {why}" if id_ in words else why) for id_, why in (*used, *left)]
-    by_climb = {id_ for id_, _ in used}
+    draws = replace(draws, proven=max((cone for record in own for cone in record.bent("down")), default=None))
+    rows = [(id_, f"{words[id_]}; {why}" if id_ in words else why) for id_, why in (*used, *left)]
+    of_use = {id_ for id_, _ in used} | taught
     return KilnLesson(
         draws if draws.learned else None,
-        tuple(t for t in told if t[0] in by_climb | taught),
-        tuple(t for t in told if t[0] not in by_climb | taught),
+        tuple(row for row in rows if row[0] in of_use),
+        tuple(row for row in rows if row[0] not in of_use),
         now,
     )
 

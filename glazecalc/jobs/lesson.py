@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
-from typing import Final
+from typing import Any, Final
 
 import numpy as np
 
@@ -17,7 +17,6 @@ from glazecalc.jobs.learn import (
     FamilyBook,
     GlazeOnTile,
     Ground,
-    TileChances,
     TileEvidence,
     average_family,
     chances,
@@ -32,7 +31,6 @@ from glazecalc.jobs.learn import (
     posterior,
 )
 from glazecalc.jobs.materials import Pantry
-from glazecalc.jobs.setup import quoted
 from glazecalc.models.body import known_body
 from glazecalc.models.coat import figure
 from glazecalc.models.cones import rated_cone
@@ -40,9 +38,11 @@ from glazecalc.values.answers import NINETY, Basis, Estimate, Problem
 from glazecalc.values.arrays import Array
 from glazecalc.values.cones import Cone
 from glazecalc.values.inputs import Body, Kiln, Recipe, RecipeLine
+from glazecalc.values.names import quoted
 from glazecalc.values.oxides import SYMBOLS
 from glazecalc.values.records import FrozenLine, FrozenRecipe, TileRecord
 from glazecalc.values.results.learn import Learned, Lesson, NextTile, TileLine
+from glazecalc.values.texts import phrase
 
 # Which tile to fire next: the one whose result is expected to tell most about the clay.
 
@@ -57,38 +57,25 @@ def result_chances(ground: Ground, glaze: GlazeOnTile, known: Array | None = Non
     """
     possible = chances(ground, glaze)
     revealed = figure("test_reveals").value
-    if known is None:
-        return _averaged_results(possible, revealed)
-    base = average_family(known)
-    parts = (average_family(possible.likelihood(result, revealed) * known) / base for result in RESULTS)
-    table = np.array(list(parts))
-    return np.asarray(table / table.sum(axis=0))
-
-
-def _averaged_results(possible: TileChances, revealed: float) -> Array:
-    """The table of :func:`result_chances` for a new family: the likelihoods are linear, so averages come first."""
+    if known is not None:
+        base = average_family(known)
+        parts = [average_family(possible.likelihood(result, revealed) * known) / base for result in RESULTS]
+        table = np.array(parts)
+        return np.asarray(table / table.sum(axis=0))
+    # for a new family the likelihoods are linear, so averages come first
     crazes = average_family(possible.crazes)
-    once = average_family(possible.once[None])
-    shivers = average_family(possible.shivers[None])
+    once, shivers = average_family(possible.once[None]), average_family(possible.shivers[None])
     later = revealed * (crazes - once)
     sound = np.maximum(1.0 - once - later - shivers, 0.0)
     table = np.array(list(np.broadcast_arrays(sound, once, later, shivers)))
     slips = figure("record_slips").value
-    table = (1.0 - slips) * table / table.sum(axis=0) + slips / len(RESULTS)
-    return np.asarray(table)
+    return np.asarray((1.0 - slips) * table / table.sum(axis=0) + slips / len(RESULTS))
 
 
 def information_bits(weights: Array, table: Array) -> float:
     """Mutual information [bits] of a result and the clay's expansion; ``weights`` (K, T), ``table`` (R, K, T)."""
-    by_theta = weights.sum(axis=0)
     joint = (table * weights).sum(axis=1)
-    return _mutual(joint, by_theta)
-
-
-def _mutual(joint: Array, by_theta: Array) -> float:
-    """Mutual information [bits] from the joint distribution (R, T) of result and expansion."""
-    results = joint.sum(axis=1, keepdims=True)
-    independent = results * by_theta[None, :]
+    independent = joint.sum(axis=1, keepdims=True) * weights.sum(axis=0)
     where = joint > 1e-300
     return float(np.sum(joint[where] * np.log(joint[where] / independent[where])) / math.log(2.0))
 
@@ -149,7 +136,7 @@ def _next_tile(ground: Ground, name: str, weights: Array, table: Array) -> NextT
     widths = [2.0 * NINETY * _deviation(ground.thetas, row) for row in joint]
     return NextTile(
         name=name,
-        information_bits=_mutual(joint, weights.sum(axis=0)),
+        information_bits=information_bits(weights, table),
         outcomes=tuple((result, float(p)) for result, p in zip(RESULTS, chance, strict=True)),
         width_after=float(np.dot(chance, widths)),
     )
@@ -197,7 +184,7 @@ def lesson(
     candidates, how = _candidates(recipes, shelf, cone, kiln, book)
     count = min(_NEXT, tiles_per_firing) if tiles_per_firing else _NEXT
     best = best_next(ground, candidates, family_likelihoods(ground, used), count)
-    offered = tuple(_made(tile, how.get(tile.name, {})) for tile in best)
+    offered = tuple(replace(tile, **how.get(tile.name, {})) for tile in best)
     remarks = ("no recipe of the studio can be fired for this: its cone must be one the kiln reaches",)
     return Lesson(
         body=body.name,
@@ -208,10 +195,6 @@ def lesson(
         tiles_per_firing=tiles_per_firing,
         remarks=(*_clash_with_figure(body, used, cone), *(() if candidates else remarks)),
     )
-
-
-def _made(tile: NextTile, how: Mapping[str, str]) -> NextTile:
-    return replace(tile, how=how.get("how", ""), card=how.get("card", ""), add=how.get("add", ""))
 
 
 def _clash_with_figure(body: Body, used: Sequence[TileEvidence], cone: Cone | None) -> tuple[str, ...]:
@@ -227,11 +210,13 @@ def _clash_with_figure(body: Body, used: Sequence[TileEvidence], cone: Cone | No
     says = grid_estimate(figure, figure.prior, given.basis, (), ())
     alone = learned_estimate(usual, posterior(usual, there).sum(axis=0), len(used))
     whose = "the measured" if given.basis is Basis.MEASURED else "the supplier's"
-    return (
-        f"The tiles contradict {whose} figure for {body.name}: it says {says.low:.1f} to {says.high:.1f} x 1e-6/K from "
-        f"20 to 600 degC, but the tiles would be {times:.0f} times likelier on a clay of about {alone.value:.1f} "
-        f"({alone.low:.1f} to {alone.high:.1f}). Ask for the figure of this lot, and look at the tiles again.",
+    contradict = (
+        "The tiles contradict {} figure for {}: it says {:.1f} to {:.1f} x 1e-6/K from {20 to 600 degC}, but the tiles "
+        "would be {:.0f} times likelier on a clay of about {:.1f} ({:.1f} to {:.1f}). Ask for the figure of this lot, "
+        "and look at the tiles again."
     )
+    figures = (says.low, says.high, times, alone.value, alone.low, alone.high)
+    return (phrase(contradict, whose, body.name, *figures),)
 
 
 def _tile_lines(
@@ -250,10 +235,10 @@ def _tile_lines(
 
 def _candidates(
     recipes: Iterable[Recipe], shelf: Pantry, cone: Cone | None, kiln: Kiln | None, book: FamilyBook
-) -> tuple[list[tuple[str, GlazeOnTile]], dict[str, dict[str, str]]]:
+) -> tuple[list[tuple[str, GlazeOnTile]], dict[str, dict[str, Any]]]:
     """Name and glaze of every tile that can be offered, and by its name how it is made (fields of NextTile)."""
     found: list[tuple[str, GlazeOnTile]] = []
-    how: dict[str, dict[str, str]] = {}
+    how: dict[str, dict[str, Any]] = {}
     for recipe in recipes:
         if recipe.kind in ("glaze", "composition") and _can_be_fired(recipe, cone, kiln):
             rungs = _rungs(recipe, shelf)
@@ -274,7 +259,7 @@ def _can_be_fired(recipe: Recipe, cone: Cone | None, kiln: Kiln | None) -> bool:
     return cone is None or recipe.cone.low <= cone <= recipe.cone.high
 
 
-def _rungs(recipe: Recipe, shelf: Pantry) -> list[tuple[Recipe, dict[str, str]]]:
+def _rungs(recipe: Recipe, shelf: Pantry) -> list[tuple[Recipe, dict[str, Any]]]:
     """A graded series on a recipe: each rung named for what was added to 100 parts of the base, and how it is made."""
     if recipe.kind != "glaze" or not recipe.base_total:
         return []
@@ -286,11 +271,9 @@ def _rungs(recipe: Recipe, shelf: Pantry) -> list[tuple[Recipe, dict[str, str]]]
             line = RecipeLine(material=material, amount=percent * recipe.base_total / 100.0)
             name = f"{recipe.name} + {percent:g} % {material.casefold()}"
             rung = recipe.model_copy(update={"name": name[:200], "lines": (*recipe.lines, line)})
-            command = (
-                f'glazecalc tiles {quoted(recipe.file or "")} --plan additions --add "{material}:{percent:g}" --record'
-            )
-            made = {"how": command, "card": recipe.file, "add": f"{material}:{percent:g}"} if recipe.file else {}
-            rungs.append((rung, made))
+            add, card = f"{material}:{percent:g}", recipe.file or ""
+            how = f'glazecalc tiles {quoted(card)} --plan additions --add "{add}" --record'
+            rungs.append((rung, {"how": how, "card": card, "add": add} if card else {}))
     return rungs
 
 

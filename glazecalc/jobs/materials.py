@@ -21,12 +21,13 @@ from glazecalc.chemistry.formulas import FormulaError
 from glazecalc.chemistry.oxides import MOLAR_MASSES, OXIDES
 from glazecalc.jobs.cautions import AT_THE_BENCH, DRY_POWDER, EVERY_POWDER, hazard_sentence
 from glazecalc.jobs.naming import MOST_OFFERED, asks_for, forms_of, offered, words_of
-from glazecalc.values.answers import Problem, ProblemsError, did_you_mean, error, remark
+from glazecalc.values.answers import Problem, did_you_mean, error, remark, stop_at_errors
 from glazecalc.values.arrays import Array
 from glazecalc.values.data import read_table, sources
 from glazecalc.values.inputs import Material, OxideAmount, Recipe, RecipeLine, Studio
 from glazecalc.values.names import fold
 from glazecalc.values.results.formula import MaterialFacts
+from glazecalc.values.texts import begun, phrase, typed
 
 FAR_BEYOND: Final = 1.5
 """How many times beyond its usual range an amount is remarked on."""
@@ -68,13 +69,17 @@ def metals_in(hazards: Iterable[str]) -> set[str]:
 
 def hazards_of(material: Material) -> tuple[str, ...]:
     """The hazards of a material: those written of it, and those that follow from its analysis."""
-    written = material.hazards
+    grams = _grams(material)
+    percent = {} if grams is None else dict(zip(OXIDES, grams.tolist(), strict=True))
+    return (*hazards_by_analysis(percent, material.hazards), *material.hazards)
+
+
+def _grams(material: Material) -> Array | None:
+    """Oxides in 100 g of a material [g], (k,); None where its formula cannot be read."""
     try:
-        moles = moles_per_gram(material)
+        return np.asarray(100 * moles_per_gram(material) * MOLAR_MASSES)
     except FormulaError:
-        return written
-    percent = dict(zip(OXIDES, (100 * moles * MOLAR_MASSES).tolist(), strict=True))
-    return (*hazards_by_analysis(percent, written), *written)
+        return None
 
 
 def hazards_by_analysis(percent: Mapping[str, float], written: Sequence[str] = ()) -> tuple[str, ...]:
@@ -114,7 +119,7 @@ def hazard_lines(ids: tuple[str, ...]) -> tuple[str, ...]:
     wanted = set(ids)
     rows = [row for row in read_table("hazards") if row["id"] in wanted]
     named = (row for row in rows if row["id"] not in EVERY_POWDER)
-    lines = tuple(f"{line[:1].upper()}{line[1:]}" for line in map(hazard_sentence, named))
+    lines = tuple(begun(hazard_sentence(row)) for row in named)
     return (*lines, DRY_POWDER) if any(row["when"] in AT_THE_BENCH for row in rows) else lines
 
 
@@ -162,44 +167,40 @@ def with_hazards(material: Material, built_in: Iterable[Material]) -> tuple[Mate
         return material, ()
     kind = kind_of_material(material, tuple(built_in))
     borrowed = () if kind is None else kind.hazards
-    found = tuple(dict.fromkeys((*hazards_of(material), *borrowed)))
-    if not found:
+    hazards = tuple(dict.fromkeys((*hazards_of(material), *borrowed)))
+    if not hazards:
         return material, ()
-    update = {"hazards": (*found, FROM_KIND), "family": material.family or ("" if kind is None else kind.family)}
+    update = {"hazards": (*hazards, FROM_KIND), "family": material.family or ("" if kind is None else kind.family)}
     as_what = "from its analysis" if kind is None else f"as for {kind.name}"
-    text = f"{material.name}: its hazards are filled in {as_what} ({', '.join(found)}) and marked so"
+    text = f"{material.name}: its hazards are filled in {as_what} ({', '.join(hazards)}) and marked so"
     hint = "put what the supplier's safety data sheet says into the column hazards of materials.csv"
     return material.model_copy(update=update), (remark("hazards-from-kind", text, hint),)
 
 
 def kind_of_material(material: Material, built_in: tuple[Material, ...]) -> Material | None:
-    """The built-in material whose name is in this one's, the longest; else the one of nearest analysis, if near."""
+    """The built-in material whose name is in this one's, the longest; else the one of nearest analysis, if near.
+
+    One of that name that holds other oxides is passed over: `lead` in a name does not make it lead.
+    """
     words = set(fold(material.name).split())
     named = [
         (len(parts), m)
         for m in built_in
         for name in (m.name, *m.aliases)
-        if (parts := fold(name).split()) and words.issuperset(parts) and not _other_poison(m, material)
+        if (parts := fold(name).split())
+        and words.issuperset(parts)
+        and difference_percent(m, material) <= 3 * ALIKE_PERCENT
     ]
     if named:
         return max(named, key=lambda pair: pair[0])[1]
-    near = [(difference_percent(material, m), m) for m in built_in]
-    least, kind = min(near, key=lambda pair: pair[0])
+    least, kind = min(((difference_percent(material, m), m) for m in built_in), key=lambda pair: pair[0])
     return kind if least <= ALIKE_PERCENT else None
-
-
-def _other_poison(kind: Material, material: Material) -> bool:
-    """Whether a kind of that name holds other oxides than the analysis: `lead` in a name does not make it lead."""
-    return difference_percent(kind, material) > 3 * ALIKE_PERCENT
 
 
 def difference_percent(one: Material, other: Material) -> float:
     """Weight % of a material that is other oxides, or loss, than in another; 100 where one cannot be worked out."""
-    try:
-        grams = [100 * moles_per_gram(m) * MOLAR_MASSES for m in (one, other)]
-    except FormulaError:
-        return 100.0
-    return float(np.abs(grams[0] - grams[1]).sum() / 2)
+    here, there = _grams(one), _grams(other)
+    return 100.0 if here is None or there is None else float(np.abs(here - there).sum() / 2)
 
 
 # Which material a word means.
@@ -222,12 +223,12 @@ class Pantry:
         A plural, a mesh size, the order of words and the trade's abbreviations are forgiven.
         """
         for candidate in forms_of(name):
-            found = self._by_name.get(candidate)
-            if found is None and any(word.isalpha() and len(word) > 2 for word in candidate.split()):
-                found = self._by_words.get(words_of(candidate))
-            if found is not None:
+            material = self._by_name.get(candidate)
+            if material is None and any(word.isalpha() and len(word) > 2 for word in candidate.split()):
+                material = self._by_words.get(words_of(candidate))
+            if material is not None:
                 if candidate not in self._guarded:
-                    self._guarded[candidate] = guarded(found)
+                    self._guarded[candidate] = guarded(material)
                 return self._guarded[candidate]
         return self._both(name)
 
@@ -251,19 +252,15 @@ class Pantry:
     def holding(self, words: str) -> tuple[Material, ...]:
         """Every material of which the name or an alias holds all of ``words``, whole or as the beginning of a word."""
         wanted = fold(words).split()
-        if not wanted:
-            return ()
-        return tuple(
-            m for m in self.materials if any(_holds(fold(name).split(), wanted) for name in (m.name, *m.aliases))
-        )
+
+        def holds(name: str) -> bool:
+            return all(any(word.startswith(start) for word in fold(name).split()) for start in wanted)
+
+        return tuple(m for m in self.materials if wanted and any(map(holds, (m.name, *m.aliases))))
 
     def names(self) -> list[str]:
         """Every name and alias, for suggestions."""
         return [name for m in self.materials for name in (m.name, *m.aliases)]
-
-
-def _holds(words: Sequence[str], wanted: Sequence[str]) -> bool:
-    return all(any(word.startswith(start) for word in words) for start in wanted)
 
 
 def pantry(
@@ -276,23 +273,22 @@ def pantry(
     own_names = {fold(m.name) for m in own}
     materials = tuple(own) + tuple(m for m in built_in if fold(m.name) not in own_names)
     by_name: dict[str, Material] = {}
-    for material in materials:
-        by_name.setdefault(fold(material.name), material)
-    for material in materials:
-        for alias in material.aliases:
-            by_name.setdefault(fold(alias), material)
+    for name, material in ((m.name, m) for m in materials):
+        by_name.setdefault(fold(name), material)
+    for name, material in ((alias, m) for m in materials for alias in m.aliases):
+        by_name.setdefault(fold(name), material)
     shelf = Pantry(materials, by_name)
-    meant = {fold(word): shelf.find(name) for word, name in aliases}
-    known = {word: material for word, material in meant.items() if material is not None}
+    known = {fold(word): meant for word, name in aliases if (meant := shelf.find(name)) is not None}
     return Pantry(materials, by_name | known) if known else shelf
 
 
 @dataclass(frozen=True, slots=True)
 class ResolvedLine:
-    """A line of a recipe and the material it means."""
+    """A line of a recipe and the material it means, or what stands in for one that is not ``known``."""
 
     line: RecipeLine
     material: Material
+    known: bool = True
 
 
 MOST_UNKNOWN: Final = 10.0
@@ -337,22 +333,20 @@ def resolve(
 
     With ``doubt`` a small share of unknown materials is a remark, and each has a stand-in.
     """
-    found: list[ResolvedLine] = []
+    resolved: list[ResolvedLine] = []
     problems: list[Problem] = []
     lenient = doubt and only_doubt(recipe, shelf)
     for line in recipe.lines:
         material = shelf.find(line.material)
-        if material is None and lenient:
+        if material is not None:
+            problems += (*_formula_problem(material), *_unusual_amount(recipe, line, material))
+            resolved.append(ResolvedLine(line, material))
+        elif lenient:
             problems.append(_in_doubt(recipe, line, shelf))
-            found.append(ResolvedLine(line, stand_in(line.material)))
-            continue
-        if material is None:
+            resolved.append(ResolvedLine(line, stand_in(line.material), known=False))
+        else:
             problems.append(_unknown(recipe, line, shelf, len(problems) < MOST_ADVISED))
-            continue
-        problems.extend(_formula_problem(material))
-        problems.extend(_unusual_amount(recipe, line, material))
-        found.append(ResolvedLine(line, material))
-    return tuple(found), tuple(problems)
+    return tuple(resolved), tuple(problems)
 
 
 VERY_CLOSE: Final = 0.75
@@ -364,7 +358,7 @@ _KINDS: Final = frozenset({"spar", "feldspar", "felspar", "clay"})
 _ADD: Final = "glazecalc materials --add SHEET.csv"
 _TRADE_NAME: Final = (
     "if it is a trade name, the bag says what kind it is (kaolin, potash feldspar, a frit...): write the kind, or add "
-    f"the bag's analysis: {_ADD}"
+    "the bag's analysis" + typed(f": {_ADD}")
 )
 
 
@@ -382,12 +376,12 @@ def very_close(name: str, choices: Iterable[str]) -> tuple[str, ...]:
         folded.setdefault(fold(choice), choice)
     alike = DamerauLevenshtein.normalized_similarity
     near = process.extract(fold(name)[:80], list(folded), scorer=alike, score_cutoff=VERY_CLOSE, limit=3)
-    found = [match[0] for match in near]
+    close = [match[0] for match in near]
     words = fold(name).split()
     if words and words[-1] in _KINDS:
-        found = [f for f in found if alike(words[0], f.split()[0]) >= SAME_WORD]
-        found.sort(key=lambda f: "soda" in f or "sodium" in f)
-    return tuple(folded[f] for f in found)
+        close = [f for f in close if alike(words[0], f.split()[0]) >= SAME_WORD]
+        close.sort(key=lambda f: "soda" in f or "sodium" in f)
+    return tuple(folded[f] for f in close)
 
 
 def _poison_for_harmless(name: str, offered: Material | None) -> bool:
@@ -409,13 +403,13 @@ def what_to_write(name: str, shelf: Pantry) -> str:
     bring in a trade name."""
     near = near_names(name, shelf)
     if near:
-        return f"did you mean {' or '.join(near)}? Or add its analysis: glazecalc materials --add SHEET.csv"
+        return phrase("did you mean {}? Or add its analysis|: {}|", " or ".join(near), _ADD)
     return _TRADE_NAME
 
 
 def not_known(name: str, shelf: Pantry, option: str = "") -> Problem:
     """A name that no material bears, given to ``option`` of a command."""
-    hint = did_you_mean(name, shelf.names()) or "list them with: glazecalc materials"
+    hint = did_you_mean(name, shelf.names()) or phrase("list them with|: glazecalc materials|")
     return error("unknown-material", f"{option and f'{option}: '}no material is called {name!r}", hint)
 
 
@@ -431,7 +425,7 @@ def meant_by(recipe: Recipe, line: RecipeLine, shelf: Pantry) -> tuple[str, ...]
     near = near_names(line.material, shelf)
     if near:
         return near
-    others = [found.name for other in recipe.lines if (found := shelf.find(other.material)) is not None]
+    others = [known.name for other in recipe.lines if (known := shelf.find(other.material)) is not None]
     percent = 100 * line.amount / (recipe.base_total or recipe.addition_total or 1.0)
     stains = [m for m in shelf.materials if fold(m.name).startswith("stain")] if "stain" in fold(line.material) else []
     kinds = [*stains[:MOST_OFFERED], *map(shelf.find, offered(line.material, others, percent, line.addition))]
@@ -443,13 +437,14 @@ def _unknown(recipe: Recipe, line: RecipeLine, shelf: Pantry, advised: bool) -> 
     message = f"no material is called {line.material!r}"
     near = near_names(line.material, shelf) if advised else ()
     kinds = near or (meant_by(recipe, line, shelf) if advised else ())
-    say = f'say it with --as "{line.material}={kinds[0] if len(kinds) == 1 else "MATERIAL"}"'.replace("'", "")
+    meant = f"{line.material}={kinds[0] if len(kinds) == 1 else 'MATERIAL'}".replace("'", "")
+    say = phrase('say it| with --as| "{}"', meant)
     if near:
-        hint = f"did you mean {' or '.join(near)}? {say[0].upper()}{say[1:]}, or add its analysis: {_ADD}"
+        hint = phrase("did you mean {}? {}, or add its analysis|: {}|", " or ".join(near), begun(say), _ADD)
         return error("unknown-material", message, hint, recipe.file, line.line)
     if kinds:
         message += f"; which of these is it: {'; '.join(kinds)}?"
-    return error("unknown-material", message, f"{say}; {_TRADE_NAME}", recipe.file, line.line)
+    return error("unknown-material", message, say + "; " + _TRADE_NAME, recipe.file, line.line)
 
 
 def _in_doubt(recipe: Recipe, line: RecipeLine, shelf: Pantry) -> Problem:
@@ -457,7 +452,7 @@ def _in_doubt(recipe: Recipe, line: RecipeLine, shelf: Pantry) -> Problem:
     text = f"{line.material!r} is not known: its {percent:.2g} % of the batch is counted as doubt in the answer"
     kinds = meant_by(recipe, line, shelf)
     asked = f"which of these is it: {'; '.join(kinds)}? " if kinds else ""
-    hint = f'{asked}Say it with --as "{line.material}=MATERIAL"'
+    hint = phrase('{}Say it| with --as| "{}=MATERIAL"', asked, line.material)
     return remark("unknown-share", text, hint, recipe.file, line.line)
 
 
@@ -475,11 +470,11 @@ def _unusual_amount(recipe: Recipe, line: RecipeLine, material: Material) -> lis
     percent = 100 * line.amount / recipe.base_total
     low, high = material.usual_low, material.usual_high
     beyond = FAR_BEYOND_COLOUR if material.family in ("colourant", "opacifier") else FAR_BEYOND
-    told, at = f"{line.material} at {percent:.3g} % of the base is", ("check the decimal point", recipe.file, line.line)
+    text, at = f"{line.material} at {percent:.3g} % of the base is", ("check the decimal point", recipe.file, line.line)
     if high is not None and percent > high * beyond:
-        return [remark("unusual-amount", f"{told} more than is usual ({high:g} % at most)", *at)]
+        return [remark("unusual-amount", f"{text} more than is usual ({high:g} % at most)", *at)]
     if low is not None and percent < low / FAR_BEYOND:
-        return [remark("unusual-small-amount", f"{told} less than is usual ({low:g} % at least)", *at)]
+        return [remark("unusual-small-amount", f"{text} less than is usual ({low:g} % at least)", *at)]
     return []
 
 
@@ -499,11 +494,8 @@ def material_facts(material: Material) -> MaterialFacts:
     ProblemsError
         if its formula cannot be read.
     """
-    try:
-        moles = moles_per_gram(material)
-    except FormulaError as exc:
-        problem = error("formula", f"{material.name}: {exc}", exc.hint, material.file, material.line)
-        raise ProblemsError([problem]) from None
+    stop_at_errors(_formula_problem(material))
+    moles = moles_per_gram(material)
     grams = 100 * moles * MOLAR_MASSES
     stated = material.spread_percent
     left = 100 * (1 - float(fired_mass(moles)))
@@ -526,8 +518,6 @@ USUAL_SHELF: Final = (
     "Talc", "Wollastonite", "Zinc oxide", "Frit, high-calcium borosilicate", "Spodumene", "Strontium carbonate",
 )  # fmt: skip
 """Taken where a studio says nothing of its shelf (common practice, no source)."""
-
-
 MOST_STRANGE: Final = 10
 """Unknown names in stock.csv that are told one by one."""
 
@@ -537,13 +527,10 @@ def shelf_of(studio: Studio, pantry: Pantry | None = None) -> tuple[tuple[str, .
     know one."""
     stock, own = tuple(name for name, grams in studio.stock if grams > 0), tuple(m.name for m in studio.materials)
     if stock:
-        strange = [name for name in stock if pantry is not None and pantry.find(name) is None]
-        return stock + own, tuple(_not_known(name) for name in strange[:MOST_STRANGE])
+        strange = [name for name in stock if pantry is not None and pantry.find(name) is None][:MOST_STRANGE]
+        hint = typed(f"write it as glazecalc materials lists it, or add its analysis: {_ADD}")
+        left_out = "in stock.csv is no material that is known: it is left out"
+        return stock + own, tuple(remark("stock-unknown", f"{name[:60]!r} {left_out}", hint) for name in strange)
     message = "no stock.csv in the studio: a usual potter's shelf is assumed beside the recipe's own materials"
-    hint = "list yours in stock.csv (name,grams), or name them with --use"
+    hint = phrase("list yours in stock.csv (name,grams), or name them| with --use|")
     return (*USUAL_SHELF, *own), (remark("no-stock", message, hint),)
-
-
-def _not_known(name: str) -> Problem:
-    hint = "write it as glazecalc materials lists it, or add its analysis: glazecalc materials --add SHEET.csv"
-    return remark("stock-unknown", f"{name[:60]!r} in stock.csv is no material that is known: it is left out", hint)

@@ -22,6 +22,7 @@ from glazecalc.values.answers import Answer, Basis, Estimate, Problem, Verdict, 
 from glazecalc.values.arrays import Array
 from glazecalc.values.cones import ALL_CONES, Cone
 from glazecalc.values.inputs import ConeRange, Recipe
+from glazecalc.values.texts import begun, phrase
 
 RULE: Final = "melts"
 EVIDENCE: Final = ("firing_range", "mature_cone")
@@ -65,8 +66,8 @@ class Melt:
 
     def at(self, cone: Cone) -> Chances:
         """What chemistry says of the glaze at a cone."""
-        found = maturity(self.range, temperature_degC(cone))
-        chances = (float(found.underfired[0]), float(found.matures[0]), float(found.runs[0]))
+        states = maturity(self.range, temperature_degC(cone))
+        chances = (float(states.underfired[0]), float(states.matures[0]), float(states.runs[0]))
         return Chances(*chances, cones=in_cones(*self.ends))
 
     @property
@@ -79,9 +80,9 @@ def melt_of(composition: Composition | None, cone: Cone | None) -> Melt | None:
     """The melting of a glaze (n = 1); None where nothing is known, or only from outside the models' data."""
     if composition is None:
         return None
-    found = firing_range_of(composition.mole_fractions, composition.relative_sd)
-    known = all(possible("firing_range", float(end.value[0])) for end in (found.low, found.high))
-    return Melt(found, composition.mole_fractions, cone) if known and not found.low.extrapolated[0] else None
+    range_ = firing_range_of(composition.mole_fractions, composition.relative_sd)
+    known = all(possible("firing_range", float(end.value[0])) for end in (range_.low, range_.high))
+    return Melt(range_, composition.mole_fractions, cone) if known and not range_.low.extrapolated[0] else None
 
 
 def maturing(
@@ -116,20 +117,20 @@ def melt_cautions(melt: Melt | None) -> tuple[str, ...]:
     its liquidus is likely above the peak."""
     if melt is None or melt.cone is None:
         return ()
-    found = []
+    lines = []
     runs = melt.at(melt.cone).runs
     if runs >= _RUNNING_WORTH_SAYING:
-        found.append(
+        lines.append(
             f"May run at cone {melt.cone} ({percent_words(runs)} likely): fire the tile upright in a dish of old clay, "
             "leave the foot bare, put kiln wash on the shelf. Drips of glaze are as sharp as glass."
         )
     crystals = float(crystals_probability(melt.mole_fractions, temperature_degC(melt.cone))[0])
     if crystals >= _CRYSTALS_WORTH_SAYING:
-        found.append(
+        lines.append(
             f"The liquidus is likely above cone {melt.cone} ({percent_words(crystals)}): on a slow cooling the surface "
             "may turn matte or grow crystals."
         )
-    return tuple(found)
+    return tuple(lines)
 
 
 RIGHT: Final = 6.0
@@ -198,7 +199,7 @@ def judge_melting(stated: ConeRange | None, cone: Cone | None, chances: Chances 
         message = f"{card} {alone} Fire a tile to see which is right."
         return Verdict(RULE, Answer.CANNOT_SAY, message, EVIDENCE)
     likely = percent_words(getattr(both, state))
-    text = f"{likely[:1].upper()}{likely[1:]} likely to {_TOGETHER[state]} at cone {cone}: {_cards(stated)}. {alone}"
+    text = f"{begun(likely)} likely to {_TOGETHER[state]} at cone {cone}: {_cards(stated)}. {alone}"
     return Verdict(RULE, _ANSWERS[state], text, EVIDENCE)
 
 
@@ -215,8 +216,8 @@ def _estimated(chances: Chances, cone: Cone, stated: ConeRange | None) -> str:
     """What chemistry says, in words; where the card states the cone, its range is told as that of chemistry alone."""
     if not chances.state:
         shares = sorted(((getattr(chances, state), words) for state, words in _OPEN.items()), reverse=True)
-        told = ", ".join(f"{percent_words(share)} {words}" for share, words in shares if share >= _WORTH_TELLING)
-        return f"The chemistry alone leaves it open: {told} ({chances.cones})."
+        listed = ", ".join(f"{percent_words(share)} {words}" for share, words in shares if share >= _WORTH_TELLING)
+        return f"The chemistry alone leaves it open: {listed} ({chances.cones})."
     likely = f"{chances.state.capitalize()} at cone {cone} ({percent_words(getattr(chances, chances.state))} likely"
     if chances.state != "matures":
         return f"{likely}): estimated to mature at {chances.cones}."
@@ -303,7 +304,7 @@ def _mature_cone(firing: Estimate, words: str) -> Estimate:
     middle, low, high = (cone_position(x) for x in (firing.value, firing.low, firing.high))
     return Estimate(
         "mature_cone", middle, min(low, middle), max(high, middle), "place in the cone series, 022 being 0",
-        firing.basis, firing.sources, (f"{words} at 60 degC/h without a hold",),
+        firing.basis, firing.sources, (phrase("{} at {60 K/h} without a hold", words),),
     )  # fmt: skip
 
 

@@ -15,6 +15,7 @@ from numpy.typing import NDArray
 
 from glazecalc.jobs.aim import Aim, about_as_good
 from glazecalc.jobs.palette import Palette
+from glazecalc.jobs.re_solve import Solved
 from glazecalc.values.arrays import Array
 
 MOST_ADDED: Final = 40.0
@@ -61,19 +62,15 @@ def one_trade(palette: Palette) -> Candidates:
 
 def _kept(palette: Palette, moves: Sequence[tuple[int, Array]]) -> Candidates:
     """The moves (n, m) of each column made, brought back to the total, as far as they keep within the limits."""
-    amounts = np.vstack([np.empty((0, len(palette.start))), *(palette.start + move for _, move in moves)])
+    none = np.empty((0, len(palette.start)))
+    amounts = palette.scaled_back(np.vstack([none, *(palette.start + move for _, move in moves)]))
     column = np.repeat(np.array([i for i, _ in moves], dtype=int), [len(move) for _, move in moves])
-    if len(amounts):
-        amounts = palette.scaled_back(amounts)
     ok = palette.allowed(amounts)
     return Candidates(amounts[ok], column[ok])
 
 
-def refined(
-    aim: Aim, candidates: Candidates, rows: NDArray[np.intp], steps: Sequence[float]
-) -> list[tuple[Array, float, bool]]:
-    """The best weighable amounts (m,) near each of some candidates, along its own line of change, their objective, and
-    whether they meet the goals.
+def refined(aim: Aim, candidates: Candidates, rows: NDArray[np.intp], steps: Sequence[float]) -> list[Solved]:
+    """The best weighable amounts near each of some candidates, along its own line of change.
 
     A line runs from the recipe as it is through the candidate. The material that moves most takes whole steps, the
     coarsest of ``steps`` [the card's parts, coarsest first] that keeps what the finest wins; lines that would have to
@@ -81,19 +78,21 @@ def refined(
     The objective is infinite where nothing weighable keeps within the limits.
     """
     tried = [_on_line(aim.palette, candidates.amounts[row], step, steps[-1]) for row in rows for step in steps]
+    nothing = Solved(aim.palette.start, np.inf)
     ends = np.cumsum([len(part) for part in tried])[:-1]
     objective, met = (np.split(column, ends) for column in aim.judged(np.vstack(tried)))
     best = [
-        (part[i := int(np.argmin(of))], float(of[i]), bool(meets[i])) if len(of) else (aim.palette.start, np.inf, False)
+        Solved(part[i := int(np.argmin(of))], float(of[i]), bool(meets[i])) if len(of) else nothing
         for part, of, meets in zip(tried, objective, met, strict=True)
     ]
     return [_coarsest(best[i : i + len(steps)]) for i in range(0, len(best), len(steps))]
 
 
-def _coarsest(per_step: Sequence[tuple[Array, float, bool]]) -> tuple[Array, float, bool]:
+def _coarsest(per_step: Sequence[Solved]) -> Solved:
     """The first of the best of each step, coarsest first, that is about as good as the last that there is."""
-    weighable = [best for best in per_step if np.isfinite(best[1])]
-    return next((b for b in weighable if about_as_good(b[1], weighable[-1][1])), per_step[-1])
+    weighable = [best for best in per_step if np.isfinite(best.objective)]
+    good = (best for best in weighable if about_as_good(best.objective, weighable[-1].objective))
+    return next(good, per_step[-1])
 
 
 def _on_line(palette: Palette, amounts: Array, step: float, finest: float) -> Array:
@@ -111,7 +110,7 @@ def _on_line(palette: Palette, amounts: Array, step: float, finest: float) -> Ar
     line = start + factors[factors > 0][:, None] * move
     line = line[(line >= -1e-9).all(axis=1)]
     exact = palette.scaled_back(line)
-    pair = np.count_nonzero(np.abs(move) > 1e-9) == 2
+    pair = np.count_nonzero(np.abs(move) > 1e-9) == 2 and np.allclose(start, palette.start)
     # lines of the card smaller than a step stay as they are rather than be lost by rounding
     small = palette.summed & (palette.start > 0) & (palette.start < finest * (1 - 1e-9))
     small[lead] = False

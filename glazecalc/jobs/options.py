@@ -23,6 +23,7 @@ from glazecalc.values.inputs import Recipe
 from glazecalc.values.oxides import SYMBOLS
 from glazecalc.values.results.adjust import Change, Kind, Option, OxideShift, Proof, ProofTile
 from glazecalc.values.results.check import CheckResult
+from glazecalc.values.texts import phrase
 
 BUCKET_SHARE = 0.003
 """Extras below this share of the dry glaze are left out of what to stir into a bucket."""
@@ -140,9 +141,10 @@ def _to_bucket(palette: Palette, amounts: Array) -> str:
         return ""
     if extra[stirred].sum() > MOST_INTO_BUCKET:
         return "A bucket already mixed would need more stirred in than is in it: mix a fresh bucket."
-    words = listed([f"{extra[i]:.1f} g {palette.written[i]}" for i in stirred])
+    words = listed([phrase("{:.1f g} {}", extra[i], palette.written[i]) for i in stirred])
     makes = 100 + extra[stirred].sum()
-    return f"Into a bucket already mixed, for every 100 g of dry glaze in it: {words}. It makes {makes:.0f} g."
+    every = "Into a bucket already mixed, for every {100 g} of dry glaze in it: {}. It makes {:.0f g}."
+    return phrase(every, words, makes)
 
 
 # A few tiles from the old recipe to the new, so that a bucket is changed on evidence.
@@ -164,8 +166,8 @@ def _proof_line(aim: Aim, new: Array) -> Proof:
         )
         for i in range(TILES)
     )  # fmt: skip
-    sentence = (
-        f"Prove it with {TILES} tiles on your clay before you change a bucket: mix 100 g of the old and 100 g of the "
-        "new, blend them as below, fire them together, then shock them hot and cold."
-    )
+    sentence = phrase(
+        "Prove it with {} tiles on your clay before you change a bucket: mix {100 g} of the old and {100 g} of the "
+        "new, blend them as below, fire them together, then shock them hot and cold.", TILES,
+    )  # fmt: skip
     return Proof(tiles, sentence)

@@ -70,10 +70,7 @@ def make_page(
     ``today`` is an ISO 8601 day, ``plan`` test tiles that this
     recipe takes part in, ``journal`` what the studio wrote down, ``said`` what the answer says of what it rests on.
 
-    Raises
-    ------
-    ProblemsError
-        with every problem of the card, if one of them is an error.
+    Raises ProblemsError with every problem of the card, if one of them is an error.
     """
     checked = check(recipe, shelf, setup)
     result = replace(checked, problems=(*checked.problems, *said))

@@ -24,6 +24,7 @@ from glazecalc.values.answers import Problem, ProblemsError, error, stop_at_erro
 from glazecalc.values.arrays import Array
 from glazecalc.values.inputs import Material, Recipe, RecipeLine
 from glazecalc.values.names import fold
+from glazecalc.values.texts import phrase
 
 COLOURING_SHARE: Final = 0.3
 """Weight share of colourant and opacifier oxides above which a material is one (common practice, no source)."""
@@ -160,10 +161,7 @@ def colours(material: Material) -> bool:
 def palette_of(recipe: Recipe, pantry: Pantry, shelf: Sequence[str], wishes: Wishes) -> Palette:
     """The palette for changing a recipe.
 
-    Raises
-    ------
-    ProblemsError
-        if the card or a wish names an unknown material, or nothing may move.
+    Raises ProblemsError if the card or a wish names an unknown material, or nothing may move.
     """
     lines, problems = resolve(recipe, pantry, doubt=True)
     known, unknown = wished(wishes, pantry, [r.material for r in lines if is_stand_in(r.material)])
@@ -191,7 +189,8 @@ def palette_of(recipe: Recipe, pantry: Pantry, shelf: Sequence[str], wishes: Wis
         fixed=np.array(keeps), addition=addition, own=len(own), at_most=wishes.at_most,
     ).wider(tuple(extra.values()), [limits.get(name, np.inf) for name in extra])  # fmt: skip
     if palette.free_total <= 0 or not (palette.summed & (palette.upper > 0)).any():
-        raise ProblemsError([error("nothing-free", "no material of this recipe may be changed", "name one with --use")])
+        use = phrase("name one| with --use|")
+        raise ProblemsError([error("nothing-free", "no material of this recipe may be changed", use)])
     return palette
 
 

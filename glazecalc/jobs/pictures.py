@@ -14,10 +14,10 @@ from glazecalc.chemistry.composition import Composition
 from glazecalc.jobs.ceiling import full_power, volts_go_together
 from glazecalc.jobs.estimates import ON_WARE
 from glazecalc.jobs.fit import GLAZE_TO_DEGC, FitArrays, carried_expansion, carrying_factor, fit_arrays, setting_point
-from glazecalc.jobs.learn import TileEvidence, evidence, grid_estimate
+from glazecalc.jobs.learn import evidence, grid_estimate
 from glazecalc.jobs.setup import Setup
 from glazecalc.jobs.stacking import WALL_GAP_MM
-from glazecalc.jobs.tiled import Taught, taught
+from glazecalc.jobs.tiled import taught
 from glazecalc.models.body import REFERENCE_DEGC, known_body
 from glazecalc.models.coat import rise
 from glazecalc.models.cones import REFERENCE_RATE_DEGC_PER_H, rated_cone, temperature_degC
@@ -358,22 +358,16 @@ def learned_picture(
 ) -> LearnedPicture | None:
     """What the recorded tiles say of this clay; None where none of them says anything.
 
-    ``reasoned`` is what the clay's own recipe suggests of its expansion, as the check takes it.
+    Glazes are carried from their own range to the clay's so that both share an axis; ``reasoned`` is what the clay's
+    own recipe suggests of its expansion, as the check takes it.
     """
     if body is None:
         return None
     used, _ = evidence(tiles, body.name, cone)
     if not used:
         return None
-    return picture_of_lesson(body.name, taught(body, used, cone, reasoned), used, tiles)
-
-
-def picture_of_lesson(
-    body: str, clay: Taught, used: Sequence[TileEvidence], tiles: Sequence[TileRecord]
-) -> LearnedPicture:
-    """The curves and marks; glazes are carried from their own range to the clay's so that both share an axis."""
-    factor = float(rise(REFERENCE_DEGC)) / float(rise(GLAZE_TO_DEGC))
-    names = {t.id: t.glaze_name for t in tiles}
+    clay = taught(body, used, cone, reasoned)
+    factor, names = float(rise(REFERENCE_DEGC)) / float(rise(GLAZE_TO_DEGC)), {t.id: t.glaze_name for t in tiles}
     marks = tuple(
         TileMark(
             t.id, names.get(t.id, ""), t.glaze.value * factor, t.result.value, _OUTCOMES.get(t.result, Leaning.NONE)
@@ -383,7 +377,7 @@ def picture_of_lesson(
     ground, known = clay.ground, clay.ground.clay
     step = float(ground.thetas[1] - ground.thetas[0])
     return LearnedPicture(
-        body=body, expansion=tuple(ground.thetas.tolist()), prior_density=tuple((ground.prior / step).tolist()),
+        body=body.name, expansion=tuple(ground.thetas.tolist()), prior_density=tuple((ground.prior / step).tolist()),
         posterior_density=tuple((clay.posterior.sum(axis=0) / step).tolist()),
         prior=grid_estimate(ground, ground.prior, known.basis, known.sources, known.caveats), posterior=clay.estimate,
         tiles=marks,

@@ -133,12 +133,12 @@ class Start:
     care: float = 1.0
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class Solved:
-    """Amounts (m,) and their objective."""
+class Solved(NamedTuple):
+    """Amounts (m,), their objective, and whether they meet the goals, as far as that was asked."""
 
     amounts: Array
     objective: float
+    met: bool = False
 
 
 class _Local(NamedTuple):
@@ -174,10 +174,7 @@ class _Problem:
     def at(self, shares: Array) -> _Local:
         """What is asked at a point, by one call of the models; the last point is kept.
 
-        Raises
-        ------
-        ProblemsError
-            if a model gives no number.
+        Raises ProblemsError if a model gives no number.
         """
         key = shares.tobytes()
         if self._last is not None and self._last[0] == key:
@@ -199,10 +196,7 @@ class _Problem:
 def descents(aim: Aim, starts: Sequence[Start]) -> list[Solved]:
     """The best amounts near each start, in the order of the starts.
 
-    Raises
-    ------
-    ProblemsError
-        if a model gives no number for a mixture.
+    Raises ProblemsError if a model gives no number for a mixture.
     """
     rows = []
     for start in starts:
@@ -284,24 +278,20 @@ def _solved(problem: _Problem, begin: Array, slacks: int, steps: int) -> Array:
 # A solved recipe made one that can be weighed: the coarsest steps that still meet the goals, checked again.
 
 
-def weighed(aim: Aim, amounts: Array, steps: Sequence[float]) -> tuple[Array, float, bool]:
+def weighed(aim: Aim, amounts: Array, steps: Sequence[float]) -> Solved:
     """``amounts`` (m,) in the coarsest of ``steps`` [the card's parts, coarsest first] that keeps what was won.
 
-    Returns the rounded amounts, their objective, and whether they meet the goals. Where plain rounding loses a goal,
-    steps are moved between two or three materials until it is met again, if that can be.
+    Where plain rounding loses a goal, steps are moved between two materials until it is met again, if that can be.
     """
     amounts = _with_whole_lines(aim, amounts, steps[-1])
     (exact,), (meets,) = aim.judged(amounts[None, :])
-    best: tuple[Array, float, bool] | None = None
+    tried = []
     for step in steps:
-        tried = _nearby(aim, amounts, step)
-        if tried is None:
-            continue
-        if about_as_good(tried[1], exact) and (tried[2] or not meets):
-            return tried
-        if best is None or tried[1] < best[1]:
-            best = tried
-    return (amounts, float(exact), False) if best is None else best
+        near = _nearby(aim, amounts, step)
+        if near is not None and about_as_good(near.objective, exact) and (near.met or not meets):
+            return near
+        tried += [] if near is None else [near]
+    return min(tried, key=lambda near: near.objective, default=Solved(amounts, float(exact)))
 
 
 def _with_whole_lines(aim: Aim, amounts: Array, step: float) -> Array:
@@ -316,7 +306,7 @@ def _with_whole_lines(aim: Aim, amounts: Array, step: float) -> Array:
         amounts = palette.only(kept).scaled_back(amounts)[0]
 
 
-def _nearby(aim: Aim, amounts: Array, step: float) -> tuple[Array, float, bool] | None:
+def _nearby(aim: Aim, amounts: Array, step: float) -> Solved | None:
     """The best recipe in whole steps around ``amounts``: plain rounding, then steps moved between materials."""
     palette = aim.palette
     plain = palette.rounded(amounts, step)
@@ -334,4 +324,4 @@ def _nearby(aim: Aim, amounts: Array, step: float) -> tuple[Array, float, bool] 
         return None
     objective, met = aim.judged(tried)
     best = int(np.argmin(objective))
-    return tried[best], float(objective[best]), bool(met[best])
+    return Solved(tried[best], float(objective[best]), bool(met[best]))

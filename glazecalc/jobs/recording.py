@@ -24,7 +24,6 @@ from glazecalc.values.answers import Problem, ProblemsError, error, remark, stop
 from glazecalc.values.cones import Cone
 from glazecalc.values.names import fold
 from glazecalc.values.records import (
-    BENDS,
     RECORD_TYPES,
     Act,
     BatchRecord,
@@ -33,12 +32,11 @@ from glazecalc.values.records import (
     Kind,
     Reading,
     Record,
-    TileRecord,
     TileResult,
     Typed,
-    WitnessCone,
     typed_fields,
 )
+from glazecalc.values.texts import phrase
 from glazecalc.values.units import clock
 
 Fields = dict[str, Any]
@@ -76,18 +74,19 @@ def write_down(
 ) -> Recorded:
     """Write a tile, a firing or a batch down. Raises ProblemsError with everything that is wrong with the words."""
     bench, folder = _open(studio, words.get("recipe"))
-    found, new, date_said = Findings(None), id_ is None, words.get("date")
+    found, new, day, note = Findings(None), id_ is None, words.get("date"), words.get("note")
     fields = _as_typed(kind, words, bench.studio.units.temperature == "F", found)
     fields |= {"tile": _tile, "firing": _kiln, "batch": _glaze}[kind](bench, words, new, found)
-    fields |= _texts(note=words.get("note"))
-    if new or date_said is not None:
-        fields["date"] = read_date(date_said, found)
+    if note is not None:
+        fields["note"] = note.strip()
+    if new or day is not None:
+        fields["date"] = read_date(day, found)
     if new and not withdraw and not restore:
-        if kind == "firing" and date_said is None and set(_given(**fields)) <= {"kiln", "date"}:
+        if kind == "firing" and day is None and set(_given(**fields)) <= {"kiln", "date"}:
             hint = "say what you know of it: --hours 8, --at 2:00=400C, --witness 6=down, --on-elements 35, --note ..."
             found.error("firing-empty", "this firing has no facts, and every firing counts as wear", hint)
         if kind != "firing" and not {"recipe", "glaze"} & set(fields):
-            found.error("no-glaze", "no glaze is named", "name a recipe card, or a jar with --glaze")
+            found.error("no-glaze", "no glaze is named", phrase("name a recipe card, or a jar| with --glaze|"))
     return _write(Target(folder, kind, id_, withdraw, restore), fields, bench, found)
 
 
@@ -115,47 +114,43 @@ def _given(**fields: Any) -> Fields:
     return {name: value for name, value in fields.items() if value is not None and value not in ("", ())}
 
 
-def _texts(**fields: str | None) -> Fields:
-    """The texts that were given; an empty one clears what stood there."""
-    return {name: text.strip() for name, text in fields.items() if text is not None}
-
-
 def _as_typed(kind: Kind, words: Words, in_F: bool, found: Findings) -> Fields:
     """The fields that have an option of their own and were given."""
     fields: Fields = {}
     for name, typed in typed_fields(RECORD_TYPES[kind]).items():
-        said = words.get(typed.word)
-        value = None if said is None else _read(said, typed, in_F, found)
+        given = words.get(typed.word)
+        value = None if given is None else _read(given, typed, in_F, found)
         if value is not None and value != ():
             fields[name] = value / 1000.0 if name.endswith("_kg") else value
     return fields
 
 
-def _read(said: Any, typed: Typed, in_F: bool, found: Findings) -> Any:
+def _read(given: Any, typed: Typed, in_F: bool, found: Findings) -> Any:
     """What was typed for one field; None where it cannot be read, or is read with others."""
     match typed.sort:
-        case "text" | "mark":
-            return said.strip().upper() if typed.sort == "mark" else said.strip()
+        case "text":
+            return given.strip()
+        case "mark":
+            return given.strip().upper()
         case "number" | "count":
-            return said
+            return given
         case "flag":
-            return False if said else None
+            return False if given else None
         case "cone":
-            return _cone(said, found)
+            return _cone(given, found)
         case "hours":
-            return read_hours(said, typed.option, found)
+            return read_hours(given, typed.option, found)
         case "length" | "mass" | "temperature":
-            said = in_studio_degrees(said, typed.option, in_F and typed.sort == "temperature", found)
-            return read_quantity(said, typed.sort, _OWN_UNIT[typed.sort], typed.option, found)
+            given = in_studio_degrees(given, typed.option, in_F and typed.sort == "temperature", found)
+            return read_quantity(given, typed.sort, _OWN_UNIT[typed.sort], typed.option, found)
         case "witness":
-            return read_witness(said, found)
+            return read_witness(given, found)
         case "readings":
-            return read_readings(said, found, in_F)
+            return read_readings(given, found, in_F)
         case "pairs":
-            return tuple(_pairs(said, found))
+            return _pairs(given, found)
         case "masses":
-            pairs = _pairs(said, found)
-            weighed = [(name, read_quantity(text, "mass", "g", typed.option, found)) for name, text in pairs]
+            weighed = ((name, read_quantity(g, "mass", "g", typed.option, found)) for name, g in _pairs(given, found))
             return tuple((name, grams) for name, grams in weighed if grams is not None)
     return None
 
@@ -209,15 +204,15 @@ def _cone(text: str | None, found: Findings) -> str | None:
     return None if cone is None else cone.name
 
 
-def _pairs(words: Sequence[str], found: Findings) -> list[tuple[str, str]]:
+def _pairs(words: Sequence[str], found: Findings) -> tuple[tuple[str, str], ...]:
     pairs = []
-    for said in words:
-        name, equals, value = said.rpartition("=")
-        if not (name.strip() and equals and value.strip()):
-            found.error("not-a-pair", f"{said[:40]!r} is not NAME=VALUE", 'write it as "Whiting=80.5g"')
-            continue
-        pairs.append((name.strip(), value.strip()))
-    return pairs
+    for word in words:
+        name, _, value = (part.strip() for part in word.rpartition("="))
+        if name and value:
+            pairs.append((name, value))
+        else:
+            found.error("not-a-pair", f"{word[:40]!r} is not NAME=VALUE", 'write it as "Whiting=80.5g"')
+    return tuple(pairs)
 
 
 def _write(target: Target, fields: Mapping[str, Any], bench: Bench, found: Findings) -> Recorded:
@@ -246,7 +241,8 @@ def _usable(target: Target, fields: Mapping[str, Any]) -> None:
         if target.withdraw and target.restore:
             raise ProblemsError([error("usage", "--withdraw and --restore do not go together", "choose one")])
         if target.id is None:
-            raise ProblemsError([error("usage", f"{option} needs the --id of an entry", "see: glazecalc journal")])
+            see = phrase("see|: glazecalc journal|")
+            raise ProblemsError([error("usage", f"{option} needs the --id of an entry", see)])
         if fields:
             hint = "correct it in a command of its own"
             raise ProblemsError([error("usage", f"{option} changes nothing of the entry; leave the rest out", hint)])
@@ -284,11 +280,8 @@ def _faults(journal: Journal, target: Target, fields: Mapping[str, Any]) -> tupl
 def _act(journal: Journal, target: Target, fields: Mapping[str, Any]) -> str:
     if target.id is None:
         return journal.record(RECORD_TYPES[target.kind](**fields)).id
-    if target.withdraw:
-        journal.withdraw(target.kind, target.id)
-        return target.id.strip().upper()
-    if target.restore:
-        journal.restore(target.kind, target.id)
+    if target.withdraw or target.restore:
+        (journal.withdraw if target.withdraw else journal.restore)(target.kind, target.id)
         return target.id.strip().upper()
     return journal.correct(target.kind, target.id, **fields).id
 
@@ -305,8 +298,9 @@ def _firing_known(journal: Journal, fields: Mapping[str, Any]) -> tuple[Problem,
     firing = fields.get("firing", "")
     known = journal.history("firing", firing) if firing else ()
     if known and known[-1].withdrawn:
-        return (remark("no-firing", f"firing {firing} was taken back", "another one may be meant: glazecalc journal"),)
-    if not firing or known:
+        hint = phrase("another one may be meant|: glazecalc journal|")
+        return (remark("no-firing", f"firing {firing} was taken back", hint),)
+    if known or not firing:
         return ()
     return (remark("no-firing", f"no firing {firing} is in the journal yet", "glazecalc record firing ..."),)
 
@@ -326,15 +320,12 @@ AFTER_END_H: Final = 1.0
 
 def record_faults(record: Record) -> tuple[Problem, ...]:
     """Errors where a record contradicts itself, remarks where it is odd; numbers out of range are the record's own."""
-    found = [*_day(record.date)]
     if isinstance(record, FiringRecord):
-        found += [*_witnesses(record.cones), *_late(record), *_hotter_than_peak(record), *_stalled_yet_there(record)]
-        found += witness_against_peak(record.cones, record.readings, record.peak_degC, record.hours)
+        against_peak = witness_against_peak(record.cones, record.readings, record.peak_degC, record.hours)
+        return (*_day(record.date), *_witnesses(record), *_readings(record), *against_peak)
     if isinstance(record, BatchRecord):
-        found += [*_weights(record), *_twice(record), *_water(record)]
-    if isinstance(record, TileRecord):
-        found += _time_as_test(record.after_test)
-    return tuple(found)
+        return (*_day(record.date), *_weights(record))
+    return (*_day(record.date), *_time_as_test(record.after_test))
 
 
 def _day(text: str) -> Iterator[Problem]:
@@ -349,54 +340,46 @@ def _day(text: str) -> Iterator[Problem]:
         yield error("not-a-date", f"{text[:40]!a} is in the future or long past", "give the day of the firing")
 
 
-def _witnesses(cones: Sequence[WitnessCone]) -> Iterator[Problem]:
-    """One cone cannot end both ways, and a hotter cone does not go down before a cooler one beside it."""
+def _witnesses(record: FiringRecord) -> Iterator[Problem]:
+    """One cone cannot end both ways, a hotter cone does not go down before a cooler one beside it, and a firing that
+    did not get to its cone has neither that one down nor a hotter one."""
     ends: dict[str, str] = {}
-    for cone in cones:
+    for cone in record.cones:
         if ends.setdefault(cone.cone, cone.bend) != cone.bend:
             text = f"cone {cone.cone} cannot be both {ends[cone.cone]} and {cone.bend}"
             yield error("witness-contradiction", text, "write what it looked like when cold")
-    standing = [Cone(cone.cone) for cone in cones if cone.bend == BENDS[-1]]
-    down = [Cone(cone.cone) for cone in cones if cone.bend == BENDS[0]]
+    standing, down = record.bent("stands"), record.bent("down")
     if standing and down and min(standing) < max(down):
         text = f"cone {min(standing)} stands though the hotter cone {max(down)} is down"
         yield remark("witness-contradiction", text, "check which cone is which")
-
-
-def _late(record: FiringRecord) -> Iterator[Problem]:
-    hours = record.hours
-    late = [r for r in record.readings if hours is not None and r.at_h > hours + AFTER_END_H]
-    if late:
-        text = f"a reading at {late[0].at_h:g} h is after the end of the firing at {hours:g} h"
-        yield remark("reading-after-end", text, "--hours counts from switching on to the end")
-
-
-def _hotter_than_peak(record: FiringRecord) -> Iterator[Problem]:
-    peak = record.peak_degC
-    hotter = [r for r in record.readings if peak is not None and r.degC > peak + ABOVE_PEAK_K]
-    if hotter:
-        text = f"a reading of {hotter[0].degC:.0f} degC is above the peak of {peak:.0f} degC"
-        yield remark("firing-odd", text, "--peak is the highest temperature seen")
-
-
-def _stalled_yet_there(record: FiringRecord) -> Iterator[Problem]:
-    """A firing that did not get to its cone, with that cone or a hotter one down."""
-    down = [Cone(cone.cone) for cone in record.cones if cone.bend == BENDS[0]]
     if record.reached is False and record.target_cone and down and max(down) >= Cone(record.target_cone):
         text = f"the firing did not get to cone {record.target_cone}, yet cone {max(down)} is down"
         yield remark("witness-contradiction", text, "leave --stalled out where the cone went down")
 
 
-def _twice(record: BatchRecord) -> Iterator[Problem]:
+def _readings(record: FiringRecord) -> Iterator[Problem]:
+    hours, peak = record.hours, record.peak_degC
+    late = [r for r in record.readings if hours is not None and r.at_h > hours + AFTER_END_H]
+    if late:
+        text = f"a reading at {late[0].at_h:g} h is after the end of the firing at {hours:g} h"
+        yield remark("reading-after-end", text, "--hours counts from switching on to the end")
+    hotter = [r for r in record.readings if peak is not None and r.degC > peak + ABOVE_PEAK_K]
+    if hotter:
+        text = phrase("a reading of {:.0f degC} is above the peak of {:.0f degC}", hotter[0].degC, peak)
+        yield remark("firing-odd", text, "--peak is the highest temperature seen")
+
+
+def _weights(record: BatchRecord) -> Iterator[Problem]:
+    dry, water = record.dry_g, record.water_g
+    for name, grams in record.weighed:
+        if dry is not None and grams > dry:
+            text = phrase("{} at {:g g} is more than the whole batch of {:g g}", name, grams, dry)
+            yield error("batch-contradiction", text, "check the figure and its unit")
     named = [name for name, _ in record.weighed]
     for name in dict.fromkeys(n for n in named if named.count(n) > 1):
         yield error("batch-contradiction", f"{name} is weighed twice", "give one weight for each line, or their sum")
-
-
-def _water(record: BatchRecord) -> Iterator[Problem]:
-    dry, water = record.dry_g, record.water_g
     if dry is not None and water is not None and water > MOST_WATER * dry:
-        text = f"{water:g} g of water in {dry:g} g of dry glaze is thinner than any slurry"
+        text = phrase("{:g g} of water in {:g g} of dry glaze is thinner than any slurry", water, dry)
         yield remark("batch-odd", text, "check the figure and its unit")
 
 
@@ -405,13 +388,6 @@ def _time_as_test(test: str) -> Iterator[Problem]:
     if re.match(r"\s*[\d.,]", test):
         yield remark("not-a-time", f"{test[:40]!a} is no time that is known, and was kept as the name of a test",
                      'write a time as "3 days", in hours, days, weeks, months or years')  # fmt: skip
-
-
-def _weights(record: BatchRecord) -> Iterator[Problem]:
-    for name, grams in record.weighed:
-        if record.dry_g is not None and grams > record.dry_g:
-            text = f"{name} at {grams:g} g is more than the whole batch of {record.dry_g:g} g"
-            yield error("batch-contradiction", text, "check the figure and its unit")
 
 
 # One look at the pyrometer of a recorded firing: added, corrected, taken back or brought back on its own.
@@ -436,7 +412,7 @@ def record_reading(
     with Journal(folder) as journal:
         history = journal.history("firing", firing)
         if not history:
-            hint = "list them with: glazecalc journal --kind firing"
+            hint = phrase("list them with|: glazecalc journal --kind firing|")
             raise ProblemsError([error("no-firing", f"there is no firing {firing} in the journal", hint)])
         if history[-1].withdrawn:
             raise ProblemsError([taken_back(history[-1])])
@@ -482,7 +458,7 @@ def _change(hours: float | None, given: tuple[Reading, ...], withdraw: bool, res
         for reading in () if withdraw else given:
             if any(abs(reading.at_h - r.at_h) <= _SAME_H for r in kept):
                 name = f"{id_}@{clock(reading.at_h)}"
-                hint = f"correct it with: glazecalc record reading {name} --at {clock(reading.at_h)}=..."
+                hint = phrase("correct it with|: glazecalc record reading {} --at {}=...|", name, clock(reading.at_h))
                 raise ProblemsError([error("reading-twice", f"there is a reading {name} already", hint)])
             kept.append(reading)
         return {"readings": tuple(sorted(kept, key=lambda r: r.at_h))}
@@ -502,5 +478,5 @@ def _earlier(hours: float, history: tuple[Entry, ...]) -> Reading:
 
 def _none(record: FiringRecord, hours: float, id_: str) -> Problem:
     there = ", ".join(f"{id_}@{clock(r.at_h)}" for r in record.readings)
-    hint = f"there are: {there}" if there else f"write one: glazecalc record reading {id_} --at 2:30=600C"
+    hint = f"there are: {there}" if there else phrase("write one|: glazecalc record reading {} --at 2:30=600C|", id_)
     return error("no-reading", f"there is no reading {id_}@{clock(hours)}", hint)

@@ -25,6 +25,7 @@ from glazecalc.jobs.setup import (
 )
 from glazecalc.values.answers import Answer, Problem, ProblemsError, did_you_mean, error, remark, stop_at_errors
 from glazecalc.values.cones import Cone
+from glazecalc.values.texts import joined, phrase
 
 if TYPE_CHECKING:
     from glazecalc.jobs.amount import Wanted
@@ -117,8 +118,8 @@ def adjust(
     at = setup(bench, recipe, **where)
     stock, remarks = shelf_of(bench.studio, bench.pantry)
     result = run(recipe, bench.pantry, stock, at, wishes=wishes, keep=keep, resolution_g=finest_g(bench.studio))
-    said = (*said_of(bench, [recipe], at.things, named), *([remark("aimed-lower", lowered)] if lowered else []))
-    return result, (*remarks, *_in_doubt(result.before.problems), *said)
+    remarked = (*said_of(bench, [recipe], at.things, named), *([remark("aimed-lower", lowered)] if lowered else []))
+    return result, (*remarks, *_in_doubt(result.before.problems), *remarked)
 
 
 def _in_doubt(problems: Sequence[Problem]) -> tuple[Problem, ...]:
@@ -139,8 +140,8 @@ def batch(
     at = setup(bench, formula, **where)
     asked, step = wishes or Wishes(), finest_g(bench.studio)
     doubt = _in_doubt(compose_recipe(formula, bench.pantry)[2])
-    said = (*remarks, *doubt, *said_of(bench, [formula], at.things, where.get("cone")))
-    return resolve_batch(formula, bench.pantry, stock, at, wishes=asked, resolution_g=step), said
+    remarked = (*remarks, *doubt, *said_of(bench, [formula], at.things, where.get("cone")))
+    return resolve_batch(formula, bench.pantry, stock, at, wishes=asked, resolution_g=step), remarked
 
 
 def swap(
@@ -157,9 +158,7 @@ def swap(
     return result, (*remarks, *doubt, *said_of(bench, [recipe], at.things, where.get("cone")))
 
 
-def compare(
-    bench: Bench, recipes: Sequence[Recipe], **where: Unpack[Where]
-) -> tuple[Comparison, tuple[Problem, ...]]:
+def compare(bench: Bench, recipes: Sequence[Recipe], **where: Unpack[Where]) -> tuple[Comparison, tuple[Problem, ...]]:
     """Recipes side by side, with their kin among the studio's cards."""
     from glazecalc.jobs.compare import compare as run
 
@@ -170,8 +169,13 @@ def compare(
 
 
 def weigh(
-    bench: Bench, recipe: Recipe, wanted: Wanted, *, scales: tuple[Scale, ...] | None = None,
-    tolerance_percent: float | None = None, slipped: Mapping[str, float] | None = None,
+    bench: Bench,
+    recipe: Recipe,
+    wanted: Wanted,
+    *,
+    scales: tuple[Scale, ...] | None = None,
+    tolerance_percent: float | None = None,
+    slipped: Mapping[str, float] | None = None,
 ) -> tuple[WeighResult, tuple[Problem, ...]]:
     """A batch sheet on the studio's scales, or on those given; ``slipped`` is what really went in of a line [g]."""
     own = bench.studio.scales if scales is None else scales
@@ -259,8 +263,8 @@ def kiln(
     report = check_kiln(at, recipe, bench.pantry, room_asked=room is not None)
     named = resolve(recipe, bench.pantry, doubt=True)[1] if recipe else ()
     stop_at_errors(named)
-    said = said_of(bench, [recipe] if recipe else [], (at.kiln, at.circuit), cone)
-    return replace(report, problems=(*report.problems, *_in_doubt(named), *said))
+    remarked = said_of(bench, [recipe] if recipe else [], (at.kiln, at.circuit), cone)
+    return replace(report, problems=(*report.problems, *_in_doubt(named), *remarked))
 
 
 def _no_kiln(studio: Studio) -> ProblemsError:
@@ -293,8 +297,8 @@ def firing(
     if recipe is not None and meant != "bisque":
         where["cone"] = aim.name
         report = _melting_first(report, check(bench, recipe, **where))
-    said = said_of(bench, (), (at.kiln, at.circuit), cone)
-    return replace(report, problems=(*note, *doubts, *said, *report.problems))
+    remarked = said_of(bench, (), (at.kiln, at.circuit), cone)
+    return replace(report, problems=(*note, *doubts, *remarked, *report.problems))
 
 
 def _melting_first(report: FiringReport, checked: CheckResult) -> FiringReport:
@@ -306,8 +310,8 @@ def _melting_first(report: FiringReport, checked: CheckResult) -> FiringReport:
         return report
     tile = "" if melts.tray else " Fire a tile in a dish of old clay."
     banned = any(v.rule == "circuit_carries" and v.answer is Answer.DOES_NOT_FIT for v in report.verdicts)
-    lines = (report.sentence, f"{melts.message}{tile}")
-    sentence = " ".join(lines if banned else reversed(lines))
+    lines = (report.sentence, phrase("{}{}", melts.message, tile))
+    sentence = joined(" ", lines if banned else reversed(lines))
     return replace(report, answer=melts.answer, sentence=sentence, verdicts=(melts, *report.verdicts))
 
 
@@ -345,7 +349,7 @@ def _aim_of(
     rated = None if chosen is None else rated_cone(chosen)
     aim = min(c for c in (Cone(USUAL_BISQUE), rated) if c is not None)
     text = f"no cone is named: bisque to cone {aim} is planned, not the cone of the glaze"
-    return aim, (remark("bisque-cone", text, "name another with --cone; the clay's maker tells it"),)
+    return aim, (remark("bisque-cone", text, phrase("name another| with --cone|; the clay's maker tells it")),)
 
 
 def schedule(
@@ -469,7 +473,7 @@ def _cards(folder: Path) -> tuple[list[Recipe], list[Problem]]:
         card, found = read_recipe(str(path))
         if card is None or any(p.is_error for p in found):
             message = "this card cannot be read and is left out"
-            problems.append(remark("card-left-out", message, "see: glazecalc check", str(path)))
+            problems.append(remark("card-left-out", message, phrase("see|: glazecalc check|"), str(path)))
         else:
             cards.append(card)
     return cards, problems

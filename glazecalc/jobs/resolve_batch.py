@@ -23,6 +23,7 @@ from glazecalc.values.arrays import Array
 from glazecalc.values.inputs import Material, Recipe, RecipeLine
 from glazecalc.values.oxides import INDEX, SYMBOLS
 from glazecalc.values.results.adjust import BatchResult, Change, HandStep, Kind, Option
+from glazecalc.values.texts import phrase
 
 HAND_TOLERANCE: Final = 0.03
 """Leftovers of real materials that the hand method shrugs at [mol per flux sum]."""
@@ -35,14 +36,17 @@ CLASSICAL: Final = (
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Offer:
-    """Materials a batch may be made of, with how much each is to be avoided [counted in materials], (m,), and the most
-    of each [parts in 100 of the batch], (m,)."""
+class _Job:
+    """A unity formula wanted, (k,), the materials a batch of it may be made of, as a table too, and the steps it may be
+    weighed in [parts in 100, coarsest first]."""
 
+    target: Recipe
+    shelf: Pantry
+    setup: Setup
+    moles: Array
     materials: tuple[Material, ...]
     table: MaterialTable
-    dislike: Array
-    upper: Array | None
+    steps: tuple[float, ...]
 
 
 def resolve_batch(
@@ -58,20 +62,16 @@ def resolve_batch(
 
     Options: as few materials as it takes; then the classical hand method's batch, where it applies and differs.
 
-    Raises
-    ------
-    ProblemsError
-        if the card has no formula, a name is unknown, or the solver fails.
+    Raises ProblemsError if the card has no formula, a name is unknown, or the solver fails.
     """
     wishes = wishes or Wishes()
     moles = target_moles(target, shelf)
-    offer = offered(shelf, stock, wishes)
-    few = fewest_materials(
-        offer.table.moles, moles, TOLERANCE, at_most=wishes.at_most, dislike=offer.dislike, upper=offer.upper
-    )
-    job = _Job(target, shelf, setup, offer, moles, steps_for(resolution_g))
-    steps = hand_steps(offer, moles)
-    by_hand_too = steps is not None and {offer.table.names[i] for i in few.used} == {s.material for s in steps}
+    materials, disliked, upper = _offered(shelf, stock, wishes)
+    table = material_table(materials)
+    few = fewest_materials(table.moles, moles, TOLERANCE, at_most=wishes.at_most, dislike=disliked, upper=upper)
+    job = _Job(target, shelf, setup, moles, materials, table, steps_for(resolution_g))
+    steps = _hand_steps(table, moles)
+    by_hand_too = steps is not None and {table.names[i] for i in few.used} == {s.material for s in steps}
     options = []
     if len(few.used) and steps is not None and by_hand_too:
         options.append(_option(job, few, "As few materials as it takes, as the hand method has it", steps))
@@ -79,8 +79,8 @@ def resolve_batch(
         options.append(_option(job, few, "As few materials as it takes", ()))
     if steps is not None and not (options and by_hand_too):
         weights = {step.material: step.weight for step in steps}
-        hand = np.array([weights.get(name, 0.0) for name in offer.table.names])
-        options.append(_option(job, Mix(hand, hand @ offer.table.moles - moles), "By the hand method", steps))
+        hand = np.array([weights.get(name, 0.0) for name in table.names])
+        options.append(_option(job, Mix(hand, hand @ table.moles - moles), "By the hand method", steps))
     lead, cautions = of_changes(target.name, formula_of(from_moles(moles[None, :])), [o.after.formula for o in options])
     return BatchResult(
         target=target, target_unity=tuple((SYMBOLS[i], float(moles[i])) for i in np.flatnonzero(moles > 0)),
@@ -100,21 +100,24 @@ def target_moles(target: Recipe, shelf: Pantry) -> Array:
     return per_flux(composition.moles[0])
 
 
-def offered(shelf: Pantry, stock: Sequence[str], wishes: Wishes) -> Offer:
-    """The materials of the shelf and the wishes. Raises ProblemsError for an unknown name or an empty shelf."""
+def _offered(
+    shelf: Pantry, stock: Sequence[str], wishes: Wishes
+) -> tuple[tuple[Material, ...], Array, Array | None]:  # fmt: skip
+    """The materials of the shelf and the wishes, how much each is to be avoided [counted in materials], (m,), and the
+    most of each [parts in 100 of the batch], (m,). Raises ProblemsError for an unknown name or an empty shelf."""
     known, unknown = wished(wishes, shelf)
     problems = list(unknown)
     asked = [known[name] for name in wishes.use if name in known]
     barred = [known[name] for name in wishes.without if name in known]
     materials = tuple({m.name: m for m in (*asked, *uninvited(shelf, stock)) if m not in barred}.values())
     if not materials and not problems:
-        hint = "name some with --use, or write stock.csv"
+        hint = phrase("name some| with --use|, or write stock.csv")
         problems.append(error("no-material", "there is no material to make it from", hint))
     stop_at_errors(problems)
     limits = {known[name].name: most for name, most in wishes.limit}
     upper = np.array([limits.get(m.name, np.inf) for m in materials]) if limits else None
     disliked = np.array([0.0 if m in asked else dislike(m) for m in materials])
-    return Offer(materials, material_table(materials), disliked, upper)
+    return materials, disliked, upper
 
 
 def dislike(material: Material) -> float:
@@ -124,38 +127,25 @@ def dislike(material: Material) -> float:
     return dissolves + 0.6 * toxic + 1.2 * material.slow_melting - 0.3 * material.plastic
 
 
-def hand_steps(offer: Offer, moles: Array) -> tuple[HandStep, ...] | None:
+def _hand_steps(table: MaterialTable, moles: Array) -> tuple[HandStep, ...] | None:
     """The hand method with the classical materials on offer, one for each oxide that is wanted; None where it fails."""
-    names = [m.name for m in offer.materials]
     picked: dict[str, int] = {}
-    for name in (n for classic in CLASSICAL for n in (classic, f"{classic}, ideal") if n in names):
-        i = names.index(name)
-        lead = leading_oxide(offer.table.moles[i])
+    for name in (n for classic in CLASSICAL for n in (classic, f"{classic}, ideal") if n in table.names):
+        i = table.names.index(name)
+        lead = leading_oxide(table.moles[i])
         if moles[INDEX[lead]] > TOLERANCE:
             picked.setdefault(lead, i)
     rows = list(picked.values())
-    steps = by_hand(moles, [names[i] for i in rows], offer.table.moles[rows], HAND_TOLERANCE)
+    steps = by_hand(moles, [table.names[i] for i in rows], table.moles[rows], HAND_TOLERANCE)
     return None if steps is None else tuple(s for s in steps if s.weight > 1e-6)
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class _Job:
-    """A formula wanted (k,), and what a batch of it may be made of and weighed in [parts in 100, coarsest first]."""
-
-    target: Recipe
-    shelf: Pantry
-    setup: Setup
-    offer: Offer
-    moles: Array
-    steps: tuple[float, ...]
 
 
 def _option(job: _Job, mix: Mix, lead: str, steps: tuple[HandStep, ...]) -> Option:
     exact = 100.0 * mix.amounts / mix.amounts.sum()
-    amounts = coarsest(mix, job.offer.table.moles, job.moles, job.steps, lambda step: rounded_to(exact, step)[0])
-    reached = per_flux(amounts @ job.offer.table.moles)
+    amounts = coarsest(mix, job.table.moles, job.moles, job.steps, lambda step: rounded_to(exact, step)[0])
+    reached = per_flux(amounts @ job.table.moles)
     lines = tuple(
-        RecipeLine(material=job.offer.table.names[i], amount=float(round(amounts[i], 9)))
+        RecipeLine(material=job.table.names[i], amount=float(round(amounts[i], 9)))
         for i in np.argsort(-amounts, kind="stable") if amounts[i] > 0
     )  # fmt: skip
     recipe = Recipe(name=f"{job.target.name}, as a batch", cone=job.target.cone, surface=job.target.surface,
@@ -164,7 +154,7 @@ def _option(job: _Job, mix: Mix, lead: str, steps: tuple[HandStep, ...]) -> Opti
     option = Option(
         kind=Kind.RESOLVE, sentence="", changes=tuple(Change(line.material, 0.0, line.amount) for line in lines),
         recipe=recipe, after=check(recipe, job.shelf, job.setup), character=character_cost(job.moles, reached),
-        meets_goals=False, notes=newcomers(job.offer.materials, np.zeros(len(amounts)), amounts), steps=steps,
+        meets_goals=False, notes=newcomers(job.materials, np.zeros(len(amounts)), amounts), steps=steps,
     )  # fmt: skip
     option = beside_formula(option, job.moles, reached)
     count = f"{len(lines)} material{'s' if len(lines) > 1 else ''}"

@@ -26,6 +26,7 @@ from glazecalc.values.inputs import Kiln, Material, Recipe, Room, UnitChoice
 from glazecalc.values.mains import Reason
 from glazecalc.values.oxides import INDEX
 from glazecalc.values.results.kiln import PlaceResult, Release
+from glazecalc.values.texts import phrase
 from glazecalc.values.units import convert
 
 if TYPE_CHECKING:
@@ -53,7 +54,7 @@ def judge_place(
 def heat_to_room(kiln: Kiln, run: KilnRun | None) -> Estimate | None:
     """Heat given to the room at the peak of a firing [W]; the elements' power bounds it."""
     if run is not None:
-        places = run.followed.run.places_degC
+        places = run.run.places_degC
         peak = np.argmax(places[:, 0], axis=0)
         lost = outer_loss_W(run.model, places[peak, -1, np.arange(len(peak))])
         caveat = "through the wall at the peak; it goes on while the kiln cools. The elements' power bounds it"
@@ -115,7 +116,7 @@ def place_reasons(
 ) -> tuple[Reason, ...]:
     """Reasons about the place in the chosen units, worst first; with no room given nothing can be said of it."""
     if room is None:
-        text = "no room is named: add --room, or a [[room]] to studio.toml"
+        text = phrase("no room is named|: add --room, or a [[room]] to studio.toml|")
         return (Reason("room_unknown", text, Answer.CANNOT_SAY),)
     found = [*_floor(room), *_clearance(kiln, room, units), *_company(room), *_air(room, units), *_warmth(rise, units)]
     return tuple(sorted(found, key=lambda r: -badness(r.answer)))

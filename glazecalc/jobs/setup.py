@@ -28,6 +28,7 @@ from glazecalc.values.inputs import (
     Studio,
     UnitChoice,
 )
+from glazecalc.values.texts import phrase
 
 if TYPE_CHECKING:
     from glazecalc.models.kiln_reach import KilnDraws
@@ -226,31 +227,9 @@ def cone_named(text: str | None) -> Cone | None:
         return Cone.parse(text)
     except ValueError as exc:
         hint = "cones run from 022 (coolest) to 14 (hottest); 06 is not 6"
-        raise ProblemsError([error("cone", f"--cone: {exc}", hint)]) from None
+        raise ProblemsError([error("cone", phrase("|--cone: |{}", exc), hint)]) from None
 
 
 def no_cone(rule: str) -> Verdict:
     """The verdict of a rule on a cone where none is named."""
-    return Verdict(rule, Answer.CANNOT_SAY, "No cone is named to fire to: add --cone.")
-
-
-# Commands in a message as they can be typed: names with spaces quoted, the studio named where it is elsewhere.
-
-
-def quoted(word: str) -> str:
-    """A word of a command, in quotes where a shell would split it.
-
-    >>> quoted("Shed kiln")
-    '"Shed kiln"'
-    """
-    return f'"{word}"' if not word or any(c in word for c in " '&;()|<>*?#~`!") else word
-
-
-def studio_option(folder: str) -> str:
-    """The option that names a studio, with a leading space; nothing where it is the current folder."""
-    return "" if folder in ("", ".") else f" --studio {quoted(folder)}"
-
-
-def kiln_command(kiln: str, folder: str) -> str:
-    """The command that judges outlet, reach and room of a kiln."""
-    return f"glazecalc kiln {quoted(kiln)}{studio_option(folder)}"
+    return Verdict(rule, Answer.CANNOT_SAY, phrase("No cone is named to fire to|: add --cone|."))

@@ -143,10 +143,7 @@ def fewest_materials(
     upper
         Most of each material, (m,) [parts in 100 of the batch].
 
-    Raises
-    ------
-    ProblemsError
-        if the solver fails.
+    Raises ProblemsError if the solver fails.
     """
     cost = np.ones(len(moles)) if dislike is None else 1.0 + dislike
     chosen = _chosen(moles, target, tolerance, cost, at_most, upper, exact=True)

@@ -41,10 +41,9 @@ def stack(kiln: Kiln, piece: Piece) -> StackCount | None:
     if inside is None:
         return None
     tall = piece.height_mm + TOP_GAP_MM
+    by_height = int((inside.height_mm - FLOOR_GAP_MM) // (tall + SHELF_MM))
     if kiln.shelves == 0:
-        by_height = 1 if tall <= inside.height_mm else 0
-    else:
-        by_height = int((inside.height_mm - FLOOR_GAP_MM) // (tall + SHELF_MM))
+        by_height = int(tall <= inside.height_mm)
     per_level = on_one_level(inside, piece)
     return StackCount(piece.name, per_level, min(by_height, max(1, kiln.shelves)), by_height)
 
@@ -128,22 +127,11 @@ def _lattice(shape: str, width: float, depth: float, size: float, pitch: float) 
         y = -depth / 2 + radius + start / 20 * cell * pitch
         total, row = 0, 0
         while y <= depth / 2 - radius + 1e-9:
-            half = _round_reach(shape, width, depth, y, radius)
+            half = open_half_mm(shape, width - size, depth - size, y)  # to the middles of the pieces
             total += _in_row(half, cell, shifted=stagger and row % 2 == 1, centred=stagger or shape != "square")
             y, row = y + cell * pitch, row + 1
         best = max(best, total)
     return best
-
-
-def _round_reach(shape: str, width: float, depth: float, y: float, radius: float) -> float:
-    """Half the width open to the middles of round pieces in a row at ``y``, negative if none [mm]."""
-    if shape == "square":
-        return width / 2 - radius
-    if shape == "round":
-        free = width / 2 - radius
-        return math.sqrt(free**2 - y**2) if abs(y) <= free else -1.0
-    inner = width / 2 - radius
-    return _within_sides(SIDES[shape], inner, abs(y)) if abs(y) <= inner + 1e-9 else -1.0
 
 
 def _in_row(half: float, cell: float, shifted: bool, centred: bool) -> int:

@@ -13,7 +13,7 @@ from glazecalc.chemistry.composition import flux_sum, per_flux
 from glazecalc.jobs.aim import aim_at, outlook_of
 from glazecalc.jobs.cautions import of_changes
 from glazecalc.jobs.check import check, kept_as_it_is
-from glazecalc.jobs.materials import Pantry, is_stand_in, not_known, resolve, unknown_lines
+from glazecalc.jobs.materials import Pantry, not_known, resolve, unknown_lines
 from glazecalc.jobs.options import TOLERANCE, Task, beside_formula, coarsest, nearness, option_of
 from glazecalc.jobs.palette import Palette, Wishes, palette_of, recipe_with, steps_for
 from glazecalc.jobs.setup import Setup
@@ -23,6 +23,7 @@ from glazecalc.values.arrays import Array
 from glazecalc.values.inputs import Recipe
 from glazecalc.values.names import fold
 from glazecalc.values.results.adjust import Goals, Kind, Option, SwapResult
+from glazecalc.values.texts import phrase
 
 WORTH_ANOTHER: Final = 0.5
 """One more material from the shelf is offered if it leaves at most this share of the mismatch."""
@@ -49,10 +50,7 @@ def swap(
     that brings the formula much nearer. Options with what was asked for come first, the exact ones before the others,
     so that the first is the one the sentence speaks of.
 
-    Raises
-    ------
-    ProblemsError
-        if the recipe does not hold ``old``, a name is unknown, or the solver fails.
+    Raises ProblemsError if the recipe does not hold ``old``, a name is unknown, or the solver fails.
     """
     gone, coming = _named(recipe, shelf, old, new)
     wishes = Wishes(use=coming, without=(gone,))
@@ -124,7 +122,7 @@ def _named(recipe: Recipe, shelf: Pantry, old: str, new: Sequence[str]) -> tuple
     lines, doubts = resolve(recipe, shelf, doubt=True)
     problems = list(doubts)
     gone = shelf.find(old)
-    held = [r.material.name for r in lines if not is_stand_in(r.material)]
+    held = [r.material.name for r in lines if r.known]
     if gone is None and any(fold(line.material) == fold(old) for line in unknown_lines(recipe, shelf)):
         problems = [p for p in resolve(recipe, shelf)[1] if p.is_error]
     elif gone is None or gone.name not in held:
@@ -197,7 +195,7 @@ def _headline(old: str, coming: Sequence[str], options: Sequence[Option]) -> str
     best = next(o for o in options if not o.besides)
     kept = f"the formula kept within {TOLERANCE:g} in the formula"
     if best.exact:
-        return f"{old} can be replaced and {kept}. {best.sentence}"
+        return phrase("{} can be replaced and {}. {}", old, kept, best.sentence)
     off = ", ".join(f"{s.oxide} {s.before:.2f} to {s.after:.2f}" for s in best.not_matched)
     text = f"{old} cannot be replaced exactly by {' and '.join(coming)}; not matched: {off}."
     other = next((o for o in options if o.besides), None)

@@ -86,8 +86,8 @@ class Belief:
     def told(self, weights: Single, tile: int) -> Single:
         """The weights once ``tile`` came out as it does in the truth of each row."""
         p = self.chances[:, tile]
-        found = weights * np.where(self.results[:, tile][:, None], p[None, :], 1 - p[None, :])
-        return np.asarray(found / found.max(axis=1, keepdims=True))
+        likely = weights * np.where(self.results[:, tile][:, None], p, 1 - p)
+        return np.asarray(likely / likely.max(axis=1, keepdims=True))
 
     def believed(self, weights: Single) -> Single:
         """Chance that each tile that is judged by lies on the crazing side, (TRUTHS, j), under these weights."""

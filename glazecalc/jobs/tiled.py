@@ -11,7 +11,6 @@ import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property, lru_cache
-from types import MappingProxyType
 from typing import Final, NamedTuple
 
 import numpy as np
@@ -195,7 +194,7 @@ def fit_on_taught(
     given: Mapping[str, Estimate],
     body: Body,
     clay: Taught,
-    kin: Mapping[str, float] = MappingProxyType({}),
+    kin: Mapping[str, float] | None = None,
     *,
     own: Own | None = None,
     cone: Cone | None = None,
@@ -216,6 +215,7 @@ def fit_on_taught(
         cone=cone, learned=clay.estimate, reasoned=reasoned,
     )  # fmt: skip
     glaze = glaze_on_tile(given, own.family if own else "")
+    kin = kin or {}
     if not kin and own is None:
         ways, weights = chances(clay.ground, glaze), clay.posterior
         shivers, crazes, once = (

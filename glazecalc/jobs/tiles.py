@@ -15,7 +15,6 @@ from glazecalc.chemistry.batches import (
     Array,
     Parts,
     Weighed,
-    coat_grams,
     corner_totals,
     dry_per_mL,
     pot_additions,
@@ -24,7 +23,7 @@ from glazecalc.chemistry.batches import (
     weigh_out,
 )
 from glazecalc.jobs.aim import Forecast, outlook_of
-from glazecalc.jobs.amount import Wanted, check_gravity, glazed_area_cm2, gravity_of, slurry_figure
+from glazecalc.jobs.amount import Wanted, check_gravity, coat_on, gravity_of, slurry_figure
 from glazecalc.jobs.blending import TILE_TOLERANCE_PERCENT, Addition, Blend, blend_of, small_additions, too_small
 from glazecalc.jobs.cautions import cautions_of_plan
 from glazecalc.jobs.check import check, is_used
@@ -59,6 +58,7 @@ from glazecalc.values.results.tiles import (
     TilesResult,
     VolumeCost,
 )
+from glazecalc.values.texts import begun, joined, phrase, typed
 
 EACH_G: Final = 50.0
 """Dry glaze mixed for one tile, enough to dip or pour it from a cup [g] (common practice)."""
@@ -99,23 +99,20 @@ def plan_tiles(
 ) -> TilesResult:
     """The plan.
 
-    Raises
-    ------
-    ProblemsError
-        for a plan that cannot be made of these cards.
+    Raises ProblemsError for a plan that cannot be made of these cards.
     """
     _refuse_twins(recipes)
     blend = blend_of(order.plan, recipes, shelf, order.size, order.additions)
     if order.by == "volume" and blend.over_base:
         hint = "blend glazes by volume; weigh additions to them dry"
         raise ProblemsError([error("by", f"plan {blend.plan} adds dry materials: volumes do not go with it", hint)])
-    solids = np.array([solids_density(corner.card).value for corner in blend.corners])
+    solids = np.array([solids_density(corner).value for corner in blend.corners])
     plan, choice = _chosen(_Plan(blend, order, studio, shelf, scales, setup, solids, _gravities(order, solids)))
     count = len(plan.blend.parts)
     placed, per_firing = places(setup.kiln, plan.tile, count) or ((), None)
     points = tuple(_point(plan, i, placed[i] if placed else None) for i in range(count))
     corners = _corner_batches(plan)
-    pots = _pots(plan, points, _coat_g(plan.tile, corners[0].sheet.water.solids_density.value))
+    pots = _pots(plan, points, coat_on(plan.tile, corners[0].sheet.water.solids_density.value))
     return TilesResult(
         plan=blend.plan, shape=blend.shape, corner_names=tuple(c.name for c in blend.corners),
         part=plan.part, by=order.by, points=points, corners=corners,
@@ -127,7 +124,7 @@ def plan_tiles(
         pots=pots, volume_cost=_volume_cost(plan) if order.by == "volume" else None, choice=choice,
         notes=_notes(blend, points, per_firing is None),
         cautions=cautions_of_plan(
-            [corner.card.batch for corner in blend.corners],
+            [corner.batch for corner in blend.corners],
             [p.check.formula for p in points if p.check.formula is not None],
         ),
         problems=blend.problems,
@@ -159,11 +156,6 @@ class _Plan:
         return self.studio.limits.weighing_tolerance_percent
 
     @cached_property
-    def per_part(self) -> Array:
-        """What one part of each corner weighs, (c,)."""
-        return np.array([corner.per_part for corner in self.blend.corners])
-
-    @cached_property
     def contents(self) -> Array:
         """Dry content of each corner's slurry [g/mL], (c,)."""
         return dry_per_mL(self.gravities, self.solids)
@@ -171,9 +163,7 @@ class _Plan:
     @cached_property
     def dry_shares(self) -> Array:
         """Each corner's share of a tile's dry matter, (n, c)."""
-        if self.order.by == "volume":
-            return shares(self.blend.parts, self.contents)
-        return shares(self.blend.parts, self.per_part)
+        return shares(self.blend.parts, self.contents if self.order.by == "volume" else self.blend.per_part)
 
     @cached_property
     def each_g(self) -> float:
@@ -224,7 +214,6 @@ def _batch_of(recipe: Recipe) -> tuple[object, ...]:
 
 # Which tiles of the full plan are made: all, or a graded series for one clay, or those that tell most.
 
-
 AT_A_TIME: Final = 10_000
 """Tiles estimated together: keeps the memory small and the caches warm."""
 
@@ -239,7 +228,7 @@ def tile_arrays(blend: Blend, parts: Array | Parts, setup: Setup) -> Forecast:
 def _chosen(plan: _Plan) -> tuple[_Plan, Choice | None]:
     """The plan with the tiles that are made."""
     blend, order = plan.blend, plan.order
-    parts = plan.dry_shares / plan.per_part
+    parts = plan.dry_shares / blend.per_part
     expected = tile_arrays(blend, parts, plan.setup)
     crazing = expected.crazes if plan.setup.body is not None else None
     rows, choice = list(range(len(blend.parts))), None
@@ -311,8 +300,8 @@ def _point(plan: _Plan, i: int, place: Place | None) -> TilePoint:
     blend, setup, ident = plan.blend, plan.setup, f"{plan.order.series}{i + 1}"
     tell(f"checking tile {i + 1} of {len(blend.parts)}", i, len(blend.parts))
     parts, dry_shares = blend.parts[i].tolist(), plan.dry_shares[i]
-    lines = blend.recipe_lines(dry_shares / plan.per_part)
-    alone = [c.card.recipe for c, share in zip(blend.corners, dry_shares, strict=True) if share > 0]
+    lines = blend.recipe_lines(dry_shares / plan.blend.per_part)
+    alone = [c.recipe for c, share in zip(blend.corners, dry_shares, strict=True) if share > 0]
     recipe = Recipe(
         name=f"{' + '.join(c.name for c in blend.corners)}, tile {ident}"[:200],
         cone=alone[0].cone if len(alone) == 1 else blend.cone,
@@ -331,34 +320,29 @@ def _corner_batches(plan: _Plan) -> tuple[CornerBatch, ...]:
     waste = slurry_figure("waste").value if plan.order.waste_percent is None else plan.order.waste_percent
     taken = corner_totals(plan.dry_shares, plan.each_g, waste).tolist()
     even = slurry_density(plan.contents.min(), plan.solids).tolist()
-    found = []
+    batches = []
     for i, corner in enumerate(plan.blend.corners):
         if taken[i] <= 0:
             continue
-        batch = max(taken[i], smallest_dry_batch(corner.card, plan.scales, plan.tolerance_percent) or 0.0)
+        batch = max(taken[i], smallest_dry_batch(corner, plan.scales, plan.tolerance_percent) or 0.0)
         sheet = weigh(
-            corner.card.recipe, plan.shelf, plan.scales, Wanted(dry_g=batch, gravity=float(plan.gravities[i])),
+            corner.recipe, plan.shelf, plan.scales, Wanted(dry_g=batch, gravity=float(plan.gravities[i])),
             tolerance_percent=plan.tolerance_percent, currency=plan.studio.limits.currency,
         )  # fmt: skip
         content = float(plan.contents[i])
-        found.append(CornerBatch(CORNER_LETTERS[i], corner.name, taken[i], batch, sheet, content, even[i]))
-    return tuple(found)
+        batches.append(CornerBatch(CORNER_LETTERS[i], corner.name, taken[i], batch, sheet, content, even[i]))
+    return tuple(batches)
 
 
 def _volume_cost(plan: _Plan) -> VolumeCost:
     """What taking volumes for weights costs, over the tiles that are made."""
-    meant, really = shares(plan.blend.parts, plan.per_part), plan.dry_shares
-    first, second = (tile_arrays(plan.blend, each / plan.per_part, plan.setup).expansion for each in (meant, really))
+    blend = plan.blend
+    meant, really = shares(blend.parts, blend.per_part), plan.dry_shares
+    first, second = (tile_arrays(blend, each / blend.per_part, plan.setup).expansion for each in (meant, really))
     return VolumeCost(100 * float(np.abs(meant - really).max()), float(np.abs(first - second).max()))
 
 
 # Many tiles from one pot: add a little, stir, dip a tile, add a little more.
-
-
-def _coat_g(tile: Piece, solids_density: float) -> float:
-    """Dry glaze that one tile takes with it [g]."""
-    thickness, packing = slurry_figure("dry_coat").value, slurry_figure("coat_packing").value
-    return coat_grams(glazed_area_cm2(tile)[0], thickness, packing, solids_density)
 
 
 def _pots(plan: _Plan, points: Sequence[TilePoint], coat_g: float) -> tuple[Pot, ...]:
@@ -413,7 +397,8 @@ def _larger_pot(base: str, pot_g: float, weighed: Sequence[Weighed]) -> str:
     if not times:
         return ""
     larger = math.ceil(pot_g * max(times) / 10) * 10
-    return f"make the tiles apart, use a finer scale, or start with {larger} g of {base} and add as many times more"
+    start = "make the tiles apart, use a finer scale, or start with {:g g} of {} and add as many times more"
+    return phrase(start, larger, base)
 
 
 # What is said of a plan before anything else: an outlet not to be used, a kiln too cool, a scale too coarse.
@@ -433,7 +418,7 @@ def _kiln_words(setup: Setup, points: Sequence[TilePoint]) -> tuple[str, ...]:
     if kiln is None:
         return ()
     if circuit is not None and (fed := circuit_result(kiln, circuit)).answer is Answer.DOES_NOT_FIT:
-        return (f"Do not fire in {kiln.name} at {circuit.name}: {fed.reasons[0].message}. {MAINS}",)
+        return (phrase("Do not fire in {} at {}: {}. {}", kiln.name, circuit.name, fed.reasons[0].message, MAINS),)
     verdict = next((v for p in points[:1] for v in p.check.verdicts if v.rule == RULE), None)
     return () if verdict is None or verdict.answer is not Answer.DOES_NOT_FIT else (verdict.message,)
 
@@ -450,18 +435,20 @@ def _scale_words(
     if not coarse and not small:
         return ()
     finer = _finer(plan, mixed, added)
-    ways = [] if finer is None else [f"use a scale that shows {finer:g} g"]
+    ways = [] if finer is None else [phrase("use a scale that shows {:g g}", finer)]
     ways += [
-        f"bring in the small lines of {c.name} by a dry blend or a stock (glazecalc weigh shows how)"
+        typed(f"bring in the small lines of {c.name} by a dry blend or a stock (glazecalc weigh shows how)")
         for c in coarse if _small_lines_served(plan, c)
     ]  # fmt: skip
     ways += ["do what it says below for each small addition"] if small else []
-    shows = f"which shows {min(s.resolution_g for s in plan.scales):g} g"
+    step = min(s.resolution_g for s in plan.scales)
     if not coarse:
-        return (f"Some additions are too small for this scale, {shows}: {', or '.join(ways)}.",)
-    advice = ", or ".join([*ways, "mix the batches below and keep what is left"])
-    words = "; ".join(f"{c.name} takes {c.taken_g:.0f} g, and {_least(c)}" for c in coarse)
-    return (f"This scale, {shows}, is too coarse for so small a plan: {words}. {advice[:1].upper()}{advice[1:]}.",)
+        some = "Some additions are too small for this scale, which shows {:g g}: {}."
+        return (phrase(some, step, joined(", or ", ways)),)
+    advice = joined(", or ", [*ways, "mix the batches below and keep what is left"])
+    words = joined("; ", (phrase("{} takes {:.0f g}, and {}", c.name, c.taken_g, _least(c)) for c in coarse))
+    too = "This scale, which shows {:g g}, is too coarse for so small a plan: {}. {}."
+    return (phrase(too, step, words, begun(advice)),)
 
 
 def _too_little(grams: Iterable[float], scales: Sequence[Scale]) -> bool:
@@ -471,12 +458,14 @@ def _too_little(grams: Iterable[float], scales: Sequence[Scale]) -> bool:
 
 def _least(corner: CornerBatch) -> str:
     least = corner.sheet.smallest_batch_g
-    return "no batch can be weighed well" if least is None else f"no less than {least:.0f} g can be weighed well"
+    if least is None:
+        return "no batch can be weighed well"
+    return phrase("no less than {:.0f g} can be weighed well", least)
 
 
 def _finer(plan: _Plan, mixed: Sequence[CornerBatch], added: Sequence[float]) -> float | None:
     """The coarsest usual scale that does for all of the plan [g]; None where there is none."""
-    cards = {c.name: c.card for c in plan.blend.corners}
+    cards = {c.name: c for c in plan.blend.corners}
     for step in FINER_STEPS_G:
         scales = [Scale(resolution_g=step)]
         if step >= min(s.resolution_g for s in plan.scales) or _too_little(added, scales):
@@ -489,8 +478,7 @@ def _finer(plan: _Plan, mixed: Sequence[CornerBatch], added: Sequence[float]) ->
 
 def _small_lines_served(plan: _Plan, corner: CornerBatch) -> bool:
     """Whether a dry blend or a stock brings in every small line of the small batch of a card."""
-    recipe = next(c.card.recipe for c in plan.blend.corners if c.name == corner.name)
-    wanted = Wanted(dry_g=corner.taken_g)
+    recipe, wanted = corner.sheet.recipe, Wanted(dry_g=corner.taken_g)
     sheet = weigh(recipe, plan.shelf, plan.scales, wanted, tolerance_percent=plan.tolerance_percent)
     served = {s.material for s in sheet.splits if s.pre_blend is not None or s.stock is not None}
     return recipe.file is not None and all(x.within_tolerance or x.material in served for x in sheet.lines)

@@ -25,7 +25,7 @@ from glazecalc.chemistry.batches import (
     worst_error_percent,
 )
 from glazecalc.chemistry.composition import CONVENTIONS, Array, Composition, MaterialTable, compose, unity
-from glazecalc.jobs.amount import Cup, Quantity, Wanted, check_gravity, gravity_of, how_much, mend, slurry_figure
+from glazecalc.jobs.amount import Quantity, Wanted, check_gravity, gravity_of, how_much, mend, slurry_figure
 from glazecalc.jobs.cautions import cautions, metals, poisons
 from glazecalc.jobs.estimates import glaze_arrays, possible
 from glazecalc.jobs.formula import batch_of, formula_of
@@ -45,6 +45,204 @@ from glazecalc.values.results.weigh import (
     WeighLine,
     WeighResult,
 )
+from glazecalc.values.texts import phrase
+
+USUAL_SCALE = Scale(name="a kitchen scale", resolution_g=1.0)
+"""Taken where the studio names no scale."""
+KNOWN_DENSITY_SPREAD = 0.05
+"""Half-width of the 90 % interval of a solids density whose materials are all known [g/mL] (judgement)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Resolved:
+    """A recipe ready to be weighed: its lines with their materials, its batch, its composition, what was found."""
+
+    recipe: Recipe
+    lines: tuple[ResolvedLine, ...]
+    batch: Batch
+    composition: Composition
+    problems: tuple[Problem, ...]
+
+    @property
+    def name(self) -> str:
+        """The card's name."""
+        return self.recipe.name
+
+    @property
+    def amounts(self) -> tuple[float, ...]:
+        """The card's amounts."""
+        return tuple(r.line.amount for r in self.lines)
+
+
+def ready(recipe: Recipe, shelf: Pantry) -> Resolved:
+    """The recipe with every material found.
+
+    Raises ProblemsError if the card holds no batch, or a material is unknown.
+    """
+    what = {"bought": "is a bought glaze", "composition": "gives oxides, not materials"}.get(recipe.kind)
+    if what or not recipe.lines:
+        message = f"{recipe.name} {what or 'lists no materials'}: there is nothing to weigh"
+        raise ProblemsError([error("nothing-to-weigh", message, "weigh a card that lists materials", recipe.file)])
+    lines, problems = resolve(recipe, shelf, doubt=True)
+    stop_at_errors(problems)
+    composition = compose(np.array([[r.line.amount for r in lines]]), table_of(lines))
+    return Resolved(recipe, lines, batch_of(recipe, lines), composition, problems)
+
+
+def scales_of(studio: Studio) -> tuple[tuple[Scale, ...], tuple[Problem, ...]]:
+    """The studio's scales, and a remark where they are the demo's; without one, a kitchen scale and a remark."""
+    if studio.scales:
+        return studio.scales, ()
+    usual = "no scale is known: taken as {} that shows {:g g}"
+    message = phrase(usual, USUAL_SCALE.name, USUAL_SCALE.resolution_g)
+    hint = phrase("answer what it shows with|: glazecalc start DIR; or give --scale|")
+    return (USUAL_SCALE,), (remark("no-scale", message, hint, studio.file),)
+
+
+def weigh(
+    recipe: Recipe,
+    shelf: Pantry,
+    scales: Sequence[Scale],
+    wanted: Wanted,
+    *,
+    tolerance_percent: float = 2.0,
+    slipped: Mapping[str, float] | None = None,
+    currency: str = "",
+) -> WeighResult:
+    """The batch sheet of one recipe.
+
+    ``slipped`` names lines of which other than the target is in the pot [g], to be mended.
+
+    Raises ProblemsError if the card cannot be weighed or it is not clear how much is wanted.
+    """
+    card = ready(recipe, shelf)
+    total = sum(card.amounts)
+    loss = float(card.composition.loss_on_ignition_percent[0])
+    solids = solids_density(card)
+    is_body = recipe.kind == "body"
+    if is_body and wanted.use == "dip":
+        wanted = replace(wanted, use="cast")
+    quantity = how_much(wanted, solids.value, (recipe.base_total or total) / total, loss)
+    dry = [quantity.dry_g * amount / total for amount in card.amounts]
+    targets = [weighed_moist(g, r.material.moisture_percent) for g, r in zip(dry, card.lines, strict=True)]
+    weighed = weigh_out(targets, scales, tolerance_percent)
+    lines = _lines(card, dry, weighed, tolerance_percent)
+    costs = [line.cost for line in lines if line.cost is not None]
+    formula = None if is_body else formula_of(card.composition)
+    return WeighResult(
+        recipe=recipe, wanted=quantity.words, lines=lines, dry_g=quantity.dry_g,
+        base_g=sum(line.dry_g for line in lines if not line.addition),
+        additions_g=sum(line.dry_g for line in lines if line.addition),
+        scale_total_g=_tidy(sum(line.scale_g for line in lines)),
+        water=_water(quantity, solids, sum(targets) - quantity.dry_g),
+        tolerance_percent=tolerance_percent,
+        smallest_batch_g=smallest_dry_batch(card, scales, tolerance_percent),
+        splits=_splits(card, lines, scales, tolerance_percent),
+        effects=scale_effects(table_of(card.lines), dry, weighed, is_body=is_body),
+        reasons=(*quantity.reasons, *_too_heavy(lines, scales)),
+        mending=mend(lines, slipped, scales) if slipped else None,
+        cautions=cautions(card.batch, formula), poisons=poisons(formula),
+        cost=sum(costs) if costs else None, cost_is_complete=len(costs) == len(lines), currency=currency,
+        problems=card.problems,
+    )  # fmt: skip
+
+
+def _splits(
+    card: Resolved, lines: Sequence[WeighLine], scales: Sequence[Scale], tolerance_percent: float
+) -> tuple[SmallLine, ...]:
+    """The ways out for every line that is out of tolerance and an addition or small; a larger one asks for a larger
+    batch. What settles at once is not drawn from a stock in water, nor is a line that would need a bucket of it."""
+    splits = []
+    for line, resolved in zip(lines, card.lines, strict=True):
+        grams = line.target_g
+        if line.within_tolerance or not (line.addition or grams < SMALL_G):
+            continue
+        alone = worst_error_percent(grams, line.scale_g, line.resolution_g / 2)
+        stirs = resolved.material.family in STIRRED_FAMILIES and grams < SMALL_G
+        stock = stock_of(line.material, grams, scales, tolerance_percent, STOCK_DRAW_ML) if stirs else None
+        splits.append(SmallLine(line.material, grams, alone, pre_blend(line, lines, scales, tolerance_percent), stock))
+    return tuple(splits)
+
+
+def _too_heavy(lines: Sequence[WeighLine], scales: Sequence[Scale]) -> tuple[str, ...]:
+    """That the pot, filled on the scale line by line, grows heavier than it carries; nothing where it does not."""
+    most = max((math.inf if s.capacity_g is None else s.capacity_g for s in scales), default=math.inf)
+    if all(line.running_total_g <= most for line in lines):
+        return ()
+    heavy = "the filled pot is heavier than the {:g g} the scale carries: weigh each line in a cup and pour it in"
+    return (phrase(heavy, most),)
+
+
+def smallest_dry_batch(card: Resolved, scales: Sequence[Scale], tolerance_percent: float) -> float | None:
+    """The smallest dry batch [g] of which every line is within tolerance; damp materials weigh a little more."""
+    damp = [weighed_moist(a, r.material.moisture_percent) for a, r in zip(card.amounts, card.lines, strict=True)]
+    grams = smallest_batch([d / sum(damp) for d in damp], scales, tolerance_percent)
+    return None if grams is None else grams * sum(card.amounts) / sum(damp)
+
+
+def solids_density(card: Resolved) -> Estimate:
+    """The density of a recipe's solids [g/mL], by the volumes of its materials."""
+    densities = [np.nan if r.material.density is None else r.material.density for r in card.lines]
+    value, complete = mixed_density(card.amounts, densities)
+    low, high = value - KNOWN_DENSITY_SPREAD, value + KNOWN_DENSITY_SPREAD
+    basis, cited, caveat = Basis.MODEL, "", "from the densities of the materials and their shares"
+    if not complete:
+        usual = slurry_figure("solids_density")
+        low, high = min(value, usual.low), max(value, usual.high)
+        unknown = ", ".join(r.material.name for r in card.lines if r.material.density is None)
+        basis, cited, caveat = Basis.TYPICAL, usual.source, f"density unknown, taken as {usual.value:g}: {unknown}"
+    return Estimate("solids_density", value, low, high, "g/mL", basis, (cited,) if cited else (), (caveat,))
+
+
+def _water(quantity: Quantity, solids: Estimate, moisture_g: float) -> Water:
+    """The water and the volume of a batch, ``moisture_g`` of the water being in the materials."""
+    water = float(water_g(quantity.dry_g, quantity.gravity, solids.value))
+    return Water(
+        specific_gravity=quantity.gravity, solids_density=solids,
+        water_g=water, water_to_add_g=max(water - moisture_g, 0.0),
+        slurry_mL=float(volume_mL(quantity.dry_g, quantity.gravity, solids.value)),
+        dry_g_per_L=1000 * float(dry_per_mL(quantity.gravity, solids.value)),
+    )  # fmt: skip
+
+
+def _lines(
+    card: Resolved, dry: Sequence[float], weighed: Sequence[Weighed], tolerance_percent: float
+) -> tuple[WeighLine, ...]:
+    """The lines of a sheet, with their places in the order of weighing: the base before the additions, the smallest
+    line first.
+
+    A slip with a small line costs most to mend, and costs nothing while the rest is not yet in the pot: the
+    other lines are then simply weighed larger.
+    """
+    lines = [
+        _weigh_line(r, percent.percent, grams, on_scale, tolerance_percent)
+        for r, percent, grams, on_scale in zip(card.lines, card.batch.lines, dry, weighed, strict=True)
+    ]
+    running = 0.0
+    order = sorted(range(len(lines)), key=lambda i: (lines[i].addition, lines[i].target_g, i))
+    for position, i in enumerate(order, start=1):
+        running = _tidy(running + lines[i].scale_g)
+        lines[i] = replace(lines[i], order=position, running_total_g=running)
+    return tuple(lines)
+
+
+def _weigh_line(
+    resolved: ResolvedLine, percent: float, dry_g: float, weighed: Weighed, tolerance_percent: float
+) -> WeighLine:
+    """One line of a sheet; its place in the order is given later."""
+    material, line = resolved.material, resolved.line
+    price = material.price_per_kg
+    return WeighLine(
+        material=material.name, written=line.material, addition=line.addition, percent=percent, dry_g=dry_g,
+        target_g=weighed.target_g, scale_g=weighed.shown_g, error_percent=weighed.error_percent,
+        reading_percent=100 * weighed.reading_g / weighed.target_g,
+        within_tolerance=weighed.within(tolerance_percent), below_minimum=weighed.below_minimum,
+        scale=weighed.scale.name, resolution_g=weighed.scale.resolution_g, goes=weighed.goes,
+        order=1, running_total_g=weighed.shown_g, moisture_percent=material.moisture_percent,
+        hazards=material.hazards, cost=None if price is None else weighed.target_g / 1000 * price,
+        card_line=line.line, known=not is_stand_in(material),
+    )  # fmt: skip
+
 
 # A line too small for the scale: blend it dry with part of a larger line, or draw it from a stock in water.
 
@@ -57,22 +255,6 @@ STIRRED_FAMILIES: Final = frozenset({"colourant"})
 """Families fine enough to be drawn from a stirred stock; feldspar, silica and clay settle (common practice)."""
 STOCK_DRAW_ML: Final = 50.0
 _NICE: Final = (1.0, 1.5, 2.0, 2.5, 3.0, 4.0, 5.0, 6.0, 8.0)
-
-
-def split(
-    line: WeighLine, lines: Sequence[WeighLine], scales: Sequence[Scale], tolerance_percent: float, *, stirs: bool
-) -> SmallLine:
-    """The ways to bring in ``line`` of a batch when the scale cannot weigh it well alone.
-
-    ``stirs`` says that it is fine enough for a stock in water; what settles at once is not drawn from one, nor is a
-    line of :data:`SMALL_G` or more, which would need a bucket of it.
-    """
-    alone = worst_error_percent(line.target_g, line.scale_g, line.resolution_g / 2)
-    return SmallLine(
-        line.material, line.target_g, alone, pre_blend(line, lines, scales, tolerance_percent),
-        stock_of(line.material, line.target_g, scales, tolerance_percent, STOCK_DRAW_ML)
-        if stirs and line.target_g < SMALL_G else None,
-    )  # fmt: skip
 
 
 def pre_blend(
@@ -178,202 +360,6 @@ def _effect(name: str, column: Array, unit: str) -> Effect:
     return Effect(name, recipe, weighed, weighed - half, weighed + half, unit)
 
 
-USUAL_SCALE = Scale(name="a kitchen scale", resolution_g=1.0)
-"""Taken where the studio names no scale."""
-KNOWN_DENSITY_SPREAD = 0.05
-"""Half-width of the 90 % interval of a solids density whose materials are all known [g/mL] (judgement)."""
-
-
-@dataclass(frozen=True, slots=True)
-class Resolved:
-    """A recipe ready to be weighed: its lines with their materials, its batch, its composition, what was found."""
-
-    recipe: Recipe
-    lines: tuple[ResolvedLine, ...]
-    batch: Batch
-    composition: Composition
-    problems: tuple[Problem, ...]
-
-    @property
-    def amounts(self) -> tuple[float, ...]:
-        """The card's amounts."""
-        return tuple(r.line.amount for r in self.lines)
-
-
-def ready(recipe: Recipe, shelf: Pantry) -> Resolved:
-    """The recipe with every material found.
-
-    Raises
-    ------
-    ProblemsError
-        if the card holds no batch, or a material is unknown.
-    """
-    if recipe.kind in ("bought", "composition") or not recipe.lines:
-        what = {"bought": "is a bought glaze", "composition": "gives oxides, not materials"}.get(recipe.kind)
-        message = f"{recipe.name} {what or 'lists no materials'}: there is nothing to weigh"
-        raise ProblemsError([error("nothing-to-weigh", message, "weigh a card that lists materials", recipe.file)])
-    lines, problems = resolve(recipe, shelf, doubt=True)
-    stop_at_errors(problems)
-    composition = compose(np.array([[r.line.amount for r in lines]]), table_of(lines))
-    return Resolved(recipe, lines, batch_of(recipe, lines), composition, problems)
-
-
-def scales_of(studio: Studio) -> tuple[tuple[Scale, ...], tuple[Problem, ...]]:
-    """The studio's scales, and a remark where they are the demo's; without one, a kitchen scale and a remark."""
-    if studio.scales:
-        return studio.scales, ()
-    message = f"no scale is known: taken as {USUAL_SCALE.name} that shows {USUAL_SCALE.resolution_g:g} g"
-    hint = "answer what it shows with: glazecalc start DIR; or give --scale"
-    return (USUAL_SCALE,), (remark("no-scale", message, hint, studio.file),)
-
-
-def weigh(
-    recipe: Recipe,
-    shelf: Pantry,
-    scales: Sequence[Scale],
-    wanted: Wanted,
-    *,
-    tolerance_percent: float = 2.0,
-    slipped: Mapping[str, float] | None = None,
-    currency: str = "",
-) -> WeighResult:
-    """The batch sheet of one recipe.
-
-    ``slipped`` names lines of which other than the target is in the pot [g], to be mended.
-
-    Raises
-    ------
-    ProblemsError
-        if the card cannot be weighed or it is not clear how much is wanted.
-    """
-    card = ready(recipe, shelf)
-    total = sum(card.amounts)
-    loss = float(card.composition.loss_on_ignition_percent[0])
-    solids = solids_density(card)
-    is_body = recipe.kind == "body"
-    if is_body and wanted.use == "dip":
-        wanted = replace(wanted, use="cast")
-    quantity = how_much(wanted, solids.value, (recipe.base_total or total) / total, loss)
-    dry = [quantity.dry_g * amount / total for amount in card.amounts]
-    targets = [weighed_moist(g, r.material.moisture_percent) for g, r in zip(dry, card.lines, strict=True)]
-    weighed = weigh_out(targets, scales, tolerance_percent)
-    lines = _lines(card, dry, weighed, tolerance_percent)
-    costs = [line.cost for line in lines if line.cost is not None]
-    formula = None if is_body else formula_of(card.composition)
-    return WeighResult(
-        recipe=recipe, wanted=quantity.words, lines=lines, dry_g=quantity.dry_g,
-        base_g=sum(line.dry_g for line in lines if not line.addition),
-        additions_g=sum(line.dry_g for line in lines if line.addition),
-        scale_total_g=_tidy(sum(line.scale_g for line in lines)),
-        water=water_of(quantity, solids, sum(targets) - quantity.dry_g),
-        tolerance_percent=tolerance_percent,
-        smallest_batch_g=smallest_dry_batch(card, scales, tolerance_percent),
-        splits=_splits(card, lines, scales, tolerance_percent),
-        effects=scale_effects(table_of(card.lines), dry, weighed, is_body=is_body),
-        reasons=(*quantity.reasons, *_too_heavy(lines, scales)),
-        mending=mend(lines, slipped, scales) if slipped else None,
-        cautions=cautions(card.batch, formula), poisons=poisons(formula),
-        cost=sum(costs) if costs else None, cost_is_complete=len(costs) == len(lines), currency=currency,
-        problems=card.problems,
-    )  # fmt: skip
-
-
-def _splits(
-    card: Resolved, lines: Sequence[WeighLine], scales: Sequence[Scale], tolerance_percent: float
-) -> tuple[SmallLine, ...]:
-    """The ways out for every line that is out of tolerance and an addition or small; a larger one asks for a larger
-    batch."""
-    return tuple(
-        split(line, lines, scales, tolerance_percent, stirs=r.material.family in STIRRED_FAMILIES)
-        for line, r in zip(lines, card.lines, strict=True)
-        if not line.within_tolerance and (line.addition or line.target_g < SMALL_G)
-    )
-
-
-def _too_heavy(lines: Sequence[WeighLine], scales: Sequence[Scale]) -> tuple[str, ...]:
-    """That the pot, filled on the scale line by line, grows heavier than it carries; nothing where it does not."""
-    most = max((math.inf if s.capacity_g is None else s.capacity_g for s in scales), default=math.inf)
-    if all(line.running_total_g <= most for line in lines):
-        return ()
-    return (
-        f"the filled pot is heavier than the {most:g} g the scale carries: weigh each line in a cup and pour it in",
-    )
-
-
-def smallest_dry_batch(card: Resolved, scales: Sequence[Scale], tolerance_percent: float) -> float | None:
-    """The smallest dry batch [g] of which every line is within tolerance; damp materials weigh a little more."""
-    damp = [weighed_moist(a, r.material.moisture_percent) for a, r in zip(card.amounts, card.lines, strict=True)]
-    grams = smallest_batch([d / sum(damp) for d in damp], scales, tolerance_percent)
-    return None if grams is None else grams * sum(card.amounts) / sum(damp)
-
-
-def solids_density(card: Resolved) -> Estimate:
-    """The density of a recipe's solids [g/mL], by the volumes of its materials."""
-    densities = [np.nan if r.material.density is None else r.material.density for r in card.lines]
-    value, complete = mixed_density(card.amounts, densities)
-    if complete:
-        half = KNOWN_DENSITY_SPREAD
-        return Estimate("solids_density", value, value - half, value + half, "g/mL", Basis.MODEL, (), (
-            "from the densities of the materials and their shares",))  # fmt: skip
-    usual = slurry_figure("solids_density")
-    unknown = ", ".join(r.material.name for r in card.lines if r.material.density is None)
-    low, high = min(value, usual.low), max(value, usual.high)
-    caveat = f"density unknown, taken as {usual.value:g}: {unknown}"
-    return Estimate("solids_density", value, low, high, "g/mL", Basis.TYPICAL, (usual.source,), (caveat,))
-
-
-def water_of(quantity: Quantity, solids: Estimate, moisture_g: float) -> Water:
-    """The water and the volume of a batch, ``moisture_g`` of the water being in the materials."""
-    water = float(water_g(quantity.dry_g, quantity.gravity, solids.value))
-    return Water(
-        specific_gravity=quantity.gravity,
-        solids_density=solids,
-        water_g=water,
-        water_to_add_g=max(water - moisture_g, 0.0),
-        slurry_mL=float(volume_mL(quantity.dry_g, quantity.gravity, solids.value)),
-        dry_g_per_L=1000 * float(dry_per_mL(quantity.gravity, solids.value)),
-    )
-
-
-def _lines(
-    card: Resolved, dry: Sequence[float], weighed: Sequence[Weighed], tolerance_percent: float
-) -> tuple[WeighLine, ...]:
-    """The lines of a sheet, with their places in the order of weighing: the base before the additions, the smallest
-    line first.
-
-    A slip with a small line costs most to mend, and costs nothing while the rest is not yet in the pot: the
-    other lines are then simply weighed larger.
-    """
-    lines = [
-        _weigh_line(r, percent.percent, grams, on_scale, tolerance_percent)
-        for r, percent, grams, on_scale in zip(card.lines, card.batch.lines, dry, weighed, strict=True)
-    ]
-    running = 0.0
-    order = sorted(range(len(lines)), key=lambda i: (lines[i].addition, lines[i].target_g, i))
-    for position, i in enumerate(order, start=1):
-        running = _tidy(running + lines[i].scale_g)
-        lines[i] = replace(lines[i], order=position, running_total_g=running)
-    return tuple(lines)
-
-
-def _weigh_line(
-    resolved: ResolvedLine, percent: float, dry_g: float, weighed: Weighed, tolerance_percent: float
-) -> WeighLine:
-    """One line of a sheet; its place in the order is given later."""
-    material, line = resolved.material, resolved.line
-    price = material.price_per_kg
-    return WeighLine(
-        material=material.name, written=line.material, addition=line.addition, percent=percent, dry_g=dry_g,
-        target_g=weighed.target_g, scale_g=weighed.shown_g, error_percent=weighed.error_percent,
-        reading_percent=100 * weighed.reading_g / weighed.target_g,
-        within_tolerance=weighed.within(tolerance_percent), below_minimum=weighed.below_minimum,
-        scale=weighed.scale.name, resolution_g=weighed.scale.resolution_g, goes=weighed.goes,
-        order=1, running_total_g=weighed.shown_g, moisture_percent=material.moisture_percent,
-        hazards=material.hazards, cost=None if price is None else weighed.target_g / 1000 * price,
-        card_line=line.line, known=not is_stand_in(material),
-    )  # fmt: skip
-
-
 # What is left in a bucket, and how to add an oxide to it by percent of its dry content.
 
 CUP_VOLUME_ERROR = 0.01
@@ -403,10 +389,7 @@ def in_bucket(
 
     ``wanted`` says how its density is known (``gravity`` or ``cup``); ``to_gravity`` is one to bring it to.
 
-    Raises
-    ------
-    ProblemsError
-        for an unknown material, a bucket that is not described, or a slurry that cannot be.
+    Raises ProblemsError for an unknown material, a bucket that is not described, or a slurry that cannot be.
     """
     card = ready(recipe, shelf)
     gravity, why = gravity_of(wanted)
@@ -418,7 +401,10 @@ def in_bucket(
     lines = tuple(_addition(name, percent, dry, shelf, scales, tolerance_percent) for name, percent in additions)
     added = sum(line.line.dry_g for line in lines)
     damp = sum(line.line.target_g for line in lines) - added
-    gravity_error = _gravity_error(wanted.cup, scales)
+    cup, gravity_error = wanted.cup, None
+    if cup is not None:
+        step, volume_error = min(s.resolution_g for s in scales), CUP_VOLUME_ERROR * cup.volume_mL
+        gravity_error = density_error(cup.empty_g, cup.full_g, cup.volume_mL, step, volume_error)
     fired = formula_of(card.composition)
     coming = tuple(dict.fromkeys(w for name, _ in additions for w in material_warnings(named(name, shelf))))
     return BucketResult(
@@ -461,11 +447,3 @@ def named(name: str, shelf: Pantry) -> Material:
     if material is None:
         raise ProblemsError([not_known(name, shelf)])
     return material
-
-
-def _gravity_error(cup: Cup | None, scales: Sequence[Scale]) -> float | None:
-    """How far the density can be off [g/mL] when it was measured with a cup; None otherwise."""
-    if cup is None:
-        return None
-    step = min(s.resolution_g for s in scales)
-    return density_error(cup.empty_g, cup.full_g, cup.volume_mL, step, CUP_VOLUME_ERROR * cup.volume_mL)

@@ -13,13 +13,15 @@ from glazecalc.jobs.materials import Pantry, coarse, poisonous
 from glazecalc.jobs.one_change import MOST_ADDED
 from glazecalc.jobs.palette import colours
 from glazecalc.jobs.re_solve import Start, descents
-from glazecalc.jobs.setup import Setup, quoted, studio_option
+from glazecalc.jobs.setup import Setup
 from glazecalc.models.body import known_body
 from glazecalc.values.answers import Basis, listed
 from glazecalc.values.arrays import Array
 from glazecalc.values.inputs import Material, Recipe
+from glazecalc.values.names import quoted, studio_option
 from glazecalc.values.results.adjust import Option
 from glazecalc.values.results.check import CheckResult
+from glazecalc.values.texts import phrase, typed
 
 MOST_NAMED = 3
 BALANCED = 0.25
@@ -89,11 +91,14 @@ def _no_fit(best: Forecast) -> WhyNot:
     """Why the clay cannot be fitted, from the forecast of the best that can be had (n = 1)."""
     chance, crazes, shivers = (100 * float(x[0]) for x in (best.sound, best.crazes, best.shivers))
     if min(crazes, shivers) > BALANCED * max(crazes, shivers):
+        either = (
+            "by estimate alone the best that any mixture reaches is a {} % chance of sound, and there it may as well "
+            "craze ({:.0f} %) as shiver ({:.0f} %): what binds is how little is known of this clay and glaze, not the "
+            "recipe. Tiles of a glaze itself tell more of it than this (check the recipes whose tiles came out sound); "
+            "else fire tiles of the nearest one and record them|: glazecalc learn|"
+        )
         return WhyNot(
-            f"by estimate alone the best that any mixture reaches is a {int(chance)} % chance of sound, and there it "
-            f"may as well craze ({crazes:.0f} %) as shiver ({shivers:.0f} %): what binds is how little is known of "
-            "this clay and glaze, not the recipe. Tiles of a glaze itself tell more of it than this (check the recipes "
-            "whose tiles came out sound); else fire tiles of the nearest one and record them: glazecalc learn",
+            phrase(either, int(chance), crazes, shivers),
             ("what is known of the clay",),
             unknowable=True,
         )
@@ -188,17 +193,17 @@ def tiles_instead(recipe: Recipe, before: CheckResult, setup: Setup) -> WhyNot:
     shivering = crazes is not None and shivers is not None and shivers.value > crazes.value
     material = "Soda feldspar" if shivering else "Silica"
     at = f' --cone "{setup.cone}"' if setup.cone is not None else ""
-    command = (
-        f'glazecalc tiles {quoted(recipe.file or recipe.name)} --plan ladder --add "{material}:20" --size {RUNGS} '
-        f"--body {quoted(setup.body.name)}{at} --record"
+    commands = typed(
+        f': glazecalc tiles {quoted(recipe.file or recipe.name)} --plan ladder --add "{material}:20" --size {RUNGS} '
+        f"--body {quoted(setup.body.name)}{at} --record ; "
+        f"glazecalc learn --body {quoted(setup.body.name)}{studio_option(setup.folder)}"
     )
     return WhyNot(
         f"of {setup.body.name} only what is usual of such clays is known, and no change within "
         "reach of this glaze is sure enough on every such clay. A larger one "
         "would trade a glaze you know for one that may fail the other way. Ask the supplier for the clay's expansion "
         f"and the temperatures it holds for. Or fire {RUNGS} graded tiles, with up to 20 % {material} added, and "
-        f"record how each came out: {command} ; "
-        f"glazecalc learn --body {quoted(setup.body.name)}{studio_option(setup.folder)}",
+        "record how each came out" + commands,
         ("what is known of the clay",),
         unknowable=True,
     )  # fmt: skip

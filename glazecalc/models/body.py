@@ -25,6 +25,7 @@ from glazecalc.values.cones import Cone
 from glazecalc.values.data import figures, read_table
 from glazecalc.values.inputs import Body, GivenExpansion
 from glazecalc.values.oxides import ALKALINE_EARTHS, ALKALIS, INDEX
+from glazecalc.values.texts import phrase
 
 REFERENCE_DEGC: Final = 600.0
 """A clay's expansion is kept and learned as the mean from room temperature to this temperature [degC]."""
@@ -36,7 +37,7 @@ _TO_500: Final = 0.65
 
 def mean_over(to_degC: float) -> str:
     """The caveat of an estimate that is a mean from room temperature to ``to_degC``."""
-    return f"mean from 20 to {to_degC:.0f} degC"
+    return phrase("mean from {:.0f degC}", (20, to_degC))
 
 
 @cache
@@ -56,7 +57,7 @@ class BodyExpansion:
 
     ``value`` +- ``sigma`` [1e-6/K] is the mean from ``from_degC`` to ``to_degC``; ``quartz`` and
     ``cristobalite`` are the shares that act; ``growth`` +- ``growth_sigma`` is the strain by damp over
-    years [1e-6]. ``told``, where not None, is what else became known of the mean to :data:`REFERENCE_DEGC`:
+    years [1e-6]. ``reference``, where not None, is what else became known of the mean to :data:`REFERENCE_DEGC`:
     its value and deviation [1e-6/K], which replace those that follow from the figure."""
 
     value: float
@@ -73,39 +74,37 @@ class BodyExpansion:
     basis: Basis
     sources: tuple[str, ...]
     caveats: tuple[str, ...] = ()
-    told: tuple[float, float] | None = None
+    reference: tuple[float, float] | None = None
 
     def strain(self, to_degC: ArrayLike) -> tuple[Array, Array]:
         """Shrinkage from ``to_degC`` to room temperature and its standard deviation [1e-6], shapes of the input.
 
         The deviation joins that of the figure and half of the quartz and cristobalite shares where the
-        range differs from the one the figure was quoted for. What was ``told`` of the reference range moves
+        range differs from the one the figure was quoted for. What ``reference`` says of its range moves
         and narrows the strain to any other temperature as far as the two go together (the mean and deviation
         of one normal quantity given another)."""
         value, parts = self._prior(to_degC)
         variance = (parts**2).sum(axis=0)
-        if self.told is None:
+        if self.reference is None:
             return value, np.sqrt(variance)
         span = REFERENCE_DEGC - figure("room_temperature").value
         usual, own = self._prior(REFERENCE_DEGC)
         gain = np.tensordot(own, parts, axes=(0, 0)) / (own**2).sum()
-        left = variance - gain**2 * (own**2).sum() + (gain * self.told[1] * span) ** 2
-        return value + gain * (self.told[0] * span - usual), np.sqrt(np.maximum(left, 0.0))
+        left = variance - gain**2 * (own**2).sum() + (gain * self.reference[1] * span) ** 2
+        return value + gain * (self.reference[0] * span - usual), np.sqrt(np.maximum(left, 0.0))
 
     def _prior(self, to_degC: ArrayLike) -> tuple[Array, Array]:
         """Strain by the figure alone and the deviations from figure, quartz and cristobalite [1e-6], (3, ...)."""
         top = np.asarray(to_degC, dtype=float)
         scale = _matrix(top) / (_matrix(self.to_degC) - _matrix(self.from_degC))
-        quartz, cristobalite = (self._carried(phase, top, scale) for phase in ("quartz", "cristobalite"))
+        quartz, cristobalite = (  # what one whole share adds on going from the quoted range to the other
+            phase_strain(phase, top) - (phase_strain(phase, self.to_degC) - phase_strain(phase, self.from_degC)) * scale
+            for phase in ("quartz", "cristobalite")
+        )
         quoted = self.to_degC - self.from_degC
         value = self.value * quoted * scale + self.quartz * quartz + self.cristobalite * cristobalite
         parts = [self.sigma * quoted * scale, 0.5 * self.quartz * quartz, 0.5 * self.cristobalite * cristobalite]
         return value, np.stack(np.broadcast_arrays(*parts))
-
-    def _carried(self, phase: str, top: Array, scale: Array) -> Array:
-        """Strain one whole share of ``phase`` adds on going from the quoted range to ``top`` [1e-6]."""
-        inside = phase_strain(phase, self.to_degC) - phase_strain(phase, self.from_degC)
-        return phase_strain(phase, top) - inside * scale
 
     def mean_to(self, to_degC: ArrayLike) -> tuple[Array, Array]:
         """Mean expansion from room temperature to ``to_degC`` and its standard deviation [1e-6/K]."""
@@ -122,12 +121,12 @@ class BodyExpansion:
         """The same clay when its mean to :data:`REFERENCE_DEGC` turned out as ``value`` +- ``sigma`` [1e-6/K].
 
         The figure is kept: what tiles tell is never spread wider over another range than the figure was."""
-        return replace(self, told=(value, sigma), basis=basis, caveats=tuple(caveats))
+        return replace(self, reference=(value, sigma), basis=basis, caveats=tuple(caveats))
 
     def with_reference(self, value: float, sigma: float, basis: Basis, caveats: Sequence[str] = ()) -> BodyExpansion:
         """The same clay with another figure for 20 degC to :data:`REFERENCE_DEGC` [1e-6/K]."""
         room = figure("room_temperature").value
-        changed = replace(self, value=value, sigma=sigma, basis=basis, told=None, caveats=tuple(caveats))
+        changed = replace(self, value=value, sigma=sigma, basis=basis, reference=None, caveats=tuple(caveats))
         return _bounded(replace(changed, from_degC=room, to_degC=REFERENCE_DEGC))
 
 
@@ -201,10 +200,10 @@ def _by_figure(base: BodyExpansion, usual: WareFigures, body: Body, given: Given
     caveats: tuple[str, ...] = ()
     if given.to_degC is None:
         half = figure("supplier_range_unknown_half_width").value
-        caveats = ("no temperature range given: taken as 20 to 500 degC, or less likely 20 to 600",)
+        caveats = (phrase("no temperature range given: taken as {20 to 500 degC}, or less likely 20 to 600"),)
     low = given.low if given.low is not None else given.value - half
     high = given.high if given.high is not None else given.value + half
-    found = replace(
+    clay = replace(
         base,
         value=given.value,
         sigma=max(sigma_of(low, high), 0.02),
@@ -215,32 +214,32 @@ def _by_figure(base: BodyExpansion, usual: WareFigures, body: Body, given: Given
         caveats=caveats,
     )
     if given.to_degC is None:
-        found = _either_range(found)
-    return found if measured else _beside_class(_bounded(found), usual)
+        clay = _either_range(clay)
+    return clay if measured else _beside_class(_bounded(clay), usual)
 
 
-def _beside_class(found: BodyExpansion, usual: WareFigures) -> BodyExpansion:
+def _beside_class(clay: BodyExpansion, usual: WareFigures) -> BodyExpansion:
     """A clay with a supplier's figure, and what is usual of its class, weighed by how sure each is.
 
     The less, the farther the figure lies from the class: at twice the class's deviation it counts half, as where it is
     one of few that are not of the usual kind (Cauchy's weight).
     """
-    value, sigma = found.at_reference()
+    value, sigma = clay.at_reference()
     spread = sigma_of(usual.low, usual.high)
     weight = sigma**2 / (spread**2 * (1.0 + ((value - usual.expansion) / (2.0 * spread)) ** 2))
     both = (value + weight * usual.expansion) / (1.0 + weight)
     moved = both - value
     words = (f"set beside what is usual of {usual.ware}, which moves it by {moved:+.1f}",) if abs(moved) >= 0.05 else ()
-    return replace(found, told=(both, sigma / float(np.sqrt(1.0 + weight))), caveats=(*found.caveats, *words))
+    return replace(clay, reference=(both, sigma / float(np.sqrt(1.0 + weight))), caveats=(*clay.caveats, *words))
 
 
-def _either_range(found: BodyExpansion) -> BodyExpansion:
+def _either_range(clay: BodyExpansion) -> BodyExpansion:
     """A figure whose range is not told: a mean to 500 degC with probability :data:`_TO_500`, else to 600."""
-    both = [_bounded(replace(found, to_degC=to)) for to in (500.0, 600.0)]
+    both = [_bounded(replace(clay, to_degC=to)) for to in (500.0, 600.0)]
     (short, spread), (long, _) = (body.at_reference() for body in both)
     middle = _TO_500 * short + (1.0 - _TO_500) * long
     doubt = float(np.hypot(spread, np.sqrt(_TO_500 * (1.0 - _TO_500)) * (short - long)))
-    return replace(found, value=middle, sigma=doubt)
+    return replace(clay, value=middle, sigma=doubt)
 
 
 def body_estimate(body: BodyExpansion, to_degC: float) -> Estimate:
@@ -248,10 +247,10 @@ def body_estimate(body: BodyExpansion, to_degC: float) -> Estimate:
     value, sigma = (float(x) for x in body.mean_to(to_degC))
     caveats = [*body.caveats, mean_over(to_degC)]
     if body.basis in (Basis.MEASURED, Basis.SUPPLIER) and abs(body.to_degC - to_degC) > 1.0:
-        caveats.append(
-            f"converted from {body.value:g} over {body.from_degC:.0f} to {body.to_degC:.0f} degC, with the "
-            f"steps of {100 * body.quartz:.0f} % acting quartz and {100 * body.cristobalite:.0f} % cristobalite"
-        )
+        caveats.append(phrase(
+            "converted from {:g} over {:.0f degC}, with the steps of {:.0f} % acting quartz and {:.0f} % cristobalite",
+            body.value, (body.from_degC, body.to_degC), 100 * body.quartz, 100 * body.cristobalite,
+        ))  # fmt: skip
     half = NINETY * sigma
     return Estimate(
         "body_expansion", value, value - half, value + half, "1e-6/K", body.basis, body.sources, tuple(caveats)
@@ -301,8 +300,8 @@ def phases(mole_fractions: Array) -> Phases:
     return Phases(shares[0], shares[1], shares[2], np.divide(glass, total, out=np.zeros_like(glass), where=total > 0))
 
 
-def mixture_expansion(found: Phases) -> Array:
+def mixture_expansion(shares: Phases) -> Array:
     """Mean expansion from 20 to 600 degC of the mixture [1e-6/K], (n,)."""
-    glass = appen(found.glass_moles) * rise(600.0) / rise(400.0)  # Appen's factors are means to 400 degC
+    glass = appen(shares.glass_moles) * rise(600.0) / rise(400.0)  # Appen's factors are means to 400 degC
     quartz = _takes("quartz_expansion") * _takes("quartz_acts")
-    return np.asarray(found.glass * glass + found.mullite * _takes("mullite_expansion") + found.quartz * quartz)
+    return np.asarray(shares.glass * glass + shares.mullite * _takes("mullite_expansion") + shares.quartz * quartz)

@@ -25,7 +25,7 @@ from glazecalc.values.arrays import Array
 from glazecalc.values.cones import Cone
 from glazecalc.values.data import TableFigure, figures, read_table, rows_as
 from glazecalc.values.inputs import AtCone, Body
-from glazecalc.values.oxides import INDEX
+from glazecalc.values.oxides import ALKALINE_EARTHS, INDEX
 
 # The normal distribution for arrays, without scipy: its integral, and nodes to average over a lognormal
 
@@ -152,9 +152,13 @@ def _outcomes(given: Sequence[Array], factor: float) -> Array:
 
 # The glaze as it lies on the ware: not the melt of its recipe alone.
 
-_CRYSTAL_FORMERS: Final = [INDEX[oxide] for oxide in ("CaO", "MgO", "SrO", "BaO")]
-_TWICE: Final = [INDEX[oxide] for oxide in ("Fe2O3", "P2O5")]
+_MATTE_FORMERS: Final = [INDEX[oxide] for oxide in (*ALKALINE_EARTHS, "Fe2O3", "P2O5", "Fe2O3", "P2O5")]
 _ALKALIS: Final = [INDEX[oxide] for oxide in ("Li2O", "Na2O", "K2O")]
+
+
+def matte_formers(mole_fractions: Array) -> Array:
+    """CaO + MgO + SrO + BaO + 2 (Fe2O3 + P2O5), (n,): what crystals of mattes and iron glazes grow from; of (n, k)."""
+    return np.asarray(mole_fractions[:, _MATTE_FORMERS].sum(axis=1))
 
 
 def on_ware(value: ArrayLike, sigma: ArrayLike, mole_fractions: Array) -> tuple[Array, Array]:
@@ -170,8 +174,7 @@ def on_ware(value: ArrayLike, sigma: ArrayLike, mole_fractions: Array) -> tuple[
     reliefs are fitted to practice (``docs/models/fit.md``). ``mole_fractions`` is (n, k) in the fixed oxide order.
     """
     x = np.atleast_2d(np.asarray(mole_fractions, dtype=float))
-    rich = x[:, _CRYSTAL_FORMERS].sum(axis=1) + 2.0 * x[:, _TWICE].sum(axis=1)
-    rich = np.clip(rich - figure("crystals_from").value, 0.0, figure("crystals_most").value)
+    rich = np.clip(matte_formers(x) - figure("crystals_from").value, 0.0, figure("crystals_most").value)
     relief, uptake, melt = figure("crystal_relief"), figure("body_uptake"), figure("body_melt_expansion").value
     lithia, lithia_relief = x[:, INDEX["Li2O"]], figure("lithia_relief")
     lithia = lithia**2 / np.maximum(x[:, _ALKALIS].sum(axis=1), 1e-9)
@@ -316,9 +319,9 @@ def absorption(body: Body, cone: Cone | None = None) -> Estimate:
     A clay fired hotter takes up no more water, and fired cooler no less, than measured (common practice, no source).
     """
     usual = ware_figures(body.ware)
-    found = at_cone(body.absorption_percent, cone)
-    if found is not None:
-        value, measured, how = found
+    known = at_cone(body.absorption_percent, cone)
+    if known is not None:
+        value, measured, how = known
         half = 0.3 if measured else max(0.5, 0.2 * value)
         low = max(0.0, value - half)
         return Estimate("absorption", value, low, value + half, "%", Basis.SUPPLIER, (), (how,))

@@ -19,6 +19,7 @@ from glazecalc.values.arrays import Array
 from glazecalc.values.cones import ALL_CONES, Cone
 from glazecalc.values.data import read_csv, read_table
 from glazecalc.values.inputs import Kiln
+from glazecalc.values.texts import phrase
 
 # Heat-work: how temperature and time together bring a cone down.
 
@@ -93,14 +94,13 @@ def bending_temperature(law: HeatLaw, rate_degC_per_h: float) -> Array:
     """
     if not rate_degC_per_h > 0:
         raise ValueError("a heating rate must be above zero")
-    target = np.log(rate_degC_per_h) - law.log_k0
-    return invert_ramp(law, target)
+    return invert_ramp(law, np.log(rate_degC_per_h) - law.log_k0)
 
 
-def invert_ramp(law: HeatLaw, target: Array, start: float = 1300.0) -> Array:
+def invert_ramp(law: HeatLaw, target: Array) -> Array:
     """Temperature [degC] at which ln of the ramp integral equals ``target``, element by element, shape (n,)."""
     energy_over_R = law.energy_kJ_per_mol / GAS_CONSTANT_KJ
-    inverse = np.full(len(law.cones), 1.0 / start)
+    inverse = np.full(len(law.cones), 1.0 / 1300.0)
     for _ in range(60):
         kelvin = 1.0 / inverse
         value = log_ramp_integral(kelvin, law.energy_kJ_per_mol)
@@ -168,21 +168,21 @@ def rating_words(kiln: Kiln) -> str:
     cone = rated_cone(kiln)
     if kiln.max_degC is None or cone == kiln.cone:
         return f"cone {cone}"
-    told = f"{kiln.max_degC:.0f} degC ({1.8 * kiln.max_degC + 32:.0f} degF)"
-    return f"{told}, by which cone {cone} comes down at 60 degC (108 degF) per hour"
+    by_heat = "{:.0f both degC}, by which cone {} comes down at {:.0f both K} per hour"
+    return phrase(by_heat, kiln.max_degC, cone, 60)
 
 
-def nearest_cone(temperature_degC: float, rate_degC_per_h: float = REFERENCE_RATE_DEGC_PER_H) -> Cone:
-    """Cone whose bending temperature at this rate is nearest to ``temperature_degC``."""
-    return ALL_CONES[int(np.argmin(np.abs(_temperatures(float(rate_degC_per_h)) - temperature_degC)))]
+def nearest_cone(temperature_degC: float) -> Cone:
+    """Cone whose bending temperature at 60 degC/h is nearest to ``temperature_degC``."""
+    return ALL_CONES[int(np.argmin(np.abs(_temperatures(REFERENCE_RATE_DEGC_PER_H) - temperature_degC)))]
 
 
-def cone_position(temperature_degC: float, rate_degC_per_h: float = REFERENCE_RATE_DEGC_PER_H) -> float:
-    """Place of a temperature in the series, as ``Cone.position`` with a fraction; held at the ends of the series.
+def cone_position(temperature_degC: float) -> float:
+    """Place of a temperature at 60 degC/h in the series, as ``Cone.position`` with a fraction; held at its ends.
 
     The difference of two positions is a headroom counted in cones.
     """
-    steps = np.maximum.accumulate(_temperatures(float(rate_degC_per_h)))
+    steps = np.maximum.accumulate(_temperatures(REFERENCE_RATE_DEGC_PER_H))
     return float(np.interp(temperature_degC, steps, np.arange(len(ALL_CONES))))
 
 
@@ -199,9 +199,10 @@ def cone_temperature(cone: Cone, rate_degC_per_h: float = REFERENCE_RATE_DEGC_PE
     half = NINETY * float(np.hypot(law.spread_K[cone.position], 5.0 * beyond))
     caveats = ["a cone bends over 15 to 25 minutes; the temperature is that of its end point in air"]
     if beyond:
-        caveats.append("heating rate beyond the chart's 15 to 150 degC per hour")
+        caveats.append(phrase("heating rate beyond the chart's {15 to 150 K} per hour"))
     if cone.name in _TWO_COLUMNS and rate_degC_per_h < CHART_RATES[1]:
-        caveats.append(f"the chart has no 15 degC per hour figure for cone {cone}; its slope leans on cones 019 to 017")
+        lacks = "the chart has no {15 K} per hour figure for cone {}; its slope leans on cones 019 to 017"
+        caveats.append(phrase(lacks, cone))
         half *= 1.5
     trusted = _TRUSTED_RATES[0] <= rate_degC_per_h <= _TRUSTED_RATES[1]
     return Estimate(
@@ -268,7 +269,7 @@ def cumulative_heat(law: HeatLaw, times_h: ArrayLike, temperatures_degC: ArrayLi
     return np.concatenate([np.zeros_like(total[..., :1, :]), total], axis=-2)
 
 
-def bends(times_h: ArrayLike, temperatures_degC: ArrayLike, law: HeatLaw | None = None) -> Bends:
+def bends(times_h: ArrayLike, temperatures_degC: ArrayLike) -> Bends:
     """When and how hot each cone bends in one firing given by its corners, shape (m,) each.
 
     Raises
@@ -276,7 +277,7 @@ def bends(times_h: ArrayLike, temperatures_degC: ArrayLike, law: HeatLaw | None 
     ValueError
         if there are fewer than two points, or times do not rise.
     """
-    law = law or heat_law()
+    law = heat_law()
     times = np.asarray(times_h, dtype=float)
     degC = np.asarray(temperatures_degC, dtype=float)
     if times.ndim != 1 or times.shape != degC.shape or len(times) < 2:
@@ -335,16 +336,15 @@ def hold_worth_K(cone: Cone, hold_h: float, rate_degC_per_h: float) -> float:
     return (low + high) / 2
 
 
-def equivalent_degC(heat: ArrayLike, law: HeatLaw | None = None, rate_degC_per_h: float = 60.0) -> Array:
-    """Temperature a steady ramp at this rate must reach to do as much heat-work [degC], shape (...).
+def equivalent_degC(heat: ArrayLike) -> Array:
+    """Temperature a steady ramp of 60 degC/h must reach to do as much heat-work [degC], shape (...).
 
     ``heat`` is the share of the bend done for each cone, shape (..., n). The answer is read between the
     hottest cone that is down and the next one, which stands, in the logarithm of their shares; it is held
     at the ends of the series. A firing is thereby told as one figure on the cone scale, with a fraction.
     """
-    law = law or heat_law()
     share = np.log(np.maximum(np.asarray(heat, dtype=float), 1e-300))
-    scale = np.maximum.accumulate(bending_temperature(law, rate_degC_per_h))
+    scale = np.maximum.accumulate(_temperatures(REFERENCE_RATE_DEGC_PER_H))
     last = share.shape[-1] - 1
     down = share >= 0.0
     top = np.where(down.any(axis=-1), last - np.argmax(down[..., ::-1], axis=-1), 0)

@@ -118,14 +118,13 @@ def domain(model: str) -> Domain:
 class Placed:
     """Compositions brought to the fitted oxides, with what was left out on the way.
 
-    ``fitted`` is oxide-major, shape (16, n). ``small`` and ``barred`` are mole fractions of the whole composition,
-    shape (n,), or None where no row holds any. ``distance`` from the middle of the data is in units of the data's own
-    spread; ``outside`` marks rows no verdict may rest on.
+    ``fitted`` is oxide-major, shape (16, n). ``small`` is the mole fraction of small additions in the whole
+    composition, shape (n,), or None where no row holds anything beside the fitted oxides. ``distance`` from the middle
+    of the data is in units of the data's own spread; ``outside`` marks rows no verdict may rest on.
     """
 
     fitted: Array
     small: Array | None
-    barred: Array | None
     distance: Array
     outside: NDArray[np.bool_]
 
@@ -133,18 +132,13 @@ class Placed:
 _FOLDING: Final = folding_matrix()
 
 
-def _present(mole_fractions: Array) -> NDArray[np.intp]:
-    """Places, among the oxides that are not fitted, of those that any row holds.
-
-    Looks at the bits, which are all zero in an absent oxide: one even pass that also brings the rows into cache.
-    """
-    bits = np.bitwise_or.reduce(mole_fractions.view(np.int64), axis=0)
-    return np.flatnonzero(bits[len(FITTED) :])
-
-
 def _fold(mole_fractions: Array, out: Array) -> tuple[Array | None, Array | None]:
-    """Bring the fitted oxides into ``out`` (16, n); returns small additions and barred oxides, (n,), all unscaled."""
-    present = _present(mole_fractions)
+    """Bring the fitted oxides into ``out`` (16, n); returns small additions and barred oxides, (n,), all unscaled.
+
+    Looks for the oxides that no row holds at the bits, which are all zero in an absent oxide: one even pass that also
+    brings the rows into cache.
+    """
+    present = np.flatnonzero(np.bitwise_or.reduce(mole_fractions.view(np.int64), axis=0)[len(FITTED) :])
     out[:] = mole_fractions.T[: len(FITTED)]
     if not present.size:
         return None, None
@@ -187,32 +181,21 @@ def place(mole_fractions: Array, where: Domain, out: Array | None = None, work: 
     inside &= np.sqrt(distance, out=distance) <= where.reach
     if small is not None and barred is not None:
         inside &= (small <= SMALL_LIMIT) & (barred <= TRACE_LIMIT)
-    return Placed(fitted, small, barred, distance, np.logical_not(inside, out=inside))
-
-
-def _range_caveats(fitted: Array, where: Domain) -> list[str]:
-    found = []
-    for symbol, share, low, high in zip(FITTED, fitted, where.low, where.high, strict=True):
-        if share < low or share > high:
-            found.append(
-                f"{symbol} {100 * share:.1f} mol% is outside the fitted range {100 * low:.1f} to {100 * high:.1f} mol%"
-            )
-    return found
+    return Placed(fitted, small, distance, np.logical_not(inside, out=inside))
 
 
 def _undissolved_caveats(share: dict[str, float], melted: bool) -> list[str]:
     """Cautions on what a kiln does not dissolve; the limits are common practice, no source."""
-    found = []
-    for symbol, limit, what in (("ZrO2", DISSOLVED_ZIRCONIA[0], "zircon"), ("SnO2", DISSOLVED_TIN, "tin oxide")):
-        if share.get(symbol, 0.0) > limit:
-            if melted:
-                text = f"{symbol} counts as melted; {what} left undissolved as an opacifier changes the estimate"
-            else:
-                text = f"{symbol} above {100 * limit:.1f} mol% counts as undissolved grains of {what}"
-            found.append(text)
+    caveats = [
+        f"{symbol} counts as melted; {what} left undissolved as an opacifier changes the estimate"
+        if melted
+        else f"{symbol} above {100 * limit:.1f} mol% counts as undissolved grains of {what}"
+        for symbol, limit, what in (("ZrO2", DISSOLVED_ZIRCONIA[0], "zircon"), ("SnO2", DISSOLVED_TIN, "tin oxide"))
+        if share.get(symbol, 0.0) > limit
+    ]
     if share.get("Al2O3", 0.0) > 0.15 or share.get("SiO2", 0.0) > 0.80:
-        found.append("alumina or quartz grains that stay undissolved are not counted by the estimate")
-    return found
+        caveats.append("alumina or quartz grains that stay undissolved are not counted by the estimate")
+    return caveats
 
 
 def caveats_of_row(mole_fractions: Array, model: str, practice: Literal["glaze", "glass"] = "glaze") -> tuple[str, ...]:
@@ -220,24 +203,28 @@ def caveats_of_row(mole_fractions: Array, model: str, practice: Literal["glaze",
     melted = model in _ALL_MELTED or practice == "glass"
     total = float(np.sum(mole_fractions))
     share = {s: float(v) / total for s, v in zip(SYMBOLS, mole_fractions, strict=True) if v > 0}
-    found: list[str] = []
+    caveats: list[str] = []
     if share.get("PbO", 0.0) > 0.0:
-        found.append("lead oxide is not in the fit; lead needs its own care and testing")
+        caveats.append("lead oxide is not in the fit; lead needs its own care and testing")
     if share.get("F", 0.0) > 0.0:
-        found.append("fluorine is not in the fit, and part of it leaves in the firing")
+        caveats.append("fluorine is not in the fit, and part of it leaves in the firing")
     others = [s for s in BARRED if share.get(s, 0.0) > 0.0 and s not in ("PbO", "F")]
     if others:
-        found.append(f"not in the fit: {', '.join(others)}")
+        caveats.append(f"not in the fit: {', '.join(others)}")
     small = [s for s in SMALL_ADDITIONS if share.get(s, 0.0) > 0.0005]
     if small:
-        found.append(f"{', '.join(small)} left out of the estimate, which is wider for it")
-    found += _undissolved_caveats(share, melted)
+        caveats.append(f"{', '.join(small)} left out of the estimate, which is wider for it")
+    caveats += _undissolved_caveats(share, melted)
     if model != "additive":
         where = domain(model)
         whole = np.asarray(mole_fractions, dtype=float)[None, :]
         placed = place(whole if melted else melt_of(whole, "glaze"), where)
-        ranges = _range_caveats(placed.fitted[:, 0], where)
-        found += ranges
+        ranges = [
+            f"{symbol} {100 * at:.1f} mol% is outside the fitted range {100 * low:.1f} to {100 * high:.1f} mol%"
+            for symbol, at, low, high in zip(FITTED, placed.fitted[:, 0], where.low, where.high, strict=True)
+            if at < low or at > high
+        ]
+        caveats += ranges
         if not ranges and placed.distance[0] > where.reach:
-            found.append("this mix of oxides is far from the glasses the model was fitted on")
-    return tuple(found)
+            caveats.append("this mix of oxides is far from the glasses the model was fitted on")
+    return tuple(caveats)

@@ -77,12 +77,12 @@ def _with_grains(melted: Prediction, white: Grains) -> Prediction:
     rows = np.flatnonzero(white.share > 0.0)
     with np.errstate(invalid="ignore"):  # between grains alone there is no glass, and nothing is known
         glass = melted_expansion(white.melt[rows], practice=melted.practice)
-    found = expansion_with_grains(glass.value, white.zircon[rows], white.tin[rows])
-    half = np.hypot(0.5 * (glass.high - glass.low), found - melted.value[rows])
+    value = expansion_with_grains(glass.value, white.zircon[rows], white.tin[rows])
+    half = np.hypot(0.5 * (glass.high - glass.low), value - melted.value[rows])
     parts: dict[str, Any] = {
-        "value": found,
-        "low": found - half,
-        "high": found + half,
+        "value": value,
+        "low": value - half,
+        "high": value + half,
         "sigma": half * SIGMA_PER_NINETY,
     }
     parts["extrapolated"] = glass.extrapolated | (white.share[rows] > MOST_GRAINS)
@@ -99,15 +99,15 @@ _STEP: Final = 1e-4
 def expansion_slopes(mole_fractions: Array) -> Array:
     """Change of expansion as an oxide takes the place of silica, shape (n, 16) [1e-6/K per mole fraction]."""
     x = as_compositions(mole_fractions)
-    found, white = slopes(KEY, x), grains(x)
+    slope, white = slopes(KEY, x), grains(x)
     if white is not None and (rows := np.flatnonzero(white.share > 0.0)).size:
         whole = x[rows].sum(axis=1)
         for i in range(1, len(FITTED)):
             away = np.zeros_like(x[rows])
             away[:, 0], away[:, i] = -_STEP * whole, _STEP * whole
             with np.errstate(invalid="ignore"):  # what nothing is known of stays unknown
-                found[rows, i] = (expansion(x[rows] + away).value - expansion(x[rows] - away).value) / (2.0 * _STEP)
-    return found
+                slope[rows, i] = (expansion(x[rows] + away).value - expansion(x[rows] - away).value) / (2.0 * _STEP)
+    return slope
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -90,8 +90,8 @@ def grains(mole_fractions: Array) -> Grains | None:
 
 def melt_of(mole_fractions: Array, practice: Literal["glaze", "glass"]) -> Array:
     """The melt between the grains, (n, k): the array itself where there are none, and of a glass melted with care."""
-    found = grains(mole_fractions) if practice == "glaze" else None
-    return mole_fractions if found is None else found.melt
+    white = grains(mole_fractions) if practice == "glaze" else None
+    return mole_fractions if white is None else white.melt
 
 
 def stiffened(share: Array) -> Array:

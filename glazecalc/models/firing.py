@@ -16,7 +16,8 @@ from typing import Final
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from glazecalc.models.coat import normal_cdf
+from glazecalc.chemistry import composition
+from glazecalc.models.coat import matte_formers, normal_cdf
 from glazecalc.models.domain import caveats_of_row, coefficients
 from glazecalc.models.filler import stiffened
 from glazecalc.models.prediction import Practice, Prediction, practice_note
@@ -25,6 +26,7 @@ from glazecalc.models.viscosity import Curves, curve_model, viscosity_curves
 from glazecalc.values.answers import Basis, Estimate
 from glazecalc.values.arrays import Array
 from glazecalc.values.oxides import INDEX
+from glazecalc.values.texts import phrase
 
 SURE: Final = 0.65
 """Probability from which a state is said; below it for every state the answer is ``cannot_say``."""
@@ -68,8 +70,6 @@ def window() -> Window:
 _AT: Final = {symbol: INDEX[symbol] for symbol in ("Al2O3", "ZnO")}
 _ALKALIS: Final = [INDEX[symbol] for symbol in ("Li2O", "Na2O", "K2O")]
 _EARTHS: Final = [INDEX[symbol] for symbol in ("MgO", "CaO", "SrO", "BaO", "ZnO", "PbO")]
-_FORMERS: Final = [INDEX[symbol] for symbol in ("CaO", "MgO", "SrO", "BaO", "Li2O")]
-_TWICE: Final = [INDEX[symbol] for symbol in ("Fe2O3", "P2O5")]
 _FORMERS_FROM: Final = 0.15
 FORMERS_MOST: Final = 0.20
 """Mole fraction of crystal formers beyond the first 0.15 from which more hold the melt no better."""
@@ -86,7 +86,7 @@ _SOFT_K: Final = 15.0
 
 def feldspathic(mole_fractions: Array) -> Array:
     """How far n glazes, (n, k), are feldspar and nothing else: nil for a usual glaze, one for feldspar alone, (n,)."""
-    x = mole_fractions / np.maximum(mole_fractions.sum(axis=1, keepdims=True), 1e-30)
+    x = composition.mole_fractions(mole_fractions)
     alkali, earths = x[:, _ALKALIS].sum(axis=1), x[:, _EARTHS].sum(axis=1)
     feldspar = np.minimum(_OXIDES_OF_FELDSPAR * np.minimum(alkali, x[:, _AT["Al2O3"]]), 1.0)
     alone = (alkali / np.maximum(alkali + earths, 1e-9) - _ALONE[0]) / (_ALONE[1] - _ALONE[0])
@@ -99,8 +99,8 @@ def crystal_formers(mole_fractions: Array) -> Array:
 
     Crystals of mattes, iron and lithia glazes grow from them; ``mole_fractions`` is (n, k).
     """
-    x = mole_fractions / np.maximum(mole_fractions.sum(axis=1, keepdims=True), 1e-30)
-    rich = x[:, _FORMERS].sum(axis=1) + 2.0 * x[:, _TWICE].sum(axis=1)
+    x = composition.mole_fractions(mole_fractions)
+    rich = matte_formers(x) + x[:, INDEX["Li2O"]]
     return np.asarray(np.clip(rich - _FORMERS_FROM, 0.0, FORMERS_MOST))
 
 
@@ -114,7 +114,7 @@ def held_by_crystals(mole_fractions: Array) -> Array:
 
 def crystalline(mole_fractions: Array) -> NDArray[np.bool_]:
     """Which of n glazes, (n, k), are made to be very fluid and grow large crystals of zinc silicate, (n,)."""
-    x = mole_fractions / np.maximum(mole_fractions.sum(axis=1, keepdims=True), 1e-30)
+    x = composition.mole_fractions(mole_fractions)
     return np.asarray((x[:, _AT["ZnO"]] >= CRYSTALLINE[0]) & (x[:, _AT["Al2O3"]] <= CRYSTALLINE[1]))
 
 
@@ -172,13 +172,13 @@ def _not_below_liquidus(end: Prediction, practice: Practice) -> Prediction:
     extrapolated as well.
     """
     liquidus = liquidus_temperature(end.mole_fractions, practice=practice)
-    told = ~liquidus.extrapolated & np.isfinite(liquidus.low)
-    floor = np.where(told, liquidus.low - window().below_liquidus, end.value - 40.0 * _SOFT_K)
+    known = ~liquidus.extrapolated & np.isfinite(liquidus.low)
+    floor = np.where(known, liquidus.low - window().below_liquidus, end.value - 40.0 * _SOFT_K)
     over = np.clip((floor - end.value) / _SOFT_K, -40.0, None)
     with np.errstate(invalid="ignore"):  # what nothing is known of stays unknown
         value = end.value + _SOFT_K * np.logaddexp(0.0, over)
     share = 1.0 / (1.0 + np.exp(-over))
-    sigma = np.sqrt((1.0 - share) * end.sigma**2 + share * np.where(told, liquidus.sigma, end.sigma) ** 2)
+    sigma = np.sqrt((1.0 - share) * end.sigma**2 + share * np.where(known, liquidus.sigma, end.sigma) ** 2)
     half = sigma / SIGMA_PER_NINETY
     in_doubt = end.extrapolated | (liquidus.extrapolated & (liquidus.low - window().below_liquidus > end.value))
     return replace(end, value=value, low=value - half, high=value + half, sigma=sigma, extrapolated=in_doubt)
@@ -199,7 +199,7 @@ def firing_range_row(range_: FiringRange, row: int = 0) -> Estimate:
         basis=Basis.EXTRAPOLATED if range_.low.extrapolated[row] else Basis.MODEL,
         sources=range_.low.sources,
         caveats=(
-            f"each end is unsure by about {doubt:.0f} degC",
+            phrase("each end is unsure by about {:.0f K}", doubt),
             practice_note("viscosity", range_.low.practice),
             *caveats,
             *range_.low.notes,

@@ -23,6 +23,7 @@ from glazecalc.values.data import read_table
 from glazecalc.values.inputs import SIDES, Insulation, Interior
 from glazecalc.values.mains import Conductor
 from glazecalc.values.results.kiln import Release
+from glazecalc.values.texts import phrase
 
 LAYERS: Final = 3
 OUTER_FILM_W_PER_M2K: Final = 12.0
@@ -522,4 +523,4 @@ def glaze_releases(species_g: Mapping[str, tuple[float, float]], of: str) -> tup
 
 def _release(row: Mapping[str, str], middle: float, low: float, high: float, of: str, source: str) -> Release:
     start, end = float(row["from_degC"]), float(row["to_degC"])
-    return Release(row["gas"], middle, low, high, of, start, end, row["caution"], source)
+    return Release(row["gas"], middle, low, high, of, start, end, phrase(row["caution"]), source)

@@ -12,7 +12,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
-from typing import Final
+from typing import Any, Final
 
 import numpy as np
 
@@ -156,8 +156,7 @@ class FiringCurve:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class KilnFit:
-    """Most likely ``ln power``, ``ln loss``, ``ln store``, wear number and load number, their covariance, and
-    what the prior was.
+    """Most likely ``ln power``, ``ln loss``, ``ln store``, wear number and load number, and their covariance.
 
     ``guess`` holds the most likely values of all, those of each firing included. ``misfit`` is the root mean square of
     the residuals in their own standard deviations, ``misfits`` that of each firing: far above one, the records do not
@@ -166,11 +165,8 @@ class KilnFit:
 
     mean: Array
     covariance: Array
-    prior_mean: Array
-    prior_covariance: Array
     misfit: float
     misfits: tuple[float, ...]
-    readings: int
     guess: Array
 
 
@@ -243,11 +239,8 @@ def _most_likely(
     return KilnFit(
         mean=guess[:_SHARED],
         covariance=covariance[:_SHARED, :_SHARED],
-        prior_mean=prior_mean,
-        prior_covariance=prior_covariance,
         misfit=_root_mean_square(own),
         misfits=tuple(_root_mean_square(part) for part in np.split(own, ends[:-1])),
-        readings=len(own),
         guess=guess,
     )
 
@@ -287,7 +280,8 @@ def model_of(draws: KilnDraws, plate_W: float, firing: FiringCurve, shared: Arra
     usual = np.exp(USUAL_LOAD_SPREAD * shared[:, 4])
     wear = wear_share(firing.on_elements if firing.on_elements is not None else UNKNOWN_FIRINGS, shared[:, 3])
     full_W = plate_W * np.exp(shared[:, 0])
-    volts = _volts_share(draws, firing, element_ohm(draws.kiln, _plate_V(draws, firing), full_W, wear), own[:, 1])
+    plate_V = draws.kiln.volts or firing.volts
+    volts = _volts_share(plate_V, firing, element_ohm(draws.kiln, plate_V, full_W, wear), own[:, 1])
     load = (firing.load if firing.load is not None else usual) * np.exp(FIRING_LOAD_SPREAD * own[:, 0])
     middle = _middle(draws)
     return replace(
@@ -300,40 +294,21 @@ def model_of(draws: KilnDraws, plate_W: float, firing: FiringCurve, shared: Arra
     )
 
 
-def _plate_V(draws: KilnDraws, firing: FiringCurve) -> float:
-    return draws.kiln.volts or firing.volts
-
-
-def _volts_share(draws: KilnDraws, firing: FiringCurve, heater_ohm: Array, z: Array) -> Array:
+def _volts_share(plate_V: float, firing: FiringCurve, heater_ohm: Array, z: Array) -> Array:
     """Volts at the kiln in a firing as a share of the plate's, for standard-normal ``z``; Ohm's law."""
-    plate = _plate_V(draws, firing)
     spread = volts_spread(firing.volts, firing.measured)
     if firing.loop_ohm is None:
         lost, of_lost = UNKNOWN_DROP
-        return np.asarray(firing.volts / plate * (1.0 - lost) * (1.0 + math.hypot(spread, of_lost) * z))
+        return np.asarray(firing.volts / plate_V * (1.0 - lost) * (1.0 + math.hypot(spread, of_lost) * z))
     here = firing.volts * (1.0 + spread * z) - firing.other_A * firing.loop_ohm
-    return np.asarray(here / plate * heater_ohm / (heater_ohm + firing.loop_ohm))
+    return np.asarray(here / plate_V * heater_ohm / (heater_ohm + firing.loop_ohm))
 
 
 def _middle(draws: KilnDraws) -> KilnDraws:
     """The kiln's geometry as single figures: the weighted middle of the draws."""
-
-    def one(values: Array) -> Array:
-        return np.array([float(values @ draws.weights)])
-
-    return replace(
-        draws,
-        weights=np.ones(1),
-        power_W=one(draws.power_W),
-        wear=np.zeros(1),
-        loss=np.ones(1),
-        store=np.ones(1),
-        load=np.ones(1),
-        supply_z=np.zeros(1),
-        spread_m=one(draws.spread_m),
-        wall_J_per_K=one(draws.wall_J_per_K),
-        outer_W_per_K=one(draws.outer_W_per_K),
-    )
+    names, one = ("power_W", "spread_m", "wall_J_per_K", "outer_W_per_K"), np.ones(1)
+    middle: dict[str, Any] = {name: np.array([float(getattr(draws, name) @ draws.weights)]) for name in names}
+    return replace(draws, weights=one, wear=0.0 * one, loss=one, store=one, load=one, supply_z=0.0 * one, **middle)
 
 
 def residual_count(firing: FiringCurve) -> int:

@@ -40,6 +40,7 @@ from glazecalc.values.arrays import Array
 from glazecalc.values.cones import Cone
 from glazecalc.values.inputs import Kiln
 from glazecalc.values.results.kiln import FULL_POWER_H
+from glazecalc.values.texts import phrase
 
 DRAWS: Final = 128
 ROOM_DEGC: Final = 20.0
@@ -201,8 +202,8 @@ def oddity(kiln: Kiln) -> str | None:
     model = _from_geometry(kiln, 1).model(new=True)
     rise = 60.0 * float(model.power_W[0] / model.chamber_J_per_K[0])
     if rise > MOST_RISE_K_PER_MIN:
-        told = f"{rise:.0f} degC ({1.8 * rise:.0f} degF)"
-        return f"its power would heat so small an inside by {told} a minute, which no kiln does: check watts and inside"
+        heats = "its power would heat so small an inside by {:.0f both K} a minute, which no kiln does"
+        return phrase(heats, rise) + ": check watts and inside"
     if kiln.wall_mm is not None and kiln.wall_mm < LEAST_WALL_MM:
         thin = f"{kiln.wall_mm:g} mm ({kiln.wall_mm / 25.4:.1f} in)"
         return f"a wall of {thin} is thinner than any kiln's: check wall_mm"
@@ -426,14 +427,6 @@ def _crossing(hours: Array, down: NDArray[np.bool_], along: Array, log: Callable
     return np.asarray(np.where(down.any(axis=0), found, np.nan))
 
 
-def ceiling_degC(found: Reach, rated: Cone | None) -> tuple[float, float, float]:
-    """Low, middle and high of the kiln's ceiling [degC], never above the maker's rated cone."""
-    values = found.equivalent_degC
-    if rated is not None:
-        values = np.minimum(values, rated_degC(rated))
-    return found.quantiles(values)
-
-
 # A kiln under a controller: what it does when asked for ramps and holds, and where it cannot follow.
 
 STEP_H: Final = 1.0 / 30.0
@@ -466,11 +459,6 @@ class Followed:
     leg_end_h: Array
     stalled: NDArray[np.bool_]
     kept: NDArray[np.bool_]
-
-    @property
-    def leg_h(self) -> Array:
-        """How long each leg took, shape (legs, n) [h]."""
-        return leg_hours(self.leg_end_h)
 
 
 def leg_hours(ends_h: Array) -> Array:

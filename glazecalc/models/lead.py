@@ -25,15 +25,15 @@ fraction up to :data:`DOUBT_TO`, all in the estimate's unit."""
 DOUBT_TO: Final = 0.20
 
 
-def with_lead(found: Prediction, mole_fractions: Array) -> Prediction:
+def with_lead(bare: Prediction, mole_fractions: Array) -> Prediction:
     """The prediction for glasses that hold lead, (n, k), moved and widened by it; the same where none does."""
     lead = mole_fractions[:, INDEX["PbO"]] / np.maximum(mole_fractions.sum(axis=1), 1e-30)
-    if found.name not in PULLS or not lead.any():
-        return found
-    linear, square, doubt = PULLS[found.name]
+    if bare.name not in PULLS or not lead.any():
+        return bare
+    linear, square, doubt = PULLS[bare.name]
     pull, wide = linear * lead + square * lead**2, doubt * np.minimum(lead, DOUBT_TO)
-    sigma = np.hypot(found.sigma, wide)
-    scale = np.divide(sigma, found.sigma, out=np.ones_like(sigma), where=found.sigma > 0)
-    low, high = (found.value - found.low) * scale, (found.high - found.value) * scale
-    value = found.value + pull
-    return replace(found, value=value, low=value - low, high=value + high, sigma=sigma)
+    sigma = np.hypot(bare.sigma, wide)
+    scale = np.divide(sigma, bare.sigma, out=np.ones_like(sigma), where=bare.sigma > 0)
+    low, high = (bare.value - bare.low) * scale, (bare.high - bare.value) * scale
+    value = bare.value + pull
+    return replace(bare, value=value, low=value - low, high=value + high, sigma=sigma)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from typing import Final, Literal
+from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
@@ -15,16 +15,14 @@ from glazecalc.values.answers import Basis, Estimate
 Practice = Literal["glaze", "glass"]
 """``glass``: melted and measured in a laboratory. ``glaze``: from a kiln, with bubbles, crystals, stray grains."""
 
-_GLASS: Final = "interval as glass: clean, melted and measured in a laboratory"
-_GLAZE: Final = "interval as glaze: from a kiln, with an allowance for bubbles, crystals and stray grains"
-_GLAZE_BARE: Final = "interval as glaze: that of a laboratory melt, for want of measurements from kilns"
-
 
 def practice_note(model: str, practice: Practice) -> str:
     """Which of the two intervals an estimate of ``model`` has."""
     if practice == "glass" or model == "additive":
-        return _GLASS
-    return _GLAZE if interval_kind(model, practice) == "glaze" else _GLAZE_BARE
+        return "interval as glass: clean, melted and measured in a laboratory"
+    if interval_kind(model, practice) == "glaze":
+        return "interval as glaze: from a kiln, with an allowance for bubbles, crystals and stray grains"
+    return "interval as glaze: that of a laboratory melt, for want of measurements from kilns"
 
 
 def interval_kind(model: str, practice: Practice) -> Practice:

@@ -116,8 +116,6 @@ BLOCK: Final = 4224
 """Rows worked on at a time, so that the arrays stay in cache: whole pieces of a product, and no power of two, with
 which all rows of an array would fall on the same lines of the cache."""
 SIGMA_PER_NINETY: Final = 1.0 / NINETY
-_WIDEST: Final = 3.0
-"""Natural logarithm of how much wider than the typical spread an interval may grow with distance."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -237,7 +235,7 @@ def placed_blocks(x: Array, where: Domain) -> Iterator[tuple[slice, Array, Array
 def predict(key: str, mole_fractions: Array, practice: Practice) -> Prediction:
     """Value and 90 % interval of a fitted property for compositions of shape (n, k) in the fixed oxide order."""
     model, x = fitted_model(key), as_compositions(mole_fractions)
-    value, low, high, sigma = np.empty((4, len(x)))
+    value, low, high, sigma = (np.empty(len(x)) for _ in range(4))
     outside = np.empty(len(x), dtype=bool)
     for rows, z, work, placed in placed_blocks(x, model.where):
         half = model.spread.half_width(z, placed, practice)
@@ -265,8 +263,8 @@ def predict_melt(key: str, mole_fractions: Array, practice: Practice) -> Predict
     """The same of a glaze's melt alone, without the grains of zircon and tin oxide that a kiln leaves undissolved."""
     x = as_compositions(mole_fractions)
     melt = melt_of(x, practice)
-    found = predict(key, melt, practice)
-    return found if melt is x else replace(found, mole_fractions=x)
+    prediction = predict(key, melt, practice)
+    return prediction if melt is x else replace(prediction, mole_fractions=x)
 
 
 def slopes(key: str, mole_fractions: Array) -> Array:
@@ -275,14 +273,6 @@ def slopes(key: str, mole_fractions: Array) -> Array:
     fitted = place(x, model.where).fitted
     raw = model.surface.slopes(terms(fitted), term_slopes(fitted))
     return (raw - raw[0]).T
-
-
-# Glass transition temperature: below it a glaze is solid and stress stays.
-
-
-def transition_temperature(mole_fractions: Array, *, practice: Practice = "glaze") -> Prediction:
-    """Glass transition temperature [degC] with its 90 % interval, for compositions of shape (n, k) in fixed order."""
-    return predict_melt("transition", mole_fractions, practice)
 
 
 # Liquidus temperature: above it nothing crystallises; below it a slow cooling may leave crystals.
@@ -304,11 +294,11 @@ def youngs_modulus(mole_fractions: Array, *, practice: Practice = "glaze") -> Pr
 
     Grains of zircon and tin oxide stiffen the coat of a ``glaze``.
     """
-    found = predict_melt("modulus", mole_fractions, practice)
-    white = grains(found.mole_fractions) if practice == "glaze" else None
+    bare = predict_melt("modulus", mole_fractions, practice)
+    white = grains(bare.mole_fractions) if practice == "glaze" else None
     if white is None:
-        return found
-    glass = np.maximum(found.value, _SOFTEST)
+        return bare
+    glass = np.maximum(bare.value, _SOFTEST)
     stiffer = stiffness_with_grains(glass, white.zircon, white.tin) / glass
-    parts = {part: getattr(found, part) * stiffer for part in ("value", "low", "high", "sigma")}
-    return replace(found, **parts)
+    parts = {part: getattr(bare, part) * stiffer for part in ("value", "low", "high", "sigma")}
+    return replace(bare, **parts)

@@ -204,10 +204,10 @@ def _by_balance(z: Array, parts: Array) -> Array:
     model, share = curve_model(), balanced(z[:16])
     if not (share > _NEAR_JOIN).any():
         return np.zeros_like(parts)
-    told = small_product(model.balance, balance_terms(z[:16]))
+    joined = small_product(model.balance, balance_terms(z[:16]))
     for i, surface in enumerate(model.balanced):
-        told[i] += surface.at(z)
-    return np.asarray(np.maximum(share - _NEAR_JOIN, 0.0) / (1.0 - _NEAR_JOIN) * (told - parts))
+        joined[i] += surface.at(z)
+    return np.asarray(np.maximum(share - _NEAR_JOIN, 0.0) / (1.0 - _NEAR_JOIN) * (joined - parts))
 
 
 def _through_transition(
@@ -245,11 +245,9 @@ def glass_transition(mole_fractions: Array, *, practice: Practice = "glaze") -> 
     return viscosity_curves(mole_fractions, practice=practice).glass
 
 
-def temperature_at(
-    mole_fractions: Array, log_viscosity: ArrayLike, *, practice: Practice = "glaze", name: str = "temperature"
-) -> Prediction:
+def temperature_at(mole_fractions: Array, log_viscosity: ArrayLike, *, practice: Practice = "glaze") -> Prediction:
     """Temperature [degC] at which the melt has ``log_viscosity`` [log10 Pa.s]; one for all or one a row."""
-    return temperature_on(viscosity_curves(mole_fractions, practice=practice), log_viscosity, name)
+    return temperature_on(viscosity_curves(mole_fractions, practice=practice), log_viscosity)
 
 
 def log_viscosity_on(curves: Curves, temperature_degC: ArrayLike) -> Prediction:

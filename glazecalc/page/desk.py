@@ -267,7 +267,7 @@ def acts_facts(desk: Desk) -> dict[str, Any]:
     if not journal_exists(desk.folder):
         return {"acts": [], "last": None, "again": None, "taken": []}
     with Journal(desk.folder) as journal:
-        acts, taken = journal.acts(), journal.withdrawn()
+        acts, taken = journal.acts(), journal.current(withdrawn=True)
     stands, of = standing(acts), {act.number: act for act in acts}
     last, again = (pairs[-1] if pairs else None for pairs in (stands.done, [first for first, _ in stands.again]))
     return {

@@ -22,10 +22,11 @@ from glazecalc.jobs.materials import only_doubt
 from glazecalc.jobs.page import make_page
 from glazecalc.page.desk import Asked, Desk, desk_of, mark_of, problems_of, recipe_in, shown
 from glazecalc.page.work import Works
-from glazecalc.render.bench import option_facts, plainly, report_facts, room_html, side_by_side
+from glazecalc.render.bench import option_facts, report_facts, room_html, side_by_side
 from glazecalc.render.text.changes import card_text
 from glazecalc.values.answers import ProblemsError, stop_at_errors
 from glazecalc.values.inputs import Recipe
+from glazecalc.values.texts import untyped
 
 Facts = dict[str, Any]
 
@@ -153,7 +154,7 @@ def _judged(desk: Desk, recipe: Recipe, chosen: dict[str, str], where: dict[str,
     page = make_page(
         recipe, bench.pantry, at, bench.studio, wanted=Wanted(dry_g=dry_g),
         today=datetime.date.today().isoformat(), journal=requests.notebook(bench),
-        said=requests.said_of(bench, [recipe], (at.body, at.kiln, at.circuit, *bench.studio.scales), where.get("cone")),
+        said=requests.said_of(bench, [recipe], (*at.things, *bench.studio.scales), where.get("cone")),
     )  # fmt: skip
     return report_facts(page)
 
@@ -173,7 +174,7 @@ def _begun(desk: Desk, works: Works, text: str, form: Asked, facts: Facts) -> st
 
     def with_options(found: Any) -> str:
         result, _ = found
-        none = plainly(result.infeasible_because or result.sentence)
+        none = untyped(result.infeasible_because or result.sentence)
         return room_html("glaze", **facts | {"options": option_facts(result, units), "no_options": none})
 
     what = f"Looking for changes to {facts['check'].recipe.name}"

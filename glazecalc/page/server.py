@@ -23,6 +23,7 @@ from glazecalc.page.desk import Desk, desk_of, door, problems_of, shown, taken, 
 from glazecalc.page.guard import COOKIE, Gate, Guard, TooLargeError
 from glazecalc.render.bench import look, script
 from glazecalc.values.answers import ProblemsError, refuse
+from glazecalc.values.texts import typed
 
 HERE = "127.0.0.1"
 
@@ -48,7 +49,7 @@ def prepare(port: int = 0, phone: bool = False) -> Opened:
     except (OSError, OverflowError) as exc:
         listening.close()
         what = f"port {port} cannot be used: {getattr(exc, 'strerror', None) or exc}"
-        refuse("port", what, "leave --port out to use a free one")
+        refuse("port", what, typed("leave --port out to use a free one"))
     number = listening.getsockname()[1]
     names = {f"{HERE}:{number}", f"localhost:{number}"}
     outside = _own_address() if phone else None

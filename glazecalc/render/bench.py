@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from dataclasses import replace
 from functools import cache
 from pathlib import Path
@@ -15,7 +14,7 @@ from glazecalc.render.text.changes import card_text, estimate_rows
 from glazecalc.render.text.journal import act_words, after_words, glaze_name, recipe_words, summary
 from glazecalc.render.text.kiln import both
 from glazecalc.render.text.learn import learned_sentence
-from glazecalc.render.words import rounded
+from glazecalc.render.words import rounded, worded
 from glazecalc.values.answers import percent_words
 from glazecalc.values.inputs import UnitChoice
 from glazecalc.values.records import FiringRecord
@@ -24,12 +23,9 @@ from glazecalc.values.results.check import CheckResult
 from glazecalc.values.results.learn import Lesson
 from glazecalc.values.results.page import Page
 from glazecalc.values.results.pictures import Picture
+from glazecalc.values.texts import begun, untyped
 from glazecalc.values.units import clock
 
-_COMMAND = re.compile(r"[:,]\s*(?:add (?:a \[\[|--).*?|glazecalc .*?)(?=\.?$)", re.DOTALL)
-_OPTION = re.compile(r"\s?\([^()]{0,300}--[a-z][^()]{0,300}\)|\s{1,3}with --[a-z-]+")
-_KEY = re.compile(r"\s\((?:volts|plug|receptacle|cord|ground|phase|[a-z]+(?:_[a-zA-Z]+)+)\)")
-"""The key of studio.toml that a sentence names."""
 _ROOMS = Path(__file__).parent / "templates" / "bench"
 
 
@@ -37,6 +33,7 @@ def room_html(room: str, **facts: Any) -> str:
     """One room, filled in with what its job found."""
     from markupsafe import Markup
 
+    units = facts.get("units", UnitChoice())
     words = {
         "outlet_face": lambda name: Markup(outlet_face(name)),
         "cone_after": lambda bend: Markup(cone_after(bend)),
@@ -46,7 +43,8 @@ def room_html(room: str, **facts: Any) -> str:
         "recipe_words": recipe_words,
         "summary": summary,
         "act_words": act_words,
-        "plainly": plainly,
+        "begun": begun,
+        "plainly": lambda text: untyped(worded(text, units)).strip(),
         "after_words": after_words,
         "reading_rows": reading_rows,
     }
@@ -54,26 +52,11 @@ def room_html(room: str, **facts: Any) -> str:
     return filled(f"bench/{room}.html", **(words | plain | facts))
 
 
-def plainly(text: str) -> str:
-    """A sentence as a room says it, without what is typed in a terminal; empty where nothing else is left of it.
-
-    >>> plainly("Record it: glazecalc record tile --id AAA"), plainly("name one with --cone: 6"), plainly("glazecalc")
-    ('Record it', 'name one: 6', '')
-    >>> plainly("--cone: '66' is not a cone")
-    "'66' is not a cone"
-    >>> plainly("the wire's gauge is not known (wire_awg): ask")
-    "the wire's gauge is not known: ask"
-    """
-    text = _KEY.sub("", text)
-    plain = _OPTION.sub("", _COMMAND.sub("", re.sub(r"^--[a-z-]+: ", "", text))).strip()
-    return "" if re.search(r"glazecalc|(?<!\S)--[a-z]", plain) else plain
-
-
 def report_facts(page: Page) -> dict[str, Any]:
     """What the report's own parts need of a page, to stand in a room."""
-    said = tuple(replace(v, message=plainly(v.message)) for v in page.check.verdicts)
-    after = tuple(step for step in map(plainly, page.check.next_steps) if step)
-    return laid_out(replace(page, check=replace(page.check, verdicts=said, next_steps=after)))
+    verdicts = tuple(replace(v, message=untyped(v.message)) for v in page.check.verdicts)
+    after = tuple(filter(None, map(untyped, page.check.next_steps)))
+    return laid_out(replace(page, check=replace(page.check, verdicts=verdicts, next_steps=after)))
 
 
 def side_by_side(before: CheckResult, now: CheckResult, units: UnitChoice) -> list[tuple[str, str, str]]:
@@ -92,8 +75,8 @@ def option_facts(result: AdjustResult, units: UnitChoice) -> list[dict[str, Any]
     changed recipe as a card."""
     return [
         {
-            "words": o.sentence, "sentence": plainly(o.after.sentence), "text": card_text(o.recipe),
-            "notes": tuple(filter(None, map(plainly, o.notes))),
+            "words": o.sentence, "sentence": untyped(o.after.sentence), "text": card_text(o.recipe),
+            "notes": tuple(filter(None, map(untyped, o.notes))),
             "rows": [
                 *((c.material, f"{c.before:.5g}", f"{c.after:.5g}") for c in o.changes),
                 *side_by_side(result.before, o.after, units),

@@ -18,13 +18,9 @@ from glazecalc.values.inputs import ConeRange
 
 if TYPE_CHECKING:
     from glazecalc.values.answers import Estimate
-    from glazecalc.values.results.adjust import AdjustResult, Goals
-    from glazecalc.values.results.check import Formula
-    from glazecalc.values.results.firing import FiringReport, Segment
-    from glazecalc.values.results.formula import FormulaResult
-    from glazecalc.values.results.kiln import KilnLearned, KilnReport, PlaceResult
+    from glazecalc.values.results.adjust import AdjustResult
+    from glazecalc.values.results.kiln import KilnLearned
     from glazecalc.values.results.learn import Lesson
-    from glazecalc.values.results.weigh import BucketResult, WeighResult
 
 _CARD: Final = "recipe=recipe.name file=recipe.file"
 SHAPES: Final = {
@@ -183,76 +179,55 @@ NO_FORMULA: Final[dict[str, Any]] = {
 """What stands for the formula of a recipe that has none."""
 
 
-def _formula(formula: Formula, found: dict[str, Any]) -> dict[str, Any]:
-    lines = (line for line in formula.lines if line.unity is not None)
-    return {"unity_intervals": {line.oxide: [line.unity_low, line.unity_high] for line in lines}}
-
-
-def _formula_result(result: FormulaResult, found: dict[str, Any]) -> dict[str, Any]:
-    return {
-        "models": [
-            for_json(m.estimate) | {"from_degC": m.from_degC, "to_degC": m.to_degC} for m in result.models
-        ]
-    }  # fmt: skip
-
-
-def _goals(goals: Goals, found: dict[str, Any]) -> dict[str, Any]:
-    return {"sound": goals.sound if goals.fit else None, "matures": goals.matures if goals.melt else None}
-
-
 def _changed(result: AdjustResult, found: dict[str, Any]) -> dict[str, Any]:
     for option in filter(None, (*found["options"], found.get("nearest"))):
         option["before"] = found["before"]
     return {}
 
 
-def _kiln(report: KilnReport, found: dict[str, Any]) -> dict[str, Any]:
-    more = {} if report.place is None else found["place"]["estimates"]
-    return {
-        "estimates": {**found["estimates"], **more},
-        "pieces_per_firing": {stack.piece: stack.per_firing for stack in report.stacks},
-    }
-
-
-def _place(place: PlaceResult, found: dict[str, Any]) -> dict[str, Any]:
-    return {"cautions": [*place.hazards, *place.cautions]}
-
-
 def _kiln_learned(learned: KilnLearned, found: dict[str, Any]) -> dict[str, Any]:
     for key, ceiling in (("estimates", learned.ceiling), ("before", learned.ceiling_before)):
         if ceiling is not None:
             found[key]["kiln_ceiling"] = for_json(ceiling.estimate)
-    told = ((True, learned.used), (False, learned.left_out))
-    return {"firings": [{"id": id_, "used": used, "reason": why} for used, pairs in told for id_, why in pairs]}
-
-
-def _segment(segment: Segment, found: dict[str, Any]) -> dict[str, Any]:
-    return {"rate_degF_per_h": segment.rate_degC_per_h * 9 / 5, "to_degF": fahrenheit(segment.to_degC)}
-
-
-def _firing(report: FiringReport, found: dict[str, Any]) -> dict[str, Any]:
-    return {"planned_curve": [{"hours": hours, "degC": degC} for hours, degC in report.planned]}
-
-
-def _weigh(result: WeighResult, found: dict[str, Any]) -> dict[str, Any]:
-    effects = {effect.name: for_json(effect) for effect in result.effects}
-    return {"scale_effects": {name: {k: v for k, v in e.items() if k != "name"} for name, e in effects.items()}}
-
-
-def _bucket(result: BucketResult, found: dict[str, Any]) -> dict[str, Any]:
-    return {"wanted": "bucket"}
+    firings = ((True, learned.used), (False, learned.left_out))
+    return {"firings": [{"id": id_, "used": used, "reason": why} for used, pairs in firings for id_, why in pairs]}
 
 
 def _lesson(lesson: Lesson, found: dict[str, Any]) -> dict[str, Any]:
     learned = lesson.learned
-    told = {"prior": for_json(learned.prior), "posterior": for_json(learned.posterior)}
+    expansion = {"prior": for_json(learned.prior), "posterior": for_json(learned.posterior)}
     curve = {"expansion": learned.thetas, "prior": learned.prior_curve, "posterior": learned.curve}
-    return {"estimates": {"body_expansion": told}, "curve": for_json(curve)}
+    return {"estimates": {"body_expansion": expansion}, "curve": for_json(curve)}
 
 
 MADE: Final[dict[str, Callable[[Any, dict[str, Any]], dict[str, Any]]]] = {
-    "Formula": _formula, "FormulaResult": _formula_result, "Goals": _goals, "AdjustResult": _changed,
-    "SwapResult": _changed, "KilnReport": _kiln, "PlaceResult": _place, "KilnLearned": _kiln_learned,
-    "Segment": _segment, "FiringReport": _firing, "WeighResult": _weigh, "BucketResult": _bucket, "Lesson": _lesson,
+    "Formula": lambda formula, found: {"unity_intervals": {
+        line.oxide: [line.unity_low, line.unity_high] for line in formula.lines if line.unity is not None
+    }},
+    "FormulaResult": lambda result, found: {"models": [
+        for_json(model.estimate) | {"from_degC": model.from_degC, "to_degC": model.to_degC} for model in result.models
+    ]},
+    "Goals": lambda goals, found: {
+        "sound": goals.sound if goals.fit else None, "matures": goals.matures if goals.melt else None,
+    },
+    "AdjustResult": _changed,
+    "SwapResult": _changed,
+    "KilnReport": lambda report, found: {
+        "estimates": found["estimates"] | ({} if report.place is None else found["place"]["estimates"]),
+        "pieces_per_firing": {stack.piece: stack.per_firing for stack in report.stacks},
+    },
+    "PlaceResult": lambda place, found: {"cautions": [*place.hazards, *place.cautions]},
+    "KilnLearned": _kiln_learned,
+    "Segment": lambda segment, found: {
+        "rate_degF_per_h": segment.rate_degC_per_h * 9 / 5, "to_degF": fahrenheit(segment.to_degC),
+    },
+    "FiringReport": lambda report, found: {
+        "planned_curve": [{"hours": hours, "degC": degC} for hours, degC in report.planned],
+    },
+    "WeighResult": lambda result, found: {"scale_effects": {
+        effect.name: {key: of for key, of in for_json(effect).items() if key != "name"} for effect in result.effects
+    }},
+    "BucketResult": lambda result, found: {"wanted": "bucket"},
+    "Lesson": _lesson,
 }  # fmt: skip
 """What is put into the keys of a class, from the value and from what was dumped of it."""

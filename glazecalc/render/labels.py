@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from itertools import product
 from typing import Final
 
 from glazecalc.render.figures.drawing import text_width, wrapped
@@ -64,11 +65,8 @@ def sheets(run: LabelRun, units: UnitChoice) -> list[list[PlacedLabel]]:
 
 def crowded(run: LabelRun, units: UnitChoice) -> list[str]:
     """Names of the labels whose text does not all fit, even at the smallest size."""
-    found = [
-        label.name for label, placed in zip(run.labels, (p for s in sheets(run, units) for p in s), strict=True)
-        if not placed.complete
-    ]  # fmt: skip
-    return list(dict.fromkeys(found))
+    placed = (label for sheet in sheets(run, units) for label in sheet)
+    return list(dict.fromkeys(label.name for label, at in zip(run.labels, placed, strict=True) if not at.complete))
 
 
 def _place(label: Label, position: int, sheet: LabelSheet, units: UnitChoice) -> PlacedLabel:
@@ -85,7 +83,9 @@ def fitted(label: Label, width_mm: float, height_mm: float, units: UnitChoice) -
     """The label's lines at the largest sizes that fit, and whether all of them do."""
     head = label.id if label.kind == "tile" and label.id else label.name
     rest = list(rest_of(label, units))
-    for text_mm, name_mm in _sizes():
+    for text_mm, name_mm in product(_TEXT_MM, _NAME_MM):  # the text stays readable before the name grows
+        if name_mm < text_mm:
+            continue
         lines = _stack(head, name_mm, rest, text_mm, width_mm)
         last = lines[-1]
         if last.top_mm + last.size_mm * _LEAD <= height_mm:
@@ -94,24 +94,14 @@ def fitted(label: Label, width_mm: float, height_mm: float, units: UnitChoice) -
     return kept or lines[:1], False
 
 
-def _sizes() -> Iterator[tuple[float, float]]:
-    """Pairs of text and name size: the text stays readable before the name grows."""
-    for text in _TEXT_MM:
-        for name in _NAME_MM:
-            if name >= text:
-                yield text, name
-
-
 def _stack(head: str, name_mm: float, rest: list[str], text_mm: float, width_mm: float) -> tuple[Line, ...]:
+    texts = [(text, name_mm, True) for text in wrapped(head, width_mm, name_mm, bold=True) or [" "]]
+    texts += [(text, text_mm, False) for paragraph in rest for text in wrapped(paragraph, width_mm, text_mm)]
     lines: list[Line] = []
     top = 0.0
-    for text in wrapped(head, width_mm, name_mm, bold=True) or [" "]:
-        lines.append(Line(text, name_mm, round(top, 2), True))
-        top += name_mm * _LEAD
-    for paragraph in rest:
-        for text in wrapped(paragraph, width_mm, text_mm):
-            lines.append(Line(text, text_mm, round(top, 2), False))
-            top += text_mm * _LEAD
+    for text, size_mm, bold in texts:
+        lines.append(Line(text, size_mm, round(top, 2), bold))
+        top += size_mm * _LEAD
     return tuple(lines)
 
 
@@ -139,19 +129,17 @@ def rest_of(label: Label, units: UnitChoice) -> Iterator[str]:
     poison = label.holds is not None and bool(label.holds.deadly)
     if poison:
         yield holds
-    name = label.name if label.kind == "tile" and label.id else ""
-    id_ = label.id if label.kind != "tile" else ""
-    first = [name, f"no. {id_}" if id_ else "", f"cone {label.cone}" if label.cone else "", label.body, label.date]
-    if any(first):
-        yield ", ".join(part for part in first if part)
-    amounts = [
-        f"specific gravity {label.density:.2f}" if label.density is not None else "",
-        f"dry {with_unit(label.dry_g, units, 1.0)}" if label.dry_g is not None else "",
-        f"bucket empty {with_unit(label.tare_g, units, 1.0)}" if label.tare_g is not None else "",
-    ]
-    if any(amounts):
-        yield ", ".join(part for part in amounts if part)
-    if holds and not poison:
-        yield holds
-    if label.warning:
-        yield label.warning
+    tile = label.kind == "tile"
+    yield from filter(None, (
+        ", ".join(filter(None, (
+            label.name if tile and label.id else "", f"no. {label.id}" if label.id and not tile else "",
+            f"cone {label.cone}" if label.cone else "", label.body, label.date,
+        ))),
+        ", ".join(filter(None, (
+            f"specific gravity {label.density:.2f}" if label.density is not None else "",
+            f"dry {with_unit(label.dry_g, units, 1.0)}" if label.dry_g is not None else "",
+            f"bucket empty {with_unit(label.tare_g, units, 1.0)}" if label.tare_g is not None else "",
+        ))),
+        "" if poison else holds,
+        label.warning,
+    ))  # fmt: skip

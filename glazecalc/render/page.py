@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from dataclasses import replace
 from functools import cache
 from pathlib import Path
@@ -12,7 +12,6 @@ from typing import TYPE_CHECKING, Any, Final
 from glazecalc.render import page_parts
 from glazecalc.render.figures.drawing import Figure, inline_svg, marks_css, themes_css
 from glazecalc.render.figures.expansion import (
-    Small,
     blend_figure,
     expansion_figure,
     learned_figure,
@@ -23,20 +22,8 @@ from glazecalc.render.figures.kiln import heating_figure, hours_figure, shelf_fi
 from glazecalc.render.figures.melting import ruler_figure, silica_alumina_figure, viscosity_figure
 from glazecalc.render.words import at_the_scale, poison_line, signed
 from glazecalc.values.inputs import UnitChoice
+from glazecalc.values.results import pictures
 from glazecalc.values.results.page import Index, Page
-from glazecalc.values.results.pictures import (
-    BlendPicture,
-    ConeRulerPicture,
-    ExpansionPicture,
-    HeatingPicture,
-    HoursPicture,
-    LearnedPicture,
-    Picture,
-    PushPicture,
-    ShelfPicture,
-    SilicaAluminaPicture,
-    ViscosityPicture,
-)
 
 if TYPE_CHECKING:
     from jinja2 import Environment
@@ -70,8 +57,8 @@ def _steps_g(page: Page) -> list[float]:
 
 def index_html(index: Index) -> str:
     """The page over all recipes of a studio, with small pictures that share their axes."""
-    small = thumbnails([entry.page for entry in index.entries])
-    rows = list(zip(index.entries, small, strict=True))
+    small = small_figures([entry.page for entry in index.entries])
+    rows = [(entry, *figures) for entry, figures in zip(index.entries, small, strict=True)]
     return filled("index.html", index=index, rows=rows, parts=page_parts, css=css())
 
 
@@ -102,53 +89,39 @@ def environment() -> Environment:
     def svg(figure: Figure, prefix: str = "") -> Markup:
         return Markup(inline_svg(figure, prefix))
 
-    def oxides(text: Any) -> Markup:
-        escaped = Markup.escape(str(text))
-        return Markup(_OXIDE.sub(r"<sub>\1</sub>", str(escaped)))
-
-    def options(text: str) -> Markup:
-        return Markup(_OPTION.sub(r'<span class="option">\g<0></span>', str(Markup.escape(text))))
-
     found = Environment(
-        loader=FileSystemLoader(_TEMPLATES),
-        autoescape=True,
-        undefined=StrictUndefined,
-        trim_blocks=True,
+        loader=FileSystemLoader(_TEMPLATES), autoescape=True, undefined=StrictUndefined, trim_blocks=True,
         lstrip_blocks=True,
-    )
-    found.filters["svg"] = svg
-    found.filters["oxides"] = oxides
-    found.filters["options"] = options
-    found.filters["poison_line"] = poison_line
+    )  # fmt: skip
+    found.filters.update(
+        svg=svg, poison_line=poison_line,
+        oxides=lambda text: Markup(_OXIDE.sub(r"<sub>\1</sub>", str(Markup.escape(str(text))))),
+        options=lambda text: Markup(_OPTION.sub(r'<span class="option">\g<0></span>', str(Markup.escape(text)))),
+    )  # fmt: skip
     return found
 
 
 # Which drawing belongs to which picture, the section of the page it stands in, and small ones for the index.
 
 _DRAWINGS: Final[dict[type, tuple[str, Callable[[Any, UnitChoice], Figure]]]] = {
-    ExpansionPicture: ("fit", lambda p, units: expansion_figure(p, units)),
-    ConeRulerPicture: ("firing", lambda p, units: ruler_figure(p, units)),
-    PushPicture: ("formula", lambda p, _: pushes_figure(p)),
-    SilicaAluminaPicture: ("formula", lambda p, _: silica_alumina_figure(p)),
-    ViscosityPicture: ("firing", lambda p, units: viscosity_figure(p, units)),
-    HeatingPicture: ("firing", lambda p, _: heating_figure(p)),
-    HoursPicture: ("firing", lambda p, _: hours_figure(p)),
-    BlendPicture: ("tiles", lambda p, _: blend_figure(p)),
-    ShelfPicture: ("tiles", lambda p, units: shelf_figure(p, units)),
-    LearnedPicture: ("fit", lambda p, _: learned_figure(p)),
+    pictures.ExpansionPicture: ("fit", expansion_figure),
+    pictures.ConeRulerPicture: ("firing", ruler_figure),
+    pictures.PushPicture: ("formula", lambda picture, _: pushes_figure(picture)),
+    pictures.SilicaAluminaPicture: ("formula", lambda picture, _: silica_alumina_figure(picture)),
+    pictures.ViscosityPicture: ("firing", viscosity_figure),
+    pictures.HeatingPicture: ("firing", lambda picture, _: heating_figure(picture)),
+    pictures.HoursPicture: ("firing", lambda picture, _: hours_figure(picture)),
+    pictures.BlendPicture: ("tiles", lambda picture, _: blend_figure(picture)),
+    pictures.ShelfPicture: ("tiles", shelf_figure),
+    pictures.LearnedPicture: ("fit", lambda picture, _: learned_figure(picture)),
 }
 
 
-def figure_of(picture: Picture, units: UnitChoice) -> Figure:
+def figure_of(picture: pictures.Picture, units: UnitChoice) -> Figure:
     """The picture, drawn."""
     return _DRAWINGS[type(picture)][1](picture, units)
 
 
-def section_of(picture: Picture) -> str:
+def section_of(picture: pictures.Picture) -> str:
     """The section of a page the picture belongs in: formula, fit, firing or tiles."""
     return _DRAWINGS[type(picture)][0]
-
-
-def thumbnails(pages: Sequence[Page]) -> list[Small]:
-    """Small pictures of fit and firing for each page, all on the same axes so that recipes can be compared."""
-    return small_figures(pages)

@@ -7,8 +7,9 @@ from typing import Final
 from glazecalc.render.text.firing import safety_rows as safety_rows
 from glazecalc.render.text.firing import segment_rows as segment_rows
 from glazecalc.render.text.firing import witness_words
-from glazecalc.render.text.formula import ROLE_TITLES, estimate_line
-from glazecalc.render.text.kiln import both, retold, span
+from glazecalc.render.text.formula import estimate_line, ratio_words
+from glazecalc.render.text.formula import unity_columns as columns_of
+from glazecalc.render.text.kiln import both, span
 from glazecalc.render.text.tiles import chance_cell, told
 from glazecalc.render.text.weigh import cost_words, line_notes, split_ways
 from glazecalc.render.words import (
@@ -22,6 +23,7 @@ from glazecalc.render.words import (
     rule_words,
     volume_text,
     with_unit,
+    worded,
 )
 from glazecalc.values.answers import Answer
 from glazecalc.values.inputs import Body, Circuit, Kiln, UnitChoice
@@ -30,6 +32,7 @@ from glazecalc.values.results.firing import FiringReport
 from glazecalc.values.results.page import Page
 from glazecalc.values.results.tiles import TilesResult
 from glazecalc.values.results.weigh import WeighResult
+from glazecalc.values.texts import joined, unstopped
 from glazecalc.values.units import clock, convert
 
 Row = tuple[str, ...]
@@ -43,17 +46,14 @@ SMALL_ANSWER: Final = ANSWER_WORDS
 
 def where_line(check: CheckResult) -> str:
     """On what, at which cone, in which kiln: one line."""
-    parts = [
-        f"on {check.body}" if check.body else "", f"cone {check.cone}" if check.cone else "",
-        f"in {check.kiln}" if check.kiln else "", f"plugged into {check.circuit}" if check.circuit else "",
-    ]  # fmt: skip
-    return ", ".join(part for part in parts if part)
+    more = [f"in {check.kiln}" if check.kiln else "", f"plugged into {check.circuit}" if check.circuit else ""]
+    return ", ".join(filter(None, (short_where(check), *more)))
 
 
 def short_where(check: CheckResult) -> str:
     """On what and at which cone."""
     parts = [f"on {check.body}" if check.body else "", f"cone {check.cone}" if check.cone else ""]
-    return ", ".join(part for part in parts if part)
+    return ", ".join(filter(None, parts))
 
 
 def reasons(check: CheckResult) -> list[tuple[str, Answer, str]]:
@@ -71,34 +71,26 @@ def assumption_lines(page: Page) -> list[str]:
     named: dict[str, list[str]] = {}
     for estimate in page.check.estimates:
         for caveat in estimate.caveats:
-            named.setdefault(retold(caveat, page.units), []).append(estimate_name(estimate, page.units))
+            named.setdefault(worded(caveat, page.units), []).append(estimate_name(estimate, page.units))
     lines = [f"{', '.join(dict.fromkeys(names))}: {caveat}" for caveat, names in named.items()]
-    return list(dict.fromkeys((*lines, *(retold(line, page.units) for line in page.assumptions))))
+    return list(dict.fromkeys((*lines, *(worded(line, page.units) for line in page.assumptions))))
 
 
 def unity_columns(formula: Formula) -> list[tuple[str, list[Row]]]:
     """The classical columns: title, then oxide, moles and interval of each."""
-    columns: list[tuple[str, list[Row]]] = []
-    for role, title in ROLE_TITLES:
-        rows: list[Row] = [
-            (line.oxide, rounded(line.unity, 3), _between(line.unity_low, line.unity_high))
-            for line in formula.lines
-            if line.role == role
-            and line.unity is not None
-            and line.unity_low is not None
-            and line.unity_high is not None
-        ]
-        if rows:
-            columns.append((title, rows))
-    return columns
+    return [
+        (title, [(oxide, rounded(moles, 3), _between(line.unity_low, line.unity_high)) for oxide, moles, line in lines])
+        for title, lines in columns_of(formula)
+    ]
 
 
-def _between(low: float, high: float) -> str:
+def _between(low: float | None, high: float | None) -> str:
     """An interval of moles, to a third decimal where two would show nothing; empty where both ends read alike.
 
     >>> _between(0.0021, 0.0042), _between(0.18, 0.21), _between(0.0021, 0.0022)
     ('0.002 to 0.004', '0.18 to 0.21', '')
     """
+    assert low is not None and high is not None, "what has moles has their interval"
     decimals = 2 if high >= 0.095 else 3
     ends = rounded(low, decimals), rounded(high, decimals)
     return "" if ends[0] == ends[1] else f"{ends[0]} to {ends[1]}"
@@ -111,17 +103,9 @@ def composition_rows(formula: Formula) -> list[Row]:
 
 def ratio_rows(formula: Formula) -> list[Row]:
     """The ratios potters read off a formula."""
-    ratios = formula.ratios
-    rows: list[Row] = []
-    if ratios.boron_unity:
-        rows.append(("boron", f"{rounded(ratios.boron_unity, 2)} B2O3"))
-    if ratios.alkali_fraction is not None:
-        rows.append(("alkalis", f"{rounded(100 * ratios.alkali_fraction, 0)} % of the flux"))
-    if ratios.silica_alumina is not None:
-        rows.append(("silica per alumina", rounded(ratios.silica_alumina, 1)))
-    if formula.loss_on_ignition_percent is not None:
-        rows.append(("lost in firing", f"{rounded(formula.loss_on_ignition_percent, 1)} % of the batch"))
-    return rows
+    rows: list[Row] = [(n, f"{figure} B2O3" if n == "boron" else figure) for n, figure in ratio_words(formula)]
+    loss = formula.loss_on_ignition_percent
+    return rows if loss is None else [*rows, ("lost in firing", f"{rounded(loss, 1)} % of the batch")]
 
 
 def batch_rows(batch: Batch) -> list[Row]:
@@ -138,17 +122,17 @@ def batch_rows(batch: Batch) -> list[Row]:
 
 def weigh_rows(sheet: WeighResult, units: UnitChoice) -> list[dict[str, str]]:
     """The lines in the order of weighing: what the scale shows, what is in the pot after it, what is a hazard."""
-    rows = []
-    for line in sheet.in_weighing_order():
-        rows.append({
+    return [
+        {
             "material": line.material, "hazard": "hazard" if line.hazards else "",
             "addition": "addition" if line.addition else "",
             "grams": mass_text(line.scale_g, units, line.resolution_g),
             "running": mass_text(line.running_total_g, units, line.resolution_g),
             "off": f"{line.error_percent:+.1f} %" if abs(line.error_percent) >= 0.05 else "",
             "notes": line_notes(line, "too small for this scale, see below", "out of tolerance, see below"),
-        })  # fmt: skip
-    return rows
+        }
+        for line in sheet.in_weighing_order()
+    ]  # fmt: skip
 
 
 def weigh_facts(sheet: WeighResult, units: UnitChoice) -> list[Row]:
@@ -196,11 +180,11 @@ def tile_rows(plan: TilesResult, units: UnitChoice) -> list[dict[str, str]]:
         ]
         place = point.place
         where = "" if place is None else f"firing {place.firing}, shelf {place.shelf}, place {place.spot}"
-        marks = "; ".join(mark.rstrip(".") for mark in point.marks)
+        marks = joined("; ", map(unstopped, point.marks))
         crazing = chance_cell(told(point.check, "crazing_probability"))
         rows.append({
             "id": point.id, "parts": ":".join(str(part) for part in point.parts), "measures": " + ".join(measures),
-            "place": where, "crazes": crazing, "marks": retold(marks, units),
+            "place": where, "crazes": crazing, "marks": worded(marks, units),
         })  # fmt: skip
     return rows
 
@@ -222,17 +206,15 @@ def corner_rows(plan: TilesResult, units: UnitChoice) -> list[Row]:
 def switch_rows(report: FiringReport, units: UnitChoice) -> list[Row]:
     """Acts at a kiln with a switch: when, at about what heat, what to do."""
     return [
-        (clock(act.at_h), "" if act.degC is None else both(act.degC, units), retold(act.text, units))
+        (clock(act.at_h), "" if act.degC is None else both(act.degC, units), worded(act.text, units))
         for act in report.turn_ups
     ]
 
 
 def firing_notes(report: FiringReport, units: UnitChoice) -> list[str]:
     """Witness cones, what the kiln cannot follow, and what was assumed."""
-    notes = []
-    if report.witness_cones:
-        notes.append(witness_words(report.witness_cones))
-    return [*notes, *(retold(note, units) for note in (*report.cannot_follow, *report.notes))]
+    notes = [witness_words(report.witness_cones)] if report.witness_cones else []
+    return [*notes, *(worded(note, units) for note in (*report.cannot_follow, *report.notes))]
 
 
 def input_rows(page: Page) -> list[Row]:
@@ -246,10 +228,10 @@ def input_rows(page: Page) -> list[Row]:
         rows.append(("kiln", _kiln(page.kiln, page.units)))
     if page.circuit is not None:
         rows.append(("circuit", _circuit(page.circuit, page.units)))
-    limits = page.limits
-    rows.append(("a yes means", f"{limits.sound_percent:g} % likely to stay sound"))
-    rows.append(("a no means", f"more than {limits.against_percent:g} % likely to craze, or to shiver"))
-    return rows
+    return [
+        *rows, ("a yes means", f"{page.limits.sound_percent:g} % likely to stay sound"),
+        ("a no means", f"more than {page.limits.against_percent:g} % likely to craze, or to shiver"),
+    ]  # fmt: skip
 
 
 def _body(body: Body, units: UnitChoice) -> str:
@@ -288,4 +270,4 @@ def _circuit(circuit: Circuit, units: UnitChoice) -> str:
 
 
 def _and(*parts: str) -> str:
-    return "; ".join(part for part in parts if part)
+    return "; ".join(filter(None, parts))

@@ -11,10 +11,11 @@ from collections.abc import Callable, Iterable, Sequence
 from dataclasses import replace
 from typing import Final, Literal, NamedTuple
 
-from glazecalc.values.answers import Answer, Estimate, Problem
+from glazecalc.values.answers import Answer, Estimate, Problem, listed
 from glazecalc.values.data import acts_as_formula, guarded
 from glazecalc.values.inputs import UnitChoice
 from glazecalc.values.names import fold
+from glazecalc.values.texts import UNIT_WORDS, Part, Text, parts_of
 from glazecalc.values.units import convert
 
 
@@ -63,6 +64,12 @@ def estimate_parts(estimate: Estimate) -> tuple[str, str, str]:
     return rounded(estimate.value, decimals), rounded(estimate.low, decimals), rounded(estimate.high, decimals)
 
 
+def interval_words(estimate: Estimate) -> str:
+    """Value and interval of an estimate without its unit: `6.1 (5.7 to 6.5)`."""
+    value, low, high = estimate_parts(estimate)
+    return f"{value} ({low} to {high})"
+
+
 # Figures in the units a user reads: temperature, mass, length, volume. Conversion happens here and in read.
 
 
@@ -73,6 +80,15 @@ def fahrenheit(degC: float) -> float:
     212.0
     """
     return degC * 9 / 5 + 32
+
+
+def both_degrees(degC: float) -> tuple[str, str]:
+    """A temperature in whole degC and in whole degF.
+
+    >>> both_degrees(100.0)
+    ('100', '212')
+    """
+    return rounded(degC, 0), rounded(fahrenheit(degC), 0)
 
 
 def in_units(estimate: Estimate, units: UnitChoice) -> Estimate:
@@ -115,9 +131,7 @@ def with_unit(grams: float, units: UnitChoice, step_g: float = 0.1, extra: int =
 
 def amount(grams: float, units: UnitChoice) -> str:
     """A mass to read rather than to weigh: three digits or whole grams, whichever is more."""
-    value = convert(grams, "g", units.mass, "mass")
-    places = 0 if abs(value) >= 100 else 1 if abs(value) >= 10 else 2
-    return f"{rounded(value, places)} {units.mass}"
+    return f"{_three_digits(convert(grams, 'g', units.mass, 'mass'))} {units.mass}"
 
 
 def volume_text(mL: float, units: UnitChoice) -> str:
@@ -127,15 +141,51 @@ def volume_text(mL: float, units: UnitChoice) -> str:
     ('1.50 L', '1.00 gallon')
     """
     unit = "L" if units.volume == "mL" and mL >= 1000 else units.volume
-    value = convert(mL, "mL", unit, "volume")
-    places = 0 if abs(value) >= 100 else 1 if abs(value) >= 10 else 2
-    return f"{rounded(value, places)} {unit}"
+    return f"{_three_digits(convert(mL, 'mL', unit, 'volume'))} {unit}"
+
+
+def _three_digits(value: float) -> str:
+    return rounded(value, 0 if abs(value) >= 100 else 1 if abs(value) >= 10 else 2)
 
 
 def length_text(mm: float, units: UnitChoice) -> str:
     """A length in the chosen unit with its name."""
     value = convert(mm, "mm", units.length, "length")
     return f"{rounded(value, 0 if units.length == 'mm' else 1)} {units.length}"
+
+
+_OTHERS: Final = {
+    "degC": ("temperature", "temperature", "degF", ".0f"), "K/h": ("temperature", "rate", "degF/h", ".0f"),
+    "K": ("temperature", "temperature difference", "degF", ".0f"), "mm": ("length", "length", "in", ".2g"),
+    "cm2": ("length", "area", "in2", ".3g"), "g": ("mass", "mass", "", ".3g"), "mL": ("volume", "volume", "", ".3g"),
+}  # fmt: skip
+"""Units of figures: which choice of the reader's rules them, their dimension, the other unit (else it is the choice
+itself) and how a figure in it is shown."""
+
+
+def worded(text: str, units: UnitChoice) -> str:
+    """A text with each of its figures in the reader's unit, and in its own behind that.
+
+    >>> from glazecalc.values.texts import phrase
+    >>> us = UnitChoice(temperature="F", length="in", mass="oz", volume="fl oz")
+    >>> worded(phrase("below {:.0f degC}, by {:.0f K} per hour", (450, 650), 60), us)
+    'below 842 to 1202 degF (450 to 650 degC), by 108 degF (60 degC) per hour'
+    >>> worded(phrase("no less than {100 g}|: --dry {100 g}|"), us)
+    'no less than 3.53 oz (100 g): --dry 3.6oz'
+    """
+    return Text(*(Part(_part_in(units, part), typed=part.typed) for part in parts_of(text)))
+
+
+def _part_in(units: UnitChoice, part: Part) -> str:
+    ruled_by, dimension, to, shown = _OTHERS.get(part.unit, ("", "", "", ""))
+    choice = getattr(units, ruled_by, "")
+    if choice in ("", "C", "mm", "g", "mL", "L"):
+        return part.words
+    figures = [convert(float(figure), part.unit, to or choice, dimension) for figure in part.figures]
+    if part.typed:  # a mass is rounded up, for it is the least that will do
+        return f"{math.ceil(figures[0] * 10) / 10:g}{choice}" if part.unit == "g" else f"{figures[0]:.0f}{choice}"
+    own = f"{' to '.join(part.figures)} {UNIT_WORDS[part.unit]}"
+    return f"{' to '.join(f'{figure:{shown}}' for figure in figures)} {to or choice} ({own})"
 
 
 # The unit of the scale at hand: what is weighed is told in it, whatever else is read in.
@@ -157,8 +207,13 @@ def at_the_scale(units: UnitChoice, steps_g: Iterable[float]) -> UnitChoice:
     ['g', 'oz']
     """
     steps = tuple(steps_g)
+
+    def shows(mass: MassUnit) -> bool:
+        first = [step / 10.0 ** math.floor(math.log10(step)) for step in (convert(s, "g", mass, "mass") for s in steps)]
+        return all(any(abs(digit - usual) <= _ROUND * usual for usual in _STEPS) for digit in first)
+
     for mass in (units.mass, *_UNITS):
-        if all(_is_step(convert(step, "g", mass, "mass")) for step in steps):
+        if shows(mass):
             return units.model_copy(update={"mass": mass})
     return units
 
@@ -168,11 +223,6 @@ def scale_note(asked: UnitChoice, told: UnitChoice) -> str:
     if asked.mass == told.mass:
         return ""
     return f"Weights are in {told.mass}, the unit of this scale, not in {asked.mass}."
-
-
-def _is_step(step: float) -> bool:
-    first = step / 10.0 ** math.floor(math.log10(step))
-    return any(abs(first - usual) <= _ROUND * usual for usual in _STEPS)
 
 
 # Text for a stream that cannot write every sign: ASCII spellings instead of a crash.
@@ -279,15 +329,6 @@ def unpainted(text: str, answer: Answer) -> str:
     return text
 
 
-def begun(text: str) -> str:
-    """A text with its first letter large, the others as they are.
-
-    >>> begun("a slight change of SiO2")
-    'A slight change of SiO2'
-    """
-    return text[:1].upper() + text[1:]
-
-
 # Plain text at 80 columns: wrapped paragraphs, aligned tables, a bar for an interval.
 
 WIDTH = 80
@@ -307,14 +348,23 @@ def poison_line(held: Sequence[str]) -> str:
     >>> poison_line(["lead", "cadmium"])
     'Holds lead and cadmium: do not weigh or mix this at home.'
     """
-    words = " and ".join((", ".join(held[:-1]), held[-1]) if held[1:] else held)
-    return f"Holds {words}: do not weigh or mix this at home." if held else ""
+    return f"Holds {listed(held)}: do not weigh or mix this at home." if held else ""
 
 
 def heading(text: str) -> str:
     """A section's title, underlined."""
     text = signed(text)
     return f"{text}\n{'-' * len(text)}"
+
+
+def bullets(lines: Iterable[str], indent: int = 2, mark: str = "-") -> list[str]:
+    """Each line behind a mark."""
+    return [paragraph(f"{mark} {line}", indent, 2) for line in lines]
+
+
+def section(title: str, lines: Sequence[str]) -> list[str]:
+    """A blank line, a title and what stands under it; nothing where that is nothing."""
+    return ["", heading(title), *lines] if lines else []
 
 
 def labelled(label: str, text: str, width: int = 16, indent: int = 2) -> str:
@@ -324,6 +374,11 @@ def labelled(label: str, text: str, width: int = 16, indent: int = 2) -> str:
     lines = textwrap.wrap(signed(text), room, break_long_words=False, break_on_hyphens=False) or [""]
     first = f"{' ' * indent}{label:<{width - 1}} {lines[0]}"
     return "\n".join([first.rstrip(), *(" " * (indent + width) + line for line in lines[1:])])
+
+
+def painted(laid_out: str, label: str, paint: str, indent: int = 2) -> str:
+    """Lines that begin with a label, which was laid out bare for its width, with it as it is ``paint``-ed."""
+    return laid_out[:indent] + paint + laid_out[indent + len(label) :]
 
 
 def table(rows: Sequence[Sequence[str]], align: str, indent: int = 2, gap: int = 2) -> str:
@@ -364,9 +419,8 @@ def interval_bar(low: float, value: float, high: float, start: float, end: float
 
 def problem_text(problem: Problem) -> str:
     """``file:line: error: what is wrong [code]``, the hint on a line of its own; ``note:`` where it stops nothing."""
-    place = ""
-    if problem.file:
-        place = f"{problem.file}:{problem.line}: " if problem.line else f"{problem.file}: "
+    line = f"{problem.line}:" if problem.line else ""
+    place = f"{problem.file}:{line} " if problem.file else ""
     lead = "error: " if problem.is_error else "note: "
     hint = f"\n    {signed(problem.hint)}" if problem.hint else ""
     return f"{place}{lead}{signed(problem.message)} [{problem.code}]{hint}"

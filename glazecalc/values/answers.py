@@ -8,6 +8,8 @@ from dataclasses import dataclass
 from enum import StrEnum
 from typing import Any, Final, Literal, NoReturn
 
+from glazecalc.values.texts import joined
+
 
 class Basis(StrEnum):
     """Where an estimate comes from, best first."""
@@ -54,14 +56,14 @@ class Estimate:
         return self.basis is Basis.EXTRAPOLATED
 
 
-def percent_words(probability: float) -> str:
+def percent_words(probability: float, under: str = "under ", over: str = "over ", unit: str = " %") -> str:
     """A chance as it is told: whole percent, but never a certainty.
 
     >>> percent_words(0.374), percent_words(0.003), percent_words(1.0)
     ('37 %', 'under 1 %', 'over 99 %')
     """
     percent = round(100.0 * probability)
-    return "under 1 %" if percent < 1 else "over 99 %" if percent > 99 else f"{percent} %"
+    return (f"{under}1" if percent < 1 else f"{over}99" if percent > 99 else f"{percent}") + unit
 
 
 WIDEST_SHARE: Final = 0.5
@@ -157,8 +159,8 @@ def worst(answers: Iterable[Answer]) -> Answer:
     >>> worst([]).value
     'cannot_say'
     """
-    found = max(answers, key=badness, default=Answer.NOT_ASKED)
-    return Answer.CANNOT_SAY if found is Answer.NOT_ASKED else found
+    hardest = max(answers, key=badness, default=Answer.NOT_ASKED)
+    return Answer.CANNOT_SAY if hardest is Answer.NOT_ASKED else hardest
 
 
 # What is wrong with something a user gave: a value, collected, never raised on its own.
@@ -223,7 +225,7 @@ def listed(words: Sequence[str], last: str = "and") -> str:
     >>> listed(["lead"]), listed(["silica", "talc", "whiting"], "or")
     ('lead', 'silica, talc or whiting')
     """
-    return f" {last} ".join(part for part in (", ".join(words[:-1]), *words[-1:]) if part)
+    return joined(f" {last} ", (part for part in (joined(", ", words[:-1]), *words[-1:]) if part))
 
 
 def closest(name: str, choices: Iterable[str], n: int = 3) -> tuple[str, ...]:
@@ -237,8 +239,8 @@ def closest(name: str, choices: Iterable[str], n: int = 3) -> tuple[str, ...]:
     folded: dict[str, str] = {}
     for choice in choices:
         folded.setdefault(choice.casefold(), choice)
-    found = difflib.get_close_matches(name.casefold()[:80], list(folded), n=n, cutoff=0.6)
-    return tuple(folded[f] for f in found)
+    close = difflib.get_close_matches(name.casefold()[:80], list(folded), n=n, cutoff=0.6)
+    return tuple(folded[f] for f in close)
 
 
 def did_you_mean(name: str, choices: Iterable[str]) -> str:
@@ -247,5 +249,5 @@ def did_you_mean(name: str, choices: Iterable[str]) -> str:
     >>> did_you_mean("whitting", ["Whiting", "Talc"])
     'did you mean Whiting?'
     """
-    found = closest(name, choices)
-    return f"did you mean {' or '.join(found)}?" if found else ""
+    names = closest(name, choices)
+    return f"did you mean {' or '.join(names)}?" if names else ""

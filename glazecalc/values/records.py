@@ -251,6 +251,10 @@ class FiringRecord:
             Within("reading", -30.0, 1500.0, "degC").check(reading.degC)
             Within("hours of a reading", 0.0, 200.0, "h").check(reading.at_h)
 
+    def bent(self, bend: str) -> tuple[Cone, ...]:
+        """Its witness cones that came out like this."""
+        return tuple(Cone(w.cone) for w in self.cones if w.bend == bend)
+
 
 @dataclass(frozen=True, slots=True)
 class BatchRecord:

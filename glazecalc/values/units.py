@@ -101,10 +101,10 @@ def find_unit(text: str, dimension: str) -> Unit | None:
     True
     """
     spelling = " ".join(text.split())
-    found = _EXACT.get((dimension, spelling)) or _FOLDED.get((dimension, spelling.casefold()))
-    if found is None and spelling.endswith("."):
+    unit = _EXACT.get((dimension, spelling)) or _FOLDED.get((dimension, spelling.casefold()))
+    if unit is None and spelling.endswith("."):
         return find_unit(spelling.rstrip("."), dimension)
-    return found
+    return unit
 
 
 def dimensions_of(text: str) -> tuple[str, ...]:

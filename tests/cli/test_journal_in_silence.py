@@ -58,7 +58,8 @@ def test_an_empty_note_of_a_firing_and_a_batch_is_cleared(studio: Path, capsys: 
     assert said(capsys, "record", "batch", "--id", "B1", "--note", "", "--container", "", *there)[0] == 0
     with Journal(studio) as journal:
         assert journal.firings()[0].note == "" and journal.firings()[0].hours == 8
-        assert (journal.batches()[0].note, journal.batches()[0].container, journal.batches()[0].dry_g) == ("", "", 500)
+        batch = journal.current("batch")[0].record
+        assert (batch.note, batch.container, batch.dry_g) == ("", "", 500)
 
 
 def test_a_firing_of_which_only_emptiness_is_told_is_not_recorded(

@@ -25,6 +25,10 @@ def codes_in_source() -> set[str]:
                 name = node.func.attr if isinstance(node.func, ast.Attribute) else getattr(node.func, "id", "")
                 if name in ("error", "remark", "refuse") and isinstance(node.args[0].value, str):
                     found.add(node.args[0].value)
+            elif isinstance(node, ast.Tuple) and len(node.elts) == 3 and isinstance(node.elts[1], ast.Constant | ast.JoinedStr):
+                code = getattr(node.elts[0], "value", None)  # a table of code, message and hint
+                if isinstance(code, str) and code.startswith(("journal", "disk")):
+                    found.add(code)
     return found
 
 

@@ -6,7 +6,18 @@ code of the error that must stop it.
 
 from __future__ import annotations
 
+from pathlib import Path
 from typing import Any, NamedTuple
+
+from glazecalc.files.supplier_sheet import read_supplier_sheets
+from glazecalc.values.answers import Problem
+from glazecalc.values.inputs import Material
+
+
+def read_supplier_sheet(path: str | Path) -> tuple[Material | None, tuple[Problem, ...]]:
+    """The only material of a sheet; None if an error stops it, or there are several."""
+    materials, problems = read_supplier_sheets(path)
+    return materials[0] if len(materials) == 1 else None, problems
 
 
 class Sheet(NamedTuple):

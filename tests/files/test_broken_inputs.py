@@ -9,9 +9,9 @@ import pytest
 
 from glazecalc.files.card import read_recipe
 from glazecalc.files.studio import read_studio
-from glazecalc.files.supplier_sheet import read_supplier_sheet
 from glazecalc.values.answers import Problem
 from tests.files.broken_inputs import CORPUS, Broken, place
+from tests.files.supplier_sheets import read_supplier_sheet
 from tests.files.told_codes import CODES
 
 LONGEST_WAIT_S = 2.0

@@ -19,9 +19,10 @@ def codes_in_source() -> set[str]:
                 name = node.func.attr if isinstance(node.func, ast.Attribute) else getattr(node.func, "id", "")
                 if name in {"error", "remark"} and isinstance(node.args[0].value, str):
                     found.add(node.args[0].value)
-            translated = file.name in {"problems.py", "card_batch.py"} and isinstance(node, ast.Return)
-            if translated and isinstance(node.value, ast.Tuple) and node.value.elts and isinstance(node.value.elts[0], ast.Constant):
-                found.add(node.value.elts[0].value)
+            worded = file.name in {"problems.py", "card_batch.py"} and isinstance(node, ast.Tuple)
+            first = node.elts[0] if worded and len(node.elts) == 3 else None  # of code, message, hint
+            if isinstance(first, ast.Constant) and isinstance(first.value, str):
+                found.add(first.value)
     return found
 
 

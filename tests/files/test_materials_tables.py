@@ -12,10 +12,10 @@ from molmass import Formula
 from glazecalc.files.card import read_recipe_text
 from glazecalc.files.materials import TO_OXIDE, built_in_materials, label_of, read_materials
 from glazecalc.files.studio_edit import write_materials_rows
-from glazecalc.files.supplier_sheet import read_supplier_sheet
 from glazecalc.values.data import data_root
 from glazecalc.values.inputs import Material, OxideAmount
 from glazecalc.values.oxides import SYMBOLS
+from tests.files.supplier_sheets import read_supplier_sheet
 
 
 def test_built_in_materials_are_the_rows_of_the_shipped_table() -> None:
@@ -221,6 +221,15 @@ def test_a_name_with_marks_of_a_page_is_found_as_a_card_reads_it(tmp_path: Path)
     (material,), _ = read_materials(table)
     card, _ = read_recipe_text("name: Reef\n\nFrit <b>&amp;</b>  60\nSilica  40\n", "reef.txt")
     assert card is not None and card.lines[0].material in material.aliases
+
+
+@pytest.mark.parametrize(("cell", "loi"), [("-", 0.0), ("n.d.", 0.0), ("-0.4", -0.4), ("1.5 %", 1.5)])
+def test_a_loss_on_ignition_is_read_alike_in_an_own_table_and_on_a_sheet(tmp_path, cell, loi):
+    """A dash is how sheets write that nothing was found (common practice, no source)."""
+    own, sheet = tmp_path / "materials.csv", tmp_path / "sheet.csv"
+    own.write_text(f"name,SiO2,loi\nBucket sand,99,{cell}\n", encoding="utf-8")
+    sheet.write_text(f"name,Bucket sand\nSiO2,99\nLOI,{cell}\n", encoding="utf-8")
+    assert [m.loi for m in read_materials(own)[0]] == [loi] == [m.loi for m in [read_supplier_sheet(sheet)[0]] if m]
 
 
 @pytest.mark.parametrize("head", ["KNa2O", "KNaO", "K2O.Na2O", "R2O", "RO", "R2O3", "alkalis", "Alkalies", "total alkalis", "K2O+Na2O", "Na2O & K2O", "CaO/MgO", "Fe2O3 and TiO2"])

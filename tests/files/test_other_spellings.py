@@ -16,9 +16,9 @@ from glazecalc.files.materials import read_materials
 from glazecalc.files.problems import Findings
 from glazecalc.files.schedule import read_schedule
 from glazecalc.files.studio import read_studio
-from glazecalc.files.supplier_sheet import read_supplier_sheet
 from glazecalc.files.text import read_text
 from glazecalc.values.inputs import Recipe
+from tests.files.supplier_sheets import read_supplier_sheet
 
 LINES = "Potash feldspar 40\nSilica 30\nWhiting 20\nKaolin 10\n"
 HEADS = {

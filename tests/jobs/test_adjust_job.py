@@ -89,8 +89,12 @@ def test_what_must_not_be_used_never_is(barred: str) -> None:
     result = run(CRACKLE, wishes=Wishes(without=(barred,)))
     options = [*result.options, *([result.nearest] if result.nearest else [])]
     assert options
+    own = barred in {line.material for line in CRACKLE.lines}
     for option in options:
         assert barred not in {line.material for line in option.recipe.lines}
+        assert (barred in option.sentence) == own, "what goes besides the change is told with it"
+        for line in option.recipe.lines:
+            assert line.amount == pytest.approx(round(line.amount, 1)), "amounts can be weighed in steps of 0.1"
 
 
 def test_limits_and_the_number_of_materials_are_kept() -> None:

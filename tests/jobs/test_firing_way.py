@@ -51,7 +51,7 @@ def test_a_slower_schedule_is_offered_only_where_it_hits_the_cone_more_surely(ci
     legs, run, told = fit_to_kiln(draws, circuit, usual, aim)
     chances = []
     for plan in (usual, legs):
-        done = heat_along(run_kiln(draws, circuit, plan).followed.run, (aim, next_whole(aim) or aim))[-1]
+        done = heat_along(run_kiln(draws, circuit, plan).run, (aim, next_whole(aim) or aim))[-1]
         chances.append(float(draws.weights @ ((done[:, 0] >= 1.0) & (done[:, 1] < 1.0))))
     assert run.on_the_cone(aim) == pytest.approx(chances[1])
     if legs == usual:
@@ -90,7 +90,7 @@ def test_energy_of_a_switch_is_its_power_times_its_hours() -> None:
     """A third, two thirds and all of the power, summed by hand up to the hour of the cone in each likely kiln."""
     found = find_way(FiringWish("glaze", Cone("6")), Setup(kiln=GUILD)).run
     assert found is not None
-    run = found.followed.run
+    run = found.run
     watts = np.diff(run.energy_J, axis=0) / (np.diff(run.hours)[:, None] * 3600.0) / found.model.power_W
     steps = {round(float(w), 3) for w in np.unique(watts.round(3))}
     assert steps <= {0.0, 0.333, 0.667, 1.0}

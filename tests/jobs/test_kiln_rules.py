@@ -8,15 +8,26 @@ import numpy as np
 import pytest
 
 from glazecalc.jobs.learn_kiln import judge_wear
-from glazecalc.jobs.reach import judge_reach
+from glazecalc.jobs.reach import reach_verdict
 from glazecalc.jobs.room import HAZARD_CAUTIONS, STANDING_CAUTIONS, place_reasons
-from glazecalc.values.answers import Answer, Basis, Estimate
+from glazecalc.values.answers import Answer, Basis, Estimate, Verdict
 from glazecalc.values.cones import Cone
-from glazecalc.values.inputs import Kiln, Room
+from glazecalc.values.inputs import Kiln, Limits, Room
+from glazecalc.values.results.kiln import Ceiling, ConeReach
 
 
 def ceiling(basis: Basis = Basis.MODEL) -> Estimate:
     return Estimate("kiln_ceiling", 1240.0, 1180.0, 1247.0, "degC", basis)
+
+
+def judge_reach(
+    name: str, rated: Cone | None, cone: Cone | None, estimate: Estimate | None, hottest: Cone | None = None,
+    chance: float | None = None, misfit: bool = False, folder: str = ".",
+) -> Verdict:  # fmt: skip
+    """The verdict for a kiln of that rating whose ceiling and chance of the cone are these."""
+    cones = () if cone is None or chance is None else (ConeReach(cone, chance, None),)
+    hot = None if estimate is None else Ceiling(estimate, hottest, None, None, cones=cones, misfit=9.0 * misfit)
+    return reach_verdict(Kiln(name=name, cone=rated), None, cone, hot, Limits(), folder)
 
 
 @pytest.mark.parametrize(

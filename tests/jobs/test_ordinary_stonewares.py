@@ -18,8 +18,9 @@ from glazecalc.jobs.check import check
 from glazecalc.jobs.setup import Setup
 from glazecalc.values.answers import Answer
 from glazecalc.values.cones import Cone
+from glazecalc.values.data import read_csv
 from glazecalc.values.inputs import Body, GivenExpansion
-from training.practice import OUTCOMES, card_text, rows_of
+from training.practice import OUTCOMES, card_text
 
 ORDINARY = ("P01", "P02", "P03", "P08", "P11", "P15", "P20")
 LOWEST, HIGHEST = 4.8, 6.1
@@ -28,7 +29,7 @@ LOWEST, HIGHEST = 4.8, 6.1
 @cache
 def answers(to_degC: float | None) -> tuple[tuple[float, str, Answer, float, float], ...]:
     """Figure, glaze, verdict, and chances of crazing and of staying sound, of every pair."""
-    rows, found = {row["id"]: row for row in rows_of(OUTCOMES)}, []
+    rows, found = {row["id"]: row for row in read_csv(OUTCOMES)}, []
     for value in np.linspace(LOWEST, HIGHEST, 16):
         figure = GivenExpansion(value=float(value), from_degC=20.0, to_degC=to_degC)
         setup = Setup(body=Body(name="printed", ware="stoneware", expansion=figure), cone=Cone("6"))
@@ -55,7 +56,7 @@ def test_no_glaze_is_told_no_on_a_clay_in_the_upper_three_quarters(to_degC: floa
 
 
 def test_the_mean_chance_is_near_practice() -> None:
-    judged = {row["id"]: float(row["sound"]) for row in rows_of(OUTCOMES)}
+    judged = {row["id"]: float(row["sound"]) for row in read_csv(OUTCOMES)}
     told = np.mean([sound for *_, sound in answers(500.0)])
     assert told == pytest.approx(np.mean([judged[name] for name in ORDINARY]), abs=0.12)
 

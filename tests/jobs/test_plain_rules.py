@@ -9,7 +9,7 @@ from glazecalc.jobs.melt import judge_stated_cone
 from glazecalc.jobs.reach import judge_rated_cone
 from glazecalc.values.answers import Answer, Verdict, worst
 from glazecalc.values.cones import Cone
-from glazecalc.values.inputs import ConeRange, Recipe
+from glazecalc.values.inputs import ConeRange, Kiln, Recipe
 
 FITS, NO, UNSURE = Answer.FITS, Answer.DOES_NOT_FIT, Answer.CANNOT_SAY
 
@@ -43,7 +43,7 @@ def test_no_stated_cone_is_never_a_pass() -> None:
 ])  # fmt: skip
 def test_rated_cone(rated: str | None, fired: str | None, answer: Answer) -> None:
     """Rated exactly at the cone is a warning, not a yes (common practice, no source)."""
-    assert judge_rated_cone("Kiln", cone(rated), cone(fired)).answer is answer
+    assert judge_rated_cone(Kiln(name="Kiln", cone=cone(rated)), cone(fired)).answer is answer
 
 
 def test_a_report_is_its_worst_verdict() -> None:

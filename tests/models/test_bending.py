@@ -117,8 +117,8 @@ def test_cone_of_a_temperature_and_back() -> None:
     for cone in ALL_CONES:
         degC = temperature_degC(cone, 60.0)
         assert cone_reached(degC + 1e-6, 60.0) == cone
-        assert nearest_cone(degC, 60.0) == cone
-        assert cone_position(degC, 60.0) == pytest.approx(cone.position)
+        assert nearest_cone(degC) == cone
+        assert cone_position(degC) == pytest.approx(cone.position)
     assert cone_reached(400.0) is None
     assert cone_reached(1222.0, 60.0) == Cone("6")
     assert cone_reached(1222.0, 150.0) == Cone("5")

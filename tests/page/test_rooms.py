@@ -297,7 +297,7 @@ def test_last_act_is_undone_once_and_done_again(client: TestClient, studio: Path
     for _ in range(2):
         client.post("/journal", data={"do": "undo", "seen": last_act(client)})
     with Journal(studio) as journal:
-        assert not journal.tiles() and len(journal.withdrawn("tile")) == 4
+        assert not journal.tiles() and len(journal.current("tile", withdrawn=True)) == 4
     assert last_act(client) == "" and client.post("/journal", data={"do": "undo", "seen": "1"}).status_code == 400
 
 

@@ -133,7 +133,7 @@ def all_is_there(studio: Path, told: Told) -> None:
     with Journal(studio) as journal:
         assert set(told.readings) <= {round(r.at_h * 60) for r in journal.firings()[0].readings}
         assert told.tiles + told.jars <= len({e.id for e in journal.all_entries("tile")})
-        assert set(told.taken) <= {e.id for e in journal.withdrawn("tile")}
+        assert set(told.taken) <= {e.id for e in journal.current("tile", withdrawn=True)}
     for name, card in told.cards.items():
         assert (studio / name).read_text(encoding="utf-8") == card
     for path in studio.glob("釉-*.txt"):

@@ -30,7 +30,7 @@ from glazecalc.jobs.screening.rows import (
 from glazecalc.values.answers import ProblemsError, error
 
 if TYPE_CHECKING:
-    pass
+    import pyarrow as pa
 
 BLOCK: Final = 1 << 21
 """How much of a CSV table is read at a time [bytes]."""
@@ -93,32 +93,42 @@ def _is_simple(block: bytes) -> bool:
 def _rows_of(
     block: bytes, names: tuple[str, ...], is_amount: Callable[[str], bool], chunk_rows: int, line: int
 ) -> Iterator[TableRows]:
-    """The rows of some whole lines; where a cell of an amount is none, by the plain way, which keeps it as written."""
-    import pyarrow as pa
+    """The rows of some whole lines; as text where a cell of an amount is none, which so stays as it is written."""
+    amounts = {name for name in names if is_amount(name)}
+    table = _parsed(block, names, amounts)
+    if table is None or not all(_are_amounts(table[name]) for name in amounts):
+        table = _parsed(block, names, set())
+    if table is None:
+        yield from rows_in(block, names, chunk_rows, line)
+        return
+    for start in range(0, table.num_rows, chunk_rows):
+        rows = table.slice(start, chunk_rows).to_pandas()
+        yield TableRows(rows, range(line + start, line + start + len(rows)))
+
+
+def _are_amounts(column: Any) -> bool:
+    """Whether all numbers of a column are amounts."""
     from pyarrow import compute
+
+    numbers = compute.fill_null(column, 0.0).to_numpy()
+    return bool(((numbers >= 0.0) & (numbers <= LARGEST_AMOUNT)).all())
+
+
+def _parsed(block: bytes, names: tuple[str, ...], numbers: set[str]) -> pa.Table | None:
+    """The rows with some columns as numbers and the others as text; None where pyarrow cannot."""
+    import pyarrow as pa
     from pyarrow.csv import ConvertOptions, ParseOptions, ReadOptions, read_csv
 
-    amounts = {name for name in names if is_amount(name)}
-    types = {name: pa.float64() if name in amounts else pa.string() for name in names}
+    types = {name: pa.float64() if name in numbers else pa.string() for name in names}
     try:
-        table = read_csv(
+        return read_csv(
             io.BytesIO(block),
             read_options=ReadOptions(column_names=list(names), use_threads=False, block_size=len(block) + 1),
             parse_options=ParseOptions(ignore_empty_lines=False),
             convert_options=ConvertOptions(column_types=types, null_values=[""], strings_can_be_null=False),
         )
     except pa.ArrowInvalid:
-        yield from rows_in(block, names, chunk_rows, line)
-        return
-    ends = [compute.min_max(table[name]).as_py() for name in amounts]
-    if any(compute.any(compute.is_nan(table[name])).as_py() for name in amounts) or not all(
-        end["min"] is None or (end["min"] >= 0.0 and end["max"] <= LARGEST_AMOUNT) for end in ends
-    ):
-        yield from rows_in(block, names, chunk_rows, line)
-        return
-    for start in range(0, table.num_rows, chunk_rows):
-        rows = table.slice(start, chunk_rows).to_pandas()
-        yield TableRows(rows, range(line + start, line + start + len(rows)))
+        return None
 
 
 # Parquet: columns have kinds, so that a number is one and a missing value is a blank cell.

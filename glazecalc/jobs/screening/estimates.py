@@ -120,9 +120,9 @@ def _put(p: Prediction, good: NDArray[np.bool_], figures: Array, bases: NDArray[
     """One estimate's figures (n, 3) and bases (n,) for the first n rows of a prediction."""
     n = len(good)
     value, low, high, outside = p.value[:n], p.low[:n], p.high[:n], p.extrapolated[:n]
-    told = good & ~(outside & too_wide(value, low, high, p.unit))
+    shown = good & ~(outside & too_wide(value, low, high, p.unit))
     for at, numbers in enumerate((value, low, high)):
-        figures[:, at] = np.where(told, numbers, np.nan)
+        figures[:, at] = np.where(shown, numbers, np.nan)
     bases[:] = np.where(good, outside, 2)
 
 

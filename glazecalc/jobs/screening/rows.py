@@ -20,6 +20,7 @@ from glazecalc.jobs.materials import Pantry, very_close
 from glazecalc.values.answers import Problem, ProblemsError, error, remark, stop_at_errors
 from glazecalc.values.arrays import Array
 from glazecalc.values.oxides import find_oxide, suggest_oxide
+from glazecalc.values.texts import phrase, typed
 
 if TYPE_CHECKING:
     from _csv import Reader
@@ -78,11 +79,11 @@ class TableRows:
                 found[:, at] = column.to_numpy(dtype=float, na_value=np.nan)
                 found[np.isnan(found[:, at]), at] = 0.0
                 continue
-            cells = pd.Series(self.cells(name), dtype=str)
+            cells = column if self.lines is not None else pd.Series(self.cells(name), dtype=str)
             with warnings.catch_warnings():
                 warnings.simplefilter("ignore")
                 numbers = pd.to_numeric(cells, errors="coerce").to_numpy(dtype=float)
-            found[:, at] = np.where([not cell.strip() for cell in cells], 0.0, numbers)
+            found[:, at] = np.where(cells.str.strip() == "", 0.0, numbers)
         return found
 
     def place(self, row: int) -> tuple[int | None, str]:
@@ -291,24 +292,20 @@ def _other_basis(names: list[str], basis: ScreenBasis, shelf: Pantry) -> str:
     if basis != "recipe" and any(shelf.find(name) for name in names):
         return "its columns are headed by materials: add --basis recipe"
     if basis == "recipe" and any(find_oxide(name) for name in names):
-        return "its columns are headed by oxides: say what they hold with --basis mole, weight or unity"
-    return "see glazecalc screen --help"
+        return phrase("its columns are headed by oxides: say what they hold| with --basis| mole, weight or unity")
+    return typed("see glazecalc screen --help")
 
 
 def _unused(name: str, cells: list[str], basis: ScreenBasis, shelf: Pantry, file: str, is_id: bool) -> list[Problem]:
     """A column that is no amount: an error where it holds numbers and its head is close to one that would be known."""
-    slip = "" if not _all_numbers(cells) else _slip(name, basis, shelf, is_id)
+    slip = None
+    if _all_numbers(cells) and basis != "recipe" and any(c.isdigit() for c in name):
+        slip = suggest_oxide(name)
+    elif _all_numbers(cells) and basis == "recipe" and not (is_id and len(name) < 4):
+        slip = next(iter(very_close(name, shelf.names())), None)
     if slip:
         return [error("unknown-column", f"column {name!r} is not known", f"did you mean {slip}?", file, 1)]
-    if is_id:
-        return []
-    return [remark("unused-column", f"column {name!r} is not used", file=file, line=1)]
-
-
-def _slip(name: str, basis: ScreenBasis, shelf: Pantry, is_id: bool) -> str:
-    if basis != "recipe":
-        return (suggest_oxide(name) or "") if any(c.isdigit() for c in name) else ""
-    return "" if is_id and len(name) < 4 else next(iter(very_close(name, shelf.names())), "")
+    return [] if is_id else [remark("unused-column", f"column {name!r} is not used", file=file, line=1)]
 
 
 def _all_numbers(cells: list[str]) -> bool:

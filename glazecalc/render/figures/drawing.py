@@ -11,6 +11,7 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 from html import escape
+from itertools import pairwise
 from typing import Final, Literal
 
 from glazecalc.render.words import rounded
@@ -206,11 +207,21 @@ def diamond(x: float, y: float, radius: float, style: str) -> Path:
     return Path(((x, y - radius), (x + radius, y), (x, y + radius), (x - radius, y)), style, closed=True)
 
 
+def line(a: Point, b: Point, style: str) -> Path:
+    """A straight line."""
+    return Path((a, b), style)
+
+
+def small(x: float, y: float, text: str, anchor: Anchor = "start") -> Words:
+    """A small text that holds back: what stands on an axis, or explains."""
+    return Words(x, y, text, "small", anchor, "muted")
+
+
 def heading(title: str, subtitle: str = "") -> list[Mark]:
     """Title and reading of a picture, in its upper left corner; the space below them begins at y = 50."""
     marks: list[Mark] = [Words(0, 15, title, "title", bold=True)]
     if subtitle:
-        marks.append(Words(0, 34, subtitle, "small", colour="muted"))
+        marks.append(small(0, 34, subtitle))
     return marks
 
 
@@ -247,7 +258,7 @@ def svg_file(figure: Figure) -> str:
 
 
 def _svg(figure: Figure, name: str, style: str) -> str:
-    body = "".join(_mark(mark) for mark in figure.marks)
+    body = "".join(map(_mark, figure.marks))
     box = f"{-_PAD} {-_PAD} {figure.width + 2 * _PAD:g} {figure.height + 2 * _PAD:g}"
     title, desc = f"{name}-title", f"{name}-desc"
     return (
@@ -263,25 +274,20 @@ def _n(number: float) -> str:
 
 
 def _mark(mark: Mark) -> str:
-    if isinstance(mark, Words):
-        return _words(mark)
-    if isinstance(mark, Box):
-        round_ = f' rx="{_n(mark.radius)}"' if mark.radius else ""
-        return (
-            f'<rect class="m-{mark.style}" x="{_n(mark.x)}" y="{_n(mark.y)}" '
-            f'width="{_n(mark.width)}" height="{_n(mark.height)}"{round_}/>'
-        )
-    if isinstance(mark, Disc):
-        return f'<circle class="m-{mark.style}" cx="{_n(mark.x)}" cy="{_n(mark.y)}" r="{_n(mark.radius)}"/>'
-    return _path(mark)
-
-
-def _path(mark: Path | Strokes) -> str:
-    if isinstance(mark, Strokes):
-        course = "".join(f"M{_n(a)} {_n(b)}L{_n(c)} {_n(d)}" for (a, b), (c, d) in mark.segments)
-    else:
-        course = "M" + "L".join(f"{_n(x)} {_n(y)}" for x, y in mark.points) + ("Z" if mark.closed else "")
-    return f'<path class="m-{mark.style}" d="{course}"/>'
+    match mark:
+        case Words():
+            return _words(mark)
+        case Box(x, y, width, height, style, radius):
+            corners = f' rx="{_n(radius)}"' if radius else ""
+            size = f'width="{_n(width)}" height="{_n(height)}"'
+            return f'<rect class="m-{style}" x="{_n(x)}" y="{_n(y)}" {size}{corners}/>'
+        case Disc(x, y, radius, style):
+            return f'<circle class="m-{style}" cx="{_n(x)}" cy="{_n(y)}" r="{_n(radius)}"/>'
+        case Strokes(segments, style):
+            course = "".join(f"M{_n(a)} {_n(b)}L{_n(c)} {_n(d)}" for (a, b), (c, d) in segments)
+        case Path(points, style, closed):
+            course = "M" + "L".join(f"{_n(x)} {_n(y)}" for x, y in points) + ("Z" if closed else "")
+    return f'<path class="m-{style}" d="{course}"/>'
 
 
 def _words(mark: Words) -> str:
@@ -340,27 +346,21 @@ def shortened(text: str, width: float, size: float, bold: bool = False) -> str:
 def wrapped(text: str, width: float, size: float, bold: bool = False) -> list[str]:
     """``text`` in lines no wider than ``width``; a word too long for a line is broken."""
     lines: list[str] = []
-    line = ""
+    last = ""
     for word in text.split():
-        tried = f"{line} {word}" if line else word
+        tried = f"{last} {word}" if last else word
         if text_width(tried, size, bold) <= width:
-            line = tried
+            last = tried
             continue
-        if line:
-            lines.append(line)
-        *whole, line = _broken(word, width, size, bold)
-        lines += whole
-    return [*lines, line] if line else lines
-
-
-def _broken(word: str, width: float, size: float, bold: bool) -> list[str]:
-    pieces, piece = [], ""
-    for c in word:
-        if piece and text_width(piece + c, size, bold) > width:
-            pieces.append(piece)
-            piece = ""
-        piece += c
-    return [*pieces, piece]
+        if last:
+            lines.append(last)
+        last = ""
+        for c in word:
+            if last and text_width(last + c, size, bold) > width:
+                lines.append(last)
+                last = ""
+            last += c
+    return [*lines, last] if last else lines
 
 
 # From data to places on the paper: a linear scale, ticks at round numbers, axes.
@@ -411,18 +411,17 @@ def tick_text(value: float, step: float) -> str:
     return rounded(value, max(0, -math.floor(math.log10(step) + 1e-9)))
 
 
-def axis_below(scale: AxisScale, y: float, title: str, about: int = 8, title_below: float = 34.0) -> list[Mark]:
+def axis_below(scale: AxisScale, y: float, title: str, about: int = 8) -> list[Mark]:
     """A horizontal axis with its ticks beneath it and its title under them."""
     places = ticks(scale.low, scale.high, about)
     step = tick_step(scale.low, scale.high, about)
     strokes = [((scale.start, y), (scale.end, y)), *(((scale(t), y), (scale(t), y + 5)) for t in places)]
     marks: list[Mark] = [Strokes(tuple(strokes), "axis")]
-    marks += [
-        Words(inside(scale(t), tick_text(t, step)), y + 18, tick_text(t, step), "small", "middle", "muted")
-        for t in places
-    ]
+    for place in places:
+        text = tick_text(place, step)
+        marks.append(small(inside(scale(place), text), y + 18, text, "middle"))
     if title:
-        marks.append(Words((scale.start + scale.end) / 2, y + title_below, title, "small", "middle", "muted"))
+        marks.append(small((scale.start + scale.end) / 2, y + 34, title, "middle"))
     return marks
 
 
@@ -437,9 +436,8 @@ def axis_left(scale: AxisScale, x: float, right: float, title: str, about: int =
     places = ticks(min(scale.low, scale.high), max(scale.low, scale.high), about)
     step = tick_step(min(scale.low, scale.high), max(scale.low, scale.high), about)
     marks: list[Mark] = [Strokes(tuple(((x, scale(t)), (right, scale(t))) for t in places), "grid")]
-    marks += [Words(x - 6, scale(t) + 4, tick_text(t, step), "small", "end", "muted") for t in places]
-    marks.append(Words(0, min(scale.start, scale.end) - 12, title, "small", "start", "muted"))
-    return marks
+    marks += [small(x - 6, scale(t) + 4, tick_text(t, step), "end") for t in places]
+    return [*marks, small(0, min(scale.start, scale.end) - 12, title)]
 
 
 # Hatching drawn as strokes, alike in SVG and PNG and on a black-and-white printer.
@@ -448,25 +446,18 @@ def axis_left(scale: AxisScale, x: float, right: float, title: str, about: int =
 def hatch(polygon: Sequence[Point], style: str, angle_deg: float = 45.0, spacing: float = 7.0) -> Strokes:
     """Parallel strokes over a convex polygon; the lines keep to one lattice, so neighbours join up."""
     across = (-math.sin(math.radians(angle_deg)), math.cos(math.radians(angle_deg)))
-    heights = [x * across[0] + y * across[1] for x, y in polygon]
-    first, last = math.ceil(min(heights) / spacing), math.floor(max(heights) / spacing)
+    corners = [((x, y), x * across[0] + y * across[1]) for x, y in polygon]
+    heights = [height for _, height in corners]
     segments = []
-    for i in range(first, last + 1):
-        ends = _crossings(polygon, heights, i * spacing)
-        if len(ends) >= 2 and math.dist(ends[0], ends[-1]) > 0.5:
-            segments.append((ends[0], ends[-1]))
+    for i in range(math.ceil(min(heights) / spacing), math.floor(max(heights) / spacing) + 1):
+        ends: list[Point] = []
+        for ((x1, y1), a), ((x2, y2), b) in pairwise((*corners, corners[0])):
+            if (a - i * spacing) * (b - i * spacing) < 0:
+                t = (i * spacing - a) / (b - a)
+                ends.append((x1 + t * (x2 - x1), y1 + t * (y2 - y1)))
+        if len(ends) >= 2 and math.dist(min(ends), max(ends)) > 0.5:
+            segments.append((min(ends), max(ends)))
     return Strokes(tuple(segments), style)
-
-
-def _crossings(polygon: Sequence[Point], heights: Sequence[float], level: float) -> list[Point]:
-    found: list[Point] = []
-    for i, (x1, y1) in enumerate(polygon):
-        j = (i + 1) % len(polygon)
-        a, b = heights[i], heights[j]
-        if (a - level) * (b - level) < 0:
-            t = (level - a) / (b - a)
-            found.append((x1 + t * (polygon[j][0] - x1), y1 + t * (polygon[j][1] - y1)))
-    return sorted(found)
 
 
 def hatched_box(

@@ -23,15 +23,18 @@ from glazecalc.render.figures.drawing import (
     axis_left,
     diamond,
     heading,
+    line,
     shortened,
+    small,
     text_width,
     tick_step,
     tick_text,
     ticks,
 )
-from glazecalc.render.words import fahrenheit, length_text, rounded
+from glazecalc.render.words import both_degrees, fahrenheit, length_text, rounded
 from glazecalc.values.inputs import SIDES, UnitChoice
 from glazecalc.values.results.pictures import HeatingPicture, HoursPicture, PlacedPiece, ShelfPicture
+from glazecalc.values.texts import begun
 from glazecalc.values.units import convert
 
 _TOP, _BOTTOM, _LEFT = 76.0, 326.0, 38.0
@@ -40,35 +43,38 @@ _TOP, _BOTTOM, _LEFT = 76.0, 326.0, 38.0
 def heating_figure(picture: HeatingPicture) -> Figure:
     """Draw the picture."""
     across, up = _scales(picture)
-    marks = heading(_title(picture), shortened(_reading(picture), WIDTH, SIZES["small"]))
+    title = f"How {picture.kiln} heats" + (f" on {picture.where}" if picture.where else "")
+    title, reading = shortened(title, 430, SIZES["title"], True), _reading(picture)
+    marks = heading(title, shortened(reading, WIDTH, SIZES["small"]))
     marks += axis_left(up, _LEFT, across.end, "\N{DEGREE SIGN}C", 8)
     marks += _fahrenheit(up, across.end)
     if picture.limit is not None:
         y = up(picture.limit.degC)
-        marks.append(Path(((across.start, y), (across.end, y)), "edge"))
         text = f"the maker's limit: cone {picture.limit.cone}"
-        marks.append(Words(across.start + 6, y - 5, text, "small", colour="muted", halo=True))
+        marks += [line((across.start, y), (across.end, y), "edge"),
+                  Words(across.start + 6, y - 5, text, "small", colour="muted", halo=True)]  # fmt: skip
     if picture.fastest:
         upper = [(across(p.x), up.held(p.high)) for p in picture.fastest]
         lower = [(across(p.x), up.held(p.low)) for p in reversed(picture.fastest)]
-        line = tuple((across(p.x), up.held(p.value)) for p in picture.fastest)
-        marks += [Path((*upper, *lower), "kiln-band", closed=True), Path(line, "kiln-line")]
+        middle = tuple((across(p.x), up.held(p.value)) for p in picture.fastest)
         early = picture.fastest[len(picture.fastest) // 3]
-        marks.append(
-            Words(across(early.x), up(early.high) - 10, "full power", "label", "end", "kiln", bold=True, halo=True)
-        )
+        x, y = across(early.x), up(early.high) - 10
+        marks += [Path((*upper, *lower), "kiln-band", closed=True), Path(middle, "kiln-line"),
+                  Words(x, y, "full power", "label", "end", "kiln", bold=True, halo=True)]  # fmt: skip
     if picture.planned:
-        marks.append(Path(tuple((across(p.hours), up(p.degC)) for p in picture.planned), "glaze-line"))
-        x, y = _along([(across(p.hours), up(p.degC)) for p in picture.planned], 0.5)
-        marks.append(Words(x - 10, y, "planned", "label", "end", "glaze", bold=True, halo=True))
+        places = [(across(p.hours), up(p.degC)) for p in picture.planned]
+        x, y = _along(places, 0.5)
+        marks += [Path(tuple(places), "glaze-line"),
+                  Words(x - 10, y, "planned", "label", "end", "glaze", bold=True, halo=True)]  # fmt: skip
     if picture.recorded:
-        marks.append(Path(tuple((across(p.hours), up(p.degC)) for p in picture.recorded), "clay-line"))
-        marks += [diamond(across(p.hours), up(p.degC), 4.5, "clay-open") for p in picture.recorded]
-        x, y = _along([(across(p.hours), up(p.degC)) for p in picture.recorded], 0.4)
-        marks.append(Words(x + 12, y + 8, "recorded", "label", "start", "clay", bold=True, halo=True))
-    marks += _cones(across, up, picture)
-    marks += axis_below(across, _BOTTOM, "hours from switching on", 12)
-    return Figure("heating", _title(picture), _description(picture), WIDTH, _BOTTOM + 42, tuple(marks), _table(picture))
+        places = [(across(p.hours), up(p.degC)) for p in picture.recorded]
+        x, y = _along(places, 0.4)
+        marks += [Path(tuple(places), "clay-line"), *(diamond(a, b, 4.5, "clay-open") for a, b in places),
+                  Words(x + 12, y + 8, "recorded", "label", "start", "clay", bold=True, halo=True)]  # fmt: skip
+    marks += [*_cones(across, up, picture), *axis_below(across, _BOTTOM, "hours from switching on", 12)]
+    cones = ", ".join(f"cone {c.cone} after {rounded(c.hours, 1)} hours" for c in picture.cones)
+    words = f"Temperature over hours. {reading}." + (f" Cones bend: {cones}." if cones else "")
+    return Figure("heating", title, words, WIDTH, _BOTTOM + 42, tuple(marks), _table(picture))
 
 
 def _scales(picture: HeatingPicture) -> tuple[AxisScale, AxisScale]:
@@ -92,9 +98,11 @@ def _fahrenheit(up: AxisScale, x: float) -> list[Mark]:
     high = fahrenheit(up.high)
     places, step = ticks(32, high, 7), tick_step(32, high, 7)
     second = AxisScale(32, high, up.start, up.end)
-    marks: list[Mark] = [Strokes(tuple(((x, second(t)), (x + 4, second(t))) for t in places), "axis")]
-    marks += [Words(x + 8, second(t) + 4, tick_text(t, step), "small", "start", "muted") for t in places]
-    return [*marks, Words(WIDTH, up.end - 12, "\N{DEGREE SIGN}F", "small", "end", "muted")]
+    return [
+        Strokes(tuple(((x, second(t)), (x + 4, second(t))) for t in places), "axis"),
+        *(small(x + 8, second(t) + 4, tick_text(t, step)) for t in places),
+        small(WIDTH, up.end - 12, "\N{DEGREE SIGN}F", "end"),
+    ]
 
 
 def _cones(across: AxisScale, up: AxisScale, picture: HeatingPicture) -> list[Mark]:
@@ -116,40 +124,26 @@ def _cones(across: AxisScale, up: AxisScale, picture: HeatingPicture) -> list[Ma
     return marks
 
 
-def _title(picture: HeatingPicture) -> str:
-    return shortened(
-        f"How {picture.kiln} heats" + (f" on {picture.where}" if picture.where else ""), 430, SIZES["title"], True
-    )
-
-
 def _reading(picture: HeatingPicture) -> str:
-    parts = ["full power from cold with its 90 % interval" if picture.fastest else ""]
-    parts += [picture.planned_words if picture.planned else "", picture.recorded_words if picture.recorded else ""]
-    parts.append("circles: a cone bends" if picture.cones else "")
-    words = "; ".join(part for part in parts if part)
-    return words[:1].upper() + words[1:]
-
-
-def _description(picture: HeatingPicture) -> str:
-    cones = ", ".join(f"cone {c.cone} after {rounded(c.hours, 1)} hours" for c in picture.cones)
-    return f"Temperature over hours. {_reading(picture)}." + (f" Cones bend: {cones}." if cones else "")
+    return begun("; ".join(filter(None, (
+        "full power from cold with its 90 % interval" if picture.fastest else "",
+        picture.planned_words if picture.planned else "",
+        picture.recorded_words if picture.recorded else "",
+        "circles: a cone bends" if picture.cones else "",
+    ))))  # fmt: skip
 
 
 def _table(picture: HeatingPicture) -> DataTable:
-    def degrees(degC: float) -> tuple[str, str]:
-        return rounded(degC, 0), rounded(fahrenheit(degC), 0)
-
     rows: list[tuple[str, ...]] = []
-    step = max(1, len(picture.fastest) // 12)
-    for p in picture.fastest[::step]:
-        rows.append(("full power", rounded(p.x, 1), *degrees(p.value), f"{rounded(p.low, 0)} to {rounded(p.high, 0)}"))
+    for p in picture.fastest[:: max(1, len(picture.fastest) // 12)]:
+        reach = f"{rounded(p.low, 0)} to {rounded(p.high, 0)}"
+        rows.append(("full power", rounded(p.x, 1), *both_degrees(p.value), reach))
     for name, points in (("planned", picture.planned), ("recorded", picture.recorded)):
-        step = max(1, len(points) // 14)
-        rows += [(name, rounded(p.hours, 1), *degrees(p.degC), "") for p in points[::step]]
-    rows += [(f"cone {c.cone} bends", rounded(c.hours, 1), *degrees(c.degC), "") for c in picture.cones]
-    return DataTable(
-        ("what", "hours", "\N{DEGREE SIGN}C", "\N{DEGREE SIGN}F", "90 % interval, \N{DEGREE SIGN}C"), tuple(rows)
-    )
+        some = points[:: max(1, len(points) // 14)]
+        rows += [(name, rounded(p.hours, 1), *both_degrees(p.degC), "") for p in some]
+    rows += [(f"cone {c.cone} bends", rounded(c.hours, 1), *both_degrees(c.degC), "") for c in picture.cones]
+    heads = ("what", "hours", "\N{DEGREE SIGN}C", "\N{DEGREE SIGN}F", "90 % interval, \N{DEGREE SIGN}C")
+    return DataTable(heads, tuple(rows))
 
 
 # Hours per firing over a kiln's life: when they creep up, the elements are wearing out.
@@ -169,39 +163,25 @@ def hours_figure(picture: HoursPicture) -> Figure:
     if picture.usual_hours is not None:
         y = up(picture.usual_hours)
         marks += [
-            Path(((_HOURS_LEFT, y), (WIDTH - 4, y)), "edge"),
+            line((_HOURS_LEFT, y), (WIDTH - 4, y), "edge"),
             Words(WIDTH - 6, y + 14, "as it was at first", "small", "end", halo=True),
         ]
     places = [(across(i), up(f.hours)) for i, f in enumerate(picture.firings, start=1)]
     if count > 1:
         marks.append(Path(tuple(places), "kiln-thin"))
     marks += [Disc(x, y, 4, "kiln-open") for x, y in places]
-    marks += _days(picture, places)
-    return Figure(
-        "hours", title, _hours_description(picture), WIDTH, _HOURS_BOTTOM + 30, tuple(marks), _hours_table(picture)
-    )
-
-
-def _days(picture: HoursPicture, places: list[tuple[float, float]]) -> list[Mark]:
-    marks: list[Mark] = []
     last = -1e9
     for firing, (x, _) in zip(picture.firings, places, strict=True):
         width = text_width(firing.label, SIZES["small"])
         left = min(max(x - width / 2, 0.0), WIDTH - width)
         if left > last + 8:
-            marks.append(Words(left, _HOURS_BOTTOM + 18, firing.label, "small", colour="muted"))
+            marks.append(small(left, _HOURS_BOTTOM + 18, firing.label))
             last = left + width
-    return marks
-
-
-def _hours_description(picture: HoursPicture) -> str:
-    return f"{len(picture.firings)} firings of {picture.kiln}. {picture.words}"
-
-
-def _hours_table(picture: HoursPicture) -> DataTable:
-    return DataTable(
-        ("firing", "hours", "cone"), tuple((f.label, rounded(f.hours, 1), f.cone) for f in picture.firings)
-    )
+    rows = tuple((f.label, rounded(f.hours, 1), f.cone) for f in picture.firings)
+    return Figure(
+        "hours", title, f"{count} firings of {picture.kiln}. {picture.words}", WIDTH, _HOURS_BOTTOM + 30, tuple(marks),
+        DataTable(("firing", "hours", "cone"), rows),
+    )  # fmt: skip
 
 
 # The shelf of a kiln with its tiles.
@@ -211,26 +191,31 @@ _SHELF_TOP, _SIDE = 60.0, 330.0
 
 def shelf_figure(picture: ShelfPicture, units: UnitChoice) -> Figure:
     """Draw the picture; its scale bar is in the reader's unit of length."""
-    room = picture.interior
+    room, gap = picture.interior, picture.wall_clearance_mm
     depth = room.depth_mm or room.width_mm
     scale = _SIDE / max(room.width_mm, depth)
-    middle: Point = (room.width_mm * scale / 2 + 4, _SHELF_TOP + depth * scale / 2)
-    bottom = _SHELF_TOP + depth * scale
+    right, bottom = room.width_mm * scale, _SHELF_TOP + depth * scale
+    middle: Point = (right / 2 + 4, _SHELF_TOP + depth * scale / 2)
     marks = heading(shortened(f"One shelf of {picture.kiln}, from above", WIDTH, SIZES["title"], True), picture.words)
-    marks += _wall(picture, middle, scale)
+    marks.append(Path(outline(room.outline, right, depth * scale, middle), "plain", closed=True))
+    if gap > 0:
+        inner = outline(room.outline, (room.width_mm - 2 * gap) * scale, (depth - 2 * gap) * scale, middle)
+        marks.append(Path(inner, "edge", closed=True))
     marks += [_handle(piece, middle, scale) for piece in picture.pieces if piece.handle_mm]
     for piece in picture.pieces:
         marks += _piece(piece, middle, scale)
-    marks += _bar(room.width_mm * scale + 40, bottom, scale, units)
-    marks += _notes(picture, room.width_mm * scale + 40, units)
+    marks += _bar(right + 40, bottom, scale, units)
+    notes = [f"{room.shape} inside,", f"{length_text(room.width_mm, units)} across"]
+    if gap:
+        notes += [f"dashed line: {length_text(gap, units)}", "off the wall"]
+    marks += [small(right + 40, _SHELF_TOP + 14 + 15 * i, note) for i, note in enumerate(notes)]
+    rows = tuple(
+        (p.name, *(rounded(mm, 0) for mm in (p.x_mm, p.y_mm, p.width_mm, p.depth_mm))) for p in picture.pieces
+    )
+    heads = ("piece", "mm right of the middle", "mm behind the middle", "width, mm", "depth, mm")
+    words = f"Plan to scale of one shelf of {picture.kiln} with {len(picture.pieces)} pieces. {picture.words}"
     return Figure(
-        "shelf",
-        f"Shelf plan of {picture.kiln}",
-        _shelf_description(picture),
-        WIDTH,
-        bottom + 12,
-        tuple(marks),
-        _shelf_table(picture),
+        "shelf", f"Shelf plan of {picture.kiln}", words, WIDTH, bottom + 12, tuple(marks), DataTable(heads, rows)
     )
 
 
@@ -238,31 +223,12 @@ def outline(shape: str, width: float, depth: float, middle: Point) -> tuple[Poin
     """Corners of a chamber seen from above; a circle as a polygon of many sides."""
     x, y = middle
     if shape == "square":
-        return (
-            (x - width / 2, y - depth / 2),
-            (x + width / 2, y - depth / 2),
-            (x + width / 2, y + depth / 2),
-            (x - width / 2, y + depth / 2),
-        )
+        return tuple((x + a * width / 2, y + b * depth / 2) for a, b in ((-1, -1), (1, -1), (1, 1), (-1, 1)))
     sides = SIDES.get(shape, 90)
     turn = math.pi / sides if shape in SIDES else 0.0
     radius = width / 2 / (math.cos(turn) if shape in SIDES else 1.0)
-    return tuple(
-        (x + radius * math.cos(turn + 2 * math.pi * i / sides), y + radius * math.sin(turn + 2 * math.pi * i / sides))
-        for i in range(sides)
-    )
-
-
-def _wall(picture: ShelfPicture, middle: Point, scale: float) -> list[Mark]:
-    room, gap = picture.interior, picture.wall_clearance_mm
-    depth = room.depth_mm or room.width_mm
-    marks: list[Mark] = [
-        Path(outline(room.outline, room.width_mm * scale, depth * scale, middle), "plain", closed=True)
-    ]
-    if gap > 0:
-        inner = outline(room.outline, (room.width_mm - 2 * gap) * scale, (depth - 2 * gap) * scale, middle)
-        marks.append(Path(inner, "edge", closed=True))
-    return marks
+    angles = (turn + 2 * math.pi * i / sides for i in range(sides))
+    return tuple((x + radius * math.cos(angle), y + radius * math.sin(angle)) for angle in angles)
 
 
 def _handle(piece: PlacedPiece, middle: Point, scale: float) -> Strokes:
@@ -274,14 +240,12 @@ def _handle(piece: PlacedPiece, middle: Point, scale: float) -> Strokes:
 def _piece(piece: PlacedPiece, middle: Point, scale: float) -> list[Mark]:
     x, y = middle[0] + piece.x_mm * scale, middle[1] - piece.y_mm * scale
     width, depth = piece.width_mm * scale, piece.depth_mm * scale
-    marks: list[Mark] = []
-    if piece.shape == "round":
-        marks.append(Disc(x, y, width / 2, "clay-open"))
-    else:
-        marks.append(Box(x - width / 2, y - depth / 2, width, depth, "clay-open", 1))
-    if text_width(piece.name, SIZES["small"]) < width - 4:
-        marks.append(Words(x, y + 4, piece.name, "small", "middle"))
-    return marks
+    shape = (
+        Disc(x, y, width / 2, "clay-open") if piece.shape == "round"
+        else Box(x - width / 2, y - depth / 2, width, depth, "clay-open", 1)
+    )  # fmt: skip
+    named = text_width(piece.name, SIZES["small"]) < width - 4
+    return [shape, *([Words(x, y + 4, piece.name, "small", "middle")] if named else [])]
 
 
 def _bar(x: float, y: float, scale: float, units: UnitChoice) -> list[Mark]:
@@ -289,28 +253,8 @@ def _bar(x: float, y: float, scale: float, units: UnitChoice) -> list[Mark]:
     end = x + length_mm * scale
     return [
         Strokes((((x, y - 4), (end, y - 4)), ((x, y - 9), (x, y + 1)), ((end, y - 9), (end, y + 1))), "axis"),
-        Words(x, y - 14, length_text(length_mm, units), "small", colour="muted"),
+        small(x, y - 14, length_text(length_mm, units)),
     ]
-
-
-def _notes(picture: ShelfPicture, x: float, units: UnitChoice) -> list[Mark]:
-    room = picture.interior
-    lines = [f"{room.shape} inside,", f"{length_text(room.width_mm, units)} across"]
-    if picture.wall_clearance_mm:
-        lines += [f"dashed line: {length_text(picture.wall_clearance_mm, units)}", "off the wall"]
-    return [Words(x, _SHELF_TOP + 14 + 15 * i, line, "small", colour="muted") for i, line in enumerate(lines)]
-
-
-def _shelf_description(picture: ShelfPicture) -> str:
-    return f"Plan to scale of one shelf of {picture.kiln} with {len(picture.pieces)} pieces. {picture.words}"
-
-
-def _shelf_table(picture: ShelfPicture) -> DataTable:
-    rows = tuple(
-        (p.name, rounded(p.x_mm, 0), rounded(p.y_mm, 0), rounded(p.width_mm, 0), rounded(p.depth_mm, 0))
-        for p in picture.pieces
-    )
-    return DataTable(("piece", "mm right of the middle", "mm behind the middle", "width, mm", "depth, mm"), rows)
 
 
 # Small drawings beside a question: the faces of outlets, and how a witness cone stands after the firing.

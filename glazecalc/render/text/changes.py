@@ -4,18 +4,19 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from glazecalc.render.text.kiln import retold
 from glazecalc.render.words import (
     RULE_WORDS,
     answer_word,
-    begun,
+    bullets,
     estimate_parts,
     heading,
     in_units,
     labelled,
     paragraph,
     rounded,
+    section,
     table,
+    worded,
 )
 from glazecalc.values.answers import Answer, Estimate, is_known, percent_words
 from glazecalc.values.inputs import Recipe, UnitChoice
@@ -25,11 +26,11 @@ from glazecalc.values.results.adjust import (
     Comparison,
     HandStep,
     Option,
-    OxideShift,
     Proof,
     SwapResult,
 )
 from glazecalc.values.results.check import CheckResult
+from glazecalc.values.texts import begun, tells
 
 # The parts that answers about a changed recipe share: the two recipes, the two formulas, what it costs, the proof.
 
@@ -44,38 +45,30 @@ MOST_SAID = 5
 
 def recipe_table(before: Recipe | None, options: Sequence[Option]) -> str:
     """The recipe before and after each option, line by line; one option's column is called after, more go by number."""
-    tables = [_lines(option.recipe) for option in options]
-    was = {} if before is None else _lines(before)
-    names = sorted(dict.fromkeys(key for t in (was, *tables) for key in t), key=lambda key: key[1])
-    shown = [was, *tables] if before is not None else tables
+    shown = [_lines(recipe) for recipe in (before, *(option.recipe for option in options)) if recipe is not None]
+    names = sorted(dict.fromkeys(key for amounts in shown for key in amounts), key=lambda key: key[1])
     heads = ["after" if before is not None else "parts"] if len(options) == 1 else _numbers_of(options)
     rows = [["material", *(["before"] if before is not None else []), *heads]]
-    rows += [[_name(k), *(_amount(t.get(k)) for t in shown)] for k in names]
+    for key in names:
+        cells = ("-" if key not in amounts else f"{round(amounts[key], 6):g}" for amounts in shown)
+        rows.append([f"+ {key[0]}" if key[1] else key[0], *cells])
     if before is not None:
-        base = [sum(v for (_, added), v in t.items() if not added) for t in shown]
+        base = [sum(v for (_, added), v in amounts.items() if not added) for amounts in shown]
         rows.append(["base total", *(f"{round(b, 6):g}" for b in base)])
     return table(rows, "l" + "r" * len(shown), indent=4)
 
 
 def _lines(recipe: Recipe) -> dict[tuple[str, bool], float]:
     """Amount of each material, base and additions apart."""
-    found: dict[tuple[str, bool], float] = {}
+    amounts: dict[tuple[str, bool], float] = {}
     for line in recipe.lines:
         key = (line.material, line.addition)
-        found[key] = found.get(key, 0.0) + line.amount
-    return found
+        amounts[key] = amounts.get(key, 0.0) + line.amount
+    return amounts
 
 
 def _numbers_of(options: Sequence[Option]) -> list[str]:
     return [str(number) for number in range(1, len(options) + 1)]
-
-
-def _name(key: tuple[str, bool]) -> str:
-    return f"+ {key[0]}" if key[1] else key[0]
-
-
-def _amount(value: float | None) -> str:
-    return "-" if value is None else f"{round(value, 6):g}"
 
 
 def figures_table(before: CheckResult, after: CheckResult, units: UnitChoice) -> str:
@@ -85,12 +78,12 @@ def figures_table(before: CheckResult, after: CheckResult, units: UnitChoice) ->
     if a is not None and b is not None:
         one, two = a.unity(), b.unity()
         order = [line.oxide for line in a.lines] + [line.oxide for line in b.lines if line.oxide not in one]
-        rows += [
-            [s, _unity(one.get(s)), _unity(two.get(s))] for s in order if max(one.get(s, 0), two.get(s, 0)) >= 0.005
-        ]
-        rows.append(["silica per alumina", _ratio(a.ratios.silica_alumina), _ratio(b.ratios.silica_alumina)])
-        loss = [f.loss_on_ignition_percent for f in (a, b)]
-        rows.append(["lost in firing, %", *("-" if x is None else rounded(x, 1) for x in loss)])
+        for oxide in order:
+            unity = one.get(oxide), two.get(oxide)
+            if max(moles or 0.0 for moles in unity) >= 0.005:
+                rows.append([oxide, *(_cell(moles, 2 if (moles or 0.0) >= 0.095 else 3) for moles in unity)])
+        rows.append(["silica per alumina", *(_cell(f.ratios.silica_alumina, 1) for f in (a, b))])
+        rows.append(["lost in firing, %", *(_cell(f.loss_on_ignition_percent, 1) for f in (a, b))])
     return table([*rows, *estimate_rows((before, after), units)], "lrr", indent=4)
 
 
@@ -109,35 +102,26 @@ def _told(estimate: Estimate) -> str:
     if not is_known(estimate):
         return "not known"
     if estimate.unit == "1":
-        return _chance(estimate.value)
+        return percent_words(estimate.value, unit="")
     _, low, high = estimate_parts(estimate)
     return f"{low} to {high}" if estimate.name == "firing_range" else rounded(estimate.value, 1)
 
 
-def _chance(probability: float) -> str:
-    return percent_words(probability).removesuffix(" %")
+def _cell(value: float | None, decimals: int) -> str:
+    return "-" if value is None else rounded(value, decimals)
 
 
-def _unity(value: float | None) -> str:
-    return "-" if value is None else rounded(value, 2 if value >= 0.095 else 3)
-
-
-def _ratio(value: float | None) -> str:
-    return "-" if value is None else rounded(value, 1)
+def _chance(probability: float | None) -> str:
+    return "-" if probability is None else percent_words(probability, unit="")
 
 
 def proof_text(proof: Proof, units: UnitChoice) -> str:
     """The proof tiles as a small table."""
     rows = [["tile", "old : new", "sound, %", "matures, %"]]
     for t in proof.tiles:
-        rows.append(
-            [t.id, f"{t.old_parts} : {t.new_parts}", _percent(t.sound_probability), _percent(t.matures_probability)]
-        )
-    return "\n".join([paragraph(retold(proof.sentence, units), 4), table(rows, "lrrr", indent=4)])
-
-
-def _percent(chance: float | None) -> str:
-    return "-" if chance is None else _chance(chance)
+        chances = _chance(t.sound_probability), _chance(t.matures_probability)
+        rows.append([t.id, f"{t.old_parts} : {t.new_parts}", *chances])
+    return "\n".join([paragraph(worded(proof.sentence, units), 4), table(rows, "lrrr", indent=4)])
 
 
 def option_text(number: int, before: CheckResult | None, option: Option, units: UnitChoice) -> str:
@@ -145,21 +129,16 @@ def option_text(number: int, before: CheckResult | None, option: Option, units: 
     parts = [paragraph(f"{number}. {option.sentence}", 0, 3)]
     if option.character is not None and before is not None:
         parts.append(labelled("character", option.character.words, 16, 3))
-        parts += [paragraph(f"- {s}", 5, 2) for s in option.character.sentences[:MOST_SAID]]
+        parts += bullets(option.character.sentences[:MOST_SAID], 5)
     parts += ["", recipe_table(None if before is None else before.recipe, [option])]
     if option.to_bucket:
-        parts += ["", paragraph(retold(option.to_bucket, units), 3)]
+        parts += ["", paragraph(worded(option.to_bucket, units), 3)]
     if before is not None:
         parts += ["", figures_table(before, option.after, units)]
-    parts += [paragraph(f"! {note}", 3, 2) for note in option.notes]
+    parts += bullets(option.notes, 3, "!")
     if option.proof is not None:
         parts += ["", proof_text(option.proof, units)]
     return "\n".join(parts)
-
-
-def _cautions(lines: Sequence[str]) -> list[str]:
-    """What harms in a glaze of the answer, under a heading of its own."""
-    return ["", heading("Cautions"), *(paragraph(f"- {line}", 2, 2) for line in lines)] if lines else []
 
 
 NO_PROMISE = (
@@ -180,8 +159,9 @@ def adjust_text(result: AdjustResult, units: UnitChoice, full: bool = True) -> s
     parts = [paragraph(result.sentence), "", labelled("asked for", "; ".join(result.goals.words), 16, 0)]
     if result.shelf and full:
         parts.append(labelled("from the shelf", ", ".join(result.shelf), 16, 0))
-    shown, nearest = result.options, not result.options and result.nearest is not None
-    if nearest and result.nearest is not None:
+    shown = result.options
+    nearest = not shown and result.nearest is not None
+    if not shown and result.nearest is not None:
         parts += ["", heading("The nearest there is (it does not meet what was asked)")]
         shown = (result.nearest,)
     if not full and shown:
@@ -191,7 +171,8 @@ def adjust_text(result: AdjustResult, units: UnitChoice, full: bool = True) -> s
         parts += [] if nearest else ["", heading(_TITLES[option.kind.value])]
         parts.append(option_text(number, result.before, option, units))
     parts += [paragraph(f"- {note}") for note in result.notes]
-    parts += _cautions(result.cautions) if full else [paragraph(f"! {line}") for line in result.cautions]
+    cautions = section("Cautions", bullets(result.cautions))
+    parts += cautions if full else [paragraph(f"! {line}") for line in result.cautions]
     if shown:
         parts += ["", paragraph(NO_PROMISE if full else f"{NO_PROMISE} {MORE}")]
     return "\n".join(parts)
@@ -210,10 +191,10 @@ def options_in_short(
     paragraphs of each option."""
     parts: list[str] = []
     for number, option in enumerate(options, 1):
-        told = "As above." if option.sentence in said else option.sentence
+        told = "As above." if tells(said, option.sentence) else option.sentence
         parts.append(paragraph(f"{number}. {told} {begun(option.character.words)}.", 0, 3))
         if number == 1:
-            parts += [paragraph(f"- {s}", 5, 2) for s in option.character.sentences[:SAID_IN_SHORT]]
+            parts += bullets(option.character.sentences[:SAID_IN_SHORT], 5)
         parts += list(more[number - 1]) if more else []
     parts += ["", recipe_table(before.recipe, options)]
     checks = (before, *(option.after for option in options))
@@ -223,9 +204,9 @@ def options_in_short(
     bucket = dict.fromkeys(option.to_bucket for option in options if option.to_bucket)
     for text in bucket:
         ways = [str(n) for n, option in enumerate(options, 1) if option.to_bucket == text]
-        told = retold(text, units)
+        told = worded(text, units)
         parts.append(paragraph(told if len(ways) == len(options) else f"{' and '.join(ways)}: {told}"))
-    parts += [paragraph(f"! {note}", 0, 2) for note in dict.fromkeys(n for option in options for n in option.notes)]
+    parts += bullets(dict.fromkeys(n for option in options for n in option.notes), 0, "!")
     return "\n".join([*parts, "", paragraph(PROVE)])
 
 
@@ -234,21 +215,17 @@ def batch_result_text(result: BatchResult, units: UnitChoice, full: bool = True)
     asked = "  ".join(f"{oxide} {rounded(moles, 2 if moles >= 0.1 else 3)}" for oxide, moles in result.target_unity)
     parts = [paragraph(result.sentence), "", labelled("asked for", asked, 12, 0)]
     for number, option in enumerate(result.options, 1):
-        parts += ["", option_text(number, None, option, units), *_deviations(option)]
+        off = [f"{s.oxide} {s.before:.3f} comes out {s.after:.3f}" for s in option.not_matched]
+        parts += ["", option_text(number, None, option, units)]
+        parts += _shifts(off, [f"{s.oxide} {s.after:.3f}" for s in option.came_along])
         if option.steps and full:
             parts += ["", hand_table(option.steps)]
-    return "\n".join([*parts, *_cautions(result.cautions)])
+    return "\n".join([*parts, *section("Cautions", bullets(result.cautions))])
 
 
-def _deviations(option: Option) -> list[str]:
-    parts = []
-    if option.not_matched:
-        told = ", ".join(f"{s.oxide} {s.before:.3f} comes out {s.after:.3f}" for s in option.not_matched)
-        parts.append(labelled("not matched", told, 14, 3))
-    if option.came_along:
-        told = ", ".join(f"{s.oxide} {s.after:.3f}" for s in option.came_along)
-        parts.append(labelled("came along", told, 14, 3))
-    return parts
+def _shifts(not_matched: Sequence[str], came_along: Sequence[str]) -> list[str]:
+    named = (("not matched", not_matched), ("came along", came_along))
+    return [labelled(name, ", ".join(shifts), 14, 3) for name, shifts in named if shifts]
 
 
 def hand_table(steps: tuple[HandStep, ...]) -> str:
@@ -266,19 +243,19 @@ def hand_table(steps: tuple[HandStep, ...]) -> str:
 def swap_text(result: SwapResult, units: UnitChoice, full: bool = True) -> str:
     """A whole `swap` answer at 80 columns."""
     parts = [paragraph(result.sentence), *(paragraph(f"- {note}") for note in result.notes)]
-    extra = [[*_matching(option), *_clay(result, option)] for option in result.options]
+    extra = [_beside(result, option) for option in result.options]
     if not full and result.options:
         heads = [[labelled(_place(n, o), _exchange(result, o), 14, 3)] for n, o in enumerate(result.options, 1)]
         more = [[*head, *lines] for head, lines in zip(heads, extra, strict=True)]
         short = options_in_short(result.before, result.options, units, result.sentence, more)
-        parts += ["", short, *(paragraph(f"! {line}", 0, 2) for line in result.cautions), "", paragraph(MORE)]
+        parts += ["", short, *bullets(result.cautions, 0, "!"), "", paragraph(MORE)]
         return "\n".join(parts)
     for number, option in enumerate(result.options, 1):
         lead = "Not asked for, " if option.besides else ""
         place = _place(number, option).lower() if lead else _place(number, option)
         parts += ["", heading(f"{lead}{place}: {_exchange(result, option)}")]
         parts += [option_text(number, result.before, option, units), *(["", *extra[number - 1]] if extra else [])]
-    return "\n".join([*parts, *_cautions(result.cautions)])
+    return "\n".join([*parts, *section("Cautions", bullets(result.cautions))])
 
 
 def _place(number: int, option: Option) -> str:
@@ -291,25 +268,16 @@ def _exchange(result: SwapResult, option: Option) -> str:
     return f"{result.old} out, {' and '.join(result.new)} in"
 
 
-def _matching(option: Option) -> list[str]:
-    parts = []
-    if option.not_matched:
-        parts.append(labelled("not matched", _shifts(option.not_matched), 14, 3))
-    if option.came_along:
-        parts.append(labelled("came along", _shifts(option.came_along), 14, 3))
-    return parts
-
-
-def _shifts(shifts: tuple[OxideShift, ...]) -> str:
-    return ", ".join(f"{s.oxide} {s.before:.3f} becomes {s.after:.3f}" for s in shifts)
-
-
-def _clay(result: SwapResult, option: Option) -> list[str]:
-    """What becomes of the clay that keeps the slip in suspension."""
+def _beside(result: SwapResult, option: Option) -> list[str]:
+    """What comes out otherwise, and what becomes of the clay that keeps the slip in suspension."""
+    off, more = (
+        [f"{s.oxide} {s.before:.3f} becomes {s.after:.3f}" for s in shifts]
+        for shifts in (option.not_matched, option.came_along)
+    )
     before, after = result.clay_percent, option.clay_percent
     if before is None or after is None or abs(after - before) < 1.0:
-        return []
-    return [labelled("clay", f"{before:.0f} % becomes {after:.0f} %", 14, 3)]
+        return _shifts(off, more)
+    return [*_shifts(off, more), labelled("clay", f"{before:.0f} % becomes {after:.0f} %", 14, 3)]
 
 
 # Recipes side by side as a person reads them.
@@ -325,7 +293,7 @@ def compare_text(result: Comparison, units: UnitChoice, full: bool = True) -> st
     parts = [paragraph("Compared: " + ", ".join(c.recipe.name for c in checks)), ""]
     told = result.differences if full else result.told_apart
     if told:
-        parts += [heading("What sets them apart"), *(paragraph(f"- {d}", 2, 2) for d in told), ""]
+        parts += [heading("What sets them apart"), *bullets(told), ""]
     for start in range(0, len(checks), SIDE_BY_SIDE):
         part = slice(start, start + SIDE_BY_SIDE)
         names = [_short(c.recipe.name) for c in checks[part]]
@@ -349,23 +317,23 @@ def _short(name: str) -> str:
 
 
 def _numbers(names: list[str], rows: list[tuple[str, tuple[float | None, ...]]], decimals: int) -> str:
-    shown = [[name, *("-" if v is None else rounded(v, decimals) for v in values)] for name, values in rows
-             if any(v is not None for v in values)]  # fmt: skip
+    known = [(name, values) for name, values in rows if any(v is not None for v in values)]
+    shown = [[name, *(_cell(v, decimals) for v in values)] for name, values in known]
     return table([["", *names], *shown], "l" + "r" * len(names))
+
+
+_RATIOS = (
+    ("boron_unity", "boron", 1, 2), ("alkali_fraction", "alkalis, % of the flux", 100, 0),
+    ("silica_alumina", "silica per alumina", 1, 1),
+)  # fmt: skip
 
 
 def _figures(names: list[str], checks: list[CheckResult], units: UnitChoice, full: bool) -> str:
     rows = [["", *names]]
-    ratios = [c.formula.ratios if c.formula and full else None for c in checks]
-    for key, title, times, decimals in (
-        ("boron_unity", "boron", 1, 2),
-        ("alkali_fraction", "alkalis, % of the flux", 100, 0),
-        ("silica_alumina", "silica per alumina", 1, 1),
-    ):
+    ratios = [c.formula.ratios if c.formula else None for c in checks]
+    for key, title, times, decimals in _RATIOS if full else ():
         values = [None if r is None else getattr(r, key) for r in ratios]
-        if not full:
-            break
-        rows.append([title, *("-" if v is None else rounded(times * v, decimals) for v in values)])
+        rows.append([title, *(_cell(None if v is None else times * v, decimals) for v in values)])
     rows += estimate_rows(checks, units)
     for rule, title in RULE_WORDS.items():
         rows.append([title, *(_answer(c, rule) for c in checks)])
@@ -382,15 +350,12 @@ def _answer(check: CheckResult, rule: str) -> str:
 
 def card_text(recipe: Recipe) -> str:
     """The card of a recipe: header lines, a blank line, a material a line, additions with a ``+``."""
+    cones = () if recipe.cone is None else dict.fromkeys((recipe.cone.low.name, recipe.cone.high.name))
     header = [("name", recipe.name), ("kind", "" if recipe.kind == "glaze" else recipe.kind),
-              ("cone", "" if recipe.cone is None else str(recipe.cone).replace(" to ", "-")),
+              ("cone", "-".join(cones)),
               ("surface", recipe.surface), ("atmosphere", recipe.atmosphere), ("source", recipe.source),
               ("proven", recipe.proven), ("notes", recipe.notes)]  # fmt: skip
-    head = [f"{key}: {_line(value)}" for key, value in header if value.strip()]
+    head = [f"{key}: {' '.join(value.split())}" for key, value in header if value.strip()]
     width = max((len(line.material) for line in recipe.lines), default=0) + 3
     body = [f"{'+ ' if line.addition else ''}{line.material:<{width}}{line.amount:g}" for line in recipe.lines]
     return "\n".join([*head, "", *body]) + "\n"
-
-
-def _line(text: str) -> str:
-    return " ".join(text.split())

@@ -6,21 +6,24 @@ from collections.abc import Sequence
 from typing import Final
 
 from glazecalc.render.text.formula import estimate_line, formula_block
-from glazecalc.render.text.kiln import numbered, retold
+from glazecalc.render.text.kiln import numbered
 from glazecalc.render.words import (
     LineRead,
     Paint,
     answer_word,
+    bullets,
     estimate_name,
     heading,
     in_units,
     interval_bar,
     labelled,
+    painted,
     paragraph,
     read_words,
     rounded,
     rule_words,
     unpainted,
+    worded,
 )
 from glazecalc.values.answers import Estimate, is_known, percent_words
 from glazecalc.values.inputs import UnitChoice
@@ -79,12 +82,8 @@ def _estimate_lines(estimates: Sequence[Estimate], units: UnitChoice, full: bool
         bar = bar_beneath(in_units(estimate, units), shown) if full and is_known(estimate) else None
         lines += [labelled("", bar, _LABEL)] if bar else []
         caveats = estimate.caveats if full else ()
-        lines += [labelled("", f"({retold(caveat, units)})", _LABEL) for caveat in caveats]
+        lines += [labelled("", f"({worded(caveat, units)})", _LABEL) for caveat in caveats]
     return lines
-
-
-def _plain_title(text: str) -> str:
-    return f"{text}:"
 
 
 def ranking_text(results: Sequence[CheckResult]) -> str:
@@ -112,12 +111,12 @@ def _read(result: CheckResult, full: bool) -> list[str]:
 
 def check_text(result: CheckResult, units: UnitChoice, paint: Paint = unpainted, full: bool = True) -> str:
     """A whole `check` answer at 80 columns; ``paint`` may colour answers, ``full`` says how each was estimated."""
-    parts = [paint(paragraph(result.sentence), result.answer), *_read(result, full), ""]
-    title = heading if full else _plain_title
+    parts = [paint(paragraph(worded(result.sentence, units)), result.answer), *_read(result, full), ""]
+    title = heading if full else "{}:".format
     for verdict in result.verdicts:
         label = f"{rule_words(verdict.rule)}: {answer_word(verdict.answer)}."
-        text = paragraph(f"{label} {verdict.message}", 2, 2)
-        parts.append(text.replace(label, paint(label, verdict.answer), 1))
+        lines = paragraph(f"{label} {worded(verdict.message, units)}", 2, 2)
+        parts.append(painted(lines, label, paint(label, verdict.answer)))
     if result.next_steps:
         parts += ["", title("Next"), *numbered(result.next_steps, units)]
     if result.formula is not None and full:
@@ -127,5 +126,5 @@ def check_text(result: CheckResult, units: UnitChoice, paint: Paint = unpainted,
         what = "Estimates" if result.recipe.kind == "body" else "Estimates for a fired glaze"
         more = ", each with its 90 % interval" if full else ", 90 % interval (--full shows all, and the formula)"
         parts += ["", title(what + more), *_estimate_lines(told, units, full)]
-    parts += ["", title("Cautions"), *(paragraph(f"- {line}", 2, 2) for line in result.cautions)]
+    parts += ["", title("Cautions"), *bullets(result.cautions)]
     return "\n".join(parts)

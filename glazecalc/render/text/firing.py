@@ -5,12 +5,23 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Final
 
-from glazecalc.render.text.kiln import both, difference, hours_words, rate_words, retold
-from glazecalc.render.words import Paint, estimate_parts, heading, labelled, paragraph, table, unpainted
+from glazecalc.render.text.kiln import both, difference, hours_words, rate_words
+from glazecalc.render.words import (
+    Paint,
+    bullets,
+    heading,
+    interval_words,
+    labelled,
+    paragraph,
+    table,
+    unpainted,
+    worded,
+)
 from glazecalc.values.answers import Answer, Estimate, Verdict, percent_words
 from glazecalc.values.cones import Cone
 from glazecalc.values.inputs import UnitChoice
 from glazecalc.values.results.firing import KEEP_CHANCE, FiringReport
+from glazecalc.values.texts import tells
 from glazecalc.values.units import clock
 
 SHORT_CONES: Final = 2
@@ -19,10 +30,10 @@ SHORT_CONES: Final = 2
 
 def firing_text(report: FiringReport, units: UnitChoice, paint: Paint = unpainted, full: bool = True) -> str:
     """The whole answer at 80 columns; without ``full`` what a potter acts on, in fifty lines on the demo."""
-    lead = paragraph(report.sentence)
+    lead = paragraph(worded(report.sentence, units))
     parts = [paint(lead, report.answer) if report.answer else lead]
-    parts += [paragraph(f"- {v.message}", 2, 2) for v in _untold(report, full)]
-    parts += [paragraph(f"({retold(note, units)})", 2) for note in report.notes]
+    parts += bullets(worded(v.message, units) for v in _untold(report, full))
+    parts += [paragraph(f"({worded(note, units)})", 2) for note in report.notes]
     if not report.segments and not report.turn_ups:
         return "\n".join(parts)
     if report.segments:
@@ -37,19 +48,13 @@ def firing_text(report: FiringReport, units: UnitChoice, paint: Paint = unpainte
     elif report.estimates:
         parts.append(paragraph(_energy(report.estimates), 2))
     title = "Cautions" if full else "Cautions (--full tells all of them by stage, and every cone)"
-    return "\n".join(
-        [
-            *parts,
-            "",
-            heading(title),
-            *(paragraph(f"{stage}: {text}", 2, 2) for stage, text in safety_rows(report, units, full)),
-        ]
-    )
+    rows = [paragraph(f"{stage}: {text}", 2, 2) for stage, text in safety_rows(report, units, full)]
+    return "\n".join([*parts, "", heading(title), *rows])
 
 
 def _untold(report: FiringReport, full: bool) -> list[Verdict]:
     """The verdicts that the sentence does not tell; in short those alone that it does not rest on."""
-    left = [v for v in report.verdicts if v.message not in report.sentence]
+    left = [v for v in report.verdicts if not tells(report.sentence, v.message)]
     return left if full else [v for v in left if v.rule != "heat_work" or v.answer is not Answer.FITS]
 
 
@@ -66,7 +71,7 @@ def segment_rows(report: FiringReport, units: UnitChoice) -> list[tuple[str, str
     return [
         (
             str(i), rate_words(s.rate_degC_per_h, units), both(s.to_degC, units),
-            hours_words(s.hold_h) if s.hold_h else "", clock(s.ends_at_h), retold(s.why, units),
+            hours_words(s.hold_h) if s.hold_h else "", clock(s.ends_at_h), worded(s.why, units),
         )
         for i, s in enumerate(report.segments, start=1)
     ]  # fmt: skip
@@ -79,7 +84,7 @@ def witness_words(cones: Sequence[Cone]) -> str:
 
 def safety_rows(report: FiringReport, units: UnitChoice, full: bool = True) -> list[tuple[str, str]]:
     """Cautions of a firing, stage by stage; in short those of fire, poisonous gas, mains and burns."""
-    return [(retold(note.stage, units), retold(note.text, units)) for note in report.safety if full or note.first]
+    return [(worded(note.stage, units), worded(note.text, units)) for note in report.safety if full or note.first]
 
 
 def _slower(report: FiringReport, units: UnitChoice, full: bool) -> list[str]:
@@ -96,14 +101,14 @@ def _slower(report: FiringReport, units: UnitChoice, full: bool) -> list[str]:
         elif s.kept is not None and s.kept < KEEP_CHANCE and s.to_degC > start:
             lines.append(f"{span} {report.kiln} keeps {rate_words(s.rate_degC_per_h, units)} only {share}")
         start = s.to_degC
-    return [paragraph(f"! {line}", 2, 2) for line in lines]
+    return bullets(lines, mark="!")
 
 
 def _switch(report: FiringReport, units: UnitChoice) -> list[str]:
     lines = []
     for act in report.turn_ups:
         when = f"{clock(act.at_h)} h" + (f", about {both(act.degC, units)}" if act.degC is not None else "")
-        lines.append(paragraph(f"{when}: {retold(act.text, units)}", 2, 2))
+        lines.append(paragraph(f"{when}: {worded(act.text, units)}", 2, 2))
     return lines
 
 
@@ -134,16 +139,13 @@ def _cones(report: FiringReport, units: UnitChoice, full: bool) -> list[str]:
 
 def _energy(estimates: Sequence[Estimate]) -> str:
     """Energy and cost in one line."""
-    found = {e.name: (estimate_parts(e), e.unit) for e in estimates if e.name != "duty_factor"}
-    told = [f"{value} ({low} to {high}) {unit}" for (value, low, high), unit in found.values()]
-    return f"It takes {', '.join(told)}."
+    return f"It takes {', '.join(f'{interval_words(e)} {e.unit}' for e in estimates if e.name != 'duty_factor')}."
 
 
 def _estimates(report: FiringReport) -> list[str]:
     names = {"energy_per_firing": "energy", "cost_per_firing": "cost", "duty_factor": "duty factor"}
     lines = []
     for e in report.estimates:
-        value, low, high = estimate_parts(e)
         unit = "of full power" if e.unit == "1" else e.unit
-        lines.append(labelled(names.get(e.name, e.name), f"{value} ({low} to {high}) {unit}", 16))
+        lines.append(labelled(names.get(e.name, e.name), f"{interval_words(e)} {unit}", 16))
     return lines

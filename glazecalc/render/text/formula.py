@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import TYPE_CHECKING
 
-from glazecalc.render.text.kiln import retold, span
+from glazecalc.render.text.kiln import span
 from glazecalc.render.words import (
+    bullets,
     estimate_name,
     estimate_parts,
     heading,
@@ -14,17 +14,16 @@ from glazecalc.render.words import (
     labelled,
     paragraph,
     rounded,
+    section,
     table,
     with_sign,
+    worded,
 )
 from glazecalc.values.answers import Estimate, is_known, percent_words
 from glazecalc.values.cones import CONE_NAMES
 from glazecalc.values.inputs import UnitChoice
-from glazecalc.values.results.check import Batch, Formula, FormulaLine
-from glazecalc.values.results.formula import MaterialFacts
-
-if TYPE_CHECKING:
-    from glazecalc.values.results.formula import FormulaResult
+from glazecalc.values.results.check import Batch, BatchLine, Formula, FormulaLine
+from glazecalc.values.results.formula import FormulaResult, MaterialFacts
 
 ROLE_TITLES = (
     ("flux", "fluxes"), ("stabiliser", "alumina"), ("glass former", "glass formers"),
@@ -35,31 +34,31 @@ ROLE_TITLES = (
 def formula_block(formula: Formula) -> str:
     """The unity formula in its three classical columns: fluxes, alumina, glass formers; the rest beneath."""
     parts = [heading("Unity molecular formula"), paragraph(f"({formula.convention_text})", 2)]
-    for role, title in ROLE_TITLES:
-        lines = [line for line in formula.lines if line.role == role and line.unity is not None]
-        if lines:
-            parts.append(labelled(title, "  ".join(_unity_words(line) for line in lines)))
+    for title, lines in unity_columns(formula):
+        told = (f"{oxide} {rounded(moles, 2 if moles >= 0.1 else 3)}" for oxide, moles, _ in lines)
+        parts.append(labelled(title, "  ".join(told)))
     if not formula.unity():
         parts.append(paragraph("nothing of that kind in this batch: no unity formula", 2))
-    parts.append(labelled("balance", _ratio_words(formula)))
-    return "\n".join(parts)
+    ratios = (f"{name}{' are' if name == 'alkalis' else ''} {figure}" for name, figure in ratio_words(formula))
+    return "\n".join([*parts, labelled("balance", ", ".join(ratios) or "none")])
 
 
-def _unity_words(line: FormulaLine) -> str:
-    assert line.unity is not None
-    decimals = 2 if line.unity >= 0.1 else 3
-    return f"{line.oxide} {rounded(line.unity, decimals)}"
+def unity_columns(formula: Formula) -> list[tuple[str, list[tuple[str, float, FormulaLine]]]]:
+    """The classical columns: title, then oxide, moles and line of each."""
+    known = [(line.oxide, line.unity, line) for line in formula.lines if line.unity is not None]
+    columns = [(title, [row for row in known if row[2].role == role]) for role, title in ROLE_TITLES]
+    return [(title, rows) for title, rows in columns if rows]
 
 
-def _ratio_words(formula: Formula) -> str:
-    ratios, words = formula.ratios, []
-    if ratios.boron_unity:
-        words.append(f"boron {rounded(ratios.boron_unity, 2)}")
-    if ratios.alkali_fraction is not None:
-        words.append(f"alkalis are {rounded(100 * ratios.alkali_fraction, 0)} % of the flux")
-    if ratios.silica_alumina is not None:
-        words.append(f"silica per alumina {rounded(ratios.silica_alumina, 1)}")
-    return ", ".join(words) or "none"
+def ratio_words(formula: Formula) -> list[tuple[str, str]]:
+    """The ratios potters read off a formula, each with its figure."""
+    ratios = formula.ratios
+    alkalis, silica = ratios.alkali_fraction, ratios.silica_alumina
+    return [
+        *([("boron", rounded(ratios.boron_unity, 2))] if ratios.boron_unity else []),
+        *([] if alkalis is None else [("alkalis", f"{rounded(100 * alkalis, 0)} % of the flux")]),
+        *([] if silica is None else [("silica per alumina", rounded(silica, 1))]),
+    ]
 
 
 def composition_table(formula: Formula, basis: str) -> str:
@@ -68,38 +67,28 @@ def composition_table(formula: Formula, basis: str) -> str:
              "weight": ("weight %", "mole %", "unity")}[basis]  # fmt: skip
     rows = [["oxide", *order, "unity, 90 % interval"]]
     for line in formula.lines:
+        unity, low, high = (
+            "" if moles is None else rounded(moles, 3) for moles in (line.unity, line.unity_low, line.unity_high)
+        )
         cells = {
-            "unity": "" if line.unity is None else rounded(line.unity, 3),
-            "mole %": rounded(line.mole_percent, 2),
-            "weight %": rounded(line.weight_percent, 2),
-        }
-        rows.append([line.oxide, *(cells[name] for name in order), _interval(line)])
+            "unity": unity, "mole %": rounded(line.mole_percent, 2), "weight %": rounded(line.weight_percent, 2),
+        }  # fmt: skip
+        rows.append([line.oxide, *(cells[name] for name in order), "" if low == high else f"{low} .. {high}"])
     return table(rows, "lrrrr")
-
-
-def _interval(line: FormulaLine) -> str:
-    if line.unity_low is None or line.unity_high is None:
-        return ""
-    low, high = rounded(line.unity_low, 3), rounded(line.unity_high, 3)
-    return "" if low == high else f"{low} .. {high}"
 
 
 def batch_block(batch: Batch) -> str:
     """The batch as understood: the card's amounts and the percent form, additions apart."""
-    rows = [["material", "card", "%"]]
-    rows += [
-        [_line_name(line.written, line.material), f"{line.amount:g}", rounded(line.percent, 2)]
-        for line in batch.lines
-        if not line.addition
-    ]
+
+    def row(line: BatchLine) -> list[str]:
+        known = line.written.casefold() == line.material.casefold()
+        name = line.material if known else f"{line.written} (= {line.material})"
+        return ["+ " * line.addition + name, f"{line.amount:g}", rounded(line.percent, 2)]
+
+    rows = [["material", "card", "%"], *(row(line) for line in batch.lines if not line.addition)]
     rows.append(["base total", f"{batch.base_total:g}", "100.00" if batch.base_total else ""])
-    rows += [["+ " + _line_name(line.written, line.material), f"{line.amount:g}", rounded(line.percent, 2)]
-             for line in batch.lines if line.addition]  # fmt: skip
+    rows += [row(line) for line in batch.lines if line.addition]
     return heading("Batch") + "\n" + table(rows, "lrr")
-
-
-def _line_name(written: str, material: str) -> str:
-    return material if written.casefold() == material.casefold() else f"{written} (= {material})"
 
 
 def estimate_line(estimate: Estimate) -> str:
@@ -119,9 +108,8 @@ def estimate_line(estimate: Estimate) -> str:
     return f"{value}{spread}{unit}, {estimate.basis.value}"
 
 
-def formula_text(result: FormulaResult, basis: str, units: UnitChoice | None = None) -> str:
+def formula_text(result: FormulaResult, basis: str, units: UnitChoice) -> str:
     """A whole `formula` answer."""
-    units = units or UnitChoice()
     formula = result.formula
     parts = [result.recipe.name, ""]
     parts += [formula_block(formula), "", heading("Fired composition"), composition_table(formula, basis), ""]
@@ -133,9 +121,7 @@ def formula_text(result: FormulaResult, basis: str, units: UnitChoice | None = N
         parts.append("  (as glaze: from a kiln, not from a laboratory)")
     if result.batch is not None:
         parts += ["", batch_block(result.batch)]
-    parts += _explanation(result) + _models(result, units)
-    if result.cautions:
-        parts += ["", heading("Cautions"), *(paragraph(f"- {line}", 2, 2) for line in result.cautions)]
+    parts += [*_explanation(result), *_models(result, units), *section("Cautions", bullets(result.cautions))]
     return "\n".join(parts)
 
 
@@ -143,10 +129,9 @@ def _explanation(result: FormulaResult) -> list[str]:
     if not result.explanations:
         return []
     rows = [["oxide", "mole %", "one more", "push"]]
-    rows += [
-        [e.oxide, rounded(e.mole_percent, 1), "" if e.one_more is None else with_sign(e.one_more), with_sign(e.push)]
-        for e in result.explanations
-    ]
+    for e in result.explanations:
+        more = "" if e.one_more is None else with_sign(e.one_more)
+        rows.append([e.oxide, rounded(e.mole_percent, 1), more, with_sign(e.push)])
     title = heading("What pushes the expansion, 1e-6/K")
     return ["", title, paragraph(result.explanation_reference, 2), table(rows, "lrrr")]
 
@@ -160,7 +145,7 @@ def _models(result: FormulaResult, units: UnitChoice) -> list[str]:
         if units.temperature == "F":
             over, width = span(model.from_degC, model.to_degC, units), 32
         lines.append(labelled(over, estimate_line(e), width))
-        lines += [labelled("", retold(caveat, units), 22) for caveat in e.caveats]
+        lines += [labelled("", worded(caveat, units), 22) for caveat in e.caveats]
     sources = "; ".join(model.author for model in result.models)
     return [*lines, paragraph(f"Sources, in this order: {sources}.", 2)]
 
@@ -187,7 +172,7 @@ def list_text(facts: Sequence[MaterialFacts]) -> str:
     parts = [f"{len(facts)} raw materials. Show one with: glazecalc materials NAME"]
     for family in order:
         names = "; ".join(sorted(_marked(f) for f in families[family]))
-        parts += ["", heading(_HEADINGS.get(family, family)), paragraph(names, 2)]
+        parts += section(_HEADINGS.get(family, family), [paragraph(names, 2)])
     if any(f.material.own for f in facts):
         parts += ["", "* from the studio's own materials.csv"]
     return "\n".join(parts)
@@ -213,6 +198,10 @@ def _marked(fact: MaterialFacts) -> str:
     return fact.material.name + ("*" if fact.material.own else "")
 
 
+MOST_APART = 1.0
+"""Weight % by which a stated loss may differ from what the oxides leave without a word."""
+
+
 def material_text(fact: MaterialFacts) -> str:
     """One material: its analysis, loss, spread, hazards and source."""
     material = fact.material
@@ -220,8 +209,10 @@ def material_text(fact: MaterialFacts) -> str:
     rows += [[o, rounded(w, 2), rounded(m, 4)] for (o, w), (_, m) in zip(fact.oxides, fact.moles_per_100g, strict=True)]
     rows.append(["lost in firing", rounded(fact.loss_on_ignition_percent, 2), ""])
     parts = [heading(material.name), table(rows, "lrr"), ""]
+    stated, left = fact.loss_on_ignition_percent, fact.left_by_oxides_percent
+    apart = f"a loss of {rounded(stated, 1)} % is stated, and the oxides leave {rounded(left, 1)} % of 100"
     facts = [
-        ("difference", _difference(fact)),
+        ("difference", apart if abs(stated - left) > MOST_APART else ""),
         ("also called", ", ".join(material.aliases)),
         ("formula", material.formula or ""),
         ("known from", f"{material.kind} ({rounded(fact.spread_percent, 1)} % relative spread of the larger oxides)"),
@@ -234,14 +225,3 @@ def material_text(fact: MaterialFacts) -> str:
     parts += [labelled(label, text) for label, text in facts if text]
     parts += [labelled("caution", line) for line in fact.hazards]
     return "\n".join(parts)
-
-
-MOST_APART = 1.0
-"""Weight % by which a stated loss may differ from what the oxides leave without a word."""
-
-
-def _difference(fact: MaterialFacts) -> str:
-    stated, left = fact.loss_on_ignition_percent, fact.left_by_oxides_percent
-    if abs(stated - left) <= MOST_APART:
-        return ""
-    return f"a loss of {rounded(stated, 1)} % is stated, and the oxides leave {rounded(left, 1)} % of 100"

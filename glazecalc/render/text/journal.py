@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import asdict
+from dataclasses import fields
 from typing import Any, Final
 
 from glazecalc.render.words import heading, labelled, table
 from glazecalc.values.inputs import UnitChoice
-from glazecalc.values.records import Act, BatchRecord, Entry, FiringRecord, FrozenRecipe, Record, Step, TileRecord
+from glazecalc.values.records import Act, Entry, FiringRecord, FrozenRecipe, Record, Step, TileRecord
 from glazecalc.values.units import clock, convert
 
 
@@ -55,12 +55,9 @@ def list_text(entries: Sequence[Entry], units: UnitChoice, asked: bool = False) 
     rows = [("mark", "date", "what", "on", "result")]
     for entry in entries:
         record = entry.record
-        where = (
-            record.body if isinstance(record, TileRecord) else record.kiln if isinstance(record, FiringRecord) else ""
-        )
-        what = glaze_name(record) or (
-            f"firing {record.purpose}".strip() if isinstance(record, FiringRecord) else entry.kind
-        )
+        what, where = glaze_name(record) or entry.kind, record.body if isinstance(record, TileRecord) else ""
+        if isinstance(record, FiringRecord):
+            what, where = f"firing {record.purpose}".strip(), record.kiln
         rows.append((entry.id, record.date, what[:26], where[:20], summary(record, units)[:40]))
     return table(rows, "lllll", indent=0)
 
@@ -89,41 +86,39 @@ def entry_text(entry: Entry, units: UnitChoice) -> str:
     """Every field of an entry that says something."""
     record = entry.record
     lines = [heading(f"{entry.kind.capitalize()} {entry.id}" + (" (withdrawn)" if entry.withdrawn else ""))]
-    for name, value in asdict(record).items():
-        if name == "id" or value in ("", None, ()):
-            continue
-        lines.append(labelled(field_name(name), _words(name, value, record, units), 18))
+    for name in (field.name for field in fields(record) if field.name != "id"):
+        if words := field_words(name, record, units):
+            lines.append(labelled(field_name(name), words, 18))
     lines.append(labelled("written", f"{entry.recorded_at}, revision {entry.revision}", 18))
     if entry.withdrawn:
         lines.append(f"  Bring it back with: glazecalc record {entry.kind} --id {entry.id} --restore")
     return "\n".join(lines)
 
 
-def _words(name: str, value: Any, record: Record, units: UnitChoice) -> str:
+def field_words(name: str, record: Record, units: UnitChoice) -> str:
+    """One field of a record in words; empty where it says nothing."""
+    value: Any = getattr(record, name)
+    if value in ("", None, ()):
+        return ""
     unit = name.rpartition("_")[2]
     if unit in _UNIT_OF:
         return _measure(value, unit, units)
-    if name == "recipe" and not isinstance(record, FiringRecord) and record.recipe is not None:
-        return recipe_words(record.recipe)
-    if name == "results" and isinstance(record, TileRecord):
-        return ", ".join(r.value for r in record.results)
-    if name == "cones" and isinstance(record, FiringRecord):
-        return ", ".join(f"cone {c.cone} {c.bend}" for c in record.cones)
-    if name == "readings" and isinstance(record, FiringRecord):
-        return ", ".join(f"{clock(r.at_h)} {_measure(r.degC, 'degC', units)}" for r in record.readings)
-    if isinstance(value, bool):
-        return "yes" if value else "no"
-    if isinstance(record, BatchRecord) and name == "weighed":
-        return ", ".join(f"{material} {_measure(grams, 'g', units)}" for material, grams in value)
-    if isinstance(record, BatchRecord) and name == "lots":
-        return ", ".join(f"{first} {second}" for first, second in value)
+    match name, value:
+        case "recipe", _:
+            return recipe_words(value)
+        case "results", _:
+            return ", ".join(result.value for result in value)
+        case "cones", _:
+            return ", ".join(f"cone {cone.cone} {cone.bend}" for cone in value)
+        case "readings", _:
+            return ", ".join(f"{clock(r.at_h)} {_measure(r.degC, 'degC', units)}" for r in value)
+        case "weighed", _:
+            return ", ".join(f"{material} {_measure(grams, 'g', units)}" for material, grams in value)
+        case "lots", _:
+            return ", ".join(f"{material} {lot}" for material, lot in value)
+        case _, bool():
+            return "yes" if value else "no"
     return f"{value:g}" if isinstance(value, float) else str(value)
-
-
-def field_words(name: str, record: Record, units: UnitChoice) -> str:
-    """One field of a record in words; empty where it says nothing."""
-    value = getattr(record, name)
-    return "" if value in ("", None, ()) else _words(name, value, record, units)
 
 
 def recipe_words(recipe: FrozenRecipe) -> str:
@@ -160,48 +155,39 @@ def _deed(act: Act, units: UnitChoice) -> str:
     kinds = list(dict.fromkeys(step.entry.kind for step in act.steps))
     ids = list(dict.fromkeys(step.entry.id for step in act.steps))
     named = "entries" if len(kinds) > 1 else kinds[0] if len(ids) == 1 else _MANY[kinds[0]]
-    told = ", ".join(ids[:_MOST]) + (f" and {len(ids) - _MOST} more" if len(ids) > _MOST else "")
+    some = ", ".join(ids[:_MOST]) + (f" and {len(ids) - _MOST} more" if len(ids) > _MOST else "")
     done = ", ".join(dict.fromkeys(step.done for step in act.steps))
-    more = _more(act.steps[0], units) if len(act.steps) == 1 else ""
-    return f"{done} {named} {told}{f': {more}' if more else ''}"
+    return f"{done} {named} {some}{_more(act.steps[0], units) if len(act.steps) == 1 else ''}"
 
 
 def turned_text(act: Act, again: bool, left: int, units: UnitChoice) -> str:
     """What an undoing, or doing again, has done."""
-    words = _deed(act, units)
     what = "Done again" if again else "Undone"
-    how = "back again with: glazecalc journal --redo" if not again else "undo it with: glazecalc journal --undo"
-    before = f"\n{left} more can be undone: glazecalc journal --history" if left else "\nNothing is left to undo."
-    return f"{what}: {words}\n{how[:1].upper()}{how[1:]}{before}"
+    how = "Undo it with: glazecalc journal --undo" if again else "Back again with: glazecalc journal --redo"
+    before = f"{left} more can be undone: glazecalc journal --history" if left else "Nothing is left to undo."
+    return f"{what}: {_deed(act, units)}\n{how}\n{before}"
 
 
 def forms_text(history: Sequence[Entry], units: UnitChoice) -> str:
     """The forms of one entry, the first one first; empty where there is only one."""
     if len(history) < 2:
         return ""
-    rows = []
-    before = None
-    for entry in history:
-        step = Step(entry, before)
-        rows.append((f"{entry.revision}", _when(entry.recorded_at), f"{step.done}{_colon(_more(step, units))}"))
-        before = entry
+    steps = [Step(entry, before) for before, entry in zip((None, *history), history, strict=False)]
+    rows = [(str(s.entry.revision), _when(s.entry.recorded_at), f"{s.done}{_more(s, units)}") for s in steps]
     return "\n".join((heading("What was done to it"), table(rows, "lll")))
 
 
-def _colon(text: str) -> str:
-    return f": {text}" if text else ""
-
-
 def _more(step: Step, units: UnitChoice) -> str:
-    """What is worth saying of one step: what it was, or what became of which field."""
+    """What is worth saying of one step, behind a colon: what it was, or what became of which field."""
     if step.before is None:
         record = step.entry.record
-        return ", ".join(part for part in (glaze_name(record), summary(record, units)) if part)
+        words = ", ".join(filter(None, (glaze_name(record), summary(record, units))))
+        return f": {words}" if words else ""
     parts = []
     for name in step.changed:
         then, now = (field_words(name, entry.record, units) or "nothing" for entry in (step.before, step.entry))
         parts.append(f"{field_name(name)} {then} -> {now}")
-    return "; ".join(parts)
+    return f": {'; '.join(parts)}" if parts else ""
 
 
 def _when(recorded_at: str) -> str:

@@ -4,24 +4,26 @@ place.
 
 from __future__ import annotations
 
-import math
-import re
 from collections.abc import Sequence
 from typing import Final
 
 from glazecalc.render.words import (
     Paint,
     answer_word,
+    bullets,
     decimals_for,
-    estimate_parts,
     fahrenheit,
     heading,
     interval_bar,
+    interval_words,
     labelled,
+    painted,
     paragraph,
     rounded,
+    section,
     table,
     unpainted,
+    worded,
 )
 from glazecalc.values.answers import Answer, Basis, Estimate
 from glazecalc.values.cones import Cone
@@ -36,7 +38,7 @@ from glazecalc.values.results.kiln import (
     PlaceResult,
     StackCount,
 )
-from glazecalc.values.units import convert
+from glazecalc.values.texts import joined, phrase, tells
 
 # Temperatures, rates and hours of a firing in words, in both scales where a potter needs both.
 
@@ -47,7 +49,10 @@ def both(degC: float, units: UnitChoice | None = None) -> str:
     >>> both(1222.0), both(1222.0, UnitChoice(temperature="F"))
     ('1222 degC (2232 degF)', '2232 degF (1222 degC)')
     """
-    celsius, other = f"{degC:.0f} degC", f"{fahrenheit(degC):.0f} degF"
+    return _in_both(f"{degC:.0f} degC", f"{fahrenheit(degC):.0f} degF", units)
+
+
+def _in_both(celsius: str, other: str, units: UnitChoice | None) -> str:
     return f"{other} ({celsius})" if units is not None and units.temperature == "F" else f"{celsius} ({other})"
 
 
@@ -57,8 +62,7 @@ def rate_words(degC_per_h: float, units: UnitChoice | None = None) -> str:
     >>> rate_words(60.0)
     '60 degC/h (108 degF/h)'
     """
-    celsius, other = f"{degC_per_h:.0f} degC/h", f"{degC_per_h * 9 / 5:.0f} degF/h"
-    return f"{other} ({celsius})" if units is not None and units.temperature == "F" else f"{celsius} ({other})"
+    return _in_both(f"{degC_per_h:.0f} degC/h", f"{degC_per_h * 9 / 5:.0f} degF/h", units)
 
 
 def difference(K: float, units: UnitChoice | None = None) -> str:
@@ -67,8 +71,7 @@ def difference(K: float, units: UnitChoice | None = None) -> str:
     >>> difference(20.0), difference(20.0, UnitChoice(temperature="F"))
     ('20 degC (36 degF)', '36 degF (20 degC)')
     """
-    celsius, other = f"{K:.0f} degC", f"{K * 9 / 5:.0f} degF"
-    return f"{other} ({celsius})" if units is not None and units.temperature == "F" else f"{celsius} ({other})"
+    return _in_both(f"{K:.0f} degC", f"{K * 9 / 5:.0f} degF", units)
 
 
 def span(low_degC: float, high_degC: float, units: UnitChoice | None = None) -> str:
@@ -77,64 +80,13 @@ def span(low_degC: float, high_degC: float, units: UnitChoice | None = None) -> 
     >>> span(450.0, 650.0)
     '450 to 650 degC (842 to 1202 degF)'
     """
-    celsius = f"{low_degC:.0f} to {high_degC:.0f} degC"
     other = f"{fahrenheit(low_degC):.0f} to {fahrenheit(high_degC):.0f} degF"
-    return f"{other} ({celsius})" if units is not None and units.temperature == "F" else f"{celsius} ({other})"
-
-
-_MM = re.compile(r"(?<!\d)(\d{1,9}(?:\.\d{1,9})?) mm\b")
-_CM2 = re.compile(r"(?<!\d)(\d{1,9}(?:\.\d{1,9})?) cm2\b")
-_DEGC = re.compile(r"(by about )?(?:(\d+) to )?(\d+) degC(?: \(\d+ degF\))?( per hour)?")
-_GRAMS = re.compile(r"(?<![\d.])(?:(\d+(?:\.\d+)?) to )?(\d+(?:\.\d+)?) g\b(?!/)")
-_ML = re.compile(r"(?<![\d.])(\d+(?:\.\d+)?) mL\b")
-_TYPED_GRAMS = re.compile(r"(--\w+ )(\d+(?:\.\d+)?)g\b")
-_TYPED_DEGC = re.compile(r"(?<==)(\d+)C\b")
-
-
-def retold(text: str, units: UnitChoice) -> str:
-    """A sentence with its ``degC``, ``mm``, ``g`` and ``mL`` told in both units where the reader chose another.
-
-    >>> us = UnitChoice(temperature="F", length="in", mass="oz", volume="fl oz")
-    >>> retold("6 mm, below 650 degC, 60 degC per hour", us)
-    '0.24 in (6 mm), below 1202 degF (650 degC), 108 degF (60 degC) per hour'
-    >>> retold("unsure by about 20 degC", us), retold("no less than 100 g", us), retold("--at 2:00=400C", us)
-    ('unsure by about 36 degF (20 degC)', 'no less than 3.53 oz (100 g)', '--at 2:00=752F')
-    """
-    if units.mass != "g":
-        text = _GRAMS.sub(lambda match: f"{_in_mass(match[1], match[2], units)} ({match[0]})", text)
-        text = _TYPED_GRAMS.sub(lambda match: f"{match[1]}{_at_least(float(match[2]), units)}{units.mass}", text)
-    if units.volume not in ("mL", "L"):
-        text = _ML.sub(lambda match: f"{convert(float(match[1]), 'mL', units.volume, 'volume'):.3g} {units.volume} "
-                                     f"({match[0]})", text)  # fmt: skip
-    if units.length == "in":
-        text = _CM2.sub(lambda match: f"{float(match[1]) / 6.4516:.3g} in2 ({match[0]})", text)
-        text = _MM.sub(lambda match: f"{float(match[1]) / 25.4:.2g} in ({match[0]})", text)
-    if units.temperature != "F":
-        return text
-
-    def told(match: re.Match[str]) -> str:
-        before, low, high, per = match.groups(default="")
-        if before or per:
-            return before + difference(float(high), units) + per
-        return span(float(low), float(high), units) if low else both(float(high), units)
-
-    text = _TYPED_DEGC.sub(lambda match: f"{fahrenheit(float(match[1])):.0f}F", text)
-    return _DEGC.sub(told, text)
-
-
-def _in_mass(low: str | None, high: str, units: UnitChoice) -> str:
-    shown = [f"{convert(float(g), 'g', units.mass, 'mass'):.3g}" for g in (low, high) if g]
-    return f"{' to '.join(shown)} {units.mass}"
-
-
-def _at_least(grams: float, units: UnitChoice) -> str:
-    """A weight to be typed, rounded up, for it is the least that will do."""
-    return f"{math.ceil(convert(grams, 'g', units.mass, 'mass') * 10) / 10:g}"
+    return _in_both(f"{low_degC:.0f} to {high_degC:.0f} degC", other, units)
 
 
 def numbered(steps: Sequence[str], units: UnitChoice) -> list[str]:
     """Steps under one another, each with its number."""
-    return [paragraph(f"{i}. {retold(step, units)}", 2, 3) for i, step in enumerate(steps, 1)]
+    return [paragraph(f"{i}. {worded(step, units)}", 2, 3) for i, step in enumerate(steps, 1)]
 
 
 def hours_words(hours: float) -> str:
@@ -150,18 +102,12 @@ def hours_words(hours: float) -> str:
 
 
 _RULES = {
-    "circuit_carries": "circuit carries it",
-    "kiln_reaches": "reaches the cone",
-    "element_wear": "elements hold up",
-}
+    "circuit_carries": "circuit carries it", "kiln_reaches": "reaches the cone", "element_wear": "elements hold up",
+}  # fmt: skip
 _MARKS = {Answer.FITS: "-", Answer.CANNOT_SAY: "?", Answer.DOES_NOT_FIT: "X", Answer.NOT_ASKED: "-"}
-BASIS_WORDS = {
-    Basis.MODEL: "from the plate",
-    Basis.LEARNED: "learned from its firings",
-    Basis.STATED: "the plate's cone alone",
-}
-
-
+_BASIS_WORDS = {
+    Basis.MODEL: "from the plate", Basis.LEARNED: "learned from its firings", Basis.STATED: "the plate's cone alone",
+}  # fmt: skip
 FEW_REASONS = 3
 DEFERS = "[US code ...] names the clause a line rests on, in our words; your local code and an electrician decide."
 BORNE = "hotter than its elements can stand"
@@ -173,36 +119,29 @@ def kiln_text(report: KilnReport, units: UnitChoice, paint: Paint = unpainted, f
     """The whole answer at 80 columns; without ``full`` what a potter acts on, in fifty lines on the demo."""
     if not full:
         return _in_short(report, units, paint)
-    parts = _answer(report, paint)
+    parts = _answer(report, units, paint)
     parts += ["", heading("Circuits, the best first")]
     parts += [_circuit(c, paint, c.name == report.circuit) for c in report.circuits]
-    if report.circuits:
-        parts.append(paragraph(DEFERS, 2))
-    else:
-        parts.append(paragraph("No circuit is in studio.toml: add a [[circuit]].", 2))
+    parts.append(paragraph(DEFERS if report.circuits else "No circuit is in studio.toml: add a [[circuit]].", 2))
     if report.ceiling is not None:
         parts += ["", heading("How hot it gets"), _reach(report.ceiling, report.circuit, units)]
     parts += ["", heading("Cost and size"), *_cost(report.estimates, units), *_stacks(report.stacks)]
     if report.place is not None:
         parts += ["", heading("Where it stands"), _place(report.place, paint, units)]
-    parts += ["", heading("Cautions"), *(paragraph(f"- {line}", 2, 2) for line in report.cautions)]
-    return "\n".join([*parts, *_next(report.next_steps, units)])
+    parts += ["", heading("Cautions"), *bullets(report.cautions)]
+    return "\n".join([*parts, *section("Next", numbered(report.next_steps, units))])
 
 
-def _answer(report: KilnReport, paint: Paint) -> list[str]:
+def _answer(report: KilnReport, units: UnitChoice, paint: Paint) -> list[str]:
     """The sentence, and each verdict that it does not tell already."""
-    parts = [paint(paragraph(report.sentence), report.answer), ""]
+    parts = [paint(paragraph(worded(report.sentence, units)), report.answer), ""]
     for verdict in report.verdicts:
         label = f"{_RULES.get(verdict.rule, verdict.rule)}: {answer_word(verdict.answer)}"
-        if verdict.message in report.sentence:
+        if tells(report.sentence, verdict.message):
             parts.append(paint("  " + label, verdict.answer))
             continue
-        parts.append(labelled(label, verdict.message, 32).replace(label, paint(label, verdict.answer), 1))
+        parts.append(painted(labelled(label, worded(verdict.message, units), 32), label, paint(label, verdict.answer)))
     return parts
-
-
-def _next(steps: Sequence[str], units: UnitChoice) -> list[str]:
-    return ["", heading("Next"), *numbered(steps, units)] if steps else []
 
 
 # The short answer: the sentence, three reasons, the next step, then what a potter acts on.
@@ -213,80 +152,73 @@ _SAID_BY_FIGURES = "breaker_carries"
 
 def _in_short(report: KilnReport, units: UnitChoice, paint: Paint) -> str:
     mine = next((c for c in report.circuits if c.name == report.circuit), None)
-    parts = [paint(paragraph(report.sentence), report.answer), "", *_verdicts_in_short(report, mine, paint)]
+    parts = [paint(paragraph(worded(report.sentence, units)), report.answer), ""]
+    parts += _verdicts_in_short(report, mine, units, paint)
     if mine is not None:
         parts += ["", *_why(mine, report.sentence)]
-    parts += _next(report.next_steps[:1], units)
+    parts += section("Next", numbered(report.next_steps[:1], units))
     parts += ["", heading("What to count on (--full shows all, and how it was found)")]
     if report.ceiling is not None:
         parts += _reach_in_short(report.ceiling, report.cone, units)
-    parts += [*_cost_in_short(report.estimates, report.cone), *_held_in_short(report.stacks)]
+    parts += _cost_in_short(report.estimates, report.cone)
+    if report.stacks:
+        parts.append(labelled("a load", ", ".join(f"{s.piece}: {s.per_firing}" for s in report.stacks), 16))
     if report.place is not None:
         parts += _place_in_short(report.place, report.sentence, paint)
     hazards = report.place.hazards if report.place is not None else ()
-    parts += ["", heading("Cautions"), *(paragraph(f"- {line}", 2, 2) for line in (*report.cautions, *hazards))]
+    parts += ["", heading("Cautions"), *bullets((*report.cautions, *hazards))]
     return "\n".join(parts)
 
 
 def _why(mine: CircuitResult, sentence: str) -> list[str]:
     """The figures of the circuit and the weightiest reasons that the sentence does not tell."""
-    lines = [heading(f"Why, on {mine.name}")]
     figures = _figures(mine)
-    if figures:
-        lines.append(paragraph("; ".join(figures), 2, 2))
-    left = [r for r in mine.reasons if r.message not in sentence and r.code != _SAID_BY_FIGURES]
+    lines = [heading(f"Why, on {mine.name}"), *([paragraph("; ".join(figures), 2, 2)] if figures else [])]
+    left = [r for r in mine.reasons if not tells(sentence, r.message) and r.code != _SAID_BY_FIGURES]
     left += [r for r in mine.reasons if r.code == _SAID_BY_FIGURES and not figures]
-    told = left[: FEW_REASONS - sum(r.message in sentence for r in mine.reasons)]
+    told = left[: FEW_REASONS - sum(tells(sentence, r.message) for r in mine.reasons)]
     more = [f"  (and {len(left) - len(told)} more: --full)"] if len(left) > len(told) else []
     return [*lines, *_reasons(told, 2), *more]
 
 
-def _verdicts_in_short(report: KilnReport, mine: CircuitResult | None, paint: Paint) -> list[str]:
+def _verdicts_in_short(report: KilnReport, mine: CircuitResult | None, units: UnitChoice, paint: Paint) -> list[str]:
     """The verdicts that the sentence tells in one line, with the clause they rest on; the others with their reasons."""
     labels = {v: f"{_RULES.get(v.rule, v.rule)}: {answer_word(v.answer)}" for v in report.verdicts}
-    told = [paint(label, v.answer) for v, label in labels.items() if v.message in report.sentence]
-    rests = [_clause(r) for r in mine.reasons if r.message in report.sentence] if mine is not None else []
+    told = [paint(label, v.answer) for v, label in labels.items() if tells(report.sentence, v.message)]
+    rests = [_clause(r) for r in mine.reasons if tells(report.sentence, r.message)] if mine is not None else []
     lines = [f"  {'; '.join(told)}{''.join(rests)}"] if told else []
     for v, label in labels.items():
-        if v.message not in report.sentence:
-            lines.append(paragraph(f"{label}. {v.message}", 2, 2).replace(label, paint(label, v.answer), 1))
+        if not tells(report.sentence, v.message):
+            reason = paragraph(f"{label}. {worded(v.message, units)}", 2, 2)
+            lines.append(painted(reason, label, paint(label, v.answer)))
     return lines
 
 
 def _reach_in_short(ceiling: Ceiling, cone: Cone | None, units: UnitChoice) -> list[str]:
-    told = ceiling.rated or ceiling.proven is not None
-    lines = _ceiling(ceiling, units) if told else [labelled("ceiling", UNRATED, 16)]
-    mine = next((c for c in ceiling.cones if c.cone == cone), None)
-    if mine is not None and told:
-        lines.append(labelled(f"cone {mine.cone}", f"{_chance(mine)} within {FULL_POWER_H:g} h, {_hours(mine)}", 16))
-    return lines
+    if not ceiling.rated and ceiling.proven is None:
+        return [labelled("ceiling", UNRATED, 16)]
+    mine = [f"{_chance(c)} within {FULL_POWER_H:g} h, {_hours(c)}" for c in ceiling.cones if c.cone == cone]
+    return [*_ceiling(ceiling, units), *(labelled(f"cone {cone}", words, 16) for words in mine)]
 
 
 def _cost_in_short(estimates: Sequence[Estimate], cone: Cone | None) -> list[str]:
-    found = {e.name: estimate_parts(e) for e in estimates}
-    units = {e.name: e.unit for e in estimates}
+    known = {e.name: e for e in estimates}
     lines = []
-    if (energy := found.get("energy_per_firing")) is not None:
-        told = f"{energy[0]} ({energy[1]} to {energy[2]}) kWh"
-        if (cost := found.get("cost_per_firing")) is not None:
-            told += f", {cost[0]} ({cost[1]} to {cost[2]}) {units['cost_per_firing']}"
-        lines.append(labelled("energy", told + (f", cone {cone}" if cone is not None else ""), 16))
-    if (cools := found.get("hours_to_cool")) is not None:
-        lines.append(labelled("cools in", f"{cools[0]} ({cools[1]} to {cools[2]}) h; open it no sooner", 16))
+    if (energy := known.get("energy_per_firing")) is not None:
+        cost = known.get("cost_per_firing")
+        costs = f", {interval_words(cost)} {cost.unit}" if cost is not None else ""
+        to = f", cone {cone}" if cone is not None else ""
+        lines.append(labelled("energy", f"{interval_words(energy)} kWh{costs}{to}", 16))
+    if (cools := known.get("hours_to_cool")) is not None:
+        lines.append(labelled("cools in", f"{interval_words(cools)} h; open it no sooner", 16))
     return lines
-
-
-def _held_in_short(stacks: Sequence[StackCount]) -> list[str]:
-    if not stacks:
-        return []
-    return [labelled("a load", ", ".join(f"{s.piece}: {s.per_firing}" for s in stacks), 16)]
 
 
 def _place_in_short(place: PlaceResult, sentence: str, paint: Paint) -> list[str]:
     """What the room leaves open, and that fumes go outside, whether or not the gases are known."""
     label = f"{place.room or 'the room'}: {answer_word(place.answer)}"
     against = [r for r in place.reasons if r.answer is not Answer.FITS]
-    left = [r for r in against if r.message not in sentence]
+    left = [r for r in against if not tells(sentence, r.message)]
     lines = [] if against and not left else [paint(f"  {label}", place.answer), *_reasons(left[:FEW_REASONS], 4)]
     gases = ", ".join(dict.fromkeys(r.gas for r in place.releases)) or "smoke, steam"
     told = f"! A firing gives off {gases} and carbon monoxide"
@@ -295,18 +227,18 @@ def _place_in_short(place: PlaceResult, sentence: str, paint: Paint) -> list[str
 
 def _circuit(result: CircuitResult, paint: Paint, meant: bool) -> str:
     """One circuit; of those not meant only the weightiest reasons are told."""
-    lead = f"  {result.name}: {answer_word(result.answer)}"
+    lead = f"{result.name}: {answer_word(result.answer)}"
     volts = next((r for r in result.reasons if r.code in _OTHER_VOLTS), None)
     if volts is not None and not meant:
-        return paint(paragraph(f"{result.name}: {answer_word(result.answer)}, {volts.message}", 2, 2), result.answer)
-    figures = _figures(result)
-    lines = [paint(lead, result.answer), paragraph("; ".join(figures), 4)] if figures else [paint(lead, result.answer)]
-    bar = _amps_bar(result)
-    lines += [bar] if bar else []
-    told = result.reasons if meant else result.reasons[:FEW_REASONS]
-    more = len(result.reasons) - len(told)
-    rest = [paragraph(f'(and {more} more: --circuit "{result.name}")', 4)] if more else []
-    return "\n".join([*lines, *_reasons(told, 4), *rest])
+        return paint(paragraph(f"{lead}, {volts.message}", 2, 2), result.answer)
+    figures, bar = _figures(result), _amps_bar(result)
+    shown = result.reasons if meant else result.reasons[:FEW_REASONS]
+    more = len(result.reasons) - len(shown)
+    return "\n".join([
+        paint(f"  {lead}", result.answer), *([paragraph("; ".join(figures), 4)] if figures else []),
+        *([bar] if bar else []), *_reasons(shown, 4),
+        *([paragraph(f'(and {more} more: --circuit "{result.name}")', 4)] if more else []),
+    ])  # fmt: skip
 
 
 _BAR: Final = 40
@@ -325,18 +257,12 @@ def _amps_bar(result: CircuitResult) -> str:
 
 def _figures(result: CircuitResult) -> list[str]:
     """Amps, volts and power in words, as far as they are known."""
-    figures = []
-    if result.load_A is not None:
-        figures.append(f"draws {result.load_A:.1f} A")
-    if result.continuous_limit_A is not None:
-        figures.append(f"may carry {result.continuous_limit_A:g} A for hours")
-    if result.minimum_breaker_A is not None:
-        figures.append(f"needs a {result.minimum_breaker_A:g} A breaker")
-    if result.voltage_drop_V is not None:
-        figures.append(f"wire loses {result.voltage_drop_V:.1f} V")
-    if result.power_fraction is not None:
-        figures.append(f"{100 * result.power_fraction:.0f} % of full power")
-    return figures
+    known = (
+        (result.load_A, "draws {:.1f} A"), (result.continuous_limit_A, "may carry {:g} A for hours"),
+        (result.minimum_breaker_A, "needs a {:g} A breaker"), (result.voltage_drop_V, "wire loses {:.1f} V"),
+        (None if result.power_fraction is None else 100 * result.power_fraction, "{:.0f} % of full power"),
+    )  # fmt: skip
+    return [words.format(figure) for figure, words in known if figure is not None]
 
 
 def _reasons(reasons: Sequence[Reason], indent: int) -> list[str]:
@@ -359,7 +285,7 @@ def _ceiling(ceiling: Ceiling, units: UnitChoice) -> list[str]:
         capped = ", the maker's rating" if ceiling.cone == ceiling.cone_high else ""
     told = f"cone {ceiling.cone or 'below 022'}{capped}{cones}"
     return [
-        labelled("ceiling", f"{told}, {BASIS_WORDS.get(e.basis, e.basis.value)}", 16),
+        labelled("ceiling", f"{told}, {_BASIS_WORDS.get(e.basis, e.basis.value)}", 16),
         labelled("", f"{both(e.value, units)}; {both(e.low, units)} to {both(e.high, units)}", 16),
     ]
 
@@ -370,22 +296,18 @@ def _chance(c: ConeReach) -> str:
 
 def _hours(c: ConeReach) -> str:
     """Hours at full power with their interval."""
-    if c.hours is None:
-        return "likely never"
-    value, low, high = estimate_parts(c.hours)
-    return f"{value} ({low} to {high}) h at full power"
+    return "likely never" if c.hours is None else f"{interval_words(c.hours)} h at full power"
 
 
 def _reach(ceiling: Ceiling, circuit: str | None, units: UnitChoice) -> str:
     lines = [*_ceiling(ceiling, units), labelled("", f"on {circuit}" if circuit else "at the volts of its plate", 16)]
     if ceiling.stall is not None:
         lines += _stall(ceiling, ceiling.stall, units)
-    lines += [labelled("", f"({retold(caveat, units)})", 16) for caveat in (*ceiling.estimate.caveats, *ceiling.notes)]
-    shown = [c for c in ceiling.cones if "." not in c.cone.name][-8:]
-    rows = [["cone", f"chance within {FULL_POWER_H:g} h", "hours, 90 % interval"]]
-    rows += [[str(c.cone), _chance(c), _hours(c)] for c in shown]
-    if shown:
-        lines += ["", table(rows, "rrr")]
+    lines += [labelled("", f"({worded(caveat, units)})", 16) for caveat in (*ceiling.estimate.caveats, *ceiling.notes)]
+    rows = [[str(c.cone), _chance(c), _hours(c)] for c in ceiling.cones if "." not in c.cone.name][-8:]
+    if rows:
+        heads = ["cone", f"chance within {FULL_POWER_H:g} h", "hours, 90 % interval"]
+        lines += ["", table([heads, *rows], "rrr")]
     return "\n".join(lines)
 
 
@@ -409,19 +331,15 @@ def _stall(ceiling: Ceiling, stall: Estimate, units: UnitChoice) -> list[str]:
 
 def _cost(estimates: Sequence[Estimate], units: UnitChoice) -> list[str]:
     names = {
-        "energy_per_firing": "energy a firing",
-        "cost_per_firing": "cost a firing",
-        "duty_factor": "duty factor",
+        "energy_per_firing": "energy a firing", "cost_per_firing": "cost a firing", "duty_factor": "duty factor",
         "hours_to_cool": "cools in",
-    }
+    }  # fmt: skip
     lines = []
     for e in estimates:
         if e.name in names:
-            value, low, high = estimate_parts(e)
+            caveats = worded(joined("; ", e.caveats), units)
             unit = "of full power" if e.name == "duty_factor" else e.unit
-            lines.append(
-                labelled(names[e.name], f"{value} ({low} to {high}) {unit}; {retold('; '.join(e.caveats), units)}", 20)
-            )
+            lines.append(labelled(names[e.name], f"{interval_words(e)} {unit}; {caveats}", 20))
     return lines
 
 
@@ -430,11 +348,8 @@ def _stacks(stacks: Sequence[StackCount]) -> list[str]:
         return [paragraph("What it holds is not worked out: the inside is not known.", 2)]
     rows = [["piece", "on a level", "levels", "in a firing"]]
     rows += [[s.piece, str(s.per_level), str(s.levels), str(s.per_firing)] for s in stacks]
-    more = [
-        f"with more shelves {s.per_level * s.levels_by_height} of {s.piece}"
-        for s in stacks
-        if s.levels_by_height > s.levels
-    ]
+    roomy = [s for s in stacks if s.levels_by_height > s.levels]
+    more = [f"with more shelves {s.per_level * s.levels_by_height} of {s.piece}" for s in roomy]
     return ["", table(rows, "lrrr"), *([paragraph(f"({'; '.join(more)})", 2)] if more else [])]
 
 
@@ -446,13 +361,12 @@ def _place(place: PlaceResult, paint: Paint, units: UnitChoice) -> str:
             value, low, high = (difference(x, units) for x in (e.value, e.low, e.high))
             lines.append(labelled("air warms by up to", f"{value}; {low} to {high}", 22, 4))
             continue
-        value, low, high = estimate_parts(e)
-        lines.append(labelled("heat to the room", f"{value} ({low} to {high}) {e.unit}", 22, 4))
+        lines.append(labelled("heat to the room", f"{interval_words(e)} {e.unit}", 22, 4))
     for r in place.releases:
         when = f"mostly {span(r.from_degC, r.to_degC, units)}, from {r.of} of a full load"
-        mass, caution = retold(_grams(r.low_g, r.high_g), units), retold(r.caution, units)
+        mass, caution = worded(_grams(r.low_g, r.high_g), units), worded(r.caution, units)
         lines.append(labelled(r.gas, f"{mass}, {when}; {caution}", 22, 4))
-    return "\n".join([*lines, *(paragraph(f"- {c}", 4, 2) for c in (*place.hazards, *place.cautions))])
+    return "\n".join([*lines, *bullets((*place.hazards, *place.cautions), 4)])
 
 
 def _grams(low_g: float, high_g: float) -> str:
@@ -460,8 +374,8 @@ def _grams(low_g: float, high_g: float) -> str:
     digits = decimals_for(max((high_g - low_g) / 4, 0.05))
     low, high = rounded(low_g, digits), rounded(high_g, digits)
     if high_g - low_g > 0.02 * high_g:
-        return f"{low} to {high} g"
-    return f"about {float(f'{high_g:.2g}'):g} g"
+        return phrase("{:s g}", (low, high))
+    return phrase("about {:g g}", float(f"{high_g:.2g}"))
 
 
 # What recorded firings taught of a kiln, as a person reads it and as JSON.
@@ -471,22 +385,17 @@ def kiln_learned_text(learned: KilnLearned, units: UnitChoice) -> str:
     """A whole `learn --kiln` answer at 80 columns."""
     parts = [paragraph(learned.sentence), "", heading("From its firings, each with its 90 % interval")]
     for estimate in learned.estimates:
-        value, low, high = estimate_parts(estimate)
-        parts.append(
-            labelled(estimate.name.replace("_", " "), f"{value} ({low} to {high}), {estimate.basis.value}", 22)
-        )
+        name = estimate.name.replace("_", " ")
+        parts.append(labelled(name, f"{interval_words(estimate)}, {estimate.basis.value}", 22))
         parts += [labelled("", f"({caveat})", 22) for caveat in estimate.caveats]
     for title, hot in (("ceiling before", learned.ceiling_before), ("ceiling now", learned.ceiling)):
         if hot is not None:
             cone = f"; cone {hot.cone}" if hot.cone is not None else ""
             value, low, high = (both(x, units) for x in (hot.estimate.value, hot.estimate.low, hot.estimate.high))
-            basis = BASIS_WORDS.get(hot.estimate.basis, hot.estimate.basis.value)
+            basis = _BASIS_WORDS.get(hot.estimate.basis, hot.estimate.basis.value)
             parts.append(labelled(title, f"{value}; {low} to {high}{cone}, {basis}", 22))
     if learned.wear is not None:
         parts += ["", paragraph(learned.wear.verdict.message)]
     for title, firings in (("Used", learned.used), ("Left out", learned.left_out)):
-        if firings:
-            parts += ["", heading(title), *(labelled(id_, why, 8) for id_, why in firings)]
-    if learned.next_steps:
-        parts += ["", heading("Next"), *numbered(learned.next_steps, units)]
-    return "\n".join(parts)
+        parts += section(title, [labelled(id_, why, 8) for id_, why in firings])
+    return "\n".join([*parts, *section("Next", numbered(learned.next_steps, units))])

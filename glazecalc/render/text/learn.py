@@ -5,11 +5,21 @@ from __future__ import annotations
 from textwrap import wrap
 
 from glazecalc.render.text.formula import estimate_line, formula_block
-from glazecalc.render.text.kiln import retold
-from glazecalc.render.words import estimate_parts, heading, in_units, interval_bar, labelled, paragraph, rounded, table
+from glazecalc.render.words import (
+    heading,
+    in_units,
+    interval_bar,
+    interval_words,
+    labelled,
+    paragraph,
+    rounded,
+    table,
+    worded,
+)
 from glazecalc.values.answers import Estimate
 from glazecalc.values.inputs import UnitChoice
 from glazecalc.values.results.learn import ClayReport, Lesson, NextTile, TileLine, WetSize
+from glazecalc.values.texts import joined, phrase
 from glazecalc.values.units import convert
 
 HOW_TO_TEST = (
@@ -20,7 +30,7 @@ HOW_TO_TEST = (
 )  # fmt: skip
 
 _WORDS = ((0.3, "much"), (0.1, "some"), (0.0, "little"))
-"""From how many bits on a tile is said to tell much, some, little (a judgement)."""
+"""From how many bits on a tile is said to tell much, some, little (a judgement); a toss of a coin tells one bit."""
 
 
 def lesson_text(lesson: Lesson, units: UnitChoice, studio: str = "") -> str:
@@ -45,13 +55,8 @@ def lesson_text(lesson: Lesson, units: UnitChoice, studio: str = "") -> str:
         )
         parts += ["", heading("Waiting tiles first"), paragraph(text)]
     if lesson.next_tiles:
-        parts += [
-            "",
-            heading("Then fire" if waiting else "Fire next"),
-            _next(lesson.next_tiles),
-            "",
-            paragraph(HOW_TO_TEST.format(studio=studio)),
-        ]
+        title = heading("Then fire" if waiting else "Fire next")
+        parts += ["", title, _next(lesson.next_tiles), "", paragraph(HOW_TO_TEST.format(studio=studio))]
     if lesson.tiles_per_firing is not None:
         parts.append(paragraph(f"About {lesson.tiles_per_firing} test tiles go into one firing of this kiln."))
     parts += [paragraph(remark) for remark in lesson.remarks]
@@ -60,17 +65,17 @@ def lesson_text(lesson: Lesson, units: UnitChoice, studio: str = "") -> str:
 
 def learned_sentence(lesson: Lesson, used: int, where: str) -> str:
     """What is known of the clay by now, from ``used`` tiles."""
-    value, low, high = estimate_parts(lesson.learned.posterior)
+    expansion = interval_words(lesson.learned.posterior)
     if not used:
         return (
-            f"Nothing is learned of {lesson.body}{where} yet: until then its expansion is {value} ({low} to {high}) x "
-            "1e-6/K. Glaze test tiles and write down how they come out."
+            f"Nothing is learned of {lesson.body}{where} yet: until then its expansion is {expansion} x 1e-6/K. Glaze "
+            "test tiles and write down how they come out."
         )
     prior = lesson.learned.prior
     times = (prior.high - prior.low) / (lesson.learned.posterior.high - lesson.learned.posterior.low)
     told = f"the range is now {times:.1f} times narrower" if times >= 1.05 else "the range is no narrower yet"
     return (
-        f"{lesson.body}{where} expands by {value} ({low} to {high}) x 1e-6/K, learned from {used} "
+        f"{lesson.body}{where} expands by {expansion} x 1e-6/K, learned from {used} "
         f"tile{'s' if used > 1 else ''}: {told}. The check uses it from now on."
     )
 
@@ -79,10 +84,9 @@ def _bars(prior: Estimate, posterior: Estimate, units: UnitChoice) -> list[str]:
     start, end = min(prior.low, posterior.low) - 0.3, max(prior.high, posterior.high) + 0.3
     lines = []
     for name, estimate in (("before", prior), ("now", posterior)):
-        value, low, high = estimate_parts(estimate)
         bar = interval_bar(estimate.low, estimate.value, estimate.high, start, end, 40)
-        lines.append(labelled(name, f"{bar}  {value} ({low} to {high})", 8))
-    return [*lines, labelled("", f"{retold(', '.join(posterior.caveats), units)}; 90 % intervals, 1e-6/K", 8)]
+        lines.append(labelled(name, f"{bar}  {interval_words(estimate)}", 8))
+    return [*lines, labelled("", f"{worded(joined(', ', posterior.caveats), units)}; 90 % intervals, 1e-6/K", 8)]
 
 
 def _tiles(tiles: tuple[TileLine, ...]) -> str:
@@ -96,23 +100,19 @@ def _tiles(tiles: tuple[TileLine, ...]) -> str:
 
 def _next(tiles: tuple[NextTile, ...]) -> str:
     rows = [("glaze", "tells", "range after", "likely")]
-    said = [
+    outcomes = [
         ", ".join(f"{r.value} {100 * p:.0f} %" for r, p in sorted(tile.outcomes, key=lambda o: -o[1])[:2])
         for tile in tiles
     ]
-    room = 80 - len("  little  range after  ") - max(len(likely) for likely in said)
-    for tile, likely in zip(tiles, said, strict=True):
+    room = 80 - len("  little  range after  ") - max(map(len, outcomes))
+    for tile, likely in zip(tiles, outcomes, strict=True):
         name, *more = wrap(tile.name, room, subsequent_indent="  ")
-        rows.append((name, _worth(tile.information_bits), f"{tile.width_after:.1f}", likely))
+        worth = next(word for least, word in _WORDS if tile.information_bits >= least)
+        rows.append((name, worth, f"{tile.width_after:.1f}", likely))
         rows += [(rest, "", "", "") for rest in more]
     commands = [paragraph(f"{tile.name}: {tile.how}", 2, 4) for tile in tiles if tile.how]
     ranges = paragraph("Range after: how wide the range of the clay's expansion is likely to be then, 1e-6/K.")
     return "\n".join([table(rows, "llrl", indent=0), ranges, *(["", "To mix them:", *commands] if commands else [])])
-
-
-def _worth(bits: float) -> str:
-    """What a tile should tell, in words; a toss of a coin tells one bit."""
-    return next(word for least, word in _WORDS if bits >= least)
 
 
 # What is known of a clay, as a person reads it.
@@ -137,7 +137,7 @@ def clay_text(report: ClayReport, units: UnitChoice) -> str:
         if estimate.name == "prior_expansion" and not report.tiles:
             continue
         parts.append(labelled(_NAMES[estimate.name], estimate_line(in_units(estimate, units)), 18))
-        parts += [labelled("", f"({retold(caveat, units)})", 18) for caveat in estimate.caveats]
+        parts += [labelled("", f"({worded(caveat, units)})", 18) for caveat in estimate.caveats]
     if report.lines:
         parts += ["", heading("By cone"), _cones(report)]
     if report.formula is not None:
@@ -146,29 +146,25 @@ def clay_text(report: ClayReport, units: UnitChoice) -> str:
         parts += ["", heading("Not known, and how to find out")]
         for figure in report.missing:
             standard = f" ({figure.standard})" if figure.standard else ""
-            told = retold(f"- {figure.what}{standard}: {figure.how}. {figure.arithmetic}", units)
-            parts.append(paragraph(told, 2, 2))
+            line = phrase("- {}{}: {}. {}", figure.what, standard, figure.how, figure.arithmetic)
+            parts.append(paragraph(worded(line, units), 2, 2))
     return "\n".join(parts)
 
 
 def _wet(size: WetSize, units: UnitChoice) -> str:
     """How big to make it wet; inches to a hundredth, which is a quarter of a millimetre."""
-    places = 0 if units.length == "mm" else 2
-    fired, wet, low, high = (
-        rounded(convert(mm, "mm", units.length, "length"), places)
-        for mm in (size.fired_mm, size.wet_mm, size.wet_low_mm, size.wet_high_mm)
-    )
+
+    def shown(mm: float) -> str:
+        return rounded(convert(mm, "mm", units.length, "length"), 0 if units.length == "mm" else 2)
+
+    fired, wet, low, high = map(shown, (size.fired_mm, size.wet_mm, size.wet_low_mm, size.wet_high_mm))
     text = f"For {fired} {units.length} fired, make it {wet} {units.length} wet ({low} to {high} {units.length})."
-    if size.dry_mm is None:
-        return text
-    dry = rounded(convert(size.dry_mm, "mm", units.length, "length"), places)
-    return f"{text} Bone dry it is then {dry} {units.length}."
+    return text if size.dry_mm is None else f"{text} Bone dry it is then {shown(size.dry_mm)} {units.length}."
 
 
 def _cones(report: ClayReport) -> str:
-    rows = [("cone", "absorption", "shrinkage")]
-    for line in report.lines:
-        soaks = "" if line.absorption_percent is None else f"{line.absorption_percent:g} %"
-        shrinks = "" if line.shrinkage_percent is None else f"{line.shrinkage_percent:g} %"
-        rows.append((line.cone, soaks, shrinks))
-    return table(rows, "rrr")
+    def cell(percent: float | None) -> str:
+        return "" if percent is None else f"{percent:g} %"
+
+    rows = [(line.cone, cell(line.absorption_percent), cell(line.shrinkage_percent)) for line in report.lines]
+    return table([("cone", "absorption", "shrinkage"), *rows], "rrr")

@@ -2,15 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from typing import Final
 
-from glazecalc.render.text.kiln import retold
-from glazecalc.render.words import Cell, amount, labelled, mass_text, paragraph, rounded, with_unit
-from glazecalc.values.answers import is_known, percent_words
+from glazecalc.render.words import Cell, amount, labelled, mass_text, paragraph, rounded, with_unit, worded
+from glazecalc.values.answers import is_known, listed, percent_words
 from glazecalc.values.inputs import UnitChoice
 from glazecalc.values.results.check import CheckResult
-from glazecalc.values.results.tiles import CORNER_LETTERS, CornerBatch, Pot, TilePoint, TilesResult
+from glazecalc.values.results.tiles import CORNER_LETTERS, CornerBatch, Pot, TilesResult
 from glazecalc.values.units import convert
 
 _FIGURES = {"triaxial": "triangle", "square": "square", "grid": "grid"}
@@ -19,13 +17,13 @@ _FIGURES = {"triaxial": "triangle", "square": "square", "grid": "grid"}
 def tiles_text(result: TilesResult, units: UnitChoice, full: bool = True) -> str:
     """The whole plan; without ``full`` what is needed at the bench."""
     parts = [
-        *([paragraph(retold(warning, units))] for warning in result.warnings),
+        *([paragraph(worded(warning, units))] for warning in result.warnings),
         _head(result),
         _corners(result, units),
         _table(result, units),
         *((_figure(result), _pots(result, units), _kiln(result)) if full else ()),
         _marks(result, units),
-        [paragraph(retold(note, units)) for note in result.notes] + _left_out(result, full),
+        [paragraph(worded(note, units)) for note in result.notes] + _left_out(result, full),
         [paragraph(caution, 0, 2) for caution in result.cautions],
     ]
     return "\n\n".join("\n".join(part) for part in parts if part)
@@ -33,15 +31,12 @@ def tiles_text(result: TilesResult, units: UnitChoice, full: bool = True) -> str
 
 def _left_out(result: TilesResult, full: bool) -> list[str]:
     """What ``--full`` would show besides."""
-    told = [
-        f"the {_FIGURES[result.plan]}" if result.plan in _FIGURES else "",
-        "where each tile stands in the kiln" if any(p.place is not None for p in result.points) else "",
-        "how to make them by adding to a pot" if result.pots else "",
+    more = [
+        *([f"the {_FIGURES[result.plan]}"] if result.plan in _FIGURES else []),
+        *(["where each tile stands in the kiln"] if any(p.place is not None for p in result.points) else []),
+        *(["how to make them by adding to a pot"] if result.pots else []),
     ]
-    named = [words for words in told if words]
-    if full or not named:
-        return []
-    return [paragraph(f"--full shows {' and '.join((', '.join(named[:-1]), named[-1])) if named[1:] else named[0]}.")]
+    return [] if full or not more else [paragraph(f"--full shows {listed(more)}.")]
 
 
 def _head(result: TilesResult) -> list[str]:
@@ -52,12 +47,11 @@ def _head(result: TilesResult) -> list[str]:
         c = result.choice
         shares = (c.wrong_percent, c.wrong_full_percent, c.wrong_by_chance_percent, c.wrong_before_percent)
         ours, whole, chance, none = (rounded(share, 0) for share in shares)
-        words = (
+        lines.append(paragraph(
             f"{c.chosen} chosen from {c.full}. Afterwards about {ours} % of the plan should still be guessed on the "
             f"wrong side of where crazing begins (whole plan fired: {whole} %; {c.chosen} taken by chance: {chance} %; "
             f"none: {none} %)."
-        )
-        lines.append(paragraph(words))
+        ))  # fmt: skip
     if firings is not None and per is not None:
         lines.append(paragraph(
             f"{result.kiln} takes {per} in a firing, each the size of a {result.tile}, beside the witness cones: "
@@ -91,10 +85,8 @@ def _corner(batch: CornerBatch, units: UnitChoice) -> str:
     sheet = batch.sheet
     if len(sheet.lines) == 1:
         return f"{with_unit(batch.taken_g, units, sheet.lines[0].resolution_g)} dry in all"
-    step = min(line.resolution_g for line in sheet.lines)
-    weights = ", ".join(
-        f"{mass_text(x.scale_g, units, x.resolution_g)} {x.material}" for x in sheet.in_weighing_order()
-    )
+    step, lines = min(line.resolution_g for line in sheet.lines), sheet.in_weighing_order()
+    weights = ", ".join(f"{mass_text(x.scale_g, units, x.resolution_g)} {x.material}" for x in lines)
     more = ""
     if batch.batch_g > batch.taken_g + 1e-9:
         more = f" (the tiles take {with_unit(batch.taken_g, units, step)}; less cannot be weighed well on this scale)"
@@ -119,15 +111,11 @@ def _table(result: TilesResult, units: UnitChoice) -> list[str]:
     for p in result.points:
         parts = ":".join(str(x) for x in p.parts)
         measures = " + ".join(f"{measure(m)}{letter}" for m, letter in zip(p.measures, letters, strict=True) if m > 0)
-        rows.append(f"  {p.id:<5} {parts:<16}{measures:<24}{_expected(p)}{'  *' if p.marks else ''}".rstrip())
+        figure, *chances = (told(p.check, name) for name in TOLD)
+        crazes, shivers = (chance_cell(chance, "-") for chance in chances)
+        expected = f"{'-' if figure is None else rounded(figure, 1):>9}{crazes:>8}{shivers:>9}"
+        rows.append(f"  {p.id:<5} {parts:<16}{measures:<24}{expected}{'  *' if p.marks else ''}".rstrip())
     return rows
-
-
-def _expected(point: TilePoint) -> str:
-    expansion, *chances = (told(point.check, name) for name in TOLD)
-    cells = ["-" if expansion is None else rounded(expansion, 1)]
-    cells += [chance_cell(chance, "-") for chance in chances]
-    return f"{cells[0]:>9}{cells[1]:>8}{cells[2]:>9}"
 
 
 def _figure(result: TilesResult) -> list[str]:
@@ -137,15 +125,11 @@ def _figure(result: TilesResult) -> list[str]:
     width = max(len(i) for i in cells.values()) + 2
     columns = max(c for _, c in cells) + 1
     lines = [f"The {_FIGURES[result.plan]}:"]
+    triangle = result.plan == "triaxial"
     for row in range(max(r for r, _ in cells) + 1):
-        ids = [cells.get((row, column), "." if result.plan != "triaxial" else "") for column in range(columns)]
-        if result.plan == "triaxial":
-            ids = [cells.get((row, column), ".") for column in range(row + 1)]
-            lines.append(
-                "  " + " " * (width * (columns - 1 - row) // 2) + "".join(f"{i:^{width}}" for i in ids).rstrip()
-            )
-        else:
-            lines.append("  " + "".join(f"{i:<{width}}" for i in ids).rstrip())
+        indent = width * (columns - 1 - row) // 2 if triangle else 0
+        ids = (cells.get((row, column), ".") for column in range(row + 1 if triangle else columns))
+        lines.append(" " * (2 + indent) + "".join(f"{i:{'^' if triangle else '<'}{width}}" for i in ids).rstrip())
     return lines
 
 
@@ -163,19 +147,15 @@ def _pots(result: TilesResult, units: UnitChoice) -> list[str]:
     )
     if len(pots) > 1:
         words += f" {'Both' if len(pots) == 2 else 'All'} pots are needed: each makes its own tiles."
-    lines = [paragraph(words), paragraph(f"Needed in all: {_needed(pots, units)}.")]
+    needed: dict[str, float] = {}
+    for pot in pots:
+        for name, grams in ((pot.base, pot.base_g), *((step.material, step.scale_g) for step in pot.steps)):
+            needed[name] = needed.get(name, 0.0) + grams
+    weights = ", ".join(f"{amount(grams, units)} {name}" for name, grams in needed.items() if grams > 0)
+    lines = [paragraph(words), paragraph(f"Needed in all: {weights}.")]
     for number, pot in enumerate(pots, start=1):
         lines += _pot(pot, f"Pot {number}" if len(pots) > 1 else "The pot", units)
     return lines
-
-
-def _needed(pots: Sequence[Pot], units: UnitChoice) -> str:
-    grams: dict[str, float] = {}
-    for pot in pots:
-        grams[pot.base] = grams.get(pot.base, 0.0) + pot.base_g
-        for step in pot.steps:
-            grams[step.material] = grams.get(step.material, 0.0) + step.scale_g
-    return ", ".join(f"{amount(g, units)} {name}" for name, g in grams.items() if g > 0)
 
 
 def _pot(pot: Pot, title: str, units: UnitChoice) -> list[str]:
@@ -192,22 +172,19 @@ def _pot(pot: Pot, title: str, units: UnitChoice) -> list[str]:
         ))  # fmt: skip
         in_pot = left
     if pot.way_out:
-        lines.append(paragraph(f"TOO SMALL for this scale: {retold(pot.way_out, units)}.", 2, 2))
+        lines.append(paragraph(f"TOO SMALL for this scale: {worded(pot.way_out, units)}.", 2, 2))
     return lines
 
 
 def _kiln(result: TilesResult) -> list[str]:
     placed = [(p.place, p.id) for p in result.points if p.place is not None]
-    if not placed:
-        return []
-    lines = ["Where each stands, seen from above; the witness cones stand at the front, below:"]
-    for firing in sorted({place.firing for place, _ in placed}):
-        for shelf in sorted({place.shelf for place, _ in placed if place.firing == firing}):
-            lines.append(f"  firing {firing}, shelf {shelf}")
-            here = [(place, i) for place, i in placed if (place.firing, place.shelf) == (firing, shelf)]
-            for y in sorted({place.y_mm for place, _ in here}, reverse=True):
-                row = sorted((place.x_mm, i) for place, i in here if place.y_mm == y)
-                lines.append("    " + _across(row, max(abs(place.x_mm) for place, _ in here)))
+    lines = ["Where each stands, seen from above; the witness cones stand at the front, below:"] if placed else []
+    for firing, shelf in sorted({(place.firing, place.shelf) for place, _ in placed}):
+        lines.append(f"  firing {firing}, shelf {shelf}")
+        here = [(place, i) for place, i in placed if (place.firing, place.shelf) == (firing, shelf)]
+        for y in sorted({place.y_mm for place, _ in here}, reverse=True):
+            row = sorted((place.x_mm, i) for place, i in here if place.y_mm == y)
+            lines.append("    " + _across(row, max(abs(place.x_mm) for place, _ in here)))
     return lines
 
 
@@ -226,10 +203,8 @@ def _marks(result: TilesResult, units: UnitChoice) -> list[str]:
     for point in result.points:
         for mark in point.marks:
             shared.setdefault(mark, []).append(point.id)
-    if not shared:
-        return []
-    told = [(", ".join(ids), retold(mark, units)) for mark, ids in shared.items()]
-    return ["* Before mixing:", *(paragraph(f"{ids}: {mark}", 2, 2) for ids, mark in told)]
+    lines = [paragraph(f"{', '.join(ids)}: {worded(mark, units)}", 2, 2) for mark, ids in shared.items()]
+    return ["* Before mixing:", *lines] if lines else []
 
 
 # What is expected of tiles, and the plan as rows of a table.
@@ -250,7 +225,7 @@ def chance_cell(chance: float | None, empty: str = "") -> str:
     >>> chance_cell(0.374), chance_cell(0.003), chance_cell(1.0), chance_cell(None)
     ('37 %', '<1 %', '>99 %', '')
     """
-    return empty if chance is None else percent_words(chance).replace("under ", "<").replace("over ", ">")
+    return empty if chance is None else percent_words(chance, "<", ">")
 
 
 def tiles_columns(result: TilesResult) -> list[str]:
@@ -264,12 +239,11 @@ def tiles_columns(result: TilesResult) -> list[str]:
 
 def tiles_rows(result: TilesResult) -> list[list[Cell]]:
     """One row a tile under :func:`tiles_columns`."""
-    rows: list[list[Cell]] = []
-    for p in result.points:
-        place = p.place
-        rows.append([
-            p.id, p.number, *p.parts, *p.measures, *(told(p.check, name) for name in TOLD),
-            p.check.answer.value,
-            *((None, None, None) if place is None else (place.firing, place.shelf, place.spot)), "; ".join(p.marks),
-        ])  # fmt: skip
-    return rows
+    return [
+        [
+            p.id, p.number, *p.parts, *p.measures, *(told(p.check, name) for name in TOLD), p.check.answer.value,
+            *((None, None, None) if p.place is None else (p.place.firing, p.place.shelf, p.place.spot)),
+            "; ".join(p.marks),
+        ]
+        for p in result.points
+    ]  # fmt: skip

@@ -3,16 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from itertools import groupby
 from typing import Final
 
-from glazecalc.render.text.kiln import numbered, retold
+from glazecalc.render.text.kiln import numbered
 from glazecalc.render.words import (
     Cell,
     LineRead,
     amount,
     answer_word,
     at_the_scale,
-    begun,
+    bullets,
     heading,
     labelled,
     mass_text,
@@ -22,9 +23,11 @@ from glazecalc.render.words import (
     rounded,
     rule_words,
     scale_note,
+    section,
     table,
     volume_text,
     with_unit,
+    worded,
 )
 from glazecalc.values.answers import Answer, percent_words
 from glazecalc.values.inputs import UnitChoice
@@ -40,6 +43,7 @@ from glazecalc.values.results.weigh import (
     WeighLine,
     WeighResult,
 )
+from glazecalc.values.texts import begun
 from glazecalc.values.units import convert
 
 _WORDS = {
@@ -59,7 +63,12 @@ def weigh_text(result: WeighResult, units: UnitChoice) -> str:
         _sheet(result, units),
         _read(result),
         _water(result, units),
-        _smallest(result, units),
+        [
+            f"No batch of this recipe is within {result.tolerance_percent:g} % in every line on this scale."
+            if result.smallest_batch_g is None
+            else f"Smallest batch with every line within {result.tolerance_percent:g} %: "
+            f"{with_unit(result.smallest_batch_g, units, step)} dry"
+        ],
         [line for split in result.splits for line in _split(split, units, step)],
         _effects(result.effects),
         [] if result.mending is None else _mending(result.mending, units, step),
@@ -105,14 +114,10 @@ def _too_small(result: WeighResult, units: UnitChoice, step: float) -> list[str]
 
 def _sheet(result: WeighResult, units: UnitChoice) -> list[str]:
     width = max(20, *(len(line.material) + 2 for line in result.lines))
-    head = f"     {'material':<{width}}{'target':>{CELL}}{'scale':>{CELL}}{'in pot':>{CELL}}  off, +- scale"
-    rows = [head]
-    additions_begun = False
-    for line in result.in_weighing_order():
-        if line.addition and not additions_begun:
-            additions_begun = True
-            rows.append("     additions, over the base")
-        rows.append(_row(line, width, units))
+    rows = [f"     {'material':<{width}}{'target':>{CELL}}{'scale':>{CELL}}{'in pot':>{CELL}}  off, +- scale"]
+    for addition, lines in groupby(result.in_weighing_order(), key=lambda line: line.addition):
+        rows += ["     additions, over the base"] if addition else []
+        rows += [_row(line, width, units) for line in lines]
     total = mass_text(result.scale_total_g, units, min(line.resolution_g for line in result.lines))
     rows.append(f"     {'total':<{width}}{'':>{CELL}}{total:>{CELL}} {units.mass}")
     if result.cost is not None:
@@ -145,9 +150,8 @@ def cost_words(cost: float, complete: bool, currency: str) -> str:
     >>> cost_words(3.5, True, "EUR"), cost_words(2.0, False, "")
     ('3.50 EUR', '2.00, without the materials that have no price')
     """
-    return f"{rounded(cost, 2)} {currency}".rstrip() + (
-        "" if complete else ", without the materials that have no price"
-    )
+    more = "" if complete else ", without the materials that have no price"
+    return f"{rounded(cost, 2)} {currency}".rstrip() + more
 
 
 def _water(result: WeighResult, units: UnitChoice) -> list[str]:
@@ -157,11 +161,9 @@ def _water(result: WeighResult, units: UnitChoice) -> list[str]:
         f"{volume_text(water.slurry_mL, units)} of slurry at a specific gravity of {water.specific_gravity:.2f}",
         paragraph(
             f"solids density {water.solids_density.value:.2f}, {_in_a_litre(water.dry_g_per_L, units)}; "
-            "add two thirds first, the rest when sieved",
-            2,
-            2,
+            "add two thirds first, the rest when sieved", 2, 2,
         ),
-        *(paragraph(retold(reason, units), 2, 2) for reason in (*water.solids_density.caveats, *result.reasons)),
+        *(paragraph(worded(reason, units), 2, 2) for reason in (*water.solids_density.caveats, *result.reasons)),
     ]
 
 
@@ -171,14 +173,6 @@ def _in_a_litre(dry_g_per_L: float, units: UnitChoice) -> str:
         return f"{rounded(convert(dry_g_per_L, 'g', units.mass, 'mass'), 0)} {units.mass} dry in a litre"
     in_pint = dry_g_per_L * convert(1.0, "pint", "L", "volume")
     return f"{amount(in_pint, units)} dry in a pint"
-
-
-def _smallest(result: WeighResult, units: UnitChoice) -> list[str]:
-    if result.smallest_batch_g is None:
-        return [f"No batch of this recipe is within {result.tolerance_percent:g} % in every line on this scale."]
-    step = min(line.resolution_g for line in result.lines)
-    return [f"Smallest batch with every line within {result.tolerance_percent:g} %: "
-            f"{with_unit(result.smallest_batch_g, units, step)} dry"]  # fmt: skip
 
 
 def _split(split: SmallLine, units: UnitChoice, step: float) -> list[str]:
@@ -191,20 +185,20 @@ def _split(split: SmallLine, units: UnitChoice, step: float) -> list[str]:
 def split_ways(split: SmallLine, units: UnitChoice, step: float) -> list[tuple[str, str, str]]:
     """The ways to bring in a line that is too small for the scale: its name, what to do, how far it may be off [%]."""
     blend, stock, ways = split.pre_blend, split.stock, []
-
-    def g(grams: float) -> str:
-        return with_unit(grams, units, step)
-
     if blend is not None:
+        of_it, carried, take, less = (
+            with_unit(grams, units, step)
+            for grams in (blend.blend_g, blend.carrier_blend_g, blend.take_g, blend.carrier_less_g)
+        )
         words = (
-            f"shake {g(blend.blend_g)} of it with {g(blend.carrier_blend_g)} {blend.carrier} in a closed jar, "
-            f"take {g(blend.take_g)} of that, and weigh {g(blend.carrier_less_g)} less {blend.carrier}"
+            f"shake {of_it} of it with {carried} {blend.carrier} in a closed jar, take {take} of that, and weigh "
+            f"{less} less {blend.carrier}"
         )
         ways.append(("dry", words, rounded(blend.error_percent, 1)))
     if stock is not None:
         words = (
-            f"stir {g(stock.stock_g)} of it up to {volume_text(stock.stock_mL, units)} in water, draw "
-            f"{volume_text(stock.take_mL, units)} while it is stirred"
+            f"stir {with_unit(stock.stock_g, units, step)} of it up to {volume_text(stock.stock_mL, units)} in water, "
+            f"draw {volume_text(stock.take_mL, units)} while it is stirred"
         )
         ways.append(("wet", words, rounded(stock.error_percent, 1)))
     return ways
@@ -257,7 +251,7 @@ def bucket_text(result: BucketResult, units: UnitChoice) -> str:
         f"{result.recipe.name}: a bucket of {volume_text(result.slurry_mL, units)} ({amount(result.slurry_g, units)})",
         f"  {amount(result.dry_g, units)} dry{dry_error}, {amount(result.water_g, units)} water, specific gravity "
         f"{result.specific_gravity:.3f}{gravity_error}",
-        *(paragraph(retold(reason, units), 2, 2) for reason in (*result.solids_density.caveats, *result.reasons)),
+        *(paragraph(worded(reason, units), 2, 2) for reason in (*result.solids_density.caveats, *result.reasons)),
     ]
     for addition in result.additions:
         line = addition.line
@@ -273,14 +267,13 @@ def bucket_text(result: BucketResult, units: UnitChoice) -> str:
                      f"{amount(abs(result.water_to_wanted_g), units)} of water")  # fmt: skip
     hazards = _marked([a.line for a in result.additions], result.cautions)
     hazards = hazards or [paragraph(line, 2, 2) for line in result.held]
-    return "\n".join(lines) + ("\n\n" + "\n".join(hazards) if hazards else "")
+    return "\n".join([*lines, *([""] if hazards else []), *hazards])
 
 
 def shopping_text(shopping: ShoppingList, units: UnitChoice) -> str:
     """The shopping list."""
-    lines = [
-        "Shopping list" + ("" if shopping.stock_was_read else " (no stock.csv in the studio: everything is to buy)")
-    ]
+    no_stock = "" if shopping.stock_was_read else " (no stock.csv in the studio: everything is to buy)"
+    lines = [f"Shopping list{no_stock}"]
     lines.append(f"     {'material':<32}{'needed':>12}{'on the shelf':>14}{'to buy':>12}   cost")
     for line in shopping.lines:
         cost = "no price" if line.cost is None else "" if line.to_buy_g == 0 else rounded(line.cost, 2)
@@ -305,22 +298,16 @@ def weigh_rows(results: Sequence[WeighResult | BucketResult]) -> list[list[Cell]
     """One row a line, in weighing order, under :data:`WEIGH_COLUMNS`."""
     rows: list[list[Cell]] = []
     for result in results:
-        if isinstance(result, WeighResult):
-            lines = result.in_weighing_order()
-        else:
-            lines = tuple(a.line for a in result.additions)
+        lines = result.in_weighing_order() if isinstance(result, WeighResult) else [a.line for a in result.additions]
         for line in lines:
-            rows.append([
-                result.recipe.name, line.order, line.material, line.addition, line.percent, line.target_g,
-                line.scale_g, line.running_total_g, line.error_percent, line.reading_percent,
-                line.within_tolerance, line.scale, line.goes, line.moisture_percent, " ".join(line.hazards),
-            ])  # fmt: skip
+            own = (getattr(line, column) for column in WEIGH_COLUMNS[1:-1])
+            rows.append([result.recipe.name, *own, " ".join(line.hazards)])
     return rows
 
 
 def shopping_rows(shopping: ShoppingList) -> list[list[Cell]]:
     """One row a material under :data:`SHOPPING_COLUMNS`."""
-    return [[x.material, x.needed_g, x.in_stock_g, x.to_buy_g, x.cost] for x in shopping.lines]
+    return [[getattr(line, column) for column in SHOPPING_COLUMNS] for line in shopping.lines]
 
 
 # A glaze to begin with.
@@ -343,8 +330,7 @@ def first_text(result: FirstGlaze, units: UnitChoice) -> str:
     will_do = [other for other in result.others if other.answer is not Answer.DOES_NOT_FIT]
     if will_do:
         parts += ["", heading("Others that may do"), *_others(will_do)]
-    if result.cautions:
-        parts += ["", heading("Cautions"), *(paragraph(f"- {line}", 2, 2) for line in result.cautions)]
+    parts += section("Cautions", bullets(result.cautions))
     parts += ["", heading("Next"), *numbered(result.next_steps, units)]
     return "\n".join(parts)
 
@@ -364,11 +350,14 @@ def _tiles(tiles: Sequence[FirstTile], units: UnitChoice, step: float) -> list[s
 
 
 def _others(others: Sequence[Candidate]) -> list[str]:
-    rows = []
-    for other in others[:MOST_OTHERS]:
-        sound = "" if other.sound is None else f"{percent_words(other.sound)} likely sound"
-        lacks = f"not on the shelf: {', '.join(other.missing)}" if other.missing else ""
-        rows.append((other.recipe.name, answer_word(other.answer), sound, lacks))
+    rows = [
+        (
+            other.recipe.name, answer_word(other.answer),
+            "" if other.sound is None else f"{percent_words(other.sound)} likely sound",
+            f"not on the shelf: {', '.join(other.missing)}" if other.missing else "",
+        )
+        for other in others[:MOST_OTHERS]
+    ]  # fmt: skip
     more = len(others) - MOST_OTHERS
     return [table(rows, "llll"), *([f"  and {more} more (--json tells them all)"] if more > 0 else [])]
 
