@@ -27,7 +27,15 @@ from glazecalc.render.figures.drawing import (
 from glazecalc.render.figures.expansion import small_figures
 from glazecalc.render.page import figure_of
 from glazecalc.values.inputs import Interior, UnitChoice
-from glazecalc.values.results.pictures import BlendCell, BlendPicture, ConeMark, Leaning, PlacedPiece, RulerBand, ShelfPicture
+from glazecalc.values.results.pictures import (
+    BlendCell,
+    BlendPicture,
+    ConeMark,
+    Leaning,
+    PlacedPiece,
+    RulerBand,
+    ShelfPicture,
+)
 from tests.render import samples
 from tests.render.samples import CONES, ZONES
 
