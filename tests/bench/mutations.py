@@ -312,6 +312,11 @@ class Reach:
                         names = names | stored(stmt)
         return names
 
+    def writes_a_class(self, site: Site) -> bool:
+        """Whether a site stands in a dataclass's own line, which says how it is made."""
+        made = (d for n in ast.walk(self.trees[site.file]) if isinstance(n, ast.ClassDef) for d in n.decorator_list)
+        return any(d.lineno <= site.line <= (d.end_lineno or 0) for d in made)
+
     def near(self, site: Site) -> set[str]:
         """Tests that reach a site; where they are few, as behind threads, also those that reach anything of its file."""
         found = self.of(site)
@@ -478,7 +483,7 @@ def main() -> None:
             path = tree / site.file
             text = path.read_text(encoding="utf-8")
             made, before, after = mutated(text, site, random.Random(f"{got.seed} {site}"))
-            tests = reach.chosen(site, got.budget) + (HOUSE if before.startswith("dataclass(") else [])
+            tests = reach.chosen(site, got.budget) + (HOUSE if reach.writes_a_class(site) else [])
             for stale in path.parent.glob(f"__pycache__/{path.stem}.*.pyc"):
                 stale.unlink()
             began = time.monotonic()

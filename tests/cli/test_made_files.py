@@ -98,3 +98,33 @@ def test_an_amount_that_is_none_is_told_how_to_be_written(typed: str, run: Run, 
     Path("x.csv").write_text(f"material,amount\nSilica,{typed}\nKaolin,50\n", encoding="utf-8")
     got = run("check", "x.csv")
     assert got.code == 2 and "write it as 12.5 or 1/2, with g or % at most" in " ".join(got.err.split())
+
+
+def test_the_page_tells_kiln_and_circuit_by_their_plates(run: Run, studio: Path) -> None:
+    assert run("report", "shoal-clear.txt", "-o", "page.html").code == 0
+    page = " ".join(re.sub(r"<[^>]*>", " ", Path("page.html").read_text(encoding="utf-8")).split())
+    kiln, circuit = (next(iter(re.findall(rf"{name}[,;:]? [^.]*?120 V.{{80}}", page)), "") for name in ("Shed kiln", "Shed outlet"))
+    assert re.search(r"120 V,? 15 A,? 1800 W", kiln) and "rated cone 8" in kiln, kiln
+    assert "20 A breaker" in circuit and "5-20R" in circuit, circuit
+
+
+def test_the_batch_sheet_of_the_page_judges_by_the_studio_s_tolerance(run: Run, studio: Path) -> None:
+    """20 g of a whole-gram scale is off by up to half a gram in some line: 2.5 % and more."""
+    text = (studio / "studio.toml").read_text(encoding="utf-8")
+    pages = []
+    for percent in ("0.01", "90"):
+        (studio / "studio.toml").write_text(re.sub(r"weighing_tolerance_percent.*", "", text) + "\n", encoding="utf-8")
+        held = (studio / "studio.toml").read_text(encoding="utf-8")
+        line = f"weighing_tolerance_percent = {percent}"
+        held = held.replace("[limits]", f"[limits]\n{line}") if "[limits]" in held else f"{held}\n[limits]\n{line}\n"
+        (studio / "studio.toml").write_text(held, encoding="utf-8")
+        assert run("report", "shoal-clear.txt", "--dry", "37g", "-o", "p.html", "--force").code == 0
+        pages.append(" ".join(re.sub(r"<[^>]*>", " ", Path("p.html").read_text(encoding="utf-8")).split()))
+    assert ("out of tolerance" in pages[0].casefold() or "within 0.01 %" in pages[0]) and "out of tolerance" not in pages[1].casefold()
+    assert pages[0] != pages[1]
+
+
+def test_two_glazes_are_ranked_and_one_is_not(run: Run, studio: Path) -> None:
+    two = run("check", "shoal-clear.txt", "brine-crackle.txt").out
+    assert "By fit, least risk first. Start with Shoal clear:" in two and two.split("Start with")[1].count("likely to stay sound") == 2
+    assert "By fit, least risk first" not in run("check", "shoal-clear.txt").out

@@ -211,3 +211,13 @@ def test_an_entry_is_told_back_with_its_results(run: Run, studio: Path) -> None:
     told = run("record", "tile", studio / "shoal-clear.txt", "--result", "crazed", "--result", "underfired")
     assert told.code == 0
     assert re.search(r"^ *results +crazed, underfired$", told.out, re.M)
+
+
+# Signs that a bare terminal lacks, and what people type in their place (common practice, no source).
+TYPED = {"\u00b0": "deg", "\u00d7": "x", "\u00b1": "+/-", "\u00b5": "u", "\u2192": "->", "\u2013": "-", "\u2014": "-", "\u2212": "-", "\u2264": "<=", "\u2265": ">=", "\u00bd": " 1/2",
+         "\u2022": "*", "\u00b7": ".", "\u2026": "...", "\u00a0": " ", "\u2018": "'", "\u2019": "'", "\u201c": '"', "\u201d": '"'}  # fmt: skip
+
+
+@pytest.mark.parametrize("sign", TYPED)
+def test_a_sign_that_a_terminal_lacks_is_typed_as_people_type_it(sign: str) -> None:
+    assert encodable(f"a{sign}b", "ascii") == f"a{TYPED[sign]}b" and encodable(f"a{sign}b", "utf-8") == f"a{sign}b"

@@ -99,3 +99,10 @@ def test_any_number_python_writes_is_read_back(value: float) -> None:
 def test_no_text_raises(text: str) -> None:
     amount, codes = read(text)
     assert (amount is None) == bool(set(codes) - {"comma-ambiguous", "unit-converted"})
+
+
+@pytest.mark.parametrize("cell", ["NaN", "inf", "Infinity", "#N/A", "#DIV/0!", "#VALUE!", "#REF!", "None", "null"])
+def test_what_a_spreadsheet_writes_for_no_number_is_none(cell: str) -> None:
+    found = Findings(None)
+    assert read_amount(cell, found, None) is None
+    assert [(p.code, p.hint) for p in found.problems] == [("not-a-number", "write the amount in digits")]

@@ -219,6 +219,9 @@ def test_each_question_says_where_to_look_and_what_to_leave_alone() -> None:
         "scale.step": ("smallest step",), "scale.most": ("most it weighs",), "shelf": ("commas",), "clay.expansion": ("1e-6/K",), "kiln.plug": ("by its body, never the cord",),
         "kiln.shape": ("empty and cold",), "kiln.across": ("wall to wall", "290, or 11.5 in"), "kiln.high": ("floor to lid",), "kiln.wall": ("thick",), "kiln.firings": ("firings",),
         "outlet.wire": ("AWG", "jacket"), "outlet.length": ("long",), "outlet.others": ("else on that breaker",), "outlet.ground_fault": ("test button",), "room.volume": ("cubic metres",),
+        "usual.clay": ("clay",), "usual.kiln": ("kiln",), "usual.outlet": ("outlet",), "units.temperature": ("Temperatures",), "units.mass": ("Weights",), "units.length": ("Lengths",),
+        "units.volume": ("Volumes",), "kiln.name": ("call the kiln",), "outlet.name": ("call this outlet",), "room.name": ("room", "stands in"), "outlet.volts": ("volts", "120, 208 or 240"),
+        "cone": ("cone", "glazes"), "clay.class": ("sort of clay",), "clay.colour": ("colour",), "kiln.control": ("fired",), "kiln.deep": ("door", "back"),
         "room.exhaust": ("m3/h", "fan"), "room.floor": ("floor", "concrete"), "room.clearance": ("space", "18 in"), "scale.least": ("least", "manual"),
     }.items():  # fmt: skip
         assert all(word in of[key] for word in words), (key, of[key])

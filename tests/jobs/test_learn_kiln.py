@@ -125,6 +125,7 @@ def test_records_that_do_not_fit_the_kiln_are_said() -> None:
     strange = record(readings=tuple(Reading(h + 1.0, t) for h, t in enumerate(degC)), cones=())
     found = learn_kiln(KILN, [strange])
     assert [p.code for p in found.problems] == ["kiln-misfit"]
+    assert any("times further from the model than readings do" in why for _, why in (*found.used, *found.left_out))
 
 
 def test_a_kiln_that_is_not_described_cannot_learn() -> None:

@@ -27,7 +27,15 @@ from glazecalc.render.figures.drawing import (
 from glazecalc.render.figures.expansion import small_figures
 from glazecalc.render.page import figure_of
 from glazecalc.values.inputs import Interior, UnitChoice
-from glazecalc.values.results.pictures import ConeMark, PlacedPiece, RulerBand, ShelfPicture
+from glazecalc.values.results.pictures import (
+    BlendCell,
+    BlendPicture,
+    ConeMark,
+    Leaning,
+    PlacedPiece,
+    RulerBand,
+    ShelfPicture,
+)
 from tests.render import samples
 from tests.render.samples import CONES, ZONES
 
@@ -395,3 +403,10 @@ def test_the_wall_of_each_shape_of_kiln_is_drawn_to_scale(shape: str, corners: i
     if shape in ("octagon", "decagon", "dodecagon"):
         sides = [math.dist(a, b) for a, b in itertools.pairwise([*wall[0].points, wall[0].points[0]])]
         assert max(sides) == pytest.approx(min(sides)) and sides[0] / per_mm == pytest.approx(290 * math.tan(math.pi / corners)), "a regular one, measured wall to wall"
+
+
+@pytest.mark.parametrize(("kind", "says"), [("line", "Line blend: 4 tiles"), ("triangle", "Triaxial blend: 4 tiles"), ("square", "Square blend: 4 tiles")])
+def test_a_blend_is_called_by_its_plan(kind: str, says: str) -> None:
+    cells = tuple(BlendCell(f"S{i}", i % 2, i // 2, (25.0, 25.0, 25.0, 25.0), Leaning.NONE, "") for i in range(4))
+    figure = figure_of(BlendPicture(kind, ("a", "b", "c", "d"), cells), UnitChoice())  # type: ignore[arg-type]
+    assert words(figure, says)[0].size == "title" and figure.title == says
