@@ -69,9 +69,7 @@ _EXACT: Final = frozenset({"potential", "current", "power", "mass"})
 """Dimensions of the figures of plates and scales, which are kept as numbers; others are kept as they were typed."""
 
 
-def _ask(
-    key: str, place: str, asks: str, picture: str, choices: tuple[Offered, ...] = (), sort: str = ""
-) -> Question:
+def _ask(key: str, place: str, asks: str, picture: str, choices: tuple[Offered, ...] = (), sort: str = "") -> Question:
     """A question whose answer stands at ``place`` in studio.toml (``table.key``; empty where it is put elsewhere): how
     it is read, its unit and what can be chosen follow from the field of that name."""
     subject = "clay" if key == "cone" else key.partition(".")[0]

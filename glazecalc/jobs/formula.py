@@ -174,8 +174,12 @@ def describe(
 def second_opinions(mole_fractions: Array) -> tuple[PublishedExpansion, ...]:
     """The expansion of one composition by each published additive set, with its measured error as interval."""
     return tuple(
-        PublishedExpansion(estimate_row(additive_expansion(key, mole_fractions)), model.from_degC, model.to_degC,
-                           f"{model.title} {model.year}")
+        PublishedExpansion(
+            estimate_row(additive_expansion(key, mole_fractions)),
+            model.from_degC,
+            model.to_degC,
+            f"{model.title} {model.year}",
+        )
         for key, model in additive_models().items()
     )
 

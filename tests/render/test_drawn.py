@@ -357,7 +357,7 @@ def test_small_pictures_of_several_recipes_share_their_axes() -> None:
     other = replace(samples.expansion("Other"), glaze=samples.estimate(7.9, 7.4, 8.6))
     kiln = replace(samples.ruler("Other"), bands=(RulerBand("glaze", "glaze: Other", "by its card", 1090, 1130), *samples.ruler().bands[1:]), asked=ConeMark("1", 1137))
     pages = [SimpleNamespace(pictures=(samples.expansion(), samples.ruler())), SimpleNamespace(pictures=(other, kiln)), SimpleNamespace(pictures=())]
-    first, second, bare = small_figures(pages)  # type: ignore[arg-type]
+    first, second, bare = (SimpleNamespace(fit=fit, firing=firing) for fit, firing in small_figures(pages))  # type: ignore[arg-type]
     assert (bare.fit, bare.firing) == (None, None) and first.fit and second.fit and first.firing and second.firing
 
     def bar(figure: Figure, style: str) -> tuple[float, float]:

@@ -209,9 +209,7 @@ def shelf_figure(picture: ShelfPicture, units: UnitChoice) -> Figure:
     if gap:
         notes += [f"dashed line: {length_text(gap, units)}", "off the wall"]
     marks += [small(right + 40, _SHELF_TOP + 14 + 15 * i, note) for i, note in enumerate(notes)]
-    rows = tuple(
-        (p.name, *(rounded(mm, 0) for mm in (p.x_mm, p.y_mm, p.width_mm, p.depth_mm))) for p in picture.pieces
-    )
+    rows = tuple((p.name, *(rounded(mm, 0) for mm in (p.x_mm, p.y_mm, p.width_mm, p.depth_mm))) for p in picture.pieces)
     heads = ("piece", "mm right of the middle", "mm behind the middle", "width, mm", "depth, mm")
     words = f"Plan to scale of one shelf of {picture.kiln} with {len(picture.pieces)} pieces. {picture.words}"
     return Figure(

@@ -161,7 +161,9 @@ def _water(result: WeighResult, units: UnitChoice) -> list[str]:
         f"{volume_text(water.slurry_mL, units)} of slurry at a specific gravity of {water.specific_gravity:.2f}",
         paragraph(
             f"solids density {water.solids_density.value:.2f}, {_in_a_litre(water.dry_g_per_L, units)}; "
-            "add two thirds first, the rest when sieved", 2, 2,
+            "add two thirds first, the rest when sieved",
+            2,
+            2,
         ),
         *(paragraph(worded(reason, units), 2, 2) for reason in (*water.solids_density.caveats, *result.reasons)),
     ]
