@@ -173,3 +173,24 @@ def test_an_empty_journal_says_how_to_begin_one(run: Run, studio: Path) -> None:
     assert "is empty" in run("journal").out
     assert json.loads(run("journal", "--json").out)["results"][0]["entries"] == []
     assert "Bring it back with: glazecalc record tile --id AAA --restore" in words(run("journal", "AAA").out)
+
+
+@pytest.mark.parametrize("end", ["", "\n"])
+def test_a_stock_whose_last_line_has_no_end_gains_a_line_of_its_own(end: str, run: Run, studio: Path) -> None:
+    (studio / "stock.csv").write_text(f"name,grams\nSilica,500{end}", encoding="utf-8")
+    assert run("materials", "--stock", "Whiting=3kg").code == 0
+    rows = [row for row in (studio / "stock.csv").read_text(encoding="utf-8").split("\n") if row]
+    assert rows == ["name,grams", "Silica,500", "Whiting,3000"]
+    assert run("materials", "--stock", "Silica=2kg", "--stock", "Whiting=").code == 0
+    assert [row for row in (studio / "stock.csv").read_text(encoding="utf-8").split("\n") if row] == ["name,grams", "Silica,2000"]
+
+
+def test_no_chance_is_told_as_none_or_as_certain(run: Run, studio: Path) -> None:
+    """What rests on a model is never told as 0 or 100 % (a judgement)."""
+    held = run("kiln", "--json").json["results"][0]["ceiling"]["cones"]
+    rows = dict(re.findall(r"^ +(\d{1,2}) +(\d+) % .*h at full power$", run("kiln", "--full").out, re.M))
+    assert len(rows) >= 5
+    for cone in held:
+        if cone["cone"] in rows:
+            assert int(rows[cone["cone"]]) == round(min(99.0, max(1.0, 100 * cone["chance"])))
+    assert "99" in rows.values() and max(cone["chance"] for cone in held) > 0.995, "a rounded 100 is told as 99"

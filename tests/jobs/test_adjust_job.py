@@ -189,7 +189,7 @@ def test_an_unknown_clay_is_named_as_what_binds() -> None:
     vague = Body(name="unlabelled clay", ware="other")
     result = run(CRACKLE, where=setting(95.0, vague))
     assert result.answer is Answer.CANNOT_SAY
-    assert "only what is usual of such clays is known" in result.infeasible_because
+    assert "only what is usual of such clays is known" in result.infeasible_because and result.binding == ("what is known of the clay",)
     assert "--plan ladder" in result.sentence
     assert result.options == ()
     assert result.nearest is None, "no recipe is offered where only tiles help"
