@@ -55,7 +55,7 @@ _ATMOSPHERES: Final = (
 _JUST_BEHIND: Final = re.compile(r"\s*[-,/]?\s*(?:(r|red)|(ox|o))(?=[\s),.;:/-]|$)", re.IGNORECASE)
 """An atmosphere in a letter or two behind the cone: `c10R`, `cone 6 ox`."""
 _OF_FIRING: Final = re.compile(
-    r"[(\[](?:[\s,;:/+-]|\b(?:electric|gas|wood|kiln|fired?|firing|orton|around|about|approx)\b\.?)*[)\]]",
+    r"[(\[](?:[\s,;:/+-]|\b(?:electric|gas|wood|kiln|fired?|firing|around|about|approx)\b\.?)*[)\]]",
     re.IGNORECASE,
 )
 """Brackets in which nothing is left but how it is fired."""

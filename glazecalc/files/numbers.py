@@ -186,7 +186,7 @@ _FEET_INCHES: Final = re.compile(
 _CLOCK: Final = re.compile(r"(\d{1,4}):([0-5]\d)(?:\s*(?:h|hours?))?", re.IGNORECASE)
 _BARE: Final = re.compile(rf"\s*[-+]?{NUMBER}\s*")
 _POWER_OF_TEN: Final = re.compile(
-    r"(\d{1,4}(?:[.,]\d{1,6})?)\s*(?:[eE]|(?:x|\*|\N{MULTIPLICATION SIGN})\s*10\s*\^?)\s*(-[67])"
+    r"(\d{1,4}(?:[.,]\d{1,6})?)\s*(?:e|(?<=\s)1e|(?:x|\*|\N{MULTIPLICATION SIGN})\s*(?:10\s*\^?|1e))\s*(-[67])"
     r"\s*(?:/|per)?\s*(?:K|C|degC|\N{DEGREE SIGN}C)?",
     re.IGNORECASE,
 )
@@ -255,7 +255,8 @@ def _from_text(text: str, dimension: str, own_unit: str, what: str, found: Findi
         return convert(number, unit, own_unit, dimension)
     others = [d for d in dimensions_of(unit) if d != dimension]
     wrong = f"{quote(unit)} is a unit of {others[0]}" if others else f"{quote(unit)} is not a unit"
-    hint = f"{what} is a {dimension}; its units are {', '.join(units_of(dimension))}"
+    article, units = "an" if dimension[0] in "ae" else "a", ", ".join(units_of(dimension))
+    hint = f"{what} is {article} {dimension}; its units are {units}"
     found.error("wrong-unit", f"{what}: {wrong}", hint, line)
     return None
 

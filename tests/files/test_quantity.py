@@ -69,6 +69,9 @@ def test_each_spelling_means_one_unit_of_its_dimension() -> None:
         (12, "length", "mm", 12),
         ("-20 C", "temperature", "degC", -20),
         ("6.5e-6 /K", "expansion", "1e-6/K", 6.5),
+        ("6.5 1e-6/K", "expansion", "1e-6/K", 6.5),
+        ("6.5 x 1e-6/K", "expansion", "1e-6/K", 6.5),
+        ("65 1e-7/K", "expansion", "1e-6/K", 6.5),
         ("65 x 10^-7 /K", "expansion", "1e-6/K", 6.5),
     ],
 )
