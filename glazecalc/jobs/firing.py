@@ -285,12 +285,9 @@ def _beyond_rating(kiln: Kiln, cone: Cone | None, way: Way) -> Verdict | None:
     peak = max((leg.to_degC for leg in way.legs), default=0.0)
     if kiln.max_degC is None or peak <= kiln.max_degC + RATED_SLACK_K:
         return None
-    text = f"Do not: {_both(peak)} is above the maker's highest temperature of {kiln.name}, {_both(kiln.max_degC)}."
-    return Verdict("kiln_follows", Answer.DOES_NOT_FIT, text, remedy="never")
-
-
-def _both(degC: float) -> str:
-    return f"{degC:.0f} degC ({1.8 * degC + 32:.0f} degF)"
+    text = "Do not: {:.0f both degC} is above the maker's highest temperature of {}, {:.0f both degC}."
+    message = phrase(text, peak, kiln.name, kiln.max_degC)
+    return Verdict("kiln_follows", Answer.DOES_NOT_FIT, message, remedy="never")
 
 
 def _kiln_verdict(cone: Cone | None, setup: Setup, way: Way, reached: Cone | None) -> Verdict | None:

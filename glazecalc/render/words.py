@@ -79,7 +79,7 @@ def fahrenheit(degC: float) -> float:
     >>> fahrenheit(100.0)
     212.0
     """
-    return degC * 9 / 5 + 32
+    return convert(degC, "degC", "degF", "temperature")
 
 
 def both_degrees(degC: float) -> tuple[str, str]:

@@ -11,6 +11,8 @@ from collections.abc import Iterable, Iterator
 from string import Formatter
 from typing import Any, Final, NamedTuple
 
+from glazecalc.values.units import convert
+
 UNIT_WORDS: Final = {
     "degC": "degC", "K": "degC", "K/h": "degC/h", "g": "g", "mL": "mL", "mm": "mm", "cm2": "cm2",
 }  # fmt: skip
@@ -88,7 +90,8 @@ def _shown(value: Any, spec: str) -> str | Part:
         return value if isinstance(value, str) else format(value, spec)
     figures = value if isinstance(value, tuple) else (value,)
     words = tuple(format(figure, shown) for figure in figures)
-    more = f" ({1.8 * figures[0] + (32 if unit == 'degC' else 0):.0f} degF)" if both else ""
+    dimension = "temperature" if unit == "degC" else "temperature difference"
+    more = f" ({convert(figures[0], 'degC', 'degF', dimension):.0f} degF)" if both else ""
     return Part(f"{' to '.join(words)} {UNIT_WORDS[unit]}{more}", unit, words)
 
 
